@@ -1,0 +1,200 @@
+//! Figures with a unit and an uncertainty, as the campaign file writes them.
+//!
+//! In: texts such as `±0.05 g rectangular` or `4.20 ± 0.30 /kg`. Out: [`Stated`] and [`Price`].
+//! This module never knows which key a figure belongs to.
+
+use crate::measured::Distribution;
+use crate::units::{Dimension, Unit};
+
+/// An uncertainty as stated: a figure in base units and what it means.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stated {
+    /// Standard uncertainty, or half-width, in the base unit of the quantity.
+    pub figure: f64,
+    /// What the figure is.
+    pub distribution: Distribution,
+}
+
+impl Stated {
+    /// Standard uncertainty, k = 1, in the base unit of the quantity.
+    pub fn standard_uncertainty(self) -> f64 {
+        self.distribution.standard_uncertainty(self.figure)
+    }
+}
+
+/// What a price counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Per {
+    /// One gram; the file may say `/kg`, which is converted.
+    Gram,
+    /// One minute; the file may say `/h`, which is converted.
+    Minute,
+    /// One run.
+    Run,
+}
+
+/// A price with its standard uncertainty, in the campaign's currency.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Price {
+    /// Best estimate, in the currency per `per`.
+    pub value: f64,
+    /// Standard uncertainty; 0 when none is stated.
+    pub uncertainty: f64,
+    /// What it is counted per.
+    pub per: Per,
+}
+
+/// Reads an uncertainty: `0.1 g` (standard), `±0.05 g rectangular` or `±0.05 mL triangular` (half-widths).
+pub(super) fn uncertainty(text: &str, dimension: Dimension) -> Result<Stated, String> {
+    let mut rest = text.trim();
+    let mut distribution = Distribution::Normal;
+    for (word, meant) in [
+        ("rectangular", Distribution::Rectangular),
+        ("triangular", Distribution::Triangular),
+        ("normal", Distribution::Normal),
+    ] {
+        if let Some(front) = rest.strip_suffix(word) {
+            distribution = meant;
+            rest = front.trim_end();
+        }
+    }
+    let half_width = rest.strip_prefix('±').or_else(|| rest.strip_prefix("+-"));
+    if half_width.is_some() && distribution == Distribution::Normal {
+        return Err(
+            "say which half-width `±` is: add `rectangular` or `triangular`, or write a standard uncertainty without `±`"
+                .into(),
+        );
+    }
+    let figure = quantity(half_width.unwrap_or(rest), dimension)?;
+    if figure <= 0.0 {
+        return Err("an uncertainty is above zero".into());
+    }
+    Ok(Stated {
+        figure,
+        distribution,
+    })
+}
+
+/// Reads a difference or an amount with its unit: `900 g`, `0.5 %`, `0.005`; in base units.
+pub(super) fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> {
+    let (figure, unit) = split(text);
+    let value = finite(figure)?;
+    if unit.is_empty() {
+        return if matches!(dimension, Dimension::Fraction | Dimension::Plain) {
+            Ok(value)
+        } else {
+            Err(format!(
+                "add the unit, such as `{figure} {}`",
+                dimension.base()
+            ))
+        };
+    }
+    match Unit::of(unit, dimension) {
+        Some(unit) => Ok(unit.difference_to_base(value)),
+        None => Err(format!(
+            "`{unit}` is none of the units that fit: {}",
+            dimension.unit_names().join(", ")
+        )),
+    }
+}
+
+/// Reads a price: `4.20 /kg`, `24 /h`, `1.9 /run`, `4.20 ± 0.30 /kg`.
+pub(super) fn price(text: &str) -> Result<Price, String> {
+    let shape = "write a figure and what it is per: `4.20 /kg`, `24 /h` or `1.9 /run`, with `± 0.30` between them if it is uncertain";
+    let (figures, per) = text.split_once('/').ok_or(shape)?;
+    let (value, uncertainty) = match figures.split_once('±') {
+        Some((value, uncertainty)) => (finite(value.trim())?, finite(uncertainty.trim())?),
+        None => (finite(figures.trim())?, 0.0),
+    };
+    if value < 0.0 || uncertainty < 0.0 {
+        return Err("a price is not negative".into());
+    }
+    let (per, size) = match per.trim() {
+        "g" => (Per::Gram, 1.0),
+        "kg" => (Per::Gram, 1000.0),
+        "t" => (Per::Gram, 1e6),
+        "min" => (Per::Minute, 1.0),
+        "h" => (Per::Minute, 60.0),
+        "run" => (Per::Run, 1.0),
+        _ => return Err(shape.into()),
+    };
+    Ok(Price {
+        value: value / size,
+        uncertainty: uncertainty / size,
+        per,
+    })
+}
+
+/// Reads minutes for one run: `6 min/run`, `0.1 h/run`.
+pub(super) fn minutes_per_run(text: &str) -> Result<f64, String> {
+    let shape = "write a time per run, such as `6 min/run`";
+    let (time, per) = text.split_once('/').ok_or(shape)?;
+    if per.trim() != "run" {
+        return Err(shape.into());
+    }
+    let minutes = quantity(time.trim(), Dimension::Time)?;
+    if minutes < 0.0 {
+        return Err("a time is not negative".into());
+    }
+    Ok(minutes)
+}
+
+/// A figure and the text behind it.
+fn split(text: &str) -> (&str, &str) {
+    let text = text.trim();
+    let end = text
+        .char_indices()
+        .find(|(i, c)| {
+            let exponent = matches!(c, 'e' | 'E')
+                && text[i + 1..].starts_with(|n: char| n.is_ascii_digit() || n == '-' || n == '+');
+            !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+') || exponent)
+        })
+        .map_or(text.len(), |(i, _)| i);
+    (text[..end].trim(), text[end..].trim())
+}
+
+fn finite(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|value| value.is_finite())
+        .ok_or_else(|| format!("`{text}` is not a finite number; use a decimal point"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn half_widths_become_standard_uncertainties() {
+        // JCGM 100:2008, 4.3.7 and 4.3.9.
+        let flat = uncertainty("±0.06 g rectangular", Dimension::Mass).unwrap();
+        assert!((flat.standard_uncertainty() - 0.06 / 3f64.sqrt()).abs() < 1e-15);
+        let peaked = uncertainty("±0.06 mL triangular", Dimension::Volume).unwrap();
+        assert!((peaked.standard_uncertainty() - 0.06 / 6f64.sqrt()).abs() < 1e-15);
+        let plain = uncertainty("0.1 g", Dimension::Mass).unwrap();
+        assert_eq!(plain.standard_uncertainty(), 0.1);
+    }
+
+    #[test]
+    fn a_half_width_without_its_shape_is_refused() {
+        assert!(uncertainty("±0.06 g", Dimension::Mass).is_err());
+    }
+
+    #[test]
+    fn units_are_needed_and_checked() {
+        assert!(uncertainty("0.1", Dimension::Mass).is_err());
+        assert!(uncertainty("0.1 mL", Dimension::Mass).is_err());
+        assert_eq!(quantity("2 kg", Dimension::Mass), Ok(2000.0));
+        assert_eq!(quantity("0.5 %", Dimension::Fraction), Ok(0.005));
+        assert_eq!(quantity("1e-3 g", Dimension::Mass), Ok(0.001));
+    }
+
+    #[test]
+    fn prices_come_per_gram_minute_or_run() {
+        assert_eq!(price("24 /h").unwrap().value, 0.4);
+        let feed = price("4.20 ± 0.30 /kg").unwrap();
+        assert!((feed.value - 0.0042).abs() < 1e-15 && (feed.uncertainty - 0.0003).abs() < 1e-15);
+        assert!(price("4.20").is_err());
+        assert_eq!(minutes_per_run("6 min/run"), Ok(6.0));
+    }
+}

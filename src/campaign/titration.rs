@@ -1,0 +1,95 @@
+//! The table `[titration]`: how titres become purity.
+//!
+//! In: its section and the chemistry. Out: [`Titration`].
+//! This module never sees a titre.
+
+use super::basics::{Chemistry, formula};
+use super::factors::required;
+use super::section::Section;
+use crate::chemistry::Formula;
+
+/// What the titrated sample was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SampleBasis {
+    /// The crop as it was weighed; the moisture is in the purity already.
+    AsWeighed,
+    /// Freed of moisture first.
+    Dried,
+}
+
+/// How titres become purity.
+#[derive(Debug, Clone)]
+pub struct Titration {
+    /// What is titrated.
+    pub analyte: Formula,
+    /// Moles of analyte per mole of titrant.
+    pub ratio: f64,
+    /// Moles of titrant that one mole of back titrant uses up.
+    pub back_ratio: f64,
+    /// Default titrant, for titres that name none.
+    pub titrant: Option<String>,
+    /// Relative standard deviation of one titration without replicates.
+    pub repeatability: Option<f64>,
+    /// Basis of the sample.
+    pub sample: SampleBasis,
+}
+
+pub(super) fn titration(section: Section, chemistry: Option<&Chemistry>) -> Option<Titration> {
+    if !section.is_there() {
+        section.finish();
+        return None;
+    }
+    let analyte = required(&section, "analyte", formula);
+    let ratio = required(&section, "ratio", |s, key| {
+        s.number_within(key, f64::MIN_POSITIVE, 1e3)
+    });
+    let titrant = section.text("titrant").map(|text| text.value);
+    let back_ratio = section
+        .number_within("back_ratio", f64::MIN_POSITIVE, 1e3)
+        .unwrap_or(1.0);
+    let repeatability = section.number_within("repeatability", 0.0, 1.0);
+    let sample = match section.text("sample") {
+        None => SampleBasis::AsWeighed,
+        Some(text) if text.value == "as weighed" => SampleBasis::AsWeighed,
+        Some(text) if text.value == "dried" => SampleBasis::Dried,
+        Some(text) => {
+            section.source.fault(
+                text.position,
+                format!("`titration.sample` is `{}`", text.value),
+                "write `as weighed` or `dried`",
+            );
+            SampleBasis::AsWeighed
+        }
+    };
+    match (&analyte, chemistry) {
+        (_, None) => section.source.fault(
+            section.position(),
+            "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`".into(),
+            "a titre becomes a purity only when the product is known",
+        ),
+        (Some(analyte), Some(chemistry))
+            if analyte.value.atoms_of(&chemistry.followed) == 0.0
+                && analyte.value != chemistry.product =>
+        {
+            section.source.fault(
+                analyte.position,
+                format!(
+                    "the analyte `{}` holds no {}",
+                    analyte.value.text(),
+                    chemistry.followed
+                ),
+                "name the product, or what holds its followed element",
+            );
+        }
+        _ => {}
+    }
+    section.finish();
+    Some(Titration {
+        analyte: analyte?.value,
+        ratio: ratio?,
+        back_ratio,
+        titrant,
+        repeatability,
+        sample,
+    })
+}

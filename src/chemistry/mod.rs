@@ -1,0 +1,13 @@
+//! What a formula weighs and how much product a feed can give.
+//!
+//! In: formulas as text. Out: [`Formula`], molar masses with their uncertainty, and the factor from
+//! feed to theoretical product.
+//! This module never reads a log.
+
+mod formula;
+mod stoichiometry;
+mod weights;
+
+pub use formula::Formula;
+pub use stoichiometry::{Oxidation, product_per_feed};
+pub use weights::AtomicWeights;

@@ -1,0 +1,89 @@
+//! What an atom weighs: the IUPAC/CIAAW standard atomic weights 2021.
+//!
+//! In: nothing but the table beside this file. Out: [`AtomicWeights`], one shared source an element.
+//! This module never rounds.
+//!
+//! Source: Prohaska et al., Standard atomic weights of the elements 2021 (IUPAC Technical Report),
+//! Pure Appl. Chem. 94 (2022) 573-600, abridged values.
+
+use std::collections::BTreeMap;
+
+use crate::measured::{Distribution, Measured, Sources};
+
+const TABLE: &str = include_str!("atomic_weights_2021.csv");
+
+/// Budget name of all atomic weights together.
+const BUDGET_NAME: &str = "atomic weights";
+
+/// Standard atomic weights with their standard uncertainty, printed uncertainty / √3 [g/mol].
+#[derive(Debug, Clone)]
+pub struct AtomicWeights(BTreeMap<&'static str, Measured>);
+
+impl AtomicWeights {
+    /// The table, with one source of uncertainty for each element.
+    pub fn new(sources: &mut Sources) -> Self {
+        Self(
+            rows()
+                .map(|row| {
+                    let source = sources.add(BUDGET_NAME, Distribution::Rectangular, f64::INFINITY);
+                    let u = Distribution::Rectangular.standard_uncertainty(row.uncertainty);
+                    (row.symbol, Measured::new(row.weight, source, u))
+                })
+                .collect(),
+        )
+    }
+
+    /// Atomic weight of an element [g/mol].
+    pub fn of(&self, symbol: &str) -> Option<&Measured> {
+        self.0.get(symbol)
+    }
+}
+
+/// Whether the table holds an element of that symbol.
+pub(super) fn is_element(symbol: &str) -> bool {
+    rows().any(|row| row.symbol == symbol)
+}
+
+/// All symbols of the table.
+pub(super) fn symbols() -> impl Iterator<Item = &'static str> {
+    rows().map(|row| row.symbol)
+}
+
+struct Row {
+    symbol: &'static str,
+    weight: f64,
+    uncertainty: f64,
+}
+
+fn rows() -> impl Iterator<Item = Row> {
+    TABLE.lines().skip(1).filter_map(|line| {
+        let mut cells = line.split(',');
+        let symbol = cells.nth(1)?;
+        let weight = cells.nth(1)?.parse().ok()?;
+        let uncertainty = cells.next()?.parse().ok()?;
+        Some(Row {
+            symbol,
+            weight,
+            uncertainty,
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_of_the_table_is_read() {
+        assert_eq!(rows().count(), TABLE.lines().count() - 1);
+    }
+
+    #[test]
+    fn the_standard_uncertainty_is_the_printed_one_over_root_three() {
+        let weights = AtomicWeights::new(&mut Sources::default());
+        // Prohaska et al. 2022: lithium 6.94 ± 0.06.
+        let lithium = weights.of("Li").unwrap();
+        assert_eq!(lithium.value(), 6.94);
+        assert!((lithium.uncertainty() - 0.06 / 3f64.sqrt()).abs() < 1e-15);
+    }
+}

@@ -1,0 +1,197 @@
+//! What went wrong, where, and what to do about it.
+//!
+//! In: a message, its kind and its place. Out: [`Error`] and [`Faults`], a list that is never empty.
+//! This module never prints, and never decides whether a fault stops the work.
+
+use std::fmt;
+
+/// What sort of fault an [`Error`] is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ErrorKind {
+    /// A file or folder could not be read, or is not the kind of thing it should be.
+    Unreadable,
+    /// A log without any row.
+    Empty,
+    /// A log without a column that is needed.
+    MissingColumn,
+    /// The same run stands twice in the runs log.
+    DuplicatedRun,
+    /// The campaign file is faulty.
+    Campaign,
+    /// A chemical formula that cannot be read.
+    Formula,
+    /// A cell that should be a number and is not a finite one.
+    NotANumber,
+    /// A charge or a mass that is zero or negative.
+    NotPositive,
+    /// A number outside the range that it can have.
+    OutOfRange,
+    /// A needed cell is empty.
+    Missing,
+    /// A name that stands nowhere else: lot, run, titrant, level.
+    UnknownName,
+    /// A row whose cells cannot be told apart.
+    BadRow,
+    /// A model that cannot be fitted.
+    Model,
+    /// Output that could not be written.
+    Unwritable,
+}
+
+/// One fault: what is wrong with which value, where, and a hint.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Error {
+    kind: ErrorKind,
+    message: String,
+    file: Option<String>,
+    line: Option<usize>,
+    column: Option<String>,
+    hint: Option<String>,
+}
+
+impl Error {
+    /// A fault without a place; the message starts in lower case and has no full stop.
+    pub fn new(kind: ErrorKind, message: impl Into<String>) -> Self {
+        Self {
+            kind,
+            message: message.into(),
+            file: None,
+            line: None,
+            column: None,
+            hint: None,
+        }
+    }
+
+    /// The same fault with the file it was found in.
+    pub fn in_file(mut self, file: impl Into<String>) -> Self {
+        self.file = Some(file.into());
+        self
+    }
+
+    /// The same fault with its line, counted from 1.
+    pub fn on_line(mut self, line: usize) -> Self {
+        self.line = Some(line);
+        self
+    }
+
+    /// The same fault with the heading of its column.
+    pub fn in_column(mut self, column: impl Into<String>) -> Self {
+        self.column = Some(column.into());
+        self
+    }
+
+    /// The same fault with advice on what to do.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// What sort of fault it is.
+    pub fn kind(&self) -> ErrorKind {
+        self.kind
+    }
+
+    /// What is wrong, in one sentence without a full stop.
+    pub fn message(&self) -> &str {
+        &self.message
+    }
+
+    /// The file it was found in, as the campaign names it.
+    pub fn file(&self) -> Option<&str> {
+        self.file.as_deref()
+    }
+
+    /// The line it was found on, counted from 1.
+    pub fn line(&self) -> Option<usize> {
+        self.line
+    }
+
+    /// The heading of the column it was found in.
+    pub fn column(&self) -> Option<&str> {
+        self.column.as_deref()
+    }
+
+    /// What to do about it.
+    pub fn advice(&self) -> Option<&str> {
+        self.hint.as_deref()
+    }
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.message)?;
+        if let Some(hint) = &self.hint {
+            write!(f, "\n\nhint: {hint}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Error {}
+
+/// All faults of one stage, in the order in which they were found; never empty.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Faults(Vec<Error>);
+
+impl Faults {
+    /// The faults of a stage, or its value when there is none.
+    ///
+    /// # Errors
+    /// The faults themselves when there is at least one.
+    pub fn or<T>(faults: Vec<Error>, value: T) -> Result<T, Faults> {
+        if faults.is_empty() {
+            Ok(value)
+        } else {
+            Err(Faults(faults))
+        }
+    }
+
+    /// The single faults.
+    pub fn errors(&self) -> &[Error] {
+        &self.0
+    }
+
+    /// The single faults, taken out.
+    pub fn into_errors(self) -> Vec<Error> {
+        self.0
+    }
+}
+
+impl From<Error> for Faults {
+    fn from(error: Error) -> Self {
+        Faults(vec![error])
+    }
+}
+
+impl fmt::Display for Faults {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (position, error) in self.0.iter().enumerate() {
+            if position > 0 {
+                write!(f, "\n\n")?;
+            }
+            write!(f, "error: {error}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Faults {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_hint_stands_apart_from_the_message() {
+        let error = Error::new(ErrorKind::NotANumber, "`12,4` is not a number").hint("use a point");
+        assert_eq!(
+            Faults::from(error).to_string(),
+            "error: `12,4` is not a number\n\nhint: use a point"
+        );
+    }
+
+    #[test]
+    fn no_faults_give_the_value() {
+        assert_eq!(Faults::or(vec![], 3), Ok(3));
+    }
+}

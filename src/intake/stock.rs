@@ -1,0 +1,231 @@
+//! What stood on the shelf: lots of feed and titrants.
+//!
+//! In: tables. Out: [`LotRow`], [`TitrantRow`].
+//! This module never averages two rows.
+
+use super::Logged;
+use super::rows::{LoggedNumber, Table};
+use crate::campaign::Campaign;
+use crate::chemistry::Formula;
+use crate::error::{Error, ErrorKind};
+
+/// One lot of feed.
+#[derive(Debug, Clone)]
+pub struct LotRow {
+    /// The log.
+    pub file: String,
+    /// Line of the log.
+    pub line: usize,
+    /// Name of the lot.
+    pub lot: String,
+    /// Assay [mass fraction]; `None` when the row could not be used.
+    pub assay: Option<LoggedNumber>,
+    /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
+    pub impurities: Vec<LoggedNumber>,
+}
+
+/// One titrant, given or standardised.
+#[derive(Debug, Clone)]
+pub struct TitrantRow {
+    /// The log.
+    pub file: String,
+    /// Line of the log.
+    pub line: usize,
+    /// Name of the titrant.
+    pub titrant: String,
+    /// Date, ISO 8601.
+    pub date: Option<String>,
+    /// Its strength.
+    pub strength: TitrantStrength,
+}
+
+/// How the concentration of a titrant is known.
+#[derive(Debug, Clone)]
+pub enum TitrantStrength {
+    /// Stated [mol/L].
+    Given(LoggedNumber),
+    /// Against a weighed standard.
+    Standardised {
+        /// Formula of the standard.
+        standard: Formula,
+        /// Standard weighed in [g].
+        mass: LoggedNumber,
+        /// Purity of the standard [mass fraction].
+        purity: Option<LoggedNumber>,
+        /// Moles of titrant per mole of standard.
+        ratio: f64,
+        /// Titrant used [mL].
+        titre: LoggedNumber,
+        /// Titrant used without standard [mL].
+        blank: Option<LoggedNumber>,
+        /// Fraction of the dissolved standard that was titrated.
+        aliquot: Option<LoggedNumber>,
+    },
+}
+
+/// How far an assay must be off the middle of the other lots to count as percent mixed up with fractions.
+const ASSAY_OFF: f64 = 50.0;
+
+pub(super) fn read_lots(
+    campaign: &Campaign,
+    table: &Table,
+    logged: &mut Logged,
+    stops: &mut Vec<Error>,
+) {
+    let impurities = campaign
+        .oxidant
+        .iter()
+        .flat_map(|oxidant| &oxidant.impurities);
+    for impurity in impurities.clone() {
+        if table.column(&impurity.column).is_none() {
+            stops.push(
+                Error::new(
+                    ErrorKind::MissingColumn,
+                    format!(
+                        "column `{}` is missing in `{}`, which `[oxidant] impurities` asks for",
+                        impurity.column, table.file
+                    ),
+                )
+                .in_file(&table.file)
+                .on_line(1)
+                .in_column(&impurity.column)
+                .hint("add it with mass fractions, or take it out of the campaign file"),
+            );
+        }
+    }
+    let middle = middle_assay(table);
+    for reader in table.rows() {
+        let Some(lot) = reader.needed("lot", reader.text("lot")) else {
+            reader.finish::<()>(None, &mut logged.left_out, None);
+            continue;
+        };
+        if logged.lots.iter().any(|known| known.lot == lot) {
+            stops.push(
+                Error::new(
+                    ErrorKind::DuplicatedRun,
+                    format!(
+                        "lot `{lot}` in `{}` line {} stands there already",
+                        table.file,
+                        reader.line()
+                    ),
+                )
+                .in_file(&table.file)
+                .on_line(reader.line())
+                .in_column("lot")
+                .hint("each lot has one row"),
+            );
+        }
+        let assay = reader.needed("assay", reader.fraction("assay"));
+        if let (Some(assay), Some(middle)) = (assay, middle)
+            && (assay.value * ASSAY_OFF < middle || assay.value > middle * ASSAY_OFF)
+        {
+            let text = reader.text("assay").unwrap_or_default();
+            reader.fault(
+                "assay",
+                ErrorKind::OutOfRange,
+                &format!(
+                    "is {:.0} times off the other lots: `{text}`",
+                    (assay.value / middle).max(middle / assay.value)
+                ),
+                "a percent typed as a fraction, or the other way round? write `82 %` or `0.82`",
+            );
+        }
+        if assay.is_some_and(|assay| assay.value == 0.0) {
+            reader.fault(
+                "assay",
+                ErrorKind::NotPositive,
+                "is not above zero: `0`",
+                "a feed without content gives no product",
+            );
+        }
+        let impurity_numbers: Vec<LoggedNumber> = impurities
+            .clone()
+            .map(|impurity| {
+                reader
+                    .own_fraction(&impurity.column)
+                    .unwrap_or(LoggedNumber {
+                        value: 0.0,
+                        uncertainty: None,
+                    })
+            })
+            .collect();
+        let row = LotRow {
+            file: table.file.clone(),
+            line: reader.line(),
+            lot,
+            assay,
+            impurities: impurity_numbers,
+        };
+        let spoilt = LotRow {
+            assay: None,
+            ..row.clone()
+        };
+        let sound = reader.finish(None, &mut logged.left_out, Some(row));
+        logged.lots.push(sound.unwrap_or(spoilt));
+    }
+}
+
+/// Middle of the assays of a log with three lots or more.
+fn middle_assay(table: &Table) -> Option<f64> {
+    let mut assays: Vec<f64> = table
+        .rows()
+        .filter_map(|reader| reader.number("assay"))
+        .map(|number| number.value)
+        .filter(|value| *value > 0.0 && *value <= 1.0)
+        .collect();
+    assays.sort_by(f64::total_cmp);
+    (assays.len() >= 3).then(|| assays[assays.len() / 2])
+}
+
+pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
+    for reader in table.rows() {
+        let titrant = reader.needed("titrant", reader.text("titrant"));
+        let strength = strength(&reader);
+        let row = titrant.zip(strength).map(|(titrant, strength)| TitrantRow {
+            file: table.file.clone(),
+            line: reader.line(),
+            titrant,
+            date: reader.text("date"),
+            strength,
+        });
+        if let Some(row) = reader.finish(None, &mut logged.left_out, row) {
+            logged.titrants.push(row);
+        }
+    }
+}
+
+fn strength(reader: &super::rows::RowReader) -> Option<TitrantStrength> {
+    if reader.text("concentration").is_some() {
+        return reader.positive("concentration").map(TitrantStrength::Given);
+    }
+    let formula = reader.needed("standard", reader.text("standard"))?;
+    let standard = match Formula::parse(&formula) {
+        Ok(standard) => Some(standard),
+        Err(error) => {
+            reader.fault(
+                "standard",
+                ErrorKind::Formula,
+                &format!("is no formula: {}", error.message()),
+                error.advice().unwrap_or_default(),
+            );
+            None
+        }
+    };
+    let mass = reader.needed("standard_mass", reader.positive("standard_mass"));
+    let titre = reader.needed("titre", reader.positive("titre"));
+    let ratio = reader
+        .positive("standard_ratio")
+        .map_or(1.0, |ratio| ratio.value);
+    let purity = reader.fraction("standard_purity");
+    let blank = reader.not_negative("blank");
+    let aliquot = reader.fraction("aliquot");
+    Some(TitrantStrength::Standardised {
+        standard: standard?,
+        mass: mass?,
+        purity,
+        ratio,
+        titre: titre?,
+        blank,
+        aliquot,
+    })
+}

@@ -1,0 +1,13 @@
+//! residuum: from a campaign's CSV logs to a decision somebody can defend.
+//!
+//! In: a campaign file and its logs as text and bytes. Out: results, reports and charts as values.
+//! This library never prints, exits, writes a file, reads the clock or the environment, or draws an unseeded random number.
+
+pub mod campaign;
+pub mod caveat;
+pub mod chemistry;
+pub mod error;
+pub mod intake;
+pub mod measured;
+pub mod runs;
+pub mod units;

@@ -1,0 +1,153 @@
+//! What is a number: a value with its standard uncertainty, part by part.
+//!
+//! In: values and named sources of uncertainty. Out: [`Measured`], which carries the signed contribution
+//! of each source, so that what two results share stays shared.
+//! This module never reads a log and never decides which sources there are.
+
+mod arithmetic;
+mod source;
+
+pub use source::{Distribution, Share, Source, SourceId, Sources};
+
+/// A value with its standard uncertainty, split by source.
+///
+/// `u² = Σ cᵢ²`, with `cᵢ` the signed contribution (sensitivity × standard uncertainty) of source `i`.
+///
+/// # Assumes
+/// Sources are independent of one another; first-order propagation; coverage factor k = 1.
+/// # Example
+/// ```
+/// use residuum::measured::{Distribution, Measured, Sources};
+/// let mut sources = Sources::default();
+/// let assay = sources.add("assay", Distribution::Normal, f64::INFINITY);
+/// let a = Measured::new(0.80, assay, 0.01);
+/// let b = a.clone() * 2.0;
+/// // What both share cancels in the ratio.
+/// assert!((&b / &a).uncertainty() < 1e-15);
+/// assert_eq!(b.uncertainty(), 0.02);
+/// ```
+/// # Source
+/// JCGM 100:2008, 5.1.2 and 5.2.2.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Measured {
+    value: f64,
+    /// Sorted by source, each source at most once.
+    parts: Vec<(SourceId, f64)>,
+}
+
+impl Measured {
+    /// A value that is exactly known.
+    pub fn exact(value: f64) -> Self {
+        Self {
+            value,
+            parts: Vec::new(),
+        }
+    }
+
+    /// A value with one source of uncertainty and its standard uncertainty in the unit of the value.
+    pub fn new(value: f64, source: SourceId, uncertainty: f64) -> Self {
+        Self {
+            value,
+            parts: vec![(source, uncertainty)],
+        }
+    }
+
+    /// The best estimate.
+    pub fn value(&self) -> f64 {
+        self.value
+    }
+
+    /// Standard uncertainty (k = 1), in the unit of the value.
+    pub fn uncertainty(&self) -> f64 {
+        self.parts.iter().map(|(_, c)| c * c).sum::<f64>().sqrt()
+    }
+
+    /// Signed contributions by source, in the unit of the value, sorted by source.
+    pub fn parts(&self) -> &[(SourceId, f64)] {
+        &self.parts
+    }
+
+    /// Covariance with another result, from the sources that both share, in the product of both units.
+    pub fn covariance(&self, other: &Measured) -> f64 {
+        let mut sum = 0.0;
+        let mut mine = self.parts.iter().peekable();
+        for (source, contribution) in &other.parts {
+            while mine.peek().is_some_and(|(s, _)| s < source) {
+                mine.next();
+            }
+            if let Some((s, c)) = mine.peek()
+                && s == source
+            {
+                sum += c * contribution;
+            }
+        }
+        sum
+    }
+
+    /// Sum of many, in the order given.
+    pub fn sum<'a>(items: impl IntoIterator<Item = &'a Measured>) -> Measured {
+        items
+            .into_iter()
+            .fold(Measured::exact(0.0), |total, item| &total + item)
+    }
+
+    /// The value `f` with the derivative `slope` of `f` at this value.
+    pub fn mapped(&self, f: f64, slope: f64) -> Measured {
+        Measured {
+            value: f,
+            parts: self.parts.iter().map(|(s, c)| (*s, c * slope)).collect(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn two() -> (Measured, Measured) {
+        let mut sources = Sources::default();
+        let first = sources.add("first", Distribution::Normal, f64::INFINITY);
+        let second = sources.add("second", Distribution::Normal, f64::INFINITY);
+        (
+            Measured::new(3.0, first, 0.3),
+            Measured::new(4.0, second, 0.4),
+        )
+    }
+
+    #[test]
+    fn independent_parts_add_in_squares() {
+        let (a, b) = two();
+        assert!(((&a + &b).uncertainty() - 0.5).abs() < 1e-15);
+        assert!(((&a - &b).uncertainty() - 0.5).abs() < 1e-15);
+    }
+
+    #[test]
+    fn relative_parts_of_a_product_add_in_squares() {
+        let (a, b) = two();
+        let product = &a * &b;
+        assert!((product.uncertainty() / 12.0 - (0.01_f64 + 0.01).sqrt()).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_number_minus_itself_is_certain() {
+        let (a, b) = two();
+        let product = &a * &b;
+        assert_eq!((&product - &product).uncertainty(), 0.0);
+    }
+
+    #[test]
+    fn covariance_comes_from_what_is_shared() {
+        let (a, b) = two();
+        assert_eq!(a.covariance(&b), 0.0);
+        assert!(((&a + &b).covariance(&a) - 0.09).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_change_of_unit_scales_value_and_uncertainty() {
+        let (a, b) = two();
+        let ratio = &a / &b;
+        let scaled = &(a * 1000.0) / &b;
+        assert!((scaled.value() - 1000.0 * ratio.value()).abs() < 1e-12);
+        assert!((scaled.uncertainty() - 1000.0 * ratio.uncertainty()).abs() < 1e-12);
+    }
+}

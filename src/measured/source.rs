@@ -1,0 +1,122 @@
+//! Where an uncertainty comes from.
+//!
+//! In: a name, a distribution and degrees of freedom. Out: [`Sources`], the list of all of a campaign,
+//! and the [`Share`] of each in a result.
+//! This module never knows a value.
+
+use super::Measured;
+
+/// One source of uncertainty; two results that hold the same one share its error.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct SourceId(u32);
+
+/// The distribution that a source was stated with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Distribution {
+    /// Normal, stated as a standard uncertainty.
+    Normal,
+    /// Rectangular, stated as a half-width; u = half-width / √3.
+    Rectangular,
+    /// Triangular, stated as a half-width; u = half-width / √6.
+    Triangular,
+    /// The log states no uncertainty; counted as zero, so the result is a lower bound.
+    NotStated,
+}
+
+impl Distribution {
+    /// Standard uncertainty of a stated figure: JCGM 100:2008, 4.3.7 and 4.3.9.
+    pub fn standard_uncertainty(self, stated: f64) -> f64 {
+        match self {
+            Distribution::Normal => stated,
+            Distribution::Rectangular => stated / 3f64.sqrt(),
+            Distribution::Triangular => stated / 6f64.sqrt(),
+            Distribution::NotStated => 0.0,
+        }
+    }
+}
+
+/// What is known of one source.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Source {
+    /// Its name in the budget, such as `assay of lot A`.
+    pub name: String,
+    /// The distribution it was stated with.
+    pub distribution: Distribution,
+    /// Degrees of freedom of its standard uncertainty; infinite when it was stated, not estimated.
+    pub degrees_of_freedom: f64,
+}
+
+/// All sources of one campaign.
+#[derive(Debug, Clone, Default)]
+pub struct Sources(Vec<Source>);
+
+/// The part that sources of one name have in the variance of a result.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Share {
+    /// Name of the source.
+    pub source: String,
+    /// Fraction of the variance; `None` when the log states no uncertainty for it.
+    pub share: Option<f64>,
+}
+
+impl Sources {
+    /// A new source, independent of all others.
+    pub fn add(
+        &mut self,
+        name: impl Into<String>,
+        distribution: Distribution,
+        degrees_of_freedom: f64,
+    ) -> SourceId {
+        let id = SourceId(self.0.len() as u32);
+        self.0.push(Source {
+            name: name.into(),
+            distribution,
+            degrees_of_freedom,
+        });
+        id
+    }
+
+    /// What is known of a source.
+    pub fn get(&self, id: SourceId) -> &Source {
+        &self.0[id.0 as usize]
+    }
+
+    /// Shares of the variance of a result by name of source, the largest first, those not stated last.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 5.1.3, note 1: each term of the sum of squares over the sum.
+    pub fn budget(&self, result: &Measured) -> Vec<Share> {
+        let variance = result.uncertainty().powi(2);
+        let mut shares: Vec<Share> = Vec::new();
+        for (id, contribution) in result.parts() {
+            let source = self.get(*id);
+            let share = (source.distribution != Distribution::NotStated && variance > 0.0)
+                .then(|| contribution * contribution / variance);
+            match shares.iter_mut().find(|s| s.source == source.name) {
+                Some(known) => {
+                    known.share = match (known.share, share) {
+                        (Some(a), Some(b)) => Some(a + b),
+                        (a, b) => a.or(b),
+                    }
+                }
+                None => shares.push(Share {
+                    source: source.name.clone(),
+                    share,
+                }),
+            }
+        }
+        shares.sort_by(|a, b| {
+            let key = |s: &Share| s.share.map_or(f64::NEG_INFINITY, |x| x);
+            key(b).total_cmp(&key(a)).then(a.source.cmp(&b.source))
+        });
+        shares
+    }
+
+    /// Whether each source that a result rests on has a stated uncertainty.
+    pub fn all_stated(&self, result: &Measured) -> bool {
+        result
+            .parts()
+            .iter()
+            .all(|(id, _)| self.get(*id).distribution != Distribution::NotStated)
+    }
+}

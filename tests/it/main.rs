@@ -1,0 +1,12 @@
+//! Does the program as a whole keep what it promises?
+//!
+//! One binary with a file for each thing a user can do, and one folder for what is checked against the outside:
+//! - `support.rs`: campaign folders, calls of the program, digits that agree. No expectations.
+//! - `reference/`: published, certified or independently computed values only. Each expected value is named with
+//!   its source beside the check or in `tests/data/SOURCE.md`, and none of them comes from residuum itself.
+//!
+//! What a single function promises is tested beside that function, in `src/`.
+//! This module never holds a test itself.
+
+mod reference;
+mod support;

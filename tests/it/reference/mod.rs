@@ -1,0 +1,13 @@
+//! Does residuum find what others have published or certified?
+//!
+//! In: `tests/data`, whose sources stand in `SOURCE.md` there. Out: one test a published case, each of which goes
+//! through the program and prints how many digits agree (seen with `cargo test -- --nocapture`).
+//! This module never takes an expected value from residuum.
+
+mod designed;
+mod molar_masses;
+mod nist_one_way;
+mod nist_regression;
+mod statsmodels;
+mod study;
+mod trade;
