@@ -5,9 +5,14 @@
 
 pub mod campaign;
 pub mod caveat;
+pub mod charts;
 pub mod chemistry;
+pub mod decide;
 pub mod error;
 pub mod intake;
 pub mod measured;
+pub mod pipeline;
+pub mod regression;
+pub mod report;
 pub mod runs;
 pub mod units;

@@ -1,8 +1,12 @@
-fn main() {
-    use polars::prelude::*;
-    let f = CsvReader::new(std::io::Cursor::new(b"a,b\n1,2\n".to_vec()))
-        .with_options(CsvReadOptions::default().with_infer_schema_length(Some(0)))
-        .finish()
-        .unwrap();
-    println!("{:?}", f.shape());
+//! The program: arguments in, files and an exit code out.
+//!
+//! In: the command line. Out: data on stdout, the rest on stderr, an exit code.
+//! This module never analyses.
+
+mod cli;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
 }

@@ -1,0 +1,104 @@
+//! What the user asked for on the command line.
+//!
+//! In: arguments. Out: an exit code: 0 done, 1 done with faults or doubts that were asked about, 2 not done.
+//! This module never computes a result.
+
+mod calls;
+mod load;
+mod progress;
+mod publish;
+mod start;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Yields, models and decisions from the CSV logs of a campaign of preparative runs.
+#[derive(Debug, Parser)]
+#[command(version, about, disable_help_subcommand = true)]
+struct Arguments {
+    #[command(subcommand)]
+    call: Call,
+}
+
+#[derive(Debug, Subcommand)]
+enum Call {
+    /// Write a commented campaign folder to fill in.
+    Start {
+        /// Folder to write; it must not hold a campaign yet.
+        dir: PathBuf,
+        /// Set it up like one of the demo campaigns.
+        #[arg(long)]
+        like: Option<Like>,
+    },
+    /// Read everything and report every fault.
+    Check(Common),
+    /// Put every run on one footing: yields, purity, balance, uncertainty.
+    Yields(Common),
+    /// Fit the models of each response.
+    Fit(Common),
+    /// Write the whole report: Markdown, charts, tables, JSON.
+    Report(Common),
+}
+
+/// A demo campaign to set a new one up like.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Like {
+    /// Separate logs of lots, crops, titres and residues.
+    Bluestone,
+    /// One flat table with your own headings.
+    Iodate,
+}
+
+/// What every call on a campaign takes.
+#[derive(Debug, Args)]
+struct Common {
+    /// Campaign folder, or the campaign file itself.
+    campaign: PathBuf,
+    /// Folder that reports are written into.
+    #[arg(long, default_value = "reports", value_name = "DIR")]
+    out: PathBuf,
+    /// Print the result as one JSON object, and nothing else, on stdout.
+    #[arg(long)]
+    json: bool,
+    /// Say nothing on stderr but errors.
+    #[arg(long)]
+    quiet: bool,
+    /// Model this response only.
+    #[arg(long, value_name = "NAME")]
+    response: Option<String>,
+    /// Seed of whatever is simulated.
+    #[arg(long, default_value_t = 1, value_name = "N")]
+    seed: u64,
+    /// Exit with 1 if there is any doubt or any run was left out.
+    #[arg(long)]
+    strict: bool,
+}
+
+/// How a call ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Ending {
+    /// Done.
+    Done,
+    /// Done, but there is something that the user asked to be told about.
+    Flagged,
+    /// Could not be done; nothing was written.
+    Failed,
+}
+
+/// Runs the call and gives its exit code.
+pub fn run() -> ExitCode {
+    let ending = match Arguments::parse().call {
+        Call::Start { dir, like } => start::start(&dir, like),
+        Call::Check(common) => calls::check(&common),
+        Call::Yields(common) => calls::yields(&common),
+        Call::Fit(common) => calls::fit(&common),
+        Call::Report(common) => calls::report(&common),
+    };
+    ExitCode::from(match ending {
+        Ending::Done => 0,
+        Ending::Flagged => 1,
+        Ending::Failed => 2,
+    })
+}

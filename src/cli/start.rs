@@ -1,0 +1,132 @@
+//! A new campaign folder to fill in.
+//!
+//! In: a folder, and which demo it should be like. Out: a commented campaign file and logs with their headings.
+//! This module never writes over a campaign that is there.
+
+use std::fs;
+use std::path::Path;
+
+use residuum::error::{Error, ErrorKind};
+
+use super::calls::failed;
+use super::{Ending, Like};
+
+struct NewFile {
+    name: &'static str,
+    text: String,
+}
+
+/// The heading line of a demo log.
+fn heading(log: &str) -> String {
+    let line = log.trim_start_matches('\u{feff}').lines().next().unwrap_or_default();
+    format!("{}\n", line.trim_end())
+}
+
+/// A demo campaign without its own remarks on the first lines.
+fn without_opening(text: &str) -> String {
+    let body = text
+        .lines()
+        .skip_while(|line| line.starts_with('#') || line.trim().is_empty());
+    let mut all = "# A campaign to fill in: change what differs, keep or delete the rest, then write rows into the logs.\n\n".to_string();
+    for line in body {
+        all.push_str(line);
+        all.push('\n');
+    }
+    all
+}
+
+macro_rules! demo {
+    ($path:literal) => {
+        include_str!(concat!("../../data-demo/", $path))
+    };
+}
+
+fn files(like: Option<Like>) -> Vec<NewFile> {
+    match like {
+        None => vec![
+            NewFile {
+                name: "campaign.toml",
+                text: include_str!("start/campaign.toml").into(),
+            },
+            NewFile {
+                name: "runs.csv",
+                text: include_str!("start/runs.csv").into(),
+            },
+        ],
+        Some(Like::Bluestone) => vec![
+            NewFile {
+                name: "campaign.toml",
+                // No furnace log is written, so its line waits behind a #.
+                text: without_opening(demo!("bluestone/campaign.toml"))
+                    .replace("\nreadings = ", "\n# readings = "),
+            },
+            NewFile {
+                name: "runs.csv",
+                text: heading(demo!("bluestone/runs.csv")),
+            },
+            NewFile {
+                name: "lots.csv",
+                text: heading(demo!("bluestone/lots.csv")),
+            },
+            NewFile {
+                name: "crops.csv",
+                text: heading(demo!("bluestone/crops.csv")),
+            },
+            NewFile {
+                name: "titres.csv",
+                text: heading(demo!("bluestone/titres.csv")),
+            },
+            NewFile {
+                name: "titrants.csv",
+                text: heading(demo!("bluestone/titrants.csv")),
+            },
+            NewFile {
+                name: "residues.csv",
+                text: heading(demo!("bluestone/residues.csv")),
+            },
+        ],
+        Some(Like::Iodate) => vec![
+            NewFile {
+                name: "campaign.toml",
+                text: without_opening(demo!("iodate/campaign.toml")),
+            },
+            NewFile {
+                name: "charges.csv",
+                text: heading(demo!("iodate/charges.csv")),
+            },
+        ],
+    }
+}
+
+pub(super) fn start(folder: &Path, like: Option<Like>) -> Ending {
+    let files = files(like);
+    if let Some(taken) = files.iter().find(|file| folder.join(file.name).exists()) {
+        let error = Error::new(
+            ErrorKind::Unwritable,
+            format!("`{}` is there already", folder.join(taken.name).display()),
+        )
+        .hint("name a folder that does not hold a campaign");
+        return failed(&error.into());
+    }
+    let written = fs::create_dir_all(folder).and_then(|()| {
+        files
+            .iter()
+            .try_for_each(|file| fs::write(folder.join(file.name), &file.text))
+    });
+    if let Err(cause) = written {
+        // What was begun is taken away again, so that nothing is half-written.
+        for file in &files {
+            let _ = fs::remove_file(folder.join(file.name));
+        }
+        let error = Error::new(
+            ErrorKind::Unwritable,
+            format!("`{}` cannot be written: {cause}", folder.display()),
+        )
+        .hint("check that the folder may be written");
+        return failed(&error.into());
+    }
+    for file in &files {
+        println!("{}", folder.join(file.name).display());
+    }
+    Ending::Done
+}

@@ -1,0 +1,116 @@
+//! What did the runs give, and how well is that known?
+//!
+//! In: runs on one footing. Out: [`Given`].
+//! This module never weights one run more than another.
+
+use super::middle;
+use crate::runs::Runs;
+
+/// The yields of all runs that fits may use.
+#[derive(Debug, Clone)]
+pub struct Given {
+    /// Runs with a contained yield.
+    pub runs: usize,
+    /// Smallest contained yield [fraction].
+    pub low: f64,
+    /// Middle contained yield [fraction].
+    pub middle: f64,
+    /// Largest contained yield [fraction].
+    pub high: f64,
+    /// Run of the smallest.
+    pub low_run: String,
+    /// Run of the largest.
+    pub high_run: String,
+    /// Middle gross yield [fraction].
+    pub gross_middle: Option<f64>,
+    /// Middle purity [mass fraction].
+    pub purity_middle: Option<f64>,
+    /// Runs with a purity.
+    pub purity_runs: usize,
+    /// Middle standard uncertainty of one contained yield [fraction].
+    pub uncertainty_middle: f64,
+    /// The source that takes most of the variance, over all runs.
+    pub main_source: Option<MainSource>,
+}
+
+/// A source of uncertainty with its mean share of the variance.
+#[derive(Debug, Clone)]
+pub struct MainSource {
+    /// Its name; sources that differ only in the lot or titrant count together.
+    pub name: String,
+    /// Mean share over all runs.
+    pub share: f64,
+}
+
+pub(super) fn given(runs: &Runs) -> Option<Given> {
+    let used = || runs.results.iter().filter(|run| run.set_aside.is_none());
+    let mut yields: Vec<Yield> = used()
+        .filter_map(|run| {
+            let contained = run.contained.as_ref().ok()?;
+            Some(Yield {
+                value: contained.value(),
+                uncertainty: contained.uncertainty(),
+                run: run.run.clone(),
+            })
+        })
+        .collect();
+    yields.sort_by(|a, b| a.value.total_cmp(&b.value));
+    let (first, last) = (yields.first()?, yields.last()?);
+    let values = |outcome: fn(&crate::runs::RunResult) -> &crate::runs::Outcome| -> Vec<f64> {
+        used()
+            .filter_map(|run| outcome(run).as_ref().ok().map(|m| m.value()))
+            .collect()
+    };
+    let purities = values(|run| &run.purity);
+    Some(Given {
+        runs: yields.len(),
+        low: first.value,
+        high: last.value,
+        low_run: first.run.clone(),
+        high_run: last.run.clone(),
+        middle: middle(yields.iter().map(|y| y.value).collect())?,
+        gross_middle: middle(values(|run| &run.gross)),
+        purity_runs: purities.len(),
+        purity_middle: middle(purities),
+        uncertainty_middle: middle(yields.iter().map(|y| y.uncertainty).collect())?,
+        main_source: main_source(runs),
+    })
+}
+
+struct Yield {
+    value: f64,
+    uncertainty: f64,
+    run: String,
+}
+
+fn main_source(runs: &Runs) -> Option<MainSource> {
+    let mut families: Vec<MainSource> = Vec::new();
+    let mut counted = 0.0;
+    for run in runs.results.iter().filter(|run| !run.budget.is_empty()) {
+        counted += 1.0;
+        for share in &run.budget {
+            let Some(part) = share.share else { continue };
+            let name = family(&share.source);
+            match families.iter_mut().find(|known| known.name == name) {
+                Some(known) => known.share += part,
+                None => families.push(MainSource { name, share: part }),
+            }
+        }
+    }
+    let mut best = families.into_iter().max_by(|a, b| a.share.total_cmp(&b.share))?;
+    best.share /= counted;
+    Some(best)
+}
+
+/// The name without what tells one lot or titrant from the next.
+fn family(source: &str) -> String {
+    if source.starts_with("assay of lot ") {
+        return "the assay of its lot".into();
+    }
+    match source.split_once(" of ") {
+        Some((what, _)) if what.starts_with("standard") || what == "concentration" => {
+            "the strength of the titrant".into()
+        }
+        _ => source.to_string(),
+    }
+}

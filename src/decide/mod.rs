@@ -1,0 +1,87 @@
+//! What the results mean: the chemist's questions, answered with figures.
+//!
+//! In: runs on one footing and fitted models. Out: [`Answers`].
+//! This module never fits, never reads a log and never writes a sentence.
+
+mod given;
+mod moves;
+mod routes;
+mod went;
+
+pub use given::{Given, MainSource};
+pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
+pub use routes::{RouteDifference, RouteLevel, Routes};
+pub use went::{Part, Went};
+
+use crate::campaign::{Campaign, StandsFor};
+use crate::regression::FittedModel;
+use crate::runs::Runs;
+
+/// What the chemist asked, answered as far as the log goes.
+#[derive(Debug, Clone)]
+pub struct Answers {
+    /// What did the runs give?
+    pub given: Option<Given>,
+    /// Where did the rest go?
+    pub went: Option<Went>,
+    /// What moves each response?
+    pub moves: Vec<Moves>,
+    /// Which recovery route is best?
+    pub routes: Option<Routes>,
+    /// Runs that charged residue.
+    pub residue_runs: usize,
+    /// Factor that stands for residue fed forward.
+    pub residue_factor: Option<String>,
+}
+
+/// Answers from runs and models.
+pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answers {
+    let residue_factor = campaign
+        .factor_for(StandsFor::Residue)
+        .map(|factor| factor.name.clone());
+    Answers {
+        given: given::given(runs),
+        went: went::went(runs),
+        moves: models.iter().map(|model| moves::moves(runs, model)).collect(),
+        routes: routes::routes(campaign, runs, models),
+        residue_runs: residue_factor
+            .as_ref()
+            .map_or(0, |name| runs_above_zero(runs, name)),
+        residue_factor,
+    }
+}
+
+fn runs_above_zero(runs: &Runs, factor: &str) -> usize {
+    let column = runs.factors.iter().find(|column| column.name == factor);
+    match column.map(|column| &column.values) {
+        Some(crate::runs::FactorValues::Amount(values)) => values
+            .iter()
+            .zip(&runs.results)
+            .filter(|(value, run)| run.set_aside.is_none() && value.is_some_and(|v| v > 0.0))
+            .count(),
+        _ => 0,
+    }
+}
+
+/// Middle value of a list; between the two middle ones when it is even. `None` of an empty list.
+fn middle(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let half = values.len() / 2;
+    match values.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(values[half]),
+        _ => Some((values[half - 1] + values[half]) / 2.0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_middle_of_an_even_list_lies_between() {
+        assert_eq!(middle(vec![4.0, 1.0, 3.0, 2.0]), Some(2.5));
+        assert_eq!(middle(vec![3.0, 1.0, 2.0]), Some(2.0));
+        assert_eq!(middle(vec![]), None);
+    }
+}

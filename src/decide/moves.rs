@@ -1,0 +1,230 @@
+//! Which of the things that were varied move a response, and by how much?
+//!
+//! In: a fitted model and the values that its factors had. Out: [`Moves`].
+//! This module never compares what the runs cannot tell apart: it keeps the reason instead.
+
+use crate::regression::{Estimate, FittedModel, Settings};
+use crate::runs::{FactorValues, Runs};
+
+/// What moves one response.
+#[derive(Debug, Clone)]
+pub struct Moves {
+    /// The response.
+    pub response: String,
+    /// Its unit.
+    pub unit: String,
+    /// Effects, those of the factor with the largest one first.
+    pub effects: Vec<Effect>,
+}
+
+/// The effect of going from one setting to another, all else at the reference mix.
+#[derive(Debug, Clone)]
+pub struct Effect {
+    /// The factor.
+    pub factor: String,
+    /// Unit of the factor.
+    pub unit: String,
+    /// What is compared.
+    pub comparison: Comparison,
+    /// The difference, or the reason why it cannot be told.
+    pub estimate: Result<Estimate, String>,
+    /// What can be said of it.
+    pub verdict: Verdict,
+}
+
+/// What is compared with what.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Comparison {
+    /// A level with the baseline.
+    Level {
+        /// The level.
+        level: String,
+        /// The baseline.
+        against: String,
+    },
+    /// An amount at one value with the same at another.
+    Span {
+        /// From this value.
+        from: f64,
+        /// To this value.
+        to: f64,
+        /// At this level of a choice that changes the effect.
+        at: Option<AtLevel>,
+    },
+}
+
+/// A level of a choice.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtLevel {
+    /// The choice.
+    pub factor: String,
+    /// The level.
+    pub level: String,
+}
+
+/// What can be said of a difference.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Its interval lies above zero.
+    Raises,
+    /// Its interval lies below zero.
+    Lowers,
+    /// Its interval holds zero: this log does not show an effect.
+    NotSeen,
+    /// The runs cannot tell it apart from something else.
+    CannotBeTold,
+}
+
+pub(super) fn moves(runs: &Runs, model: &FittedModel) -> Moves {
+    let mut effects = Vec::new();
+    let factors: Vec<&str> = model
+        .tests
+        .iter()
+        .map(|test| test.factor.as_str())
+        .collect();
+    for column in &runs.factors {
+        if !factors.iter().any(|name| name.split(" with ").any(|part| part == column.name)) {
+            continue;
+        }
+        match &column.values {
+            FactorValues::Choice { levels, .. } => {
+                for level in &levels[1.min(levels.len())..] {
+                    let found = model.level_difference(&column.name, level, &levels[0]);
+                    effects.push(effect(
+                        &column.name,
+                        "",
+                        Comparison::Level {
+                            level: level.clone(),
+                            against: levels[0].clone(),
+                        },
+                        found.map_err(|refusal| refusal.to_string()),
+                    ));
+                }
+            }
+            FactorValues::Amount(values) => {
+                effects.extend(spans(runs, model, &column.name, &column.unit, values));
+            }
+        }
+    }
+    let size = |factor: &str, effects: &[Effect]| {
+        effects
+            .iter()
+            .filter(|effect| effect.factor == factor)
+            .filter_map(|effect| effect.estimate.as_ref().ok())
+            .map(|estimate| estimate.value.abs())
+            .fold(0.0, f64::max)
+    };
+    let mut order: Vec<String> = Vec::new();
+    for effect in &effects {
+        if !order.contains(&effect.factor) {
+            order.push(effect.factor.clone());
+        }
+    }
+    order.sort_by(|a, b| size(b, &effects).total_cmp(&size(a, &effects)));
+    effects.sort_by_key(|effect| order.iter().position(|name| *name == effect.factor));
+    Moves {
+        response: model.response.clone(),
+        unit: model.unit.clone(),
+        effects,
+    }
+}
+
+fn effect(
+    factor: &str,
+    unit: &str,
+    comparison: Comparison,
+    estimate: Result<Estimate, String>,
+) -> Effect {
+    let verdict = match &estimate {
+        Err(_) => Verdict::CannotBeTold,
+        Ok(estimate) => match estimate.interval {
+            Some(interval) if interval.low > 0.0 => Verdict::Raises,
+            Some(interval) if interval.high < 0.0 => Verdict::Lowers,
+            _ => Verdict::NotSeen,
+        },
+    };
+    Effect {
+        factor: factor.to_string(),
+        unit: unit.to_string(),
+        comparison,
+        estimate,
+        verdict,
+    }
+}
+
+/// The effect of an amount over the range that was run: in two halves when it is curved,
+/// at each level of a choice that changes it.
+fn spans(
+    runs: &Runs,
+    model: &FittedModel,
+    factor: &str,
+    unit: &str,
+    values: &[Option<f64>],
+) -> Vec<Effect> {
+    let used: Vec<f64> = runs
+        .results
+        .iter()
+        .zip(values)
+        .filter(|(run, _)| model.runs.contains(&run.run))
+        .filter_map(|(_, value)| *value)
+        .collect();
+    let low = used.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = used.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if low.partial_cmp(&high) != Some(std::cmp::Ordering::Less) {
+        return Vec::new();
+    }
+    let curved = model
+        .terms
+        .iter()
+        .any(|term| term.term.starts_with(&format!("{factor} to the ")));
+    let stretches = if curved {
+        let half = (low + high) / 2.0;
+        vec![[low, half], [half, high]]
+    } else {
+        vec![[low, high]]
+    };
+    let mut effects = Vec::new();
+    for [from, to] in stretches {
+        for at in changed_by(runs, model, factor) {
+            let settings = |value: f64| {
+                let settings = Settings::default().amount(factor, value);
+                match &at {
+                    Some(at) => settings.level(&at.factor, &at.level),
+                    None => settings,
+                }
+            };
+            let found = model.difference(&settings(to), &settings(from));
+            effects.push(effect(
+                factor,
+                unit,
+                Comparison::Span { from, to, at },
+                found.map_err(|refusal| refusal.to_string()),
+            ));
+        }
+    }
+    effects
+}
+
+/// The levels of the first choice that changes the effect of a factor; one `None` when there is no such choice.
+fn changed_by(runs: &Runs, model: &FittedModel, factor: &str) -> Vec<Option<AtLevel>> {
+    for test in &model.tests {
+        let parts: Vec<&str> = test.factor.split(" with ").collect();
+        if parts.len() != 2 || !parts.contains(&factor) {
+            continue;
+        }
+        for column in runs.factors.iter().filter(|c| parts.contains(&c.name.as_str())) {
+            if let FactorValues::Choice { levels, .. } = &column.values {
+                return levels
+                    .iter()
+                    .map(|level| {
+                        Some(AtLevel {
+                            factor: column.name.clone(),
+                            level: level.clone(),
+                        })
+                    })
+                    .collect();
+            }
+        }
+    }
+    vec![None]
+}

@@ -1,0 +1,269 @@
+//! The stages in their order: logs, runs, models, answers.
+//!
+//! In: a checked campaign and the bytes of its logs. Out: [`Analysis`].
+//! This module never opens a file, reads the clock or writes to a terminal.
+
+use crate::campaign::Campaign;
+use crate::caveat::{About, Caveat};
+use crate::decide::{Answers, answers};
+use crate::error::{Error, ErrorKind, Faults};
+use crate::intake::{self, LogFile};
+use crate::regression::{
+    Constant, Curve, Factor, FactorValues, FitData, FittedModel, ModelParams,
+};
+use crate::runs::{self, Runs};
+
+/// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
+const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
+
+/// Everything that is known about a campaign.
+#[derive(Debug, Clone)]
+pub struct Analysis {
+    /// The campaign file.
+    pub campaign: Campaign,
+    /// Runs on one footing.
+    pub runs: Runs,
+    /// One model a response.
+    pub models: Vec<FittedModel>,
+    /// What the chemist asked, answered.
+    pub answers: Answers,
+    /// Doubts, those about single runs first.
+    pub caveats: Vec<Caveat>,
+}
+
+/// Reads the logs and puts every run on one footing.
+///
+/// # Errors
+/// Every fault that stops the work.
+pub fn normalise(campaign: &Campaign, files: &[LogFile]) -> Result<Runs, Faults> {
+    let logged = intake::read(campaign, files)?;
+    runs::normalise(campaign, &logged)
+}
+
+/// The models of a campaign and the doubts about which runs they use.
+#[derive(Debug, Clone, Default)]
+pub struct Models {
+    /// One model a response.
+    pub models: Vec<FittedModel>,
+    /// Doubts about the models and about runs that are in none.
+    pub caveats: Vec<Caveat>,
+}
+
+/// Fits the models that the campaign asks for, or that of one response alone.
+///
+/// # Errors
+/// [`ErrorKind::Campaign`] without `[model]` or for an unknown response; faults of the models themselves.
+pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Models, Faults> {
+    let Some(plan) = &campaign.model else {
+        return Err(Error::new(
+            ErrorKind::Campaign,
+            format!("`{}` has no `[model]`", campaign.file),
+        )
+        .in_file(&campaign.file)
+        .hint("add `[model]` with `effects = [...]`; `effects = []` fits the constant alone")
+        .into());
+    };
+    if let Some(name) = only
+        && !runs.responses.iter().any(|response| response.name == name)
+    {
+        let known: Vec<&str> = runs.responses.iter().map(|r| r.name.as_str()).collect();
+        return Err(Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
+            .in_file(&campaign.file)
+            .hint(format!("responses of this campaign: {}", known.join(", ")))
+            .into());
+    }
+    let responses: Vec<&str> = match only {
+        Some(name) => vec![name],
+        None => plan.responses.iter().map(String::as_str).collect(),
+    };
+    let mut found = Models::default();
+    let mut faults = Vec::new();
+    for response in responses {
+        let data = fit_data(campaign, runs, response, &mut found.caveats);
+        if data.runs.is_empty() && only.is_none() && responses_are_a_default(campaign, response) {
+            found.caveats.push(Caveat {
+                kind: "response never logged",
+                about: About::Model(response.to_string()),
+                seen: format!("no run has a value of {response}, so there is no model of it"),
+                advice: format!("log what {response} needs, or name the responses under `[model]`"),
+            });
+            continue;
+        }
+        let params = ModelParams {
+            response: response.to_string(),
+            unit: unit(runs, response),
+            effects: plan.effects.clone(),
+            joint: plan.joint.clone(),
+            curved: plan
+                .curved
+                .iter()
+                .filter(|curve| curve.power > 1)
+                .map(|curve| Curve {
+                    factor: curve.factor.clone(),
+                    power: curve.power,
+                })
+                .collect(),
+            blocks: blocks(campaign, runs),
+            constant: if plan.constant {
+                Constant::Present
+            } else {
+                Constant::Absent
+            },
+            confidence: plan.confidence,
+        };
+        match params.check(&data).and_then(|model| model.fit(&data)) {
+            Ok(model) => {
+                found.caveats.extend(model.caveats.iter().cloned());
+                found.models.push(model);
+            }
+            Err(found) => faults.extend(found.into_errors()),
+        }
+    }
+    Faults::or(faults, found)
+}
+
+/// Whether a response stands there because the campaign named none, and is not the yield.
+fn responses_are_a_default(campaign: &Campaign, response: &str) -> bool {
+    response != "yield"
+        && campaign
+            .model
+            .as_ref()
+            .is_some_and(|plan| plan.responses.len() > 1)
+}
+
+fn unit(runs: &Runs, response: &str) -> String {
+    runs.responses
+        .iter()
+        .find(|column| column.name == response)
+        .map(|column| column.unit.clone())
+        .unwrap_or_default()
+}
+
+/// Blocks that the campaign names; by default the lots, when there are enough and they are no effect.
+fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
+    let Some(plan) = &campaign.model else {
+        return Vec::new();
+    };
+    if let Some(named) = &plan.blocks {
+        return named.clone();
+    }
+    let is_effect = plan.effects.iter().chain(plan.joint.iter().flatten()).any(|name| name == "lot");
+    let lots = runs.factors.iter().find(|factor| factor.name == "lot");
+    match lots.map(|factor| &factor.values) {
+        Some(runs::FactorValues::Choice { levels, .. })
+            if !is_effect && levels.len() >= FEWEST_LOTS_FOR_BLOCKS =>
+        {
+            vec!["lot".into()]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// Factors that a model of the campaign uses, blocks included, each once.
+fn factors_used(campaign: &Campaign, runs: &Runs) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    if let Some(plan) = &campaign.model {
+        let curved = plan.curved.iter().map(|curve| &curve.factor);
+        for name in plan.effects.iter().chain(plan.joint.iter().flatten()).chain(curved) {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+    }
+    for name in blocks(campaign, runs) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+/// The runs that have the response and every factor of the model; the others are named in a caveat.
+fn fit_data(
+    campaign: &Campaign,
+    runs: &Runs,
+    response: &str,
+    caveats: &mut Vec<Caveat>,
+) -> FitData {
+    let names = factors_used(campaign, runs);
+    let values = runs.responses.iter().find(|column| column.name == response);
+    let factors: Vec<&runs::FactorColumn> = names
+        .iter()
+        .filter_map(|name| runs.factors.iter().find(|factor| factor.name == *name))
+        .collect();
+    let has = |factor: &runs::FactorColumn, run: usize| match &factor.values {
+        runs::FactorValues::Amount(values) => values[run].is_some(),
+        runs::FactorValues::Choice { codes, .. } => codes[run].is_some(),
+    };
+    let mut used = Vec::new();
+    let mut without_factor: Vec<String> = Vec::new();
+    for (position, run) in runs.results.iter().enumerate() {
+        if run.set_aside.is_some() {
+            continue;
+        }
+        if let Some(factor) = factors.iter().find(|factor| !has(factor, position)) {
+            without_factor.push(format!("{} (no {})", run.run, factor.name));
+        } else if values.is_some_and(|column| column.values[position].is_some()) {
+            used.push(position);
+        }
+    }
+    if !without_factor.is_empty() {
+        caveats.push(Caveat {
+            kind: "run without a factor",
+            about: About::Model(response.to_string()),
+            seen: format!(
+                "{} runs are in no model of {response}: {}",
+                without_factor.len(),
+                without_factor.join(", ")
+            ),
+            advice: "fill in the cells of the runs log, or take the factor out of the model".into(),
+        });
+    }
+    FitData {
+        runs: used.iter().map(|p| runs.results[*p].run.clone()).collect(),
+        response: used
+            .iter()
+            .filter_map(|p| values.and_then(|column| column.values[*p]))
+            .collect(),
+        factors: factors.iter().map(|factor| picked(factor, &used)).collect(),
+    }
+}
+
+fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {
+    let values = match &factor.values {
+        runs::FactorValues::Amount(values) => {
+            FactorValues::Amount(used.iter().filter_map(|p| values[*p]).collect())
+        }
+        runs::FactorValues::Choice { levels, codes } => FactorValues::Choice {
+            levels: levels.clone(),
+            codes: used.iter().filter_map(|p| codes[*p]).collect(),
+        },
+    };
+    Factor {
+        name: factor.name.clone(),
+        unit: factor.unit.clone(),
+        values,
+    }
+}
+
+/// The whole job: runs, models where the campaign asks for them, answers.
+///
+/// # Errors
+/// As [`fit`].
+pub fn analyse(campaign: Campaign, runs: Runs, only: Option<&str>) -> Result<Analysis, Faults> {
+    let models = if campaign.model.is_some() {
+        fit(&campaign, &runs, only)?
+    } else {
+        Models::default()
+    };
+    let answers = answers(&campaign, &runs, &models.models);
+    let mut caveats = runs.caveats.clone();
+    caveats.extend(models.caveats);
+    Ok(Analysis {
+        campaign,
+        runs,
+        models: models.models,
+        answers,
+        caveats,
+    })
+}

@@ -1,0 +1,156 @@
+//! What did the fit find?
+//!
+//! In: nothing of its own. Out: [`FittedModel`] and the parts of it that others read.
+//! This module never computes.
+
+use std::fmt;
+
+use super::machinery::Machinery;
+use super::means::AdjustedMeans;
+use super::tangled::NotSeparable;
+use super::tests_of_effects::EffectTest;
+use crate::caveat::Caveat;
+
+/// How a model was fitted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Method {
+    /// Ordinary least squares: all runs count the same, and their errors are independent.
+    Plain,
+}
+
+impl fmt::Display for Method {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Method::Plain => write!(f, "plain"),
+        }
+    }
+}
+
+/// The two ends of an interval, in the unit of what it is about.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Interval {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// A fitted number with what is known about its error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// Best value, in the unit of the response unless said otherwise.
+    pub value: f64,
+    /// Standard error, in the same unit; None without residual degrees of freedom.
+    pub standard_error: Option<f64>,
+    /// Degrees of freedom of the standard error.
+    pub degrees_of_freedom: f64,
+    /// Interval at the confidence of the model.
+    pub interval: Option<Interval>,
+    /// Two-sided chance of a value so far from zero when the true value is zero; None if the fit is perfect.
+    pub p: Option<f64>,
+}
+
+/// Where a single new run would fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewRun {
+    /// Expected value, in the unit of the response.
+    pub value: f64,
+    /// Standard deviation of a new run about it, its own scatter and the error of the model together.
+    pub standard_deviation: Option<f64>,
+    /// Degrees of freedom of the standard deviation.
+    pub degrees_of_freedom: f64,
+    /// Interval for one new run at the confidence of the model.
+    pub interval: Option<Interval>,
+}
+
+/// One term of the model, in natural units.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Term {
+    /// Name: `constant`, `x`, `x to the 2`, `heating: hob`, or such names joined with ` with `.
+    pub term: String,
+    /// Value, in the unit of the response per unit of each amount in it.
+    pub value: f64,
+    /// Standard error, in the same unit; None without residual degrees of freedom.
+    pub standard_error: Option<f64>,
+    /// Degrees of freedom of the standard error.
+    pub degrees_of_freedom: f64,
+    /// Value divided by its standard error; None if the fit is perfect.
+    pub t: Option<f64>,
+    /// Two-sided chance of such a `t` when the true value is zero.
+    pub p: Option<f64>,
+    /// Interval at the confidence of the model.
+    pub interval: Option<Interval>,
+}
+
+/// A fitted model: what it found, and what can be asked of it.
+///
+/// `y = X β + e`, with `y` the response of each run, `X` the terms and `e` run-to-run scatter; `p` terms include the constant.
+/// What cannot be told is None or a [`super::Refusal`], never zero or an infinite number.
+///
+/// # Assumes
+/// The errors of the runs are independent and equally large, and normal where chances and intervals are given.
+/// # Source
+/// Searle, Linear Models, 1971, chapter 3. Checked against the NIST Statistical Reference Datasets.
+#[derive(Debug, Clone)]
+pub struct FittedModel {
+    /// Name of the response.
+    pub response: String,
+    /// Unit of the response.
+    pub unit: String,
+    /// How it was fitted.
+    pub method: Method,
+    /// Confidence of all intervals, between 0 and 1.
+    pub confidence: f64,
+    /// Names of the runs, in run order.
+    pub runs: Vec<String>,
+    /// Fitted value of each run, in the unit of the response.
+    pub fitted: Vec<f64>,
+    /// Response minus fitted value of each run, in the unit of the response.
+    pub residuals: Vec<f64>,
+    /// Weight of each run in its own fitted value, between 0 and 1.
+    pub leverages: Vec<f64>,
+    /// Independent terms, the constant included.
+    pub rank: usize,
+    /// Independent terms besides the constant: the degrees of freedom of the model.
+    pub model_df: usize,
+    /// Runs minus independent terms.
+    pub residual_df: usize,
+    /// Root of the residual mean square, in the unit of the response; None without residual degrees of freedom.
+    pub residual_sd: Option<f64>,
+    /// Root mean square of the error at each run when it is left out; None if a run is fitted by itself alone.
+    pub leave_one_out_sd: Option<f64>,
+    /// Share of the sum of squares that the model explains; about zero without a constant, else about the mean.
+    pub r_squared: Option<f64>,
+    /// The same from mean squares, so that useless terms lower it.
+    pub adjusted_r_squared: Option<f64>,
+    /// The same from the errors of runs left out.
+    pub leave_one_out_r_squared: Option<f64>,
+    /// Sum of squares that the model explains, in the squared unit of the response.
+    pub ss_model: f64,
+    /// Sum of squared residuals, in the squared unit of the response.
+    pub ss_residual: f64,
+    /// Ratio of the mean squares of model and residuals; None if the fit is perfect.
+    pub f: Option<f64>,
+    /// Chance of a ratio of at least `f` when nothing has an effect.
+    pub f_p: Option<f64>,
+    /// Correlation of each residual with the next in run order; None if the fit is perfect or has fewer than three runs.
+    pub lag1: Option<f64>,
+    /// The terms that can be estimated, in the order of the design.
+    pub terms: Vec<Term>,
+    /// The terms that cannot, in groups.
+    pub not_separable: Vec<NotSeparable>,
+    /// One test for each effect and joint effect.
+    pub tests: Vec<EffectTest>,
+    /// Means of the levels of each choice among the effects, at the reference mix of all else.
+    pub adjusted_means: Vec<AdjustedMeans>,
+    /// Doubts about the fit.
+    pub caveats: Vec<Caveat>,
+    pub(crate) machinery: Machinery,
+}
+
+impl FittedModel {
+    /// The estimable term of this name.
+    pub fn term(&self, name: &str) -> Option<&Term> {
+        self.terms.iter().find(|term| term.term == name)
+    }
+}

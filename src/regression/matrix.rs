@@ -1,0 +1,109 @@
+//! How are the small matrices of a fit kept and solved?
+//!
+//! In: numbers by column. Out: [`Matrix`], and solutions of triangular systems.
+//! This module never holds the rows of all runs, and never decides a rank.
+
+use twofloat::TwoFloat;
+
+/// A dense matrix, kept column by column.
+#[derive(Debug, Clone)]
+pub(crate) struct Matrix {
+    rows: usize,
+    values: Vec<f64>,
+}
+
+impl Matrix {
+    pub fn zeros(rows: usize, columns: usize) -> Self {
+        Self {
+            rows,
+            values: vec![0.0; rows * columns],
+        }
+    }
+
+    pub fn get(&self, row: usize, column: usize) -> f64 {
+        self.values[column * self.rows + row]
+    }
+
+    pub fn set(&mut self, row: usize, column: usize, value: f64) {
+        self.values[column * self.rows + row] = value;
+    }
+
+    pub fn column(&self, column: usize) -> &[f64] {
+        &self.values[column * self.rows..(column + 1) * self.rows]
+    }
+
+    pub fn column_mut(&mut self, column: usize) -> &mut [f64] {
+        let rows = self.rows;
+        &mut self.values[column * rows..(column + 1) * rows]
+    }
+
+    /// One column to read and a later one to change.
+    pub fn column_and_later(&mut self, column: usize, later: usize) -> (&[f64], &mut [f64]) {
+        let (before, after) = self.values.split_at_mut(later * self.rows);
+        let start = column * self.rows;
+        (&before[start..start + self.rows], &mut after[..self.rows])
+    }
+
+    pub fn swap_columns(&mut self, one: usize, other: usize) {
+        for row in 0..self.rows {
+            self.values
+                .swap(one * self.rows + row, other * self.rows + row);
+        }
+    }
+}
+
+/// Solves `R x = b` for the leading upper triangle `R` of the size of `b`.
+pub(crate) fn solve_upper(upper: &Matrix, right: &[f64]) -> Vec<f64> {
+    let mut solution = right.to_vec();
+    for column in (0..right.len()).rev() {
+        solution[column] /= upper.get(column, column);
+        let found = solution[column];
+        for (value, entry) in solution.iter_mut().zip(&upper.column(column)[..column]) {
+            *value -= entry * found;
+        }
+    }
+    solution
+}
+
+/// Solves `Rᵀ x = b` for the leading upper triangle `R` of the size of `b`.
+pub(crate) fn solve_transposed(upper: &Matrix, right: &[f64]) -> Vec<f64> {
+    let mut solution = right.to_vec();
+    for row in 0..right.len() {
+        let column = upper.column(row);
+        let known: f64 = (0..row).map(|k| column[k] * solution[k]).sum();
+        solution[row] = (solution[row] - known) / column[row];
+    }
+    solution
+}
+
+/// Solves `Rᵀ x = b` with a right-hand side and a solution in doubled precision.
+pub(crate) fn solve_transposed_doubled(upper: &Matrix, right: &[TwoFloat]) -> Vec<TwoFloat> {
+    let mut solution = right.to_vec();
+    for row in 0..right.len() {
+        let column = upper.column(row);
+        let mut rest = solution[row];
+        for k in 0..row {
+            rest -= solution[k] * column[k];
+        }
+        solution[row] = rest / column[row];
+    }
+    solution
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_triangular_system_and_its_transpose_are_solved() {
+        // R = [2 1; 0 4]; worked by hand.
+        let mut upper = Matrix::zeros(2, 2);
+        upper.set(0, 0, 2.0);
+        upper.set(0, 1, 1.0);
+        upper.set(1, 1, 4.0);
+        assert_eq!(solve_upper(&upper, &[5.0, 8.0]), [1.5, 2.0]);
+        assert_eq!(solve_transposed(&upper, &[2.0, 9.0]), [1.0, 2.0]);
+        let doubled = solve_transposed_doubled(&upper, &[2.0.into(), 9.0.into()]);
+        assert_eq!(doubled, [TwoFloat::from(1.0), TwoFloat::from(2.0)]);
+    }
+}

@@ -1,0 +1,180 @@
+//! What does each level of a choice give, all else being equal?
+//!
+//! In: what the fit knows. Out: [`AdjustedMeans`], and the weights of the reference mix.
+//! This module never gives weight to a level that cannot be estimated.
+//!
+//! # Source
+//! Searle, Speed and Milliken, Population marginal means in the linear model, The American Statistician 34 (1980), 216-221.
+
+use std::collections::BTreeSet;
+
+use super::fitted::Estimate;
+use super::machinery::Machinery;
+use super::refusal::Refusal;
+use super::words::{all_of, quoted};
+
+/// The means of the levels of one choice: amounts at the mean of the runs used, other choices equally weighted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AdjustedMeans {
+    /// Name of the choice.
+    pub factor: String,
+    /// One for each level, the baseline first.
+    pub levels: Vec<LevelMean>,
+    /// What the amounts stood at and what the other choices were averaged over, in words.
+    pub averaged_over: String,
+}
+
+/// The mean of one level, or the reason why there is none.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LevelMean {
+    /// Name of the level.
+    pub level: String,
+    /// Mean response, in its unit.
+    pub mean: Option<Estimate>,
+    /// Why there is no mean.
+    pub reason: Option<Refusal>,
+}
+
+impl Machinery {
+    /// The weights of the reference mix: equal for all levels of a choice that some run shows and that can be estimated there.
+    ///
+    /// A choice none of whose levels can be estimated is weighted over all levels with runs.
+    pub fn reference_weights(&self) -> Vec<Vec<f64>> {
+        let factors = &self.data.factors;
+        let mut usable: Vec<Vec<bool>> = factors
+            .iter()
+            .map(|factor| vec![false; factor.levels().len()])
+            .collect();
+        let choices = self.choices();
+        for cell in self.cells(&choices) {
+            let mut mix = self.reference();
+            for (&factor, &level) in choices.iter().zip(&cell) {
+                mix = mix.at_level(factor, level);
+            }
+            if self
+                .separation
+                .in_the_way(&self.basis, &self.combination(&mix))
+                .is_empty()
+            {
+                for (&factor, &level) in choices.iter().zip(&cell) {
+                    usable[factor][level] = true;
+                }
+            }
+        }
+        for (used, factor) in usable.iter_mut().zip(factors) {
+            if !used.contains(&true) {
+                *used = factor
+                    .runs_of_levels()
+                    .iter()
+                    .map(|&runs| runs > 0)
+                    .collect();
+            }
+        }
+        usable
+            .iter()
+            .map(|used| {
+                let count = used.iter().filter(|&&used| used).count();
+                used.iter()
+                    .map(|&used| if used { 1.0 / count as f64 } else { 0.0 })
+                    .collect()
+            })
+            .collect()
+    }
+
+    /// The adjusted means of each choice among the effects.
+    pub fn adjusted_means(&self) -> Vec<AdjustedMeans> {
+        let own = self
+            .design
+            .effects
+            .iter()
+            .filter(|effect| effect.factors.len() == 1);
+        own.map(|effect| effect.factors[0])
+            .filter(|&factor| self.data.factors[factor].amounts().is_none())
+            .map(|factor| AdjustedMeans {
+                factor: self.data.factors[factor].name.clone(),
+                levels: self.level_means(factor),
+                averaged_over: self.averaged_over(factor),
+            })
+            .collect()
+    }
+
+    fn level_means(&self, factor: usize) -> Vec<LevelMean> {
+        let names = self.data.factors[factor].levels().iter().enumerate();
+        names
+            .map(|(level, name)| {
+                let mix = self.reference().at_level(factor, level);
+                let (mean, reason) = match self.estimate(&self.combination(&mix)) {
+                    Ok(mean) => (Some(mean), None),
+                    Err(reason) => (None, Some(reason)),
+                };
+                LevelMean {
+                    level: name.clone(),
+                    mean,
+                    reason,
+                }
+            })
+            .collect()
+    }
+
+    fn averaged_over(&self, factor: usize) -> String {
+        let mut parts = Vec::new();
+        let members: BTreeSet<usize> = self
+            .design
+            .effects
+            .iter()
+            .flat_map(|e| e.factors.iter().copied())
+            .collect();
+        let amounts: Vec<String> = members
+            .iter()
+            .filter(|&&other| self.data.factors[other].amounts().is_some())
+            .map(|&other| quoted(&self.data.factors[other].name))
+            .collect();
+        if !amounts.is_empty() {
+            parts.push(format!("{} at the mean of the runs", all_of(&amounts)));
+        }
+        for &other in members.iter().filter(|&&other| other != factor) {
+            let choice = &self.data.factors[other];
+            let weights = choice.levels().iter().zip(&self.weights[other]);
+            let levels: Vec<String> = weights
+                .filter(|&(_, &weight)| weight > 0.0)
+                .map(|(level, _)| level.clone())
+                .collect();
+            if !levels.is_empty() {
+                parts.push(format!(
+                    "{} equally over {}",
+                    quoted(&choice.name),
+                    all_of(&levels)
+                ));
+            }
+        }
+        if parts.is_empty() {
+            "nothing else is in the model".to_string()
+        } else {
+            parts.join("; ")
+        }
+    }
+
+    /// The choices that take part in the model.
+    fn choices(&self) -> Vec<usize> {
+        let members: BTreeSet<usize> = self
+            .design
+            .effects
+            .iter()
+            .flat_map(|e| e.factors.iter().copied())
+            .collect();
+        let is_choice = |&factor: &usize| self.data.factors[factor].amounts().is_none();
+        members.into_iter().filter(is_choice).collect()
+    }
+
+    /// The different combinations of levels of these choices among the runs.
+    fn cells(&self, choices: &[usize]) -> BTreeSet<Vec<usize>> {
+        let level = |run: usize| {
+            choices
+                .iter()
+                .map(move |&factor| self.data.factors[factor].codes()[run])
+        };
+        (0..self.data.runs.len())
+            .map(|run| level(run).collect())
+            .collect()
+    }
+}

@@ -1,0 +1,189 @@
+//! What does the model say about settings that somebody asks for?
+//!
+//! In: a fitted model and [`Settings`]. Out: estimates of means and differences, and where a new run would fall.
+//! This module never judges whether the settings are sensible, and never goes beyond the declared factors.
+
+use super::fitted::{Estimate, FittedModel, NewRun};
+use super::machinery::Machinery;
+use super::refusal::Refusal;
+use super::settings::{Setting, Settings};
+
+/// One number for each amount and one weight for each level, by factor.
+#[derive(Debug, Clone)]
+pub(crate) struct Mix {
+    pub amounts: Vec<f64>,
+    pub weights: Vec<Vec<f64>>,
+}
+
+impl Mix {
+    /// A choice at one level.
+    pub fn at_level(mut self, factor: usize, level: usize) -> Self {
+        self.weights[factor].fill(0.0);
+        self.weights[factor][level] = 1.0;
+        self
+    }
+}
+
+impl Machinery {
+    /// The reference mix: amounts at their mean, levels equally weighted.
+    pub fn reference(&self) -> Mix {
+        Mix {
+            amounts: self.means.clone(),
+            weights: self.weights.clone(),
+        }
+    }
+
+    /// The combination of coded coefficients that stands for a mix.
+    pub fn combination(&self, mix: &Mix) -> Vec<f64> {
+        let amount = |factor: usize| self.coding.coded(factor, mix.amounts[factor]);
+        let weight = |factor: usize, level: usize| mix.weights[factor][level];
+        let columns = self.design.columns.iter();
+        columns.map(|column| column.value(amount, weight)).collect()
+    }
+
+    /// The mix that settings stand for.
+    fn mix(&self, settings: &Settings) -> Result<Mix, Refusal> {
+        let mut mix = self.reference();
+        for (name, setting) in settings.iter() {
+            let used = |factor: usize| {
+                self.design
+                    .effects
+                    .iter()
+                    .any(|effect| effect.factors.contains(&factor))
+            };
+            let Some(position) = self.data.position(name).filter(|&factor| used(factor)) else {
+                return Err(Refusal::UnknownFactor(name.to_string()));
+            };
+            let factor = &self.data.factors[position];
+            match setting {
+                Setting::Amount(_) if factor.amounts().is_none() => {
+                    return Err(Refusal::NotAnAmount(name.to_string()));
+                }
+                Setting::Amount(value) if !value.is_finite() => {
+                    return Err(Refusal::NotANumber(name.to_string()));
+                }
+                Setting::Amount(value) => mix.amounts[position] = *value,
+                Setting::Level(_) if factor.amounts().is_some() => {
+                    return Err(Refusal::NotAChoice(name.to_string()));
+                }
+                Setting::Level(level) => {
+                    match factor.levels().iter().position(|known| known == level) {
+                        Some(level) => mix = mix.at_level(position, level),
+                        None => {
+                            return Err(Refusal::UnknownLevel {
+                                factor: name.to_string(),
+                                level: level.clone(),
+                                known: factor.levels().to_vec(),
+                            });
+                        }
+                    }
+                }
+            }
+        }
+        Ok(mix)
+    }
+
+    /// The combination of coded coefficients that settings stand for.
+    fn asked(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
+        let combination = self.combination(&self.mix(settings)?);
+        if combination.iter().all(|part| part.is_finite()) {
+            Ok(combination)
+        } else {
+            Err(Refusal::TooLarge)
+        }
+    }
+}
+
+impl FittedModel {
+    /// The mean response at these settings, with the interval for the mean; for one run, see [`Self::new_run_interval`].
+    ///
+    /// # Units and shapes
+    /// Amounts in the unit of their factor, the estimate in the unit of the response.
+    /// # Errors
+    /// [`Refusal`] for settings that the model does not know, and for means that the runs cannot tell apart from something else.
+    pub fn estimate(&self, settings: &Settings) -> Result<Estimate, Refusal> {
+        self.machinery.estimate(&self.machinery.asked(settings)?)
+    }
+
+    /// Where one new run at these settings would fall, its own scatter included.
+    ///
+    /// `s² = σ² + u²`, with `σ²` the residual mean square and `u` the standard error of the mean.
+    ///
+    /// # Errors
+    /// As for [`Self::estimate`].
+    /// # Source
+    /// Searle, Linear Models, 1971, 3.4 (variance of a future observation).
+    pub fn new_run_interval(&self, settings: &Settings) -> Result<NewRun, Refusal> {
+        let mean = self.estimate(settings)?;
+        let mean_square = self.machinery.mean_square;
+        let variance = mean
+            .standard_error
+            .zip(mean_square)
+            .map(|(error, square)| square + error * error);
+        let standard_deviation = variance.map(f64::sqrt);
+        Ok(NewRun {
+            value: mean.value,
+            standard_deviation,
+            degrees_of_freedom: mean.degrees_of_freedom,
+            interval: self.machinery.interval(mean.value, standard_deviation),
+        })
+    }
+
+    /// The mean response at the first settings minus that at the second, its standard error from the covariance of both.
+    ///
+    /// # Errors
+    /// As for [`Self::estimate`]; a difference may be known where neither mean is.
+    pub fn difference(&self, settings: &Settings, against: &Settings) -> Result<Estimate, Refusal> {
+        let mut combination = self.machinery.asked(settings)?;
+        for (part, other) in combination.iter_mut().zip(self.machinery.asked(against)?) {
+            *part -= other;
+        }
+        self.machinery.estimate(&combination)
+    }
+
+    /// The difference between two levels of a choice, all else at the reference mix.
+    ///
+    /// # Errors
+    /// As for [`Self::difference`].
+    pub fn level_difference(
+        &self,
+        factor: &str,
+        level: &str,
+        against: &str,
+    ) -> Result<Estimate, Refusal> {
+        self.difference(
+            &Settings::default().level(factor, level),
+            &Settings::default().level(factor, against),
+        )
+    }
+
+    /// The difference that an amount makes between two values, all else at the reference mix.
+    ///
+    /// # Errors
+    /// As for [`Self::difference`].
+    pub fn amount_difference(&self, factor: &str, from: f64, to: f64) -> Result<Estimate, Refusal> {
+        self.difference(
+            &Settings::default().amount(factor, to),
+            &Settings::default().amount(factor, from),
+        )
+    }
+
+    /// The covariance of the mean responses at two settings, in the squared unit of the response.
+    ///
+    /// None without residual degrees of freedom.
+    /// # Errors
+    /// As for [`Self::estimate`], for either of the settings.
+    pub fn covariance(
+        &self,
+        settings: &Settings,
+        other: &Settings,
+    ) -> Result<Option<f64>, Refusal> {
+        self.estimate(settings)?;
+        self.estimate(other)?;
+        let (one, two) = (
+            self.machinery.asked(settings)?,
+            self.machinery.asked(other)?,
+        );
+        Ok(self.machinery.covariance(&one, &two))
+    }
+}

@@ -1,0 +1,75 @@
+//! What are the rows of the design?
+//!
+//! In: the design, its coding and the runs. Out: coded rows, one at a time.
+//! This module never keeps a row; a later whitening of rows belongs here, before any solver sees them.
+
+use twofloat::TwoFloat;
+
+use super::coding::Coding;
+use super::data::FitData;
+use super::term::Design;
+
+/// Entries of the design up to which its rows are formed in doubled precision for refinement.
+///
+/// Above it there are so many runs that rounding of single rows no longer shows.
+const DOUBLED_ENTRIES: usize = 100_000;
+
+/// The runs as rows of the coded design.
+#[derive(Clone, Copy)]
+pub(crate) struct Runs<'a> {
+    pub design: &'a Design,
+    pub coding: &'a Coding,
+    pub data: &'a FitData,
+    /// Taken off the response before the first solution; the constant takes it back.
+    pub shift: f64,
+}
+
+impl<'a> Runs<'a> {
+    pub fn new(design: &'a Design, coding: &'a Coding, data: &'a FitData) -> Self {
+        let mean = data.response.iter().sum::<f64>() / data.response.len() as f64;
+        let constant = design.constant_column().is_some();
+        Self {
+            design,
+            coding,
+            data,
+            shift: if constant { mean } else { 0.0 },
+        }
+    }
+
+    pub fn len(&self) -> usize {
+        self.data.runs.len()
+    }
+
+    pub fn columns(&self) -> usize {
+        self.design.columns.len()
+    }
+
+    /// The coded row of one run.
+    pub fn row(&self, run: usize, row: &mut [f64]) {
+        self.coding.row(self.design, self.data, run, row);
+    }
+
+    /// The response of one run without the shift.
+    pub fn shifted(&self, run: usize) -> f64 {
+        self.data.response[run] - self.shift
+    }
+
+    /// Hands out the coded row of each run in doubled precision, in run order.
+    pub fn each_doubled(&self, mut take: impl FnMut(usize, &[TwoFloat])) {
+        let doubled = self.len() * self.columns() <= DOUBLED_ENTRIES;
+        let mut plain = vec![0.0; self.columns()];
+        let mut row = vec![TwoFloat::from(0.0); self.columns()];
+        for run in 0..self.len() {
+            if doubled {
+                self.coding
+                    .row_doubled(self.design, self.data, run, &mut row);
+            } else {
+                self.row(run, &mut plain);
+                for (value, &entry) in row.iter_mut().zip(&plain) {
+                    *value = TwoFloat::from(entry);
+                }
+            }
+            take(run, &row);
+        }
+    }
+}

@@ -1,0 +1,54 @@
+//! At which settings is a model asked?
+//!
+//! In: values of some factors. Out: [`Settings`].
+//! This module never checks whether a model knows the factors.
+
+use std::collections::BTreeMap;
+
+/// The value of one factor.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Setting {
+    /// A number, in the unit of the factor.
+    Amount(f64),
+    /// The name of a level.
+    Level(String),
+}
+
+/// Values of factors; those not named stand at the reference mix.
+///
+/// The reference mix has each amount at its mean over the runs used, and the levels of each choice equally weighted.
+/// # Example
+/// ```
+/// use residuum::regression::{Setting, Settings};
+/// let settings = Settings::default().amount("oxidant_excess", 60.0).level("route", "chill");
+/// assert_eq!(settings.get("oxidant_excess"), Some(&Setting::Amount(60.0)));
+/// assert_eq!(settings.get("heating"), None);
+/// ```
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Settings(BTreeMap<String, Setting>);
+
+impl Settings {
+    /// The same settings with an amount, in the unit of the factor.
+    pub fn amount(mut self, factor: impl Into<String>, value: f64) -> Self {
+        self.0.insert(factor.into(), Setting::Amount(value));
+        self
+    }
+
+    /// The same settings with a level of a choice.
+    pub fn level(mut self, factor: impl Into<String>, level: impl Into<String>) -> Self {
+        self.0.insert(factor.into(), Setting::Level(level.into()));
+        self
+    }
+
+    /// The value of one factor, if it is named.
+    pub fn get(&self, factor: &str) -> Option<&Setting> {
+        self.0.get(factor)
+    }
+
+    /// All named factors with their values, in byte order.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &Setting)> {
+        self.0
+            .iter()
+            .map(|(name, setting)| (name.as_str(), setting))
+    }
+}

@@ -1,0 +1,107 @@
+//! Does each effect explain more than chance?
+//!
+//! In: the triangle of the design and the residual mean square. Out: [`EffectTest`], one for each effect and joint effect.
+//! This module never goes back to the rows of the runs.
+//!
+//! # Source
+//! Searle, Linear Models, 1971, 3.6 (reduction in sum of squares by further terms); each effect is adjusted for all terms that do not contain it.
+
+use super::basis::{DEPENDENT, scaled_columns};
+use super::inference::f_upper;
+use super::matrix::Matrix;
+use super::qr::{dot, pivoted};
+use super::term::{Design, Effect};
+
+/// The test of one effect, given all other terms that do not contain it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EffectTest {
+    /// Name of the factor; the factors of a joint effect joined with ` with `.
+    pub factor: String,
+    /// Terms that it adds independently of the others.
+    pub df: usize,
+    /// Sum of squares that it explains, in the squared unit of the response.
+    pub ss: f64,
+    /// Ratio of its mean square to that of the residuals; None without either.
+    pub f: Option<f64>,
+    /// Chance of a ratio of at least `f` when there is no effect.
+    pub p: Option<f64>,
+}
+
+/// What the residuals say about chance: their mean square and its degrees of freedom.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Scatter {
+    pub mean_square: f64,
+    pub degrees_of_freedom: f64,
+}
+
+/// Tests each effect; `scatter` is None when the fit is perfect or has no residual degrees of freedom.
+///
+/// The triangle holds the columns of the design, `ghosts` columns of block levels, and the response.
+/// The block levels count among the other terms, so that an effect gets no credit for what only a block may have done.
+pub(crate) fn effect_tests(
+    design: &Design,
+    triangle: &Matrix,
+    ghosts: usize,
+    scatter: Option<Scatter>,
+) -> Vec<EffectTest> {
+    let columns = design.columns.len() + ghosts;
+    let (scaled, _) = scaled_columns(triangle, columns);
+    let response = triangle.column(columns);
+    design
+        .effects
+        .iter()
+        .map(|effect| test(effect, design, &scaled, response, scatter))
+        .collect()
+}
+
+fn test(
+    effect: &Effect,
+    design: &Design,
+    scaled: &[Vec<f64>],
+    response: &[f64],
+    scatter: Option<Scatter>,
+) -> EffectTest {
+    // Terms that contain all factors of the effect would change its meaning; they are left out on both sides.
+    let contains = |position: usize| {
+        design.columns.get(position).is_some_and(|column| {
+            let has = |factor: &usize| column.pieces.iter().any(|piece| piece.factor() == *factor);
+            effect.factors.iter().all(has)
+        })
+    };
+    let others: Vec<usize> = (0..scaled.len())
+        .filter(|&position| !contains(position))
+        .collect();
+    let mut work: Vec<Vec<f64>> = others
+        .iter()
+        .map(|&position| scaled[position].clone())
+        .collect();
+    work.extend(
+        effect
+            .columns
+            .iter()
+            .map(|&position| scaled[position].clone()),
+    );
+    work.push(response.to_vec());
+    let before = pivoted(&work, others.len(), DEPENDENT);
+    let rest: Vec<Vec<f64>> = (0..effect.columns.len() + 1)
+        .map(|position| before.carried.column(position)[before.rank..].to_vec())
+        .collect();
+    let after = pivoted(&rest, effect.columns.len(), DEPENDENT);
+    let explained = &after.carried.column(0)[..after.rank];
+    let ss = dot(explained, explained);
+    let df = after.rank;
+    let f = scatter
+        .filter(|_| df > 0)
+        .map(|scatter| ss / df as f64 / scatter.mean_square)
+        .filter(|f| f.is_finite());
+    let p = f
+        .zip(scatter)
+        .and_then(|(f, scatter)| f_upper(f, df as f64, scatter.degrees_of_freedom));
+    EffectTest {
+        factor: effect.name.clone(),
+        df,
+        ss,
+        f,
+        p,
+    }
+}

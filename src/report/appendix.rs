@@ -1,0 +1,117 @@
+//! The end of the report: what was left out, how it was done, where it comes from.
+//!
+//! In: an analysis. Out: the last sections.
+//! This module never names a program but residuum itself.
+
+use super::escape::markdown;
+use super::numbers::{plain, probability};
+use super::page::Page;
+use super::words::count;
+use crate::pipeline::Analysis;
+use crate::regression::FittedModel;
+
+/// Writes left-out rows, method and sources.
+pub(super) fn write(page: &mut Page, analysis: &Analysis) {
+    left_out(page, analysis);
+    method(page, analysis);
+    page.heading(2, "Sources");
+    page.list(&[
+        "Uncertainty: JCGM 100:2008, law of propagation of uncertainty (5.1.2), with sources shared between runs kept shared (5.2.2).".into(),
+        "Atomic weights: IUPAC/CIAAW 2021, Prohaska et al., Pure Appl. Chem. 94 (2022) 573-600, abridged values.".into(),
+        "Least squares by orthogonal factors: Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3.".into(),
+        "Critical range of replicates: ISO 5725-6:1994, 5.2.2.".into(),
+        "Stoichiometry, yields on assayed content and balances of electrons: common practice, no source.".into(),
+    ]);
+    page.paragraph(&format!(
+        "Written by residuum {}. Tables with all figures: `tables/`; the same as data: `result.json`.",
+        env!("CARGO_PKG_VERSION")
+    ));
+}
+
+fn left_out(page: &mut Page, analysis: &Analysis) {
+    if analysis.runs.left_out.is_empty() {
+        return;
+    }
+    page.heading(2, "Left out");
+    page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
+    let rows: Vec<Vec<String>> = analysis
+        .runs
+        .left_out
+        .iter()
+        .map(|entry| {
+            vec![
+                entry.run.as_deref().map_or_else(|| "–".into(), markdown),
+                markdown(&entry.file),
+                entry.line.to_string(),
+                markdown(entry.error.message()),
+                entry.error.advice().map_or_else(String::new, markdown),
+            ]
+        })
+        .collect();
+    page.table(&["run", "log", ">line", "reason", "what to do"], &rows);
+}
+
+fn method(page: &mut Page, analysis: &Analysis) {
+    page.heading(2, "Method");
+    page.paragraph("Theory is the product that the followed element in the charge could give. Every reading carries a named source of uncertainty; what is not stated in a log or in the campaign file counts as zero and is named as a doubt. Purity as titrated holds for the crop as it was weighed unless the campaign says that samples were dried.");
+    for model in &analysis.models {
+        model_in_figures(page, model);
+    }
+}
+
+fn model_in_figures(page: &mut Page, model: &FittedModel) {
+    page.heading(3, &format!("The model of {} in figures", markdown(&model.response)));
+    let figure = |value: Option<f64>| value.map_or_else(|| "–".into(), plain);
+    page.paragraph(&format!(
+        "Method {}; {}; {} residual degrees of freedom; R² {}, adjusted {}, leaving each run out in turn {}; F {} (chance by luck {}); correlation of what is left with the next run {}.",
+        model.method,
+        count(model.runs.len(), "run"),
+        model.residual_df,
+        figure(model.r_squared),
+        figure(model.adjusted_r_squared),
+        figure(model.leave_one_out_r_squared),
+        figure(model.f),
+        model.f_p.map_or_else(|| "–".into(), probability),
+        figure(model.lag1),
+    ));
+    let rows: Vec<Vec<String>> = model
+        .terms
+        .iter()
+        .map(|term| {
+            vec![
+                markdown(&term.term),
+                plain(term.value),
+                figure(term.standard_error),
+                figure(term.t),
+                term.p.map_or_else(|| "–".into(), probability),
+                term.interval.map_or_else(
+                    || "–".into(),
+                    |ends| format!("{} to {}", plain(ends.low), plain(ends.high)),
+                ),
+            ]
+        })
+        .collect();
+    page.table(
+        &["term", ">value", ">standard error", ">t", ">chance by luck", ">interval"],
+        &rows,
+    );
+    let tests: Vec<Vec<String>> = model
+        .tests
+        .iter()
+        .map(|test| {
+            vec![
+                markdown(&test.factor),
+                test.df.to_string(),
+                plain(test.ss),
+                figure(test.f),
+                test.p.map_or_else(|| "–".into(), probability),
+            ]
+        })
+        .collect();
+    if !tests.is_empty() {
+        page.table(
+            &["effect, given the others", ">degrees of freedom", ">sum of squares", ">F", ">chance by luck"],
+            &tests,
+        );
+    }
+}

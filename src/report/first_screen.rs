@@ -1,0 +1,287 @@
+//! The first screen: the answers, before any table.
+//!
+//! In: an analysis. Out: one line a question, in plain words, with the figure, its ± and where it stands.
+//! This module never answers a question that the log does not answer: it says what would.
+
+use super::cautions;
+use super::escape::markdown;
+use super::numbers::fixed;
+use super::page::Page;
+use super::shown::Shown;
+use super::words::{and_list, clause, count};
+use crate::decide::{Effect, Moves, Routes, Verdict};
+use crate::pipeline::Analysis;
+
+/// Coverage factor behind the ± of a single run: about 95 % (JCGM 100:2008, 6.2.1 and annex G.6.6).
+pub(super) const COVERAGE_FACTOR: f64 = 2.0;
+
+/// Writes the title, the paragraph of answers and one line a question.
+pub(super) fn write(page: &mut Page, analysis: &Analysis) {
+    let campaign = &analysis.campaign;
+    page.heading(1, &markdown(&campaign.title));
+    page.paragraph(&cautions::opening(&campaign.hazards));
+    let confidence = campaign.model.as_ref().map_or(0.95, |model| model.confidence);
+    page.paragraph(&format!(
+        "{} of {} used{}. Intervals are {} %: the figure behind ± is half the width of one.",
+        analysis.runs.used(),
+        count(analysis.runs.lines, "run"),
+        left_out(analysis),
+        fixed(100.0 * confidence, 0)
+    ));
+    page.paragraph(&in_one_paragraph(analysis));
+    let mut lines: Vec<String> = Vec::new();
+    lines.extend(given(analysis));
+    lines.extend(went(analysis));
+    for moves in &analysis.answers.moves {
+        lines.push(what_moves(analysis, moves));
+    }
+    lines.extend(analysis.answers.routes.as_ref().map(route));
+    lines.extend(residue(analysis));
+    lines.extend(separating_runs(analysis));
+    page.list(&lines);
+}
+
+fn left_out(analysis: &Analysis) -> String {
+    match analysis.runs.left_out_lines {
+        0 => String::new(),
+        n => format!("; {n} left out, [listed at the end](#left-out)"),
+    }
+}
+
+/// The largest findings as running text.
+fn in_one_paragraph(analysis: &Analysis) -> String {
+    let mut sentences: Vec<String> = Vec::new();
+    let percent = Shown::of("1");
+    if let Some(given) = &analysis.answers.given {
+        sentences.push(format!(
+            "Run by run, contained yield was {} to {} %, {} % in the middle",
+            fixed(percent.value(given.low), 1),
+            fixed(percent.value(given.high), 1),
+            fixed(percent.value(given.middle), 1)
+        ));
+    }
+    for moves in analysis.answers.moves.iter().filter(|m| m.response == "yield") {
+        let shown = Shown::of(&moves.unit);
+        let mut seen = moves
+            .effects
+            .iter()
+            .filter(|e| matches!(e.verdict, Verdict::Raises | Verdict::Lowers))
+            .collect::<Vec<&Effect>>();
+        seen.sort_by(|a, b| size(b).total_cmp(&size(a)));
+        for effect in seen.into_iter().take(3) {
+            sentences.push(format!(
+                "{}: {}",
+                markdown(&effect.factor),
+                clause(effect, &shown)
+            ));
+        }
+    }
+    if sentences.is_empty() {
+        return String::new();
+    }
+    format!("{}.", sentences.join("; "))
+}
+
+fn size(effect: &Effect) -> f64 {
+    effect.estimate.as_ref().map_or(0.0, |e| e.value.abs())
+}
+
+fn given(analysis: &Analysis) -> Option<String> {
+    let given = analysis.answers.given.as_ref()?;
+    let main = match &given.main_source {
+        Some(source) if source.share > 0.5 => {
+            format!(", and most of that is {}", markdown(&source.name))
+        }
+        Some(source) => format!(
+            ", of which {} takes the largest part of the variance, {} %",
+            markdown(&source.name),
+            fixed(100.0 * source.share, 0)
+        ),
+        None => String::new(),
+    };
+    let purity = match given.purity_middle {
+        Some(purity) => format!(" Purity was {} % in the middle.", fixed(100.0 * purity, 1)),
+        None => String::new(),
+    };
+    Some(format!(
+        "**1 What did the runs give?** Contained yield {} to {} %, middle {} %; one run is known to ± {} points{main}.{purity} *settled*",
+        fixed(100.0 * given.low, 1),
+        fixed(100.0 * given.high, 1),
+        fixed(100.0 * given.middle, 1),
+        fixed(100.0 * COVERAGE_FACTOR * given.uncertainty_middle, 1),
+    ))
+}
+
+fn went(analysis: &Analysis) -> Option<String> {
+    let went = analysis.answers.went.as_ref()?;
+    let mut parts: Vec<String> = Vec::new();
+    let mut unmeasured: Vec<String> = Vec::new();
+    for (name, part) in [
+        ("the crops", went.crops),
+        ("the mother liquor", went.liquor),
+        ("the residue", went.residue),
+    ] {
+        match part.middle {
+            Some(middle) => parts.push(format!("{} % in {name}", fixed(100.0 * middle, 1))),
+            None => unmeasured.push(name.to_string()),
+        }
+    }
+    let rest = went
+        .unaccounted
+        .middle
+        .map(|rest| format!("{} % nowhere that anyone measured", fixed(100.0 * rest, 1)));
+    let missing = if unmeasured.is_empty() {
+        String::new()
+    } else {
+        format!("; {} never measured", and_list(&unmeasured))
+    };
+    let above = analysis
+        .caveats
+        .iter()
+        .filter(|caveat| caveat.kind == "closure above 1")
+        .count();
+    let (doubt, state) = match above {
+        0 => (String::new(), "settled"),
+        n => (
+            format!(
+                " In {} more came out than went in: see the doubts below.",
+                count(n, "run")
+            ),
+            "settled, with a doubt",
+        ),
+    };
+    Some(format!(
+        "**2 Where did the rest go?** In the middle of {}: {}{}{missing}.{doubt} *{state}*",
+        count(went.runs, "run"),
+        parts.join(", "),
+        rest.map_or_else(String::new, |rest| format!(", {rest}")),
+    ))
+}
+
+fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
+    let shown = Shown::of(&moves.unit);
+    let mut factors: Vec<&str> = Vec::new();
+    for effect in &moves.effects {
+        if !factors.contains(&effect.factor.as_str()) {
+            factors.push(&effect.factor);
+        }
+    }
+    let mut found: Vec<String> = Vec::new();
+    for factor in factors {
+        let clauses: Vec<String> = moves
+            .effects
+            .iter()
+            .filter(|effect| effect.factor == factor && effect.verdict != Verdict::CannotBeTold)
+            .map(|effect| clause(effect, &shown))
+            .collect();
+        if !clauses.is_empty() {
+            found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
+        }
+    }
+    let open: Vec<String> = analysis
+        .models
+        .iter()
+        .filter(|model| model.response == moves.response)
+        .flat_map(|model| &model.not_separable)
+        .map(|group| {
+            let terms: Vec<String> = group.terms.iter().map(|term| markdown(term)).collect();
+            if terms.len() == 1 {
+                format!("{} cannot be told from this log.", terms[0])
+            } else {
+                format!("{} cannot be told apart.", and_list(&terms))
+            }
+        })
+        .collect();
+    let state = if open.is_empty() {
+        "settled".to_string()
+    } else {
+        format!("settled, {} open", count(open.len(), "part"))
+    };
+    let body = if found.is_empty() {
+        "Nothing that was varied can be told apart, or nothing was varied.".to_string()
+    } else {
+        format!("{}.", found.join(", then "))
+    };
+    format!(
+        "**3 What moves {}?** {body}{} *{state}*",
+        markdown(&moves.response),
+        open.iter().map(|text| format!(" {text}")).collect::<String>()
+    )
+}
+
+fn route(routes: &Routes) -> String {
+    let shown = Shown::of("1");
+    let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
+        return "**4 Which route is best?** Only one route was run, or none can be told from the rest. *open*".into();
+    };
+    let mean = routes
+        .levels
+        .iter()
+        .find(|level| level.level == *leader)
+        .and_then(|level| level.mean_yield.as_ref().ok())
+        .map_or_else(String::new, |mean| shown.mean(mean));
+    let leads: Vec<String> = routes
+        .lead
+        .iter()
+        .map(|other| match &other.difference {
+            Ok(estimate) => format!("{} ahead of {}", shown.size(estimate), markdown(&other.against)),
+            Err(_) => format!("{} cannot be compared", markdown(&other.against)),
+        })
+        .collect();
+    let state = if routes.settled { "settled" } else { "open" };
+    let hedge = if routes.settled {
+        String::new()
+    } else {
+        " That lead may still be luck.".into()
+    };
+    format!(
+        "**4 Which route is best for yield?** {}, adjusted mean {mean}: {}.{hedge} *{state}*",
+        markdown(leader),
+        and_list(&leads)
+    )
+}
+
+/// What the log shows of residue so far, and what is not worked out.
+fn residue(analysis: &Analysis) -> Option<String> {
+    let factor = analysis.answers.residue_factor.as_ref()?;
+    if analysis.answers.residue_runs == 0 {
+        return Some("**5 Does residue pay?** No run charged residue, so this log cannot say. *open*".into());
+    }
+    let moves = analysis.answers.moves.iter().find(|m| m.response == "yield")?;
+    let shown = Shown::of(&moves.unit);
+    let clauses: Vec<String> = moves
+        .effects
+        .iter()
+        .filter(|effect| effect.factor == *factor)
+        .map(|effect| clause(effect, &shown))
+        .collect();
+    if clauses.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "**5 Does residue pay?** {} charged it. On the total basis, where the content of the residue counts as charged, {} changes contained yield {}; whether that pays also depends on prices and handling, which are not weighed up here. *open*",
+        count(analysis.answers.residue_runs, "run"),
+        markdown(factor),
+        and_list(&clauses)
+    ))
+}
+
+fn separating_runs(analysis: &Analysis) -> Option<String> {
+    let mut wanted: Vec<String> = Vec::new();
+    for model in &analysis.models {
+        for group in &model.not_separable {
+            if let Some(run) = group.runs_that_would_separate.first()
+                && !wanted.contains(&markdown(run))
+            {
+                wanted.push(markdown(run));
+            }
+        }
+    }
+    if wanted.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "**7 What to run next?** To tell apart what cannot be told now: {}. *open*",
+        wanted.join("; ")
+    ))
+}

@@ -1,0 +1,245 @@
+//! The results as one JSON object.
+//!
+//! In: campaign, runs, models, caveats. Out: [`serde_json::Value`]s under the names that scripts rely on.
+//! This module never rounds by itself: [`committed`] does it for files that are kept.
+
+use serde_json::{Map, Value, json};
+
+use super::numbers;
+use crate::campaign::Campaign;
+use crate::caveat::Caveat;
+use crate::measured::{Measured, Share};
+use crate::regression::{AdjustedMeans, Estimate, FittedModel, Interval, Term};
+use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
+
+/// `campaign`: title, runs in the log, runs left out.
+pub fn campaign(campaign: &Campaign, runs: &Runs) -> Value {
+    json!({
+        "title": campaign.title,
+        "runs": runs.lines,
+        "left_out": runs.left_out_lines,
+    })
+}
+
+/// `yields`: one object a run.
+pub fn yields(runs: &Runs) -> Value {
+    runs.results.iter().map(one_yield).collect()
+}
+
+fn one_yield(run: &RunResult) -> Value {
+    let figures: [(&str, &Outcome); 9] = [
+        ("gross", &run.gross),
+        ("assay_adjusted", &run.assay_adjusted),
+        ("contained", &run.contained),
+        ("contained_fresh", &run.contained_fresh),
+        ("purity", &run.purity),
+        ("closure", &run.balance.closure),
+        ("unaccounted", &run.balance.unaccounted),
+        ("theory_fresh", &run.theory_fresh),
+        ("theory_total", &run.theory_total),
+    ];
+    let mut object = Map::new();
+    object.insert("run".into(), json!(run.run));
+    object.insert("lot".into(), json!(run.lot));
+    object.insert("date".into(), json!(run.date));
+    object.insert("set_aside".into(), json!(run.set_aside));
+    let mut reasons = Map::new();
+    for (name, outcome) in figures {
+        object.insert(name.into(), outcome_value(outcome));
+        if let Err(reason) = outcome {
+            reasons.insert(name.into(), json!(reason));
+        }
+    }
+    let first = figures.iter().find_map(|(_, outcome)| outcome.as_ref().err());
+    object.insert("reason".into(), json!(first));
+    object.insert("reasons".into(), Value::Object(reasons));
+    object.insert(
+        "balance".into(),
+        json!({
+            "crops": outcome_value(&run.balance.crops),
+            "liquor": outcome_value(&run.balance.liquor),
+            "residue": outcome_value(&run.balance.residue),
+        }),
+    );
+    object.insert("oxidant_excess".into(), json!(run.oxidant_excess));
+    object.insert(
+        "crops".into(),
+        run.crops
+            .iter()
+            .map(|crop| {
+                json!({
+                    "crop": crop.crop,
+                    "mass": measured(&crop.mass),
+                    "purity": outcome_value(&crop.purity),
+                })
+            })
+            .collect(),
+    );
+    object.insert("budget".into(), budget(&run.budget));
+    object.insert(
+        "of_ceiling".into(),
+        run.of_ceiling.as_ref().map_or(Value::Null, outcome_value),
+    );
+    Value::Object(object)
+}
+
+fn measured(value: &Measured) -> Value {
+    json!({"value": value.value(), "u": value.uncertainty()})
+}
+
+fn outcome_value(outcome: &Outcome) -> Value {
+    outcome.as_ref().map_or(Value::Null, measured)
+}
+
+fn budget(shares: &[Share]) -> Value {
+    shares
+        .iter()
+        .map(|share| {
+            json!({
+                "source": share.source,
+                "share": share.share,
+                "stated": share.share.is_some(),
+            })
+        })
+        .collect()
+}
+
+/// `titrants`: one object a titrant.
+pub fn titrants(titrants: &[TitrantResult]) -> Value {
+    titrants
+        .iter()
+        .map(|titrant| {
+            json!({
+                "titrant": titrant.titrant,
+                "concentration": measured(&titrant.concentration),
+                "budget": budget(&titrant.budget),
+            })
+        })
+        .collect()
+}
+
+/// `models`: one object a response.
+pub fn models(models: &[FittedModel]) -> Value {
+    models.iter().map(model).collect()
+}
+
+fn model(model: &FittedModel) -> Value {
+    let means: Map<String, Value> = model
+        .adjusted_means
+        .iter()
+        .map(|means| (means.factor.clone(), level_means(means)))
+        .collect();
+    json!({
+        "response": model.response,
+        "unit": model.unit,
+        "method": model.method.to_string(),
+        "runs": model.runs.len(),
+        "residual_df": model.residual_df,
+        "residual_sd": model.residual_sd,
+        "leave_one_out_sd": model.leave_one_out_sd,
+        "r_squared": model.r_squared,
+        "adjusted_r_squared": model.adjusted_r_squared,
+        "leave_one_out_r_squared": model.leave_one_out_r_squared,
+        "ss_model": model.ss_model,
+        "ss_residual": model.ss_residual,
+        "f": model.f,
+        "f_p": model.f_p,
+        "lag1": model.lag1,
+        "terms": model.terms.iter().map(term).collect::<Value>(),
+        "not_separable": model.not_separable.iter().map(|group| json!({
+            "terms": group.terms,
+            "why": group.why,
+            "runs_that_would_separate": group.runs_that_would_separate,
+        })).collect::<Value>(),
+        "tests": model.tests.iter().map(|test| json!({
+            "factor": test.factor,
+            "df": test.df,
+            "ss": test.ss,
+            "f": test.f,
+            "p": test.p,
+        })).collect::<Value>(),
+        "adjusted_means": means,
+    })
+}
+
+fn term(term: &Term) -> Value {
+    json!({
+        "term": term.term,
+        "value": term.value,
+        "u": term.standard_error,
+        "df": term.degrees_of_freedom,
+        "t": term.t,
+        "p": term.p,
+        "interval": interval(term.interval),
+    })
+}
+
+fn interval(interval: Option<Interval>) -> Value {
+    interval.map_or(Value::Null, |ends| json!([ends.low, ends.high]))
+}
+
+fn level_means(means: &AdjustedMeans) -> Value {
+    means
+        .levels
+        .iter()
+        .map(|level| {
+            let estimate: Option<&Estimate> = level.mean.as_ref();
+            json!({
+                "level": level.level,
+                "value": estimate.map(|e| e.value),
+                "u": estimate.and_then(|e| e.standard_error),
+                "interval": interval(estimate.and_then(|e| e.interval)),
+                "reason": level.reason.as_ref().map(ToString::to_string),
+            })
+        })
+        .collect()
+}
+
+/// `caveats`: one object a doubt.
+pub fn caveats(caveats: &[Caveat]) -> Value {
+    caveats
+        .iter()
+        .map(|caveat| {
+            json!({
+                "kind": caveat.kind,
+                "about": caveat.about.to_string(),
+                "seen": caveat.seen,
+                "advice": caveat.advice,
+            })
+        })
+        .collect()
+}
+
+/// `left_out`: one object a row that was not used.
+pub fn left_out(runs: &Runs) -> Value {
+    runs.left_out
+        .iter()
+        .map(|entry| {
+            json!({
+                "file": entry.file,
+                "line": entry.line,
+                "run": entry.run,
+                "reason": entry.error.message(),
+                "hint": entry.error.advice(),
+                "on_purpose": entry.on_purpose,
+            })
+        })
+        .collect()
+}
+
+/// The same value with every number cut to the digits that committed files carry.
+pub fn committed(value: Value) -> Value {
+    match value {
+        Value::Number(number) if number.is_f64() => number
+            .as_f64()
+            .map_or(Value::Null, |figure| json!(numbers::committed_value(figure))),
+        Value::Array(items) => items.into_iter().map(committed).collect(),
+        Value::Object(entries) => Value::Object(
+            entries
+                .into_iter()
+                .map(|(key, value)| (key, committed(value)))
+                .collect(),
+        ),
+        other => other,
+    }
+}

@@ -1,0 +1,96 @@
+//! The words: a finished report from an analysis.
+//!
+//! In: an [`Analysis`]. Out: [`ReportFile`]s: Markdown, pictures, tables and `result.json`, as bytes.
+//! This module never computes a statistic and never touches a file.
+
+mod appendix;
+mod cautions;
+mod escape;
+mod first_screen;
+pub mod json;
+mod numbers;
+mod page;
+mod pictures;
+pub mod plain;
+mod sections;
+mod shown;
+mod tables;
+mod words;
+
+use serde_json::{Map, Value, json};
+use sha2::{Digest, Sha256};
+
+use crate::error::Error;
+use crate::pipeline::Analysis;
+use page::Page;
+
+/// One file of a report.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReportFile {
+    /// Path below the folder of the report, with `/`.
+    pub path: String,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+/// Writes a whole report; the last file is `result.json`, whose manifest holds the digests of the others.
+///
+/// # Errors
+/// What a chart cannot draw.
+pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
+    let pictures = pictures::pictures(analysis)?;
+    let mut page = Page::default();
+    first_screen::write(&mut page, analysis);
+    sections::write(&mut page, analysis, &pictures);
+    cautions::section(&mut page, &analysis.campaign.hazards);
+    appendix::write(&mut page, analysis);
+    let mut files = vec![ReportFile {
+        path: "report.md".into(),
+        bytes: page.finish().into_bytes(),
+    }];
+    files.extend(pictures.0.into_iter().map(|picture| ReportFile {
+        path: format!("charts/{}", picture.file),
+        bytes: picture.svg.into_bytes(),
+    }));
+    files.extend(tables::tables(analysis).into_iter().map(|table| ReportFile {
+        path: format!("tables/{}", table.file),
+        bytes: table.text.into_bytes(),
+    }));
+    let mut result = json::committed(whole(analysis));
+    if let Value::Object(object) = &mut result {
+        object.insert("manifest".into(), manifest(&files));
+    }
+    let mut text = serde_json::to_string_pretty(&result).unwrap_or_default();
+    text.push('\n');
+    files.push(ReportFile {
+        path: "result.json".into(),
+        bytes: text.into_bytes(),
+    });
+    Ok(files)
+}
+
+/// All results as one JSON object, with full precision.
+pub fn whole(analysis: &Analysis) -> Value {
+    let runs = &analysis.runs;
+    json!({
+        "campaign": json::campaign(&analysis.campaign, runs),
+        "yields": json::yields(runs),
+        "titrants": json::titrants(&runs.titrants),
+        "models": json::models(&analysis.models),
+        "caveats": json::caveats(&analysis.caveats),
+        "left_out": json::left_out(runs),
+    })
+}
+
+/// SHA-256 of each file by its path: a report is whole when its files match.
+fn manifest(files: &[ReportFile]) -> Value {
+    let digests: Map<String, Value> = files
+        .iter()
+        .map(|file| (file.path.clone(), json!(hexadecimal(&Sha256::digest(&file.bytes)))))
+        .collect();
+    Value::Object(digests)
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}

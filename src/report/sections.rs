@@ -1,0 +1,359 @@
+//! One section a question: picture, table, reading, doubts.
+//!
+//! In: an analysis. Out: the middle part of the report.
+//! This module never repeats a section that has nothing to say: it leaves it out.
+
+use super::escape::markdown;
+use super::first_screen::COVERAGE_FACTOR;
+use super::numbers::{fixed, plain, plus_minus, probability};
+use super::page::Page;
+use super::pictures::Pictures;
+use super::shown::Shown;
+use super::words::{comparison, count};
+use crate::caveat::{About, Caveat};
+use crate::decide::{Moves, Routes, Verdict};
+use crate::measured::Measured;
+use crate::pipeline::Analysis;
+use crate::regression::FittedModel;
+use crate::runs::Outcome;
+
+/// Writes the sections of questions 1 to 4.
+pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+    given(page, analysis, pictures);
+    went(page, analysis, pictures);
+    for moves in &analysis.answers.moves {
+        if let Some(model) = analysis.models.iter().find(|m| m.response == moves.response) {
+            what_moves(page, analysis, moves, model, pictures);
+        }
+    }
+    if let Some(routes) = &analysis.answers.routes {
+        route(page, analysis, routes, pictures);
+    }
+}
+
+fn picture(page: &mut Page, pictures: &Pictures, name: &str) {
+    if let Some(picture) = pictures.named(name) {
+        page.picture(&picture.file, &markdown(&picture.question), &markdown(&picture.caption));
+    }
+}
+
+/// Doubts about some results, each beside what it touches.
+fn doubts(page: &mut Page, caveats: &[&Caveat]) {
+    if caveats.is_empty() {
+        return;
+    }
+    page.heading(3, "Doubts");
+    let items: Vec<String> = caveats
+        .iter()
+        .map(|caveat| {
+            format!(
+                "{}. What to do: {}.",
+                capital(&markdown(&caveat.seen)),
+                markdown(&caveat.advice)
+            )
+        })
+        .collect();
+    page.list(&items);
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    match characters.next() {
+        Some(first) => first.to_uppercase().collect::<String>() + characters.as_str(),
+        None => String::new(),
+    }
+}
+
+fn percent(outcome: &Outcome) -> String {
+    match outcome {
+        Ok(value) => expanded(value),
+        Err(_) => "–".into(),
+    }
+}
+
+fn expanded(value: &Measured) -> String {
+    plus_minus(
+        100.0 * value.value(),
+        100.0 * COVERAGE_FACTOR * value.uncertainty(),
+    )
+}
+
+fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+    if analysis.answers.given.is_none() {
+        return;
+    }
+    page.heading(2, "1 What did each run really give?");
+    picture(page, pictures, "yields-by-run");
+    page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield. All in %, ± two standard uncertainties; the last column names the source that takes most of the variance of the contained yield, as the next place to improve.");
+    let rows: Vec<Vec<String>> = analysis
+        .runs
+        .results
+        .iter()
+        .map(|run| {
+            let main = run
+                .budget
+                .iter()
+                .find_map(|share| Some((share.share?, &share.source)))
+                .map_or_else(String::new, |(share, source)| {
+                    format!("{}, {} %", markdown(source), fixed(100.0 * share, 0))
+                });
+            let mark = if run.set_aside.is_some() { " (set aside)" } else { "" };
+            let mut row = vec![
+                format!("{}{mark}", markdown(&run.run)),
+                run.lot.as_deref().map_or_else(String::new, markdown),
+                percent(&run.gross),
+                percent(&run.assay_adjusted),
+                percent(&run.contained),
+                percent(&run.purity),
+            ];
+            if any_ceiling(analysis) {
+                row.push(run.of_ceiling.as_ref().map_or_else(|| "–".into(), percent));
+            }
+            row.push(main);
+            row
+        })
+        .collect();
+    let mut headings = vec![
+        "run",
+        "lot",
+        ">gross / %",
+        ">assay-adjusted / %",
+        ">contained / %",
+        ">purity / %",
+    ];
+    if any_ceiling(analysis) {
+        headings.push(">contained, of the route's ceiling / %");
+    }
+    headings.push("most of the ± comes from");
+    page.table(&headings, &rows);
+    picture(page, pictures, "yield-and-purity");
+    let caveats: Vec<&Caveat> = analysis
+        .caveats
+        .iter()
+        .filter(|caveat| !matches!(caveat.about, About::Model(_)) && caveat.kind != "closure above 1")
+        .collect();
+    doubts(page, &caveats);
+}
+
+/// Whether a ceiling below 1 is declared for a route that was run.
+fn any_ceiling(analysis: &Analysis) -> bool {
+    analysis
+        .answers
+        .routes
+        .as_ref()
+        .is_some_and(|routes| routes.levels.iter().any(|level| level.ceiling.is_some_and(|c| c < 1.0)))
+}
+
+fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+    let Some(went) = &analysis.answers.went else {
+        return;
+    };
+    page.heading(2, "2 Where did the rest go?");
+    picture(page, pictures, "balance");
+    let row = |name: &str, part: crate::decide::Part| {
+        vec![
+            name.to_string(),
+            part.middle
+                .map_or_else(|| "not measured".into(), |m| fixed(100.0 * m, 1)),
+            part.runs.to_string(),
+        ]
+    };
+    page.table(
+        &["part of the charge", ">middle of the runs / %", ">runs in which it was measured"],
+        &[
+            row("in the crops", went.crops),
+            row("in the mother liquor", went.liquor),
+            row("in the residue", went.residue),
+            row("nowhere that anyone measured", went.unaccounted),
+        ],
+    );
+    let caveats: Vec<&Caveat> = analysis
+        .caveats
+        .iter()
+        .filter(|caveat| caveat.kind == "closure above 1")
+        .collect();
+    doubts(page, &caveats);
+}
+
+fn what_moves(
+    page: &mut Page,
+    analysis: &Analysis,
+    moves: &Moves,
+    model: &FittedModel,
+    pictures: &Pictures,
+) {
+    let shown = Shown::of(&moves.unit);
+    let name = markdown(&moves.response);
+    page.heading(2, &format!("3 What moves {name}?"));
+    picture(page, pictures, &format!("moves-{}", moves.response));
+    if let Some(sd) = model.residual_sd {
+        let left_out = model.leave_one_out_sd.map_or_else(String::new, |sd| {
+            format!(
+                ", and a run that the model has not seen is missed by {} {}",
+                plain(shown.value(sd)),
+                shown.difference
+            )
+        });
+        page.paragraph(&format!(
+            "The model uses {}. What it leaves unexplained scatters with a standard deviation of {} {} from run to run ({}){left_out}.",
+            count(model.runs.len(), "run"),
+            plain(shown.value(sd)),
+            shown.difference,
+            count(model.residual_df, "degree").replace("degree", "degree") + " of freedom",
+        ));
+    }
+    let rows: Vec<Vec<String>> = moves
+        .effects
+        .iter()
+        .map(|effect| {
+            let (change, chance) = match &effect.estimate {
+                Ok(estimate) => (
+                    shown.change(estimate),
+                    estimate.p.map_or_else(|| "–".into(), probability),
+                ),
+                Err(reason) => (markdown(reason), "–".into()),
+            };
+            let verdict = match effect.verdict {
+                Verdict::Raises => "raises it",
+                Verdict::Lowers => "lowers it",
+                Verdict::NotSeen => "not seen in this log",
+                Verdict::CannotBeTold => "cannot be told",
+            };
+            vec![comparison(effect), change, chance, verdict.to_string()]
+        })
+        .collect();
+    if !rows.is_empty() {
+        page.table(
+            &["going from one to the other", ">change", ">chance of as much by luck", "reading"],
+            &rows,
+        );
+        page.paragraph("Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines one in twenty misses by luck.");
+    }
+    for means in &model.adjusted_means {
+        page.heading(3, &format!("{}: what to expect at each level", capital(&markdown(&means.factor))));
+        let rows: Vec<Vec<String>> = means
+            .levels
+            .iter()
+            .map(|level| {
+                let (mean, range) = match &level.mean {
+                    Some(mean) => (shown.mean(mean), shown.interval(mean.interval)),
+                    None => (
+                        "cannot be told".into(),
+                        level.reason.as_ref().map_or_else(String::new, |r| markdown(&r.to_string())),
+                    ),
+                };
+                vec![markdown(&level.level), mean, range]
+            })
+            .collect();
+        page.table(
+            &["level", &format!(">mean {name}"), ">interval of the mean"],
+            &rows,
+        );
+        page.paragraph(&format!("Reference mix: {}.", markdown(&means.averaged_over)));
+    }
+    if !model.not_separable.is_empty() {
+        page.heading(3, "What cannot be told apart, and which runs would tell");
+        let items: Vec<String> = model
+            .not_separable
+            .iter()
+            .map(|group| {
+                let terms: Vec<String> = group.terms.iter().map(|t| markdown(t)).collect();
+                let runs: Vec<String> =
+                    group.runs_that_would_separate.iter().map(|r| markdown(r)).collect();
+                format!(
+                    "{}: {}. One of these would tell: {}.",
+                    terms.join(", "),
+                    markdown(&group.why),
+                    runs.join("; or ")
+                )
+            })
+            .collect();
+        page.list(&items);
+    }
+    picture(page, pictures, &format!("left-over-{}", moves.response));
+    picture(page, pictures, &format!("left-over-in-order-{}", moves.response));
+    let caveats: Vec<&Caveat> = analysis
+        .caveats
+        .iter()
+        .filter(|caveat| caveat.about == About::Model(moves.response.clone()))
+        .collect();
+    doubts(page, &caveats);
+}
+
+fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictures: &Pictures) {
+    let shown = Shown::of("1");
+    page.heading(2, "4 Which recovery route is best?");
+    picture(page, pictures, "routes");
+    let mean = |estimate: &Result<crate::regression::Estimate, String>| match estimate {
+        Ok(mean) => shown.mean(mean),
+        Err(reason) => markdown(reason),
+    };
+    let spec = analysis.campaign.purity_spec;
+    let rows: Vec<Vec<String>> = routes
+        .levels
+        .iter()
+        .map(|level| {
+            let of_ceiling = match (&level.mean_yield, level.ceiling) {
+                (Ok(mean), Some(ceiling)) => {
+                    format!("{} %", fixed(100.0 * mean.value / ceiling, 1))
+                }
+                _ => "–".into(),
+            };
+            vec![
+                markdown(&level.level),
+                level.yields.len().to_string(),
+                mean(&level.mean_yield),
+                of_ceiling,
+                mean(&level.mean_purity),
+                level.meets_spec.map_or_else(
+                    || "–".into(),
+                    |met| format!("{met} of {}", level.purity_runs),
+                ),
+                level
+                    .labour
+                    .map_or_else(|| "–".into(), |minutes| format!("{} min", fixed(minutes, 0))),
+            ]
+        })
+        .collect();
+    page.table(
+        &[
+            "route",
+            ">runs",
+            ">adjusted mean yield",
+            ">of its ceiling",
+            ">adjusted mean purity",
+            ">runs that met the specification",
+            ">labour of one run, middle",
+        ],
+        &rows,
+    );
+    if let Some(spec) = spec {
+        page.paragraph(&format!(
+            "The specification is a purity of {} %.",
+            plain(100.0 * spec)
+        ));
+    }
+    if let Some(leader) = &routes.leader {
+        let items: Vec<String> = routes
+            .lead
+            .iter()
+            .map(|other| match &other.difference {
+                Ok(difference) => format!(
+                    "{} against {}: {}, chance of such a lead by luck {} with all {} counted",
+                    markdown(leader),
+                    markdown(&other.against),
+                    shown.change(difference),
+                    other.adjusted_p.map_or_else(|| "not known".into(), probability),
+                    count(routes.pairs, "pair"),
+                ),
+                Err(reason) => format!(
+                    "{} against {}: {}",
+                    markdown(leader),
+                    markdown(&other.against),
+                    markdown(reason)
+                ),
+            })
+            .collect();
+        page.list(&items);
+    }
+}

@@ -1,0 +1,95 @@
+//! In which unit a response is shown to people.
+//!
+//! In: the unit of a response. Out: [`Shown`]: fractions as percent, their differences as points.
+//! This module never changes a figure that a script reads.
+
+use super::escape::markdown;
+use super::numbers::{decimals_for, fixed, plus_minus};
+use crate::regression::{Estimate, Interval};
+
+/// How the values of one response are written.
+#[derive(Debug, Clone)]
+pub(super) struct Shown {
+    factor: f64,
+    /// Unit of a value, escaped.
+    pub unit: String,
+    /// Unit of a difference, escaped.
+    pub difference: String,
+}
+
+impl Shown {
+    /// Percent for fractions, else the unit itself.
+    pub fn of(unit: &str) -> Shown {
+        if unit == "1" {
+            Shown {
+                factor: 100.0,
+                unit: "%".into(),
+                difference: "points".into(),
+            }
+        } else {
+            Shown {
+                factor: 1.0,
+                unit: markdown(unit),
+                difference: markdown(unit),
+            }
+        }
+    }
+
+    /// A value in the unit that is shown.
+    pub fn value(&self, value: f64) -> f64 {
+        value * self.factor
+    }
+
+    /// `71.4 ± 1.1 %` with the half-width of the interval behind the sign.
+    pub fn mean(&self, estimate: &Estimate) -> String {
+        self.with(estimate, &self.unit, "")
+    }
+
+    /// `+6.1 ± 1.4 points`, always with a sign.
+    pub fn change(&self, estimate: &Estimate) -> String {
+        let sign = if estimate.value > 0.0 { "+" } else { "" };
+        self.with(estimate, &self.difference, sign)
+    }
+
+    /// The size of a difference without its sign.
+    pub fn size(&self, estimate: &Estimate) -> String {
+        let positive = Estimate {
+            value: estimate.value.abs(),
+            ..estimate.clone()
+        };
+        self.with(&positive, &self.difference, "")
+    }
+
+    fn with(&self, estimate: &Estimate, unit: &str, sign: &str) -> String {
+        let gap = if unit.is_empty() { "" } else { " " };
+        match half_width(estimate) {
+            Some(half) => format!(
+                "{sign}{}{gap}{unit}",
+                plus_minus(self.value(estimate.value), self.value(half))
+            ),
+            None => format!("{sign}{}{gap}{unit} (± not known)", fixed(self.value(estimate.value), 2)),
+        }
+    }
+
+    /// `63.2 to 69.8`.
+    pub fn interval(&self, interval: Option<Interval>) -> String {
+        match interval {
+            None => "not known".into(),
+            Some(ends) => {
+                let decimals = decimals_for(self.value((ends.high - ends.low) / 2.0));
+                format!(
+                    "{} to {}",
+                    fixed(self.value(ends.low), decimals),
+                    fixed(self.value(ends.high), decimals)
+                )
+            }
+        }
+    }
+}
+
+/// Half the width of the interval of an estimate.
+pub(super) fn half_width(estimate: &Estimate) -> Option<f64> {
+    estimate
+        .interval
+        .map(|interval| (interval.high - interval.low) / 2.0)
+}

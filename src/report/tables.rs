@@ -1,0 +1,256 @@
+//! The tables of a report as CSV.
+//!
+//! In: an analysis. Out: [`TableFile`]s: every figure with ten significant digits, units in the headings.
+//! This module never writes a sentence.
+
+use super::escape::csv;
+use super::numbers::committed;
+use crate::measured::Measured;
+use crate::pipeline::Analysis;
+use crate::runs::Outcome;
+
+/// One CSV file.
+#[derive(Debug, Clone)]
+pub(super) struct TableFile {
+    /// File name.
+    pub file: &'static str,
+    /// Its text.
+    pub text: String,
+}
+
+/// All tables that have rows.
+pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
+    let mut files = Vec::new();
+    let mut add = |file: &'static str, headings: &[&str], rows: Vec<Vec<String>>| {
+        if rows.is_empty() {
+            return;
+        }
+        let mut text = headings.join(",");
+        text.push('\n');
+        for row in rows {
+            text.push_str(&row.join(","));
+            text.push('\n');
+        }
+        files.push(TableFile { file, text });
+    };
+    add("yields.csv", YIELDS, yields(analysis));
+    add("crops.csv", &["run", "crop", "mass / g", "u_mass / g", "purity", "u_purity"], crops(analysis));
+    add("uncertainty.csv", &["run", "source", "share"], budgets(analysis));
+    add(
+        "titrants.csv",
+        &["titrant", "concentration / mol/L", "u_concentration / mol/L"],
+        analysis
+            .runs
+            .titrants
+            .iter()
+            .map(|titrant| with_error(vec![csv(&titrant.titrant)], &titrant.concentration))
+            .collect(),
+    );
+    add(
+        "terms.csv",
+        &["response", "unit", "term", "value", "u", "df", "t", "p", "low", "high"],
+        terms(analysis),
+    );
+    add(
+        "adjusted-means.csv",
+        &["response", "factor", "level", "mean", "u", "low", "high"],
+        means(analysis),
+    );
+    add(
+        "tests.csv",
+        &["response", "effect", "df", "ss", "f", "p"],
+        tests(analysis),
+    );
+    add(
+        "left-out.csv",
+        &["log", "line", "run", "reason"],
+        analysis
+            .runs
+            .left_out
+            .iter()
+            .map(|entry| {
+                vec![
+                    csv(&entry.file),
+                    entry.line.to_string(),
+                    entry.run.as_deref().map_or_else(String::new, csv),
+                    csv(entry.error.message()),
+                ]
+            })
+            .collect(),
+    );
+    add(
+        "doubts.csv",
+        &["kind", "about", "seen", "advice"],
+        analysis
+            .caveats
+            .iter()
+            .map(|caveat| {
+                vec![
+                    csv(caveat.kind),
+                    csv(&caveat.about.to_string()),
+                    csv(&caveat.seen),
+                    csv(&caveat.advice),
+                ]
+            })
+            .collect(),
+    );
+    files
+}
+
+const YIELDS: &[&str] = &[
+    "run", "date", "lot", "set_aside", "gross", "u_gross", "assay_adjusted", "u_assay_adjusted",
+    "contained", "u_contained", "contained_fresh", "u_contained_fresh", "purity", "u_purity",
+    "theory_fresh / g", "u_theory_fresh / g", "theory_total / g", "u_theory_total / g",
+    "in_crops", "u_in_crops", "in_liquor", "u_in_liquor", "in_residue", "u_in_residue",
+    "closure", "u_closure", "oxidant_excess / %", "reason",
+];
+
+fn optional(value: Option<f64>) -> String {
+    value.map_or_else(String::new, committed)
+}
+
+fn with_error(mut row: Vec<String>, value: &Measured) -> Vec<String> {
+    row.push(committed(value.value()));
+    row.push(committed(value.uncertainty()));
+    row
+}
+
+fn with_outcome(row: Vec<String>, outcome: &Outcome) -> Vec<String> {
+    match outcome {
+        Ok(value) => with_error(row, value),
+        Err(_) => {
+            let mut row = row;
+            row.extend([String::new(), String::new()]);
+            row
+        }
+    }
+}
+
+fn yields(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .runs
+        .results
+        .iter()
+        .filter(|run| run.gross.is_ok() || run.theory_fresh.is_ok())
+        .map(|run| {
+            let mut row = vec![
+                csv(&run.run),
+                run.date.as_deref().map_or_else(String::new, csv),
+                run.lot.as_deref().map_or_else(String::new, csv),
+                run.set_aside.as_deref().map_or_else(String::new, csv),
+            ];
+            for outcome in [
+                &run.gross,
+                &run.assay_adjusted,
+                &run.contained,
+                &run.contained_fresh,
+                &run.purity,
+                &run.theory_fresh,
+                &run.theory_total,
+                &run.balance.crops,
+                &run.balance.liquor,
+                &run.balance.residue,
+                &run.balance.closure,
+            ] {
+                row = with_outcome(row, outcome);
+            }
+            row.push(optional(run.oxidant_excess));
+            row.push(run.contained.as_ref().err().map_or_else(String::new, |r| csv(r)));
+            row
+        })
+        .collect()
+}
+
+fn crops(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .runs
+        .results
+        .iter()
+        .flat_map(|run| {
+            run.crops.iter().map(|crop| {
+                let row = with_error(vec![csv(&run.run), crop.crop.to_string()], &crop.mass);
+                with_outcome(row, &crop.purity)
+            })
+        })
+        .collect()
+}
+
+fn budgets(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .runs
+        .results
+        .iter()
+        .flat_map(|run| {
+            run.budget.iter().map(|share| {
+                vec![
+                    csv(&run.run),
+                    csv(&share.source),
+                    share.share.map_or_else(|| "not stated".into(), committed),
+                ]
+            })
+        })
+        .collect()
+}
+
+fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .models
+        .iter()
+        .flat_map(|model| {
+            model.terms.iter().map(|term| {
+                vec![
+                    csv(&model.response),
+                    csv(&model.unit),
+                    csv(&term.term),
+                    committed(term.value),
+                    optional(term.standard_error),
+                    committed(term.degrees_of_freedom),
+                    optional(term.t),
+                    optional(term.p),
+                    optional(term.interval.map(|ends| ends.low)),
+                    optional(term.interval.map(|ends| ends.high)),
+                ]
+            })
+        })
+        .collect()
+}
+
+fn means(analysis: &Analysis) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for model in &analysis.models {
+        for means in &model.adjusted_means {
+            for level in &means.levels {
+                let mean = level.mean.as_ref();
+                rows.push(vec![
+                    csv(&model.response),
+                    csv(&means.factor),
+                    csv(&level.level),
+                    optional(mean.map(|m| m.value)),
+                    optional(mean.and_then(|m| m.standard_error)),
+                    optional(mean.and_then(|m| m.interval).map(|ends| ends.low)),
+                    optional(mean.and_then(|m| m.interval).map(|ends| ends.high)),
+                ]);
+            }
+        }
+    }
+    rows
+}
+
+fn tests(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .models
+        .iter()
+        .flat_map(|model| {
+            model.tests.iter().map(|test| {
+                vec![
+                    csv(&model.response),
+                    csv(&test.factor),
+                    test.df.to_string(),
+                    committed(test.ss),
+                    optional(test.f),
+                    optional(test.p),
+                ]
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,105 @@
+//! Small pieces of sentences about effects.
+//!
+//! In: effects and settings. Out: texts, names from logs made harmless.
+//! This module never decides what is said, only how it is called.
+
+use super::escape::markdown;
+use super::numbers::plain;
+use super::shown::Shown;
+use crate::decide::{Comparison, Effect, Verdict};
+
+/// `heating: hob against muffle`, `oxidant_excess from 10 to 60 %`.
+pub(super) fn comparison(effect: &Effect) -> String {
+    let factor = markdown(&effect.factor);
+    match &effect.comparison {
+        Comparison::Level { level, against } => {
+            format!("{factor}: {} against {}", markdown(level), markdown(against))
+        }
+        Comparison::Span { from, to, at } => {
+            let place = match at {
+                Some(at) => format!(" with {} {}", markdown(&at.factor), markdown(&at.level)),
+                None => String::new(),
+            };
+            format!("{factor} from {} to {}{}{place}", plain(*from), plain(*to), unit(effect))
+        }
+    }
+}
+
+fn unit(effect: &Effect) -> String {
+    if effect.unit.is_empty() || effect.unit == "1" {
+        String::new()
+    } else {
+        format!(" {}", markdown(&effect.unit))
+    }
+}
+
+/// The label of an effect in a chart; names stay raw, the chart makes them harmless.
+pub(super) fn chart_label(effect: &Effect) -> String {
+    match &effect.comparison {
+        Comparison::Level { level, against } => format!("{level} against {against}"),
+        Comparison::Span { from, to, at } => {
+            let place = match at {
+                Some(at) => format!(", {}", at.level),
+                None => String::new(),
+            };
+            let unit = if effect.unit.is_empty() || effect.unit == "1" {
+                String::new()
+            } else {
+                format!(" {}", effect.unit)
+            };
+            format!("{} to {}{unit}{place}", plain(*from), plain(*to))
+        }
+    }
+}
+
+/// What an effect does, in a clause: `hob 4.8 ± 0.9 points below muffle`.
+pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
+    let Ok(estimate) = &effect.estimate else {
+        return format!("{}: cannot be told from this log", comparison(effect));
+    };
+    match (&effect.comparison, effect.verdict) {
+        (Comparison::Level { level, against }, Verdict::Raises | Verdict::Lowers) => format!(
+            "{} {} {} {}",
+            markdown(level),
+            shown.size(estimate),
+            if effect.verdict == Verdict::Raises { "above" } else { "below" },
+            markdown(against)
+        ),
+        (Comparison::Level { level, against }, _) => format!(
+            "{} not told from {} ({})",
+            markdown(level),
+            markdown(against),
+            shown.change(estimate)
+        ),
+        (Comparison::Span { from, to, at }, verdict) => {
+            let place = match at {
+                Some(at) => format!(" with {}", markdown(&at.level)),
+                None => String::new(),
+            };
+            let what = match verdict {
+                Verdict::Raises => format!("{} more", shown.size(estimate)),
+                Verdict::Lowers => format!("{} less", shown.size(estimate)),
+                _ => format!("nothing that this log can see ({})", shown.change(estimate)),
+            };
+            format!("from {} to {}{}{place} {what}", plain(*from), plain(*to), unit(effect))
+        }
+    }
+}
+
+/// `61 runs`, `1 run`.
+pub(super) fn count(number: usize, what: &str) -> String {
+    if number == 1 {
+        format!("1 {what}")
+    } else {
+        format!("{number} {what}s")
+    }
+}
+
+/// `a, b and c`.
+pub(super) fn and_list(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
