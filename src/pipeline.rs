@@ -3,14 +3,12 @@
 //! In: a checked campaign and the bytes of its logs. Out: [`Analysis`].
 //! This module never opens a file, reads the clock or writes to a terminal.
 
-use crate::campaign::Campaign;
+use crate::campaign::{Campaign, FitMethod};
 use crate::caveat::{About, Caveat};
 use crate::decide::{Answers, answers};
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile};
-use crate::regression::{
-    Constant, Curve, Factor, FactorValues, FitData, FittedModel, ModelParams,
-};
+use crate::regression::{Constant, Curve, Factor, FactorValues, FitData, FittedModel, ModelParams};
 use crate::runs::{self, Runs};
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
@@ -67,10 +65,12 @@ pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Model
         && !runs.responses.iter().any(|response| response.name == name)
     {
         let known: Vec<&str> = runs.responses.iter().map(|r| r.name.as_str()).collect();
-        return Err(Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
-            .in_file(&campaign.file)
-            .hint(format!("responses of this campaign: {}", known.join(", ")))
-            .into());
+        return Err(
+            Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
+                .in_file(&campaign.file)
+                .hint(format!("responses of this campaign: {}", known.join(", ")))
+                .into(),
+        );
     }
     let responses: Vec<&str> = match only {
         Some(name) => vec![name],
@@ -78,6 +78,14 @@ pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Model
     };
     let mut found = Models::default();
     let mut faults = Vec::new();
+    if plan.method == FitMethod::Measured {
+        found.caveats.push(Caveat {
+            kind: "plain fit",
+            about: About::Campaign,
+            seen: "the campaign asks for fits that know the measurement, but residuum fits by plain least squares so far: what runs share, such as the assay of a lot, counts as scatter from run to run".into(),
+            advice: "set `method = \"plain\"` to say that this is what you want".into(),
+        });
+    }
     for response in responses {
         let data = fit_data(campaign, runs, response, &mut found.caveats);
         if data.runs.is_empty() && only.is_none() && responses_are_a_default(campaign, response) {
@@ -147,7 +155,11 @@ fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
     if let Some(named) = &plan.blocks {
         return named.clone();
     }
-    let is_effect = plan.effects.iter().chain(plan.joint.iter().flatten()).any(|name| name == "lot");
+    let is_effect = plan
+        .effects
+        .iter()
+        .chain(plan.joint.iter().flatten())
+        .any(|name| name == "lot");
     let lots = runs.factors.iter().find(|factor| factor.name == "lot");
     match lots.map(|factor| &factor.values) {
         Some(runs::FactorValues::Choice { levels, .. })
@@ -164,7 +176,12 @@ fn factors_used(campaign: &Campaign, runs: &Runs) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     if let Some(plan) = &campaign.model {
         let curved = plan.curved.iter().map(|curve| &curve.factor);
-        for name in plan.effects.iter().chain(plan.joint.iter().flatten()).chain(curved) {
+        for name in plan
+            .effects
+            .iter()
+            .chain(plan.joint.iter().flatten())
+            .chain(curved)
+        {
             if !names.contains(name) {
                 names.push(name.clone());
             }

@@ -64,11 +64,19 @@ pub(super) fn check(common: &Common) -> Ending {
         text.push_str(&plain::left_out(&left_out));
         text.push_str(&plain::caveats(&caveats));
         if let Some((_, runs)) = &read {
-            text.push_str(&format!("{} of {} runs can be used\n", runs.used(), runs.lines));
+            text.push_str(&format!(
+                "{} of {} runs can be used\n",
+                runs.used(),
+                runs.lines
+            ));
         }
         print(&text);
     }
-    if faulty { Ending::Flagged } else { Ending::Done }
+    if faulty {
+        Ending::Flagged
+    } else {
+        Ending::Done
+    }
 }
 
 pub(super) fn yields(common: &Common) -> Ending {
@@ -173,7 +181,11 @@ fn tell(common: &Common, analysis: &Analysis) {
 /// Left-out rows and doubts go to stderr, unless the user wants it quiet or gets them in the JSON.
 fn tell_doubts(common: &Common, runs: &Runs, caveats: &[residuum::caveat::Caveat]) {
     if !common.quiet && !common.json {
-        eprint!("{}{}", plain::left_out(&runs.left_out), plain::caveats(caveats));
+        eprint!(
+            "{}{}",
+            plain::left_out(&runs.left_out),
+            plain::caveats(caveats)
+        );
     }
 }
 

@@ -28,7 +28,11 @@ pub(super) struct Loaded {
 /// # Errors
 /// [`ErrorKind::Unreadable`] when there is none.
 pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
-    let file = if path.is_dir() { path.join(CAMPAIGN_FILE) } else { path.to_path_buf() };
+    let file = if path.is_dir() {
+        path.join(CAMPAIGN_FILE)
+    } else {
+        path.to_path_buf()
+    };
     if file.is_file() {
         return Ok(file);
     }
@@ -48,22 +52,39 @@ pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
 /// Every fault of the campaign file, or every log that cannot be read, in one go.
 pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
     let path = campaign_path(path)?;
-    let file = path.file_name().map_or_else(|| CAMPAIGN_FILE.into(), |n| n.to_string_lossy().into_owned());
+    let file = path.file_name().map_or_else(
+        || CAMPAIGN_FILE.into(),
+        |n| n.to_string_lossy().into_owned(),
+    );
     let bytes = fs::read(&path).map_err(|error| unreadable(&file, &error))?;
     let text = String::from_utf8(bytes).map_err(|_| {
         Error::new(ErrorKind::Unreadable, format!("`{file}` is not UTF-8 text"))
             .in_file(&file)
             .hint("save it as UTF-8")
     })?;
-    let text = text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text);
+    let text = text
+        .strip_prefix('\u{feff}')
+        .map(str::to_string)
+        .unwrap_or(text);
     let campaign = CampaignDraft::read(FileText { file, text })?.check()?;
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let files = logs(&campaign, folder)?;
     let name = fs::canonicalize(folder)
         .ok()
-        .and_then(|folder| folder.file_name().map(|name| name.to_string_lossy().into_owned()))
+        .and_then(|folder| {
+            folder
+                .file_name()
+                .map(|name| name.to_string_lossy().into_owned())
+        })
         .unwrap_or_else(|| "campaign".into());
-    Ok(Loaded { campaign, files, name })
+    Ok(Loaded {
+        campaign,
+        files,
+        name,
+    })
 }
 
 fn logs(campaign: &Campaign, folder: &Path) -> Result<Vec<LogFile>, Faults> {
@@ -88,7 +109,10 @@ fn logs(campaign: &Campaign, folder: &Path) -> Result<Vec<LogFile>, Faults> {
                     .unwrap_or(&path)
                     .to_string_lossy()
                     .replace('\\', "/");
-                if files.iter().any(|known| known.kind == log.kind && known.file == name) {
+                if files
+                    .iter()
+                    .any(|known| known.kind == log.kind && known.file == name)
+                {
                     continue;
                 }
                 match fs::read(&path) {
@@ -98,9 +122,12 @@ fn logs(campaign: &Campaign, folder: &Path) -> Result<Vec<LogFile>, Faults> {
                         bytes,
                     }),
                     Err(_) if path.is_dir() => faults.push(
-                        Error::new(ErrorKind::Unreadable, format!("`{name}` is a folder, not a file"))
-                            .in_file(&name)
-                            .hint("name the file, or all CSV files in the folder: `furnace/*.csv`"),
+                        Error::new(
+                            ErrorKind::Unreadable,
+                            format!("`{name}` is a folder, not a file"),
+                        )
+                        .in_file(&name)
+                        .hint("name the file, or all CSV files in the folder: `furnace/*.csv`"),
                     ),
                     Err(error) => faults.push(unreadable(&name, &error)),
                 }
@@ -114,7 +141,11 @@ fn logs(campaign: &Campaign, folder: &Path) -> Result<Vec<LogFile>, Faults> {
 fn paths(folder: &Path, pattern: &str) -> Result<Vec<PathBuf>, String> {
     let plain = folder.join(pattern);
     if plain.exists() || !pattern.contains(['*', '?', '[']) {
-        return Ok(if plain.exists() { vec![plain] } else { Vec::new() });
+        return Ok(if plain.exists() {
+            vec![plain]
+        } else {
+            Vec::new()
+        });
     }
     let inside = glob::Pattern::escape(&folder.to_string_lossy());
     let full = format!("{inside}/{pattern}");
@@ -129,7 +160,10 @@ fn paths(folder: &Path, pattern: &str) -> Result<Vec<PathBuf>, String> {
 fn no_file(campaign: &Campaign, line: usize, pattern: &str) -> Error {
     Error::new(
         ErrorKind::Unreadable,
-        format!("no file `{pattern}`, which `{}` line {line} names", campaign.file),
+        format!(
+            "no file `{pattern}`, which `{}` line {line} names",
+            campaign.file
+        ),
     )
     .in_file(&campaign.file)
     .on_line(line)
@@ -137,7 +171,10 @@ fn no_file(campaign: &Campaign, line: usize, pattern: &str) -> Error {
 }
 
 fn unreadable(file: &str, error: &std::io::Error) -> Error {
-    Error::new(ErrorKind::Unreadable, format!("`{file}` cannot be read: {error}"))
-        .in_file(file)
-        .hint("check the path and who may read it")
+    Error::new(
+        ErrorKind::Unreadable,
+        format!("`{file}` cannot be read: {error}"),
+    )
+    .in_file(file)
+    .hint("check the path and who may read it")
 }

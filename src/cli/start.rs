@@ -18,7 +18,11 @@ struct NewFile {
 
 /// The heading line of a demo log.
 fn heading(log: &str) -> String {
-    let line = log.trim_start_matches('\u{feff}').lines().next().unwrap_or_default();
+    let line = log
+        .trim_start_matches('\u{feff}')
+        .lines()
+        .next()
+        .unwrap_or_default();
     format!("{}\n", line.trim_end())
 }
 

@@ -3,7 +3,7 @@
 //! In: runs on one footing. Out: [`Given`].
 //! This module never weights one run more than another.
 
-use super::middle;
+use super::{Routes, middle};
 use crate::runs::Runs;
 
 /// The yields of all runs that fits may use.
@@ -31,6 +31,23 @@ pub struct Given {
     pub uncertainty_middle: f64,
     /// The source that takes most of the variance, over all runs.
     pub main_source: Option<MainSource>,
+    /// The same by route, where declared ceilings differ; else empty.
+    pub by_ceiling: Vec<RouteSpread>,
+}
+
+/// The yields of one route.
+#[derive(Debug, Clone)]
+pub struct RouteSpread {
+    /// The route.
+    pub level: String,
+    /// Smallest contained yield [fraction].
+    pub low: f64,
+    /// Middle contained yield [fraction].
+    pub middle: f64,
+    /// Largest contained yield [fraction].
+    pub high: f64,
+    /// Largest fraction of theory that its stoichiometry allows.
+    pub ceiling: f64,
 }
 
 /// A source of uncertainty with its mean share of the variance.
@@ -42,7 +59,7 @@ pub struct MainSource {
     pub share: f64,
 }
 
-pub(super) fn given(runs: &Runs) -> Option<Given> {
+pub(super) fn given(runs: &Runs, routes: Option<&Routes>) -> Option<Given> {
     let used = || runs.results.iter().filter(|run| run.set_aside.is_none());
     let mut yields: Vec<Yield> = used()
         .filter_map(|run| {
@@ -74,7 +91,33 @@ pub(super) fn given(runs: &Runs) -> Option<Given> {
         purity_middle: middle(purities),
         uncertainty_middle: middle(yields.iter().map(|y| y.uncertainty).collect())?,
         main_source: main_source(runs),
+        by_ceiling: routes.map(by_ceiling).unwrap_or_default(),
     })
+}
+
+fn by_ceiling(routes: &Routes) -> Vec<RouteSpread> {
+    let ceilings: Vec<f64> = routes
+        .levels
+        .iter()
+        .map(|level| level.ceiling.unwrap_or(1.0))
+        .collect();
+    if ceilings.iter().all(|ceiling| *ceiling == ceilings[0]) {
+        return Vec::new();
+    }
+    routes
+        .levels
+        .iter()
+        .zip(ceilings)
+        .filter_map(|(route, ceiling)| {
+            Some(RouteSpread {
+                level: route.level.clone(),
+                low: route.yields.iter().copied().reduce(f64::min)?,
+                middle: middle(route.yields.clone())?,
+                high: route.yields.iter().copied().reduce(f64::max)?,
+                ceiling,
+            })
+        })
+        .collect()
 }
 
 struct Yield {
@@ -97,7 +140,9 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
             }
         }
     }
-    let mut best = families.into_iter().max_by(|a, b| a.share.total_cmp(&b.share))?;
+    let mut best = families
+        .into_iter()
+        .max_by(|a, b| a.share.total_cmp(&b.share))?;
     best.share /= counted;
     Some(best)
 }

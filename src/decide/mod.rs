@@ -8,7 +8,7 @@ mod moves;
 mod routes;
 mod went;
 
-pub use given::{Given, MainSource};
+pub use given::{Given, MainSource, RouteSpread};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use routes::{RouteDifference, RouteLevel, Routes};
 pub use went::{Part, Went};
@@ -39,11 +39,15 @@ pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answ
     let residue_factor = campaign
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
+    let routes = routes::routes(campaign, runs, models);
     Answers {
-        given: given::given(runs),
+        given: given::given(runs, routes.as_ref()),
         went: went::went(runs),
-        moves: models.iter().map(|model| moves::moves(runs, model)).collect(),
-        routes: routes::routes(campaign, runs, models),
+        moves: models
+            .iter()
+            .map(|model| moves::moves(runs, model))
+            .collect(),
+        routes,
         residue_runs: residue_factor
             .as_ref()
             .map_or(0, |name| runs_above_zero(runs, name)),

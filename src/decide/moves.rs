@@ -83,7 +83,10 @@ pub(super) fn moves(runs: &Runs, model: &FittedModel) -> Moves {
         .map(|test| test.factor.as_str())
         .collect();
     for column in &runs.factors {
-        if !factors.iter().any(|name| name.split(" with ").any(|part| part == column.name)) {
+        if !factors
+            .iter()
+            .any(|name| name.split(" with ").any(|part| part == column.name))
+        {
             continue;
         }
         match &column.values {
@@ -212,7 +215,11 @@ fn changed_by(runs: &Runs, model: &FittedModel, factor: &str) -> Vec<Option<AtLe
         if parts.len() != 2 || !parts.contains(&factor) {
             continue;
         }
-        for column in runs.factors.iter().filter(|c| parts.contains(&c.name.as_str())) {
+        for column in runs
+            .factors
+            .iter()
+            .filter(|c| parts.contains(&c.name.as_str()))
+        {
             if let FactorValues::Choice { levels, .. } = &column.values {
                 return levels
                     .iter()

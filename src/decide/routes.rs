@@ -59,7 +59,10 @@ pub struct RouteDifference {
 
 pub(super) fn routes(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Option<Routes> {
     let plan = campaign.factor_for(StandsFor::Route)?;
-    let column = runs.factors.iter().find(|column| column.name == plan.name)?;
+    let column = runs
+        .factors
+        .iter()
+        .find(|column| column.name == plan.name)?;
     let FactorValues::Choice { levels, codes } = &column.values else {
         return None;
     };
@@ -149,9 +152,15 @@ pub(super) fn routes(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -
             .collect(),
         _ => Vec::new(),
     };
-    let luck = 1.0 - campaign.model.as_ref().map_or(0.95, |model| model.confidence);
-    let settled =
-        !lead.is_empty() && lead.iter().all(|other| other.adjusted_p.is_some_and(|p| p < luck));
+    let luck = 1.0
+        - campaign
+            .model
+            .as_ref()
+            .map_or(0.95, |model| model.confidence);
+    let settled = !lead.is_empty()
+        && lead
+            .iter()
+            .all(|other| other.adjusted_p.is_some_and(|p| p < luck));
     Some(Routes {
         factor: plan.name.clone(),
         levels: found,

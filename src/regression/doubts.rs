@@ -74,7 +74,7 @@ pub(crate) fn caveats(figures: &Figures) -> Vec<Caveat> {
         found.push(caveat(
             "blocks in a plain fit",
             format!("the plain fit counts errors shared within {} as run-to-run scatter", all_of(&names)),
-            "intervals may be too narrow or too wide; use the measured fit to keep shared errors apart",
+            "read the intervals with care: they may be too narrow for what differs between blocks and too wide for what differs within them",
         ));
     }
     found

@@ -60,7 +60,10 @@ fn method(page: &mut Page, analysis: &Analysis) {
 }
 
 fn model_in_figures(page: &mut Page, model: &FittedModel) {
-    page.heading(3, &format!("The model of {} in figures", markdown(&model.response)));
+    page.heading(
+        3,
+        &format!("The model of {} in figures", markdown(&model.response)),
+    );
     let figure = |value: Option<f64>| value.map_or_else(|| "–".into(), plain);
     page.paragraph(&format!(
         "Method {}; {}; {} residual degrees of freedom; R² {}, adjusted {}, leaving each run out in turn {}; F {} (chance by luck {}); correlation of what is left with the next run {}.",
@@ -92,7 +95,14 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
         })
         .collect();
     page.table(
-        &["term", ">value", ">standard error", ">t", ">chance by luck", ">interval"],
+        &[
+            "term",
+            ">value",
+            ">standard error",
+            ">t",
+            ">chance by luck",
+            ">interval",
+        ],
         &rows,
     );
     let tests: Vec<Vec<String>> = model
@@ -110,7 +120,13 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
         .collect();
     if !tests.is_empty() {
         page.table(
-            &["effect, given the others", ">degrees of freedom", ">sum of squares", ">F", ">chance by luck"],
+            &[
+                "effect, given the others",
+                ">degrees of freedom",
+                ">sum of squares",
+                ">F",
+                ">chance by luck",
+            ],
             &tests,
         );
     }

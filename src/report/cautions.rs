@@ -116,7 +116,9 @@ const TOGETHER: &[Together] = &[
     },
     Together {
         one: OXIDANTS,
-        other: &["C2H6O", "C2H5OH", "CH4O", "CH3OH", "C3H8O", "C3H6O", "C", "S"],
+        other: &[
+            "C2H6O", "C2H5OH", "CH4O", "CH3OH", "C3H8O", "C3H6O", "C", "S",
+        ],
         text: "oxidant and fuel in one place: fire or explosion; wash out the oxidant before the fuel comes near",
     },
     Together {
@@ -133,7 +135,10 @@ const TOGETHER: &[Together] = &[
 
 /// The formula without its hydrate water, as it stands in the lists above; names that are no formula as they are.
 fn bare(reagent: &str) -> String {
-    let cut = reagent.split(['·', '*', '•', '∙', '⋅']).next().unwrap_or(reagent);
+    let cut = reagent
+        .split(['·', '*', '•', '∙', '⋅'])
+        .next()
+        .unwrap_or(reagent);
     let cut = match cut.split_once('.') {
         Some((front, _)) => front,
         None => cut,
@@ -179,7 +184,10 @@ pub(super) fn section(page: &mut Page, present: &[String]) {
     }
     for pair in TOGETHER {
         let first: Vec<&String> = present.iter().filter(|r| is_one_of(r, pair.one)).collect();
-        let second: Vec<&String> = present.iter().filter(|r| is_one_of(r, pair.other)).collect();
+        let second: Vec<&String> = present
+            .iter()
+            .filter(|r| is_one_of(r, pair.other))
+            .collect();
         for one in &first {
             for other in &second {
                 items.push(format!(
@@ -200,7 +208,10 @@ mod tests {
 
     fn text(present: &[&str]) -> String {
         let mut page = Page::default();
-        section(&mut page, &present.iter().map(|p| p.to_string()).collect::<Vec<_>>());
+        section(
+            &mut page,
+            &present.iter().map(|p| p.to_string()).collect::<Vec<_>>(),
+        );
         page.finish()
     }
 

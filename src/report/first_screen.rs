@@ -8,8 +8,8 @@ use super::escape::markdown;
 use super::numbers::fixed;
 use super::page::Page;
 use super::shown::Shown;
-use super::words::{and_list, clause, count};
-use crate::decide::{Effect, Moves, Routes, Verdict};
+use super::words::{and_list, capital, clause, count, sentence};
+use crate::decide::{Effect, Given, Moves, Routes, Verdict};
 use crate::pipeline::Analysis;
 
 /// Coverage factor behind the ± of a single run: about 95 % (JCGM 100:2008, 6.2.1 and annex G.6.6).
@@ -20,7 +20,10 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     let campaign = &analysis.campaign;
     page.heading(1, &markdown(&campaign.title));
     page.paragraph(&cautions::opening(&campaign.hazards));
-    let confidence = campaign.model.as_ref().map_or(0.95, |model| model.confidence);
+    let confidence = campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence);
     page.paragraph(&format!(
         "{} of {} used{}. Intervals are {} %: the figure behind ± is half the width of one.",
         analysis.runs.used(),
@@ -48,38 +51,65 @@ fn left_out(analysis: &Analysis) -> String {
     }
 }
 
+/// How many findings the first paragraph tells.
+const MOST_FINDINGS: usize = 4;
+
 /// The largest findings as running text.
 fn in_one_paragraph(analysis: &Analysis) -> String {
     let mut sentences: Vec<String> = Vec::new();
-    let percent = Shown::of("1");
     if let Some(given) = &analysis.answers.given {
-        sentences.push(format!(
-            "Run by run, contained yield was {} to {} %, {} % in the middle",
-            fixed(percent.value(given.low), 1),
-            fixed(percent.value(given.high), 1),
-            fixed(percent.value(given.middle), 1)
-        ));
+        sentences.push(format!("Run by run, contained yield was {}", spread(given)));
     }
-    for moves in analysis.answers.moves.iter().filter(|m| m.response == "yield") {
+    for moves in analysis
+        .answers
+        .moves
+        .iter()
+        .filter(|m| m.response == "yield")
+    {
         let shown = Shown::of(&moves.unit);
-        let mut seen = moves
-            .effects
-            .iter()
-            .filter(|e| matches!(e.verdict, Verdict::Raises | Verdict::Lowers))
-            .collect::<Vec<&Effect>>();
+        let mut seen: Vec<&Effect> = moves.effects.iter().collect();
         seen.sort_by(|a, b| size(b).total_cmp(&size(a)));
-        for effect in seen.into_iter().take(3) {
-            sentences.push(format!(
-                "{}: {}",
-                markdown(&effect.factor),
-                clause(effect, &shown)
-            ));
-        }
+        sentences.extend(
+            seen.into_iter()
+                .filter_map(|effect| sentence(effect, &shown))
+                .map(|text| capital(&text))
+                .take(MOST_FINDINGS),
+        );
     }
-    if sentences.is_empty() {
-        return String::new();
+    sentences
+        .iter()
+        .map(|text| format!("{text}. "))
+        .collect::<String>()
+        .trim_end()
+        .to_string()
+}
+
+/// Range and middle; route by route where their ceilings differ, because one range would hide it.
+fn spread(given: &Given) -> String {
+    let one = |low: f64, high: f64, middle: f64| {
+        format!(
+            "{} to {} %, {} % in the middle",
+            fixed(100.0 * low, 1),
+            fixed(100.0 * high, 1),
+            fixed(100.0 * middle, 1)
+        )
+    };
+    if given.by_ceiling.is_empty() {
+        return one(given.low, given.high, given.middle);
     }
-    format!("{}.", sentences.join("; "))
+    let parts: Vec<String> = given
+        .by_ceiling
+        .iter()
+        .map(|route| {
+            format!(
+                "{} by {}, which allows {} %",
+                one(route.low, route.high, route.middle),
+                markdown(&route.level),
+                fixed(100.0 * route.ceiling, 1)
+            )
+        })
+        .collect();
+    parts.join("; ")
 }
 
 fn size(effect: &Effect) -> f64 {
@@ -104,10 +134,8 @@ fn given(analysis: &Analysis) -> Option<String> {
         None => String::new(),
     };
     Some(format!(
-        "**1 What did the runs give?** Contained yield {} to {} %, middle {} %; one run is known to ± {} points{main}.{purity} *settled*",
-        fixed(100.0 * given.low, 1),
-        fixed(100.0 * given.high, 1),
-        fixed(100.0 * given.middle, 1),
+        "**1 What did the runs give?** Contained yield {}; one run is known to ± {} points{main}.{purity} *settled*",
+        spread(given),
         fixed(100.0 * COVERAGE_FACTOR * given.uncertainty_middle, 1),
     ))
 }
@@ -205,7 +233,9 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
     format!(
         "**3 What moves {}?** {body}{} *{state}*",
         markdown(&moves.response),
-        open.iter().map(|text| format!(" {text}")).collect::<String>()
+        open.iter()
+            .map(|text| format!(" {text}"))
+            .collect::<String>()
     )
 }
 
@@ -224,7 +254,11 @@ fn route(routes: &Routes) -> String {
         .lead
         .iter()
         .map(|other| match &other.difference {
-            Ok(estimate) => format!("{} ahead of {}", shown.size(estimate), markdown(&other.against)),
+            Ok(estimate) => format!(
+                "{} ahead of {}",
+                shown.size(estimate),
+                markdown(&other.against)
+            ),
             Err(_) => format!("{} cannot be compared", markdown(&other.against)),
         })
         .collect();
@@ -245,9 +279,15 @@ fn route(routes: &Routes) -> String {
 fn residue(analysis: &Analysis) -> Option<String> {
     let factor = analysis.answers.residue_factor.as_ref()?;
     if analysis.answers.residue_runs == 0 {
-        return Some("**5 Does residue pay?** No run charged residue, so this log cannot say. *open*".into());
+        return Some(
+            "**5 Does residue pay?** No run charged residue, so this log cannot say. *open*".into(),
+        );
     }
-    let moves = analysis.answers.moves.iter().find(|m| m.response == "yield")?;
+    let moves = analysis
+        .answers
+        .moves
+        .iter()
+        .find(|m| m.response == "yield")?;
     let shown = Shown::of(&moves.unit);
     let clauses: Vec<String> = moves
         .effects

@@ -50,7 +50,9 @@ fn one_yield(run: &RunResult) -> Value {
             reasons.insert(name.into(), json!(reason));
         }
     }
-    let first = figures.iter().find_map(|(_, outcome)| outcome.as_ref().err());
+    let first = figures
+        .iter()
+        .find_map(|(_, outcome)| outcome.as_ref().err());
     object.insert("reason".into(), json!(first));
     object.insert("reasons".into(), Value::Object(reasons));
     object.insert(
@@ -230,9 +232,9 @@ pub fn left_out(runs: &Runs) -> Value {
 /// The same value with every number cut to the digits that committed files carry.
 pub fn committed(value: Value) -> Value {
     match value {
-        Value::Number(number) if number.is_f64() => number
-            .as_f64()
-            .map_or(Value::Null, |figure| json!(numbers::committed_value(figure))),
+        Value::Number(number) if number.is_f64() => number.as_f64().map_or(Value::Null, |figure| {
+            json!(numbers::committed_value(figure))
+        }),
         Value::Array(items) => items.into_iter().map(committed).collect(),
         Value::Object(entries) => Value::Object(
             entries

@@ -52,10 +52,14 @@ pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
         path: format!("charts/{}", picture.file),
         bytes: picture.svg.into_bytes(),
     }));
-    files.extend(tables::tables(analysis).into_iter().map(|table| ReportFile {
-        path: format!("tables/{}", table.file),
-        bytes: table.text.into_bytes(),
-    }));
+    files.extend(
+        tables::tables(analysis)
+            .into_iter()
+            .map(|table| ReportFile {
+                path: format!("tables/{}", table.file),
+                bytes: table.text.into_bytes(),
+            }),
+    );
     let mut result = json::committed(whole(analysis));
     if let Value::Object(object) = &mut result {
         object.insert("manifest".into(), manifest(&files));
@@ -86,7 +90,12 @@ pub fn whole(analysis: &Analysis) -> Value {
 fn manifest(files: &[ReportFile]) -> Value {
     let digests: Map<String, Value> = files
         .iter()
-        .map(|file| (file.path.clone(), json!(hexadecimal(&Sha256::digest(&file.bytes)))))
+        .map(|file| {
+            (
+                file.path.clone(),
+                json!(hexadecimal(&Sha256::digest(&file.bytes))),
+            )
+        })
         .collect();
     Value::Object(digests)
 }

@@ -32,7 +32,11 @@ fn round_to(value: f64, decimals: i32) -> f64 {
 /// A value with a fixed number of decimals; no minus before a zero.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
-    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') {
+    if text
+        .trim_start_matches('-')
+        .chars()
+        .all(|c| c == '0' || c == '.')
+    {
         text.trim_start_matches('-').to_string()
     } else {
         text.replace('-', "−")
@@ -42,7 +46,11 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 /// `71.4 ± 1.1`, the uncertainty with two significant digits.
 pub fn plus_minus(value: f64, uncertainty: f64) -> String {
     let decimals = decimals_for(uncertainty);
-    format!("{} ± {}", fixed(value, decimals), fixed(uncertainty, decimals))
+    format!(
+        "{} ± {}",
+        fixed(value, decimals),
+        fixed(uncertainty, decimals)
+    )
 }
 
 /// A value alone, to four significant digits.
@@ -108,7 +116,10 @@ mod tests {
     #[test]
     fn committed_numbers_have_ten_digits() {
         assert_eq!(committed(2.0 / 3.0), "0.6666666667");
-        assert_eq!(committed(-1.0e-20 / 3.0), "-0.000000000000000000003333333333");
+        assert_eq!(
+            committed(-1.0e-20 / 3.0),
+            "-0.000000000000000000003333333333"
+        );
         assert_eq!(committed(0.5), "0.5");
     }
 

@@ -45,7 +45,8 @@ impl Page {
     /// A picture with its caption below.
     pub fn picture(&mut self, file: &str, question: &str, caption: &str) {
         self.gap();
-        self.text.push_str(&format!("![{question}](charts/{file})\n\n*{caption}*\n"));
+        self.text
+            .push_str(&format!("![{question}](charts/{file})\n\n*{caption}*\n"));
     }
 
     /// A table; columns whose heading starts with `>` are set to the right.

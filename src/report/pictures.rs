@@ -57,7 +57,11 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
         pictures.0.push(balance(analysis)?);
     }
     for (position, moves) in analysis.answers.moves.iter().enumerate() {
-        let Some(model) = analysis.models.iter().find(|m| m.response == moves.response) else {
+        let Some(model) = analysis
+            .models
+            .iter()
+            .find(|m| m.response == moves.response)
+        else {
             continue;
         };
         let file = file_name(&moves.response, position);
@@ -91,7 +95,9 @@ fn bar(outcome: &Outcome) -> Option<Bar> {
 
 fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {
     let value = shown.value(estimate.value);
-    let ends = estimate.interval.map(|interval| [shown.value(interval.low), shown.value(interval.high)]);
+    let ends = estimate
+        .interval
+        .map(|interval| [shown.value(interval.low), shown.value(interval.high)]);
     let [low, high] = ends.unwrap_or([value, value]);
     Bar { value, low, high }
 }
@@ -112,7 +118,10 @@ fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
             series("contained", |run| &run.contained),
         ],
         groups: if results.iter().any(|run| run.lot.is_some()) {
-            results.iter().map(|run| run.lot.clone().unwrap_or_default()).collect()
+            results
+                .iter()
+                .map(|run| run.lot.clone().unwrap_or_default())
+                .collect()
         } else {
             Vec::new()
         },
@@ -128,7 +137,11 @@ fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
 }
 
 fn yield_and_purity(analysis: &Analysis) -> Result<Option<Picture>, Error> {
-    let routes = analysis.answers.routes.as_ref().map(|routes| routes.factor.as_str());
+    let routes = analysis
+        .answers
+        .routes
+        .as_ref()
+        .map(|routes| routes.factor.as_str());
     let mut series: Vec<ScatterSeries> = Vec::new();
     for (position, run) in analysis.runs.results.iter().enumerate() {
         if run.set_aside.is_some() {
@@ -188,7 +201,11 @@ fn yield_and_purity(analysis: &Analysis) -> Result<Option<Picture>, Error> {
 
 /// The level of a choice that a run had.
 fn level_of(analysis: &Analysis, factor: &str, position: usize) -> Option<String> {
-    let column = analysis.runs.factors.iter().find(|column| column.name == factor)?;
+    let column = analysis
+        .runs
+        .factors
+        .iter()
+        .find(|column| column.name == factor)?;
     match &column.values {
         crate::runs::FactorValues::Choice { levels, codes } => {
             codes[position].map(|code| levels[code].clone())
@@ -252,7 +269,11 @@ fn what_moves(moves: &Moves, file: &str, analysis: &Analysis) -> Result<Option<P
     if rows.is_empty() {
         return Ok(None);
     }
-    let confidence = analysis.campaign.model.as_ref().map_or(0.95, |model| model.confidence);
+    let confidence = analysis
+        .campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence);
     let question = format!("What moves {}, and by how much?", moves.response);
     let chart = EffectChart {
         question: question.clone(),
@@ -320,7 +341,11 @@ fn scatter_of_residuals(
     ScatterChart {
         question: question.to_string(),
         x_label,
-        y_label: format!("logged less fitted {} / {}", model.response, plain_unit(&model.unit)),
+        y_label: format!(
+            "logged less fitted {} / {}",
+            model.response,
+            plain_unit(&model.unit)
+        ),
         series: vec![ScatterSeries {
             name: "runs".into(),
             points,
@@ -337,7 +362,10 @@ fn scatter_of_residuals(
 
 fn left_over(model: &FittedModel, file: &str) -> Result<Picture, Error> {
     let shown = Shown::of(&model.unit);
-    let question = format!("Does what the model misses depend on the {} itself?", model.response);
+    let question = format!(
+        "Does what the model misses depend on the {} itself?",
+        model.response
+    );
     let svg = scatter_of_residuals(
         model,
         &question,
@@ -386,7 +414,7 @@ fn route_chart(routes: &Routes) -> Result<Picture, Error> {
                 points: level.yields.iter().map(|y| 100.0 * y).collect(),
             })
             .collect(),
-        interval: "adjusted mean with its interval; dots: runs".into(),
+        interval: "adjusted mean with its interval".into(),
     };
     Ok(Picture {
         name: "routes".into(),

@@ -13,7 +13,13 @@ use crate::runs::{Outcome, Runs};
 /// One line a run: yields and purity in %, each with its standard uncertainty.
 pub fn yields(runs: &Runs) -> String {
     let mut rows = vec![header(&[
-        "run", "lot", "gross / %", "assay-adjusted / %", "contained / %", "purity / %", "closure / %",
+        "run",
+        "lot",
+        "gross / %",
+        "assay-adjusted / %",
+        "contained / %",
+        "purity / %",
+        "closure / %",
     ])];
     for run in &runs.results {
         rows.push(vec![
@@ -60,7 +66,13 @@ pub fn models(models: &[FittedModel]) -> String {
                 shown.difference
             ));
         }
-        let mut rows = vec![header(&["term", "value", "standard error", "t", "chance by luck"])];
+        let mut rows = vec![header(&[
+            "term",
+            "value",
+            "standard error",
+            "t",
+            "chance by luck",
+        ])];
         for term in &model.terms {
             rows.push(vec![
                 term.term.clone(),
@@ -87,7 +99,13 @@ pub fn models(models: &[FittedModel]) -> String {
 pub fn caveats(caveats: &[Caveat]) -> String {
     caveats
         .iter()
-        .map(|caveat| format!("doubt: {}\n  hint: {}\n", one_line(&caveat.seen), one_line(&caveat.advice)))
+        .map(|caveat| {
+            format!(
+                "doubt: {}\n  hint: {}\n",
+                one_line(&caveat.seen),
+                one_line(&caveat.advice)
+            )
+        })
         .collect()
 }
 

@@ -9,7 +9,7 @@ use super::numbers::{fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
 use super::shown::Shown;
-use super::words::{comparison, count};
+use super::words::{capital, comparison, count};
 use crate::caveat::{About, Caveat};
 use crate::decide::{Moves, Routes, Verdict};
 use crate::measured::Measured;
@@ -22,7 +22,11 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     given(page, analysis, pictures);
     went(page, analysis, pictures);
     for moves in &analysis.answers.moves {
-        if let Some(model) = analysis.models.iter().find(|m| m.response == moves.response) {
+        if let Some(model) = analysis
+            .models
+            .iter()
+            .find(|m| m.response == moves.response)
+        {
             what_moves(page, analysis, moves, model, pictures);
         }
     }
@@ -33,7 +37,11 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
 
 fn picture(page: &mut Page, pictures: &Pictures, name: &str) {
     if let Some(picture) = pictures.named(name) {
-        page.picture(&picture.file, &markdown(&picture.question), &markdown(&picture.caption));
+        page.picture(
+            &picture.file,
+            &markdown(&picture.question),
+            &markdown(&picture.caption),
+        );
     }
 }
 
@@ -54,14 +62,6 @@ fn doubts(page: &mut Page, caveats: &[&Caveat]) {
         })
         .collect();
     page.list(&items);
-}
-
-fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    match characters.next() {
-        Some(first) => first.to_uppercase().collect::<String>() + characters.as_str(),
-        None => String::new(),
-    }
 }
 
 fn percent(outcome: &Outcome) -> String {
@@ -97,7 +97,11 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
                 .map_or_else(String::new, |(share, source)| {
                     format!("{}, {} %", markdown(source), fixed(100.0 * share, 0))
                 });
-            let mark = if run.set_aside.is_some() { " (set aside)" } else { "" };
+            let mark = if run.set_aside.is_some() {
+                " (set aside)"
+            } else {
+                ""
+            };
             let mut row = vec![
                 format!("{}{mark}", markdown(&run.run)),
                 run.lot.as_deref().map_or_else(String::new, markdown),
@@ -130,18 +134,21 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
-        .filter(|caveat| !matches!(caveat.about, About::Model(_)) && caveat.kind != "closure above 1")
+        .filter(|caveat| {
+            !matches!(caveat.about, About::Model(_)) && caveat.kind != "closure above 1"
+        })
         .collect();
     doubts(page, &caveats);
 }
 
 /// Whether a ceiling below 1 is declared for a route that was run.
 fn any_ceiling(analysis: &Analysis) -> bool {
-    analysis
-        .answers
-        .routes
-        .as_ref()
-        .is_some_and(|routes| routes.levels.iter().any(|level| level.ceiling.is_some_and(|c| c < 1.0)))
+    analysis.answers.routes.as_ref().is_some_and(|routes| {
+        routes
+            .levels
+            .iter()
+            .any(|level| level.ceiling.is_some_and(|c| c < 1.0))
+    })
 }
 
 fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
@@ -159,7 +166,11 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
         ]
     };
     page.table(
-        &["part of the charge", ">middle of the runs / %", ">runs in which it was measured"],
+        &[
+            "part of the charge",
+            ">middle of the runs / %",
+            ">runs in which it was measured",
+        ],
         &[
             row("in the crops", went.crops),
             row("in the mother liquor", went.liquor),
@@ -199,7 +210,7 @@ fn what_moves(
             count(model.runs.len(), "run"),
             plain(shown.value(sd)),
             shown.difference,
-            count(model.residual_df, "degree").replace("degree", "degree") + " of freedom",
+            format_args!("{} of freedom", count(model.residual_df, "degree")),
         ));
     }
     let rows: Vec<Vec<String>> = moves
@@ -224,13 +235,24 @@ fn what_moves(
         .collect();
     if !rows.is_empty() {
         page.table(
-            &["going from one to the other", ">change", ">chance of as much by luck", "reading"],
+            &[
+                "going from one to the other",
+                ">change",
+                ">chance of as much by luck",
+                "reading",
+            ],
             &rows,
         );
         page.paragraph("Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines one in twenty misses by luck.");
     }
     for means in &model.adjusted_means {
-        page.heading(3, &format!("{}: what to expect at each level", capital(&markdown(&means.factor))));
+        page.heading(
+            3,
+            &format!(
+                "{}: what to expect at each level",
+                capital(&markdown(&means.factor))
+            ),
+        );
         let rows: Vec<Vec<String>> = means
             .levels
             .iter()
@@ -239,7 +261,10 @@ fn what_moves(
                     Some(mean) => (shown.mean(mean), shown.interval(mean.interval)),
                     None => (
                         "cannot be told".into(),
-                        level.reason.as_ref().map_or_else(String::new, |r| markdown(&r.to_string())),
+                        level
+                            .reason
+                            .as_ref()
+                            .map_or_else(String::new, |r| markdown(&r.to_string())),
                     ),
                 };
                 vec![markdown(&level.level), mean, range]
@@ -249,7 +274,10 @@ fn what_moves(
             &["level", &format!(">mean {name}"), ">interval of the mean"],
             &rows,
         );
-        page.paragraph(&format!("Reference mix: {}.", markdown(&means.averaged_over)));
+        page.paragraph(&format!(
+            "Reference mix: {}.",
+            markdown(&means.averaged_over)
+        ));
     }
     if !model.not_separable.is_empty() {
         page.heading(3, "What cannot be told apart, and which runs would tell");
@@ -258,8 +286,11 @@ fn what_moves(
             .iter()
             .map(|group| {
                 let terms: Vec<String> = group.terms.iter().map(|t| markdown(t)).collect();
-                let runs: Vec<String> =
-                    group.runs_that_would_separate.iter().map(|r| markdown(r)).collect();
+                let runs: Vec<String> = group
+                    .runs_that_would_separate
+                    .iter()
+                    .map(|r| markdown(r))
+                    .collect();
                 format!(
                     "{}: {}. One of these would tell: {}.",
                     terms.join(", "),
@@ -271,7 +302,11 @@ fn what_moves(
         page.list(&items);
     }
     picture(page, pictures, &format!("left-over-{}", moves.response));
-    picture(page, pictures, &format!("left-over-in-order-{}", moves.response));
+    picture(
+        page,
+        pictures,
+        &format!("left-over-in-order-{}", moves.response),
+    );
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
@@ -309,9 +344,10 @@ fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictures: &Pictu
                     || "–".into(),
                     |met| format!("{met} of {}", level.purity_runs),
                 ),
-                level
-                    .labour
-                    .map_or_else(|| "–".into(), |minutes| format!("{} min", fixed(minutes, 0))),
+                level.labour.map_or_else(
+                    || "–".into(),
+                    |minutes| format!("{} min", fixed(minutes, 0)),
+                ),
             ]
         })
         .collect();
@@ -343,7 +379,9 @@ fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictures: &Pictu
                     markdown(leader),
                     markdown(&other.against),
                     shown.change(difference),
-                    other.adjusted_p.map_or_else(|| "not known".into(), probability),
+                    other
+                        .adjusted_p
+                        .map_or_else(|| "not known".into(), probability),
                     count(routes.pairs, "pair"),
                 ),
                 Err(reason) => format!(

@@ -67,7 +67,10 @@ impl Shown {
                 "{sign}{}{gap}{unit}",
                 plus_minus(self.value(estimate.value), self.value(half))
             ),
-            None => format!("{sign}{}{gap}{unit} (± not known)", fixed(self.value(estimate.value), 2)),
+            None => format!(
+                "{sign}{}{gap}{unit} (± not known)",
+                fixed(self.value(estimate.value), 2)
+            ),
         }
     }
 

@@ -34,11 +34,30 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         files.push(TableFile { file, text });
     };
     add("yields.csv", YIELDS, yields(analysis));
-    add("crops.csv", &["run", "crop", "mass / g", "u_mass / g", "purity", "u_purity"], crops(analysis));
-    add("uncertainty.csv", &["run", "source", "share"], budgets(analysis));
+    add(
+        "crops.csv",
+        &[
+            "run",
+            "crop",
+            "mass / g",
+            "u_mass / g",
+            "purity",
+            "u_purity",
+        ],
+        crops(analysis),
+    );
+    add(
+        "uncertainty.csv",
+        &["run", "source", "share"],
+        budgets(analysis),
+    );
     add(
         "titrants.csv",
-        &["titrant", "concentration / mol/L", "u_concentration / mol/L"],
+        &[
+            "titrant",
+            "concentration / mol/L",
+            "u_concentration / mol/L",
+        ],
         analysis
             .runs
             .titrants
@@ -48,7 +67,9 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
     );
     add(
         "terms.csv",
-        &["response", "unit", "term", "value", "u", "df", "t", "p", "low", "high"],
+        &[
+            "response", "unit", "term", "value", "u", "df", "t", "p", "low", "high",
+        ],
         terms(analysis),
     );
     add(
@@ -98,11 +119,34 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
 }
 
 const YIELDS: &[&str] = &[
-    "run", "date", "lot", "set_aside", "gross", "u_gross", "assay_adjusted", "u_assay_adjusted",
-    "contained", "u_contained", "contained_fresh", "u_contained_fresh", "purity", "u_purity",
-    "theory_fresh / g", "u_theory_fresh / g", "theory_total / g", "u_theory_total / g",
-    "in_crops", "u_in_crops", "in_liquor", "u_in_liquor", "in_residue", "u_in_residue",
-    "closure", "u_closure", "oxidant_excess / %", "reason",
+    "run",
+    "date",
+    "lot",
+    "set_aside",
+    "gross",
+    "u_gross",
+    "assay_adjusted",
+    "u_assay_adjusted",
+    "contained",
+    "u_contained",
+    "contained_fresh",
+    "u_contained_fresh",
+    "purity",
+    "u_purity",
+    "theory_fresh / g",
+    "u_theory_fresh / g",
+    "theory_total / g",
+    "u_theory_total / g",
+    "in_crops",
+    "u_in_crops",
+    "in_liquor",
+    "u_in_liquor",
+    "in_residue",
+    "u_in_residue",
+    "closure",
+    "u_closure",
+    "oxidant_excess / %",
+    "reason",
 ];
 
 fn optional(value: Option<f64>) -> String {
@@ -155,7 +199,12 @@ fn yields(analysis: &Analysis) -> Vec<Vec<String>> {
                 row = with_outcome(row, outcome);
             }
             row.push(optional(run.oxidant_excess));
-            row.push(run.contained.as_ref().err().map_or_else(String::new, |r| csv(r)));
+            row.push(
+                run.contained
+                    .as_ref()
+                    .err()
+                    .map_or_else(String::new, |r| csv(r)),
+            );
             row
         })
         .collect()

@@ -13,14 +13,23 @@ pub(super) fn comparison(effect: &Effect) -> String {
     let factor = markdown(&effect.factor);
     match &effect.comparison {
         Comparison::Level { level, against } => {
-            format!("{factor}: {} against {}", markdown(level), markdown(against))
+            format!(
+                "{factor}: {} against {}",
+                markdown(level),
+                markdown(against)
+            )
         }
         Comparison::Span { from, to, at } => {
             let place = match at {
                 Some(at) => format!(" with {} {}", markdown(&at.factor), markdown(&at.level)),
                 None => String::new(),
             };
-            format!("{factor} from {} to {}{}{place}", plain(*from), plain(*to), unit(effect))
+            format!(
+                "{factor} from {} to {}{}{place}",
+                plain(*from),
+                plain(*to),
+                unit(effect)
+            )
         }
     }
 }
@@ -62,7 +71,11 @@ pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
             "{} {} {} {}",
             markdown(level),
             shown.size(estimate),
-            if effect.verdict == Verdict::Raises { "above" } else { "below" },
+            if effect.verdict == Verdict::Raises {
+                "above"
+            } else {
+                "below"
+            },
             markdown(against)
         ),
         (Comparison::Level { level, against }, _) => format!(
@@ -81,9 +94,46 @@ pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
                 Verdict::Lowers => format!("{} less", shown.size(estimate)),
                 _ => format!("nothing that this log can see ({})", shown.change(estimate)),
             };
-            format!("from {} to {}{}{place} {what}", plain(*from), plain(*to), unit(effect))
+            format!(
+                "from {} to {}{}{place} {what}",
+                plain(*from),
+                plain(*to),
+                unit(effect)
+            )
         }
     }
+}
+
+/// The finding as a sentence: `boildown gave 5.6 ± 1.1 points more than chill`.
+pub(super) fn sentence(effect: &Effect, shown: &Shown) -> Option<String> {
+    let estimate = effect.estimate.as_ref().ok()?;
+    let more = match effect.verdict {
+        Verdict::Raises => "more",
+        Verdict::Lowers => "less",
+        Verdict::NotSeen | Verdict::CannotBeTold => return None,
+    };
+    let size = shown.size(estimate);
+    Some(match &effect.comparison {
+        Comparison::Level { level, against } => format!(
+            "{} {} gave {size} {more} than {}",
+            markdown(&effect.factor),
+            markdown(level),
+            markdown(against)
+        ),
+        Comparison::Span { from, to, at } => {
+            let place = match at {
+                Some(at) => format!("{} {}: ", markdown(&at.factor), markdown(&at.level)),
+                None => String::new(),
+            };
+            format!(
+                "{place}{} at {}{} gave {size} {more} than at {}",
+                markdown(&effect.factor),
+                plain(*to),
+                unit(effect),
+                plain(*from)
+            )
+        }
+    })
 }
 
 /// `61 runs`, `1 run`.
@@ -101,5 +151,14 @@ pub(super) fn and_list(items: &[String]) -> String {
         [] => String::new(),
         [one] => one.clone(),
         [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
+
+/// The text with its first letter large.
+pub(super) fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    match characters.next() {
+        Some(first) => first.to_uppercase().collect::<String>() + characters.as_str(),
+        None => String::new(),
     }
 }
