@@ -8,6 +8,7 @@ pub mod caveat;
 pub mod charts;
 pub mod chemistry;
 pub mod decide;
+pub mod distributions;
 pub mod error;
 pub mod intake;
 pub mod measured;

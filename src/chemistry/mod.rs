@@ -10,4 +10,4 @@ mod weights;
 
 pub use formula::Formula;
 pub use stoichiometry::{Oxidation, product_per_feed};
-pub use weights::AtomicWeights;
+pub use weights::{AtomicWeight, AtomicWeights};

@@ -12,8 +12,14 @@ use crate::measured::{Distribution, Measured, Sources};
 
 const TABLE: &str = include_str!("atomic_weights_2021.csv");
 
-/// Budget name of all atomic weights together.
-const BUDGET_NAME: &str = "atomic weights";
+/// One standard atomic weight [g/mol].
+#[derive(Debug, Clone, Copy)]
+pub struct AtomicWeight {
+    /// The abridged value.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub standard_uncertainty: f64,
+}
 
 /// Standard atomic weights with their standard uncertainty, printed uncertainty / √3 [g/mol].
 #[derive(Debug, Clone)]
@@ -22,16 +28,37 @@ pub struct AtomicWeights(BTreeMap<&'static str, Measured>);
 impl AtomicWeights {
     /// The table, with one source of uncertainty for each element.
     pub fn new(sources: &mut Sources) -> Self {
+        Self::with(|weight| {
+            let source = sources.add(
+                AtomicWeights::BUDGET_NAME,
+                AtomicWeights::DISTRIBUTION,
+                f64::INFINITY,
+            );
+            Measured::new(weight.value, source, weight.standard_uncertainty)
+        })
+    }
+
+    /// The table, with each weight made into a measured number by the caller.
+    pub fn with(mut measured: impl FnMut(AtomicWeight) -> Measured) -> Self {
         Self(
             rows()
                 .map(|row| {
-                    let source = sources.add(BUDGET_NAME, Distribution::Rectangular, f64::INFINITY);
-                    let u = Distribution::Rectangular.standard_uncertainty(row.uncertainty);
-                    (row.symbol, Measured::new(row.weight, source, u))
+                    let weight = AtomicWeight {
+                        value: row.weight,
+                        standard_uncertainty: AtomicWeights::DISTRIBUTION
+                            .standard_uncertainty(row.uncertainty),
+                    };
+                    (row.symbol, measured(weight))
                 })
                 .collect(),
         )
     }
+
+    /// Budget name of all atomic weights together.
+    pub const BUDGET_NAME: &'static str = "atomic weights";
+
+    /// What a printed uncertainty means: a half-width, so u = printed / √3.
+    pub const DISTRIBUTION: Distribution = Distribution::Rectangular;
 
     /// Atomic weight of an element [g/mol].
     pub fn of(&self, symbol: &str) -> Option<&Measured> {

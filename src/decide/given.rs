@@ -156,6 +156,6 @@ fn family(source: &str) -> String {
         Some((what, _)) if what.starts_with("standard") || what == "concentration" => {
             "the strength of the titrant".into()
         }
-        _ => source.to_string(),
+        _ => format!("the {source}"),
     }
 }

@@ -17,7 +17,7 @@ mod stock;
 
 pub use crops::{CropRow, ResidueRow, TitreOf, TitreRow};
 pub use readings::{Heating, HeatingCurve};
-pub use rows::{LeftOut, LoggedNumber};
+pub use rows::{LeftOut, LoggedDate, LoggedNumber};
 pub use runs_log::{FlatCrop, LoggedColumn, LotShare, RunRow, RunsLog};
 pub use stock::{LotRow, TitrantRow, TitrantStrength};
 

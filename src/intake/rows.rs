@@ -25,6 +25,15 @@ pub struct LoggedNumber {
     pub uncertainty: Option<f64>,
 }
 
+/// A date as logged.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LoggedDate {
+    /// As written; sorts as text.
+    pub text: String,
+    /// Days since the first day of the year 1.
+    pub day: i32,
+}
+
 /// A row that could not be used, or a run set aside on purpose.
 #[derive(Debug, Clone)]
 pub struct LeftOut {
@@ -349,6 +358,27 @@ impl RowReader<'_> {
                     ErrorKind::NotANumber,
                     &format!("is not a number: `{text}`"),
                     &hint,
+                );
+                None
+            }
+        }
+    }
+
+    /// A date, ISO 8601; a time behind it is kept in the text.
+    pub fn date(&self, name: &str) -> Option<LoggedDate> {
+        let text = self.text(name)?;
+        let day = text.get(..10).unwrap_or(&text);
+        match chrono::NaiveDate::parse_from_str(day, "%Y-%m-%d") {
+            Ok(date) => Some(LoggedDate {
+                day: chrono::Datelike::num_days_from_ce(&date),
+                text,
+            }),
+            Err(_) => {
+                self.fault(
+                    name,
+                    ErrorKind::OutOfRange,
+                    &format!("is not a date: `{text}`"),
+                    "write year-month-day, such as `2025-10-03`",
                 );
                 None
             }

@@ -186,7 +186,7 @@ fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> Run
         file: table.file.clone(),
         line: reader.line(),
         run: run.to_string(),
-        date: date(reader),
+        date: reader.date("date").map(|date| date.text),
         lots: lots(reader),
         feed_mass: if chemistry {
             reader.needed("feed_mass", feed_mass)
@@ -219,21 +219,6 @@ fn duplicated(table: &Table, line: usize, run: &str) -> Error {
     .on_line(line)
     .in_column("run")
     .hint("each run has one row and a name of its own")
-}
-
-fn date(reader: &RowReader) -> Option<String> {
-    let text = reader.text("date")?;
-    let day = text.get(..10).unwrap_or(&text);
-    if chrono::NaiveDate::parse_from_str(day, "%Y-%m-%d").is_ok() {
-        return Some(text);
-    }
-    reader.fault(
-        "date",
-        ErrorKind::OutOfRange,
-        &format!("is not a date: `{text}`"),
-        "write year-month-day, such as `2025-10-03`",
-    );
-    None
 }
 
 fn lots(reader: &RowReader) -> Vec<LotShare> {

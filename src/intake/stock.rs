@@ -4,7 +4,7 @@
 //! This module never averages two rows.
 
 use super::Logged;
-use super::rows::{LoggedNumber, Table};
+use super::rows::{LoggedDate, LoggedNumber, Table};
 use crate::campaign::Campaign;
 use crate::chemistry::Formula;
 use crate::error::{Error, ErrorKind};
@@ -34,7 +34,7 @@ pub struct TitrantRow {
     /// Name of the titrant.
     pub titrant: String,
     /// Date, ISO 8601.
-    pub date: Option<String>,
+    pub date: Option<LoggedDate>,
     /// Its strength.
     pub strength: TitrantStrength,
 }
@@ -185,7 +185,7 @@ pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
             file: table.file.clone(),
             line: reader.line(),
             titrant,
-            date: reader.text("date"),
+            date: reader.date("date"),
             strength,
         });
         if let Some(row) = reader.finish(None, &mut logged.left_out, row) {

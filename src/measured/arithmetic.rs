@@ -9,8 +9,20 @@ use std::ops::{Add, Div, Mul, Sub};
 
 use super::{Measured, SourceId};
 
-/// `value` with parts `a·left + b·right`.
-fn combine(value: f64, left: &Measured, a: f64, right: &Measured, b: f64) -> Measured {
+/// An operation with its derivatives at the best estimates.
+struct Operation {
+    apply: fn(f64, f64) -> f64,
+    by_left: f64,
+    by_right: f64,
+}
+
+/// The result of an operation: parts by the chain rule, lanes by the operation itself.
+fn combine(left: &Measured, right: &Measured, operation: Operation) -> Measured {
+    let Operation {
+        apply,
+        by_left: a,
+        by_right: b,
+    } = operation;
     let mut parts: Vec<(SourceId, f64)> =
         Vec::with_capacity(left.parts().len() + right.parts().len());
     let (mut l, mut r) = (
@@ -35,20 +47,64 @@ fn combine(value: f64, left: &Measured, a: f64, right: &Measured, b: f64) -> Mea
             (_, None) => break,
         }
     }
-    Measured { value, parts }
+    Measured {
+        value: apply(left.value, right.value),
+        parts,
+        lanes: lanes(left, right, apply),
+    }
+}
+
+/// Lane by lane; a number without lanes counts with its value in each.
+fn lanes(left: &Measured, right: &Measured, apply: fn(f64, f64) -> f64) -> Vec<f64> {
+    match (left.lanes.is_empty(), right.lanes.is_empty()) {
+        (true, true) => Vec::new(),
+        (false, true) => left.lanes.iter().map(|l| apply(*l, right.value)).collect(),
+        (true, false) => right.lanes.iter().map(|r| apply(left.value, *r)).collect(),
+        (false, false) => left
+            .lanes
+            .iter()
+            .zip(&right.lanes)
+            .map(|(l, r)| apply(*l, *r))
+            .collect(),
+    }
+}
+
+/// A number times a factor that is exactly known.
+fn scaled(number: &Measured, factor: f64) -> Measured {
+    Measured {
+        value: number.value * factor,
+        parts: number.parts.iter().map(|(s, c)| (*s, c * factor)).collect(),
+        lanes: number.lanes.iter().map(|lane| lane * factor).collect(),
+    }
 }
 
 impl Add for &Measured {
     type Output = Measured;
     fn add(self, other: &Measured) -> Measured {
-        combine(self.value + other.value, self, 1.0, other, 1.0)
+        combine(
+            self,
+            other,
+            Operation {
+                apply: |l, r| l + r,
+                by_left: 1.0,
+                by_right: 1.0,
+            },
+        )
     }
 }
 
 impl Sub for &Measured {
     type Output = Measured;
     fn sub(self, other: &Measured) -> Measured {
-        combine(self.value - other.value, self, 1.0, other, -1.0)
+        combine(
+            self,
+            other,
+            Operation {
+                apply: |l, r| l - r,
+                by_left: 1.0,
+                by_right: -1.0,
+            },
+        )
     }
 }
 
@@ -56,11 +112,13 @@ impl Mul for &Measured {
     type Output = Measured;
     fn mul(self, other: &Measured) -> Measured {
         combine(
-            self.value * other.value,
             self,
-            other.value,
             other,
-            self.value,
+            Operation {
+                apply: |l, r| l * r,
+                by_left: other.value,
+                by_right: self.value,
+            },
         )
     }
 }
@@ -68,21 +126,28 @@ impl Mul for &Measured {
 impl Div for &Measured {
     type Output = Measured;
     fn div(self, other: &Measured) -> Measured {
-        let ratio = self.value / other.value;
-        combine(ratio, self, 1.0 / other.value, other, -ratio / other.value)
+        combine(
+            self,
+            other,
+            Operation {
+                apply: |l, r| l / r,
+                by_left: 1.0 / other.value,
+                by_right: -self.value / other.value / other.value,
+            },
+        )
     }
 }
 
 impl Mul<f64> for Measured {
     type Output = Measured;
     fn mul(self, factor: f64) -> Measured {
-        self.mapped(self.value * factor, factor)
+        scaled(&self, factor)
     }
 }
 
 impl Div<f64> for Measured {
     type Output = Measured;
     fn div(self, divisor: f64) -> Measured {
-        self.mapped(self.value / divisor, 1.0 / divisor)
+        scaled(&self, 1.0 / divisor)
     }
 }

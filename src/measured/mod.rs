@@ -5,8 +5,13 @@
 //! This module never reads a log and never decides which sources there are.
 
 mod arithmetic;
+mod cross_check;
+mod draws;
 mod source;
 
+pub(crate) use cross_check::LANES;
+pub use cross_check::{CrossCheck, cross_check};
+pub use draws::Draws;
 pub use source::{Distribution, Share, Source, SourceId, Sources};
 
 /// A value with its standard uncertainty, split by source.
@@ -33,6 +38,8 @@ pub struct Measured {
     value: f64,
     /// Sorted by source, each source at most once.
     parts: Vec<(SourceId, f64)>,
+    /// Simulated values, when the number takes part in a simulation; else empty.
+    lanes: Vec<f64>,
 }
 
 impl Measured {
@@ -41,7 +48,19 @@ impl Measured {
         Self {
             value,
             parts: Vec::new(),
+            lanes: Vec::new(),
         }
+    }
+
+    /// The same number, followed through a simulation besides: one simulated value a lane.
+    pub fn with_lanes(mut self, lanes: Vec<f64>) -> Self {
+        self.lanes = lanes;
+        self
+    }
+
+    /// Simulated values; empty outside a simulation.
+    pub fn lanes(&self) -> &[f64] {
+        &self.lanes
     }
 
     /// A value with one source of uncertainty and its standard uncertainty in the unit of the value.
@@ -49,6 +68,7 @@ impl Measured {
         Self {
             value,
             parts: vec![(source, uncertainty)],
+            lanes: Vec::new(),
         }
     }
 
@@ -89,14 +109,6 @@ impl Measured {
         items
             .into_iter()
             .fold(Measured::exact(0.0), |total, item| &total + item)
-    }
-
-    /// The value `f` with the derivative `slope` of `f` at this value.
-    pub fn mapped(&self, f: f64, slope: f64) -> Measured {
-        Measured {
-            value: f,
-            parts: self.parts.iter().map(|(s, c)| (*s, c * slope)).collect(),
-        }
     }
 }
 

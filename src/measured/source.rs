@@ -5,10 +5,18 @@
 //! This module never knows a value.
 
 use super::Measured;
+use crate::distributions::coverage_factor;
 
 /// One source of uncertainty; two results that hold the same one share its error.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct SourceId(u32);
+
+impl SourceId {
+    /// Its position in the list of sources.
+    pub fn position(self) -> u32 {
+        self.0
+    }
+}
 
 /// The distribution that a source was stated with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,6 +52,8 @@ pub struct Source {
     pub distribution: Distribution,
     /// Degrees of freedom of its standard uncertainty; infinite when it was stated, not estimated.
     pub degrees_of_freedom: f64,
+    /// Standard uncertainty over the size of the reading; `None` for an error of a reading near zero.
+    pub relative: Option<f64>,
 }
 
 /// All sources of one campaign.
@@ -72,8 +82,42 @@ impl Sources {
             name: name.into(),
             distribution,
             degrees_of_freedom,
+            relative: None,
         });
         id
+    }
+
+    /// Notes how large an uncertainty is beside its reading.
+    pub fn note_relative(&mut self, id: SourceId, relative: f64) {
+        self.0[id.0 as usize].relative = Some(relative);
+    }
+
+    /// Effective degrees of freedom of the standard uncertainty of a result.
+    ///
+    /// `ν = u⁴ / Σ (cᵢ⁴ / νᵢ)`; infinite when every source was stated.
+    ///
+    /// # Source
+    /// JCGM 100:2008, annex G.4.1, equation G.2b (Welch-Satterthwaite).
+    pub fn effective_degrees_of_freedom(&self, result: &Measured) -> f64 {
+        let below: f64 = result
+            .parts()
+            .iter()
+            .map(|(id, c)| c.powi(4) / self.get(*id).degrees_of_freedom)
+            .sum();
+        if below > 0.0 {
+            result.uncertainty().powi(4) / below
+        } else {
+            f64::INFINITY
+        }
+    }
+
+    /// Half the width of the interval that covers the true value with that confidence, in the unit of the result.
+    ///
+    /// # Source
+    /// JCGM 100:2008, annex G.6.4: `U = t(ν)·u`, `ν` the effective degrees of freedom rounded down.
+    pub fn expanded(&self, result: &Measured, confidence: f64) -> f64 {
+        let degrees = self.effective_degrees_of_freedom(result).floor().max(1.0);
+        coverage_factor(confidence, degrees).unwrap_or(f64::NAN) * result.uncertainty()
     }
 
     /// What is known of a source.

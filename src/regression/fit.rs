@@ -8,7 +8,6 @@ use super::data::FitData;
 use super::doubts::{Figures, caveats};
 use super::fitted::{FittedModel, Method, Term};
 use super::ghosts::Ghosts;
-use super::inference::{f_upper, t_for_confidence};
 use super::least_squares::{Residuals, Solution};
 use super::machinery::Machinery;
 use super::params::ValidModel;
@@ -16,6 +15,7 @@ use super::runs::Runs;
 use super::separation::{Separation, dense};
 use super::tangled::Tangle;
 use super::tests_of_effects::{Scatter, effect_tests};
+use crate::distributions::{f_upper, t_for_confidence};
 use crate::error::{Error, ErrorKind, Faults};
 
 impl ValidModel {

@@ -9,13 +9,13 @@ use super::basis::Basis;
 use super::coding::Coding;
 use super::data::FitData;
 use super::fitted::{Estimate, Interval};
-use super::inference::t_two_sided;
 use super::least_squares::combine;
 use super::qr::dot;
 use super::refusal::Refusal;
 use super::separation::{Relation, Separation};
 use super::tangled::Tangle;
 use super::term::Design;
+use crate::distributions::t_two_sided;
 
 /// All that is needed to answer questions after the fit.
 #[derive(Debug, Clone)]

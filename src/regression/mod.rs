@@ -11,7 +11,6 @@ mod doubts;
 mod fit;
 mod fitted;
 mod ghosts;
-pub mod inference;
 mod least_squares;
 mod machinery;
 mod matrix;

@@ -7,10 +7,10 @@
 //! Searle, Linear Models, 1971, 3.6 (reduction in sum of squares by further terms); each effect is adjusted for all terms that do not contain it.
 
 use super::basis::{DEPENDENT, scaled_columns};
-use super::inference::f_upper;
 use super::matrix::Matrix;
 use super::qr::{dot, pivoted};
 use super::term::{Design, Effect};
+use crate::distributions::f_upper;
 
 /// The test of one effect, given all other terms that do not contain it.
 #[derive(Debug, Clone, PartialEq)]

@@ -195,15 +195,18 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
         }
     }
     let mut found: Vec<String> = Vec::new();
+    let mut unseen: Vec<String> = Vec::new();
     for factor in factors {
-        let clauses: Vec<String> = moves
+        let told: Vec<&Effect> = moves
             .effects
             .iter()
             .filter(|effect| effect.factor == factor && effect.verdict != Verdict::CannotBeTold)
-            .map(|effect| clause(effect, &shown))
             .collect();
-        if !clauses.is_empty() {
+        if told.iter().any(|effect| effect.verdict != Verdict::NotSeen) {
+            let clauses: Vec<String> = told.iter().map(|effect| clause(effect, &shown)).collect();
             found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
+        } else if !told.is_empty() {
+            unseen.push(markdown(factor));
         }
     }
     let open: Vec<String> = analysis
@@ -225,11 +228,17 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
     } else {
         format!("settled, {} open", count(open.len(), "part"))
     };
-    let body = if found.is_empty() {
-        "Nothing that was varied can be told apart, or nothing was varied.".to_string()
-    } else {
-        format!("{}.", found.join(", then "))
+    let mut body = match (found.is_empty(), unseen.is_empty()) {
+        (false, _) => format!("{}.", found.join(", then ")),
+        (true, false) => "Nothing that this log can see.".to_string(),
+        (true, true) => "Nothing was varied, or nothing of it can be told apart.".to_string(),
     };
+    if !unseen.is_empty() && !found.is_empty() {
+        body.push_str(&format!(
+            " No effect of {} is seen in this log.",
+            and_list(&unseen)
+        ));
+    }
     format!(
         "**3 What moves {}?** {body}{} *{state}*",
         markdown(&moves.response),

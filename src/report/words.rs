@@ -122,15 +122,15 @@ pub(super) fn sentence(effect: &Effect, shown: &Shown) -> Option<String> {
         ),
         Comparison::Span { from, to, at } => {
             let place = match at {
-                Some(at) => format!("{} {}: ", markdown(&at.factor), markdown(&at.level)),
+                Some(at) => format!("with {} {}, ", markdown(&at.factor), markdown(&at.level)),
                 None => String::new(),
             };
             format!(
-                "{place}{} at {}{} gave {size} {more} than at {}",
-                markdown(&effect.factor),
+                "{place}going from {} to {}{} {} gave {size} {more}",
+                plain(*from),
                 plain(*to),
                 unit(effect),
-                plain(*from)
+                markdown(&effect.factor)
             )
         }
     })

@@ -22,6 +22,15 @@ pub struct Balance {
     pub unaccounted: Outcome,
 }
 
+impl Balance {
+    /// A residue whose content was taken by difference closes the balance by itself, which then proves nothing.
+    pub(super) fn close_by_difference(&mut self) {
+        let reason = "the residue was not assayed; its content was taken by difference";
+        self.closure = Err(reason.into());
+        self.unaccounted = Err(reason.into());
+    }
+}
+
 /// What a run gave and took, each in grams of product that its content is worth.
 pub(super) struct Flows<'a> {
     /// Fresh feed and residue charged.

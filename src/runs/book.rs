@@ -1,29 +1,56 @@
 //! Which uncertainty a reading carries.
 //!
 //! In: a logged number and the name of its source. Out: [`Measured`] with a source that is its own,
-//! shared by name, or marked as not stated.
+//! shared by name, or marked as not stated; in a simulation, the simulated readings instead.
 //! This module never decides what depends on a reading.
 
 use std::collections::BTreeMap;
 
 use crate::campaign::UncertaintyPlan;
+use crate::chemistry::AtomicWeights;
 use crate::intake::LoggedNumber;
-use crate::measured::{Distribution, Measured, SourceId, Sources};
+use crate::measured::{Distribution, Draws, Measured, SourceId, Sources};
 
 /// The sources of a campaign as they are given out.
 pub(super) struct Book<'c> {
     pub sources: Sources,
     plan: &'c UncertaintyPlan,
     shared: BTreeMap<String, SourceId>,
+    /// The batch that is being simulated; without one, uncertainties are propagated.
+    draws: Option<Draws>,
+}
+
+/// What is known of one error.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spread {
+    pub distribution: Distribution,
+    pub uncertainty: f64,
+    pub degrees_of_freedom: f64,
 }
 
 impl<'c> Book<'c> {
-    pub fn new(plan: &'c UncertaintyPlan) -> Self {
+    pub fn new(plan: &'c UncertaintyPlan, draws: Option<Draws>) -> Self {
         Book {
             sources: Sources::default(),
             plan,
             shared: BTreeMap::new(),
+            draws,
         }
+    }
+
+    /// Atomic weights, each element one source.
+    pub fn atomic_weights(&mut self) -> AtomicWeights {
+        AtomicWeights::with(|weight| {
+            self.own(
+                weight.value,
+                AtomicWeights::BUDGET_NAME,
+                Spread {
+                    distribution: AtomicWeights::DISTRIBUTION,
+                    uncertainty: weight.standard_uncertainty,
+                    degrees_of_freedom: f64::INFINITY,
+                },
+            )
+        })
     }
 
     /// A reading with an error of its own, or with the campaign's where `shared` names its source.
@@ -38,30 +65,70 @@ impl<'c> Book<'c> {
             (None, Some(stated)) => (stated.distribution, stated.standard_uncertainty()),
             (None, None) => (Distribution::NotStated, 0.0),
         };
-        let source = match names.iter().find(|name| self.plan.is_shared(name)) {
-            Some(name) => self.shared(name, label, distribution),
-            None => self.sources.add(label, distribution, f64::INFINITY),
+        let spread = Spread {
+            distribution,
+            uncertainty,
+            degrees_of_freedom: f64::INFINITY,
         };
-        Measured::new(number.value, source, uncertainty)
+        match names.iter().find(|name| self.plan.is_shared(name)) {
+            Some(name) => {
+                let source = self.shared(name, label, spread);
+                self.number(number.value, source, spread)
+            }
+            None => self.own(number.value, label, spread),
+        }
     }
 
     /// An error of mean zero that `[uncertainty]` states under a name; `None` where it states nothing.
     pub fn error(&mut self, name: &str, label: &str) -> Option<Measured> {
         let stated = self.plan.of(name)?;
-        let source = if self.plan.is_shared(name) {
-            self.shared(name, label, stated.distribution)
-        } else {
-            self.sources.add(label, stated.distribution, f64::INFINITY)
+        let spread = Spread {
+            distribution: stated.distribution,
+            uncertainty: stated.standard_uncertainty(),
+            degrees_of_freedom: f64::INFINITY,
         };
-        Some(Measured::new(0.0, source, stated.standard_uncertainty()))
+        Some(if self.plan.is_shared(name) {
+            let source = self.shared(name, label, spread);
+            self.number(0.0, source, spread)
+        } else {
+            self.own(0.0, label, spread)
+        })
     }
 
-    fn shared(&mut self, name: &str, label: &str, distribution: Distribution) -> SourceId {
+    /// A number with a new source of its own.
+    pub fn own(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
+        let source = self
+            .sources
+            .add(label, spread.distribution, spread.degrees_of_freedom);
+        self.number(value, source, spread)
+    }
+
+    fn shared(&mut self, name: &str, label: &str, spread: Spread) -> SourceId {
         if let Some(source) = self.shared.get(name) {
             return *source;
         }
-        let source = self.sources.add(label, distribution, f64::INFINITY);
+        let source = self
+            .sources
+            .add(label, spread.distribution, spread.degrees_of_freedom);
         self.shared.insert(name.to_string(), source);
         source
+    }
+
+    fn number(&mut self, value: f64, source: SourceId, spread: Spread) -> Measured {
+        if value != 0.0 {
+            self.sources
+                .note_relative(source, spread.uncertainty / value.abs());
+        }
+        let number = Measured::new(value, source, spread.uncertainty);
+        let Some(draws) = self.draws else {
+            return number;
+        };
+        let errors = draws.errors(source, spread.distribution, spread.degrees_of_freedom);
+        number.with_lanes(
+            errors
+                .into_iter()
+                .map(|error| value + spread.uncertainty * error)
+                .collect(),
+        )
     }
 }

@@ -3,23 +3,17 @@
 //! In: results of all runs. Out: [`Caveat`]s with the number that triggered each.
 //! This module never changes a result and never leaves a run out.
 
-use super::{Outcome, RunResult};
+use super::{Outcome, RunResult, suspicion};
 use crate::caveat::{About, Caveat};
 use crate::measured::{Distribution, Measured, Sources};
 
 /// A result counts as beyond a bound when it lies more than two standard uncertainties past it (about 95 %).
 const COVERAGE: f64 = 2.0;
 
-/// Below this many runs there is no middle to compare an entry with.
-const FEWEST_TO_COMPARE: usize = 5;
-
 /// Doubts about each run, in run order.
 pub(super) fn of_runs(results: &[RunResult]) -> Vec<Caveat> {
     let mut caveats = Vec::new();
     for run in results {
-        if let Some(closure) = above_one(&run.balance.closure) {
-            caveats.push(closure_above_one(run, closure, results));
-        }
         if let Some(purity) = above_one(&run.purity) {
             caveats.push(Caveat {
                 kind: "purity above 1",
@@ -73,65 +67,9 @@ fn percent(value: &Measured) -> String {
     )
 }
 
-/// A balance above 100 % with the entry that is furthest from what the other runs show.
-fn closure_above_one(run: &RunResult, closure: &Measured, results: &[RunResult]) -> Caveat {
-    let entries: [(&str, fn(&RunResult) -> &Outcome); 3] = [
-        ("crop masses or purity", |run| &run.balance.crops),
-        ("mother liquor", |run| &run.balance.liquor),
-        ("residue", |run| &run.balance.residue),
-    ];
-    let mut likeliest: Option<Suspect> = None;
-    for (entry, of) in entries {
-        let Ok(own) = of(run) else {
-            continue;
-        };
-        let mut others: Vec<f64> = results
-            .iter()
-            .filter(|other| other.run != run.run)
-            .filter_map(|other| of(other).as_ref().ok().map(Measured::value))
-            .collect();
-        if others.len() < FEWEST_TO_COMPARE {
-            continue;
-        }
-        others.sort_by(f64::total_cmp);
-        let middle = others[others.len() / 2];
-        let excess = own.value() - middle;
-        if excess > likeliest.as_ref().map_or(0.0, |suspect| suspect.excess) {
-            likeliest = Some(Suspect {
-                entry,
-                own: own.value(),
-                middle,
-                excess,
-            });
-        }
-    }
-    let suspicion = match likeliest {
-        Some(suspect) => format!(
-            "; furthest off is the {}: {:.1} % of the charge where the other runs have {:.1} % in the middle",
-            suspect.entry,
-            100.0 * suspect.own,
-            100.0 * suspect.middle
-        ),
-        None => String::new(),
-    };
-    Caveat {
-        kind: "closure above 1",
-        about: About::Run(run.run.clone()),
-        seen: format!(
-            "more came out of run {} than went in: {} of the charge{suspicion}",
-            run.run,
-            percent(closure)
-        ),
-        advice: "look for a mistyped mass, volume or concentration in the entries of that run"
-            .into(),
-    }
-}
-
-struct Suspect {
-    entry: &'static str,
-    own: f64,
-    middle: f64,
-    excess: f64,
+/// Doubts about the balance of each run, and of all together.
+pub(super) fn of_balance(results: &[RunResult]) -> Vec<Caveat> {
+    suspicion::of_balance(results, COVERAGE)
 }
 
 /// One caveat for all inputs of the contained yields that no log states an uncertainty for.

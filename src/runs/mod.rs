@@ -12,13 +12,18 @@ mod lots;
 mod normalise;
 mod order;
 mod residue;
+mod scatter;
+mod simulate;
+mod suspicion;
 mod titrants;
 mod titration;
 
 pub use balance::Balance;
 pub use columns::{FactorColumn, FactorValues, ResponseColumn};
 pub use normalise::normalise;
-pub use titrants::TitrantResult;
+pub use scatter::Scatter;
+pub use simulate::{NamedCheck, cross_check};
+pub use titrants::{TitrantPoint, TitrantResult};
 
 use crate::caveat::Caveat;
 use crate::intake::LeftOut;
@@ -44,6 +49,8 @@ pub struct Runs {
     pub responses: Vec<ResponseColumn>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
+    /// Scatter of replicate titrations over the whole campaign.
+    pub scatter: Option<Scatter>,
     /// Doubts about single runs, lots and titrants.
     pub caveats: Vec<Caveat>,
     /// Rows that could not be used and runs set aside.
@@ -79,6 +86,10 @@ pub struct RunResult {
     pub balance: Balance,
     /// Contained yield over the ceiling of the run's route [fraction]; absent where no ceiling is declared.
     pub of_ceiling: Option<Outcome>,
+    /// Assay of the residue taken out, as weighed [mass fraction].
+    pub residue_assay: Option<Measured>,
+    /// Whether that assay is what the balance leaves, not a measurement.
+    pub residue_by_difference: bool,
     /// Excess of oxidant [%].
     pub oxidant_excess: Option<f64>,
     /// The crops.

@@ -10,16 +10,17 @@ use super::book::Book;
 use super::columns::Material;
 use super::lots::{Lot, feed_assay, impurity, lots};
 use super::order::run_order;
-use super::residue::{ResidueOut, charged_assay, residues_out};
-use super::titrants::titrants;
-use super::titration::{Bench, SampleKey, Titrated, as_weighed, titrate};
+use super::residue::{AssayOrigin, ResidueOut, charged_assay, residues_out};
+use super::scatter::Scatter;
+use super::titrants::{TitrantResult, titrants};
+use super::titration::{Bench, SampleKey, Titrated, as_weighed, scatter_of_replicates, titrate};
 use super::{CropResult, Outcome, RunResult, Runs, caveats};
 use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
 use crate::caveat::{About, Caveat};
 use crate::chemistry::{AtomicWeights, Oxidation, product_per_feed};
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{CropRow, LeftOut, Logged, LoggedNumber, RunRow, TitreOf};
-use crate::measured::Measured;
+use crate::measured::{Draws, Measured, Sources};
 
 /// Puts every run on one footing.
 ///
@@ -27,30 +28,99 @@ use crate::measured::Measured;
 /// Faults that stop the work: a factor or response without a column, a baseline that no run has.
 pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Faults> {
     let mut left_out = logged.left_out.clone();
+    leave_out_unknown_names(logged, &mut left_out);
+    let mut worked = work_out(campaign, logged, &mut left_out, None);
+    let mut caveats = worked.caveats;
+    caveats.extend(caveats::of_runs(&worked.results));
+    caveats.extend(caveats::of_balance(&worked.results));
+    caveats.extend(caveats::not_stated(&worked.results, &worked.sources));
+    for run in &mut worked.results {
+        if let Ok(contained) = &run.contained {
+            run.budget = worked.sources.budget(contained);
+        }
+    }
+    let collected = Collected {
+        rows: worked.rows,
+        positions: worked.positions,
+        results: worked.results,
+        left_out,
+    };
+    finish(campaign, logged, collected, |parts| Runs {
+        sources: worked.sources,
+        lines: logged.runs.lines,
+        left_out_lines: logged.runs.lines
+            - parts
+                .results
+                .iter()
+                .filter(|r| r.set_aside.is_none())
+                .count(),
+        results: parts.results,
+        factors: parts.factors,
+        responses: parts.responses,
+        titrants: worked.titrants,
+        scatter: worked.scatter,
+        caveats,
+        left_out: parts.left_out,
+    })
+}
+
+/// Runs worked out, before columns and judgements.
+pub(super) struct Worked<'a> {
+    pub rows: Vec<&'a RunRow>,
+    pub positions: Vec<usize>,
+    pub results: Vec<RunResult>,
+    pub sources: Sources,
+    pub titrants: Vec<TitrantResult>,
+    pub scatter: Option<Scatter>,
+    pub caveats: Vec<Caveat>,
+}
+
+/// One batch of a simulation.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Simulation {
+    pub draws: Draws,
+    /// Scatter of titrations in the whole campaign, of which a simulation may see only some runs.
+    pub scatter: Option<Scatter>,
+}
+
+/// Works out every run that no fault leaves out, by propagation or as one batch of a simulation.
+pub(super) fn work_out<'a>(
+    campaign: &Campaign,
+    logged: &'a Logged,
+    left_out: &mut Vec<LeftOut>,
+    simulation: Option<Simulation>,
+) -> Worked<'a> {
     let mut caveats = Vec::new();
-    let mut book = Book::new(&campaign.uncertainty);
-    let weights = AtomicWeights::new(&mut book.sources);
-    let titrants = titrants(logged, &weights, &mut book);
+    let mut book = Book::new(&campaign.uncertainty, simulation.map(|s| s.draws));
+    let weights = book.atomic_weights();
+    let repeatability = campaign.titration.as_ref().and_then(|t| t.repeatability);
+    let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
     let lots = lots(logged, &mut book, &mut caveats);
     let basis = campaign
         .titration
         .as_ref()
         .map_or(SampleBasis::AsWeighed, |titration| titration.sample);
+    let mut scatter = None;
     let titrated = match (&campaign.titration, &campaign.chemistry) {
         (Some(titration), Some(chemistry)) => {
-            let bench = Bench {
+            let mut bench = Bench {
                 titration,
                 chemistry,
                 weights: &weights,
                 titrants: &titrants,
+                scatter: None,
             };
-            titrate(&bench, logged, &mut book, &mut caveats, &mut left_out)
+            scatter = match simulation {
+                Some(simulation) => simulation.scatter,
+                None => scatter_of_replicates(&bench, logged),
+            };
+            bench.scatter = scatter;
+            titrate(&bench, logged, &mut book, &mut caveats, left_out)
         }
         _ => Titrated::new(),
     };
     let residues = residues_out(logged, &titrated, basis, &mut book);
-    leave_out_unknown_names(logged, &mut left_out);
-    let out: BTreeSet<String> = faulty(&left_out);
+    let out: BTreeSet<String> = faulty(left_out);
     let positions: Vec<usize> = run_order(&logged.runs.rows)
         .into_iter()
         .filter(|position| !out.contains(&logged.runs.rows[*position].run))
@@ -66,47 +136,27 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Faults> {
         weights: &weights,
         lots: &lots,
         titrated: &titrated,
-        residues: &residues,
+        residues,
         crops: &crops,
         basis,
         book,
         caveats: Vec::new(),
     };
-    let results: Vec<RunResult> = rows.iter().map(|row| desk.run(row)).collect();
-    let Desk {
-        book,
-        caveats: run_caveats,
-        ..
-    } = desk;
-    caveats.extend(run_caveats);
-    caveats.extend(caveats::of_runs(&results));
-    caveats.extend(caveats::not_stated(&results, &book.sources));
-    finish(
-        campaign,
-        logged,
-        Collected {
-            rows,
-            positions,
-            results,
-            left_out,
-        },
-        |parts| Runs {
-            sources: book.sources,
-            lines: logged.runs.lines,
-            left_out_lines: logged.runs.lines
-                - parts
-                    .results
-                    .iter()
-                    .filter(|r| r.set_aside.is_none())
-                    .count(),
-            results: parts.results,
-            factors: parts.factors,
-            responses: parts.responses,
-            titrants,
-            caveats,
-            left_out: parts.left_out,
-        },
-    )
+    let results: Vec<RunResult> = rows
+        .iter()
+        .zip(&positions)
+        .map(|(row, position)| desk.run(row, *position))
+        .collect();
+    caveats.extend(desk.caveats);
+    Worked {
+        rows,
+        positions,
+        results,
+        sources: desk.book.sources,
+        titrants,
+        scatter,
+        caveats,
+    }
 }
 
 struct Collected<'a> {
@@ -245,7 +295,7 @@ struct Desk<'a> {
     weights: &'a AtomicWeights,
     lots: &'a BTreeMap<String, Lot>,
     titrated: &'a Titrated,
-    residues: &'a BTreeMap<String, ResidueOut>,
+    residues: BTreeMap<String, ResidueOut>,
     crops: &'a BTreeMap<&'a str, Vec<&'a CropRow>>,
     basis: SampleBasis,
     book: Book<'a>,
@@ -255,14 +305,19 @@ struct Desk<'a> {
 const NO_CHEMISTRY: &str = "the campaign names no product";
 
 impl Desk<'_> {
-    fn run(&mut self, row: &RunRow) -> RunResult {
+    fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
         match &self.campaign.chemistry {
-            Some(chemistry) => self.with_chemistry(row, chemistry),
+            Some(chemistry) => self.with_chemistry(row, position, chemistry),
             None => bare(row, NO_CHEMISTRY),
         }
     }
 
-    fn with_chemistry(&mut self, row: &RunRow, chemistry: &Chemistry) -> RunResult {
+    fn with_chemistry(
+        &mut self,
+        row: &RunRow,
+        position: usize,
+        chemistry: &Chemistry,
+    ) -> RunResult {
         let Some(feed_number) = row.feed_mass else {
             return bare(row, "no feed mass is logged");
         };
@@ -298,14 +353,24 @@ impl Desk<'_> {
             Some(Err(reason)) => Err(reason.clone()),
             _ => total.clone(),
         };
+        let liquor = self.liquor(row);
+        self.residue_by_difference(row, &charged, &pure, &liquor, &per_feed);
         result.balance = Flows {
             charged: &charged,
             crops: &pure,
-            liquor: self.liquor(row),
+            liquor,
             residue: self.residue_out(row, &per_feed),
         }
         .balance();
-        result.of_ceiling = self.ceiling(row).map(|ceiling| {
+        result.residue_assay = self.residues.get(&row.run).and_then(|r| r.assay.clone());
+        result.residue_by_difference = self
+            .residues
+            .get(&row.run)
+            .is_some_and(|r| r.origin == AssayOrigin::ByDifference);
+        if result.residue_by_difference {
+            result.balance.close_by_difference();
+        }
+        result.of_ceiling = self.ceiling(position).map(|ceiling| {
             result
                 .contained
                 .clone()
@@ -313,9 +378,6 @@ impl Desk<'_> {
         });
         result.oxidant_excess =
             self.oxidant_excess(row, chemistry, assay.as_ref().ok(), feed_number);
-        if let Ok(contained) = &result.contained {
-            result.budget = self.book.sources.budget(contained);
-        }
         result.theory_fresh = fresh;
         result.theory_total = total;
         result
@@ -329,7 +391,7 @@ impl Desk<'_> {
             &["residue_mass", "feed_mass"],
             "mass of residue charged",
         );
-        let assay = charged_assay(row, self.residues, &mut self.book);
+        let assay = charged_assay(row, &self.residues, &mut self.book);
         Some(assay.map(|assay| &(&mass * &assay) * per_feed))
     }
 
@@ -434,6 +496,28 @@ impl Desk<'_> {
         Ok((&volume * &concentration) / 1000.0)
     }
 
+    /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.
+    fn residue_by_difference(
+        &mut self,
+        row: &RunRow,
+        charged: &Outcome,
+        crops: &Outcome,
+        liquor: &Outcome,
+        per_feed: &Measured,
+    ) {
+        let (Ok(charged), Ok(crops), Ok(liquor)) = (charged, crops, liquor) else {
+            return;
+        };
+        if let Some(residue) = self.residues.get_mut(&row.run)
+            && residue.assay.is_none()
+            && residue.mass.value() > 0.0
+        {
+            let rest = &(charged - crops) - liquor;
+            residue.assay = Some(&(&rest / per_feed) / &residue.mass);
+            residue.origin = AssayOrigin::ByDifference;
+        }
+    }
+
     /// Product that the residue taken out could still give [g].
     fn residue_out(&self, row: &RunRow, per_feed: &Measured) -> Outcome {
         let residue = self
@@ -445,13 +529,7 @@ impl Desk<'_> {
     }
 
     /// Ceiling of the route that a run took.
-    fn ceiling(&self, row: &RunRow) -> Option<f64> {
-        let position = self
-            .logged
-            .runs
-            .rows
-            .iter()
-            .position(|r| std::ptr::eq(r, row))?;
+    fn ceiling(&self, position: usize) -> Option<f64> {
         let route = self.campaign.factor_for(StandsFor::Route);
         let plans = route.into_iter().chain(&self.campaign.factors);
         for plan in plans {
@@ -484,7 +562,7 @@ impl Desk<'_> {
         let residue = match row.residue_mass.filter(|mass| mass.value > 0.0) {
             None => 0.0,
             Some(mass) => {
-                let assay = charged_assay_value(row, self.residues)?;
+                let assay = charged_assay_value(row, &self.residues)?;
                 followed(mass.value * assay)
             }
         };
@@ -510,7 +588,7 @@ impl Desk<'_> {
 /// Best estimate of the assay of the residue charged.
 fn charged_assay_value(row: &RunRow, residues: &BTreeMap<String, ResidueOut>) -> Option<f64> {
     let plan = crate::campaign::UncertaintyPlan::default();
-    charged_assay(row, residues, &mut Book::new(&plan))
+    charged_assay(row, residues, &mut Book::new(&plan, None))
         .ok()
         .map(|assay| assay.value())
 }
@@ -539,6 +617,8 @@ fn bare(row: &RunRow, reason: &str) -> RunResult {
             unaccounted: none(),
         },
         of_ceiling: None,
+        residue_assay: None,
+        residue_by_difference: false,
         oxidant_excess: None,
         crops: Vec::new(),
         budget: Vec::new(),

@@ -18,6 +18,17 @@ pub(super) struct ResidueOut {
     pub mass: Measured,
     /// Assay as weighed [mass fraction].
     pub assay: Option<Measured>,
+    /// How the assay is known.
+    pub origin: AssayOrigin,
+}
+
+/// How the assay of a residue is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum AssayOrigin {
+    /// Logged or titrated.
+    Measured,
+    /// What neither crops nor mother liquor took.
+    ByDifference,
 }
 
 /// Residues of all runs.
@@ -47,7 +58,14 @@ pub(super) fn residues_out(
                     .cloned(),
             };
             let assay = found.map(|assay| as_weighed(assay, moisture.as_ref(), basis));
-            (row.run.clone(), ResidueOut { mass, assay })
+            (
+                row.run.clone(),
+                ResidueOut {
+                    mass,
+                    assay,
+                    origin: AssayOrigin::Measured,
+                },
+            )
         })
         .collect()
 }

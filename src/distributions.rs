@@ -7,6 +7,8 @@
 //! Abramowitz and Stegun, Handbook of Mathematical Functions, 26.5.27 and 26.6.2; the incomplete beta function is that of statrs.
 
 use statrs::function::beta::checked_beta_reg;
+use statrs::function::erf::erf_inv;
+use statrs::function::gamma::checked_gamma_ur;
 
 /// Steps of a bisection that halve any bracket of positive numbers down to rounding.
 const BISECTIONS: usize = 200;
@@ -87,6 +89,52 @@ pub fn f_for_tail(tail: f64, numerator: f64, denominator: f64) -> Option<f64> {
         }
     }
     Some(low / 2.0 + high / 2.0)
+}
+
+/// The factor that makes a standard uncertainty an expanded one: the `t` for that confidence,
+/// that of the normal distribution where the degrees of freedom are infinite.
+///
+/// None unless `confidence` lies between 0 and 1 and `degrees_of_freedom` is above zero.
+/// # Source
+/// JCGM 100:2008, annex G.3.3 and G.6.4.
+pub fn coverage_factor(confidence: f64, degrees_of_freedom: f64) -> Option<f64> {
+    if !(confidence > 0.0 && confidence < 1.0) {
+        return None;
+    }
+    if degrees_of_freedom > NEARLY_NORMAL {
+        return Some(std::f64::consts::SQRT_2 * erf_inv(confidence));
+    }
+    t_for_confidence(confidence, degrees_of_freedom)
+}
+
+/// From so many degrees of freedom on, t and normal quantiles agree to a millionth.
+const NEARLY_NORMAL: f64 = 1e6;
+
+/// Chance of a sum of squared standard normal errors of at least `chi_squared`.
+///
+/// None unless `chi_squared` is finite and not negative and `degrees_of_freedom` is above zero and finite.
+/// # Source
+/// Abramowitz and Stegun, 26.4.19.
+pub fn chi_squared_upper(chi_squared: f64, degrees_of_freedom: f64) -> Option<f64> {
+    if chi_squared == 0.0 && degrees_of_freedom > 0.0 {
+        return Some(1.0);
+    }
+    checked_gamma_ur(degrees_of_freedom / 2.0, chi_squared / 2.0).ok()
+}
+
+/// Largest distance of one of `n` values from their mean, in standard deviations, that chance allows at a level;
+/// two-sided: the largest or the smallest may be the odd one out.
+///
+/// `G = (n−1)/√n · √(t² / (n−2+t²))`, `t` exceeded with chance `level/(2n)` on one side, `n − 2` degrees of freedom.
+/// # Source
+/// ISO 5725-2:1994, 7.3.4 and table 5 (Grubbs' test).
+pub fn grubbs_critical(n: usize, level: f64) -> Option<f64> {
+    if n < 3 {
+        return None;
+    }
+    let count = n as f64;
+    let t = t_for_confidence(1.0 - level / count, count - 2.0)?;
+    Some((count - 1.0) / count.sqrt() * (t * t / (count - 2.0 + t * t)).sqrt())
 }
 
 #[cfg(test)]
@@ -224,5 +272,39 @@ mod tests {
         assert_eq!(f_upper(f64::INFINITY, 1.0, 3.0), None);
         assert_eq!(t_for_confidence(1.0, 5.0), None);
         assert_eq!(f_for_tail(0.05, 0.0, 5.0), None);
+    }
+
+    #[test]
+    fn coverage_factors_run_into_the_normal_one() {
+        // JCGM 100:2008, table G.1 (95 %) and table G.2 (infinite degrees of freedom, 95 %: 1.960).
+        close(
+            coverage_factor(0.95, f64::INFINITY),
+            1.959963984540054,
+            1e-12,
+        );
+        close(coverage_factor(0.95, 10.0), 2.2281388520, QUANTILE);
+        close(coverage_factor(0.95, 2e6), 1.959963984540054, 1e-12);
+    }
+
+    #[test]
+    fn chi_squared_tails_agree_with_the_table() {
+        // Upper 5 % points, NIST/SEMATECH e-Handbook 1.3.6.7.4: 3.841, 11.070, 31.410 for 1, 5 and 20 degrees of freedom.
+        for (value, df) in [
+            (3.841458820694124, 1.0),
+            (11.070497693516351, 5.0),
+            (31.410432844230918, 20.0),
+        ] {
+            close(chi_squared_upper(value, df), 0.05, 1e-9);
+        }
+    }
+
+    #[test]
+    fn grubbs_values_agree_with_the_standard() {
+        // ISO 5725-2:1994, table 5, one largest or one smallest, upper 5 %: n = 3: 1.155, 4: 1.481, 10: 2.290, 20: 2.709.
+        for (n, printed) in [(3, 1.155), (4, 1.481), (10, 2.290), (20, 2.709)] {
+            let found = grubbs_critical(n, 0.05).unwrap();
+            // The printed table rounds 1.1543 up to 1.155.
+            assert!((found - printed).abs() < 0.001, "{n}: {found}");
+        }
     }
 }

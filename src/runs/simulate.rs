@@ -1,0 +1,109 @@
+//! Do the propagated uncertainties hold when the readings themselves are simulated?
+//!
+//! In: campaign, logs and the names of runs. Out: a [`CrossCheck`] of the contained yield of each.
+//! This module never changes a result: it stands beside it.
+
+use super::Runs;
+use super::normalise::{Simulation, work_out};
+use crate::campaign::Campaign;
+use crate::intake::Logged;
+use crate::measured::{CrossCheck, Draws, Measured, cross_check as compare};
+
+/// Simulates the contained yields of some runs; those without one are passed over.
+///
+/// # Source
+/// JCGM 101:2008, 7.9 and 8.
+pub fn cross_check(
+    campaign: &Campaign,
+    logged: &Logged,
+    runs: &Runs,
+    names: &[String],
+    seed: u64,
+) -> Vec<NamedCheck> {
+    let confidence = campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence);
+    let wanted: Vec<&super::RunResult> = runs
+        .results
+        .iter()
+        .filter(|run| names.contains(&run.run) && run.contained.is_ok())
+        .collect();
+    let results: Vec<Measured> = wanted
+        .iter()
+        .filter_map(|run| run.contained.as_ref().ok().cloned())
+        .collect();
+    let needed = only_needed(logged, names);
+    let checks = compare(&results, &runs.sources, confidence, |batch| {
+        let draws = Draws {
+            seed,
+            batch,
+            lanes: crate::measured::LANES,
+        };
+        let mut left_out = needed.left_out.clone();
+        let simulation = Simulation {
+            draws,
+            scatter: runs.scatter,
+        };
+        let worked = work_out(campaign, &needed, &mut left_out, Some(simulation));
+        wanted
+            .iter()
+            .map(|run| {
+                worked
+                    .results
+                    .iter()
+                    .find(|simulated| simulated.run == run.run)
+                    .and_then(|simulated| simulated.contained.as_ref().ok())
+                    .map(|contained| contained.lanes().to_vec())
+                    .unwrap_or_default()
+            })
+            .collect()
+    });
+    wanted
+        .iter()
+        .zip(checks)
+        .map(|(run, check)| NamedCheck {
+            run: run.run.clone(),
+            check,
+        })
+        .collect()
+}
+
+/// The check of one run.
+#[derive(Debug, Clone)]
+pub struct NamedCheck {
+    /// The run.
+    pub run: String,
+    /// Simulation beside propagation.
+    pub check: CrossCheck,
+}
+
+/// The logs cut down to the runs asked for and those whose residue they charged, however far back.
+fn only_needed(logged: &Logged, names: &[String]) -> Logged {
+    let mut needed: std::collections::BTreeSet<&str> = names.iter().map(String::as_str).collect();
+    loop {
+        let before = needed.len();
+        for row in &logged.runs.rows {
+            if needed.contains(row.run.as_str()) {
+                needed.extend(row.residue_from.iter().map(String::as_str));
+            }
+        }
+        if needed.len() == before {
+            break;
+        }
+    }
+    let mut cut = logged.clone();
+    let keep = |run: &str| needed.contains(run);
+    let kept: Vec<bool> = cut.runs.rows.iter().map(|row| keep(&row.run)).collect();
+    for column in &mut cut.runs.columns {
+        let mut kept = kept.iter();
+        column
+            .cells
+            .retain(|_| kept.next().copied().unwrap_or(false));
+    }
+    cut.runs.rows.retain(|row| keep(&row.run));
+    cut.titres.retain(|row| keep(&row.run));
+    cut.crops.retain(|row| keep(&row.run));
+    cut.residues.retain(|row| keep(&row.run));
+    cut
+}
