@@ -7,7 +7,7 @@ use crate::campaign::{Campaign, FitMethod};
 use crate::caveat::{About, Caveat};
 use crate::decide::{Answers, answers};
 use crate::error::{Error, ErrorKind, Faults};
-use crate::intake::{self, LogFile};
+use crate::intake::{self, LogFile, Logged};
 use crate::regression::{Constant, Curve, Factor, FactorValues, FitData, FittedModel, ModelParams};
 use crate::runs::{self, Runs};
 
@@ -29,13 +29,62 @@ pub struct Analysis {
     pub caveats: Vec<Caveat>,
 }
 
+/// The logs of a campaign and its runs on one footing.
+#[derive(Debug, Clone)]
+pub struct Normalised {
+    /// What was logged.
+    pub logged: Logged,
+    /// What it comes to.
+    pub runs: Runs,
+}
+
 /// Reads the logs and puts every run on one footing.
 ///
 /// # Errors
 /// Every fault that stops the work.
-pub fn normalise(campaign: &Campaign, files: &[LogFile]) -> Result<Runs, Faults> {
+pub fn normalise(campaign: &Campaign, files: &[LogFile]) -> Result<Normalised, Faults> {
     let logged = intake::read(campaign, files)?;
-    runs::normalise(campaign, &logged)
+    let runs = runs::normalise(campaign, &logged)?;
+    Ok(Normalised { logged, runs })
+}
+
+/// Which runs are simulated beside propagation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CrossCheck {
+    /// All runs.
+    Every,
+    /// The worst run of each lot, where an input is so uncertain that first order may fail.
+    Doubtful,
+}
+
+/// Simulates yields and puts the outcome beside them; where first order fails, a doubt says so.
+pub fn cross_check(campaign: &Campaign, normalised: &mut Normalised, which: CrossCheck, seed: u64) {
+    let Normalised { logged, runs } = normalised;
+    let names: Vec<String> = match which {
+        CrossCheck::Every => runs.results.iter().map(|run| run.run.clone()).collect(),
+        CrossCheck::Doubtful => runs::doubtful(runs),
+    };
+    if names.is_empty() {
+        return;
+    }
+    let checks = runs::cross_check(campaign, logged, runs, &names, seed);
+    for check in &checks {
+        if !check.check.agrees {
+            runs.caveats.push(Caveat {
+                kind: "first order fails",
+                about: About::Run(check.run.clone()),
+                seen: format!(
+                    "for run {} the interval by propagation misses the simulated one, {:.2} to {:.2} %, by {:.2} points",
+                    check.run,
+                    100.0 * check.check.low,
+                    100.0 * check.check.high,
+                    100.0 * check.check.apart
+                ),
+                advice: "use the simulated interval, which stands beside the yield".into(),
+            });
+        }
+    }
+    runs.cross_checks = checks;
 }
 
 /// The models of a campaign and the doubts about which runs they use.
@@ -267,7 +316,12 @@ fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {
 ///
 /// # Errors
 /// As [`fit`].
-pub fn analyse(campaign: Campaign, runs: Runs, only: Option<&str>) -> Result<Analysis, Faults> {
+pub fn analyse(
+    campaign: Campaign,
+    normalised: Normalised,
+    only: Option<&str>,
+) -> Result<Analysis, Faults> {
+    let runs = normalised.runs;
     let models = if campaign.model.is_some() {
         fit(&campaign, &runs, only)?
     } else {

@@ -5,8 +5,9 @@
 
 use std::io::Write;
 
+use residuum::decide;
 use residuum::error::{Error, Faults};
-use residuum::pipeline::{self, Analysis};
+use residuum::pipeline::{self, Analysis, CrossCheck, Normalised};
 use residuum::report::{self, json, plain};
 use residuum::runs::Runs;
 use serde_json::{Value, json};
@@ -14,14 +15,14 @@ use serde_json::{Value, json};
 use super::load::{Loaded, campaign_path, load};
 use super::progress::Progress;
 use super::publish::publish;
-use super::{Common, Ending};
+use super::{Common, CrossChecked, Ending};
 
 pub(super) fn check(common: &Common) -> Ending {
     if let Err(error) = campaign_path(&common.campaign) {
         return failed(&error.into());
     }
     let found = load(&common.campaign).and_then(|loaded| {
-        let runs = pipeline::normalise(&loaded.campaign, &loaded.files)?;
+        let runs = pipeline::normalise(&loaded.campaign, &loaded.files)?.runs;
         Ok((loaded, runs))
     });
     let mut stops: Vec<Error> = Vec::new();
@@ -79,13 +80,22 @@ pub(super) fn check(common: &Common) -> Ending {
     }
 }
 
-pub(super) fn yields(common: &Common) -> Ending {
-    let progress = Progress::over(2, common.quiet);
+pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
+    let progress = Progress::over(3, common.quiet);
     progress.step("reading logs");
     let found = load(&common.campaign).and_then(|loaded| {
         progress.step("working out yields");
-        let runs = pipeline::normalise(&loaded.campaign, &loaded.files)?;
-        Ok((loaded, runs))
+        let mut normalised = pipeline::normalise(&loaded.campaign, &loaded.files)?;
+        if cross_check == CrossChecked::Yes {
+            progress.step("simulating");
+            pipeline::cross_check(
+                &loaded.campaign,
+                &mut normalised,
+                CrossCheck::Every,
+                common.seed,
+            );
+        }
+        Ok((loaded, normalised.runs))
     });
     progress.finish();
     match found {
@@ -97,6 +107,7 @@ pub(super) fn yields(common: &Common) -> Ending {
                     "campaign": json::campaign(&loaded.campaign, &runs),
                     "yields": json::yields(&runs),
                     "titrants": json::titrants(&runs.titrants),
+                    "budgets": json::budgets(&decide::budgets(&runs)),
                     "caveats": json::caveats(&runs.caveats),
                     "left_out": json::left_out(&runs),
                 }));
@@ -109,7 +120,8 @@ pub(super) fn yields(common: &Common) -> Ending {
 }
 
 pub(super) fn fit(common: &Common) -> Ending {
-    match analysed(common, |loaded, runs| {
+    match analysed(common, |loaded, normalised| {
+        let runs = normalised.runs;
         let models = pipeline::fit(&loaded.campaign, &runs, common.response.as_deref())?;
         Ok((loaded, runs, models))
     }) {
@@ -134,8 +146,14 @@ pub(super) fn fit(common: &Common) -> Ending {
 }
 
 pub(super) fn report(common: &Common) -> Ending {
-    let found = analysed(common, |loaded, runs| {
-        let analysis = pipeline::analyse(loaded.campaign, runs, common.response.as_deref())?;
+    let found = analysed(common, |loaded, mut normalised| {
+        pipeline::cross_check(
+            &loaded.campaign,
+            &mut normalised,
+            CrossCheck::Doubtful,
+            common.seed,
+        );
+        let analysis = pipeline::analyse(loaded.campaign, normalised, common.response.as_deref())?;
         let files = report::report(&analysis)?;
         Ok((loaded.name, analysis, files))
     });
@@ -160,15 +178,15 @@ pub(super) fn report(common: &Common) -> Ending {
 /// The stages that `fit` and `report` share, with a bar for who waits.
 fn analysed<T>(
     common: &Common,
-    finish: impl FnOnce(Loaded, Runs) -> Result<T, Faults>,
+    finish: impl FnOnce(Loaded, Normalised) -> Result<T, Faults>,
 ) -> Result<T, Faults> {
     let progress = Progress::over(3, common.quiet);
     progress.step("reading logs");
     let found = load(&common.campaign).and_then(|loaded| {
         progress.step("working out yields");
-        let runs = pipeline::normalise(&loaded.campaign, &loaded.files)?;
+        let normalised = pipeline::normalise(&loaded.campaign, &loaded.files)?;
         progress.step("fitting models");
-        finish(loaded, runs)
+        finish(loaded, normalised)
     });
     progress.finish();
     found

@@ -35,7 +35,13 @@ enum Call {
     /// Read everything and report every fault.
     Check(Common),
     /// Put every run on one footing: yields, purity, balance, uncertainty.
-    Yields(Common),
+    Yields {
+        #[command(flatten)]
+        common: Common,
+        /// Simulate each yield beside propagating its uncertainty, and compare.
+        #[arg(long)]
+        cross_check: bool,
+    },
     /// Fit the models of each response.
     Fit(Common),
     /// Write the whole report: Markdown, charts, tables, JSON.
@@ -76,6 +82,13 @@ struct Common {
     strict: bool,
 }
 
+/// Whether yields are simulated besides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum CrossChecked {
+    Yes,
+    No,
+}
+
 /// How a call ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Ending {
@@ -92,7 +105,17 @@ pub fn run() -> ExitCode {
     let ending = match Arguments::parse().call {
         Call::Start { dir, like } => start::start(&dir, like),
         Call::Check(common) => calls::check(&common),
-        Call::Yields(common) => calls::yields(&common),
+        Call::Yields {
+            common,
+            cross_check,
+        } => calls::yields(
+            &common,
+            if cross_check {
+                CrossChecked::Yes
+            } else {
+                CrossChecked::No
+            },
+        ),
         Call::Fit(common) => calls::fit(&common),
         Call::Report(common) => calls::report(&common),
     };

@@ -4,12 +4,16 @@
 //! This module never fits, never reads a log and never writes a sentence.
 
 mod given;
+mod improve;
 mod moves;
+mod repeat;
 mod routes;
 mod went;
 
 pub use given::{Given, MainSource, RouteSpread};
+pub use improve::{Budget, Improvement, budgets};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
+pub use repeat::Repeatability;
 pub use routes::{RouteDifference, RouteLevel, Routes};
 pub use went::{Part, Went};
 
@@ -22,6 +26,10 @@ use crate::runs::Runs;
 pub struct Answers {
     /// What did the runs give?
     pub given: Option<Given>,
+    /// Where does the ± come from: the campaign first, then lot by lot.
+    pub budgets: Vec<Budget>,
+    /// How well does the method repeat itself?
+    pub repeatability: Option<Repeatability>,
     /// Where did the rest go?
     pub went: Option<Went>,
     /// What moves each response?
@@ -42,6 +50,8 @@ pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answ
     let routes = routes::routes(campaign, runs, models);
     Answers {
         given: given::given(runs, routes.as_ref()),
+        budgets: improve::budgets(runs),
+        repeatability: repeat::repeatability(campaign, runs),
         went: went::went(runs),
         moves: models
             .iter()

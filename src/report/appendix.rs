@@ -19,7 +19,8 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         "Uncertainty: JCGM 100:2008, law of propagation of uncertainty (5.1.2), with sources shared between runs kept shared (5.2.2).".into(),
         "Atomic weights: IUPAC/CIAAW 2021, Prohaska et al., Pure Appl. Chem. 94 (2022) 573-600, abridged values.".into(),
         "Least squares by orthogonal factors: Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3.".into(),
-        "Critical range of replicates: ISO 5725-6:1994, 5.2.2.".into(),
+        "Simulation beside propagation: JCGM 101:2008, 7.9 and 8.".into(),
+        "Scatter of replicates: ISO 5725-2:1994, 7.3.4 and 7.4; critical difference of two: ISO 5725-6:1994, 4.1.4.".into(),
         "Stoichiometry, yields on assayed content and balances of electrons: common practice, no source.".into(),
     ]);
     page.paragraph(&format!(

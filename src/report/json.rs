@@ -8,6 +8,7 @@ use serde_json::{Map, Value, json};
 use super::numbers;
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
+use crate::decide::Budget;
 use crate::measured::{Measured, Share};
 use crate::regression::{AdjustedMeans, Estimate, FittedModel, Interval, Term};
 use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
@@ -23,10 +24,60 @@ pub fn campaign(campaign: &Campaign, runs: &Runs) -> Value {
 
 /// `yields`: one object a run.
 pub fn yields(runs: &Runs) -> Value {
-    runs.results.iter().map(one_yield).collect()
+    runs.results
+        .iter()
+        .map(|run| one_yield(runs, run))
+        .collect()
 }
 
-fn one_yield(run: &RunResult) -> Value {
+/// Effective degrees of freedom of the contained yield; null where they are infinite.
+fn effective_df(runs: &Runs, run: &RunResult) -> Value {
+    run.contained
+        .as_ref()
+        .map(|contained| runs.sources.effective_degrees_of_freedom(contained))
+        .ok()
+        .filter(|degrees| degrees.is_finite())
+        .map_or(Value::Null, |degrees| json!(degrees))
+}
+
+fn cross_check(runs: &Runs, run: &RunResult) -> Value {
+    runs.cross_check_of(&run.run).map_or(Value::Null, |named| {
+        let check = &named.check;
+        json!({
+            "value": check.value,
+            "u": check.uncertainty,
+            "interval": [check.low, check.high],
+            "trials": check.trials,
+            "tolerance": check.tolerance,
+            "apart": check.apart,
+            "agrees": check.agrees,
+            "stable": check.stable,
+        })
+    })
+}
+
+/// `budgets`: where the ± comes from, for the campaign and for each lot.
+pub fn budgets(budgets: &[Budget]) -> Value {
+    budgets
+        .iter()
+        .map(|of| {
+            let first = of.first();
+            json!({
+                "lot": of.lot,
+                "runs": of.runs,
+                "u": of.uncertainty,
+                "sources": budget(&of.shares),
+                "first": first.as_ref().map(|first| json!({
+                    "source": first.source,
+                    "share": first.share,
+                    "u_without": first.uncertainty_without,
+                })),
+            })
+        })
+        .collect()
+}
+
+fn one_yield(runs: &Runs, run: &RunResult) -> Value {
     let figures: [(&str, &Outcome); 9] = [
         ("gross", &run.gross),
         ("assay_adjusted", &run.assay_adjusted),
@@ -78,6 +129,16 @@ fn one_yield(run: &RunResult) -> Value {
             .collect(),
     );
     object.insert("budget".into(), budget(&run.budget));
+    object.insert("effective_df".into(), effective_df(runs, run));
+    object.insert(
+        "residue_assay".into(),
+        run.residue_assay.as_ref().map_or(Value::Null, measured),
+    );
+    object.insert(
+        "residue_by_difference".into(),
+        json!(run.residue_by_difference),
+    );
+    object.insert("cross_check".into(), cross_check(runs, run));
     object.insert(
         "of_ceiling".into(),
         run.of_ceiling.as_ref().map_or(Value::Null, outcome_value),
@@ -115,6 +176,10 @@ pub fn titrants(titrants: &[TitrantResult]) -> Value {
                 "titrant": titrant.titrant,
                 "concentration": measured(&titrant.concentration),
                 "budget": budget(&titrant.budget),
+                "rows": titrant.rows.iter().map(|row| json!({
+                    "date": row.date,
+                    "concentration": measured(&row.concentration),
+                })).collect::<Value>(),
             })
         })
         .collect()

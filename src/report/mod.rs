@@ -8,6 +8,7 @@ mod cautions;
 mod escape;
 mod first_screen;
 pub mod json;
+mod measurement;
 mod numbers;
 mod page;
 mod pictures;
@@ -80,6 +81,7 @@ pub fn whole(analysis: &Analysis) -> Value {
         "campaign": json::campaign(&analysis.campaign, runs),
         "yields": json::yields(runs),
         "titrants": json::titrants(&runs.titrants),
+        "budgets": json::budgets(&analysis.answers.budgets),
         "models": json::models(&analysis.models),
         "caveats": json::caveats(&analysis.caveats),
         "left_out": json::left_out(runs),

@@ -11,7 +11,7 @@ use crate::charts::{
     Bar, EffectChart, EffectRow, Layer, Level, LevelChart, ReferenceLine, RunChart, RunSeries,
     ScatterChart, ScatterPoint, ScatterSeries, StackChart,
 };
-use crate::decide::{Moves, Routes};
+use crate::decide::{Budget, Moves, Routes};
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::{Estimate, FittedModel};
@@ -52,6 +52,7 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     if analysis.answers.given.is_some() {
         pictures.0.push(yields_by_run(analysis)?);
         pictures.0.extend(yield_and_purity(analysis)?);
+        pictures.0.extend(budgets(analysis)?);
     }
     if analysis.answers.went.is_some() {
         pictures.0.push(balance(analysis)?);
@@ -211,6 +212,91 @@ fn level_of(analysis: &Analysis, factor: &str, position: usize) -> Option<String
             codes[position].map(|code| levels[code].clone())
         }
         crate::runs::FactorValues::Amount(_) => None,
+    }
+}
+
+/// Sources with less than this share of every lot are drawn together.
+const SMALL_SHARE: f64 = 0.04;
+
+/// Most sources drawn by themselves.
+const MOST_SOURCES: usize = 5;
+
+fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
+    let all = &analysis.answers.budgets;
+    let shown: Vec<&Budget> = if all.len() > 1 {
+        all.iter().skip(1).collect()
+    } else {
+        all.iter().collect()
+    };
+    if shown.is_empty() {
+        return Ok(None);
+    }
+    let mut names: Vec<String> = Vec::new();
+    for share in shown.iter().flat_map(|budget| &budget.shares) {
+        let name = common_name(&share.source);
+        if share.share.is_some_and(|share| share >= SMALL_SHARE)
+            && !names.contains(&name)
+            && names.len() < MOST_SOURCES
+        {
+            names.push(name);
+        }
+    }
+    let part = |budget: &Budget, keep: &dyn Fn(&str) -> bool| -> f64 {
+        budget
+            .shares
+            .iter()
+            .filter(|share| keep(&common_name(&share.source)))
+            .filter_map(|share| share.share)
+            .fold(0.0, |sum, share| sum + 100.0 * share)
+    };
+    let mut layers: Vec<Layer> = names
+        .iter()
+        .map(|name| Layer {
+            name: name.clone(),
+            values: shown
+                .iter()
+                .map(|budget| part(budget, &|source| source == name))
+                .collect(),
+        })
+        .collect();
+    layers.push(Layer {
+        name: "all others".into(),
+        values: shown
+            .iter()
+            .map(|budget| part(budget, &|source| !names.iter().any(|name| name == source)))
+            .collect(),
+    });
+    let question = "Where does the ± of a yield come from?".to_string();
+    let chart = StackChart {
+        question: question.clone(),
+        y_label: "part of the variance / %".into(),
+        runs: shown
+            .iter()
+            .map(|budget| {
+                budget
+                    .lot
+                    .as_ref()
+                    .map_or_else(|| "all runs".into(), |lot| format!("lot {lot}"))
+            })
+            .collect(),
+        layers,
+        lines: Vec::new(),
+    };
+    Ok(Some(Picture {
+        name: "budgets".into(),
+        file: "where-the-uncertainty-comes-from.svg".into(),
+        question,
+        caption: "Parts of the variance of the contained yields, lot by lot; the largest part is the first to improve.".into(),
+        svg: chart.svg()?,
+    }))
+}
+
+/// One name for what each lot has of its own.
+fn common_name(source: &str) -> String {
+    if source.starts_with("assay of lot ") {
+        "assay of the lot".into()
+    } else {
+        source.to_string()
     }
 }
 

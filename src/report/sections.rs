@@ -5,6 +5,7 @@
 
 use super::escape::markdown;
 use super::first_screen::COVERAGE_FACTOR;
+use super::measurement;
 use super::numbers::{fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
@@ -35,7 +36,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     }
 }
 
-fn picture(page: &mut Page, pictures: &Pictures, name: &str) {
+pub(super) fn picture(page: &mut Page, pictures: &Pictures, name: &str) {
     if let Some(picture) = pictures.named(name) {
         page.picture(
             &picture.file,
@@ -131,12 +132,11 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     headings.push("most of the ± comes from");
     page.table(&headings, &rows);
     picture(page, pictures, "yield-and-purity");
+    measurement::write(page, analysis, pictures);
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
-        .filter(|caveat| {
-            !matches!(caveat.about, About::Model(_)) && caveat.kind != "closure above 1"
-        })
+        .filter(|caveat| !matches!(caveat.about, About::Model(_)) && !is_about_balance(caveat))
         .collect();
     doubts(page, &caveats);
 }
@@ -149,6 +149,11 @@ fn any_ceiling(analysis: &Analysis) -> bool {
             .iter()
             .any(|level| level.ceiling.is_some_and(|c| c < 1.0))
     })
+}
+
+/// Whether a doubt belongs to question 2.
+fn is_about_balance(caveat: &Caveat) -> bool {
+    caveat.kind.starts_with("closure") || caveat.kind.starts_with("balance")
 }
 
 fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
@@ -181,7 +186,7 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
-        .filter(|caveat| caveat.kind == "closure above 1")
+        .filter(|caveat| is_about_balance(caveat))
         .collect();
     doubts(page, &caveats);
 }

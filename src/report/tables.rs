@@ -52,6 +52,11 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         budgets(analysis),
     );
     add(
+        "what-to-improve.csv",
+        &["lot", "runs", "u_contained", "source", "share"],
+        improvements(analysis),
+    );
+    add(
         "titrants.csv",
         &[
             "titrant",
@@ -233,6 +238,25 @@ fn budgets(analysis: &Analysis) -> Vec<Vec<String>> {
             run.budget.iter().map(|share| {
                 vec![
                     csv(&run.run),
+                    csv(&share.source),
+                    share.share.map_or_else(|| "not stated".into(), committed),
+                ]
+            })
+        })
+        .collect()
+}
+
+fn improvements(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .answers
+        .budgets
+        .iter()
+        .flat_map(|budget| {
+            budget.shares.iter().map(|share| {
+                vec![
+                    budget.lot.as_deref().map_or_else(|| "all".into(), csv),
+                    budget.runs.to_string(),
+                    committed(budget.uncertainty),
                     csv(&share.source),
                     share.share.map_or_else(|| "not stated".into(), committed),
                 ]

@@ -147,10 +147,19 @@ pub(super) fn count(number: usize, what: &str) -> String {
 
 /// `a, b and c`.
 pub(super) fn and_list(items: &[String]) -> String {
+    joined(items, "and")
+}
+
+/// `a, b or c`.
+pub(super) fn or_list(items: &[String]) -> String {
+    joined(items, "or")
+}
+
+fn joined(items: &[String], word: &str) -> String {
     match items {
         [] => String::new(),
         [one] => one.clone(),
-        [front @ .., last] => format!("{} and {last}", front.join(", ")),
+        [front @ .., last] => format!("{} {word} {last}", front.join(", ")),
     }
 }
 

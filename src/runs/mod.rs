@@ -22,7 +22,7 @@ pub use balance::Balance;
 pub use columns::{FactorColumn, FactorValues, ResponseColumn};
 pub use normalise::normalise;
 pub use scatter::Scatter;
-pub use simulate::{NamedCheck, cross_check};
+pub use simulate::{NamedCheck, cross_check, doubtful};
 pub use titrants::{TitrantPoint, TitrantResult};
 
 use crate::caveat::Caveat;
@@ -51,6 +51,8 @@ pub struct Runs {
     pub titrants: Vec<TitrantResult>,
     /// Scatter of replicate titrations over the whole campaign.
     pub scatter: Option<Scatter>,
+    /// Simulations beside the propagated yields, where they were asked for.
+    pub cross_checks: Vec<NamedCheck>,
     /// Doubts about single runs, lots and titrants.
     pub caveats: Vec<Caveat>,
     /// Rows that could not be used and runs set aside.
@@ -112,6 +114,11 @@ pub struct CropResult {
 }
 
 impl Runs {
+    /// The simulation beside the yield of a run.
+    pub fn cross_check_of(&self, run: &str) -> Option<&NamedCheck> {
+        self.cross_checks.iter().find(|check| check.run == run)
+    }
+
     /// Number of runs that every fit may use.
     pub fn used(&self) -> usize {
         self.results

@@ -59,6 +59,7 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Faults> {
         responses: parts.responses,
         titrants: worked.titrants,
         scatter: worked.scatter,
+        cross_checks: Vec::new(),
         caveats,
         left_out: parts.left_out,
     })

@@ -69,6 +69,47 @@ pub fn cross_check(
         .collect()
 }
 
+/// An input with a relative uncertainty above this may bend a product too far for first order.
+const UNCERTAIN_INPUT: f64 = 0.05;
+
+/// An input with a smaller share of the variance cannot bend anything that matters.
+const SHARE_THAT_MATTERS: f64 = 0.01;
+
+/// The worst run of each lot, where an input that matters is more uncertain than 5 %.
+pub fn doubtful(runs: &Runs) -> Vec<String> {
+    let mut worst: std::collections::BTreeMap<&str, Worst> = std::collections::BTreeMap::new();
+    for run in &runs.results {
+        let Ok(contained) = &run.contained else {
+            continue;
+        };
+        let variance = contained.uncertainty().powi(2);
+        let relative = contained
+            .parts()
+            .iter()
+            .filter(|(_, c)| c * c > SHARE_THAT_MATTERS * variance)
+            .filter_map(|(id, _)| runs.sources.get(*id).relative)
+            .fold(0.0, f64::max);
+        let lot = run.lot.as_deref().unwrap_or_default();
+        if relative > UNCERTAIN_INPUT
+            && worst.get(lot).is_none_or(|known| relative > known.relative)
+        {
+            worst.insert(
+                lot,
+                Worst {
+                    run: &run.run,
+                    relative,
+                },
+            );
+        }
+    }
+    worst.values().map(|worst| worst.run.to_string()).collect()
+}
+
+struct Worst<'r> {
+    run: &'r str,
+    relative: f64,
+}
+
 /// The check of one run.
 #[derive(Debug, Clone)]
 pub struct NamedCheck {

@@ -1,0 +1,217 @@
+//! What stands behind the ±: budgets, titrants, repeatability.
+//!
+//! In: an analysis. Out: the part of question 1 that says what to improve first.
+//! This module never computes a share.
+
+use super::escape::markdown;
+use super::first_screen::COVERAGE_FACTOR;
+use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
+use super::page::Page;
+use super::pictures::Pictures;
+use super::sections::picture;
+use super::words::{count, or_list};
+use crate::decide::{Budget, Repeatability};
+use crate::measured::Share;
+use crate::pipeline::Analysis;
+
+/// How many sources that change nothing are named.
+const MOST_IDLE: usize = 3;
+
+/// Sources with a smaller part stand in `tables/what-to-improve.csv` only.
+const SMALLEST_SHOWN: f64 = 0.01;
+
+/// Writes what is known about the measurement.
+pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+    budgets(page, analysis, pictures);
+    repeatability(page, analysis.answers.repeatability.as_ref());
+    titrants(page, analysis);
+    cross_checks(page, analysis);
+}
+
+/// The sentence that names what to improve first for some runs.
+pub(super) fn advice(budget: &Budget) -> Option<String> {
+    let first = budget.first()?;
+    let who = match &budget.lot {
+        Some(lot) => format!("lot {}", markdown(lot)),
+        None => "all runs together".into(),
+    };
+    let now = 100.0 * COVERAGE_FACTOR * budget.uncertainty;
+    let then = 100.0 * COVERAGE_FACTOR * first.uncertainty_without;
+    let decimals = decimals_for(then);
+    let idle: Vec<String> = budget
+        .idle()
+        .iter()
+        .map(|source| markdown(source))
+        .collect();
+    let nothing = if idle.is_empty() {
+        String::new()
+    } else {
+        format!("; better {} would change nothing", and_list(&idle))
+    };
+    Some(format!(
+        "{who}: {} takes {} % of the variance; without it one yield would be known to ± {} points instead of ± {}{nothing}",
+        markdown(&first.source),
+        fixed(100.0 * first.share, 0),
+        fixed(then, decimals),
+        fixed(now, decimals),
+    ))
+}
+
+fn budgets(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+    let budgets = &analysis.answers.budgets;
+    if budgets.is_empty() {
+        return;
+    }
+    page.heading(3, "Where does the ± come from, and what to improve first?");
+    picture(page, pictures, "budgets");
+    let by_lot: Vec<&Budget> = if budgets.len() > 1 {
+        budgets.iter().skip(1).collect()
+    } else {
+        budgets.iter().collect()
+    };
+    page.list(
+        &by_lot
+            .iter()
+            .filter_map(|budget| advice(budget))
+            .collect::<Vec<_>>(),
+    );
+    let rows: Vec<Vec<String>> = by_lot
+        .iter()
+        .flat_map(|budget| {
+            let worth = |share: &&Share| share.share.is_none_or(|part| part >= SMALLEST_SHOWN);
+            budget.shares.iter().filter(worth).map(|share| {
+                vec![
+                    budget.lot.as_deref().map_or_else(|| "all".into(), markdown),
+                    markdown(&share.source),
+                    share.share.map_or_else(
+                        || "not stated".into(),
+                        |share| format!("{} %", fixed(100.0 * share, 1)),
+                    ),
+                ]
+            })
+        })
+        .collect();
+    page.table(&["lot", "source", ">part of the variance"], &rows);
+    page.paragraph("Sources with less than 1 % stand in `tables/what-to-improve.csv`.");
+}
+
+fn repeatability(page: &mut Page, found: Option<&Repeatability>) {
+    page.heading(3, "How well does the method repeat itself?");
+    let Some(found) = found else {
+        page.paragraph("No two runs of this log were made alike (one lot, the same levels, amounts within `same_within`), so scatter of the process cannot be told from the effect of what was varied except through a model. Two or three repeats of one run would tell.");
+        return;
+    };
+    let points = |value: f64| format!("{} points", plain(100.0 * value));
+    let judgement = match found.chance {
+        Some(chance) if chance < 0.05 => format!(
+            "that is {} times what measurement explains ({}), with a chance of {} by luck: the rest, {}, is the process itself, and better measurement would not help",
+            plain(found.deviation / found.explained),
+            points(found.explained),
+            probability(chance),
+            points(found.process)
+        ),
+        Some(chance) => format!(
+            "measurement alone explains {} (chance of as much scatter {})",
+            points(found.explained),
+            probability(chance)
+        ),
+        None => "no uncertainty is stated that could explain it".into(),
+    };
+    page.paragraph(&format!(
+        "{} in {} were made alike; their contained yields scatter with a standard deviation of {} ({} of freedom): {judgement}.",
+        count(found.runs, "run"),
+        count(found.groups, "group"),
+        points(found.deviation),
+        count(found.degrees_of_freedom, "degree"),
+    ));
+}
+
+fn titrants(page: &mut Page, analysis: &Analysis) {
+    if analysis.runs.titrants.is_empty() {
+        return;
+    }
+    page.heading(
+        3,
+        "How strong are the titrants, and how far do titrations scatter?",
+    );
+    let rows: Vec<Vec<String>> = analysis
+        .runs
+        .titrants
+        .iter()
+        .map(|titrant| {
+            let main = titrant
+                .budget
+                .iter()
+                .find_map(|share| Some((share.share?, &share.source)))
+                .map_or_else(String::new, |(share, source)| {
+                    format!("{}, {} %", markdown(source), fixed(100.0 * share, 0))
+                });
+            vec![
+                markdown(&titrant.titrant),
+                plus_minus(
+                    titrant.concentration.value(),
+                    COVERAGE_FACTOR * titrant.concentration.uncertainty(),
+                ),
+                titrant.rows.len().to_string(),
+                main,
+            ]
+        })
+        .collect();
+    page.table(
+        &[
+            "titrant",
+            ">concentration / mol/L",
+            ">rows in its log",
+            "most of the ± comes from",
+        ],
+        &rows,
+    );
+    if let Some(scatter) = analysis.runs.scatter {
+        page.paragraph(&format!(
+            "Replicate titrations of one crop scatter with a relative standard deviation of {} % ({} of freedom); this stands for reading and end point of each titre.",
+            plain(100.0 * scatter.relative),
+            count(scatter.degrees_of_freedom as usize, "degree"),
+        ));
+    }
+}
+
+fn cross_checks(page: &mut Page, analysis: &Analysis) {
+    let checks = &analysis.runs.cross_checks;
+    if checks.is_empty() {
+        return;
+    }
+    page.heading(3, "Does propagation hold where an input is very uncertain?");
+    let rows: Vec<Vec<String>> = checks
+        .iter()
+        .map(|named| {
+            let check = &named.check;
+            let decimals = decimals_for(100.0 * check.uncertainty);
+            vec![
+                markdown(&named.run),
+                format!(
+                    "{} to {}",
+                    fixed(100.0 * check.low, decimals),
+                    fixed(100.0 * check.high, decimals)
+                ),
+                fixed(100.0 * check.apart, decimals + 1),
+                fixed(100.0 * check.tolerance, decimals + 1),
+                if check.agrees {
+                    "agrees"
+                } else {
+                    "differs: the simulated interval counts"
+                }
+                .into(),
+            ]
+        })
+        .collect();
+    page.table(
+        &[
+            "run",
+            ">simulated interval of the contained yield / %",
+            ">apart / points",
+            ">tolerance / points",
+            "verdict",
+        ],
+        &rows,
+    );
+}
