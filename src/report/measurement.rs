@@ -40,13 +40,14 @@ pub(super) fn advice(budget: &Budget) -> Option<String> {
     let decimals = decimals_for(then);
     let idle: Vec<String> = budget
         .idle()
-        .iter()
-        .map(|source| markdown(source))
+        .into_iter()
+        .take(MOST_IDLE)
+        .map(markdown)
         .collect();
     let nothing = if idle.is_empty() {
         String::new()
     } else {
-        format!("; better {} would change nothing", and_list(&idle))
+        format!("; a better {} would change nothing", or_list(&idle))
     };
     Some(format!(
         "{who}: {} takes {} % of the variance; without it one yield would be known to ± {} points instead of ± {}{nothing}",
