@@ -30,6 +30,8 @@ pub struct Answers {
     pub budgets: Vec<Budget>,
     /// How well does the method repeat itself?
     pub repeatability: Option<Repeatability>,
+    /// Scatter of yields from run to run that measurement alone would cause [fraction].
+    pub measurement_alone: Option<f64>,
     /// Where did the rest go?
     pub went: Option<Went>,
     /// What moves each response?
@@ -52,6 +54,7 @@ pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answ
         given: given::given(runs, routes.as_ref()),
         budgets: improve::budgets(runs),
         repeatability: repeat::repeatability(campaign, runs),
+        measurement_alone: repeat::measurement_alone(runs),
         went: went::went(runs),
         moves: models
             .iter()

@@ -3,9 +3,11 @@
 //! In: runs that were made alike. Out: [`Repeatability`].
 //! This module never calls runs alike that differ in lot, level or amount.
 
+use std::collections::BTreeMap;
+
 use crate::campaign::{Campaign, FactorKind};
 use crate::distributions::chi_squared_upper;
-use crate::measured::Measured;
+use crate::measured::{Measured, SourceId};
 use crate::runs::{FactorColumn, FactorValues, Runs};
 
 /// Scatter of runs that were made alike, beside what measurement explains.
@@ -25,6 +27,28 @@ pub struct Repeatability {
     pub process: f64,
     /// Chance of as much scatter from measurement alone.
     pub chance: Option<f64>,
+}
+
+/// Standard deviation from run to run that measurement alone would cause: the root mean square of what each yield
+/// owes to sources that no other run shares [fraction]; `None` without any yield.
+pub(super) fn measurement_alone(runs: &Runs) -> Option<f64> {
+    let yields: Vec<&Measured> = runs
+        .results
+        .iter()
+        .filter(|run| run.set_aside.is_none())
+        .filter_map(|run| run.contained.as_ref().ok())
+        .collect();
+    let mut holders: BTreeMap<SourceId, usize> = BTreeMap::new();
+    for (source, _) in yields.iter().flat_map(|value| value.parts()) {
+        *holders.entry(*source).or_insert(0) += 1;
+    }
+    let own: f64 = yields
+        .iter()
+        .flat_map(|value| value.parts())
+        .filter(|(source, _)| holders[source] == 1)
+        .map(|(_, contribution)| contribution * contribution)
+        .sum();
+    (!yields.is_empty()).then(|| (own / yields.len() as f64).sqrt())
 }
 
 /// Pools the scatter of runs made alike; `None` without any.

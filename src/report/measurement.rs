@@ -23,7 +23,7 @@ const SMALLEST_SHOWN: f64 = 0.01;
 /// Writes what is known about the measurement.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     budgets(page, analysis, pictures);
-    repeatability(page, analysis.answers.repeatability.as_ref());
+    repeatability(page, analysis);
     titrants(page, analysis);
     cross_checks(page, analysis);
 }
@@ -96,17 +96,45 @@ fn budgets(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     page.paragraph("Sources with less than 1 % stand in `tables/what-to-improve.csv`.");
 }
 
-fn repeatability(page: &mut Page, found: Option<&Repeatability>) {
+/// Fewer degrees of freedom than this make a standard deviation rough: it may be off by half.
+const FEW: usize = 8;
+
+fn points(value: f64) -> String {
+    format!("{} points", fixed(100.0 * value, 2))
+}
+
+fn repeatability(page: &mut Page, analysis: &Analysis) {
     page.heading(3, "How well does the method repeat itself?");
-    let Some(found) = found else {
-        page.paragraph("No two runs of this log were made alike (one lot, the same levels, amounts within `same_within`), so scatter of the process cannot be told from the effect of what was varied except through a model. Two or three repeats of one run would tell.");
-        return;
-    };
-    let points = |value: f64| format!("{} points", plain(100.0 * value));
+    match &analysis.answers.repeatability {
+        Some(found) => page.paragraph(&runs_made_alike(found)),
+        None => page.paragraph("No two runs of this log were made alike (one lot, the same levels, amounts within `same_within`), so only a model can tell scatter of the process from the effect of what was varied. Two or three repeats of one run would tell it directly."),
+    }
+    let model = analysis
+        .models
+        .iter()
+        .find(|model| model.response == "yield");
+    if let (Some(alone), Some(sd)) = (
+        analysis.answers.measurement_alone,
+        model.and_then(|model| model.residual_sd),
+    ) {
+        let reading = if sd > 2.0 * alone {
+            "far more than measurement explains, so better measurement of single runs would not make runs more alike"
+        } else {
+            "of the size that measurement explains"
+        };
+        page.paragraph(&format!(
+            "Beside that, what the model of yield leaves unexplained scatters by {} from run to run, where the errors that runs do not share explain {}: {reading}.",
+            points(sd),
+            points(alone)
+        ));
+    }
+}
+
+fn runs_made_alike(found: &Repeatability) -> String {
     let judgement = match found.chance {
         Some(chance) if chance < 0.05 => format!(
-            "that is {} times what measurement explains ({}), with a chance of {} by luck: the rest, {}, is the process itself, and better measurement would not help",
-            plain(found.deviation / found.explained),
+            "{} times what measurement explains ({}; chance of as much by luck {}); the rest, {}, is the process itself",
+            fixed(found.deviation / found.explained, 1),
             points(found.explained),
             probability(chance),
             points(found.process)
@@ -118,13 +146,18 @@ fn repeatability(page: &mut Page, found: Option<&Repeatability>) {
         ),
         None => "no uncertainty is stated that could explain it".into(),
     };
-    page.paragraph(&format!(
-        "{} in {} were made alike; their contained yields scatter with a standard deviation of {} ({} of freedom): {judgement}.",
+    let rough = if found.degrees_of_freedom < FEW {
+        " From so few repeats these figures are rough."
+    } else {
+        ""
+    };
+    format!(
+        "{} in {} were made alike; their contained yields scatter with a standard deviation of {} ({} of freedom): {judgement}.{rough}",
         count(found.runs, "run"),
         count(found.groups, "group"),
         points(found.deviation),
         count(found.degrees_of_freedom, "degree"),
-    ));
+    )
 }
 
 fn titrants(page: &mut Page, analysis: &Analysis) {
