@@ -58,7 +58,7 @@ pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answ
         went: went::went(runs),
         moves: models
             .iter()
-            .map(|model| moves::moves(runs, model))
+            .map(|model| moves::moves(runs, model, margin(campaign, &model.response)))
             .collect(),
         routes,
         residue_runs: residue_factor
@@ -66,6 +66,16 @@ pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answ
             .map_or(0, |name| runs_above_zero(runs, name)),
         residue_factor,
     }
+}
+
+/// The difference of a response that does not matter in practice, where the campaign states one.
+fn margin(campaign: &Campaign, response: &str) -> Option<f64> {
+    let stated = campaign
+        .aim
+        .margins
+        .iter()
+        .find(|margin| margin.response == response);
+    stated.map(|margin| margin.difference)
 }
 
 fn runs_above_zero(runs: &Runs, factor: &str) -> usize {

@@ -69,13 +69,15 @@ pub enum Verdict {
     Raises,
     /// Its interval lies below zero.
     Lowers,
-    /// Its interval holds zero: this log does not show an effect.
+    /// Its interval holds zero and lies within the margin that does not matter in practice.
+    Negligible,
+    /// Its interval holds zero and reaches beyond the margin: this log neither shows nor rules out an effect.
     NotSeen,
     /// The runs cannot tell it apart from something else.
     CannotBeTold,
 }
 
-pub(super) fn moves(runs: &Runs, model: &FittedModel) -> Moves {
+pub(super) fn moves(runs: &Runs, model: &FittedModel, margin: Option<f64>) -> Moves {
     let mut effects = Vec::new();
     let factors: Vec<&str> = model
         .tests
@@ -107,6 +109,19 @@ pub(super) fn moves(runs: &Runs, model: &FittedModel) -> Moves {
             FactorValues::Amount(values) => {
                 effects.extend(spans(runs, model, &column.name, &column.unit, values));
             }
+        }
+    }
+    for effect in &mut effects {
+        let within = |margin: f64| {
+            effect
+                .estimate
+                .as_ref()
+                .ok()
+                .and_then(|estimate| estimate.interval)
+                .is_some_and(|ends| ends.low > -margin && ends.high < margin)
+        };
+        if effect.verdict == Verdict::NotSeen && margin.is_some_and(within) {
+            effect.verdict = Verdict::Negligible;
         }
     }
     let size = |factor: &str, effects: &[Effect]| {

@@ -5,7 +5,7 @@
 
 use super::cautions;
 use super::escape::markdown;
-use super::numbers::fixed;
+use super::numbers::{fixed, plain, round_two};
 use super::page::Page;
 use super::shown::Shown;
 use super::words::{and_list, capital, clause, count, sentence};
@@ -196,17 +196,22 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
     }
     let mut found: Vec<String> = Vec::new();
     let mut unseen: Vec<String> = Vec::new();
+    let mut small: Vec<String> = Vec::new();
     for factor in factors {
         let told: Vec<&Effect> = moves
             .effects
             .iter()
             .filter(|effect| effect.factor == factor && effect.verdict != Verdict::CannotBeTold)
             .collect();
-        if told.iter().any(|effect| effect.verdict != Verdict::NotSeen) {
+        let moves_it =
+            |effect: &&Effect| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers);
+        if told.iter().any(|effect| moves_it(&effect)) {
             let clauses: Vec<String> = told.iter().map(|effect| clause(effect, &shown)).collect();
             found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
+        } else if told.iter().any(|effect| effect.verdict == Verdict::NotSeen) {
+            unseen.push(format!("{}{}", markdown(factor), reach(&told, &shown)));
         } else if !told.is_empty() {
-            unseen.push(markdown(factor));
+            small.push(markdown(factor));
         }
     }
     let open: Vec<String> = analysis
@@ -223,22 +228,30 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
             }
         })
         .collect();
-    let state = if open.is_empty() {
-        "settled".to_string()
-    } else {
-        format!("settled, {} open", count(open.len(), "part"))
-    };
-    let mut body = match (found.is_empty(), unseen.is_empty()) {
+    let mut body = match (found.is_empty(), unseen.is_empty() && small.is_empty()) {
         (false, _) => format!("{}.", found.join(", then ")),
-        (true, false) => "Nothing that this log can see.".to_string(),
+        (true, false) => String::new(),
         (true, true) => "Nothing was varied, or nothing of it can be told apart.".to_string(),
     };
-    if !unseen.is_empty() && !found.is_empty() {
+    if !small.is_empty() {
         body.push_str(&format!(
-            " No effect of {} is seen in this log.",
+            " No effect of {} that would matter.",
+            and_list(&small)
+        ));
+    }
+    if !unseen.is_empty() {
+        body.push_str(&format!(
+            " This log neither shows nor rules out an effect of {}.",
             and_list(&unseen)
         ));
     }
+    let body = body.trim_start();
+    let open_parts = open.len() + unseen.len();
+    let state = match (open_parts, found.is_empty() && small.is_empty()) {
+        (0, _) => "settled".to_string(),
+        (_, true) => "open".to_string(),
+        (n, false) => format!("settled, {} open", count(n, "part")),
+    };
     format!(
         "**3 What moves {}?** {body}{} *{state}*",
         markdown(&moves.response),
@@ -246,6 +259,30 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
             .map(|text| format!(" {text}"))
             .collect::<String>()
     )
+}
+
+/// How far the effects of a factor could reach in either direction.
+fn reach(effects: &[&Effect], shown: &Shown) -> String {
+    let ends: Vec<_> = effects
+        .iter()
+        .filter_map(|effect| effect.estimate.as_ref().ok()?.interval)
+        .collect();
+    let low = ends.iter().map(|ends| ends.low).reduce(f64::min);
+    let high = ends.iter().map(|ends| ends.high).reduce(f64::max);
+    match low.zip(high) {
+        Some((low, high)) => format!(
+            " (between {} and {} {})",
+            signed(shown.value(low)),
+            signed(shown.value(high)),
+            shown.difference
+        ),
+        None => String::new(),
+    }
+}
+
+fn signed(value: f64) -> String {
+    let sign = if value > 0.0 { "+" } else { "" };
+    format!("{sign}{}", plain(round_two(value)))
 }
 
 fn route(routes: &Routes) -> String {

@@ -232,7 +232,8 @@ fn what_moves(
             let verdict = match effect.verdict {
                 Verdict::Raises => "raises it",
                 Verdict::Lowers => "lowers it",
-                Verdict::NotSeen => "not seen in this log",
+                Verdict::Negligible => "too small to matter",
+                Verdict::NotSeen => "not seen in this log, not ruled out",
                 Verdict::CannotBeTold => "cannot be told",
             };
             vec![comparison(effect), change, chance, verdict.to_string()]

@@ -110,7 +110,7 @@ pub(super) fn sentence(effect: &Effect, shown: &Shown) -> Option<String> {
     let more = match effect.verdict {
         Verdict::Raises => "more",
         Verdict::Lowers => "less",
-        Verdict::NotSeen | Verdict::CannotBeTold => return None,
+        Verdict::Negligible | Verdict::NotSeen | Verdict::CannotBeTold => return None,
     };
     let size = shown.size(estimate);
     Some(match &effect.comparison {
