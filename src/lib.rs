@@ -7,6 +7,7 @@ pub mod campaign;
 pub mod caveat;
 pub mod charts;
 pub mod chemistry;
+pub mod crystallisation;
 pub mod decide;
 pub mod distributions;
 pub mod error;

@@ -15,7 +15,7 @@ mod section;
 mod titration;
 mod uncertainty;
 
-pub use aims::{Aim, Drift, Goal, Limits, Solubility};
+pub use aims::{Aim, Drift, Goal, Limits, Solubility, SolubilityPoint};
 pub use basics::{Chemistry, Decimal, LogFiles, LogKind, Logs};
 pub use columns::ColumnMapping;
 pub use draft::{CampaignDraft, FileText};

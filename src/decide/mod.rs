@@ -5,6 +5,7 @@
 
 mod given;
 mod improve;
+mod liquor;
 mod moves;
 mod repeat;
 mod routes;
@@ -12,6 +13,7 @@ mod went;
 
 pub use given::{Given, MainSource, RouteSpread};
 pub use improve::{Budget, Improvement, budgets};
+pub use liquor::{Liquor, Liquors, Next, Refused};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use repeat::Repeatability;
 pub use routes::{RouteDifference, RouteLevel, Routes};
@@ -34,6 +36,8 @@ pub struct Answers {
     pub measurement_alone: Option<f64>,
     /// Where did the rest go?
     pub went: Option<Went>,
+    /// What do the liquors keep, and what would another crop bring?
+    pub liquors: Option<Liquors>,
     /// What moves each response?
     pub moves: Vec<Moves>,
     /// Which recovery route is best?
@@ -56,6 +60,7 @@ pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answ
         repeatability: repeat::repeatability(campaign, runs),
         measurement_alone: repeat::measurement_alone(runs),
         went: went::went(runs),
+        liquors: liquor::liquors(campaign, runs),
         moves: models
             .iter()
             .map(|model| moves::moves(runs, model, margin(campaign, &model.response)))

@@ -3,6 +3,7 @@
 //! In: an analysis. Out: one line a question, in plain words, with the figure, its ± and where it stands.
 //! This module never answers a question that the log does not answer: it says what would.
 
+use super::another_crop;
 use super::cautions;
 use super::escape::markdown;
 use super::numbers::{fixed, plain, round_two};
@@ -179,10 +180,16 @@ fn went(analysis: &Analysis) -> Option<String> {
         ),
     };
     Some(format!(
-        "**2 Where did the rest go?** In the middle of {}: {}{}{missing}.{doubt} *{state}*",
+        "**2 Where did the rest go?** In the middle of {}: {}{}{missing}.{}{doubt} *{state}*",
         count(went.runs, "run"),
         parts.join(", "),
         rest.map_or_else(String::new, |rest| format!(", {rest}")),
+        analysis
+            .answers
+            .liquors
+            .as_ref()
+            .and_then(another_crop::sentence)
+            .map_or_else(String::new, |text| format!(" {text}")),
     ))
 }
 

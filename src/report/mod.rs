@@ -3,6 +3,7 @@
 //! In: an [`Analysis`]. Out: [`ReportFile`]s: Markdown, pictures, tables and `result.json`, as bytes.
 //! This module never computes a statistic and never touches a file.
 
+mod another_crop;
 mod appendix;
 mod cautions;
 mod escape;

@@ -3,6 +3,7 @@
 //! In: an analysis. Out: the middle part of the report.
 //! This module never repeats a section that has nothing to say: it leaves it out.
 
+use super::another_crop;
 use super::escape::markdown;
 use super::first_screen::COVERAGE_FACTOR;
 use super::measurement;
@@ -188,6 +189,7 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
         .iter()
         .filter(|caveat| is_about_balance(caveat))
         .collect();
+    another_crop::write(page, analysis);
     doubts(page, &caveats);
 }
 

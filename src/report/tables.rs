@@ -52,6 +52,22 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         budgets(analysis),
     );
     add(
+        "liquors.csv",
+        &[
+            "run",
+            "crop",
+            "temperature / degC",
+            "volume / mL",
+            "kept / g",
+            "u_kept / g",
+            "of_theory",
+            "next_crop / g",
+            "expected_crop / g",
+            "crop / g",
+        ],
+        liquors(analysis),
+    );
+    add(
         "what-to-improve.csv",
         &["lot", "runs", "u_contained", "source", "share"],
         improvements(analysis),
@@ -242,6 +258,29 @@ fn budgets(analysis: &Analysis) -> Vec<Vec<String>> {
                     share.share.map_or_else(|| "not stated".into(), committed),
                 ]
             })
+        })
+        .collect()
+}
+
+fn liquors(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .answers
+        .liquors
+        .iter()
+        .flat_map(|liquors| &liquors.runs)
+        .map(|liquor| {
+            vec![
+                csv(&liquor.run),
+                liquor.crop.to_string(),
+                committed(liquor.temperature),
+                committed(liquor.volume),
+                committed(liquor.dissolved),
+                committed(liquor.uncertainty),
+                optional(liquor.of_theory),
+                committed(liquor.next_crop),
+                optional(liquor.expected),
+                committed(liquor.came),
+            ]
         })
         .collect()
 }

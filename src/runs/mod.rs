@@ -111,6 +111,10 @@ pub struct CropResult {
     pub mass: Measured,
     /// Purity of the crop as weighed [mass fraction].
     pub purity: Outcome,
+    /// Liquor it was filtered from [mL].
+    pub liquor_volume: Option<f64>,
+    /// Temperature of the filtration [degC].
+    pub temperature: Option<f64>,
 }
 
 impl Runs {

@@ -435,6 +435,8 @@ impl Desk<'_> {
                 crop: crop.crop,
                 mass,
                 purity,
+                liquor_volume: crop.liquor_volume.map(|volume| volume.value),
+                temperature: crop.temperature.map(|temperature| temperature.value),
             });
         }
         for flat in &row.crops {
@@ -448,6 +450,8 @@ impl Desk<'_> {
                 crop: flat.crop,
                 mass,
                 purity,
+                liquor_volume: None,
+                temperature: None,
             });
         }
         crops.sort_by_key(|crop| crop.crop);

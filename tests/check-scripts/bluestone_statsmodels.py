@@ -7,12 +7,13 @@ This script never reads anything that residuum wrote.
 
 Run it with the versions in requirements.txt after every change of the logs:
 
-    python tests/check-scripts/bluestone_statsmodels.py
+    python tests/check-scripts/bluestone_statsmodels.py [OTHER_FILE_TO_WRITE_TO]
 """
 
 import hashlib
 import json
 import re
+import sys
 import tomllib
 from pathlib import Path
 
@@ -63,25 +64,49 @@ def column_or(table, name, default):
     return table[name].astype(float).fillna(default)
 
 
-def titrant_concentrations():
-    """mol/L by titrant.
+def stated(campaign, name):
+    """Standard uncertainty that the campaign file states for a reading, in the unit that it is logged in.
 
-    The lines of a titrant count equally: the plain mean, of standardisations and stated concentrations alike.
+    A half-width of a rectangular distribution counts by the root of 3, that of a triangular one by the root of 6.
     """
+    text = campaign["uncertainty"][name]
+    figure, unit, shape = re.fullmatch(r"±?([\d.]+)\s*([^\s\d]*)\s*(rectangular|triangular)?", text).groups()
+    assert unit in ("g", "mL", "g/L", ""), text
+    assert (shape is not None) == text.startswith("±"), text
+    return float(figure) / {None: 1.0, "rectangular": 3.0**0.5, "triangular": 6.0**0.5}[shape]
+
+
+def titrant_concentrations(campaign):
+    """mol/L by titrant: the mean of its lines, weighted by the inverse variance of what no other line shares.
+
+    A line has its weighing, the purity of the standard as logged for it, its titre and its blank for itself.
+    Atomic weights and the burette are shared by all lines and give no line more weight than another.
+    """
+    assert campaign["uncertainty"]["shared"] == ["burette"]
     log = read("titrants.csv")
     concentration = column_or(log, "concentration", np.nan)
+    relative = column_or(log, "u_concentration", np.nan) / concentration
     standardised = log["standard"].notna()
     lines = log[standardised]
+    purity = column_or(lines, "standard_purity", 1.0)
     moles = (
         lines["standard_mass"]
-        * column_or(lines, "standard_purity", 1.0)
+        * purity
         * column_or(lines, "aliquot", 1.0)
         * lines["standard_ratio"]
         / lines["standard"].map(molar_mass)
     )
-    concentration[standardised] = moles / ((lines["titre"] - column_or(lines, "blank", 0.0)) / 1000.0)
-    assert concentration.notna().all()
-    return concentration.groupby(log["titrant"]).mean()
+    volume = lines["titre"] - lines["blank"]
+    concentration[standardised] = moles / (volume / 1000.0)
+    relative[standardised] = np.sqrt(
+        (stated(campaign, "standard_mass") / lines["standard_mass"]) ** 2
+        + (lines["u_standard_purity"] / purity) ** 2
+        + (stated(campaign, "titre") / volume) ** 2
+        + (stated(campaign, "blank") / volume) ** 2
+    )
+    assert concentration.notna().all() and relative.notna().all()
+    weight = 1.0 / (concentration * relative) ** 2
+    return (weight * concentration).groupby(log["titrant"]).sum() / weight.groupby(log["titrant"]).sum()
 
 
 def crop_purities(campaign):
@@ -92,7 +117,7 @@ def crop_purities(campaign):
     assert "back_titrant" not in log or log["back_titrant"].isna().all()
     log = log[log["titre"].notna() & log["crop"].str.fullmatch(r"\d+")]
     volume = (log["titre"] - column_or(log, "blank", 0.0)) / 1000.0
-    moles = volume * log["titrant"].map(titrant_concentrations()) * titration["ratio"] * column_or(log, "dilution", 1.0)
+    moles = volume * log["titrant"].map(titrant_concentrations(campaign)) * titration["ratio"] * column_or(log, "dilution", 1.0)
     purity = moles * molar_mass(titration["analyte"]) / (log["sample_mass"] * column_or(log, "aliquot", 1.0))
     return purity.groupby([log["run"], log["crop"]]).mean().rename("purity")
 
@@ -241,7 +266,8 @@ def main():
         "models": {response: fit(used, response, campaign) for response in ("yield", "purity")},
     }
     text = json.dumps(result, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-    (DATA / "bluestone_statsmodels.json").write_text(text, encoding="utf-8")
+    target = Path(sys.argv[1]) if len(sys.argv) > 1 else DATA / "bluestone_statsmodels.json"
+    target.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

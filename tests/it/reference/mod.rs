@@ -8,6 +8,7 @@ mod designed;
 mod molar_masses;
 mod nist_one_way;
 mod nist_regression;
+mod solubility;
 mod statsmodels;
 mod study;
 mod trade;

@@ -1,0 +1,239 @@
+//! How much product does the liquor keep, and is another crop worth boiling for?
+//!
+//! In: volume and temperature of the last filtration of each run, the solubility of the product. Out: [`Liquors`].
+//! This module never guesses a temperature or reads a solubility outside its table.
+
+use super::middle;
+use crate::campaign::Campaign;
+use crate::chemistry::{AtomicWeights, Formula};
+use crate::crystallisation::{Curve, DensityFrom, next_crop};
+use crate::measured::Sources;
+use crate::runs::{CropResult, RunResult, Runs};
+
+/// Part of the liquor that is left after boiling down for one more crop.
+const BOILED_DOWN_TO: f64 = 0.5;
+
+/// What the liquors of a campaign keep.
+#[derive(Debug, Clone)]
+pub struct Liquors {
+    /// One entry a run that logs both.
+    pub runs: Vec<Liquor>,
+    /// Runs whose temperature the solubility does not reach, with the reason.
+    pub refused: Vec<Refused>,
+    /// Middle part of theory that plain solubility keeps in the last liquor [fraction].
+    pub kept: Option<f64>,
+    /// Middle of what one more crop would bring on boiling the last liquor down to half.
+    pub next: Option<Next>,
+    /// Where the solubility comes from.
+    pub source: String,
+    /// Whether the density was estimated.
+    pub density_estimated: bool,
+    /// Something declared that lowers the solubility, so that these figures are upper bounds.
+    pub common_ion: Option<String>,
+}
+
+/// The last liquor of one run.
+#[derive(Debug, Clone)]
+pub struct Liquor {
+    /// The run.
+    pub run: String,
+    /// Its last crop.
+    pub crop: u32,
+    /// Temperature of the filtration [degC].
+    pub temperature: f64,
+    /// Volume of the liquor [mL].
+    pub volume: f64,
+    /// Product that the liquor keeps when it is saturated [g].
+    pub dissolved: f64,
+    /// Standard uncertainty of that, from solubility and density [g].
+    pub uncertainty: f64,
+    /// The same as a part of theory [fraction].
+    pub of_theory: Option<f64>,
+    /// Product that comes when half of the liquor is boiled away [g].
+    pub next_crop: f64,
+    /// The crop to expect between the last two filtrations by solubility alone [g], where both were logged.
+    pub expected: Option<f64>,
+    /// The crop that came [g].
+    pub came: f64,
+}
+
+/// One more crop, in the middle of all runs.
+#[derive(Debug, Clone, Copy)]
+pub struct Next {
+    /// Product [g].
+    pub mass: f64,
+    /// Standard uncertainty [g].
+    pub uncertainty: f64,
+    /// Part of theory [fraction].
+    pub of_theory: f64,
+}
+
+/// A run for which the solubility says nothing.
+#[derive(Debug, Clone)]
+pub struct Refused {
+    /// The run.
+    pub run: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// What the liquors keep; `None` without a solubility or without a run that logs volume and temperature.
+pub(super) fn liquors(campaign: &Campaign, runs: &Runs) -> Option<Liquors> {
+    let chemistry = campaign.chemistry.as_ref()?;
+    let weights = AtomicWeights::new(&mut Sources::default());
+    let curve = Curve::of(&chemistry.product, campaign.solubility.as_ref(), &weights).ok()?;
+    let mut found = Vec::new();
+    let mut refused = Vec::new();
+    let mut density_estimated = false;
+    for run in runs.results.iter().filter(|run| run.set_aside.is_none()) {
+        let Some((last, before)) = filtrations(run) else {
+            continue;
+        };
+        match liquor(&curve, run, last, before) {
+            Ok((liquor, density)) => {
+                density_estimated |= matches!(density, DensityFrom::Estimated { .. });
+                found.push(liquor);
+            }
+            Err(reason) => refused.push(Refused {
+                run: run.run.clone(),
+                reason,
+            }),
+        }
+    }
+    if found.is_empty() && refused.is_empty() {
+        return None;
+    }
+    let of_theory = |liquor: &Liquor| liquor.of_theory;
+    let kept = middle(found.iter().filter_map(of_theory).collect());
+    let next = next(&found);
+    Some(Liquors {
+        kept,
+        next,
+        runs: found,
+        refused,
+        source: curve.source().to_string(),
+        density_estimated,
+        common_ion: common_ion(campaign, &chemistry.product, &chemistry.followed),
+    })
+}
+
+/// A crop whose filtration logs volume and temperature.
+#[derive(Clone, Copy)]
+struct Filtration<'r> {
+    crop: &'r CropResult,
+    volume: f64,
+    temperature: f64,
+}
+
+/// The last filtration of a run, and the one before it.
+fn filtrations(run: &RunResult) -> Option<(Filtration<'_>, Option<Filtration<'_>>)> {
+    let mut all: Vec<Filtration> = run
+        .crops
+        .iter()
+        .filter_map(|crop| {
+            Some(Filtration {
+                crop,
+                volume: crop.liquor_volume?,
+                temperature: crop.temperature?,
+            })
+        })
+        .collect();
+    let last = all.pop()?;
+    Some((last, all.pop()))
+}
+
+fn liquor(
+    curve: &Curve,
+    run: &RunResult,
+    last: Filtration,
+    before: Option<Filtration>,
+) -> Result<(Liquor, DensityFrom), String> {
+    let saturated = curve
+        .saturated(last.temperature)
+        .map_err(|r| r.to_string())?;
+    let dissolved = saturated.product_per_litre * last.volume / 1000.0;
+    let theory = run.theory_total.as_ref().ok().map(|theory| theory.value());
+    let uncertainty = dissolved * saturated.relative_uncertainty();
+    if let Some(found) = at_most(run)
+        && dissolved - COVERAGE * uncertainty > found
+    {
+        return Err(format!(
+            "its liquor holds {found:.0} g at most by its balance, where plain water would keep {dissolved:.0} g, so something in it lowers the solubility"
+        ));
+    }
+    let next = next_crop(
+        curve,
+        last.temperature,
+        last.volume,
+        BOILED_DOWN_TO * last.volume,
+    )
+    .map_err(|reason| reason.to_string())?;
+    // What was dissolved at the filtration before, less what the last liquor keeps.
+    let expected = before.and_then(|before| {
+        let was =
+            curve.saturated(before.temperature).ok()?.product_per_litre * before.volume / 1000.0;
+        Some((was - dissolved).max(0.0))
+    });
+    Ok((
+        Liquor {
+            run: run.run.clone(),
+            crop: last.crop.crop,
+            temperature: last.temperature,
+            volume: last.volume,
+            dissolved,
+            uncertainty,
+            of_theory: theory.map(|theory| dissolved / theory),
+            next_crop: next.mass,
+            expected,
+            came: last.crop.mass.value(),
+        },
+        saturated.density_from,
+    ))
+}
+
+/// A figure counts as beyond another when it lies more than two standard uncertainties past it (about 95 %).
+const COVERAGE: f64 = 2.0;
+
+/// Most product that the liquor can hold [g]: what was found in it, else what the crops left of the charge.
+fn at_most(run: &RunResult) -> Option<f64> {
+    let theory = run.theory_total.as_ref().ok()?.value();
+    let part = match (&run.balance.liquor, &run.balance.crops) {
+        (Ok(liquor), _) => liquor.value() + COVERAGE * liquor.uncertainty(),
+        (_, Ok(crops)) => 1.0 - crops.value() + COVERAGE * crops.uncertainty(),
+        _ => return None,
+    };
+    Some(part * theory)
+}
+
+fn next(found: &[Liquor]) -> Option<Next> {
+    let of_theory = |liquor: &Liquor| Some(liquor.next_crop * liquor.of_theory? / liquor.dissolved);
+    Some(Next {
+        mass: middle(found.iter().map(|liquor| liquor.next_crop).collect())?,
+        uncertainty: middle(
+            found
+                .iter()
+                .map(|liquor| liquor.next_crop * liquor.uncertainty / liquor.dissolved)
+                .collect(),
+        )?,
+        of_theory: middle(found.iter().filter_map(of_theory).collect())?,
+    })
+}
+
+/// A declared acid that shares an element with the product besides oxygen and the followed one.
+fn common_ion(campaign: &Campaign, product: &Formula, followed: &str) -> Option<String> {
+    campaign
+        .hazards
+        .iter()
+        .find(|reagent| {
+            Formula::parse(reagent).is_ok_and(|acid| {
+                acid.atoms_of("H") > 0.0
+                    && acid.atoms_of("C") == 0.0
+                    && acid
+                        .elements()
+                        .filter(|element| !["H", "O", followed].contains(element))
+                        .any(|element| product.atoms_of(element) > 0.0)
+                    && acid != *product
+            })
+        })
+        .cloned()
+}
