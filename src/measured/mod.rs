@@ -12,7 +12,7 @@ mod source;
 pub(crate) use cross_check::LANES;
 pub use cross_check::{CrossCheck, cross_check};
 pub use draws::Draws;
-pub use source::{Distribution, Share, Source, SourceId, Sources};
+pub use source::{Distribution, Growth, Share, Source, SourceId, Sources};
 
 /// A value with its standard uncertainty, split by source.
 ///

@@ -52,8 +52,19 @@ pub struct Source {
     pub distribution: Distribution,
     /// Degrees of freedom of its standard uncertainty; infinite when it was stated, not estimated.
     pub degrees_of_freedom: f64,
+    /// How its contribution changes with the size of a result.
+    pub growth: Growth,
     /// Standard uncertainty over the size of the reading; `None` for an error of a reading near zero.
     pub relative: Option<f64>,
+}
+
+/// How the contribution of a source changes with the size of the result that it enters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Growth {
+    /// In proportion, as an error of an assay or of a titrant does in a yield.
+    WithResult,
+    /// Not at all, as the weighing of a crop: a gram too much is the same fraction of theory in any run.
+    Fixed,
 }
 
 /// All sources of one campaign.
@@ -82,9 +93,15 @@ impl Sources {
             name: name.into(),
             distribution,
             degrees_of_freedom,
+            growth: Growth::WithResult,
             relative: None,
         });
         id
+    }
+
+    /// Notes that the contribution of a source does not grow with the result.
+    pub fn note_fixed(&mut self, id: SourceId) {
+        self.0[id.0 as usize].growth = Growth::Fixed;
     }
 
     /// Notes how large an uncertainty is beside its reading.

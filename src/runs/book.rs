@@ -11,6 +11,9 @@ use crate::chemistry::AtomicWeights;
 use crate::intake::LoggedNumber;
 use crate::measured::{Distribution, Draws, Measured, SourceId, Sources};
 
+/// The one reading of a yield whose error does not grow with it: the mass of a crop.
+const WEIGHED_OUT: &str = "crop_mass";
+
 /// The sources of a campaign as they are given out.
 pub(super) struct Book<'c> {
     pub sources: Sources,
@@ -70,13 +73,16 @@ impl<'c> Book<'c> {
             uncertainty,
             degrees_of_freedom: f64::INFINITY,
         };
-        match names.iter().find(|name| self.plan.is_shared(name)) {
-            Some(name) => {
-                let source = self.shared(name, label, spread);
-                self.number(number.value, source, spread)
-            }
-            None => self.own(number.value, label, spread),
+        let source = match names.iter().find(|name| self.plan.is_shared(name)) {
+            Some(name) => self.shared(name, label, spread),
+            None => self
+                .sources
+                .add(label, spread.distribution, spread.degrees_of_freedom),
+        };
+        if names.contains(&WEIGHED_OUT) {
+            self.sources.note_fixed(source);
         }
+        self.number(number.value, source, spread)
     }
 
     /// An error of mean zero that `[uncertainty]` states under a name; `None` where it states nothing.

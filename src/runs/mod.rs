@@ -8,6 +8,7 @@ mod balance;
 mod book;
 mod caveats;
 mod columns;
+mod errors;
 mod lots;
 mod normalise;
 mod order;
@@ -20,6 +21,7 @@ mod titration;
 
 pub use balance::Balance;
 pub use columns::{FactorColumn, FactorValues, ResponseColumn};
+pub use errors::{Contribution, OwnSources, ResponseErrors, SharedSource, errors_of};
 pub use normalise::normalise;
 pub use scatter::Scatter;
 pub use simulate::{NamedCheck, cross_check, doubtful};
