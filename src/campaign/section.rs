@@ -211,7 +211,7 @@ impl<'a> Section<'a> {
     pub fn texts(&self, key: &str) -> Option<Vec<At<String>>> {
         let value = self.entry(key)?;
         let texts = match value.get_ref() {
-            DeValue::Array(items) => items.iter().map(|item| text_at(item)).collect(),
+            DeValue::Array(items) => items.iter().map(text_at).collect(),
             _ => text_at(value).map(|text| vec![text]),
         };
         if texts.is_none() {

@@ -60,7 +60,7 @@ pub(super) fn check(common: &Common) -> Ending {
     } else {
         let mut text = String::new();
         for stop in &stops {
-            text.push_str(&format!("stops: {stop}\n\n"));
+            text.push_str(&format!("stops: {stop}\n"));
         }
         text.push_str(&plain::left_out(&left_out));
         text.push_str(&plain::caveats(&caveats));

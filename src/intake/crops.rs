@@ -6,7 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::Logged;
-use super::rows::{LoggedNumber, Table};
+use super::rows::LoggedNumber;
+use super::table::Table;
 use crate::error::ErrorKind;
 
 /// One crop.

@@ -14,6 +14,8 @@ mod rows;
 mod runs_log;
 mod scan;
 mod stock;
+mod table;
+mod unknown_runs;
 
 pub use crops::{CropRow, ResidueRow, TitreOf, TitreRow};
 pub use readings::{Heating, HeatingCurve};
@@ -23,7 +25,7 @@ pub use stock::{LotRow, TitrantRow, TitrantStrength};
 
 use crate::campaign::{Campaign, LogKind};
 use crate::error::{Error, Faults};
-use rows::Table;
+use table::Table;
 
 /// One log file: which log it is, what messages call it, and its bytes.
 #[derive(Debug, Clone)]
@@ -101,7 +103,7 @@ pub fn read(campaign: &Campaign, files: &[LogFile]) -> Result<Logged, Faults> {
         }
     }
     if stops.is_empty() {
-        rows::leave_out_unknown_runs(&mut logged);
+        unknown_runs::leave_out_unknown_runs(&mut logged);
     }
     Faults::or(stops, logged)
 }

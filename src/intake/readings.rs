@@ -7,7 +7,8 @@ use std::collections::BTreeMap;
 
 use super::Logged;
 use super::number;
-use super::rows::{RowReader, Table};
+use super::rows::RowReader;
+use super::table::Table;
 use crate::campaign::Campaign;
 use crate::error::ErrorKind;
 use crate::units::Unit;

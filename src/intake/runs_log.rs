@@ -6,7 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::columns::{FlatColumn, flat};
-use super::rows::{LeftOut, LoggedNumber, RowReader, Table};
+use super::rows::{LeftOut, LoggedNumber, RowReader};
+use super::table::Table;
 use super::{Logged, number};
 use crate::campaign::Campaign;
 use crate::error::{Error, ErrorKind};

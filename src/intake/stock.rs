@@ -4,7 +4,8 @@
 //! This module never averages two rows.
 
 use super::Logged;
-use super::rows::{LoggedDate, LoggedNumber, Table};
+use super::rows::{LoggedDate, LoggedNumber};
+use super::table::Table;
 use crate::campaign::Campaign;
 use crate::chemistry::Formula;
 use crate::error::{Error, ErrorKind};

@@ -114,6 +114,8 @@ impl Measured {
 
 #[cfg(test)]
 mod tests {
+    use approx::assert_relative_eq;
+
     use super::*;
 
     fn two() -> (Measured, Measured) {
@@ -129,8 +131,8 @@ mod tests {
     #[test]
     fn independent_parts_add_in_squares() {
         let (a, b) = two();
-        assert!(((&a + &b).uncertainty() - 0.5).abs() < 1e-15);
-        assert!(((&a - &b).uncertainty() - 0.5).abs() < 1e-15);
+        assert_relative_eq!((&a + &b).uncertainty(), 0.5);
+        assert_relative_eq!((&a - &b).uncertainty(), 0.5);
     }
 
     #[test]

@@ -234,9 +234,10 @@ fn estimable_terms_are_those_of_exact_arithmetic() {
                 .all(|name| hiding.contains(name))
         );
         for group in &fitted.not_separable {
-            if group.runs_that_would_separate.is_empty() {
-                println!("EMPTY {group:?} {params:?} {data:?}\n");
-            }
+            assert!(
+                !group.runs_that_would_separate.is_empty(),
+                "{group:?} {params:?} {data:?}"
+            );
         }
         assert!(fitted.all_finite(), "{params:?} {data:?}");
         looked_at += 1;

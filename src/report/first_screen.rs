@@ -6,11 +6,11 @@
 use super::another_crop;
 use super::cautions;
 use super::escape::markdown;
-use super::numbers::{fixed, plain, round_two};
+use super::numbers::{decimals_for, fixed};
 use super::page::Page;
 use super::shown::Shown;
-use super::words::{and_list, capital, clause, count, sentence};
-use crate::decide::{Effect, Given, Moves, Routes, Verdict};
+use super::words::{and_list, capital, clause, count, sentence, span};
+use crate::decide::{Comparison, Effect, Given, Moves, Routes, Verdict};
 use crate::pipeline::Analysis;
 
 /// Coverage factor behind the ± of a single run: about 95 % (JCGM 100:2008, 6.2.1 and annex G.6.6).
@@ -212,7 +212,7 @@ fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
             .collect();
         let moves_it =
             |effect: &&Effect| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers);
-        if told.iter().any(|effect| moves_it(&effect)) {
+        if told.iter().any(moves_it) {
             let clauses: Vec<String> = told.iter().map(|effect| clause(effect, &shown)).collect();
             found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
         } else if told.iter().any(|effect| effect.verdict == Verdict::NotSeen) {
@@ -289,7 +289,7 @@ fn reach(effects: &[&Effect], shown: &Shown) -> String {
 
 fn signed(value: f64) -> String {
     let sign = if value > 0.0 { "+" } else { "" };
-    format!("{sign}{}", plain(round_two(value)))
+    format!("{sign}{}", fixed(value, decimals_for(value.abs())))
 }
 
 fn route(routes: &Routes) -> String {
@@ -342,20 +342,32 @@ fn residue(analysis: &Analysis) -> Option<String> {
         .iter()
         .find(|m| m.response == "yield")?;
     let shown = Shown::of(&moves.unit);
-    let clauses: Vec<String> = moves
+    let effects: Vec<&Effect> = moves
         .effects
         .iter()
         .filter(|effect| effect.factor == *factor)
-        .map(|effect| clause(effect, &shown))
         .collect();
-    if clauses.is_empty() {
+    let span = effects.iter().find_map(|effect| span(effect))?;
+    let changes: Vec<String> = effects
+        .iter()
+        .filter_map(|effect| {
+            let change = shown.change(effect.estimate.as_ref().ok()?);
+            Some(match &effect.comparison {
+                Comparison::Span { at: Some(at), .. } => {
+                    format!("{change} with {}", markdown(&at.level))
+                }
+                _ => change,
+            })
+        })
+        .collect();
+    if changes.is_empty() {
         return None;
     }
     Some(format!(
-        "**5 Does residue pay?** {} charged it. On the total basis, where the content of the residue counts as charged, {} changes contained yield {}; whether that pays also depends on prices and handling, which are not weighed up here. *open*",
+        "**5 Does residue pay?** {} charged it. On the total basis, where the content of the residue counts as charged, going {span} of {} changes contained yield by {}; whether that pays also depends on prices and handling, which are not weighed up here. *open*",
         count(analysis.answers.residue_runs, "run"),
         markdown(factor),
-        and_list(&clauses)
+        and_list(&changes)
     ))
 }
 

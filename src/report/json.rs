@@ -3,6 +3,7 @@
 //! In: campaign, runs, models, caveats. Out: [`serde_json::Value`]s under the names that scripts rely on.
 //! This module never rounds by itself: [`committed`] does it for files that are kept.
 
+use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use super::numbers;
@@ -262,19 +263,39 @@ fn level_means(means: &AdjustedMeans) -> Value {
         .collect()
 }
 
+/// One doubt.
+#[derive(Debug, Serialize)]
+struct CaveatObject<'a> {
+    kind: &'a str,
+    about: String,
+    seen: &'a str,
+    advice: &'a str,
+}
+
 /// `caveats`: one object a doubt.
 pub fn caveats(caveats: &[Caveat]) -> Value {
     caveats
         .iter()
         .map(|caveat| {
-            json!({
-                "kind": caveat.kind,
-                "about": caveat.about.to_string(),
-                "seen": caveat.seen,
-                "advice": caveat.advice,
+            json!(CaveatObject {
+                kind: caveat.kind,
+                about: caveat.about.to_string(),
+                seen: &caveat.seen,
+                advice: &caveat.advice,
             })
         })
         .collect()
+}
+
+/// One row that was not used.
+#[derive(Debug, Serialize)]
+struct LeftOutObject<'a> {
+    file: &'a str,
+    line: usize,
+    run: Option<&'a str>,
+    reason: &'a str,
+    hint: Option<&'a str>,
+    on_purpose: bool,
 }
 
 /// `left_out`: one object a row that was not used.
@@ -282,13 +303,13 @@ pub fn left_out(runs: &Runs) -> Value {
     runs.left_out
         .iter()
         .map(|entry| {
-            json!({
-                "file": entry.file,
-                "line": entry.line,
-                "run": entry.run,
-                "reason": entry.error.message(),
-                "hint": entry.error.advice(),
-                "on_purpose": entry.on_purpose,
+            json!(LeftOutObject {
+                file: &entry.file,
+                line: entry.line,
+                run: entry.run.as_deref(),
+                reason: entry.error.message(),
+                hint: entry.error.advice(),
+                on_purpose: entry.on_purpose,
             })
         })
         .collect()

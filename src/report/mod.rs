@@ -14,6 +14,7 @@ mod numbers;
 mod page;
 mod pictures;
 pub mod plain;
+mod route_section;
 mod sections;
 mod shown;
 mod tables;

@@ -29,15 +29,6 @@ fn round_to(value: f64, decimals: i32) -> f64 {
     (value * scale).round() / scale
 }
 
-/// A value to two significant digits.
-pub fn round_two(value: f64) -> f64 {
-    if value == 0.0 || !value.is_finite() {
-        return value;
-    }
-    let text = format!("{value:.1e}");
-    text.parse().unwrap_or(value)
-}
-
 /// A value with a fixed number of decimals; no minus before a zero.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");

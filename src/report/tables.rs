@@ -5,6 +5,7 @@
 
 use super::escape::csv;
 use super::numbers::committed;
+use super::words::{chart_label, reading};
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::runs::Outcome;
@@ -92,6 +93,13 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
             "response", "unit", "term", "value", "u", "df", "t", "p", "low", "high",
         ],
         terms(analysis),
+    );
+    add(
+        "effects.csv",
+        &[
+            "response", "unit", "effect", "change", "u", "low", "high", "p", "reading",
+        ],
+        effects(analysis),
     );
     add(
         "adjusted-means.csv",
@@ -321,6 +329,31 @@ fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
                     optional(term.p),
                     optional(term.interval.map(|ends| ends.low)),
                     optional(term.interval.map(|ends| ends.high)),
+                ]
+            })
+        })
+        .collect()
+}
+
+fn effects(analysis: &Analysis) -> Vec<Vec<String>> {
+    analysis
+        .answers
+        .moves
+        .iter()
+        .flat_map(|moves| {
+            moves.effects.iter().map(|effect| {
+                let estimate = effect.estimate.as_ref().ok();
+                let interval = estimate.and_then(|e| e.interval);
+                vec![
+                    csv(&moves.response),
+                    csv(&moves.unit),
+                    csv(&format!("{}: {}", effect.factor, chart_label(effect))),
+                    optional(estimate.map(|e| e.value)),
+                    optional(estimate.and_then(|e| e.standard_error)),
+                    optional(interval.map(|ends| ends.low)),
+                    optional(interval.map(|ends| ends.high)),
+                    optional(estimate.and_then(|e| e.p)),
+                    reading(effect.verdict).to_string(),
                 ]
             })
         })

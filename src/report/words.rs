@@ -136,6 +136,30 @@ pub(super) fn sentence(effect: &Effect, shown: &Shown) -> Option<String> {
     })
 }
 
+/// What can be said of an effect, for a table.
+pub(super) fn reading(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Raises => "raises it",
+        Verdict::Lowers => "lowers it",
+        Verdict::Negligible => "too small to matter",
+        Verdict::NotSeen => "not seen in this log, not ruled out",
+        Verdict::CannotBeTold => "cannot be told",
+    }
+}
+
+/// `from 0 to 0.55 g/g`, of an amount.
+pub(super) fn span(effect: &Effect) -> Option<String> {
+    match &effect.comparison {
+        Comparison::Span { from, to, .. } => Some(format!(
+            "from {} to {}{}",
+            plain(*from),
+            plain(*to),
+            unit(effect)
+        )),
+        Comparison::Level { .. } => None,
+    }
+}
+
 /// `61 runs`, `1 run`.
 pub(super) fn count(number: usize, what: &str) -> String {
     if number == 1 {

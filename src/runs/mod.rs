@@ -8,7 +8,9 @@ mod balance;
 mod book;
 mod caveats;
 mod columns;
+mod desk;
 mod errors;
+mod footing;
 mod lots;
 mod normalise;
 mod order;
@@ -18,6 +20,7 @@ mod simulate;
 mod suspicion;
 mod titrants;
 mod titration;
+mod unknown_names;
 
 pub use balance::Balance;
 pub use columns::{FactorColumn, FactorValues, ResponseColumn};

@@ -8,5 +8,9 @@
 //! What a single function promises is tested beside that function, in `src/`.
 //! This module never holds a test itself.
 
+mod demo;
+mod notebooks;
 mod reference;
+mod reports;
 mod support;
+mod tidy;

@@ -1,0 +1,103 @@
+//! Which pictures a report has and what stands in them.
+//!
+//! In: an analysis. Out: [`Pictures`], finished SVG texts with file, question and caption.
+//! This module never computes more than the unit that an axis shows.
+
+mod of_models;
+mod of_runs;
+
+use super::first_screen::COVERAGE_FACTOR;
+use super::shown::Shown;
+use crate::charts::Bar;
+use crate::error::Error;
+use crate::pipeline::Analysis;
+use crate::regression::Estimate;
+use crate::runs::Outcome;
+use of_models::{left_over, left_over_in_order, route_chart, what_moves};
+use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
+
+/// One picture.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// Name that sections know it by.
+    pub name: String,
+    /// File name; never holds a name from a log.
+    pub file: String,
+    /// The question it answers.
+    pub question: String,
+    /// What is drawn.
+    pub caption: String,
+    /// The SVG document.
+    pub svg: String,
+}
+
+/// All pictures of a report.
+#[derive(Debug, Clone, Default)]
+pub struct Pictures(pub Vec<Picture>);
+
+impl Pictures {
+    /// The picture of that name.
+    pub fn named(&self, name: &str) -> Option<&Picture> {
+        self.0.iter().find(|picture| picture.name == name)
+    }
+}
+
+/// Draws every picture that the analysis has figures for.
+///
+/// # Errors
+/// What a chart cannot draw.
+pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
+    let mut pictures = Pictures::default();
+    if analysis.answers.given.is_some() {
+        pictures.0.push(yields_by_run(analysis)?);
+        pictures.0.extend(yield_and_purity(analysis)?);
+        pictures.0.extend(budgets(analysis)?);
+    }
+    if analysis.answers.went.is_some() {
+        pictures.0.push(balance(analysis)?);
+    }
+    for (position, moves) in analysis.answers.moves.iter().enumerate() {
+        let Some(model) = analysis
+            .models
+            .iter()
+            .find(|m| m.response == moves.response)
+        else {
+            continue;
+        };
+        let file = file_name(&moves.response, position);
+        pictures.0.extend(what_moves(moves, &file, analysis)?);
+        pictures.0.push(left_over(model, &file)?);
+        pictures.0.push(left_over_in_order(model, &file)?);
+    }
+    if let Some(routes) = &analysis.answers.routes {
+        pictures.0.push(route_chart(routes)?);
+    }
+    Ok(pictures)
+}
+
+/// A name from a campaign never stands in a path: only the two names of residuum's own do.
+fn file_name(response: &str, position: usize) -> String {
+    match response {
+        "yield" | "purity" => response.to_string(),
+        _ => format!("response-{}", position + 1),
+    }
+}
+
+fn bar(outcome: &Outcome) -> Option<Bar> {
+    let value = outcome.as_ref().ok()?;
+    let half = COVERAGE_FACTOR * value.uncertainty();
+    Some(Bar {
+        value: 100.0 * value.value(),
+        low: 100.0 * (value.value() - half),
+        high: 100.0 * (value.value() + half),
+    })
+}
+
+fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {
+    let value = shown.value(estimate.value);
+    let ends = estimate
+        .interval
+        .map(|interval| [shown.value(interval.low), shown.value(interval.high)]);
+    let [low, high] = ends.unwrap_or([value, value]);
+    Bar { value, low, high }
+}

@@ -1,0 +1,194 @@
+//! The pictures of models: effects, what they miss, routes.
+//!
+//! In: fitted models and answers. Out: [`Picture`]s.
+//! This module never computes more than the unit that an axis shows.
+
+use super::{Picture, estimate_bar};
+use crate::charts::{
+    EffectChart, EffectRow, Level, LevelChart, ReferenceLine, ScatterChart, ScatterPoint,
+    ScatterSeries,
+};
+use crate::decide::{Moves, Routes};
+use crate::error::Error;
+use crate::pipeline::Analysis;
+use crate::regression::FittedModel;
+use crate::report::first_screen::COVERAGE_FACTOR;
+use crate::report::numbers::fixed;
+use crate::report::shown::Shown;
+use crate::report::words::chart_label;
+
+pub(super) fn what_moves(
+    moves: &Moves,
+    file: &str,
+    analysis: &Analysis,
+) -> Result<Option<Picture>, Error> {
+    let shown = Shown::of(&moves.unit);
+    let rows: Vec<EffectRow> = moves
+        .effects
+        .iter()
+        .filter_map(|effect| {
+            Some(EffectRow {
+                group: effect.factor.clone(),
+                label: chart_label(effect),
+                bar: estimate_bar(effect.estimate.as_ref().ok()?, &shown),
+            })
+        })
+        .collect();
+    if rows.is_empty() {
+        return Ok(None);
+    }
+    let confidence = analysis
+        .campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence);
+    let question = format!("What moves {}, and by how much?", moves.response);
+    let chart = EffectChart {
+        question: question.clone(),
+        x_label: format!("change of {} / {}", moves.response, plain_unit(&moves.unit)),
+        rows,
+        interval: format!("bars: {} % intervals", fixed(100.0 * confidence, 0)),
+    };
+    Ok(Some(Picture {
+        name: format!("moves-{}", moves.response),
+        file: format!("what-moves-{file}.svg"),
+        question,
+        caption: format!(
+            "Change of {} in going from one setting to another, all else at the reference mix; bars are {} % intervals, each for its own line.",
+            moves.response,
+            fixed(100.0 * confidence, 0)
+        ),
+        svg: chart.svg()?,
+    }))
+}
+
+fn plain_unit(unit: &str) -> &str {
+    match unit {
+        "1" => "points",
+        "" => "1",
+        other => other,
+    }
+}
+
+fn axis_unit(unit: &str) -> &str {
+    match unit {
+        "1" => "%",
+        "" => "1",
+        other => other,
+    }
+}
+
+fn scatter_of_residuals(
+    model: &FittedModel,
+    question: &str,
+    x_label: String,
+    x: impl Fn(usize) -> f64,
+) -> Result<String, Error> {
+    let shown = Shown::of(&model.unit);
+    let half = |leverage: f64| {
+        model
+            .residual_sd
+            .map(|sd| COVERAGE_FACTOR * shown.value(sd) * (1.0 - leverage).max(0.0).sqrt())
+    };
+    let points = (0..model.runs.len())
+        .map(|run| {
+            let y = shown.value(model.residuals[run]);
+            let half = half(model.leverages[run]);
+            ScatterPoint {
+                x: x(run),
+                y,
+                x_bar: None,
+                y_bar: None,
+                // Only what lies outside the usual scatter needs its name.
+                name: half
+                    .is_some_and(|half| y.abs() > half)
+                    .then(|| model.runs[run].clone()),
+            }
+        })
+        .collect();
+    ScatterChart {
+        question: question.to_string(),
+        x_label,
+        y_label: format!(
+            "logged less fitted {} / {}",
+            model.response,
+            plain_unit(&model.unit)
+        ),
+        series: vec![ScatterSeries {
+            name: "runs".into(),
+            points,
+        }],
+        horizontal: vec![ReferenceLine {
+            value: 0.0,
+            label: "as fitted".into(),
+        }],
+        vertical: Vec::new(),
+        note: "named: runs further off than two standard deviations of what is left".into(),
+    }
+    .svg()
+}
+
+pub(super) fn left_over(model: &FittedModel, file: &str) -> Result<Picture, Error> {
+    let shown = Shown::of(&model.unit);
+    let question = format!(
+        "Does what the model misses depend on the {} itself?",
+        model.response
+    );
+    let svg = scatter_of_residuals(
+        model,
+        &question,
+        format!("fitted {} / {}", model.response, axis_unit(&model.unit)),
+        |run| shown.value(model.fitted[run]),
+    )?;
+    Ok(Picture {
+        name: format!("left-over-{}", model.response),
+        file: format!("left-over-{file}.svg"),
+        question,
+        caption: "What the model leaves unexplained against what it expects: a fan or a bow would speak against it; runs further off than two standard deviations are named.".into(),
+        svg,
+    })
+}
+
+pub(super) fn left_over_in_order(model: &FittedModel, file: &str) -> Result<Picture, Error> {
+    let question = "Does what the model misses drift from run to run?".to_string();
+    let svg = scatter_of_residuals(model, &question, "run, in order".into(), |run| {
+        (run + 1) as f64
+    })?;
+    Ok(Picture {
+        name: format!("left-over-in-order-{}", model.response),
+        file: format!("left-over-in-order-{file}.svg"),
+        question,
+        caption: "What the model leaves unexplained, in the order in which the runs were made: a slope or waves would mean that something moved with time.".into(),
+        svg,
+    })
+}
+
+pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
+    let shown = Shown::of("1");
+    let question = "Which route gives most?".to_string();
+    let chart = LevelChart {
+        question: question.clone(),
+        y_label: "contained yield / %".into(),
+        levels: routes
+            .levels
+            .iter()
+            .map(|level| Level {
+                name: level.level.clone(),
+                mean: level
+                    .mean_yield
+                    .as_ref()
+                    .ok()
+                    .map(|mean| estimate_bar(mean, &shown)),
+                points: level.yields.iter().map(|y| 100.0 * y).collect(),
+            })
+            .collect(),
+        interval: "adjusted mean with its interval".into(),
+    };
+    Ok(Picture {
+        name: "routes".into(),
+        file: "routes.svg".into(),
+        question,
+        caption: "Contained yield of each run by route, and the mean of each route adjusted to the reference mix of all else, with its interval.".into(),
+        svg: chart.svg()?,
+    })
+}

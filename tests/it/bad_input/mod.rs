@@ -1,0 +1,32 @@
+//! Does bad input end in a message that says what is wrong, where, and what to do, and in nothing worse?
+//!
+//! A file for each promise:
+//! - `stops_campaign.rs`, `stops_asked_for.rs`, `stops_logs.rs`: faults that stop the work, exit code 2, nothing
+//!   written: of the campaign file, of what it asks for, of the logs.
+//! - `left_out.rs`: faults that leave a run out, each listed with its reason.
+//! - `doubts.rs`: doubts that travel with a result while the run stays in.
+//! - `together.rs`: all faults of all files in one go, and what is left when no run is.
+//! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
+//! - `figures.rs`: figures that no arithmetic survives.
+//! - `output.rs`: folders that can't be written or must not be, pipes that are closed.
+//! - `hostile_names.rs`: names that would do harm where they are shown.
+//! - `alike.rs`: one campaign written in several ways.
+//!
+//! `bench.rs` holds a sound campaign and the ways to spoil it, `promises.rs` what the program owes for each class, and
+//! `reading.rs` reads tables and pictures without trust.
+//! This module never holds a test itself.
+
+mod alike;
+mod bench;
+mod doubts;
+mod figures;
+mod hostile_names;
+mod left_out;
+mod output;
+mod promises;
+mod reading;
+mod shapes;
+mod stops_asked_for;
+mod stops_campaign;
+mod stops_logs;
+mod together;
