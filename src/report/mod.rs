@@ -10,6 +10,7 @@ mod escape;
 mod first_screen;
 pub mod json;
 mod measurement;
+mod model_tables;
 mod numbers;
 mod page;
 mod pictures;

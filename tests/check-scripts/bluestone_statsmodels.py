@@ -7,13 +7,12 @@ This script never reads anything that residuum wrote.
 
 Run it with the versions in requirements.txt after every change of the logs:
 
-    python tests/check-scripts/bluestone_statsmodels.py [OTHER_FILE_TO_WRITE_TO]
+    python tests/check-scripts/bluestone_statsmodels.py
 """
 
 import hashlib
 import json
 import re
-import sys
 import tomllib
 from pathlib import Path
 
@@ -117,7 +116,8 @@ def crop_purities(campaign):
     assert "back_titrant" not in log or log["back_titrant"].isna().all()
     log = log[log["titre"].notna() & log["crop"].str.fullmatch(r"\d+")]
     volume = (log["titre"] - column_or(log, "blank", 0.0)) / 1000.0
-    moles = volume * log["titrant"].map(titrant_concentrations(campaign)) * titration["ratio"] * column_or(log, "dilution", 1.0)
+    strength = log["titrant"].map(titrant_concentrations(campaign))
+    moles = volume * strength * titration["ratio"] * column_or(log, "dilution", 1.0)
     purity = moles * molar_mass(titration["analyte"]) / (log["sample_mass"] * column_or(log, "aliquot", 1.0))
     return purity.groupby([log["run"], log["crop"]]).mean().rename("purity")
 
@@ -266,8 +266,7 @@ def main():
         "models": {response: fit(used, response, campaign) for response in ("yield", "purity")},
     }
     text = json.dumps(result, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-    target = Path(sys.argv[1]) if len(sys.argv) > 1 else DATA / "bluestone_statsmodels.json"
-    target.write_text(text, encoding="utf-8")
+    (DATA / "bluestone_statsmodels.json").write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -2,13 +2,16 @@
 //!
 //! One binary with a file for each thing a user can do, and one folder for what is checked against the outside:
 //! - `support.rs`: campaign folders, calls of the program, digits that agree. No expectations.
+//! - `in_memory.rs`: campaigns worked out through the library, without a file. No expectations either.
 //! - `reference/`: published, certified or independently computed values only. Each expected value is named with
 //!   its source beside the check or in `tests/data/SOURCE.md`, and none of them comes from residuum itself.
 //!
 //! What a single function promises is tested beside that function, in `src/`.
 //! This module never holds a test itself.
 
+mod coverage;
 mod demo;
+mod in_memory;
 mod notebooks;
 mod reference;
 mod reports;

@@ -4,11 +4,15 @@
 //! through the program and prints how many digits agree (seen with `cargo test -- --nocapture`).
 //! This module never takes an expected value from residuum.
 
+mod correlated;
 mod designed;
+mod guides;
 mod molar_masses;
 mod nist_one_way;
 mod nist_regression;
+mod quantiles;
 mod solubility;
 mod statsmodels;
 mod study;
+mod titration;
 mod trade;
