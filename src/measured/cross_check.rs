@@ -97,7 +97,7 @@ pub fn cross_check(
                 uncertainty,
                 low,
                 high,
-                trials: collected.batches.len() * LANES,
+                trials: collected.trials,
                 tolerance,
                 apart,
                 agrees: apart <= tolerance,
@@ -111,10 +111,12 @@ pub fn cross_check(
 #[derive(Debug, Clone, Default)]
 struct Collected {
     batches: Vec<[f64; 4]>,
+    trials: usize,
 }
 
 impl Collected {
     fn add(&mut self, mut lanes: Vec<f64>, confidence: f64) {
+        self.trials += lanes.len();
         let count = lanes.len() as f64;
         let mean = lanes.iter().sum::<f64>() / count;
         let square = lanes.iter().map(|lane| (lane - mean).powi(2)).sum::<f64>();
@@ -168,9 +170,7 @@ mod tests {
             };
             let simulated: Vec<Measured> = ids
                 .iter()
-                .map(|id| {
-                    Measured::exact(0.0).with_lanes(draws.errors(*id, distribution, f64::INFINITY))
-                })
+                .map(|id| Measured::exact(0.0).with_lanes(draws.errors(*id, sources.get(*id))))
                 .collect();
             vec![Measured::sum(&simulated).lanes().to_vec()]
         })

@@ -5,9 +5,9 @@
 
 use rand_chacha::ChaCha12Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
-use rand_distr::{Distribution as Drawn, StandardNormal, StudentT};
+use rand_distr::{ChiSquared, Distribution as Drawn, StandardNormal};
 
-use super::{Distribution, SourceId};
+use super::{Distribution, Source, SourceId};
 
 /// One batch of a simulation; each source has a stream of its own.
 #[derive(Debug, Clone, Copy)]
@@ -25,17 +25,11 @@ impl Draws {
     ///
     /// # Source
     /// JCGM 101:2008, 6.4.2 (rectangular), 6.4.5 (triangular), 6.4.7 (normal), 6.4.9 (scaled t for a standard
-    /// uncertainty that was estimated with finite degrees of freedom).
-    pub fn errors(
-        self,
-        source: SourceId,
-        distribution: Distribution,
-        degrees_of_freedom: f64,
-    ) -> Vec<f64> {
-        let mut generator = ChaCha12Rng::seed_from_u64(self.seed);
-        generator.set_stream((self.batch << u32::BITS) | u64::from(source.position()));
+    /// uncertainty that was estimated with finite degrees of freedom; sources of one estimate share its scale).
+    pub fn errors(self, id: SourceId, source: &Source) -> Vec<f64> {
+        let mut generator = self.stream(id, 0);
         let mut uniform = || (generator.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
-        match distribution {
+        match source.distribution {
             Distribution::NotStated => vec![0.0; self.lanes],
             Distribution::Rectangular => (0..self.lanes)
                 .map(|_| 3f64.sqrt() * (2.0 * uniform() - 1.0))
@@ -43,17 +37,34 @@ impl Draws {
             Distribution::Triangular => (0..self.lanes)
                 .map(|_| 6f64.sqrt() * (uniform() + uniform() - 1.0))
                 .collect(),
-            Distribution::Normal => match StudentT::new(degrees_of_freedom) {
-                Ok(student) if degrees_of_freedom.is_finite() => (0..self.lanes)
-                    .map(|_| student.sample(&mut generator))
-                    .collect(),
-                _ => (0..self.lanes)
-                    .map(|_| StandardNormal.sample(&mut generator))
-                    .collect(),
-            },
+            Distribution::Normal => {
+                let normal = (0..self.lanes).map(|_| StandardNormal.sample(&mut generator));
+                match ChiSquared::new(source.degrees_of_freedom) {
+                    Ok(chi) if source.degrees_of_freedom.is_finite() => {
+                        let mut scales = self.stream(source.estimate.unwrap_or(id), SCALES);
+                        normal
+                            .map(|error: f64| {
+                                let square: f64 = chi.sample(&mut scales);
+                                error * (source.degrees_of_freedom / square).sqrt()
+                            })
+                            .collect()
+                    }
+                    _ => normal.collect(),
+                }
+            }
         }
     }
+
+    /// The generator of one source in this batch.
+    fn stream(self, id: SourceId, kind: u64) -> ChaCha12Rng {
+        let mut generator = ChaCha12Rng::seed_from_u64(self.seed);
+        generator.set_stream((self.batch << 33) | (kind << 32) | u64::from(id.position()));
+        generator
+    }
 }
+
+/// Kind of the streams that scales of estimated uncertainties are drawn from.
+const SCALES: u64 = 1;
 
 #[cfg(test)]
 mod tests {
@@ -68,7 +79,7 @@ mod tests {
             batch: 0,
             lanes: 200_000,
         };
-        let errors = draws.errors(source, distribution, f64::INFINITY);
+        let errors = draws.errors(source, sources.get(source));
         let mean = errors.iter().sum::<f64>() / errors.len() as f64;
         (errors.iter().map(|e| (e - mean).powi(2)).sum::<f64>() / errors.len() as f64).sqrt()
     }
@@ -95,7 +106,7 @@ mod tests {
             batch: 3,
             lanes: 4,
         };
-        let of = |source| draws.errors(source, Distribution::Normal, f64::INFINITY);
+        let of = |source| draws.errors(source, sources.get(source));
         assert_eq!(of(one), of(one));
         assert_ne!(of(one), of(two));
     }

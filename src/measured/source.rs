@@ -4,6 +4,8 @@
 //! and the [`Share`] of each in a result.
 //! This module never knows a value.
 
+use std::collections::BTreeMap;
+
 use super::Measured;
 use crate::distributions::coverage_factor;
 
@@ -52,6 +54,9 @@ pub struct Source {
     pub distribution: Distribution,
     /// Degrees of freedom of its standard uncertainty; infinite when it was stated, not estimated.
     pub degrees_of_freedom: f64,
+    /// The estimate that its standard uncertainty comes from, when other sources have it from there too: one pooled
+    /// scatter is known no better for being used often.
+    pub estimate: Option<SourceId>,
     /// How its contribution changes with the size of a result.
     pub growth: Growth,
     /// Standard uncertainty over the size of the reading; `None` for an error of a reading near zero.
@@ -93,10 +98,16 @@ impl Sources {
             name: name.into(),
             distribution,
             degrees_of_freedom,
+            estimate: None,
             growth: Growth::WithResult,
             relative: None,
         });
         id
+    }
+
+    /// Notes that a source has its standard uncertainty from the same estimate as another.
+    pub fn note_estimate(&mut self, id: SourceId, first: SourceId) {
+        self.0[id.0 as usize].estimate = Some(first);
     }
 
     /// Notes that the contribution of a source does not grow with the result.
@@ -111,15 +122,20 @@ impl Sources {
 
     /// Effective degrees of freedom of the standard uncertainty of a result.
     ///
-    /// `ν = u⁴ / Σ (cᵢ⁴ / νᵢ)`; infinite when every source was stated.
+    /// `ν = u⁴ / Σ (uⱼ⁴ / νⱼ)`, one term for each estimate `j`, `uⱼ²` the sum over all sources that have their
+    /// uncertainty from it; infinite when every source was stated.
     ///
     /// # Source
     /// JCGM 100:2008, annex G.4.1, equation G.2b (Welch-Satterthwaite).
     pub fn effective_degrees_of_freedom(&self, result: &Measured) -> f64 {
-        let below: f64 = result
-            .parts()
+        let mut by_estimate: BTreeMap<SourceId, f64> = BTreeMap::new();
+        for (id, contribution) in result.parts() {
+            let estimate = self.get(*id).estimate.unwrap_or(*id);
+            *by_estimate.entry(estimate).or_insert(0.0) += contribution * contribution;
+        }
+        let below: f64 = by_estimate
             .iter()
-            .map(|(id, c)| c.powi(4) / self.get(*id).degrees_of_freedom)
+            .map(|(id, variance)| variance * variance / self.get(*id).degrees_of_freedom)
             .sum();
         if below > 0.0 {
             result.uncertainty().powi(4) / below

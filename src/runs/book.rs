@@ -19,6 +19,10 @@ pub(super) struct Book<'c> {
     pub sources: Sources,
     plan: &'c UncertaintyPlan,
     shared: BTreeMap<String, SourceId>,
+    /// First source of each pooled estimate, by name.
+    estimates: BTreeMap<String, SourceId>,
+    /// Readings of things that several rows name, by name and figure.
+    commons: BTreeMap<String, Measured>,
     /// The batch that is being simulated; without one, uncertainties are propagated.
     draws: Option<Draws>,
 }
@@ -37,6 +41,8 @@ impl<'c> Book<'c> {
             sources: Sources::default(),
             plan,
             shared: BTreeMap::new(),
+            estimates: BTreeMap::new(),
+            commons: BTreeMap::new(),
             draws,
         }
     }
@@ -101,6 +107,27 @@ impl<'c> Book<'c> {
         })
     }
 
+    /// A number with a new source of its own whose uncertainty comes from one estimate for all that share a name.
+    pub fn pooled(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
+        let source = self
+            .sources
+            .add(label, spread.distribution, spread.degrees_of_freedom);
+        let first = *self.estimates.entry(label.to_string()).or_insert(source);
+        self.sources.note_estimate(source, first);
+        self.number(value, source, spread)
+    }
+
+    /// A reading that all who name the same thing share, such as the purity of one bottle of standard.
+    pub fn common(&mut self, number: LoggedNumber, names: &[&str], label: &str) -> Measured {
+        let key = format!("{label} {} {:?}", number.value, number.uncertainty);
+        if let Some(known) = self.commons.get(&key) {
+            return known.clone();
+        }
+        let reading = self.reading(number, names, label);
+        self.commons.insert(key, reading.clone());
+        reading
+    }
+
     /// A number with a new source of its own.
     pub fn own(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
         let source = self
@@ -129,7 +156,7 @@ impl<'c> Book<'c> {
         let Some(draws) = self.draws else {
             return number;
         };
-        let errors = draws.errors(source, spread.distribution, spread.degrees_of_freedom);
+        let errors = draws.errors(source, self.sources.get(source));
         number.with_lanes(
             errors
                 .into_iter()

@@ -130,7 +130,11 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
                 &label("standard mass"),
             ) / &standard.molar_mass(bench.weights);
             if let Some(purity) = purity {
-                let purity = book.reading(*purity, &["standard_purity"], &label("standard purity"));
+                let purity = book.common(
+                    *purity,
+                    &["standard_purity"],
+                    &format!("purity of the standard {}", standard.text()),
+                );
                 moles = &moles * &purity;
             }
             if let Some(aliquot) = aliquot {
@@ -273,7 +277,14 @@ fn ageing(name: &str, rows: &[&TitrantRow], single: &[Measured]) -> Option<Cavea
         .map(|p| (p.strength - mean_strength - slope * (p.day - mean_day)).powi(2))
         .sum();
     let error = (left / (count - 2.0) / across).sqrt();
-    let chance = t_two_sided(slope / error, count - 2.0)?;
+    // Points exactly on a slope leave no doubt about it.
+    let chance = if error > 0.0 {
+        t_two_sided(slope / error, count - 2.0)?
+    } else if slope == 0.0 {
+        1.0
+    } else {
+        0.0
+    };
     (chance < LEVEL).then(|| Caveat {
         kind: "titrant ageing",
         about: About::Titrant(name.to_string()),

@@ -215,11 +215,16 @@ fn moles_used(
     if let Some(back) = row.back_titre {
         let back_strength = strength_of_back(bench, row)?;
         let back_volume = self::volume(bench, back, &["back_titre", "titre"], "back titre", book);
+        // One burette gives both volumes, so its error enters with both.
+        let back_volume = match &group.calibration {
+            Some(calibration) => &back_volume + calibration,
+            None => back_volume,
+        };
         let back_moles = &back_volume * back_strength;
         moles = &moles - &(back_moles * bench.titration.back_ratio);
     }
     if let Some(relative) = bench.relative_scatter() {
-        moles = &moles * &book.own(1.0, "scatter of titrations", relative);
+        moles = &moles * &book.pooled(1.0, "scatter of titrations", relative);
     }
     Ok(moles / 1000.0)
 }

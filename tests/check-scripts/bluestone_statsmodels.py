@@ -78,8 +78,9 @@ def stated(campaign, name):
 def titrant_concentrations(campaign):
     """mol/L by titrant: the mean of its lines, weighted by the inverse variance of what no other line shares.
 
-    A line has its weighing, the purity of the standard as logged for it, its titre and its blank for itself.
-    Atomic weights and the burette are shared by all lines and give no line more weight than another.
+    A line has its weighing, its titre and its blank for itself.
+    Atomic weights, the purity of the one bottle of standard and the burette are shared by all lines and give no line
+    more weight than another.
     """
     assert campaign["uncertainty"]["shared"] == ["burette"]
     log = read("titrants.csv")
@@ -87,10 +88,11 @@ def titrant_concentrations(campaign):
     relative = column_or(log, "u_concentration", np.nan) / concentration
     standardised = log["standard"].notna()
     lines = log[standardised]
-    purity = column_or(lines, "standard_purity", 1.0)
+    bottle = lines[["standard", "standard_purity", "u_standard_purity"]]
+    assert (bottle.groupby(lines["titrant"]).nunique(dropna=False) == 1).all(axis=None)
     moles = (
         lines["standard_mass"]
-        * purity
+        * column_or(lines, "standard_purity", 1.0)
         * column_or(lines, "aliquot", 1.0)
         * lines["standard_ratio"]
         / lines["standard"].map(molar_mass)
@@ -99,7 +101,6 @@ def titrant_concentrations(campaign):
     concentration[standardised] = moles / (volume / 1000.0)
     relative[standardised] = np.sqrt(
         (stated(campaign, "standard_mass") / lines["standard_mass"]) ** 2
-        + (lines["u_standard_purity"] / purity) ** 2
         + (stated(campaign, "titre") / volume) ** 2
         + (stated(campaign, "blank") / volume) ** 2
     )

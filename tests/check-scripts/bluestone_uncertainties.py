@@ -76,13 +76,16 @@ class Bench:
 
     def strengths(self):
         """mol/L by titrant: lines weighted by the inverse variance of what no other line of the titrant shares."""
-        lines = {}
+        lines, bottles = {}, {}
         for line in read("titrants.csv").itertuples():
             if present(line.concentration):
                 strength = ufloat(line.concentration, line.u_concentration, f"concentration of {line.titrant}")
             else:
                 moles = self.reading(line.standard_mass, "standard_mass", f"standard mass of {line.titrant}")
-                moles *= ufloat(line.standard_purity, line.u_standard_purity, f"standard purity of {line.titrant}")
+                # One bottle of standard: its purity is off by the same wherever it was weighed.
+                bottle = (line.standard, line.standard_purity, line.u_standard_purity)
+                tag = f"purity of the standard {line.standard}"
+                moles *= bottles.setdefault(bottle, ufloat(line.standard_purity, line.u_standard_purity, tag))
                 moles *= line.aliquot * line.standard_ratio / self.molar_mass(line.standard)
                 volume = self.reading(line.titre, "titre", f"standardisation titre of {line.titrant}")
                 volume -= self.reading(line.blank, "blank", f"standardisation blank of {line.titrant}")

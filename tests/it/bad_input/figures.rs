@@ -6,12 +6,14 @@
 
 use serde_json::Value;
 
-use super::bench::{CROPS, Edit, RESIDUES, RUNS, TITRES, campaign, change, whole, with_column};
+use super::bench::{
+    CROPS, Edit, LOTS, RESIDUES, RUNS, TITRES, campaign, change, whole, with_column,
+};
 use super::promises::call;
 use crate::support::{CampaignFolder, list};
 
 /// What binary64 prints where arithmetic failed.
-const NO_NUMBERS: [&str; 3] = ["NaN", "± inf", "± -"];
+const NO_NUMBERS: [&str; 4] = ["NaN", "± inf", "± -", " inf times"];
 
 /// Runs of the longest chain of residue that is tried, each fed with what the run before it left.
 const CHAIN: usize = 100_000;
@@ -91,6 +93,12 @@ fn zeros_where_something_is_divided_by_them_give_no_failed_arithmetic() {
     )]);
     check_figures(&[change("crops.csv", "R3,1,117", "R3,1,0")]);
     check_figures(&[change("titres.csv", "R3,1,0.1600,20.00", "R3,1,0.1600,0")]);
+}
+
+#[test]
+fn a_lot_of_assay_zero_is_not_compared_with_the_others() {
+    let lots = format!("{LOTS}C,0.78,0.004\nD,0,0.004\n");
+    check_figures(&[whole("lots.csv", lots)]);
 }
 
 #[test]

@@ -206,7 +206,7 @@ fn sum_of_four(distribution: Distribution) -> SumOfFour {
                 batch,
                 lanes: LANES,
             };
-            let errors = ids.map(|id| draws.errors(id, distribution, f64::INFINITY));
+            let errors = ids.map(|id| draws.errors(id, sources.get(id)));
             let simulated = errors.map(|lanes| Measured::exact(0.0).with_lanes(lanes));
             vec![Measured::sum(&simulated).lanes().to_vec()]
         });

@@ -227,7 +227,7 @@ fn each_source_contributes_what_the_guide_says() {
     for (source, key) in [
         ("standardisation repeatability of NaOH", "rep"),
         ("standard mass of NaOH", "m_KHP"),
-        ("standard purity of NaOH", "P_KHP"),
+        ("purity of the standard C8H5KO4", "P_KHP"),
     ] {
         check_digits(source, contribution(source), number(expected, key), 5.0);
     }
@@ -258,7 +258,7 @@ fn shares_of_the_budget_are_those_of_the_guide_in_percent() {
     for (key, sources) in [
         ("rep", &["standardisation repeatability of NaOH"][..]),
         ("m_KHP", &["standard mass of NaOH"]),
-        ("P_KHP", &["standard purity of NaOH"]),
+        ("P_KHP", &["purity of the standard C8H5KO4"]),
         (
             "V_T",
             &["standardisation titre of NaOH", "burette calibration"],

@@ -197,3 +197,29 @@ fn weighing_one_standard_three_times_does_not_make_it_purer() {
     let expected = root_of_squares(&[own, 0.0005 / 0.999, u_iodate()]);
     check_digits("relative u", relative, expected, 9.0);
 }
+
+#[test]
+fn two_titrants_from_one_bottle_share_its_purity_and_its_molar_mass() {
+    // cov(c₁, c₂) = c₁·c₂·((u_p/p)² + (u_M/M)²): nothing else is common without a shared burette.
+    let bottle = |purity: &str| {
+        let titrants = format!(
+            "titrant,standard,standard_mass,u_standard_mass,standard_purity,u_standard_purity,standard_ratio,titre\n\
+             S,KIO3,0.1427,0.0001,0.999,0.0005,6,39.97\nT,KIO3,0.1427,0.0001,{purity},0.0005,6,79.94\n"
+        );
+        let worked = bench("", "").with(LogKind::Titrants, &titrants);
+        let worked = worked.with(
+            LogKind::Titres,
+            "run,crop,sample_mass,titre\nR1,1,1,39.68\n",
+        );
+        worked.work_out().runs().titrants.clone()
+    };
+    let correlation = |purity: &str| {
+        let titrants = bottle(purity);
+        let (a, b) = (&titrants[0].concentration, &titrants[1].concentration);
+        a.covariance(b) / (a.value() * b.value())
+    };
+    let weights = u_iodate().powi(2);
+    let shared = (0.0005_f64 / 0.999).powi(2) + weights;
+    check_digits("one bottle", correlation("0.999"), shared, 9.0);
+    check_digits("another bottle", correlation("0.998"), weights, 9.0);
+}
