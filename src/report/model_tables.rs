@@ -50,7 +50,7 @@ pub(super) fn effects(analysis: &Analysis) -> Vec<Vec<String>> {
                     optional(interval.map(|ends| ends.low)),
                     optional(interval.map(|ends| ends.high)),
                     optional(estimate.and_then(|e| e.p)),
-                    reading(effect.verdict).to_string(),
+                    csv(reading(effect.verdict)),
                 ]
             })
         })
