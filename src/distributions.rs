@@ -8,6 +8,7 @@
 
 use statrs::function::beta::checked_beta_reg;
 use statrs::function::erf::erf_inv;
+pub(crate) use statrs::function::erf::{erfc, erfc_inv};
 use statrs::function::gamma::checked_gamma_ur;
 
 /// Steps of a bisection that halve any bracket of positive numbers down to rounding.

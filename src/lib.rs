@@ -17,4 +17,5 @@ pub mod pipeline;
 pub mod regression;
 pub mod report;
 pub mod runs;
+pub mod seeded;
 pub mod units;

@@ -3,13 +3,16 @@
 //! In: a checked campaign and the bytes of its logs. Out: [`Analysis`].
 //! This module never opens a file, reads the clock or writes to a terminal.
 
+mod fit_data;
+
 use crate::campaign::{Campaign, FitMethod};
 use crate::caveat::{About, Caveat};
 use crate::decide::{Answers, answers};
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile, Logged};
-use crate::regression::{Constant, Curve, Factor, FactorValues, FitData, FittedModel, ModelParams};
+use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
 use crate::runs::{self, Runs};
+use fit_data::fit_data;
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
 const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
@@ -127,14 +130,6 @@ pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Model
     };
     let mut found = Models::default();
     let mut faults = Vec::new();
-    if plan.method == FitMethod::Measured {
-        found.caveats.push(Caveat {
-            kind: "plain fit",
-            about: About::Campaign,
-            seen: "the campaign asks for fits that know the measurement, but residuum fits by plain least squares so far: what runs share, such as the assay of a lot, counts as scatter from run to run".into(),
-            advice: "set `method = \"plain\"` to say that this is what you want".into(),
-        });
-    }
     for response in responses {
         let data = fit_data(campaign, runs, response, &mut found.caveats);
         if data.runs.is_empty() && only.is_none() && responses_are_a_default(campaign, response) {
@@ -167,6 +162,10 @@ pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Model
                 Constant::Absent
             },
             confidence: plan.confidence,
+            method: match plan.method {
+                FitMethod::Measured => MethodAsked::Measured,
+                FitMethod::Plain => MethodAsked::Plain,
+            },
         };
         match params.check(&data).and_then(|model| model.fit(&data)) {
             Ok(model) => {
@@ -217,98 +216,6 @@ fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
             vec!["lot".into()]
         }
         _ => Vec::new(),
-    }
-}
-
-/// Factors that a model of the campaign uses, blocks included, each once.
-fn factors_used(campaign: &Campaign, runs: &Runs) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    if let Some(plan) = &campaign.model {
-        let curved = plan.curved.iter().map(|curve| &curve.factor);
-        for name in plan
-            .effects
-            .iter()
-            .chain(plan.joint.iter().flatten())
-            .chain(curved)
-        {
-            if !names.contains(name) {
-                names.push(name.clone());
-            }
-        }
-    }
-    for name in blocks(campaign, runs) {
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    names
-}
-
-/// The runs that have the response and every factor of the model; the others are named in a caveat.
-fn fit_data(
-    campaign: &Campaign,
-    runs: &Runs,
-    response: &str,
-    caveats: &mut Vec<Caveat>,
-) -> FitData {
-    let names = factors_used(campaign, runs);
-    let values = runs.responses.iter().find(|column| column.name == response);
-    let factors: Vec<&runs::FactorColumn> = names
-        .iter()
-        .filter_map(|name| runs.factors.iter().find(|factor| factor.name == *name))
-        .collect();
-    let has = |factor: &runs::FactorColumn, run: usize| match &factor.values {
-        runs::FactorValues::Amount(values) => values[run].is_some(),
-        runs::FactorValues::Choice { codes, .. } => codes[run].is_some(),
-    };
-    let mut used = Vec::new();
-    let mut without_factor: Vec<String> = Vec::new();
-    for (position, run) in runs.results.iter().enumerate() {
-        if run.set_aside.is_some() {
-            continue;
-        }
-        if let Some(factor) = factors.iter().find(|factor| !has(factor, position)) {
-            without_factor.push(format!("{} (no {})", run.run, factor.name));
-        } else if values.is_some_and(|column| column.values[position].is_some()) {
-            used.push(position);
-        }
-    }
-    if !without_factor.is_empty() {
-        caveats.push(Caveat {
-            kind: "run without a factor",
-            about: About::Model(response.to_string()),
-            seen: format!(
-                "{} runs are in no model of {response}: {}",
-                without_factor.len(),
-                without_factor.join(", ")
-            ),
-            advice: "fill in the cells of the runs log, or take the factor out of the model".into(),
-        });
-    }
-    FitData {
-        runs: used.iter().map(|p| runs.results[*p].run.clone()).collect(),
-        response: used
-            .iter()
-            .filter_map(|p| values.and_then(|column| column.values[*p]))
-            .collect(),
-        factors: factors.iter().map(|factor| picked(factor, &used)).collect(),
-    }
-}
-
-fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {
-    let values = match &factor.values {
-        runs::FactorValues::Amount(values) => {
-            FactorValues::Amount(used.iter().filter_map(|p| values[*p]).collect())
-        }
-        runs::FactorValues::Choice { levels, codes } => FactorValues::Choice {
-            levels: levels.clone(),
-            codes: used.iter().filter_map(|p| codes[*p]).collect(),
-        },
-    };
-    Factor {
-        name: factor.name.clone(),
-        unit: factor.unit.clone(),
-        values,
     }
 }
 

@@ -3,11 +3,8 @@
 //! In: a seed, a batch and a source. Out: simulated errors of that source in units of its standard uncertainty.
 //! This module never draws without a seed, and draws the same for a source whoever asks.
 
-use rand_chacha::ChaCha12Rng;
-use rand_chacha::rand_core::{Rng, SeedableRng};
-use rand_distr::{ChiSquared, Distribution as Drawn, StandardNormal};
-
 use super::{Distribution, Source, SourceId};
+use crate::seeded::Seeded;
 
 /// One batch of a simulation; each source has a stream of its own.
 #[derive(Debug, Clone, Copy)]
@@ -27,39 +24,41 @@ impl Draws {
     /// JCGM 101:2008, 6.4.2 (rectangular), 6.4.5 (triangular), 6.4.7 (normal), 6.4.9 (scaled t for a standard
     /// uncertainty that was estimated with finite degrees of freedom; sources of one estimate share its scale).
     pub fn errors(self, id: SourceId, source: &Source) -> Vec<f64> {
-        let mut generator = self.stream(id, 0);
-        let mut uniform = || (generator.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
+        let mut stream = self.stream(id, 0);
         match source.distribution {
             Distribution::NotStated => vec![0.0; self.lanes],
             Distribution::Rectangular => (0..self.lanes)
-                .map(|_| 3f64.sqrt() * (2.0 * uniform() - 1.0))
+                .map(|_| 3f64.sqrt() * (2.0 * stream.uniform() - 1.0))
                 .collect(),
             Distribution::Triangular => (0..self.lanes)
-                .map(|_| 6f64.sqrt() * (uniform() + uniform() - 1.0))
+                .map(|_| 6f64.sqrt() * (stream.uniform() + stream.uniform() - 1.0))
                 .collect(),
             Distribution::Normal => {
-                let normal = (0..self.lanes).map(|_| StandardNormal.sample(&mut generator));
-                match ChiSquared::new(source.degrees_of_freedom) {
-                    Ok(chi) if source.degrees_of_freedom.is_finite() => {
-                        let mut scales = self.stream(source.estimate.unwrap_or(id), SCALES);
-                        normal
-                            .map(|error: f64| {
-                                let square: f64 = chi.sample(&mut scales);
-                                error * (source.degrees_of_freedom / square).sqrt()
-                            })
-                            .collect()
-                    }
-                    _ => normal.collect(),
-                }
+                let degrees = source.degrees_of_freedom;
+                let mut scales = self.stream(source.estimate.unwrap_or(id), SCALES);
+                (0..self.lanes)
+                    .map(|_| {
+                        let error = stream.normal();
+                        match degrees
+                            .is_finite()
+                            .then(|| scales.chi_squared(degrees))
+                            .flatten()
+                        {
+                            Some(square) => error * (degrees / square).sqrt(),
+                            None => error,
+                        }
+                    })
+                    .collect()
             }
         }
     }
 
-    /// The generator of one source in this batch.
-    fn stream(self, id: SourceId, kind: u64) -> ChaCha12Rng {
-        let mut generator = ChaCha12Rng::seed_from_u64(self.seed);
-        generator.set_stream((self.batch << 33) | (kind << 32) | u64::from(id.position()));
-        generator
+    /// The stream of one source in this batch.
+    fn stream(self, id: SourceId, kind: u64) -> Seeded {
+        Seeded::stream(
+            self.seed,
+            (self.batch << 33) | (kind << 32) | u64::from(id.position()),
+        )
     }
 }
 

@@ -5,6 +5,7 @@
 
 use twofloat::TwoFloat;
 
+use super::fine::FineTriangle;
 use super::matrix::{Matrix, solve_transposed, solve_transposed_doubled, solve_upper};
 use super::qr::{dot, pivoted};
 
@@ -23,6 +24,8 @@ pub(crate) struct Basis {
     /// Powers of two near the size of each column, so that scaling is exact.
     weights: Vec<f64>,
     upper: Matrix,
+    /// The triangle in doubled precision, where plain precision would cost standard errors their digits.
+    fine: Option<FineTriangle>,
 }
 
 /// A basis, and the right-hand side `Qᵀy` that belongs to its triangle.
@@ -74,6 +77,7 @@ impl Basis {
             condition: condition(&found.upper, rank),
             weights,
             upper: found.upper,
+            fine: None,
         };
         let right = found.carried.column(0)[..rank].to_vec();
         Reduced { basis, right }
@@ -82,6 +86,15 @@ impl Basis {
     /// How many columns are independent.
     pub fn rank(&self) -> usize {
         self.independent.len()
+    }
+
+    /// Keeps the triangle of the same columns in doubled precision too; `columns` are those of the independent ones, as coded.
+    pub fn keep_fine(&mut self, mut columns: Vec<Vec<TwoFloat>>) {
+        for (column, &position) in columns.iter_mut().zip(&self.independent) {
+            let weight = self.weights[position];
+            column.iter_mut().for_each(|value| *value /= weight);
+        }
+        self.fine = FineTriangle::of(columns);
     }
 
     /// The triangle whose leading `rank` columns belong to the scaled independent columns.
@@ -106,6 +119,9 @@ impl Basis {
             .iter()
             .map(|&column| combination[column] / self.weights[column])
             .collect();
+        if let Some(fine) = &self.fine {
+            return fine.variance(&gathered).hi();
+        }
         let whitened = solve_transposed_doubled(&self.upper, &gathered);
         let sum = whitened
             .iter()

@@ -96,6 +96,7 @@ fn of_data(data: &FitData) -> Vec<Error> {
             }
         }
     }
+    faults.extend(data.measurement.faults(runs));
     faults
 }
 

@@ -3,6 +3,8 @@
 //! In: the response and the factors of each run, in run order. Out: [`FitData`].
 //! This module never decides which runs are used, and never changes a value.
 
+use super::measurement::Measurement;
+
 /// The runs that a model is fitted to, in run order.
 ///
 /// # Units and shapes
@@ -15,6 +17,8 @@ pub struct FitData {
     pub response: Vec<f64>,
     /// What was varied, blocks included.
     pub factors: Vec<Factor>,
+    /// What is known of the errors of the responses; used by the measured fit.
+    pub measurement: Measurement,
 }
 
 /// Something that differs between runs: an amount, or a choice between named levels.

@@ -19,6 +19,16 @@ pub(crate) struct Figures<'a> {
     pub condition: f64,
     pub residual_df: usize,
     pub perfect: bool,
+    /// What the fit itself found doubtful.
+    pub besides: Vec<Doubt>,
+}
+
+/// A doubt that does not yet say what it is about.
+#[derive(Debug, Clone)]
+pub(crate) struct Doubt {
+    pub kind: &'static str,
+    pub seen: String,
+    pub advice: &'static str,
 }
 
 /// The doubts that these figures raise.
@@ -77,5 +87,53 @@ pub(crate) fn caveats(figures: &Figures) -> Vec<Caveat> {
             "read the intervals with care: they may be too narrow for what differs between blocks and too wide for what differs within them",
         ));
     }
+    found.extend(
+        figures
+            .besides
+            .iter()
+            .map(|doubt| caveat(doubt.kind, doubt.seen.clone(), doubt.advice)),
+    );
     found
+}
+
+/// The run-to-run variance is estimated as zero.
+pub(crate) fn no_scatter() -> Doubt {
+    Doubt {
+        kind: "no scatter from run to run",
+        seen: "the errors of the measurement alone explain all scatter: that from run to run is estimated as 0".into(),
+        advice: "check whether the stated uncertainties are too large; the intervals rest on them alone",
+    }
+}
+
+/// The variance of a block is estimated as zero.
+pub(crate) fn no_spread(block: &str) -> Doubt {
+    Doubt {
+        kind: "no spread between blocks",
+        seen: format!(
+            "runs at the same {0} are no more alike than others: the spread between levels of {0} is estimated as 0",
+            quoted(block)
+        ),
+        advice: "nothing needs to be done; with few levels a spread can be there and not show",
+    }
+}
+
+/// The runs cannot tell the variance of a block.
+pub(crate) fn unknown_spread(block: &str) -> Doubt {
+    Doubt {
+        kind: "unknown spread between blocks",
+        seen: format!(
+            "these runs cannot tell how much levels of {} differ at random; the fit counts none of it",
+            quoted(block)
+        ),
+        advice: "make several runs at each of several levels, or leave it out of `blocks`",
+    }
+}
+
+/// Values or variances still moved when the fit was stopped.
+pub(crate) fn unsettled(moved: f64) -> Doubt {
+    Doubt {
+        kind: "fit not settled",
+        seen: format!("the last round of the fit still moved by {moved:.1e} standard errors"),
+        advice: "check the stated uncertainties: errors nearly as large as the values themselves have no stable fit",
+    }
 }

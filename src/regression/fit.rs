@@ -4,32 +4,51 @@
 //! This module never computes on its own what another file answers; it puts the steps in order.
 
 use super::coding::{Coding, Combination};
+use super::components::Component;
 use super::data::FitData;
-use super::doubts::{Figures, caveats};
+use super::doubts::{Doubt, Figures, caveats};
 use super::fitted::{FittedModel, Method, Term};
 use super::ghosts::Ghosts;
 use super::least_squares::{Residuals, Solution};
-use super::machinery::Machinery;
-use super::params::ValidModel;
+use super::machinery::{Errors, Machinery, MeasuredErrors};
+use super::measured_fit::{self, MeasuredFit, Outcome};
+use super::overall::{OfAll, Overall, lag1, mean, out_of_range};
+use super::params::{MethodAsked, ValidModel};
 use super::runs::Runs;
 use super::separation::{Separation, dense};
 use super::tangled::Tangle;
-use super::tests_of_effects::{Scatter, effect_tests};
-use crate::distributions::{f_upper, t_for_confidence};
-use crate::error::{Error, ErrorKind, Faults};
+use super::tests_of_effects::{EffectTest, Scatter, effect_tests};
+use super::weighted_tests::Columns;
+use crate::distributions::t_for_confidence;
+use crate::error::{Error, Faults};
+
+/// What one way of fitting gives, before it is put into words.
+struct Found {
+    residuals: Residuals,
+    coefficients: Vec<twofloat::TwoFloat>,
+    errors: Errors,
+    tests: Vec<EffectTest>,
+    of_all: Option<OfAll>,
+    components: Vec<Component>,
+    doubts: Vec<Doubt>,
+}
 
 impl ValidModel {
-    /// Fits the model to runs by ordinary least squares.
+    /// Fits the model to runs: by ordinary least squares, or with what is known of the measurement if that is asked for.
+    ///
+    /// A measured fit of runs of whose measurement nothing is known, without blocks, is ordinary least squares exactly.
     ///
     /// # Assumes
-    /// Independent errors of equal size; normal errors where chances and intervals are given.
+    /// As [`FittedModel`] says. Variances that nobody stated are estimated by restricted likelihood.
     /// # Errors
     /// Those of [`super::ModelParams::check`] if these runs have other factors than those checked against;
-    /// [`ErrorKind::OutOfRange`] if the numbers are too large or too small to compute with.
+    /// [`crate::error::ErrorKind::OutOfRange`] if the numbers are too large or too small to compute with.
     /// # Caveats
-    /// Nearly tangled terms, few degrees of freedom, a perfect fit, a constant response, and blocks, which the plain fit ignores.
+    /// Nearly tangled terms, few degrees of freedom, a perfect fit, a constant response; blocks, which the plain fit ignores;
+    /// variances that are estimated as zero or that the runs cannot tell, and a measured fit that does not settle.
     /// # Source
     /// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3 (least squares through QR).
+    /// Patterson and Thompson, Biometrika 58 (1971) 545-554 (restricted likelihood).
     pub fn fit(&self, data: &FitData) -> Result<FittedModel, Faults> {
         let design = self.design(data)?;
         let coding = Coding::new(&design, &data.factors);
@@ -38,7 +57,45 @@ impl ValidModel {
         let solution = Solution::of(&runs)?;
         let residuals = solution.residuals(&runs);
         let ghosts = Ghosts::find(&runs, &solution, &natural);
-        let block_columns = ghosts.found.len();
+        let rank = solution.basis.rank();
+        let residual_df = data.runs.len() - rank;
+        let confidence = self.params().confidence;
+        let (method, ignored_blocks, outcome) = match self.params().method {
+            MethodAsked::Plain => (
+                Method::Plain,
+                self.params().blocks.as_slice(),
+                Outcome::Plain(Vec::new()),
+            ),
+            MethodAsked::Measured => (
+                Method::Measured,
+                [].as_slice(),
+                measured_fit::fit(&runs, &solution, &residuals, confidence),
+            ),
+        };
+        let constant = design.constant_column();
+        let found = match outcome {
+            Outcome::OutOfRange => return Err(out_of_range().into()),
+            Outcome::Plain(doubts) => {
+                plainly(&runs, &solution, residuals, &ghosts, confidence, doubts)
+            }
+            Outcome::Measured(fit) => {
+                let columns = Columns::new(
+                    &solution.basis,
+                    runs.columns(),
+                    &ghosts.found,
+                    &fit.errors,
+                    &fit.scaled,
+                );
+                let mean_square = fit.residuals.residual_squares / residual_df as f64;
+                let tests = columns.effect_tests(&design, mean_square);
+                let others: Vec<usize> = constant.into_iter().collect();
+                let own: Vec<usize> = (0..runs.columns())
+                    .filter(|c| Some(*c) != constant)
+                    .collect();
+                let of_all = OfAll::tested(&columns.test(&others, &own));
+                measured(*fit, tests, of_all)
+            }
+        };
         let separation = Separation::of(
             &design,
             &data.factors,
@@ -46,34 +103,25 @@ impl ValidModel {
             &solution.basis,
             ghosts.found,
         );
-        let rank = solution.basis.rank();
-        let residual_df = data.runs.len() - rank;
-        let degrees_of_freedom = residual_df as f64;
+        let Found { residuals, .. } = found;
         let mean_square =
-            (residual_df > 0).then(|| residuals.residual_squares / degrees_of_freedom);
-        let scatter = mean_square
-            .filter(|&mean_square| mean_square > 0.0 && !residuals.perfect)
-            .map(|mean_square| Scatter {
-                mean_square,
-                degrees_of_freedom,
-            });
-        let tests = effect_tests(&design, &ghosts.triangle, block_columns, scatter);
+            (residual_df > 0).then(|| residuals.residual_squares / residual_df as f64);
         let doubts = caveats(&Figures {
             response: &self.params().response,
             values: &data.response,
-            blocks: &self.params().blocks,
+            blocks: ignored_blocks,
             condition: solution.basis.condition,
             residual_df,
             perfect: residuals.perfect,
+            besides: found.doubts,
         });
         let mut machinery = Machinery {
             data: data.clone(),
             basis: solution.basis,
-            coefficients: solution.coefficients,
+            coefficients: found.coefficients,
             separation,
-            mean_square,
-            degrees_of_freedom,
-            reach: t_for_confidence(self.params().confidence, degrees_of_freedom),
+            errors: found.errors,
+            confidence,
             perfect: residuals.perfect,
             means: data
                 .factors
@@ -96,12 +144,13 @@ impl ValidModel {
             .iter()
             .map(|relation| Tangle::new(relation, &machinery.design, data).describe())
             .collect();
-        let overall = Overall::of(&machinery, &residuals, rank, scatter)?;
+        let overall = Overall::of(&residuals, rank, constant, mean_square)?;
+        let of_all = found.of_all.filter(|_| overall.model_df > 0);
         Ok(FittedModel {
             response: self.params().response.clone(),
             unit: self.params().unit.clone(),
-            method: Method::Plain,
-            confidence: self.params().confidence,
+            method,
+            confidence,
             runs: data.runs.clone(),
             lag1: (!residuals.perfect)
                 .then(|| lag1(&residuals.residuals))
@@ -119,15 +168,69 @@ impl ValidModel {
             leave_one_out_r_squared: overall.leave_one_out_r_squared,
             ss_model: overall.ss_model,
             ss_residual: residuals.residual_squares,
-            f: overall.f,
-            f_p: overall.f_p,
+            f: of_all.map(|of_all| of_all.f),
+            f_denominator_df: of_all.map(|of_all| of_all.denominator_df),
+            f_p: of_all.and_then(|of_all| of_all.p),
             terms,
             not_separable,
-            tests,
+            tests: found.tests,
             adjusted_means: machinery.adjusted_means(),
+            variance_components: found.components,
             caveats: doubts,
             machinery,
         })
+    }
+}
+
+/// What ordinary least squares gives.
+fn plainly(
+    runs: &Runs,
+    solution: &Solution,
+    residuals: Residuals,
+    ghosts: &Ghosts,
+    confidence: f64,
+    doubts: Vec<Doubt>,
+) -> Found {
+    let rank = solution.basis.rank();
+    let residual_df = runs.len() - rank;
+    let degrees_of_freedom = residual_df as f64;
+    let mean_square = (residual_df > 0).then(|| residuals.residual_squares / degrees_of_freedom);
+    let scatter = mean_square
+        .filter(|&mean_square| mean_square > 0.0 && !residuals.perfect)
+        .map(|mean_square| Scatter {
+            mean_square,
+            degrees_of_freedom,
+        });
+    let component = |mean_square: f64| {
+        Component::estimated("run to run", mean_square, degrees_of_freedom, confidence)
+    };
+    Found {
+        tests: effect_tests(runs.design, &ghosts.triangle, ghosts.found.len(), scatter),
+        of_all: OfAll::plain(&residuals, rank, runs.design.constant_column(), scatter),
+        components: mean_square.map(component).into_iter().collect(),
+        coefficients: solution.coefficients.clone(),
+        errors: Errors::Alike {
+            mean_square,
+            degrees_of_freedom,
+            reach: t_for_confidence(confidence, degrees_of_freedom),
+        },
+        residuals,
+        doubts,
+    }
+}
+
+fn measured(fit: MeasuredFit, tests: Vec<EffectTest>, of_all: Option<OfAll>) -> Found {
+    Found {
+        residuals: fit.residuals,
+        coefficients: fit.coefficients,
+        errors: Errors::Measured(Box::new(MeasuredErrors {
+            sample: fit.errors,
+            scatter: fit.scatter,
+        })),
+        tests,
+        of_all,
+        components: fit.components,
+        doubts: fit.doubts,
     }
 }
 
@@ -153,98 +256,4 @@ fn terms(machinery: &Machinery, natural: &[Combination]) -> Result<Vec<Term>, Er
         });
     }
     Ok(terms)
-}
-
-/// Figures about the model as a whole.
-struct Overall {
-    model_df: usize,
-    ss_model: f64,
-    r_squared: Option<f64>,
-    adjusted_r_squared: Option<f64>,
-    leave_one_out_r_squared: Option<f64>,
-    leave_one_out_sd: Option<f64>,
-    f: Option<f64>,
-    f_p: Option<f64>,
-}
-
-impl Overall {
-    fn of(
-        machinery: &Machinery,
-        residuals: &Residuals,
-        rank: usize,
-        scatter: Option<Scatter>,
-    ) -> Result<Self, Error> {
-        let runs = residuals.residuals.len() as f64;
-        let constant = usize::from(machinery.design.constant_column().is_some());
-        let model_df = rank - constant;
-        let (total, left) = (residuals.total_squares, residuals.residual_squares);
-        let figures = [total, left, residuals.left_out_squares.unwrap_or(0.0)];
-        if figures.iter().any(|figure| !figure.is_finite()) {
-            return Err(out_of_range());
-        }
-        let ss_model = (total - left).max(0.0);
-        let share = |lost: f64| {
-            (total > 0.0)
-                .then(|| 1.0 - lost / total)
-                .filter(|share| share.is_finite())
-        };
-        let total_df = runs - constant as f64;
-        let f = scatter
-            .filter(|_| model_df > 0)
-            .map(|scatter| ss_model / model_df as f64 / scatter.mean_square)
-            .filter(|f| f.is_finite());
-        Ok(Self {
-            model_df,
-            ss_model,
-            r_squared: share(left),
-            adjusted_r_squared: machinery
-                .mean_square
-                .and_then(|square| share(square * total_df)),
-            leave_one_out_r_squared: residuals.left_out_squares.and_then(share),
-            leave_one_out_sd: residuals
-                .left_out_squares
-                .map(|squares| (squares / runs).sqrt()),
-            f,
-            f_p: f
-                .zip(scatter)
-                .and_then(|(f, scatter)| f_upper(f, model_df as f64, scatter.degrees_of_freedom)),
-        })
-    }
-}
-
-/// Autocorrelation of residuals with those of the next run.
-///
-/// `r₁ = Σ (eᵢ − ē)(eᵢ₊₁ − ē) / Σ (eᵢ − ē)²`
-/// # Source
-/// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.12.
-fn lag1(residuals: &[f64]) -> Option<f64> {
-    let centre = mean(residuals);
-    let products: f64 = residuals
-        .windows(2)
-        .map(|pair| (pair[0] - centre) * (pair[1] - centre))
-        .sum();
-    let squares: f64 = residuals
-        .iter()
-        .map(|residual| (residual - centre).powi(2))
-        .sum();
-    let usable = residuals.len() > 2 && squares > 0.0;
-    usable
-        .then(|| products / squares)
-        .filter(|ratio| ratio.is_finite())
-}
-
-fn mean(values: &[f64]) -> f64 {
-    if values.is_empty() {
-        0.0
-    } else {
-        values.iter().sum::<f64>() / values.len() as f64
-    }
-}
-
-fn out_of_range() -> Error {
-    Error::new(
-        ErrorKind::OutOfRange,
-        "the numbers of the model are too large or too small to compute with",
-    )
-    .hint("give the response and the factors in units that make their values neither huge nor tiny")
 }

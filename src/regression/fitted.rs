@@ -5,6 +5,7 @@
 
 use std::fmt;
 
+use super::components::Component;
 use super::machinery::Machinery;
 use super::means::AdjustedMeans;
 use super::tangled::NotSeparable;
@@ -16,12 +17,15 @@ use crate::caveat::Caveat;
 pub enum Method {
     /// Ordinary least squares: all runs count the same, and their errors are independent.
     Plain,
+    /// Generalised least squares with what is known of the measurement, and variances by restricted likelihood.
+    Measured,
 }
 
 impl fmt::Display for Method {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Method::Plain => write!(f, "plain"),
+            Method::Measured => write!(f, "measured"),
         }
     }
 }
@@ -55,12 +59,37 @@ pub struct Estimate {
 pub struct NewRun {
     /// Expected value, in the unit of the response.
     pub value: f64,
-    /// Standard deviation of a new run about it, its own scatter and the error of the model together.
+    /// Standard deviation of a new run about it: the error of the model and all scatter below together.
     pub standard_deviation: Option<f64>,
+    /// What scatters a new run; None without residual degrees of freedom.
+    pub scatter: Option<RunScatter>,
     /// Degrees of freedom of the standard deviation.
     pub degrees_of_freedom: f64,
     /// Interval for one new run at the confidence of the model.
     pub interval: Option<Interval>,
+}
+
+/// The variances that scatter a new run about its expected value, in the squared unit of the response.
+///
+/// True values scatter by `run_to_run` and `between_blocks`, logged ones by all four.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RunScatter {
+    /// From run to run; in a plain fit the residual mean square, which holds everything.
+    pub run_to_run: f64,
+    /// That a new level of each block adds, such as a new lot.
+    pub between_blocks: f64,
+    /// Mean variance from what the measurement of a run has for itself, at the expected value.
+    pub own_measurement: f64,
+    /// Mean variance from errors that runs share, such as those of assay and titrant, at the expected value;
+    /// counted as new ones, so that the interval is a little too wide for a lot or a titrant used before.
+    pub shared_measurement: f64,
+}
+
+impl RunScatter {
+    /// The sum of all four.
+    pub fn total(&self) -> f64 {
+        self.run_to_run + self.between_blocks + self.own_measurement + self.shared_measurement
+    }
 }
 
 /// One term of the model, in natural units.
@@ -84,11 +113,14 @@ pub struct Term {
 
 /// A fitted model: what it found, and what can be asked of it.
 ///
-/// `y = X β + e`, with `y` the response of each run, `X` the terms and `e` run-to-run scatter; `p` terms include the constant.
+/// `y = X β + e`, with `y` the response of each run, `X` the terms and `e` errors; `p` terms include the constant.
+/// In a plain fit the covariance of `e` is `σ² I`; in a measured one it is `σ² I + U + Σ σ_b² Z_b Z_bᵀ`, with `U` that
+/// of the measurement at the fitted values and `Z_b` the levels of each block.
 /// What cannot be told is None or a [`super::Refusal`], never zero or an infinite number.
 ///
 /// # Assumes
-/// The errors of the runs are independent and equally large, and normal where chances and intervals are given.
+/// A plain fit: the errors of the runs are independent and equally large. A measured fit: they are so apart from what the
+/// measurement and the blocks explain. Errors are normal where chances and intervals are given.
 /// # Source
 /// Searle, Linear Models, 1971, chapter 3. Checked against the NIST Statistical Reference Datasets.
 #[derive(Debug, Clone)]
@@ -103,11 +135,12 @@ pub struct FittedModel {
     pub confidence: f64,
     /// Names of the runs, in run order.
     pub runs: Vec<String>,
-    /// Fitted value of each run, in the unit of the response.
+    /// Fitted value of each run from the terms alone, in the unit of the response.
     pub fitted: Vec<f64>,
     /// Response minus fitted value of each run, in the unit of the response.
     pub residuals: Vec<f64>,
-    /// Weight of each run in its own fitted value, between 0 and 1.
+    /// Share of what each run alone tells, given all others, that the terms take up, between 0 and 1;
+    /// in a plain fit the weight of each run in its own fitted value.
     pub leverages: Vec<f64>,
     /// Independent terms, the constant included.
     pub rank: usize,
@@ -115,9 +148,10 @@ pub struct FittedModel {
     pub model_df: usize,
     /// Runs minus independent terms.
     pub residual_df: usize,
-    /// Root of the residual mean square, in the unit of the response; None without residual degrees of freedom.
+    /// Root of the residual mean square, measurement and blocks included, in the unit of the response;
+    /// None without residual degrees of freedom.
     pub residual_sd: Option<f64>,
-    /// Root mean square of the error at each run when it is left out; None if a run is fitted by itself alone.
+    /// Root mean square of the error at each run when it is left out and the variances stay; None if a run is fitted by itself alone.
     pub leave_one_out_sd: Option<f64>,
     /// Share of the sum of squares that the model explains; about zero without a constant, else about the mean.
     pub r_squared: Option<f64>,
@@ -129,8 +163,10 @@ pub struct FittedModel {
     pub ss_model: f64,
     /// Sum of squared residuals, in the squared unit of the response.
     pub ss_residual: f64,
-    /// Ratio of the mean squares of model and residuals; None if the fit is perfect.
+    /// Ratio of the mean squares of model and residuals, in a measured fit that of Kenward and Roger; None if the fit is perfect.
     pub f: Option<f64>,
+    /// Degrees of freedom of its denominator.
+    pub f_denominator_df: Option<f64>,
     /// Chance of a ratio of at least `f` when nothing has an effect.
     pub f_p: Option<f64>,
     /// Correlation of each residual with the next in run order; None if the fit is perfect or has fewer than three runs.
@@ -143,6 +179,8 @@ pub struct FittedModel {
     pub tests: Vec<EffectTest>,
     /// Means of the levels of each choice among the effects, at the reference mix of all else.
     pub adjusted_means: Vec<AdjustedMeans>,
+    /// Where the scatter of the runs comes from: run to run, each block, and the measurement.
+    pub variance_components: Vec<Component>,
     /// Doubts about the fit.
     pub caveats: Vec<Caveat>,
     pub(crate) machinery: Machinery,

@@ -18,6 +18,8 @@ const REFINEMENTS: usize = 6;
 const SHRINKS: f64 = 0.1;
 /// A correction below this share of the coefficients is below the last digit of doubled precision.
 const SETTLED: f64 = 1e-30;
+/// Condition from which on standard errors lose more than five digits in plain precision.
+const WORTH_DOUBLING: f64 = 1e5;
 /// Residuals within this many roundings of what went into them are rounding themselves.
 const ROUNDINGS: f64 = 32.0 * f64::EPSILON;
 /// A run whose leverage is this near to 1 is fitted by itself; rounding leaves a thousand times less.
@@ -58,7 +60,10 @@ impl Solution {
             runs.row(run, &mut row[..columns]);
             row[columns] = runs.shifted(run);
         });
-        let Reduced { basis, right } = Basis::of(&triangle, columns);
+        let Reduced { mut basis, right } = Basis::of(&triangle, columns);
+        if basis.condition > WORTH_DOUBLING && runs.doubled() {
+            basis.keep_fine(runs.doubled_columns(&basis.independent));
+        }
         let found = solve::coefficients(basis.upper(), &right)?;
         let mut coefficients = vec![TwoFloat::from(0.0); columns];
         for (&column, &value) in basis.independent.iter().zip(&found) {
@@ -169,7 +174,7 @@ pub(crate) fn combine(row: &[TwoFloat], coefficients: &[TwoFloat]) -> TwoFloat {
         })
 }
 
-fn total_squares(response: &[f64], about_mean: bool) -> f64 {
+pub(crate) fn total_squares(response: &[f64], about_mean: bool) -> f64 {
     let zero = TwoFloat::from(0.0);
     let centre = if about_mean {
         response.iter().fold(zero, |sum, &value| sum + value) / response.len() as f64

@@ -6,8 +6,13 @@
 mod basis;
 mod check;
 mod coding;
+mod comparisons;
+mod components;
+mod covariance;
 mod data;
+mod diagnostics;
 mod doubts;
+mod fine;
 mod fit;
 mod fitted;
 mod ghosts;
@@ -15,18 +20,30 @@ mod least_squares;
 mod machinery;
 mod matrix;
 mod means;
+mod measured_fit;
+mod measurement;
+mod overall;
 mod params;
+mod power;
 mod predict;
 mod proposals;
 mod qr;
 mod refusal;
+mod rounds;
 mod runs;
+mod selection;
 mod separation;
 mod settings;
+mod small;
+mod small_sample;
 mod solve;
+mod studentised_range;
 mod tangled;
 mod term;
 mod tests_of_effects;
+mod variances;
+mod weighted_residuals;
+mod weighted_tests;
 mod words;
 
 #[cfg(test)]
@@ -34,17 +51,45 @@ mod checks_of_separation;
 #[cfg(test)]
 mod exact_checks;
 #[cfg(test)]
+mod measured_checks;
+#[cfg(test)]
+mod measured_coverage;
+#[cfg(test)]
+mod measured_large;
+#[cfg(test)]
+mod measured_limits;
+#[cfg(test)]
+mod measured_properties;
+#[cfg(test)]
 mod nist_checks;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]
 mod testing;
 
+pub use comparisons::{
+    Comparison, CriticalValueBy, Equivalence, EquivalenceVerdict, FactorComparisons, Untold,
+    comparisons, equivalence,
+};
+pub use components::Component;
 pub use data::{Factor, FactorValues, FitData};
-pub use fitted::{Estimate, FittedModel, Interval, Method, NewRun, Term};
+pub use diagnostics::{
+    Change, Collinearity, ConditionIndex, DecisionChange, Diagnostic, MOST_REFITS, RunInfluence,
+    ShapiroWilk, TermShare, collinearity, decisions_without_one_run, diagnostics, influences,
+    shapiro_wilk,
+};
+pub use fitted::{Estimate, FittedModel, Interval, Method, NewRun, RunScatter, Term};
 pub use means::{AdjustedMeans, LevelMean};
-pub use params::{Constant, Curve, ModelParams, ValidModel};
+pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
+pub use params::{Constant, Curve, MethodAsked, ModelParams, ValidModel};
+pub use power::{
+    RunsNeeded, noncentral_t_lower, power_of_t_test, power_of_two_means, runs_for_two_means,
+};
 pub use refusal::Refusal;
+pub use selection::{
+    Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NotRanked, Search, Selection, WARNING, candidates,
+};
 pub use settings::{Setting, Settings};
+pub use studentised_range::{studentised_range_for_tail, studentised_range_upper};
 pub use tangled::NotSeparable;
 pub use tests_of_effects::EffectTest;

@@ -21,12 +21,14 @@ pub struct ModelParams {
     pub joint: Vec<Vec<String>>,
     /// Amounts among the effects whose effect is curved.
     pub curved: Vec<Curve>,
-    /// Choices whose levels share an error, such as lots; not terms of the plain fit.
+    /// Choices whose levels share an error, such as lots: random in the measured fit, and not used by the plain one.
     pub blocks: Vec<String>,
     /// Whether the model has a constant term.
     pub constant: Constant,
     /// Chance that an interval covers what it is about, between 0 and 1.
     pub confidence: f64,
+    /// How it is to be fitted.
+    pub method: MethodAsked,
 }
 
 /// An amount with all its powers from 2 up to `power` in the model.
@@ -36,6 +38,16 @@ pub struct Curve {
     pub factor: String,
     /// Highest power, at least 2.
     pub power: u32,
+}
+
+/// How a model is to be fitted.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum MethodAsked {
+    /// Ordinary least squares.
+    Plain,
+    /// With what is known of the measurement, and with blocks as random.
+    #[default]
+    Measured,
 }
 
 /// Whether a model has a constant term.
@@ -59,7 +71,7 @@ impl ModelParams {
     ///
     /// # Errors
     /// Every fault at once: no runs or values that are missing or not finite, unknown or repeated factors,
-    /// a curved choice, a block that is an amount or also an effect, a confidence outside (0, 1);
+    /// errors of measurement that are no standard uncertainties of these runs, a curved choice, a block that is an amount or also an effect, a confidence outside (0, 1);
     /// [`crate::error::ErrorKind::Model`] for no terms at all and for more terms than runs.
     pub fn check(self, data: &FitData) -> Result<ValidModel, Faults> {
         let design = check::design(&self, data)?;

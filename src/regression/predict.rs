@@ -105,28 +105,19 @@ impl FittedModel {
         self.machinery.estimate(&self.machinery.asked(settings)?)
     }
 
-    /// Where one new run at these settings would fall, its own scatter included.
+    /// Where one new run at these settings would be logged, its own scatter included.
     ///
-    /// `s² = σ² + u²`, with `σ²` the residual mean square and `u` the standard error of the mean.
+    /// `s² = σ² + u²`, with `u` the standard error of the mean, and `σ²` the residual mean square of a plain fit,
+    /// the sum of [`super::RunScatter`] of a measured one: the run is on a new level of each block.
     ///
     /// # Errors
     /// As for [`Self::estimate`].
     /// # Source
     /// Searle, Linear Models, 1971, 3.4 (variance of a future observation).
     pub fn new_run_interval(&self, settings: &Settings) -> Result<NewRun, Refusal> {
-        let mean = self.estimate(settings)?;
-        let mean_square = self.machinery.mean_square;
-        let variance = mean
-            .standard_error
-            .zip(mean_square)
-            .map(|(error, square)| square + error * error);
-        let standard_deviation = variance.map(f64::sqrt);
-        Ok(NewRun {
-            value: mean.value,
-            standard_deviation,
-            degrees_of_freedom: mean.degrees_of_freedom,
-            interval: self.machinery.interval(mean.value, standard_deviation),
-        })
+        let combination = self.machinery.asked(settings)?;
+        let mean = self.machinery.estimate(&combination)?;
+        Ok(self.machinery.new_run(&combination, &mean))
     }
 
     /// The mean response at the first settings minus that at the second, its standard error from the covariance of both.

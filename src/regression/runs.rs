@@ -1,7 +1,7 @@
 //! What are the rows of the design?
 //!
 //! In: the design, its coding and the runs. Out: coded rows, one at a time.
-//! This module never keeps a row; a later whitening of rows belongs here, before any solver sees them.
+//! This module never keeps a row; rows are whitened elsewhere.
 
 use twofloat::TwoFloat;
 
@@ -54,9 +54,25 @@ impl<'a> Runs<'a> {
         self.data.response[run] - self.shift
     }
 
+    /// Whether rows are formed in doubled precision.
+    pub fn doubled(&self) -> bool {
+        self.len() * self.columns() <= DOUBLED_ENTRIES
+    }
+
+    /// These columns, in doubled precision.
+    pub fn doubled_columns(&self, positions: &[usize]) -> Vec<Vec<TwoFloat>> {
+        let mut columns = vec![Vec::with_capacity(self.len()); positions.len()];
+        self.each_doubled(|_, row| {
+            for (column, &position) in columns.iter_mut().zip(positions) {
+                column.push(row[position]);
+            }
+        });
+        columns
+    }
+
     /// Hands out the coded row of each run in doubled precision, in run order.
     pub fn each_doubled(&self, mut take: impl FnMut(usize, &[TwoFloat])) {
-        let doubled = self.len() * self.columns() <= DOUBLED_ENTRIES;
+        let doubled = self.doubled();
         let mut plain = vec![0.0; self.columns()];
         let mut row = vec![TwoFloat::from(0.0); self.columns()];
         for run in 0..self.len() {

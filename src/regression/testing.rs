@@ -3,7 +3,10 @@
 //! In: text of published files, or short lists. Out: [`FitData`], [`ModelParams`], certified figures.
 //! This module never computes an expected value.
 
-use super::{Constant, Curve, Factor, FactorValues, FitData, FittedModel, ModelParams};
+use super::{
+    Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, FittedModel,
+    Measurement, MethodAsked, ModelParams, OwnError, SharedError,
+};
 
 /// The certified figure of this name, which stands in the file as text.
 pub(crate) fn certified(json: &str, name: &str) -> f64 {
@@ -83,6 +86,7 @@ pub(crate) fn runs(response: Vec<f64>, factors: Vec<Factor>) -> FitData {
         runs: (1..=response.len()).map(|run| run.to_string()).collect(),
         response,
         factors,
+        measurement: Measurement::default(),
     }
 }
 
@@ -97,6 +101,7 @@ pub(crate) fn model(effects: &[&str]) -> ModelParams {
         blocks: Vec::new(),
         constant: Constant::Present,
         confidence: 0.95,
+        method: MethodAsked::Plain,
     }
 }
 
@@ -125,6 +130,12 @@ impl ModelParams {
     /// The same model without a constant.
     pub(crate) fn without_constant(mut self) -> Self {
         self.constant = Constant::Absent;
+        self
+    }
+
+    /// The same model, fitted with what is known of the measurement.
+    pub(crate) fn measured(mut self) -> Self {
+        self.method = MethodAsked::Measured;
         self
     }
 
@@ -178,4 +189,55 @@ impl FittedModel {
 
 fn names(list: &[&str]) -> Vec<String> {
     list.iter().map(|name| name.to_string()).collect()
+}
+
+/// One shared error with relative effects on these runs.
+pub(crate) fn relative(
+    name: &str,
+    size: f64,
+    which: impl IntoIterator<Item = usize>,
+) -> SharedError {
+    let effect = |run| ErrorEffect {
+        run,
+        size: ErrorSize::Relative(size),
+    };
+    SharedError {
+        name: name.into(),
+        effects: which.into_iter().map(effect).collect(),
+    }
+}
+
+/// Sixteen runs on four lots with two heatings, an amount, and errors of assay, titrant and titration.
+pub(crate) fn measured_log() -> FitData {
+    let lots: Vec<&str> = (0..16).map(|run| ["A", "B", "C", "D"][run % 4]).collect();
+    let heating: Vec<&str> = (0..16).map(|run| ["muffle", "hob"][run / 2 % 2]).collect();
+    let oxidant: Vec<f64> = (0..16).map(|run| 20.0 + ((run * 37) % 90) as f64).collect();
+    let response = vec![
+        0.612, 0.655, 0.571, 0.602, 0.634, 0.671, 0.569, 0.633, 0.641, 0.662, 0.598, 0.611, 0.627,
+        0.699, 0.604, 0.648,
+    ];
+    let mut data = runs(
+        response,
+        vec![
+            choice("heating", &["muffle", "hob"], &heating),
+            amount("oxidant", oxidant),
+            choice("lot", &["A", "B", "C", "D"], &lots),
+        ],
+    );
+    data.measurement = Measurement {
+        shared: vec![
+            relative("assay of lot A", 0.011, (0..16).step_by(4)),
+            relative("assay of lot B", 0.015, (1..16).step_by(4)),
+            relative("titrant", 0.003, 0..16),
+            relative("residue", 0.004, [5, 9]),
+        ],
+        own: vec![
+            OwnError {
+                relative: 0.005,
+                absolute: 0.003,
+            };
+            16
+        ],
+    };
+    data
 }

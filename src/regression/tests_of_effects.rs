@@ -19,10 +19,13 @@ pub struct EffectTest {
     pub factor: String,
     /// Terms that it adds independently of the others.
     pub df: usize,
-    /// Sum of squares that it explains, in the squared unit of the response.
+    /// Sum of squares that it explains, in the squared unit of the response; in a measured fit that of the whitened runs times
+    /// the residual mean square.
     pub ss: f64,
-    /// Ratio of its mean square to that of the residuals; None without either.
+    /// Ratio of its mean square to that of the residuals, in a measured fit that of Kenward and Roger; None without either.
     pub f: Option<f64>,
+    /// Degrees of freedom of its denominator.
+    pub denominator_df: Option<f64>,
     /// Chance of a ratio of at least `f` when there is no effect.
     pub p: Option<f64>,
 }
@@ -61,16 +64,7 @@ fn test(
     response: &[f64],
     scatter: Option<Scatter>,
 ) -> EffectTest {
-    // Terms that contain all factors of the effect would change its meaning; they are left out on both sides.
-    let contains = |position: usize| {
-        design.columns.get(position).is_some_and(|column| {
-            let has = |factor: &usize| column.pieces.iter().any(|piece| piece.factor() == *factor);
-            effect.factors.iter().all(has)
-        })
-    };
-    let others: Vec<usize> = (0..scaled.len())
-        .filter(|&position| !contains(position))
-        .collect();
+    let others = others(effect, design, scaled.len());
     let mut work: Vec<Vec<f64>> = others
         .iter()
         .map(|&position| scaled[position].clone())
@@ -102,6 +96,22 @@ fn test(
         df,
         ss,
         f,
+        denominator_df: f.and(scatter).map(|scatter| scatter.degrees_of_freedom),
         p,
     }
+}
+
+/// The columns that an effect is tested against, out of those of the design and of block levels after them.
+///
+/// Terms that contain all factors of the effect would change its meaning; they are left out on both sides.
+pub(crate) fn others(effect: &Effect, design: &Design, columns: usize) -> Vec<usize> {
+    let contains = |position: usize| {
+        design.columns.get(position).is_some_and(|column| {
+            let has = |factor: &usize| column.pieces.iter().any(|piece| piece.factor() == *factor);
+            effect.factors.iter().all(has)
+        })
+    };
+    (0..columns)
+        .filter(|&position| !contains(position))
+        .collect()
 }

@@ -1,0 +1,319 @@
+//! Do the diagnostics agree with independent calculations?
+//!
+//! In: published and invented runs. Out: nothing but passing tests.
+//! This module never compares with a number that this project made.
+
+use super::*;
+use crate::regression::diagnostics::testing::{figure, invented, list, text};
+use crate::regression::testing::{amount, choice, model, numbers, runs};
+use crate::regression::{ModelParams, OwnError};
+
+const AMMONIA: &str = include_str!("../../../tests/data/regression_ammonia.csv");
+
+/// Relative: eight digits are asked for; the figures come from statsmodels 0.15.0 in double precision.
+const COMPUTED: f64 = 1e-8;
+
+/// Relative: the reference takes normal scores from a seven-digit approximation (AS 111).
+const SHAPIRO: f64 = 1e-6;
+
+/// Chances of W magnify the difference of the scores.
+const SHAPIRO_CHANCE: f64 = 1e-4;
+
+#[track_caller]
+fn near(found: f64, expected: f64, tolerance: f64) {
+    assert!(
+        (found - expected).abs() <= tolerance * expected.abs().max(1e-6),
+        "{found} is not {expected}"
+    );
+}
+
+/// The days of an ammonia plant: Brownlee, Statistical Theory and Methodology in Science and Engineering, 1960.
+fn ammonia() -> (ModelParams, FitData) {
+    let column = |name: &str| amount(name, numbers(AMMONIA, name));
+    let data = runs(
+        numbers(AMMONIA, "stack_loss"),
+        vec![
+            column("air_flow"),
+            column("water_temp"),
+            column("acid_conc"),
+        ],
+    );
+    (model(&["air_flow", "water_temp", "acid_conc"]), data)
+}
+
+fn bent() -> (ModelParams, FitData) {
+    let params = model(&["heating", "oxidant", "ratio"]).with_curve("oxidant", 2);
+    (params, invented())
+}
+
+fn diagnosed(params: ModelParams, data: &FitData, replicates: &[Vec<usize>]) -> Vec<Diagnostic> {
+    let valid = params.check(data).unwrap();
+    let fitted = valid.fit(data).unwrap();
+    diagnostics(&valid, &fitted, data, replicates)
+}
+
+#[track_caller]
+fn find<'a>(found: &'a [Diagnostic], part: &str) -> &'a Diagnostic {
+    found
+        .iter()
+        .find(|d| d.name.contains(part))
+        .expect("it stands in the list")
+}
+
+#[test]
+fn the_figures_of_single_runs_agree_with_statsmodels() {
+    for (name, (params, data)) in [("ammonia", ammonia()), ("invented", bent())] {
+        let fitted = params.fitted(&data);
+        let found = influences(&fitted);
+        let of = |what: &str| list(&format!("{name}_{what}"));
+        let (studentised, leverage, distance) = (of("studentised"), of("leverage"), of("cook"));
+        assert_eq!(found.len(), studentised.len());
+        for (run, influence) in found.iter().enumerate() {
+            near(influence.studentised.unwrap(), studentised[run], COMPUTED);
+            near(influence.leverage, leverage[run], COMPUTED);
+            near(influence.distance.unwrap(), distance[run], COMPUTED);
+        }
+    }
+}
+
+#[test]
+fn the_figures_of_the_whole_fit_agree_with_statsmodels_and_scipy() {
+    for (name, (params, data)) in [("ammonia", ammonia()), ("invented", bent())] {
+        let found = diagnosed(params, &data, &[]);
+        let expected = |what: &str| figure(&format!("{name}_{what}"));
+        let largest = find(&found, "studentised residual");
+        near(largest.p.unwrap(), expected("bonferroni_p"), COMPUTED);
+        let spread = find(&found, "Breusch-Pagan");
+        near(spread.value.unwrap(), expected("breusch_pagan"), COMPUTED);
+        near(spread.p.unwrap(), expected("breusch_pagan_p"), COMPUTED);
+        let neighbours = find(&found, "Durbin-Watson");
+        near(
+            neighbours.value.unwrap(),
+            expected("durbin_watson"),
+            COMPUTED,
+        );
+        let normal = find(&found, "Shapiro-Wilk");
+        near(normal.value.unwrap(), expected("shapiro_w"), SHAPIRO);
+        near(normal.p.unwrap(), expected("shapiro_p"), SHAPIRO_CHANCE);
+    }
+}
+
+#[test]
+fn inflation_and_condition_agree_with_statsmodels_and_numpy() {
+    for (name, (params, data)) in [("ammonia", ammonia()), ("invented", bent())] {
+        let valid = params.check(&data).unwrap();
+        let found = collinearity(&valid, &data).unwrap();
+        let of = |what: &str| list(&format!("{name}_{what}"));
+        assert!(found.dependent.is_empty());
+        let inflation = of("inflation");
+        assert_eq!(found.inflation.len(), inflation.len());
+        for (own, expected) in found.inflation.iter().zip(inflation) {
+            near(own.share, expected, COMPUTED);
+        }
+        for (own, expected) in found.conditions.iter().zip(of("condition_indices")) {
+            near(own.index, expected, COMPUTED);
+        }
+        let last = found.conditions.last().unwrap();
+        for (own, expected) in last.shares.iter().zip(of("last_shares")) {
+            near(own.share, expected, COMPUTED);
+        }
+    }
+}
+
+#[test]
+fn a_model_without_constant_agrees_with_statsmodels_too() {
+    let (params, data) = ammonia();
+    let valid = params.without_constant().check(&data).unwrap();
+    let fitted = valid.fit(&data).unwrap();
+    let inflation = collinearity(&valid, &data).unwrap().inflation;
+    let expected = list("origin_inflation");
+    assert_eq!(inflation.len(), 3);
+    for (own, expected) in inflation.iter().zip(expected) {
+        near(own.share, expected, COMPUTED);
+    }
+    let found = diagnostics(&valid, &fitted, &data, &[]);
+    let spread = find(&found, "Breusch-Pagan").value.unwrap();
+    near(spread, figure("origin_breusch_pagan"), COMPUTED);
+    for (own, expected) in influences(&fitted).iter().zip(list("origin_cook")) {
+        near(own.distance.unwrap(), expected, COMPUTED);
+    }
+}
+
+#[test]
+fn lack_of_fit_and_time_agree_with_statsmodels_and_scipy() {
+    let (params, data) = bent();
+    let repeats: Vec<Vec<usize>> = (0..12).map(|run| vec![run, run + 12]).collect();
+    let found = diagnosed(params, &data, &repeats);
+    let lack = find(&found, "lack of fit");
+    near(
+        lack.value.unwrap(),
+        figure("invented_lack_of_fit"),
+        COMPUTED,
+    );
+    near(lack.p.unwrap(), figure("invented_lack_of_fit_p"), COMPUTED);
+    assert_eq!(lack.runs.len(), 24);
+    let time = find(&found, "along with time");
+    near(
+        time.value.unwrap().abs(),
+        figure("invented_time").abs(),
+        COMPUTED,
+    );
+    assert!(time.verdict.starts_with("no factor went with the order"));
+}
+
+#[test]
+fn decisions_that_rest_on_one_run_agree_with_nested_fits_in_statsmodels() {
+    let (params, data) = bent();
+    let valid = params.check(&data).unwrap();
+    let fitted = valid.fit(&data).unwrap();
+    let changes = decisions_without_one_run(&valid, &fitted, &data).unwrap();
+    let found: Vec<String> = changes
+        .iter()
+        .map(|change| {
+            let after = match change.change {
+                Change::NoLongerMatters => "no",
+                Change::WouldMatter => "yes",
+                other => panic!("{other:?}"),
+            };
+            format!("{}:{}:{after}", change.run, change.about)
+        })
+        .collect();
+    assert_eq!(found.join(" "), text("invented_decisions"));
+    let told = find(&diagnostics(&valid, &fitted, &data, &[]), "rest on one run").clone();
+    assert_eq!(told.value, Some(1.0));
+    assert_eq!(told.runs.len(), found.len());
+    assert!(
+        told.verdict
+            .contains("without any one of `14`, `17`, `18` or `24`, `ratio` would matter")
+    );
+}
+
+#[test]
+fn a_term_that_one_run_alone_shows_is_named() {
+    let heating = ["muffle", "muffle", "hob", "hob", "torch", "muffle", "hob"];
+    let data = runs(
+        vec![1.0, 1.2, 2.0, 2.3, 3.0, 1.1, 2.1],
+        vec![choice("heating", &["muffle", "hob", "torch"], &heating)],
+    );
+    let found = diagnosed(model(&["heating"]), &data, &[]);
+    let decisions = find(&found, "rest on one run");
+    assert!(
+        decisions
+            .verdict
+            .contains("without run `5`, `heating: torch` could not be told")
+    );
+    let leverage = find(&found, "leverage");
+    assert_eq!(leverage.runs, ["5"]);
+    assert!(leverage.verdict.contains("only one to show some term"));
+}
+
+#[test]
+fn normality_agrees_with_scipy_at_each_branch_of_the_approximation() {
+    // scipy 1.17.1, stats.shapiro; invented values.
+    let values = [
+        2.1, 3.4, 1.9, 8.8, 2.6, 3.1, 2.2, 4.0, 2.9, 3.3, 2.4, 5.1, 2.0,
+    ];
+    for count in [3, 4, 5, 6, 11, 12, 13] {
+        let found = shapiro_wilk(&values[..count]).unwrap();
+        near(found.w, figure(&format!("shapiro_{count}_w")), SHAPIRO);
+        near(
+            found.p,
+            figure(&format!("shapiro_{count}_p")),
+            SHAPIRO_CHANCE,
+        );
+    }
+    assert_eq!(shapiro_wilk(&[1.0, 1.0, 1.0, 1.0]), None);
+    assert_eq!(shapiro_wilk(&[1.0, 2.0]), None);
+    assert_eq!(shapiro_wilk(&[1.0, 2.0, f64::NAN]), None);
+}
+
+#[test]
+fn a_drifting_log_is_said_to_drift_and_a_factor_in_time_order_is_named() {
+    let time: Vec<f64> = (0..20).map(f64::from).collect();
+    let slow: Vec<f64> = time.iter().map(|t| (t / 4.0).sin()).collect();
+    let data = runs(slow, vec![amount("hours", time)]);
+    let found = diagnosed(model(&["hours"]), &data, &[]);
+    assert!(
+        find(&found, "Durbin-Watson")
+            .verdict
+            .contains("something drifts")
+    );
+    let confounded = find(&found, "along with time");
+    assert_eq!(confounded.value, Some(1.0));
+    assert!(
+        confounded
+            .verdict
+            .contains("`hours` changed along with the order")
+    );
+}
+
+#[test]
+fn amounts_that_go_together_are_told_to_hang_together() {
+    let x: Vec<f64> = (0..12).map(|i| f64::from(i % 4)).collect();
+    let nearly: Vec<f64> = x
+        .iter()
+        .enumerate()
+        .map(|(i, x)| x + 0.01 * (i % 3) as f64)
+        .collect();
+    let y = (0..12).map(|i| f64::from(i * i % 7)).collect();
+    let data = runs(y, vec![amount("x", x), amount("nearly", nearly)]);
+    let found = diagnosed(model(&["x", "nearly"]), &data, &[]);
+    assert!(find(&found, "inflation").value.unwrap() > 100.0);
+    let condition = find(&found, "condition");
+    assert!(
+        condition
+            .verdict
+            .starts_with("`x` and `nearly` hang together strongly")
+    );
+}
+
+#[test]
+fn a_perfect_fit_gets_no_figure_of_its_residuals_and_nothing_is_infinite() {
+    let x: Vec<f64> = (0..8).map(f64::from).collect();
+    let y = x.iter().map(|x| 1.0 + 2.0 * x).collect();
+    let data = runs(y, vec![amount("x", x)]);
+    let found = diagnosed(model(&["x"]), &data, &[vec![0, 1]]);
+    assert_eq!(found.len(), 12);
+    for name in [
+        "studentised",
+        "Cook",
+        "lack of fit",
+        "Shapiro",
+        "Breusch",
+        "Durbin",
+        "lag-1",
+    ] {
+        assert_eq!(find(&found, name).value, None, "{name}");
+    }
+    let figures = found.iter().flat_map(|d| [d.value, d.p]).flatten();
+    assert!(figures.into_iter().all(f64::is_finite));
+}
+
+#[test]
+fn terms_that_cannot_be_told_are_left_out_of_the_collinearity_by_name() {
+    let x: Vec<f64> = (0..6).map(f64::from).collect();
+    let twice: Vec<f64> = x.iter().map(|x| 2.0 * x).collect();
+    let y = vec![1.0, 2.0, 2.0, 4.0, 5.0, 5.0];
+    let data = runs(y, vec![amount("x", x), amount("twice", twice)]);
+    let valid = model(&["x", "twice"]).check(&data).unwrap();
+    let found = collinearity(&valid, &data).unwrap();
+    assert_eq!(found.dependent.len(), 1);
+    assert_eq!(found.inflation.len(), 1);
+    near(found.inflation[0].share, 1.0, COMPUTED);
+}
+
+#[test]
+fn a_measured_model_has_the_residual_figures_of_its_plain_fit() {
+    let (params, data) = bent();
+    let plain = diagnosed(params.clone(), &data, &[]);
+    let mut known = data.clone();
+    known.measurement.own = vec![
+        OwnError {
+            relative: 0.02,
+            absolute: 0.0,
+        };
+        data.runs.len()
+    ];
+    let measured = diagnosed(params.measured(), &known, &[]);
+    assert_eq!(plain[..11], measured[..11]);
+}

@@ -1,0 +1,271 @@
+//! Which terms changed so much together that they can hardly be told apart?
+//!
+//! In: a checked model and the runs. Out: [`Collinearity`]: variance inflation, condition indices, variance shares.
+//! This module never sees a response.
+//!
+//! The columns are those of the fit: amounts centred on their mid-range before powers and products are formed. So a power is not
+//! blamed for resembling its own amount far from the runs.
+//!
+//! # Source
+//! Belsley, Kuh and Welsch, Regression Diagnostics, 1980, 3.2 (condition indices and variance-decomposition proportions);
+//! Marquardt, Technometrics 12 (1970), 591-612 (variance inflation).
+
+use super::Diagnostic;
+use crate::regression::basis::Basis;
+use crate::regression::coding::Coding;
+use crate::regression::data::FitData;
+use crate::regression::matrix::{Matrix, solve_upper};
+use crate::regression::params::ValidModel;
+use crate::regression::qr::{dot, triangle};
+use crate::regression::words::{all_of, quoted};
+
+/// Sweeps of rotations; ten are enough for any matrix of this kind.
+const SWEEPS: usize = 60;
+
+/// Columns whose cosine is below this are orthogonal.
+const ORTHOGONAL: f64 = 1e-15;
+
+/// Variance inflation from which a term is noticeably blurred, and from which it is badly so: common practice, no source.
+const BLURRED: f64 = 5.0;
+const BADLY_BLURRED: f64 = 10.0;
+
+/// Condition index from which terms hang together noticeably, and from which strongly (Belsley, Kuh and Welsch, 3.2).
+const TOGETHER: f64 = 10.0;
+const STRONGLY_TOGETHER: f64 = 30.0;
+
+/// A term takes part in a near relation when more than this share of its variance comes from it (same source).
+const TAKES_PART: f64 = 0.5;
+
+/// A term with a figure of its own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TermShare {
+    /// Name of the term.
+    pub term: String,
+    /// The figure.
+    pub share: f64,
+}
+
+/// How near the terms come to one relation among them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ConditionIndex {
+    /// Largest singular value of the columns at unit length over this one.
+    pub index: f64,
+    /// For each term, the share of its variance that comes from this relation; over all relations they sum to one.
+    pub shares: Vec<TermShare>,
+}
+
+/// How far the terms of a model hang together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Collinearity {
+    /// For each term but the constant, by what factor its variance exceeds that with unrelated terms.
+    pub inflation: Vec<TermShare>,
+    /// The relations, the weakest first.
+    pub conditions: Vec<ConditionIndex>,
+    /// Terms that were left out because they depend on the others altogether.
+    pub dependent: Vec<String>,
+}
+
+/// How far the terms of a model hang together in these runs.
+///
+/// `VIF_j = 1/(1 − R_j²)`, `R_j²` that of the term regressed on all others (about the mean if there is a constant).
+/// None if the runs do not fit the model.
+pub fn collinearity(valid: &ValidModel, data: &FitData) -> Option<Collinearity> {
+    let design = valid.design(data).ok()?;
+    let coding = Coding::new(&design, &data.factors);
+    let width = design.columns.len();
+    // The last column would hold a response.
+    let all = triangle(data.runs.len(), width + 1, |run, row| {
+        coding.row(&design, data, run, &mut row[..width]);
+    });
+    let mut kept = Basis::of(&all, width).basis.independent;
+    kept.sort_unstable();
+    let constant = design.constant_column();
+    // With the constant first, what stands below its row is about the mean.
+    kept.sort_by_key(|&column| Some(column) != constant);
+    let count = kept.len();
+    let upper = triangle(width + 1, count, |row, entries| {
+        for (entry, &column) in entries.iter_mut().zip(&kept) {
+            *entry = all.get(row, column);
+        }
+    });
+    let named = |column: usize, share: f64| TermShare {
+        term: design.columns[kept[column]].name.clone(),
+        share,
+    };
+    let first = usize::from(constant.is_some_and(|constant| kept.first() == Some(&constant)));
+    let inverse = inverse_squares(&upper, count);
+    let inflation = (first..count)
+        .map(|column| {
+            let own = &upper.column(column)[first..=column];
+            named(column, dot(own, own) * inverse[column])
+        })
+        .collect();
+    let conditions = relations(&upper, count)
+        .into_iter()
+        .map(|relation| ConditionIndex {
+            index: relation.index,
+            shares: (0..count).map(|c| named(c, relation.shares[c])).collect(),
+        })
+        .collect();
+    let dependent = (0..width).filter(|column| !kept.contains(column));
+    Some(Collinearity {
+        inflation,
+        conditions,
+        dependent: dependent
+            .map(|column| design.columns[column].name.clone())
+            .collect(),
+    })
+}
+
+/// The diagonal of the inverse of `RᵀR`.
+fn inverse_squares(upper: &Matrix, count: usize) -> Vec<f64> {
+    let mut sums = vec![0.0; count];
+    for column in 0..count {
+        let mut unit = vec![0.0; column + 1];
+        unit[column] = 1.0;
+        for (sum, part) in sums.iter_mut().zip(solve_upper(upper, &unit)) {
+            *sum += part * part;
+        }
+    }
+    sums
+}
+
+struct Relation {
+    index: f64,
+    shares: Vec<f64>,
+}
+
+/// Singular values of the columns at unit length by one-sided rotations, as condition indices with variance shares.
+///
+/// # Source
+/// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 8.6.3 (one-sided Jacobi).
+fn relations(upper: &Matrix, count: usize) -> Vec<Relation> {
+    let mut columns: Vec<Vec<f64>> = (0..count)
+        .map(|column| {
+            let entries = &upper.column(column)[..count];
+            let size = dot(entries, entries).sqrt();
+            entries.iter().map(|entry| entry / size).collect()
+        })
+        .collect();
+    let mut vectors: Vec<Vec<f64>> = (0..count)
+        .map(|column| {
+            (0..count)
+                .map(|row| f64::from(u8::from(row == column)))
+                .collect()
+        })
+        .collect();
+    for _ in 0..SWEEPS {
+        let mut turned = false;
+        for one in 0..count {
+            for other in one + 1..count {
+                let product = dot(&columns[one], &columns[other]);
+                let (a, b) = (
+                    dot(&columns[one], &columns[one]),
+                    dot(&columns[other], &columns[other]),
+                );
+                if product.abs() <= ORTHOGONAL * (a * b).sqrt() {
+                    continue;
+                }
+                turned = true;
+                let zeta = (b - a) / (2.0 * product);
+                let tangent = zeta.signum() / (zeta.abs() + zeta.hypot(1.0));
+                let cosine = 1.0 / tangent.hypot(1.0);
+                rotate(&mut columns, one, other, cosine, cosine * tangent);
+                rotate(&mut vectors, one, other, cosine, cosine * tangent);
+            }
+        }
+        if !turned {
+            break;
+        }
+    }
+    let sizes: Vec<f64> = columns.iter().map(|c| dot(c, c).sqrt()).collect();
+    let largest = sizes.iter().copied().fold(0.0, f64::max);
+    let part = |term: usize, relation: usize| (vectors[relation][term] / sizes[relation]).powi(2);
+    let whole: Vec<f64> = (0..count)
+        .map(|term| (0..count).map(|r| part(term, r)).sum())
+        .collect();
+    let mut found: Vec<Relation> = (0..count)
+        .map(|relation| Relation {
+            index: largest / sizes[relation],
+            shares: (0..count)
+                .map(|term| part(term, relation) / whole[term])
+                .collect(),
+        })
+        .collect();
+    found.sort_by(|a, b| a.index.total_cmp(&b.index));
+    found
+}
+
+fn rotate(columns: &mut [Vec<f64>], one: usize, other: usize, cosine: f64, sine: f64) {
+    for row in 0..columns[one].len() {
+        let (a, b) = (columns[one][row], columns[other][row]);
+        columns[one][row] = cosine * a - sine * b;
+        columns[other][row] = sine * a + cosine * b;
+    }
+}
+
+/// The verdicts on inflation and condition.
+pub(super) fn diagnose(valid: &ValidModel, data: &FitData) -> Vec<Diagnostic> {
+    let names = [
+        "largest variance inflation factor",
+        "largest condition index",
+    ];
+    let Some(found) = collinearity(valid, data) else {
+        let verdict = "cannot be judged: the runs do not fit the model";
+        return names
+            .map(|name| Diagnostic::new(name, None, verdict))
+            .to_vec();
+    };
+    let inflated = found
+        .inflation
+        .iter()
+        .max_by(|a, b| a.share.total_cmp(&b.share));
+    let inflation = match inflated {
+        None => Diagnostic::new(
+            names[0],
+            None,
+            "cannot be judged: the model has no term besides the constant",
+        ),
+        Some(TermShare { term, share }) => {
+            let term = quoted(term);
+            let verdict = if *share > BADLY_BLURRED {
+                format!(
+                    "{term} is known far less well than so many runs could tell it: it changed along with other terms; make runs that change it alone"
+                )
+            } else if *share > BLURRED {
+                format!(
+                    "{term} is known noticeably less well than it could be, for it changed along with other terms"
+                )
+            } else {
+                "every term changed independently enough of the others".to_string()
+            };
+            Diagnostic::new(names[0], Some(*share), verdict)
+        }
+    };
+    let condition = match found.conditions.last() {
+        None => Diagnostic::new(names[1], None, "cannot be judged: no term can be told"),
+        Some(worst) => {
+            let members: Vec<String> = worst
+                .shares
+                .iter()
+                .filter(|member| member.share > TAKES_PART)
+                .map(|member| quoted(&member.term))
+                .collect();
+            let which = match members.len() {
+                0 | 1 => "several terms".to_string(),
+                _ => all_of(&members),
+            };
+            let verdict = if worst.index > STRONGLY_TOGETHER {
+                format!(
+                    "{which} hang together strongly: their single values mean little, sums and differences of them may still be well known"
+                )
+            } else if worst.index > TOGETHER {
+                format!("{which} hang together noticeably, which widens their intervals")
+            } else {
+                "no terms hang together".to_string()
+            };
+            Diagnostic::new(names[1], Some(worst.index), verdict)
+        }
+    };
+    vec![inflation, condition]
+}

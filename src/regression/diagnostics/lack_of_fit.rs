@@ -1,0 +1,70 @@
+//! Do the terms describe the runs as well as repeats agree among themselves?
+//!
+//! In: a fitted model and which runs repeat one another. Out: the ratio of the two scatters and its verdict.
+//! This module never decides what counts as a repeat.
+//!
+//! # Source
+//! Draper and Smith, Applied Regression Analysis, 3rd ed. 1998, 2.1.
+
+use super::{Diagnostic, NOTHING_LEFT, has_scatter};
+use crate::distributions::f_upper;
+use crate::regression::data::FitData;
+use crate::regression::fitted::FittedModel;
+
+const NAME: &str = "lack of fit against replicates";
+
+/// `F = ((SS − SS_repeats)/(df − df_repeats)) / (SS_repeats/df_repeats)`.
+pub(super) fn diagnose(
+    model: &FittedModel,
+    data: &FitData,
+    replicates: &[Vec<usize>],
+) -> Diagnostic {
+    if !has_scatter(model) {
+        return Diagnostic::new(NAME, None, NOTHING_LEFT);
+    }
+    let (mut repeats, mut repeats_df) = (0.0, 0.0);
+    let mut runs = Vec::new();
+    for group in replicates {
+        let known: Vec<usize> = group
+            .iter()
+            .copied()
+            .filter(|&run| run < data.runs.len())
+            .collect();
+        if known.len() < 2 {
+            continue;
+        }
+        let mean = known.iter().map(|&run| data.response[run]).sum::<f64>() / known.len() as f64;
+        repeats += known
+            .iter()
+            .map(|&run| (data.response[run] - mean).powi(2))
+            .sum::<f64>();
+        repeats_df += known.len() as f64 - 1.0;
+        runs.extend(known.iter().map(|&run| data.runs[run].clone()));
+    }
+    let squares: f64 = model.residuals.iter().map(|e| e * e).sum();
+    let lack_df = model.residual_df as f64 - repeats_df;
+    if repeats_df == 0.0 {
+        let verdict = "cannot be judged: no two runs repeat the same settings; a few repeats would show whether terms are missing";
+        return Diagnostic::new(NAME, None, verdict);
+    }
+    if lack_df <= 0.0 {
+        let verdict = "cannot be judged: the model has a term for every setting that was run";
+        return Diagnostic::new(NAME, None, verdict);
+    }
+    if repeats == 0.0 {
+        let verdict =
+            "cannot be judged: the repeats agree to the last digit, which is no measure of scatter";
+        return Diagnostic::new(NAME, None, verdict);
+    }
+    // Repeats that differ a little in their settings may scatter more than the residuals.
+    let ratio = ((squares - repeats).max(0.0) / lack_df) / (repeats / repeats_df);
+    let p = f_upper(ratio, lack_df, repeats_df);
+    let verdict = if p.is_some_and(|p| p < 1.0 - model.confidence) {
+        "the runs lie further from the model than repeats lie from one another: a curved or joint effect is missing, or repeats were made too close together to show all scatter"
+    } else {
+        "the runs lie no further from the model than repeats from one another: no missing term shows"
+    };
+    Diagnostic::new(NAME, Some(ratio), verdict)
+        .with_p(p)
+        .about(runs)
+}

@@ -1,0 +1,103 @@
+//! Can this fit be believed?
+//!
+//! In: a checked model, its fit and the runs. Out: [`Diagnostic`]s, each a figure with its verdict in words.
+//! This module never changes a fit, and never leaves a run out of it.
+
+mod collinearity;
+mod lack_of_fit;
+mod normality;
+mod order;
+mod plain;
+mod single_runs;
+mod spread;
+mod without_runs;
+
+#[cfg(test)]
+mod checks;
+#[cfg(test)]
+pub(crate) mod testing;
+
+use super::data::FitData;
+use super::fitted::FittedModel;
+use super::params::ValidModel;
+
+pub use collinearity::{Collinearity, ConditionIndex, TermShare, collinearity};
+pub use normality::{ShapiroWilk, shapiro_wilk};
+pub use single_runs::{RunInfluence, influences};
+pub use without_runs::{Change, DecisionChange, MOST_REFITS, decisions_without_one_run};
+
+/// One question about a fit: the figure that answers it, and what it says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnostic {
+    /// What the figure is, in full.
+    pub name: &'static str,
+    /// The figure; None when it cannot be formed, and the verdict says why.
+    pub value: Option<f64>,
+    /// Chance of a figure at least so far off when nothing is wrong; None where it has no such chance.
+    pub p: Option<f64>,
+    /// What it says, one sentence or more without a last full stop; names of runs, factors and terms stand between backticks.
+    pub verdict: String,
+    /// The runs concerned.
+    pub runs: Vec<String>,
+}
+
+impl Diagnostic {
+    /// A figure without a chance and without runs.
+    fn new(name: &'static str, value: Option<f64>, verdict: impl Into<String>) -> Self {
+        Self {
+            name,
+            value,
+            p: None,
+            verdict: verdict.into(),
+            runs: Vec::new(),
+        }
+    }
+
+    fn with_p(mut self, p: Option<f64>) -> Self {
+        self.p = p;
+        self
+    }
+
+    fn about(mut self, runs: Vec<String>) -> Self {
+        self.runs = runs;
+        self
+    }
+}
+
+/// All that a fit can be asked about itself.
+///
+/// `replicates` lists runs that count as repeats of one another, by position; groups of one and positions without a run are passed over.
+/// The level of all verdicts is `1 − confidence` of the model.
+///
+/// # Assumes
+/// `model` is the fit of `valid` to `data`, whose runs stand in run order.
+/// Figures of residuals are those of the plain fit of the same terms, for they were made for independent errors of one size;
+/// decisions without one run are those of the fit as asked, measured or plain.
+/// # Source
+/// Cook and Weisberg, Residuals and Influence in Regression, 1982; the single figures name their own.
+pub fn diagnostics(
+    valid: &ValidModel,
+    model: &FittedModel,
+    data: &FitData,
+    replicates: &[Vec<usize>],
+) -> Vec<Diagnostic> {
+    let refitted = plain::fit(valid, data);
+    let plain = refitted.as_ref().unwrap_or(model);
+    let mut found = single_runs::diagnose(plain);
+    found.push(lack_of_fit::diagnose(plain, data, replicates));
+    found.push(normality::diagnose(plain));
+    found.push(spread::diagnose(valid, plain, data));
+    found.extend(order::of_residuals(plain));
+    found.push(order::of_factors(valid, plain, data));
+    found.extend(collinearity::diagnose(valid, data));
+    found.push(without_runs::diagnose(valid, model, data));
+    found
+}
+
+/// Said wherever the residuals are rounding or there are none.
+const NOTHING_LEFT: &str = "cannot be judged: the fit leaves no scatter to look at";
+
+/// Whether the residuals say something.
+fn has_scatter(model: &FittedModel) -> bool {
+    !model.machinery.perfect && model.residual_sd.is_some_and(|sd| sd > 0.0)
+}

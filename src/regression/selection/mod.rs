@@ -1,0 +1,259 @@
+//! Which further terms would make the model describe the runs better?
+//!
+//! In: a model, terms to be considered, and the runs. Out: [`Selection`]: the models that were tried, the best first.
+//! This module never chooses a model; it ranks, and says what ranking costs.
+//!
+//! # Source
+//! Hurvich and Tsai, Biometrika 76 (1989), 297-307 (corrected criterion); Nelder, J. Royal Statistical Society A 140 (1977), 48-77
+//! (heredity: no joint effect without its factors, no power without the lower ones).
+
+mod heredity;
+
+#[cfg(test)]
+mod checks;
+
+use super::data::FitData;
+use super::fitted::FittedModel;
+use super::params::{Curve, ModelParams};
+use super::words::{all_of, quoted};
+use crate::error::Faults;
+use heredity::{Addition, additions, with_terms};
+
+/// Most candidates of which every subset is tried.
+pub const MOST_FOR_ALL_SUBSETS: usize = 12;
+
+/// Most runs times subsets that are tried; above it the search goes forward step by step.
+const MOST_WORK: usize = 2_000_000;
+
+/// What must be known by whoever reads a ranking.
+pub const WARNING: &str = "the same runs choose the terms and judge them: the intervals and chances of a chosen model look better than they are, and new runs will fit worse; keep a term for a reason, not for its rank";
+
+/// Terms to be considered for a model.
+#[derive(Debug, Clone, Default)]
+pub struct Candidates {
+    /// Effects (one name) and joint effects (several names).
+    pub terms: Vec<Vec<String>>,
+    /// Powers of amounts; all lower powers come with them.
+    pub powers: Vec<Curve>,
+}
+
+/// A model with some of the candidates.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Candidate {
+    /// The terms added to the model asked for; none for that model itself.
+    pub added: Vec<String>,
+    /// Corrected Akaike criterion: lower is better; only differences mean something.
+    pub aicc: f64,
+    /// The criterion minus that of the best model.
+    pub delta: f64,
+    /// Root mean square of the error at each run when it is left out, in the unit of the response; None if a run is fitted by itself alone.
+    pub leave_one_out_sd: Option<f64>,
+    /// Root of the residual mean square, in the unit of the response.
+    pub residual_sd: Option<f64>,
+    /// Runs minus independent terms.
+    pub residual_df: usize,
+}
+
+/// A model that was not ranked, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotRanked {
+    /// The terms added.
+    pub added: Vec<String>,
+    /// Why it has no rank.
+    pub why: String,
+}
+
+/// Which models were tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Search {
+    /// Every set of candidates that respects heredity.
+    AllSubsets,
+    /// Forward, each time the candidate that lowers the criterion most, until none does.
+    Forward,
+}
+
+/// The models tried, the best first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Selection {
+    /// The models with a criterion, the lowest first.
+    pub ranked: Vec<Candidate>,
+    /// The models without one.
+    pub not_ranked: Vec<NotRanked>,
+    /// Which models were tried.
+    pub search: Search,
+    /// What the ranking costs; the same as [`WARNING`].
+    pub warning: &'static str,
+}
+
+/// Ranks models with further terms by the corrected Akaike criterion.
+///
+/// `AICc = n ln(2π SS/n) + n + 2K + 2K(K + 1)/(n − K − 1)`, `n` runs, `SS` the sum of squared residuals of the plain fit, and
+/// `K` the number of independent terms, the constant included, plus one for the scatter. None when `n ≤ K + 1`.
+/// # Assumes
+/// Independent normal errors; the criterion is that of ordinary least squares, whatever way the model itself is fitted.
+/// # Caveats
+/// [`WARNING`] travels with every result.
+/// # Source
+/// Hurvich and Tsai, Biometrika 76 (1989), 297-307.
+pub fn candidates(params: &ModelParams, candidates: &Candidates, data: &FitData) -> Selection {
+    let additions = additions(params, candidates);
+    let mut tried = Tried {
+        params,
+        additions: &additions,
+        data,
+        untold: untold_without(params, data),
+        ranked: Vec::new(),
+        not_ranked: Vec::new(),
+    };
+    let count = additions.len();
+    let few = count <= MOST_FOR_ALL_SUBSETS
+        && data
+            .runs
+            .len()
+            .saturating_mul(1 << count.min(MOST_FOR_ALL_SUBSETS))
+            <= MOST_WORK;
+    let search = if few {
+        for set in 0_usize..1 << count {
+            let chosen: Vec<usize> = (0..count).filter(|bit| set >> bit & 1 == 1).collect();
+            if heredity::respected(params, &additions, &chosen) {
+                tried.fit(&chosen);
+            }
+        }
+        Search::AllSubsets
+    } else {
+        tried.forward();
+        Search::Forward
+    };
+    let mut ranked = tried.ranked;
+    // The sort is stable: of equal models that with fewer terms, tried first, comes first.
+    ranked.sort_by(|a, b| a.aicc.total_cmp(&b.aicc));
+    let best = ranked.first().map_or(0.0, |candidate| candidate.aicc);
+    for candidate in &mut ranked {
+        candidate.delta = candidate.aicc - best;
+    }
+    Selection {
+        ranked,
+        not_ranked: tried.not_ranked,
+        search,
+        warning: WARNING,
+    }
+}
+
+/// The models tried so far.
+struct Tried<'a> {
+    params: &'a ModelParams,
+    additions: &'a [Addition],
+    data: &'a FitData,
+    /// Terms that the model asked for cannot tell; no candidate is blamed for them.
+    untold: Vec<String>,
+    ranked: Vec<Candidate>,
+    not_ranked: Vec<NotRanked>,
+}
+
+impl Tried<'_> {
+    /// Fits one model and keeps it; gives its criterion.
+    fn fit(&mut self, chosen: &[usize]) -> Option<f64> {
+        let added: Vec<String> = chosen.iter().map(|&c| self.additions[c].name()).collect();
+        match self.judge(chosen) {
+            Ok(candidate) => {
+                let aicc = candidate.aicc;
+                self.ranked.push(Candidate { added, ..candidate });
+                Some(aicc)
+            }
+            Err(why) => {
+                self.not_ranked.push(NotRanked { added, why });
+                None
+            }
+        }
+    }
+
+    /// The criterion of one model, or the reason why it has none.
+    fn judge(&self, chosen: &[usize]) -> Result<Candidate, String> {
+        let valid = with_terms(self.params, self.additions, chosen)
+            .check(self.data)
+            .map_err(messages)?;
+        let model = valid.fit(self.data).map_err(messages)?;
+        let mut new: Vec<String> = untold(&model)
+            .iter()
+            .filter(|term| !self.untold.contains(term))
+            .map(|term| quoted(term))
+            .collect();
+        new.sort();
+        new.dedup();
+        if !new.is_empty() {
+            return Err(format!("these runs cannot tell {}", all_of(&new)));
+        }
+        let aicc = corrected_aic(&model).ok_or(
+            "too few runs for so many terms, or a perfect fit: the criterion has no value",
+        )?;
+        Ok(Candidate {
+            added: Vec::new(),
+            aicc,
+            delta: 0.0,
+            leave_one_out_sd: model.leave_one_out_sd,
+            residual_sd: model.residual_sd,
+            residual_df: model.residual_df,
+        })
+    }
+
+    /// Adds the best candidate as long as the criterion falls.
+    fn forward(&mut self) {
+        let mut chosen: Vec<usize> = Vec::new();
+        let mut lowest = self.fit(&chosen).unwrap_or(f64::INFINITY);
+        loop {
+            let mut best: Option<(usize, f64)> = None;
+            for next in 0..self.additions.len() {
+                let mut longer = chosen.clone();
+                longer.push(next);
+                longer.sort_unstable();
+                let allowed = !chosen.contains(&next)
+                    && heredity::respected(self.params, self.additions, &longer);
+                let aicc = if allowed { self.fit(&longer) } else { None };
+                if let Some(aicc) = aicc
+                    && best.is_none_or(|(_, lowest)| aicc < lowest)
+                {
+                    best = Some((next, aicc));
+                }
+            }
+            match best {
+                Some((next, aicc)) if aicc < lowest => {
+                    lowest = aicc;
+                    chosen.push(next);
+                    chosen.sort_unstable();
+                }
+                _ => return,
+            }
+        }
+    }
+}
+
+/// What is wrong with a model, in one line.
+fn messages(faults: Faults) -> String {
+    let messages: Vec<&str> = faults.errors().iter().map(|e| e.message()).collect();
+    messages.join("; ")
+}
+
+/// Names of the terms that a model cannot tell.
+fn untold(model: &FittedModel) -> Vec<String> {
+    let groups = model.not_separable.iter();
+    groups.flat_map(|group| group.terms.clone()).collect()
+}
+
+/// What the model asked for cannot tell without any candidate; nothing if it cannot be fitted.
+fn untold_without(params: &ModelParams, data: &FitData) -> Vec<String> {
+    let fitted = params.clone().check(data).and_then(|valid| valid.fit(data));
+    fitted.map(|model| untold(&model)).unwrap_or_default()
+}
+
+/// The corrected Akaike criterion of a fit; None for a perfect fit and for too few runs.
+fn corrected_aic(model: &FittedModel) -> Option<f64> {
+    let runs = model.residuals.len() as f64;
+    let parameters = model.rank as f64 + 1.0;
+    let left = runs - parameters - 1.0;
+    let squares: f64 = model.residuals.iter().map(|e| e * e).sum();
+    if left <= 0.0 || squares <= 0.0 || model.machinery.perfect {
+        return None;
+    }
+    let fit = runs * (2.0 * std::f64::consts::PI * squares / runs).ln() + runs;
+    Some(fit + 2.0 * parameters + 2.0 * parameters * (parameters + 1.0) / left)
+}
