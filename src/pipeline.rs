@@ -4,6 +4,7 @@
 //! This module never opens a file, reads the clock or writes to a terminal.
 
 mod fit_data;
+mod further;
 
 use crate::campaign::{Campaign, FitMethod};
 use crate::caveat::{About, Caveat};
@@ -13,6 +14,8 @@ use crate::intake::{self, LogFile, Logged};
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
 use crate::runs::{self, Runs};
 use fit_data::fit_data;
+pub use further::Further;
+use further::{Fitted, further};
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
 const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
@@ -26,6 +29,8 @@ pub struct Analysis {
     pub runs: Runs,
     /// One model a response.
     pub models: Vec<FittedModel>,
+    /// What stands beside each model.
+    pub further: Vec<Further>,
     /// What the chemist asked, answered.
     pub answers: Answers,
     /// Doubts, those about single runs first.
@@ -95,6 +100,8 @@ pub fn cross_check(campaign: &Campaign, normalised: &mut Normalised, which: Cros
 pub struct Models {
     /// One model a response.
     pub models: Vec<FittedModel>,
+    /// What stands beside each model.
+    pub further: Vec<Further>,
     /// Doubts about the models and about runs that are in none.
     pub caveats: Vec<Caveat>,
 }
@@ -103,7 +110,12 @@ pub struct Models {
 ///
 /// # Errors
 /// [`ErrorKind::Campaign`] without `[model]` or for an unknown response; faults of the models themselves.
-pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Models, Faults> {
+pub fn fit(
+    campaign: &Campaign,
+    runs: &Runs,
+    only: Option<&str>,
+    seed: u64,
+) -> Result<Models, Faults> {
     let Some(plan) = &campaign.model else {
         return Err(Error::new(
             ErrorKind::Campaign,
@@ -167,9 +179,20 @@ pub fn fit(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<Model
                 FitMethod::Plain => MethodAsked::Plain,
             },
         };
-        match params.check(&data).and_then(|model| model.fit(&data)) {
-            Ok(model) => {
+        let fitted = params
+            .clone()
+            .check(&data)
+            .and_then(|valid| valid.fit(&data).map(|model| (valid, model)));
+        match fitted {
+            Ok((valid, model)) => {
                 found.caveats.extend(model.caveats.iter().cloned());
+                let fitted = Fitted {
+                    params: &params,
+                    valid: &valid,
+                    model: &model,
+                    data: &data,
+                };
+                found.further.push(further(campaign, runs, &fitted, seed));
                 found.models.push(model);
             }
             Err(found) => faults.extend(found.into_errors()),
@@ -227,20 +250,27 @@ pub fn analyse(
     campaign: Campaign,
     normalised: Normalised,
     only: Option<&str>,
+    seed: u64,
 ) -> Result<Analysis, Faults> {
     let runs = normalised.runs;
     let models = if campaign.model.is_some() {
-        fit(&campaign, &runs, only)?
+        fit(&campaign, &runs, only, seed)?
     } else {
         Models::default()
     };
-    let answers = answers(&campaign, &runs, &models.models);
+    let comparisons: Vec<_> = models
+        .further
+        .iter()
+        .map(|further| further.comparisons.clone())
+        .collect();
+    let answers = answers(&campaign, &runs, &models.models, &comparisons);
     let mut caveats = runs.caveats.clone();
     caveats.extend(models.caveats);
     Ok(Analysis {
         campaign,
         runs,
         models: models.models,
+        further: models.further,
         answers,
         caveats,
     })

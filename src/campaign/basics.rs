@@ -93,10 +93,35 @@ pub struct Logs {
     pub decimal: Decimal,
 }
 
+/// What `[campaign]` says about the chemistry.
+pub(super) enum Declared {
+    /// Nothing: a plain regression on logged columns.
+    Nothing,
+    /// Something, but with faults that have been noted; what rests on it is no fault of its own.
+    Faulty,
+    /// All three of product, followed element and assay formula.
+    Sound(Chemistry),
+}
+
+impl Declared {
+    /// Whether any of the three keys is there, sound or not.
+    pub fn is_there(&self) -> bool {
+        !matches!(self, Declared::Nothing)
+    }
+
+    /// The chemistry, where it has no fault.
+    pub fn sound(&self) -> Option<&Chemistry> {
+        match self {
+            Declared::Sound(chemistry) => Some(chemistry),
+            Declared::Nothing | Declared::Faulty => None,
+        }
+    }
+}
+
 /// What `[campaign]` holds.
 pub(super) struct Basics {
     pub title: String,
-    pub chemistry: Option<Chemistry>,
+    pub chemistry: Declared,
     pub purity_spec: Option<f64>,
 }
 
@@ -112,7 +137,15 @@ pub(super) fn campaign(section: Section) -> Basics {
     let product = formula(&section, "product");
     let assay_as = formula(&section, "assay_as");
     let followed = section.text("followed");
-    let chemistry = chemistry(&section, product, followed, assay_as);
+    let given = section.own_names();
+    let any = CHEMISTRY
+        .iter()
+        .any(|key| given.iter().any(|name| name.value == *key));
+    let chemistry = match chemistry(&section, product, followed, assay_as) {
+        Some(chemistry) => Declared::Sound(chemistry),
+        None if any => Declared::Faulty,
+        None => Declared::Nothing,
+    };
     let purity_spec = section.number_within("purity_spec", 0.0, 1.0);
     section.finish();
     Basics {
@@ -141,6 +174,9 @@ pub(super) fn formula(section: &Section, key: &str) -> Option<At<Formula>> {
     }
 }
 
+/// Keys that go together.
+const CHEMISTRY: [&str; 3] = ["product", "followed", "assay_as"];
+
 fn chemistry(
     section: &Section,
     product: Option<At<Formula>>,
@@ -148,9 +184,8 @@ fn chemistry(
     assay_as: Option<At<Formula>>,
 ) -> Option<Chemistry> {
     let given = |key: &str| section.own_names().iter().any(|name| name.value == key);
-    let keys = ["product", "followed", "assay_as"];
-    if keys.iter().any(|key| given(key)) {
-        for key in keys.iter().filter(|key| !given(key)) {
+    if CHEMISTRY.iter().any(|key| given(key)) {
+        for key in CHEMISTRY.iter().filter(|key| !given(key)) {
             section.source.fault(
                 section.position(),
                 format!("`campaign.{key}` is missing"),
@@ -182,6 +217,7 @@ fn chemistry(
 
 pub(super) fn logs(section: Section) -> Logs {
     let mut files = Vec::new();
+    let given = section.own_names();
     for kind in LogKind::ALL {
         let key = kind.key();
         match section.texts(key) {
@@ -190,11 +226,18 @@ pub(super) fn logs(section: Section) -> Logs {
                 line: section.source.line(patterns[0].position),
                 patterns: patterns.into_iter().map(|p| p.value).collect(),
             }),
-            _ if kind == LogKind::Runs => section.source.fault(
+            Some(_) if kind == LogKind::Runs => section.source.fault(
                 section.position(),
-                "`logs.runs` is missing".into(),
-                "add `[logs]` with `runs = \"runs.csv\"`",
+                "`logs.runs` names no file".into(),
+                "write `runs = \"runs.csv\"`",
             ),
+            None if kind == LogKind::Runs && !given.iter().any(|name| name.value == key) => {
+                section.source.fault(
+                    section.position(),
+                    "`logs.runs` is missing".into(),
+                    "add `[logs]` with `runs = \"runs.csv\"`",
+                )
+            }
             _ => {}
         }
     }

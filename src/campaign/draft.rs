@@ -45,7 +45,7 @@ impl CampaignDraft {
                 "check quotes, brackets and doubled keys on that line",
             );
         }
-        Faults::or(source.faults.into_inner(), ()).map(|()| CampaignDraft { file })
+        Faults::or(source.in_order(), ()).map(|()| CampaignDraft { file })
     }
 
     /// Checks every key and every relation between keys.
@@ -60,9 +60,7 @@ impl CampaignDraft {
         let root = Section::root(&source, table.get_ref());
         let campaign = read_all(&root, &self.file.file);
         root.finish();
-        let mut faults = source.faults.into_inner();
-        faults.sort_by_key(Error::line);
-        Faults::or(faults, campaign)
+        Faults::or(source.in_order(), campaign)
     }
 }
 
@@ -79,12 +77,12 @@ fn read_all(root: &Section, file: &str) -> Campaign {
     let factors = factors::factors(root.section("factors"));
     let responses = factors::responses(root.section("responses"));
     let mut response_names: Vec<String> = Vec::new();
-    if basics.chemistry.is_some() {
+    if basics.chemistry.is_there() {
         response_names.extend(["yield".to_string(), "purity".to_string()]);
     }
     response_names.extend(responses.iter().map(|response| response.name.clone()));
     let oxidant_section = root.section("oxidant");
-    if oxidant_section.is_there() && basics.chemistry.is_none() {
+    if oxidant_section.is_there() && !basics.chemistry.is_there() {
         root.source.fault(
             oxidant_section.position(),
             "`[oxidant]` without `product`, `followed` and `assay_as` in `[campaign]`".into(),
@@ -105,7 +103,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         oxidant: factors::oxidant(oxidant_section),
         model: model::model(root.section("model"), &factors, &response_names),
         uncertainty: uncertainty::plan(root.section("uncertainty")),
-        titration: titration::titration(root.section("titration"), basics.chemistry.as_ref()),
+        titration: titration::titration(root.section("titration"), &basics.chemistry),
         prices: money::prices(root.section("prices")),
         recycling: money::recycling(root.section("recycling")),
         solubility: aims::solubility(root.section("solubility")),
@@ -115,7 +113,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         limits: aims::limits(root.section("limits"), &factor_names),
         drift: aims::drift(root.section("drift"), &response_names),
         hazards: aims::hazards(root.section("hazards")),
-        chemistry: basics.chemistry,
+        chemistry: basics.chemistry.sound().cloned(),
         factors,
         responses,
     }

@@ -27,6 +27,13 @@ impl Source<'_> {
             .count()
     }
 
+    /// All faults, in the order of their lines.
+    pub fn in_order(self) -> Vec<Error> {
+        let mut faults = self.faults.into_inner();
+        faults.sort_by_key(Error::line);
+        faults
+    }
+
     /// Notes a fault of the campaign file at a byte position.
     pub fn fault(&self, position: usize, what: String, hint: impl Into<String>) {
         let line = self.line(position);
@@ -163,7 +170,7 @@ impl<'a> Section<'a> {
         self.source.fault(
             found.position,
             format!("`{}` is {}", self.path(key), found.value),
-            format!("it must lie between {low} and {high}"),
+            range(low, high),
         );
         None
     }
@@ -306,6 +313,20 @@ impl<'a> Section<'a> {
                 );
             }
         }
+    }
+}
+
+/// A range in words; its ends stand for no bound where no figure could reach them.
+fn range(low: f64, high: f64) -> String {
+    let unbounded = high == f64::MAX;
+    if low == f64::MIN_POSITIVE && unbounded {
+        "it must be above 0".into()
+    } else if low == f64::MIN_POSITIVE {
+        format!("it must be above 0 and at most {high}")
+    } else if unbounded {
+        format!("it must be at least {low}")
+    } else {
+        format!("it must lie between {low} and {high}")
     }
 }
 

@@ -3,7 +3,7 @@
 //! In: its section and the chemistry. Out: [`Titration`].
 //! This module never sees a titre.
 
-use super::basics::{Chemistry, formula};
+use super::basics::{Declared, formula};
 use super::factors::required;
 use super::section::Section;
 use crate::chemistry::Formula;
@@ -34,7 +34,7 @@ pub struct Titration {
     pub sample: SampleBasis,
 }
 
-pub(super) fn titration(section: Section, chemistry: Option<&Chemistry>) -> Option<Titration> {
+pub(super) fn titration(section: Section, chemistry: &Declared) -> Option<Titration> {
     if !section.is_there() {
         section.finish();
         return None;
@@ -62,12 +62,12 @@ pub(super) fn titration(section: Section, chemistry: Option<&Chemistry>) -> Opti
         }
     };
     match (&analyte, chemistry) {
-        (_, None) => section.source.fault(
+        (_, Declared::Nothing) => section.source.fault(
             section.position(),
             "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`".into(),
             "a titre becomes a purity only when the product is known",
         ),
-        (Some(analyte), Some(chemistry))
+        (Some(analyte), Declared::Sound(chemistry))
             if analyte.value.atoms_of(&chemistry.followed) == 0.0
                 && analyte.value != chemistry.product =>
         {

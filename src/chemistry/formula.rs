@@ -26,6 +26,12 @@ pub struct Formula {
     anhydrous: BTreeMap<String, f64>,
 }
 
+/// Brackets within brackets beyond this are no chemistry, and each costs room on the stack.
+const DEEPEST: usize = 100;
+
+/// Characters of a formula that a message repeats; the longest formulae of reagents have half as many.
+const SHOWN: usize = 80;
+
 impl PartialEq for Formula {
     fn eq(&self, other: &Self) -> bool {
         self.atoms == other.atoms
@@ -39,8 +45,12 @@ impl Formula {
     /// [`ErrorKind::Formula`] for an unknown element, an unbalanced bracket, a charge or anything else
     /// that is not part of a neutral formula.
     pub fn parse(text: &str) -> Result<Formula, Error> {
+        let shown = match text.char_indices().nth(SHOWN) {
+            Some((end, _)) => format!("{}...", &text[..end]),
+            None => text.to_string(),
+        };
         let fault = |what: String, hint: &str| {
-            Error::new(ErrorKind::Formula, format!("{what} in formula `{text}`")).hint(hint)
+            Error::new(ErrorKind::Formula, format!("{what} in formula `{shown}`")).hint(hint)
         };
         if text.trim().is_empty() {
             return Err(fault(
@@ -62,7 +72,7 @@ impl Formula {
             } else {
                 reader.hydrate_multiple()?
             };
-            let mut group = reader.group(None)?;
+            let mut group = reader.group(None, 0)?;
             if group.is_empty() {
                 return Err(fault(
                     "nothing follows the hydrate dot".into(),
@@ -189,13 +199,19 @@ impl<F: Fn(String, &str) -> Error> Reader<'_, F> {
     }
 
     /// Atoms up to the closing bracket, or up to a hydrate dot or the end when `close` is `None`.
-    fn group(&mut self, close: Option<char>) -> Result<BTreeMap<String, f64>, Error> {
+    fn group(&mut self, close: Option<char>, depth: usize) -> Result<BTreeMap<String, f64>, Error> {
+        if depth > DEEPEST {
+            return Err((self.fault)(
+                format!("more than {DEEPEST} brackets within each other"),
+                "check the brackets",
+            ));
+        }
         let mut atoms = BTreeMap::new();
         while let Some(c) = self.peek() {
             match c {
                 '(' | '[' | '{' => {
                     self.position += 1;
-                    let inner = self.group(Some(closing(c)))?;
+                    let inner = self.group(Some(closing(c)), depth + 1)?;
                     if inner.is_empty() {
                         return Err((self.fault)("an empty bracket".into(), "take it out"));
                     }
@@ -301,6 +317,16 @@ mod tests {
         assert_eq!(formula.atoms_of("C"), 6.0);
         assert_eq!(formula.atoms_of("O"), 15.0);
         assert_eq!(formula.atoms_of("H"), 6.0);
+    }
+
+    #[test]
+    fn brackets_may_be_nested_as_deep_as_chemistry_goes_and_no_deeper() {
+        let nested = |depth: usize| format!("{}Cu{}", "(".repeat(depth), ")".repeat(depth));
+        assert_eq!(
+            Formula::parse(&nested(DEEPEST)).unwrap().atoms_of("Cu"),
+            1.0
+        );
+        assert!(refused(&nested(DEEPEST + 1)).starts_with("more than 100 brackets"));
     }
 
     #[test]

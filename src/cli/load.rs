@@ -17,8 +17,10 @@ const CAMPAIGN_FILE: &str = "campaign.toml";
 pub(super) struct Loaded {
     /// The checked campaign file.
     pub campaign: Campaign,
-    /// Its logs.
+    /// Its logs, as far as they could be read.
     pub files: Vec<LogFile>,
+    /// Logs that could not be read; any of them stops the work.
+    pub unread: Vec<Error>,
     /// Name of the folder that holds the campaign file.
     pub name: String,
 }
@@ -46,10 +48,10 @@ pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
     ))
 }
 
-/// Reads the campaign file and all its logs.
+/// Reads the campaign file and all its logs; a log that cannot be read is told beside those that can.
 ///
 /// # Errors
-/// Every fault of the campaign file, or every log that cannot be read, in one go.
+/// Every fault of the campaign file in one go.
 pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
     let path = campaign_path(path)?;
     let file = path.file_name().map_or_else(
@@ -71,7 +73,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         .parent()
         .filter(|p| !p.as_os_str().is_empty())
         .unwrap_or(Path::new("."));
-    let files = logs(&campaign, folder)?;
+    let logs = logs(&campaign, folder);
     let name = fs::canonicalize(folder)
         .ok()
         .and_then(|folder| {
@@ -82,12 +84,19 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         .unwrap_or_else(|| "campaign".into());
     Ok(Loaded {
         campaign,
-        files,
+        files: logs.files,
+        unread: logs.unread,
         name,
     })
 }
 
-fn logs(campaign: &Campaign, folder: &Path) -> Result<Vec<LogFile>, Faults> {
+/// The logs of a campaign, and those that could not be read.
+struct Logs {
+    files: Vec<LogFile>,
+    unread: Vec<Error>,
+}
+
+fn logs(campaign: &Campaign, folder: &Path) -> Logs {
     let mut files: Vec<LogFile> = Vec::new();
     let mut faults = Vec::new();
     for log in &campaign.logs.files {
@@ -104,37 +113,59 @@ fn logs(campaign: &Campaign, folder: &Path) -> Result<Vec<LogFile>, Faults> {
                 }
             };
             for path in found {
-                let name = path
-                    .strip_prefix(folder)
-                    .unwrap_or(&path)
-                    .to_string_lossy()
-                    .replace('\\', "/");
+                let name = name_of(&path, folder);
                 if files
                     .iter()
                     .any(|known| known.kind == log.kind && known.file == name)
                 {
                     continue;
                 }
-                match fs::read(&path) {
+                match bytes(&path, &name) {
                     Ok(bytes) => files.push(LogFile {
                         kind: log.kind,
                         file: name,
                         bytes,
                     }),
-                    Err(_) if path.is_dir() => faults.push(
-                        Error::new(
-                            ErrorKind::Unreadable,
-                            format!("`{name}` is a folder, not a file"),
-                        )
-                        .in_file(&name)
-                        .hint("name the file, or all CSV files in the folder: `furnace/*.csv`"),
-                    ),
-                    Err(error) => faults.push(unreadable(&name, &error)),
+                    Err(error) => faults.push(error),
                 }
             }
         }
     }
-    Faults::or(faults, files)
+    Logs {
+        files,
+        unread: faults,
+    }
+}
+
+/// What messages call a log: its path from the campaign file.
+fn name_of(path: &Path, folder: &Path) -> String {
+    let name = path
+        .strip_prefix(folder)
+        .unwrap_or(path)
+        .to_string_lossy()
+        .replace('\\', "/");
+    if name.is_empty() { ".".into() } else { name }
+}
+
+/// The content of an ordinary file: a pipe or a device might never end.
+fn bytes(path: &Path, name: &str) -> Result<Vec<u8>, Error> {
+    if path.is_dir() {
+        return Err(Error::new(
+            ErrorKind::Unreadable,
+            format!("`{name}` is a folder, not a file"),
+        )
+        .in_file(name)
+        .hint("name the file, or all CSV files in the folder: `furnace/*.csv`"));
+    }
+    if fs::metadata(path).is_ok_and(|metadata| !metadata.is_file()) {
+        return Err(Error::new(
+            ErrorKind::Unreadable,
+            format!("`{name}` is no ordinary file"),
+        )
+        .in_file(name)
+        .hint("write the log into a file first; pipes and devices are not read"));
+    }
+    fs::read(path).map_err(|error| unreadable(name, &error))
 }
 
 /// The files of one path or glob, in byte order.

@@ -4,11 +4,14 @@
 //! This module never computes a result.
 
 mod calls;
+mod check;
 mod load;
 mod progress;
 mod publish;
 mod start;
+mod tell;
 
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -102,9 +105,33 @@ enum Ending {
 
 /// Runs the call and gives its exit code.
 pub fn run() -> ExitCode {
-    let ending = match Arguments::parse().call {
+    let ending = match Arguments::try_parse() {
+        Ok(arguments) => done(arguments.call),
+        Err(other) => said_instead(&other),
+    };
+    ExitCode::from(match ending {
+        Ending::Done => 0,
+        Ending::Flagged => 1,
+        Ending::Failed => 2,
+    })
+}
+
+/// Help and version go to stdout, faulty arguments to stderr.
+fn said_instead(other: &clap::Error) -> Ending {
+    let written = other.print();
+    if other.use_stderr() {
+        return Ending::Failed;
+    }
+    match tell::forgiving(written.and_then(|()| std::io::stdout().flush())) {
+        Ok(()) => Ending::Done,
+        Err(error) => tell::failed(&error.into()),
+    }
+}
+
+fn done(call: Call) -> Ending {
+    match call {
         Call::Start { dir, like } => start::start(&dir, like),
-        Call::Check(common) => calls::check(&common),
+        Call::Check(common) => check::check(&common),
         Call::Yields {
             common,
             cross_check,
@@ -118,10 +145,5 @@ pub fn run() -> ExitCode {
         ),
         Call::Fit(common) => calls::fit(&common),
         Call::Report(common) => calls::report(&common),
-    };
-    ExitCode::from(match ending {
-        Ending::Done => 0,
-        Ending::Flagged => 1,
-        Ending::Failed => 2,
-    })
+    }
 }

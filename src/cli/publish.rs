@@ -9,39 +9,131 @@ use std::path::{Path, PathBuf};
 
 use residuum::error::{Error, ErrorKind};
 use residuum::report::ReportFile;
+use serde_json::Value;
 
-/// File by which a report is known.
+/// File whose manifest lists all others, by which a report is known.
 const RESULT: &str = "result.json";
+
+/// File that every report has.
+const PAGE: &str = "report.md";
 
 /// Writes all files beside the old report, then puts the new one in its place.
 ///
 /// # Errors
 /// [`ErrorKind::Unwritable`]; the old report stays as it was.
 pub(super) fn publish(out: &Path, name: &str, files: &[ReportFile]) -> Result<PathBuf, Error> {
+    let made = Made::below(out);
+    let published = place(out, name, files);
+    if published.is_err() {
+        made.take_away();
+    }
+    published
+}
+
+fn place(out: &Path, name: &str, files: &[ReportFile]) -> Result<PathBuf, Error> {
     let target = out.join(name);
     fs::create_dir_all(out).map_err(|error| unwritable(out, &error))?;
     finish_interrupted(out, name);
-    if target.exists() && !is_report(&target) {
-        return Err(Error::new(
-            ErrorKind::Unwritable,
-            format!("`{}` exists and is no report of residuum", target.display()),
-        )
-        .hint("move it away, or choose another folder with `--out`"));
-    }
+    replaceable(&target)?;
     let fresh = out.join(format!(".residuum-tmp-{name}-{}", std::process::id()));
     let written = write_all(&fresh, files).and_then(|()| exchange(out, name, &fresh, &target));
-    if let Err(error) = written {
-        let _ = fs::remove_dir_all(&fresh);
-        return Err(unwritable(&target, &error));
-    }
     let _ = fs::remove_dir_all(&fresh);
+    written.map_err(|error| unwritable(&target, &error))?;
     sync_folder(out);
     Ok(target)
 }
 
-fn is_report(folder: &Path) -> bool {
-    folder.join(RESULT).is_file()
-        || fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_none())
+/// The folders that a call is about to make for its output.
+pub(super) struct Made(Vec<PathBuf>);
+
+impl Made {
+    /// Those of a path that are not there yet, the innermost first.
+    pub fn below(path: &Path) -> Self {
+        Made(
+            path.ancestors()
+                .filter(|folder| !folder.as_os_str().is_empty())
+                .take_while(|folder| !folder.exists())
+                .map(Path::to_path_buf)
+                .collect(),
+        )
+    }
+
+    /// Takes the empty ones away again after a failure; one that holds something by now stays.
+    pub fn take_away(self) {
+        for folder in self.0 {
+            let _ = fs::remove_dir(folder);
+        }
+    }
+}
+
+/// Whether a report may take this place: nothing is there, or an empty folder, or a report and nothing beside it.
+fn replaceable(target: &Path) -> Result<(), Error> {
+    let refused = |what: String| {
+        Err(Error::new(ErrorKind::Unwritable, what)
+            .hint("move it away, or choose another folder with `--out`"))
+    };
+    if target.symlink_metadata().is_err() {
+        return Ok(());
+    }
+    let no_report = format!("`{}` exists and is no report of residuum", target.display());
+    let Ok(there) = files_in(target) else {
+        return refused(no_report);
+    };
+    let Some(listed) = listed(target) else {
+        return if there.is_empty() {
+            Ok(())
+        } else {
+            refused(no_report)
+        };
+    };
+    match there.iter().find(|file| !listed.contains(file)) {
+        Some(other) => refused(format!(
+            "`{}` holds a file that is no part of the report: `{other}`",
+            target.display()
+        )),
+        None => Ok(()),
+    }
+}
+
+/// Files of a report by its own manifest, the manifest's included; `None` where there is no such manifest.
+fn listed(folder: &Path) -> Option<Vec<String>> {
+    let text = fs::read_to_string(folder.join(RESULT)).ok()?;
+    let result: Value = serde_json::from_str(&text).ok()?;
+    let manifest = result.get("manifest")?.as_object()?;
+    let ours = manifest.contains_key(PAGE) && manifest.values().all(is_digest);
+    ours.then(|| {
+        manifest
+            .keys()
+            .cloned()
+            .chain([RESULT.to_string()])
+            .collect()
+    })
+}
+
+fn is_digest(value: &Value) -> bool {
+    value
+        .as_str()
+        .is_some_and(|text| text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_hexdigit()))
+}
+
+/// Everything but folders below a folder, by its path with `/`; links are not followed.
+fn files_in(folder: &Path) -> std::io::Result<Vec<String>> {
+    let mut files = Vec::new();
+    let mut folders = vec![PathBuf::new()];
+    while let Some(inside) = folders.pop() {
+        for entry in fs::read_dir(folder.join(&inside))? {
+            let entry = entry?;
+            let path = inside.join(entry.file_name());
+            if entry.file_type()?.is_dir() {
+                folders.push(path);
+            } else {
+                let parts: Vec<_> = path.iter().map(|part| part.to_string_lossy()).collect();
+                files.push(parts.join("/"));
+            }
+        }
+    }
+    files.sort();
+    Ok(files)
 }
 
 fn write_all(folder: &Path, files: &[ReportFile]) -> std::io::Result<()> {

@@ -8,7 +8,8 @@ use std::path::Path;
 
 use residuum::error::{Error, ErrorKind};
 
-use super::calls::failed;
+use super::publish::Made;
+use super::tell::{failed, print};
 use super::{Ending, Like};
 
 struct NewFile {
@@ -112,25 +113,34 @@ pub(super) fn start(folder: &Path, like: Option<Like>) -> Ending {
         .hint("name a folder that does not hold a campaign");
         return failed(&error.into());
     }
-    let written = fs::create_dir_all(folder).and_then(|()| {
-        files
-            .iter()
-            .try_for_each(|file| fs::write(folder.join(file.name), &file.text))
-    });
-    if let Err(cause) = written {
-        // What was begun is taken away again, so that nothing is half-written.
-        for file in &files {
-            let _ = fs::remove_file(folder.join(file.name));
+    let names: String = files
+        .iter()
+        .map(|file| format!("{}\n", folder.join(file.name).display()))
+        .collect();
+    let made = Made::below(folder);
+    let written = fs::create_dir_all(folder)
+        .and_then(|()| {
+            files
+                .iter()
+                .try_for_each(|file| fs::write(folder.join(file.name), &file.text))
+        })
+        .map_err(|cause| {
+            Error::new(
+                ErrorKind::Unwritable,
+                format!("`{}` cannot be written: {cause}", folder.display()),
+            )
+            .hint("check that the folder may be written and has room")
+        })
+        .and_then(|()| print(&names));
+    match written {
+        Ok(()) => Ending::Done,
+        Err(error) => {
+            // What was begun is taken away again, so that nothing is half-written.
+            for file in &files {
+                let _ = fs::remove_file(folder.join(file.name));
+            }
+            made.take_away();
+            failed(&error.into())
         }
-        let error = Error::new(
-            ErrorKind::Unwritable,
-            format!("`{}` cannot be written: {cause}", folder.display()),
-        )
-        .hint("check that the folder may be written");
-        return failed(&error.into());
     }
-    for file in &files {
-        println!("{}", folder.join(file.name).display());
-    }
-    Ending::Done
 }

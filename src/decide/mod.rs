@@ -20,7 +20,7 @@ pub use routes::{RouteDifference, RouteLevel, Routes};
 pub use went::{Part, Went};
 
 use crate::campaign::{Campaign, StandsFor};
-use crate::regression::FittedModel;
+use crate::regression::{FactorComparisons, FittedModel};
 use crate::runs::Runs;
 
 /// What the chemist asked, answered as far as the log goes.
@@ -49,11 +49,16 @@ pub struct Answers {
 }
 
 /// Answers from runs and models.
-pub fn answers(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Answers {
+pub fn answers(
+    campaign: &Campaign,
+    runs: &Runs,
+    models: &[FittedModel],
+    comparisons: &[Vec<FactorComparisons>],
+) -> Answers {
     let residue_factor = campaign
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
-    let routes = routes::routes(campaign, runs, models);
+    let routes = routes::routes(campaign, runs, models, comparisons);
     Answers {
         given: given::given(runs, routes.as_ref()),
         budgets: improve::budgets(runs),

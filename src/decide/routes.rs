@@ -5,7 +5,7 @@
 
 use super::middle;
 use crate::campaign::{Campaign, FactorKind, StandsFor};
-use crate::regression::{Estimate, FittedModel};
+use crate::regression::{Comparison, Estimate, FactorComparisons, FittedModel};
 use crate::runs::{FactorValues, RunResult, Runs};
 
 /// The routes compared.
@@ -53,11 +53,16 @@ pub struct RouteDifference {
     pub against: String,
     /// Lead in contained yield [fraction].
     pub difference: Result<Estimate, String>,
-    /// Chance of such a lead by luck, all pairs counted (Bonferroni).
+    /// Chance of such a lead by luck, all pairs of routes counted together.
     pub adjusted_p: Option<f64>,
 }
 
-pub(super) fn routes(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -> Option<Routes> {
+pub(super) fn routes(
+    campaign: &Campaign,
+    runs: &Runs,
+    models: &[FittedModel],
+    comparisons: &[Vec<FactorComparisons>],
+) -> Option<Routes> {
     let plan = campaign.factor_for(StandsFor::Route)?;
     let column = runs
         .factors
@@ -131,6 +136,14 @@ pub(super) fn routes(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, level)| level.clone());
     let pairs = levels.len() * levels.len().saturating_sub(1) / 2;
+    let pairs_of_yield: Vec<&Comparison> = models
+        .iter()
+        .zip(comparisons)
+        .filter(|(model, _)| model.response == "yield")
+        .flat_map(|(_, factors)| factors)
+        .filter(|factor| factor.factor == plan.name)
+        .flat_map(|factor| &factor.pairs)
+        .collect();
     let lead: Vec<RouteDifference> = match (&leader, model("yield")) {
         (Some(leader), Some(model)) => levels
             .iter()
@@ -141,11 +154,13 @@ pub(super) fn routes(campaign: &Campaign, runs: &Runs, models: &[FittedModel]) -
                     .map_err(|refusal| refusal.to_string());
                 RouteDifference {
                     against: level.clone(),
-                    adjusted_p: difference
-                        .as_ref()
-                        .ok()
-                        .and_then(|estimate| estimate.p)
-                        .map(|p| (p * pairs as f64).min(1.0)),
+                    adjusted_p: pairs_of_yield
+                        .iter()
+                        .find(|pair| {
+                            pair.level == *leader && pair.against == *level
+                                || pair.level == *level && pair.against == *leader
+                        })
+                        .and_then(|pair| pair.p),
                     difference,
                 }
             })

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::Logged;
-use super::rows::LoggedNumber;
+use super::rows::{LoggedNumber, RowReader};
 use super::table::Table;
 use crate::error::ErrorKind;
 
@@ -131,7 +131,7 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     }
 }
 
-fn crop_number(reader: &super::rows::RowReader) -> Option<u32> {
+fn crop_number(reader: &RowReader) -> Option<u32> {
     let Some(text) = reader.text("crop") else {
         return Some(1);
     };
@@ -163,8 +163,10 @@ pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
             continue;
         }
         let sample_mass = reader.needed("sample_mass", reader.positive("sample_mass"));
-        let titre = reader.not_negative("titre");
-        let aliquot = reader.fraction("aliquot");
+        let titre = titre(&reader, of);
+        let aliquot = reader
+            .fraction("aliquot")
+            .and_then(|part| reader.above_zero("aliquot", part, NOTHING_TITRATED));
         let dilution = reader.positive("dilution");
         let blank = reader.not_negative("blank");
         let back_titre = reader.not_negative("back_titre");
@@ -188,6 +190,23 @@ pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
         if let Some(row) = reader.finish(run.as_deref(), &mut logged.left_out, row) {
             logged.titres.push(row);
         }
+    }
+}
+
+/// Why an aliquot is above zero.
+pub(super) const NOTHING_TITRATED: &str =
+    "an aliquot is the part of the solution that was titrated; leave the cell empty for all of it";
+
+/// Titrant run in; only a residue may be so depleted that it uses up none.
+fn titre(reader: &RowReader, of: Option<TitreOf>) -> Option<LoggedNumber> {
+    let titre = reader.not_negative("titre")?;
+    match of {
+        Some(TitreOf::Residue) => Some(titre),
+        _ => reader.above_zero(
+            "titre",
+            titre,
+            "leave the cell empty when the sample was not titrated",
+        ),
     }
 }
 

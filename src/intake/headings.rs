@@ -42,16 +42,14 @@ pub(super) fn split_unit(heading: &str) -> (&str, Option<&str>) {
     (heading, None)
 }
 
-/// Reads one heading.
-///
-/// # Errors
-/// A unit that does not fit the column.
+/// Reads one heading of a log; a unit that does not fit its column is a fault, and the column is there all the same.
 pub(super) fn head(
     campaign: &Campaign,
     kind: LogKind,
     file: &str,
     heading: &str,
-) -> Result<Head, Error> {
+    faults: &mut Vec<Error>,
+) -> Head {
     let heading = heading.trim();
     let (bare, written_unit) = split_unit(heading);
     let mapping = campaign
@@ -67,28 +65,30 @@ pub(super) fn head(
         None => named(campaign, kind, heading, bare, written_unit),
     };
     let holds = holds(kind, full_name.strip_prefix("u_").unwrap_or(&full_name));
-    let unit = unit_of(holds, unit_text.as_deref()).map_err(|dimension| {
+    let unit = unit_of(holds, unit_text.as_deref()).unwrap_or_else(|dimension| {
         let unit = unit_text.clone().unwrap_or_default();
-        Error::new(
-            ErrorKind::MissingColumn,
-            format!("column `{heading}` in `{file}` has a unit that does not fit: `{unit}`"),
-        )
-        .in_file(file)
-        .on_line(1)
-        .in_column(heading)
-        .hint(format!(
-            "units that fit: {}",
-            dimension.unit_names().join(", ")
-        ))
-    })?;
-    Ok(Head {
+        faults.push(
+            Error::new(
+                ErrorKind::MissingColumn,
+                format!("column `{heading}` in `{file}` has a unit that does not fit: `{unit}`"),
+            )
+            .in_file(file)
+            .in_column(heading)
+            .hint(format!(
+                "units that fit: {}",
+                dimension.unit_names().join(", ")
+            )),
+        );
+        None
+    });
+    Head {
         heading: heading.to_string(),
         name: full_name,
         holds,
         unit_text,
         unit,
         mapping: mapping.map(|(position, _)| position),
-    })
+    }
 }
 
 fn unit_of(holds: Option<Holds>, text: Option<&str>) -> Result<Option<Unit>, Dimension> {
@@ -161,6 +161,31 @@ pub(super) fn report_unmatched(
         if mapping.log == kind && !used.contains(&position) {
             stops.push(unmatched(campaign, mapping));
         }
+    }
+}
+
+/// Reports the user's own headings of a log that the campaign does not name.
+pub(super) fn report_without_log(campaign: &Campaign, kind: LogKind, stops: &mut Vec<Error>) {
+    if campaign.logs.files.iter().any(|log| log.kind == kind) {
+        return;
+    }
+    let key = kind.key();
+    for mapping in campaign.columns.iter().filter(|m| m.log == kind) {
+        stops.push(
+            Error::new(
+                ErrorKind::MissingColumn,
+                format!(
+                    "`{}` line {} gives a heading of the {key} log, and `[logs]` names no such log: `{}`",
+                    campaign.file, mapping.line, mapping.heading
+                ),
+            )
+            .in_file(&campaign.file)
+            .on_line(mapping.line)
+            .in_column(&mapping.heading)
+            .hint(format!(
+                "add `{key} = \"{key}.csv\"` to `[logs]`, or take `[columns.{key}]` out"
+            )),
+        );
     }
 }
 

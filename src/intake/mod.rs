@@ -4,9 +4,12 @@
 //! rows that could not be used with their reason.
 //! This module never turns a reading into a yield and never lets a polars type out.
 
+mod assays;
+mod bounds;
 mod cells;
 mod columns;
 mod crops;
+mod dates;
 mod headings;
 mod number;
 mod readings;
@@ -21,10 +24,12 @@ pub use crops::{CropRow, ResidueRow, TitreOf, TitreRow};
 pub use readings::{Heating, HeatingCurve};
 pub use rows::{LeftOut, LoggedDate, LoggedNumber};
 pub use runs_log::{FlatCrop, LoggedColumn, LotShare, RunRow, RunsLog};
-pub use stock::{LotRow, TitrantRow, TitrantStrength};
+pub use stock::{LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
+
+use std::collections::BTreeSet;
 
 use crate::campaign::{Campaign, LogKind};
-use crate::error::{Error, Faults};
+use crate::error::{Error, ErrorKind, Faults};
 use table::Table;
 
 /// One log file: which log it is, what messages call it, and its bytes.
@@ -51,6 +56,8 @@ pub struct Logged {
     pub titres: Vec<TitreRow>,
     /// Titrants and standardisations.
     pub titrants: Vec<TitrantRow>,
+    /// Rows of titrants whose strength could not be used.
+    pub unusable_titrants: Vec<UnusableTitrant>,
     /// Residues taken out.
     pub residues: Vec<ResidueRow>,
     /// What the furnace readings of each run come to.
@@ -61,31 +68,49 @@ pub struct Logged {
     pub left_out: Vec<LeftOut>,
 }
 
+/// All that a look at the logs brought up.
+#[derive(Debug, Clone, Default)]
+pub struct Survey {
+    /// What could be read.
+    pub logged: Logged,
+    /// Faults that stop the work; with any of them, `logged` is good for nothing but its left-out rows.
+    pub stops: Vec<Error>,
+}
+
 /// Reads all logs.
 ///
 /// # Errors
 /// Every fault that stops the work: an empty or unreadable log, a missing column, a duplicated run.
 pub fn read(campaign: &Campaign, files: &[LogFile]) -> Result<Logged, Faults> {
+    let survey = survey(campaign, files);
+    Faults::or(survey.stops, survey.logged)
+}
+
+/// Reads all logs and tells everything that is wrong with them, whatever stops the work.
+pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     let mut stops: Vec<Error> = Vec::new();
     let mut logged = Logged::default();
     let mut mapped: Vec<usize> = Vec::new();
     for kind in LogKind::ALL {
+        let of_kind: Vec<&LogFile> = files.iter().filter(|file| file.kind == kind).collect();
         let mut tables: Vec<Table> = Vec::new();
-        for file in files.iter().filter(|file| file.kind == kind) {
+        for file in &of_kind {
             match Table::read(campaign, file) {
                 Ok(table) => tables.push(table),
                 Err(faults) => stops.extend(faults.into_errors()),
             }
         }
-        if files.iter().any(|file| file.kind == kind) {
+        mapped.extend(
+            tables
+                .iter()
+                .flat_map(|table| table.mappings_used.iter().copied()),
+        );
+        if of_kind.is_empty() {
+            headings::report_without_log(campaign, kind, &mut stops);
+        } else {
             logged.present.push(kind);
-            mapped.extend(
-                tables
-                    .iter()
-                    .flat_map(|table| table.mappings_used.iter().copied()),
-            );
-            let some_unread = tables.is_empty();
-            if !some_unread {
+            // A heading may stand in the file that could not be read.
+            if tables.len() == of_kind.len() {
                 headings::report_unmatched(campaign, kind, &mapped, &mut stops);
             }
         }
@@ -104,6 +129,23 @@ pub fn read(campaign: &Campaign, files: &[LogFile]) -> Result<Logged, Faults> {
     }
     if stops.is_empty() {
         unknown_runs::leave_out_unknown_runs(&mut logged);
+        assays::leave_out_charges_far_off(&mut logged);
     }
-    Faults::or(stops, logged)
+    forgive_gaps_of_runs_set_aside(&mut logged);
+    Survey { logged, stops }
+}
+
+/// A run that is set aside needs nothing but its name: an empty cell of it is no fault.
+fn forgive_gaps_of_runs_set_aside(logged: &mut Logged) {
+    let aside: BTreeSet<&str> = logged
+        .runs
+        .rows
+        .iter()
+        .filter(|row| row.set_aside.is_some())
+        .map(|row| row.run.as_str())
+        .collect();
+    logged.left_out.retain(|entry| {
+        let is_gap = entry.error.kind() == ErrorKind::Missing && !entry.on_purpose;
+        !(is_gap && entry.run.as_deref().is_some_and(|run| aside.contains(run)))
+    });
 }

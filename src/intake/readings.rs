@@ -7,10 +7,10 @@ use std::collections::BTreeMap;
 
 use super::Logged;
 use super::number;
-use super::rows::RowReader;
+use super::rows::{LeftOut, RowReader};
 use super::table::Table;
 use crate::campaign::Campaign;
-use crate::error::ErrorKind;
+use crate::error::{Error, ErrorKind};
 use crate::units::Unit;
 
 /// The figures of one heating curve.
@@ -45,13 +45,7 @@ struct Reading {
 }
 
 pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
-    let stem = table
-        .file
-        .rsplit(['/', '\\'])
-        .next()
-        .and_then(|name| name.rsplit_once('.').map(|(stem, _)| stem).or(Some(name)))
-        .unwrap_or_default()
-        .to_string();
+    let of_file = table.run_of_the_file();
     let has_run_column = table.column("run").is_some();
     let mut by_run: BTreeMap<String, Vec<Reading>> = BTreeMap::new();
     let mut first_lines: BTreeMap<String, usize> = BTreeMap::new();
@@ -59,7 +53,7 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
         let run = if has_run_column {
             reader.needed("run", reader.text("run"))
         } else {
-            Some(stem.clone())
+            of_file.clone()
         };
         let minute = reader.needed("time", minute(campaign, &reader));
         let temperature = reader.needed("temperature", reader.number("temperature"));
@@ -80,12 +74,34 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     }
     for (run, mut readings) in by_run {
         readings.sort_by(|a, b| a.minute.total_cmp(&b.minute));
+        if let Some(known) = logged.heating.iter().find(|curve| curve.run == run) {
+            let entry = twice(&table.file, first_lines[&run], &run, &known.file);
+            logged.left_out.push(entry);
+            continue;
+        }
         logged.heating.push(HeatingCurve {
             file: table.file.clone(),
             line: first_lines[&run],
             run,
             heating: heating(&readings, campaign.soak_above),
         });
+    }
+}
+
+/// Two curves of one run would have to be joined, and nobody said how their clocks go together.
+fn twice(file: &str, line: usize, run: &str, first: &str) -> LeftOut {
+    LeftOut {
+        file: file.to_string(),
+        line,
+        run: Some(run.to_string()),
+        error: Error::new(
+            ErrorKind::DuplicatedRun,
+            format!("readings of run `{run}` in `{file}` line {line} and in `{first}` too"),
+        )
+        .in_file(file)
+        .on_line(line)
+        .hint("each run has its readings in one file"),
+        on_purpose: false,
     }
 }
 

@@ -5,10 +5,13 @@
 
 use std::cell::RefCell;
 
+use super::bounds::{outside, outside_uncertainty};
 use super::columns::Holds;
+use super::dates;
 use super::headings::Head;
 use super::number;
 use super::table::Table;
+use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind};
 use crate::units::Dimension;
 
@@ -126,6 +129,15 @@ impl<'t> RowReader<'t> {
                 return None;
             }
         };
+        if let Some(hint) = outside(value, dimension) {
+            self.fault(
+                name,
+                ErrorKind::OutOfRange,
+                &format!("is out of all range: `{text}`"),
+                &hint,
+            );
+            return None;
+        }
         Some(LoggedNumber {
             value,
             uncertainty: self.uncertainty(name, dimension, head),
@@ -145,39 +157,30 @@ impl<'t> RowReader<'t> {
                 None => figure,
             }
         });
+        let fault = |kind, what: &str, hint: &str| {
+            self.fault(&partner, kind, &format!("{what}: `{text}`"), hint);
+            None
+        };
         match read {
-            Ok(figure) if figure >= 0.0 => Some(figure),
-            Ok(_) => {
-                self.fault(
-                    &partner,
-                    ErrorKind::OutOfRange,
-                    &format!("is negative: `{text}`"),
-                    "an uncertainty is not negative",
-                );
-                None
-            }
-            Err(hint) => {
-                self.fault(
-                    &partner,
-                    ErrorKind::NotANumber,
-                    &format!("is not a number: `{text}`"),
-                    &hint,
-                );
-                None
-            }
+            Ok(figure) if figure < 0.0 => fault(
+                ErrorKind::OutOfRange,
+                "is negative",
+                "an uncertainty is not negative",
+            ),
+            Ok(figure) => match outside_uncertainty(figure, dimension) {
+                None => Some(figure),
+                Some(hint) => fault(ErrorKind::OutOfRange, "is out of all range", &hint),
+            },
+            Err(hint) => fault(ErrorKind::NotANumber, "is not a number", &hint),
         }
     }
 
     /// A date, ISO 8601; a time behind it is kept in the text.
     pub fn date(&self, name: &str) -> Option<LoggedDate> {
         let text = self.text(name)?;
-        let day = text.get(..10).unwrap_or(&text);
-        match chrono::NaiveDate::parse_from_str(day, "%Y-%m-%d") {
-            Ok(date) => Some(LoggedDate {
-                day: chrono::Datelike::num_days_from_ce(&date),
-                text,
-            }),
-            Err(_) => {
+        match dates::day(&text) {
+            Some(day) => Some(LoggedDate { day, text }),
+            None => {
                 self.fault(
                     name,
                     ErrorKind::OutOfRange,
@@ -191,7 +194,15 @@ impl<'t> RowReader<'t> {
 
     /// A number above zero.
     pub fn positive(&self, name: &str) -> Option<LoggedNumber> {
-        let number = self.number(name)?;
+        self.above_zero(
+            name,
+            self.number(name)?,
+            "check the entry; leave the cell empty when nothing was charged or weighed",
+        )
+    }
+
+    /// The number where it is above zero, else a fault with that hint.
+    pub fn above_zero(&self, name: &str, number: LoggedNumber, hint: &str) -> Option<LoggedNumber> {
         if number.value > 0.0 {
             return Some(number);
         }
@@ -200,7 +211,7 @@ impl<'t> RowReader<'t> {
             name,
             ErrorKind::NotPositive,
             &format!("is not above zero: `{text}`"),
-            "check the entry; leave the cell empty when nothing was charged or weighed",
+            hint,
         );
         None
     }
@@ -274,12 +285,11 @@ impl<'t> RowReader<'t> {
     /// The value, or a fault when the cell is empty.
     pub fn needed<T>(&self, name: &str, value: Option<T>) -> Option<T> {
         if value.is_none() && self.text(name).is_none() {
-            self.fault(
-                name,
-                ErrorKind::Missing,
-                "is empty",
-                "write the value, or give the run a reason under `set_aside`",
-            );
+            let hint = match self.table.kind {
+                LogKind::Lots | LogKind::Titrants => "write the value, or take the row out",
+                _ => "write the value, or give the run a reason under `set_aside`",
+            };
+            self.fault(name, ErrorKind::Missing, "is empty", hint);
         }
         value
     }

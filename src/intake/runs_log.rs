@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 
+use super::bounds::outside_own;
 use super::columns::{FlatColumn, flat};
 use super::rows::{LeftOut, LoggedNumber, RowReader};
 use super::table::Table;
@@ -60,7 +61,7 @@ pub struct FlatCrop {
 }
 
 /// One run as logged.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct RunRow {
     /// The log.
     pub file: String,
@@ -138,6 +139,13 @@ pub(super) fn read(
             kept_rows.push(row_number);
         }
     }
+    for ragged in table.ragged_runs() {
+        if seen.insert(ragged.run.to_string()) {
+            logged.runs.names.push(ragged.run.to_string());
+        } else {
+            stops.push(duplicated(table, ragged.line, ragged.run));
+        }
+    }
     let before = logged.runs.rows.len() - kept_rows.len();
     for column in own {
         let head = &table.heads[column];
@@ -181,20 +189,22 @@ pub(super) fn read(
 }
 
 fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> RunRow {
-    let chemistry = campaign.chemistry.is_some();
+    let set_aside = reader.text("set_aside");
+    let needs_charge = campaign.chemistry.is_some() && set_aside.is_none();
     let feed_mass = reader.positive("feed_mass");
+    let feed_assay = reader.fraction("feed_assay");
     RunRow {
         file: table.file.clone(),
         line: reader.line(),
         run: run.to_string(),
         date: reader.date("date").map(|date| date.text),
         lots: lots(reader),
-        feed_mass: if chemistry {
+        feed_mass: if needs_charge {
             reader.needed("feed_mass", feed_mass)
         } else {
             feed_mass
         },
-        feed_assay: reader.fraction("feed_assay"),
+        feed_assay: feed_assay.and_then(|assay| reader.above_zero("feed_assay", assay, NO_CONTENT)),
         oxidant_mass: reader.not_negative("oxidant_mass"),
         residue_mass: reader.not_negative("residue_mass"),
         residue_from: reader.list("residue_from"),
@@ -202,7 +212,7 @@ fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> Run
         labour: reader.not_negative("labour"),
         liquor_volume: reader.not_negative("liquor_volume"),
         liquor_conc: reader.not_negative("liquor_conc"),
-        set_aside: reader.text("set_aside"),
+        set_aside,
         purity: reader.not_negative("purity"),
         crops: flat_crops(table, reader),
     }
@@ -237,18 +247,20 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
         }
     }
     let total: f64 = shares.iter().sum();
-    if lots.len() > 1 && shares.len() != lots.len() {
+    let shares_needed = lots.len() != 1 || !shares.is_empty();
+    if shares_needed && shares.len() != lots.len() {
         reader.fault(
             "lot_share",
             ErrorKind::Missing,
             &format!("names {} shares for {} lots", shares.len(), lots.len()),
             "write one share a lot, such as `0.6;0.4`",
         );
-    } else if lots.len() > 1 && (total - 1.0).abs() > SHARES_OFF {
+    } else if !shares.is_empty() && (total - 1.0).abs() > SHARES_OFF {
         reader.fault(
             "lot_share",
             ErrorKind::OutOfRange,
-            &format!("adds up to {total}"),
+            // Six decimals show any slip, and hide what binary fractions add.
+            &format!("adds up to {}", (1e6 * total).round() / 1e6),
             "the shares of the lots of a run add up to 1",
         );
     }
@@ -260,6 +272,9 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
         .map(|(lot, share)| LotShare { lot, share })
         .collect()
 }
+
+/// Why a feed has an assay above zero.
+pub(super) const NO_CONTENT: &str = "a feed without content gives no product";
 
 /// Shares written with two decimals may miss 1 by as much.
 const SHARES_OFF: f64 = 0.011;
@@ -316,6 +331,9 @@ impl LoggedColumn {
         };
         let percent = text.strip_suffix('%').map(str::trim);
         let value = number::plain(percent.unwrap_or(text), campaign.logs.decimal)?;
+        if let Some(hint) = outside_own(value) {
+            return Err(hint);
+        }
         let logged = if percent.is_some() {
             Unit::named("%")
         } else {

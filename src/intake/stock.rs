@@ -4,7 +4,10 @@
 //! This module never averages two rows.
 
 use super::Logged;
-use super::rows::{LoggedDate, LoggedNumber};
+use super::assays::{MIXED_UP, middle, times_off};
+use super::crops::NOTHING_TITRATED;
+use super::rows::{LoggedDate, LoggedNumber, RowReader};
+use super::runs_log::NO_CONTENT;
 use super::table::Table;
 use crate::campaign::Campaign;
 use crate::chemistry::Formula;
@@ -64,8 +67,16 @@ pub enum TitrantStrength {
     },
 }
 
-/// How far an assay must be off the middle of the other lots to count as percent mixed up with fractions.
-const ASSAY_OFF: f64 = 50.0;
+/// A row of the titrants log whose strength could not be used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnusableTitrant {
+    /// The log.
+    pub file: String,
+    /// Line of the log.
+    pub line: usize,
+    /// Name of the titrant.
+    pub titrant: String,
+}
 
 pub(super) fn read_lots(
     campaign: &Campaign,
@@ -94,7 +105,12 @@ pub(super) fn read_lots(
             );
         }
     }
-    let middle = middle_assay(table);
+    let middle = middle(
+        table
+            .rows()
+            .filter_map(|reader| reader.number("assay"))
+            .map(|number| number.value),
+    );
     for reader in table.rows() {
         let Some(lot) = reader.needed("lot", reader.text("lot")) else {
             reader.finish::<()>(None, &mut logged.left_out, None);
@@ -117,31 +133,31 @@ pub(super) fn read_lots(
             );
         }
         let assay = reader.needed("assay", reader.fraction("assay"));
-        if let (Some(assay), Some(middle)) = (assay, middle)
-            && (assay.value * ASSAY_OFF < middle || assay.value > middle * ASSAY_OFF)
-        {
-            let text = reader.text("assay").unwrap_or_default();
-            reader.fault(
-                "assay",
-                ErrorKind::OutOfRange,
-                &format!(
-                    "is {:.0} times off the other lots: `{text}`",
-                    (assay.value / middle).max(middle / assay.value)
-                ),
-                "a percent typed as a fraction, or the other way round? write `82 %` or `0.82`",
-            );
-        }
-        if assay.is_some_and(|assay| assay.value == 0.0) {
-            reader.fault(
-                "assay",
-                ErrorKind::NotPositive,
-                "is not above zero: `0`",
-                "a feed without content gives no product",
-            );
+        if let Some(assay) = assay {
+            let assay = reader.above_zero("assay", assay, NO_CONTENT);
+            if let (Some(assay), Some(middle)) = (assay, middle)
+                && let Some(off) = times_off(assay.value, middle)
+            {
+                let text = reader.text("assay").unwrap_or_default();
+                reader.fault(
+                    "assay",
+                    ErrorKind::OutOfRange,
+                    &format!("is {off} off the other lots: `{text}`"),
+                    MIXED_UP,
+                );
+            }
         }
         let impurity_numbers: Vec<LoggedNumber> = impurities
             .clone()
             .map(|impurity| {
+                if reader.text(&impurity.column).is_none() {
+                    reader.fault(
+                        &impurity.column,
+                        ErrorKind::Missing,
+                        "is empty",
+                        "write the mass fraction, 0 where there is none",
+                    );
+                }
                 reader
                     .own_fraction(&impurity.column)
                     .unwrap_or(LoggedNumber {
@@ -166,36 +182,36 @@ pub(super) fn read_lots(
     }
 }
 
-/// Middle of the assays of a log with three lots or more.
-fn middle_assay(table: &Table) -> Option<f64> {
-    let mut assays: Vec<f64> = table
-        .rows()
-        .filter_map(|reader| reader.number("assay"))
-        .map(|number| number.value)
-        .filter(|value| *value > 0.0 && *value <= 1.0)
-        .collect();
-    assays.sort_by(f64::total_cmp);
-    (assays.len() >= 3).then(|| assays[assays.len() / 2])
-}
-
 pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
     for reader in table.rows() {
         let titrant = reader.needed("titrant", reader.text("titrant"));
         let strength = strength(&reader);
-        let row = titrant.zip(strength).map(|(titrant, strength)| TitrantRow {
-            file: table.file.clone(),
-            line: reader.line(),
-            titrant,
-            date: reader.date("date"),
-            strength,
-        });
-        if let Some(row) = reader.finish(None, &mut logged.left_out, row) {
-            logged.titrants.push(row);
+        let line = reader.line();
+        let date = reader.date("date");
+        let row = titrant
+            .clone()
+            .zip(strength)
+            .map(|(titrant, strength)| TitrantRow {
+                file: table.file.clone(),
+                line,
+                titrant,
+                date,
+                strength,
+            });
+        match reader.finish(None, &mut logged.left_out, row) {
+            Some(row) => logged.titrants.push(row),
+            None => logged
+                .unusable_titrants
+                .extend(titrant.map(|titrant| UnusableTitrant {
+                    file: table.file.clone(),
+                    line,
+                    titrant,
+                })),
         }
     }
 }
 
-fn strength(reader: &super::rows::RowReader) -> Option<TitrantStrength> {
+fn strength(reader: &RowReader) -> Option<TitrantStrength> {
     if reader.text("concentration").is_some() {
         return reader.positive("concentration").map(TitrantStrength::Given);
     }
@@ -217,9 +233,28 @@ fn strength(reader: &super::rows::RowReader) -> Option<TitrantStrength> {
     let ratio = reader
         .positive("standard_ratio")
         .map_or(1.0, |ratio| ratio.value);
-    let purity = reader.fraction("standard_purity");
+    let purity = reader.fraction("standard_purity").and_then(|purity| {
+        reader.above_zero(
+            "standard_purity",
+            purity,
+            "a standard without content sets no titre; leave the cell empty for a pure one",
+        )
+    });
     let blank = reader.not_negative("blank");
-    let aliquot = reader.fraction("aliquot");
+    if let (Some(titre), Some(blank)) = (titre, blank)
+        && blank.value >= titre.value
+    {
+        let text = reader.text("blank").unwrap_or_default();
+        reader.fault(
+            "blank",
+            ErrorKind::OutOfRange,
+            &format!("is not below the titre: `{text}`"),
+            "what is left of the titre without the blank is what the standard used up; check both",
+        );
+    }
+    let aliquot = reader
+        .fraction("aliquot")
+        .and_then(|part| reader.above_zero("aliquot", part, NOTHING_TITRATED));
     Some(TitrantStrength::Standardised {
         standard: standard?,
         mass: mass?,

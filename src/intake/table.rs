@@ -13,6 +13,7 @@ use crate::error::{Error, ErrorKind, Faults};
 
 /// One log: named columns of text.
 pub(super) struct Table {
+    pub kind: LogKind,
     pub file: String,
     pub heads: Vec<Head>,
     pub columns: Vec<Vec<Option<String>>>,
@@ -27,6 +28,12 @@ struct Ragged {
     line: usize,
     cells: usize,
     run: Option<String>,
+}
+
+/// The run that a record with too many or too few cells names.
+pub(super) struct RaggedRun<'t> {
+    pub line: usize,
+    pub run: &'t str,
 }
 
 /// Columns without which a log says nothing; of a list of names one is enough.
@@ -50,7 +57,7 @@ impl Table {
     pub fn read(campaign: &Campaign, file: &LogFile) -> Result<Table, Faults> {
         let name = &file.file;
         let decimal = campaign.logs.decimal;
-        let mut layout = layout(name, &file.bytes, campaign.logs.separator, decimal)?;
+        let mut layout = layout(file, campaign.logs.separator, decimal)?;
         let width = cell_count(&layout.records[0].text, layout.separator);
         let heading = layout.records.remove(0);
         let headings = cells::columns(name, &layout, &[&heading.text], width)?;
@@ -59,15 +66,13 @@ impl Table {
         for (position, cell) in headings.into_iter().enumerate() {
             let text = cell.into_iter().next().flatten();
             let text = text.unwrap_or_else(|| format!("(column {})", position + 1));
-            match head(campaign, file.kind, name, &text) {
-                Ok(head) => {
-                    if let Some(first) = heads.iter().find(|known| known.name == head.name) {
-                        faults.push(doubled(name, heading.line, &first.heading, &head.heading));
-                    }
-                    heads.push(head);
-                }
-                Err(error) => faults.push(error),
+            let mut own = Vec::new();
+            let head = head(campaign, file.kind, name, &text, &mut own);
+            faults.extend(own.into_iter().map(|fault| fault.on_line(heading.line)));
+            if let Some(first) = heads.iter().find(|known| known.name == head.name) {
+                faults.push(doubled(name, heading.line, &first.heading, &head.heading));
             }
+            heads.push(head);
         }
         let mut needed = required(file.kind).to_vec();
         if file.kind == LogKind::Runs && campaign.chemistry.is_some() {
@@ -88,6 +93,7 @@ impl Table {
             );
         }
         let mut table = Table {
+            kind: file.kind,
             file: name.clone(),
             mappings_used: heads.iter().filter_map(|head| head.mapping).collect(),
             heads,
@@ -100,7 +106,11 @@ impl Table {
             let (kept, ragged) = split_ragged(layout.records, layout.separator, width);
             layout.records = kept;
             let texts: Vec<&str> = layout.records.iter().map(|r| r.text.as_str()).collect();
-            table.columns = cells::columns(name, &layout, &texts, width)?;
+            table.columns = if texts.is_empty() {
+                vec![Vec::new(); width]
+            } else {
+                cells::columns(name, &layout, &texts, width)?
+            };
             table.lines = layout.records.iter().map(|record| record.line).collect();
             let run_column = table.column("run");
             for record in ragged {
@@ -109,8 +119,10 @@ impl Table {
                 table.ragged.push(Ragged {
                     line: record.line,
                     cells: cells_there,
-                    run: run_column
-                        .and_then(|column| cells.get(column)?.first().cloned().flatten()),
+                    run: match run_column {
+                        Some(column) => cells.get(column).and_then(|cell| cell.first()?.clone()),
+                        None => table.run_of_the_file(),
+                    },
                 });
             }
             if table
@@ -139,6 +151,23 @@ impl Table {
     /// A reader for each row.
     pub fn rows(&self) -> impl Iterator<Item = RowReader<'_>> {
         (0..self.lines.len()).map(|row| RowReader::of(self, row))
+    }
+
+    /// The run that a file of readings without a column `run` is about: its stem.
+    pub fn run_of_the_file(&self) -> Option<String> {
+        let name = self.file.rsplit(['/', '\\']).next()?;
+        let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+        (self.kind == LogKind::Readings).then(|| stem.to_string())
+    }
+
+    /// Runs named by records that could not be cut into cells, with their lines.
+    pub fn ragged_runs(&self) -> impl Iterator<Item = RaggedRun<'_>> {
+        self.ragged.iter().filter_map(|ragged| {
+            Some(RaggedRun {
+                line: ragged.line,
+                run: ragged.run.as_deref()?,
+            })
+        })
     }
 
     /// Number of rows, those that could not be cut into cells included.

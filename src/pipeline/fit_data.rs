@@ -43,7 +43,23 @@ pub(super) fn fit_data(
     response: &str,
     caveats: &mut Vec<Caveat>,
 ) -> FitData {
-    let names = factors_used(campaign, runs);
+    fit_data_with(campaign, runs, response, &[], caveats)
+}
+
+/// The same for a model with further factors.
+pub(super) fn fit_data_with(
+    campaign: &Campaign,
+    runs: &Runs,
+    response: &str,
+    more: &[String],
+    caveats: &mut Vec<Caveat>,
+) -> FitData {
+    let mut names = factors_used(campaign, runs);
+    for name in more {
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
     let values = runs.responses.iter().find(|column| column.name == response);
     let factors: Vec<&runs::FactorColumn> = names
         .iter()

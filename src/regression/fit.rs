@@ -14,6 +14,7 @@ use super::machinery::{Errors, Machinery, MeasuredErrors};
 use super::measured_fit::{self, MeasuredFit, Outcome};
 use super::overall::{OfAll, Overall, lag1, mean, out_of_range};
 use super::params::{MethodAsked, ValidModel};
+use super::rounds::Closeness;
 use super::runs::Runs;
 use super::separation::{Separation, dense};
 use super::tangled::Tangle;
@@ -50,6 +51,15 @@ impl ValidModel {
     /// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3 (least squares through QR).
     /// Patterson and Thompson, Biometrika 58 (1971) 545-554 (restricted likelihood).
     pub fn fit(&self, data: &FitData) -> Result<FittedModel, Faults> {
+        self.fit_to(data, Closeness::FULL)
+    }
+
+    /// The same, no nearer than is asked for.
+    pub(crate) fn fit_to(
+        &self,
+        data: &FitData,
+        closeness: Closeness,
+    ) -> Result<FittedModel, Faults> {
         let design = self.design(data)?;
         let coding = Coding::new(&design, &data.factors);
         let natural = coding.natural(&design);
@@ -69,7 +79,7 @@ impl ValidModel {
             MethodAsked::Measured => (
                 Method::Measured,
                 [].as_slice(),
-                measured_fit::fit(&runs, &solution, &residuals, confidence),
+                measured_fit::fit(&runs, &solution, &residuals, confidence, closeness),
             ),
         };
         let constant = design.constant_column();

@@ -14,7 +14,7 @@ use super::doubts::{self, Doubt};
 use super::least_squares::{Residuals, Solution};
 use super::matrix::Matrix;
 use super::overall::mean;
-use super::rounds::{Settled, settle, unshifted};
+use super::rounds::{Closeness, Settled, settle, unshifted};
 use super::runs::Runs;
 use super::small_sample::SmallSample;
 use super::variances::{Problem, expected, groups, told_apart};
@@ -60,7 +60,13 @@ struct Chosen<'a> {
 }
 
 /// Fits with what is known of the measurement.
-pub(crate) fn fit(runs: &Runs, plain: &Solution, left: &Residuals, confidence: f64) -> Outcome {
+pub(crate) fn fit(
+    runs: &Runs,
+    plain: &Solution,
+    left: &Residuals,
+    confidence: f64,
+    closeness: Closeness,
+) -> Outcome {
     let measurement = &runs.data.measurement;
     let nothing = measurement.is_nothing();
     let mut chosen = Chosen::of(runs);
@@ -101,8 +107,16 @@ pub(crate) fn fit(runs: &Runs, plain: &Solution, left: &Residuals, confidence: f
     }
     let problem = problem(runs, columns, &shape);
     let start = start(shape.blocks());
-    let found = settle(&problem, runs, plain, &left.fitted, start, lowest)
-        .and_then(|settled| finish(runs, &problem, plain, settled, chosen, confidence));
+    let found = settle(
+        &problem,
+        runs,
+        plain,
+        &left.fitted,
+        start,
+        lowest,
+        closeness,
+    )
+    .and_then(|settled| finish(runs, &problem, plain, settled, chosen, confidence));
     found.map_or(Outcome::OutOfRange, |found| {
         Outcome::Measured(Box::new(found))
     })

@@ -15,10 +15,29 @@ use super::variances::{Problem, Solved, solve};
 
 /// Rounds of fit and errors at fitted values; each is about a hundred times nearer than the one before.
 const ROUNDS: usize = 40;
-/// Values are settled when no combination moves by more than this share of its standard error.
-const SETTLED: f64 = 1e-10;
-/// The scores are solved until the variances move by less than this share of themselves.
-const SOLVED: f64 = 1e-12;
+
+/// How near a fit goes to where values and errors belong to each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Closeness {
+    /// Values are settled when no combination moves by more than this share of its standard error.
+    pub settled: f64,
+    /// The scores are solved until the variances move by less than this share of themselves.
+    pub solved: f64,
+}
+
+impl Closeness {
+    /// As near as the numbers allow, for figures that somebody reads.
+    pub const FULL: Closeness = Closeness {
+        settled: 1e-10,
+        solved: 1e-12,
+    };
+    /// Near enough to see on which side of a level a chance lies: it is known to a few parts in a million.
+    pub const FOR_DECISIONS: Closeness = Closeness {
+        settled: 1e-5,
+        solved: 1e-6,
+    };
+}
+
 /// While values still move, variances need be no better than this share of that move.
 const NO_BETTER: f64 = 1e-3;
 
@@ -37,6 +56,7 @@ pub(crate) fn settle<'a>(
     fitted: &[f64],
     mut variances: Vec<f64>,
     lowest: f64,
+    closeness: Closeness,
 ) -> Option<Settled<'a>> {
     let once = !problem.shape.depends_on_values();
     let mut coefficients = unshifted(runs, &plain.coefficients, &plain.basis.independent);
@@ -45,9 +65,9 @@ pub(crate) fn settle<'a>(
     let mut last = None;
     for _ in 0..ROUNDS {
         let tolerance = if once {
-            SOLVED
+            closeness.solved
         } else {
-            (NO_BETTER * moved).clamp(SOLVED, NO_BETTER)
+            (NO_BETTER * moved).clamp(closeness.solved, NO_BETTER)
         };
         let solved = solve(problem, &at, &variances, lowest, tolerance)?;
         let found = &solved.evaluation;
@@ -61,9 +81,9 @@ pub(crate) fn settle<'a>(
         moved = dot(&scaled, &scaled).sqrt();
         coefficients = found.coefficients.clone();
         variances = solved.variances.clone();
-        let exact = tolerance <= SOLVED;
+        let exact = tolerance <= closeness.solved;
         let unsolved = (solved.last_step > tolerance).then_some(solved.last_step);
-        if exact && (once || moved <= SETTLED) {
+        if exact && (once || moved <= closeness.settled) {
             return Some(Settled {
                 solved,
                 unsettled: unsolved,

@@ -11,7 +11,10 @@ use crate::campaign::Campaign;
 use crate::caveat::Caveat;
 use crate::decide::Budget;
 use crate::measured::{Measured, Share};
-use crate::regression::{AdjustedMeans, Estimate, FittedModel, Interval, Term};
+use crate::pipeline::Further;
+use crate::regression::{
+    AdjustedMeans, Comparison, Estimate, FactorComparisons, FittedModel, Interval, Term,
+};
 use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
 
 /// `campaign`: title, runs in the log, runs left out.
@@ -187,11 +190,15 @@ pub fn titrants(titrants: &[TitrantResult]) -> Value {
 }
 
 /// `models`: one object a response.
-pub fn models(models: &[FittedModel]) -> Value {
-    models.iter().map(model).collect()
+pub fn models(models: &[FittedModel], further: &[Further]) -> Value {
+    models
+        .iter()
+        .zip(further)
+        .map(|(model, further)| self::model(model, further))
+        .collect()
 }
 
-fn model(model: &FittedModel) -> Value {
+fn model(model: &FittedModel, further: &Further) -> Value {
     let means: Map<String, Value> = model
         .adjusted_means
         .iter()
@@ -222,12 +229,58 @@ fn model(model: &FittedModel) -> Value {
         "tests": model.tests.iter().map(|test| json!({
             "factor": test.factor,
             "df": test.df,
+            "denominator_df": test.denominator_df,
             "ss": test.ss,
             "f": test.f,
             "p": test.p,
         })).collect::<Value>(),
         "adjusted_means": means,
+        "comparisons": comparisons(further, |factor| &factor.pairs),
+        "against_baseline": comparisons(further, |factor| &factor.against_baseline),
+        "variance_components": model.variance_components.iter().map(|component| json!({
+            "name": component.name,
+            "sd": component.sd,
+            "interval": interval(component.interval),
+        })).collect::<Value>(),
+        "diagnostics": further.diagnostics.iter().map(|diagnostic| json!({
+            "name": diagnostic.name,
+            "value": diagnostic.value,
+            "p": diagnostic.p,
+            "verdict": diagnostic.verdict,
+            "runs": diagnostic.runs,
+        })).collect::<Value>(),
+        "candidates": further.selection.iter().flat_map(|selection| &selection.ranked).map(|candidate| json!({
+            "added": candidate.added,
+            "aicc": candidate.aicc,
+            "delta": candidate.delta,
+            "leave_one_out_sd": candidate.leave_one_out_sd,
+            "residual_sd": candidate.residual_sd,
+            "residual_df": candidate.residual_df,
+        })).collect::<Value>(),
     })
+}
+
+/// Differences between levels, over all choices.
+fn comparisons(further: &Further, of: fn(&FactorComparisons) -> &Vec<Comparison>) -> Value {
+    further
+        .comparisons
+        .iter()
+        .flat_map(of)
+        .map(|comparison| {
+            json!({
+                "factor": comparison.factor,
+                "level": comparison.level,
+                "against": comparison.against,
+                "value": comparison.value,
+                "u": comparison.standard_error,
+                "interval": interval(comparison.interval),
+                "p": comparison.p,
+                "df": comparison.degrees_of_freedom,
+                "critical_value": comparison.critical_value,
+                "numerical_error": comparison.numerical_error,
+            })
+        })
+        .collect()
 }
 
 fn term(term: &Term) -> Value {

@@ -19,6 +19,7 @@ mod route_section;
 mod sections;
 mod shown;
 mod tables;
+mod trust;
 mod words;
 
 use serde_json::{Map, Value, json};
@@ -85,7 +86,7 @@ pub fn whole(analysis: &Analysis) -> Value {
         "yields": json::yields(runs),
         "titrants": json::titrants(&runs.titrants),
         "budgets": json::budgets(&analysis.answers.budgets),
-        "models": json::models(&analysis.models),
+        "models": json::models(&analysis.models, &analysis.further),
         "caveats": json::caveats(&analysis.caveats),
         "left_out": json::left_out(runs),
     })

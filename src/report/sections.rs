@@ -12,6 +12,7 @@ use super::page::Page;
 use super::pictures::Pictures;
 use super::route_section::route;
 use super::shown::Shown;
+use super::trust;
 use super::words::{capital, comparison, count, reading};
 use crate::caveat::{About, Caveat};
 use crate::decide::Moves;
@@ -25,12 +26,15 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     given(page, analysis, pictures);
     went(page, analysis, pictures);
     for moves in &analysis.answers.moves {
-        if let Some(model) = analysis
+        let found = analysis
             .models
             .iter()
-            .find(|m| m.response == moves.response)
-        {
-            what_moves(page, analysis, moves, model, pictures);
+            .zip(&analysis.further)
+            .find(|(model, _)| model.response == moves.response);
+        if let Some((model, further)) = found {
+            what_moves(page, moves, model, pictures);
+            trust::write(page, model, further);
+            model_doubts(page, analysis, moves);
         }
     }
     if let Some(routes) = &analysis.answers.routes {
@@ -194,13 +198,7 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     doubts(page, &caveats);
 }
 
-fn what_moves(
-    page: &mut Page,
-    analysis: &Analysis,
-    moves: &Moves,
-    model: &FittedModel,
-    pictures: &Pictures,
-) {
+fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pictures) {
     let shown = Shown::of(&moves.unit);
     let name = markdown(&moves.response);
     page.heading(2, &format!("3 What moves {name}?"));
@@ -310,6 +308,10 @@ fn what_moves(
         pictures,
         &format!("left-over-in-order-{}", moves.response),
     );
+}
+
+/// Doubts about one model.
+fn model_doubts(page: &mut Page, analysis: &Analysis, moves: &Moves) {
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()

@@ -51,6 +51,17 @@ impl Shown {
         self.with(estimate, &self.difference, sign)
     }
 
+    /// A difference with a sign and half the width of an interval that may be another than that of an estimate.
+    pub fn difference_with(&self, value: f64, interval: Option<Interval>) -> String {
+        self.change(&Estimate {
+            value,
+            standard_error: None,
+            degrees_of_freedom: 0.0,
+            interval,
+            p: None,
+        })
+    }
+
     /// The size of a difference without its sign.
     pub fn size(&self, estimate: &Estimate) -> String {
         let positive = Estimate {

@@ -5,6 +5,7 @@
 //! This module never fills a gap: what was not measured stays unaccounted for.
 
 use super::Outcome;
+use super::footing::ratio;
 use crate::measured::Measured;
 
 /// Where the followed element went, as fractions of what was charged.
@@ -46,10 +47,7 @@ pub(super) struct Flows<'a> {
 impl Flows<'_> {
     /// Each flow as a fraction of the charge; closed where at least one flow beside the crops was measured.
     pub fn balance(&self) -> Balance {
-        let share = |flow: &Outcome| -> Outcome {
-            Ok(flow.as_ref().map_err(Clone::clone)?
-                / self.charged.as_ref().map_err(Clone::clone)?)
-        };
+        let share = |flow: &Outcome| ratio(flow, self.charged);
         let (crops, liquor, residue) =
             (share(self.crops), share(&self.liquor), share(&self.residue));
         let closure = match (&crops, &liquor, &residue) {

@@ -47,6 +47,18 @@ impl<'c> Book<'c> {
         }
     }
 
+    /// A book to try something out: it knows all sources so far, and what is written into it stays there.
+    pub fn scratch(&self) -> Book<'c> {
+        Book {
+            sources: self.sources.clone(),
+            plan: self.plan,
+            shared: self.shared.clone(),
+            estimates: self.estimates.clone(),
+            commons: self.commons.clone(),
+            draws: None,
+        }
+    }
+
     /// Atomic weights, each element one source.
     pub fn atomic_weights(&mut self) -> AtomicWeights {
         AtomicWeights::with(|weight| {

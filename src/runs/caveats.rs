@@ -8,7 +8,7 @@ use crate::caveat::{About, Caveat};
 use crate::measured::{Distribution, Measured, Sources};
 
 /// A result counts as beyond a bound when it lies more than two standard uncertainties past it (about 95 %).
-const COVERAGE: f64 = 2.0;
+pub(super) const COVERAGE: f64 = 2.0;
 
 /// Doubts about each run, in run order.
 pub(super) fn of_runs(results: &[RunResult]) -> Vec<Caveat> {

@@ -119,6 +119,7 @@ impl Material<'_> {
             known.dedup();
             let hint = match nearest(baseline, known.iter().copied()) {
                 Some(near) => format!("did you mean `{near}`?"),
+                None if known.is_empty() => "no run that can be used names any level".into(),
                 None => format!("levels in the log: {}", known.join(", ")),
             };
             stops.push(
@@ -317,7 +318,9 @@ impl Material<'_> {
             "batch_size" => Some(of_rows("g", &|row| Some(row.feed_mass?.value))),
             "residue_generation" => {
                 let known = generations(&self.logged.runs.rows);
-                Some(of_rows("1", &|row| (*known.get(&row.run)?).map(f64::from)))
+                Some(of_rows("1", &|row| {
+                    (*known.get(row.run.as_str())?).map(f64::from)
+                }))
             }
             "peak_temperature" => heating("degC", &|heating| Some(heating.peak_temperature)),
             "soak_time" => heating("min", &|heating| heating.soak_time),

@@ -9,7 +9,7 @@ use super::book::Book;
 use super::columns::Material;
 use super::desk::Desk;
 use super::lots::lots;
-use super::order::run_order;
+use super::order::{missing_dates, run_order};
 use super::residue::residues_out;
 use super::scatter::Scatter;
 use super::titrants::{TitrantResult, titrants};
@@ -18,19 +18,37 @@ use super::unknown_names::leave_out_unknown_names;
 use super::{RunResult, Runs, caveats};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::Caveat;
-use crate::error::{Error, Faults};
+use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{CropRow, LeftOut, Logged, RunRow};
 use crate::measured::{Draws, Sources};
 
 /// Puts every run on one footing.
 ///
 /// # Errors
-/// Faults that stop the work: a factor or response without a column, a baseline that no run has.
+/// Faults that stop the work: no usable run, a factor or response without a column, a baseline that no run has.
 pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Faults> {
+    normalise_or_tell(campaign, logged).map_err(|stopped| stopped.faults)
+}
+
+/// What stopped the work, and which rows were left out before that.
+#[derive(Debug, Clone)]
+pub struct Stopped {
+    /// What stopped it.
+    pub faults: Faults,
+    /// Rows that could not be used.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// As [`normalise`], for somebody who wants to know what was left out even where the work stops.
+///
+/// # Errors
+/// As [`normalise`].
+pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
     let mut left_out = logged.left_out.clone();
     leave_out_unknown_names(logged, &mut left_out);
     let mut worked = work_out(campaign, logged, &mut left_out, None);
     let mut caveats = worked.caveats;
+    caveats.extend(missing_dates(&logged.runs.rows));
     caveats.extend(caveats::of_runs(&worked.results));
     caveats.extend(caveats::of_balance(&worked.results));
     caveats.extend(caveats::not_stated(&worked.results, &worked.sources));
@@ -109,6 +127,7 @@ pub(super) fn work_out<'a>(
                 chemistry,
                 weights: &weights,
                 titrants: &titrants,
+                unusable: &logged.unusable_titrants,
                 scatter: None,
             };
             scatter = match simulation {
@@ -180,7 +199,13 @@ fn finish(
     logged: &Logged,
     mut collected: Collected,
     assemble: impl FnOnce(Parts) -> Runs,
-) -> Result<Runs, Faults> {
+) -> Result<Runs, Stopped> {
+    if collected.rows.is_empty() {
+        return Err(Stopped {
+            faults: no_usable_run(logged, &collected.left_out).into(),
+            left_out: collected.left_out,
+        });
+    }
     let mut stops = Vec::new();
     let mut faults = Vec::new();
     let build = |collected: &Collected, faults: &mut Vec<LeftOut>, stops: &mut Vec<Error>| {
@@ -215,14 +240,34 @@ fn finish(
         (factors, responses) = build(&collected, &mut Vec::new(), &mut stops);
     }
     collected.left_out.extend(faults);
-    Faults::or(stops, ()).map(|()| {
-        assemble(Parts {
+    if stops.is_empty() && collected.rows.is_empty() {
+        stops.push(no_usable_run(logged, &collected.left_out));
+    }
+    match Faults::or(stops, ()) {
+        Ok(()) => Ok(assemble(Parts {
             results: collected.results,
             factors,
             responses,
             left_out: collected.left_out,
-        })
-    })
+        })),
+        Err(faults) => Err(Stopped {
+            faults,
+            left_out: collected.left_out,
+        }),
+    }
+}
+
+/// Every run is left out; the first reason stands for all.
+fn no_usable_run(logged: &Logged, left_out: &[LeftOut]) -> Error {
+    let what = format!("none of the {} runs can be used", logged.runs.lines);
+    let hint = match left_out.iter().find(|entry| !entry.on_purpose) {
+        Some(first) => format!(
+            "`residuum check` lists every reason; the first: {}",
+            first.error.message()
+        ),
+        None => "log the runs that were made".into(),
+    };
+    Error::new(ErrorKind::Empty, what).hint(hint)
 }
 
 /// Runs that a fault of any log leaves out.

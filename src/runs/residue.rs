@@ -109,39 +109,101 @@ pub(super) fn charged_assay(
 
 /// How often the residue charged into each run had been through: 0 without residue, 1 for residue of fresh feed.
 /// `None` where it is not logged where the residue came from, or where it goes round in a circle.
-pub(super) fn generations(rows: &[RunRow]) -> BTreeMap<String, Option<u32>> {
+pub(super) fn generations(rows: &[RunRow]) -> BTreeMap<&str, Option<u32>> {
     let by_name: BTreeMap<&str, &RunRow> = rows.iter().map(|row| (row.run.as_str(), row)).collect();
-    let mut known: BTreeMap<String, Option<u32>> = BTreeMap::new();
+    let mut known: BTreeMap<&str, Option<u32>> = BTreeMap::new();
     for row in rows {
-        let mut path = BTreeSet::new();
-        generation(&row.run, &by_name, &mut known, &mut path);
+        // A chain may be as long as the log, so it is followed on a list and not on the stack.
+        let mut path = vec![row];
+        let mut on_path = BTreeSet::from([row.run.as_str()]);
+        while let Some(row) = path.last().copied() {
+            let open = sources(row).find(|from| {
+                by_name.contains_key(from) && !known.contains_key(from) && !on_path.contains(from)
+            });
+            match open.and_then(|from| by_name.get(from)) {
+                Some(from) if !known.contains_key(row.run.as_str()) => {
+                    on_path.insert(&from.run);
+                    path.push(from);
+                }
+                _ => {
+                    let found = generation(row, &known);
+                    known.entry(&row.run).or_insert(found);
+                    path.pop();
+                }
+            }
+        }
     }
     known
 }
 
-fn generation<'r>(
-    run: &'r str,
-    rows: &BTreeMap<&str, &'r RunRow>,
-    known: &mut BTreeMap<String, Option<u32>>,
-    path: &mut BTreeSet<&'r str>,
-) -> Option<u32> {
-    if let Some(generation) = known.get(run) {
-        return *generation;
+/// Runs whose residue was charged; none where no residue was.
+fn sources(row: &RunRow) -> impl Iterator<Item = &str> {
+    let charged = charges_residue(row);
+    row.residue_from
+        .iter()
+        .map(String::as_str)
+        .filter(move |_| charged)
+}
+
+fn charges_residue(row: &RunRow) -> bool {
+    row.residue_mass.is_some_and(|mass| mass.value > 0.0)
+}
+
+/// The generation of one run once those of its sources are known; one that is not known by now is in a circle.
+fn generation(row: &RunRow, known: &BTreeMap<&str, Option<u32>>) -> Option<u32> {
+    if !charges_residue(row) {
+        return Some(0);
     }
-    let row = rows.get(run)?;
-    let charged = row.residue_mass.is_some_and(|mass| mass.value > 0.0);
-    let found = if !charged {
-        Some(0)
-    } else if row.residue_from.is_empty() || !path.insert(run) {
-        None
-    } else {
-        row.residue_from
-            .iter()
-            .map(|from| generation(from, rows, known, path))
-            .collect::<Option<Vec<u32>>>()
-            .and_then(|all| all.into_iter().max())
-            .map(|highest| highest + 1)
-    };
-    known.insert(run.to_string(), found);
-    found
+    let all: Option<Vec<u32>> = sources(row)
+        .map(|from| known.get(from).copied().flatten())
+        .collect();
+    all?.into_iter().max().map(|highest| highest + 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intake::LoggedNumber;
+
+    fn row(run: &str, residue_from: &[&str]) -> RunRow {
+        let mass = LoggedNumber {
+            value: 10.0,
+            uncertainty: None,
+        };
+        RunRow {
+            run: run.into(),
+            residue_mass: (!residue_from.is_empty()).then_some(mass),
+            residue_from: residue_from.iter().map(|from| from.to_string()).collect(),
+            ..RunRow::default()
+        }
+    }
+
+    #[test]
+    fn a_generation_is_one_more_than_the_highest_that_went_in() {
+        let rows = [
+            row("d", &["c", "a"]),
+            row("c", &["b"]),
+            row("b", &["a"]),
+            row("a", &[]),
+        ];
+        let known = generations(&rows);
+        let found: Vec<Option<u32>> = ["a", "b", "c", "d"].map(|run| known[run]).to_vec();
+        assert_eq!(found, [Some(0), Some(1), Some(2), Some(3)]);
+    }
+
+    #[test]
+    fn a_circle_and_what_it_feeds_have_no_generation() {
+        let rows = [
+            row("e", &["a", "b"]),
+            row("a", &[]),
+            row("b", &["c"]),
+            row("c", &["b"]),
+            row("f", &["lost"]),
+        ];
+        let known = generations(&rows);
+        assert_eq!(known["a"], Some(0));
+        for run in ["b", "c", "e", "f"] {
+            assert_eq!(known[run], None, "{run}");
+        }
+    }
 }

@@ -12,6 +12,16 @@ pub struct Scatter {
     pub degrees_of_freedom: f64,
 }
 
+/// With fewer degrees of freedom a pooled scatter is mostly that of the one or two samples that it would judge.
+const FEW: f64 = 5.0;
+
+impl Scatter {
+    /// Whether it rests on too few replicates to judge one of them by.
+    pub(super) fn says_little(self) -> bool {
+        self.degrees_of_freedom < FEW
+    }
+}
+
 /// Pools the scatter of replicates, each relative to the mean of its sample; `None` without any replicate.
 ///
 /// `s² = Σᵢ Σⱼ (xᵢⱼ/x̄ᵢ − 1)² / Σᵢ (nᵢ − 1)`

@@ -3,6 +3,8 @@
 //! In: campaign, logs and the names of runs. Out: a [`CrossCheck`] of the contained yield of each.
 //! This module never changes a result: it stands beside it.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::Runs;
 use super::normalise::{Simulation, work_out};
 use crate::campaign::Campaign;
@@ -77,7 +79,7 @@ const SHARE_THAT_MATTERS: f64 = 0.01;
 
 /// The worst run of each lot, where an input that matters is more uncertain than 5 %.
 pub fn doubtful(runs: &Runs) -> Vec<String> {
-    let mut worst: std::collections::BTreeMap<&str, Worst> = std::collections::BTreeMap::new();
+    let mut worst: BTreeMap<&str, Worst> = BTreeMap::new();
     for run in &runs.results {
         let Ok(contained) = &run.contained else {
             continue;
@@ -121,16 +123,24 @@ pub struct NamedCheck {
 
 /// The logs cut down to the runs asked for and those whose residue they charged, however far back.
 fn only_needed(logged: &Logged, names: &[String]) -> Logged {
-    let mut needed: std::collections::BTreeSet<&str> = names.iter().map(String::as_str).collect();
-    loop {
-        let before = needed.len();
-        for row in &logged.runs.rows {
-            if needed.contains(row.run.as_str()) {
-                needed.extend(row.residue_from.iter().map(String::as_str));
-            }
-        }
-        if needed.len() == before {
-            break;
+    let sources: BTreeMap<&str, &[String]> = logged
+        .runs
+        .rows
+        .iter()
+        .map(|row| (row.run.as_str(), row.residue_from.as_slice()))
+        .collect();
+    let mut needed: BTreeSet<&str> = BTreeSet::new();
+    let mut open: Vec<&str> = names.iter().map(String::as_str).collect();
+    while let Some(run) = open.pop() {
+        if needed.insert(run) {
+            open.extend(
+                sources
+                    .get(run)
+                    .into_iter()
+                    .copied()
+                    .flatten()
+                    .map(String::as_str),
+            );
         }
     }
     let mut cut = logged.clone();

@@ -3,6 +3,7 @@
 //! In: the titrants log. Out: [`TitrantResult`], a concentration with its uncertainty.
 //! This module never looks at a sample.
 
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use super::book::{Book, Spread};
@@ -21,7 +22,7 @@ pub struct TitrantResult {
     pub concentration: Measured,
     /// Parts of the variance, the largest first.
     pub budget: Vec<Share>,
-    /// Each row of the log by itself, in the order of the log.
+    /// Each row of the log by itself, in the order of the dates.
     pub rows: Vec<TitrantPoint>,
 }
 
@@ -40,7 +41,7 @@ const LEVEL: f64 = 0.05;
 /// Days that a trend is stated for.
 const DAYS: f64 = 30.0;
 
-/// Concentrations of all titrants, in the order in which they are first named.
+/// Concentrations of all titrants by name, each from its rows in the order of their dates.
 ///
 /// `repeatability` is the relative scatter of one standardisation without replicates.
 pub(super) fn titrants(
@@ -50,17 +51,14 @@ pub(super) fn titrants(
     book: &mut Book,
     caveats: &mut Vec<Caveat>,
 ) -> Vec<TitrantResult> {
-    let mut names: Vec<&str> = Vec::new();
-    let mut rows: BTreeMap<&str, Vec<&TitrantRow>> = BTreeMap::new();
+    let mut by_name: BTreeMap<&str, Vec<&TitrantRow>> = BTreeMap::new();
     for row in &logged.titrants {
-        if !names.contains(&row.titrant.as_str()) {
-            names.push(&row.titrant);
-        }
-        rows.entry(&row.titrant).or_default().push(row);
+        by_name.entry(&row.titrant).or_default().push(row);
     }
-    names
+    by_name
         .into_iter()
-        .map(|name| {
+        .map(|(name, mut rows)| {
+            rows.sort_by(|a, b| in_order(a, b));
             let calibration = book.error("burette", "burette calibration");
             let bench = Bench {
                 name,
@@ -68,17 +66,17 @@ pub(super) fn titrants(
                 weights,
                 repeatability,
             };
-            let single: Vec<Measured> = rows[name]
+            let single: Vec<Measured> = rows
                 .iter()
                 .map(|row| concentration(row, &bench, book))
                 .collect();
             let concentration = combined(name, &single, book, caveats);
-            caveats.extend(ageing(name, &rows[name], &single));
+            caveats.extend(ageing(name, &rows, &single));
             TitrantResult {
                 titrant: name.to_string(),
                 budget: book.sources.budget(&concentration),
                 concentration,
-                rows: rows[name]
+                rows: rows
                     .iter()
                     .zip(single)
                     .map(|(row, concentration)| TitrantPoint {
@@ -89,6 +87,25 @@ pub(super) fn titrants(
             }
         })
         .collect()
+}
+
+/// By date, those without one last; on one day by what was weighed and read, so that the order of the log is no matter.
+fn in_order(a: &TitrantRow, b: &TitrantRow) -> Ordering {
+    let date = |row: &TitrantRow| {
+        (
+            row.date.is_none(),
+            row.date.as_ref().map(|d| d.text.clone()),
+        )
+    };
+    let figures = |row: &TitrantRow| match &row.strength {
+        TitrantStrength::Given(concentration) => [0.0, concentration.value],
+        TitrantStrength::Standardised { mass, titre, .. } => [mass.value, titre.value],
+    };
+    let ([a_first, a_second], [b_first, b_second]) = (figures(a), figures(b));
+    date(a)
+        .cmp(&date(b))
+        .then(a_first.total_cmp(&b_first))
+        .then(a_second.total_cmp(&b_second))
 }
 
 struct Bench<'a> {

@@ -6,14 +6,15 @@
 use std::collections::BTreeMap;
 
 use super::book::{Book, Spread};
+use super::caveats::COVERAGE;
+use super::discordance::{Evidence, advice, discordant};
 use super::scatter::{self, Scatter};
 use super::titrants::TitrantResult;
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};
-use crate::caveat::{About, Caveat};
+use crate::caveat::Caveat;
 use crate::chemistry::{AtomicWeights, Formula};
-use crate::distributions::grubbs_critical;
 use crate::error::{Error, ErrorKind};
-use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow};
+use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow, UnusableTitrant};
 use crate::measured::{Distribution, Measured};
 
 /// What was titrated, run and sample.
@@ -26,19 +27,15 @@ pub(super) struct SampleKey {
 /// Mass fraction found in each sample: of the product in crops, of the assay formula in feed and residue.
 pub(super) type Titrated = BTreeMap<SampleKey, Measured>;
 
-/// Critical difference of two titrations in standard deviations of one, 95 %: 1.96·√2, rounded.
-/// Source: ISO 5725-6:1994, 4.1.4.
-const CRITICAL_DIFFERENCE: f64 = 2.8;
-
-/// Level of the test for a titre that does not belong with the others.
-const OUTLIER_LEVEL: f64 = 0.05;
-
 /// What a titration needs to know beside its titres.
+#[derive(Clone, Copy)]
 pub(super) struct Bench<'a> {
     pub titration: &'a Titration,
     pub chemistry: &'a Chemistry,
     pub weights: &'a AtomicWeights,
     pub titrants: &'a [TitrantResult],
+    /// Titrants that are logged with a strength that could not be used.
+    pub unusable: &'a [UnusableTitrant],
     /// Pooled scatter of replicates, where there are any.
     pub scatter: Option<Scatter>,
 }
@@ -100,18 +97,41 @@ pub(super) fn titrate(
             continue;
         }
         samples += usize::from(single.len() > 1);
-        found.extend(discordant(&key, &single, bench.scatter, book));
+        let evidence = Evidence {
+            scatter: bench.scatter,
+            stated: stated_error(bench, &rows, &group, book),
+        };
+        let values: Vec<f64> = single.iter().map(Measured::value).collect();
+        found.extend(discordant(&key, &values, evidence));
         let mean = Measured::sum(&single) / single.len() as f64;
         titrated.insert(key, mean);
     }
     for mut caveat in found {
-        caveat.advice = format!(
-            "titrate once more; all titres were kept, and of {samples} samples with replicates about {:.0} look so by luck",
-            OUTLIER_LEVEL * samples as f64
-        );
+        caveat.advice = advice(samples);
         caveats.push(caveat);
     }
     titrated
+}
+
+/// Standard uncertainty of one of a pair of titrations from what they do not share, by what the logs and the campaign
+/// file state; only worked out where the scatter of replicates says too little.
+fn stated_error(bench: &Bench, rows: &[&TitreRow], group: &Group, book: &Book) -> Option<f64> {
+    if rows.len() != 2 || bench.scatter.is_some_and(|scatter| !scatter.says_little()) {
+        return None;
+    }
+    let bare = Bench {
+        scatter: None,
+        ..*bench
+    };
+    let mut scratch = book.scratch();
+    let mut read = |row| content(&bare, row, group, &mut scratch).ok();
+    let (first, second) = (read(rows[0])?, read(rows[1])?);
+    let stated = first.parts().iter().any(|(id, _)| {
+        let source = scratch.sources.get(*id);
+        source.name == "titre" && source.distribution != Distribution::NotStated
+    });
+    let own = (&first - &second).uncertainty() / 2f64.sqrt();
+    (stated && own > 0.0).then_some(own)
 }
 
 /// Pooled scatter of replicate titrations of crops, from their best estimates alone.
@@ -168,7 +188,7 @@ fn content(
     group: &Group,
     book: &mut Book,
 ) -> Result<Measured, Error> {
-    let used_up = moles_used(bench, row, group, book)?;
+    let used_up = something_used(row, moles_used(bench, row, group, book)?)?;
     let wanted: &Formula = match row.of {
         TitreOf::Crop(_) => &bench.chemistry.product,
         TitreOf::Residue | TitreOf::Feed => &bench.chemistry.assay_as,
@@ -189,6 +209,31 @@ fn content(
         sample = &sample / &book.reading(dilution, &["dilution"], "dilution");
     }
     Ok(&grams / &sample)
+}
+
+/// The titrant used up, which a sample of product or feed cannot do without; what is left of a residue may be lost in
+/// the errors of titre and blank.
+fn something_used(row: &TitreRow, used_up: Measured) -> Result<Measured, Error> {
+    let enough = match row.of {
+        TitreOf::Residue => used_up.value() + COVERAGE * used_up.uncertainty() >= 0.0,
+        TitreOf::Crop(_) | TitreOf::Feed => used_up.value() > 0.0,
+    };
+    if enough {
+        return Ok(used_up);
+    }
+    let (what, column) = match row.back_titre {
+        Some(_) => ("titre less blank and back titre", "back_titre"),
+        None => ("titre less blank", "blank"),
+    };
+    let place = format!("`{}` line {}", row.file, row.line);
+    Err(Error::new(
+        ErrorKind::NotPositive,
+        format!("{what} in {place} leaves no titrant for the sample"),
+    )
+    .in_file(&row.file)
+    .on_line(row.line)
+    .in_column(column)
+    .hint("check the volumes, and which titrant is which"))
 }
 
 /// Titrant used up by the sample [mol]: what was run in, less the blank, less what was titrated back.
@@ -257,6 +302,7 @@ fn strength<'a>(
 ) -> Result<&'a Measured, Error> {
     let place = |error: Error| error.in_file(&row.file).on_line(row.line).in_column(column);
     let known: Vec<&str> = bench.titrants.iter().map(|t| t.titrant.as_str()).collect();
+    let spoilt = |name: &String| bench.unusable.iter().find(|row| row.titrant == *name);
     let hint = if known.is_empty() {
         "log its concentration or a standardisation in the titrants log".to_string()
     } else {
@@ -280,90 +326,16 @@ fn strength<'a>(
         .find(|titrant| titrant.titrant == *name)
         .map(|titrant| &titrant.concentration)
         .ok_or_else(|| {
-            place(
-                Error::new(
-                    ErrorKind::UnknownName,
-                    format!(
-                        "unknown `{column}` in `{}` line {}: `{name}`",
-                        row.file, row.line
-                    ),
-                )
-                .hint(hint),
-            )
-        })
-}
-
-/// Names replicates further apart than chance allows: two against the pooled scatter, three or more by Grubbs' test.
-///
-/// # Source
-/// ISO 5725-6:1994, 5.2.2 (critical difference 2.8 standard deviations); ISO 5725-2:1994, 7.3.4 (Grubbs).
-fn discordant(
-    key: &SampleKey,
-    single: &[Measured],
-    scatter: Option<Scatter>,
-    book: &Book,
-) -> Option<Caveat> {
-    let sample = match key.of {
-        TitreOf::Crop(crop) => format!("crop {crop}"),
-        TitreOf::Residue => "the residue".into(),
-        TitreOf::Feed => "the feed".into(),
-    };
-    let count = single.len();
-    let mean = single.iter().map(Measured::value).sum::<f64>() / count as f64;
-    let seen = match count {
-        0 | 1 => return None,
-        2 => {
-            let apart = (single[0].value() - single[1].value()).abs();
-            let deviation = match scatter {
-                Some(scatter) => scatter.relative * mean,
-                None => own_error(single, book)?,
+            let (what, hint) = match spoilt(name) {
+                Some(row) => (
+                    format!("a `{column}` without a usable strength"),
+                    format!("correct `{}` line {}", row.file, row.line),
+                ),
+                None => (format!("unknown `{column}`"), hint),
             };
-            let allowed = CRITICAL_DIFFERENCE * deviation;
-            if apart <= allowed {
-                return None;
-            }
-            format!(
-                "2 titres of {sample} of run {} lie {:.2} points apart, more than the {:.2} points that their scatter allows",
-                key.run,
-                100.0 * apart,
-                100.0 * allowed
-            )
-        }
-        _ => {
-            let square: f64 = single.iter().map(|x| (x.value() - mean).powi(2)).sum();
-            let deviation = (square / (count as f64 - 1.0)).sqrt();
-            let odd = single
-                .iter()
-                .map(Measured::value)
-                .max_by(|a, b| (a - mean).abs().total_cmp(&(b - mean).abs()))?;
-            let distance = (odd - mean).abs() / deviation;
-            let allowed = grubbs_critical(count, OUTLIER_LEVEL)?;
-            if deviation <= 0.0 || distance <= allowed {
-                return None;
-            }
-            format!(
-                "one of {count} titres of {sample} of run {}, {:.2} %, lies {distance:.2} standard deviations from their mean, more than the {allowed:.2} that Grubbs' test allows",
-                key.run,
-                100.0 * odd
-            )
-        }
-    };
-    Some(Caveat {
-        kind: "discordant titres",
-        about: About::Run(key.run.clone()),
-        seen,
-        advice: String::new(),
-    })
-}
-
-/// Standard uncertainty of one of two titrations from what they do not share; `None` where none is stated.
-fn own_error(single: &[Measured], book: &Book) -> Option<f64> {
-    let stated = single[0].parts().iter().any(|(id, _)| {
-        let source = book.sources.get(*id);
-        source.name == "titre" && source.distribution != Distribution::NotStated
-    });
-    let own = (&single[0] - &single[1]).uncertainty() / 2f64.sqrt();
-    (stated && own > 0.0).then_some(own)
+            let place_named = format!("in `{}` line {}: `{name}`", row.file, row.line);
+            place(Error::new(ErrorKind::UnknownName, format!("{what} {place_named}")).hint(hint))
+        })
 }
 
 /// Purity of a crop as weighed: a dried sample is corrected once for the free moisture of the crop.

@@ -7,6 +7,7 @@ use super::Diagnostic;
 use crate::regression::data::{FactorValues, FitData};
 use crate::regression::fitted::FittedModel;
 use crate::regression::params::ValidModel;
+use crate::regression::rounds::Closeness;
 use crate::regression::words::{one_of, quoted};
 
 /// Most runs for which the model is fitted again without each.
@@ -96,13 +97,13 @@ pub fn decisions_without_one_run(
         return None;
     }
     let mut changes = Vec::new();
-    for run in 0..data.runs.len() {
+    for (run, refitted) in refits(valid, data).into_iter().enumerate() {
         let change = |about: &str, change: Change| DecisionChange {
             run: data.runs[run].clone(),
             about: about.to_string(),
             change,
         };
-        let Ok(refitted) = valid.fit(&without(data, run)) else {
+        let Some(refitted) = refitted else {
             changes.push(change("", Change::NoFit));
             continue;
         };
@@ -128,6 +129,25 @@ pub fn decisions_without_one_run(
         }
     }
     Some(changes)
+}
+
+/// The model fitted without each run in turn, on all processors; each fit is the same whoever makes it.
+fn refits(valid: &ValidModel, data: &FitData) -> Vec<Option<FittedModel>> {
+    let count = data.runs.len();
+    let workers = std::thread::available_parallelism().map_or(1, usize::from);
+    let share = count.div_ceil(workers).max(1);
+    let mut refits: Vec<Option<FittedModel>> = vec![None; count];
+    std::thread::scope(|scope| {
+        for (worker, chunk) in refits.chunks_mut(share).enumerate() {
+            scope.spawn(move || {
+                for (offset, refit) in chunk.iter_mut().enumerate() {
+                    let rest = without(data, worker * share + offset);
+                    *refit = valid.fit_to(&rest, Closeness::FOR_DECISIONS).ok();
+                }
+            });
+        }
+    });
+    refits
 }
 
 /// The runs but one, with what is known of their errors.

@@ -8,7 +8,8 @@
 //! - `together.rs`: all faults of all files in one go, and what is left when no run is.
 //! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
 //! - `figures.rs`: figures that no arithmetic survives.
-//! - `output.rs`: folders that can't be written or must not be, pipes that are closed.
+//! - `output.rs`: folders that can't be written or must not be.
+//! - `streams.rs`: pipes that are closed, devices that are full.
 //! - `hostile_names.rs`: names that would do harm where they are shown.
 //! - `alike.rs`: one campaign written in several ways.
 //!
@@ -29,4 +30,5 @@ mod shapes;
 mod stops_asked_for;
 mod stops_campaign;
 mod stops_logs;
+mod streams;
 mod together;

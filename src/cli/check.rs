@@ -1,0 +1,135 @@
+//! The call that reads everything and reports every fault.
+//!
+//! In: the options of the call. Out: what stops, what is left out and what is doubtful, as text or JSON.
+//! This module never ends at the first fault.
+
+use residuum::caveat::Caveat;
+use residuum::error::Error;
+use residuum::intake::{self, LeftOut};
+use residuum::pipeline;
+use residuum::report::{json, plain};
+use residuum::runs::{self, Runs};
+use serde_json::{Value, json};
+
+use super::load::{Loaded, campaign_path, load};
+use super::tell::{ended, failed};
+use super::{Common, Ending};
+
+/// Everything that a look at a campaign brought up.
+#[derive(Default)]
+struct Found {
+    stops: Vec<Error>,
+    left_out: Vec<LeftOut>,
+    caveats: Vec<Caveat>,
+    runs: Option<Runs>,
+}
+
+pub(super) fn check(common: &Common) -> Ending {
+    if let Err(error) = campaign_path(&common.campaign) {
+        return failed(&error.into());
+    }
+    let mut found = Found::default();
+    let mut title = Value::Null;
+    match load(&common.campaign) {
+        Err(faults) => found.stops = faults.into_errors(),
+        Ok(loaded) => {
+            found = look(&loaded, common);
+            if let Some(runs) = &found.runs {
+                title = json::campaign(&loaded.campaign, runs);
+            }
+        }
+    }
+    let faulty = !found.stops.is_empty() || found.left_out.iter().any(|entry| !entry.on_purpose);
+    let text = if common.json {
+        format!(
+            "{}\n",
+            json!({
+                "campaign": title,
+                "stops": found.stops.iter().map(stop).collect::<Value>(),
+                "left_out": found.left_out.iter().map(left_out).collect::<Value>(),
+                "caveats": json::caveats(&found.caveats),
+            })
+        )
+    } else {
+        found.text()
+    };
+    let ending = if faulty {
+        Ending::Flagged
+    } else {
+        Ending::Done
+    };
+    ended(&text, ending)
+}
+
+/// Reads the logs, works the runs out and fits the models, each as far as what comes before allows.
+fn look(loaded: &Loaded, common: &Common) -> Found {
+    let survey = intake::survey(&loaded.campaign, &loaded.files);
+    let mut found = Found {
+        stops: loaded.unread.iter().chain(&survey.stops).cloned().collect(),
+        ..Found::default()
+    };
+    if !found.stops.is_empty() {
+        found.left_out = survey.logged.left_out;
+        return found;
+    }
+    let runs = match runs::normalise_or_tell(&loaded.campaign, &survey.logged) {
+        Ok(runs) => runs,
+        Err(stopped) => {
+            found.stops = stopped.faults.into_errors();
+            found.left_out = stopped.left_out;
+            return found;
+        }
+    };
+    found.left_out = runs.left_out.clone();
+    found.caveats = runs.caveats.clone();
+    if loaded.campaign.model.is_some() {
+        let response = common.response.as_deref();
+        match pipeline::fit(&loaded.campaign, &runs, response, common.seed) {
+            Ok(models) => found.caveats.extend(models.caveats),
+            Err(faults) => found.stops = faults.into_errors(),
+        }
+    }
+    found.runs = Some(runs);
+    found
+}
+
+impl Found {
+    fn text(&self) -> String {
+        let mut text = String::new();
+        for stop in &self.stops {
+            text.push_str(&format!("stops: {stop}\n"));
+        }
+        text.push_str(&plain::left_out(&self.left_out));
+        text.push_str(&plain::caveats(&self.caveats));
+        if let Some(runs) = &self.runs {
+            text.push_str(&format!(
+                "{} of {} runs can be used\n",
+                runs.used(),
+                runs.lines
+            ));
+        }
+        text
+    }
+}
+
+fn stop(stop: &Error) -> Value {
+    json!({
+        "reason": stop.message(),
+        "file": stop.file(),
+        "line": stop.line(),
+        "column": stop.column(),
+        "hint": stop.advice(),
+    })
+}
+
+/// The shape that every call gives to a left-out row; here there may be no runs to take it from.
+fn left_out(entry: &LeftOut) -> Value {
+    json!({
+        "file": entry.file,
+        "line": entry.line,
+        "run": entry.run,
+        "reason": entry.error.message(),
+        "hint": entry.error.advice(),
+        "on_purpose": entry.on_purpose,
+    })
+}
