@@ -9,10 +9,12 @@ mod further;
 use crate::campaign::{Campaign, FitMethod};
 use crate::caveat::{About, Caveat};
 use crate::decide::{Answers, answers};
+use crate::distributions::coverage_factor;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile, Logged};
+use crate::measured::Measured;
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
-use crate::runs::{self, Runs};
+use crate::runs::{self, RunResult, Runs};
 use fit_data::fit_data;
 pub use further::Further;
 use further::{Fitted, further};
@@ -44,6 +46,65 @@ pub struct Normalised {
     pub logged: Logged,
     /// What it comes to.
     pub runs: Runs,
+}
+
+/// The best estimate with both ends of its interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ends {
+    /// The best estimate.
+    pub value: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// Whether the ends come from a simulation, because propagation fails.
+    pub simulated: bool,
+}
+
+impl Analysis {
+    /// Coverage of all intervals.
+    pub fn confidence(&self) -> f64 {
+        confidence(&self.campaign)
+    }
+
+    /// What makes a standard uncertainty that was stated, not estimated, half the width of an interval.
+    pub fn coverage_factor(&self) -> f64 {
+        coverage_factor(self.confidence(), f64::INFINITY).unwrap_or(f64::NAN)
+    }
+
+    /// The interval of a result by propagation, its degrees of freedom counted.
+    pub fn ends(&self, value: &Measured) -> Ends {
+        let half = self.runs.sources.expanded(value, self.confidence());
+        Ends {
+            value: value.value(),
+            low: value.value() - half,
+            high: value.value() + half,
+            simulated: false,
+        }
+    }
+
+    /// The interval of the contained yield of a run: the simulated one where propagation fails.
+    pub fn contained_ends(&self, run: &RunResult) -> Option<Ends> {
+        let contained = run.contained.as_ref().ok()?;
+        let check = self.runs.cross_check_of(&run.run).map(|named| &named.check);
+        Some(match check {
+            Some(check) if !check.agrees => Ends {
+                value: contained.value(),
+                low: check.low,
+                high: check.high,
+                simulated: true,
+            },
+            _ => self.ends(contained),
+        })
+    }
+}
+
+/// Coverage of all intervals of a campaign.
+fn confidence(campaign: &Campaign) -> f64 {
+    campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence)
 }
 
 /// Reads the logs and puts every run on one footing.

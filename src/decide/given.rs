@@ -27,8 +27,12 @@ pub struct Given {
     pub purity_middle: Option<f64>,
     /// Runs with a purity.
     pub purity_runs: usize,
-    /// Middle standard uncertainty of one contained yield [fraction].
-    pub uncertainty_middle: f64,
+    /// Middle half-width of the interval of one contained yield [fraction].
+    pub half_width_middle: f64,
+    /// Runs whose yield lies above what their route allows, beyond its interval: something in their entries is wrong.
+    pub impossible: Vec<String>,
+    /// Sources of these yields whose uncertainty nobody states, so that every ± is a lower bound.
+    pub not_stated: Vec<String>,
     /// The source that takes most of the variance, over all runs.
     pub main_source: Option<MainSource>,
     /// The same by route, where declared ceilings differ; else empty.
@@ -59,14 +63,14 @@ pub struct MainSource {
     pub share: f64,
 }
 
-pub(super) fn given(runs: &Runs, routes: Option<&Routes>) -> Option<Given> {
+pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Option<Given> {
     let used = || runs.results.iter().filter(|run| run.set_aside.is_none());
     let mut yields: Vec<Yield> = used()
         .filter_map(|run| {
             let contained = run.contained.as_ref().ok()?;
             Some(Yield {
                 value: contained.value(),
-                uncertainty: contained.uncertainty(),
+                half_width: runs.sources.expanded(contained, confidence),
                 run: run.run.clone(),
             })
         })
@@ -89,7 +93,16 @@ pub(super) fn given(runs: &Runs, routes: Option<&Routes>) -> Option<Given> {
         gross_middle: middle(values(|run| &run.gross)),
         purity_runs: purities.len(),
         purity_middle: middle(purities),
-        uncertainty_middle: middle(yields.iter().map(|y| y.uncertainty).collect())?,
+        half_width_middle: middle(yields.iter().map(|y| y.half_width).collect())?,
+        impossible: used()
+            .filter(|run| {
+                let part = run.of_ceiling.as_ref().unwrap_or(&run.contained);
+                part.as_ref()
+                    .is_ok_and(|part| part.value() - runs.sources.expanded(part, confidence) > 1.0)
+            })
+            .map(|run| run.run.clone())
+            .collect(),
+        not_stated: not_stated(runs),
         main_source: main_source(runs),
         by_ceiling: routes.map(by_ceiling).unwrap_or_default(),
     })
@@ -122,14 +135,33 @@ fn by_ceiling(routes: &Routes) -> Vec<RouteSpread> {
 
 struct Yield {
     value: f64,
-    uncertainty: f64,
+    half_width: f64,
     run: String,
+}
+
+/// Names of the sources without a stated uncertainty, each once, in alphabetical order.
+fn not_stated(runs: &Runs) -> Vec<String> {
+    let mut names: Vec<String> = runs
+        .results
+        .iter()
+        .filter(|run| run.set_aside.is_none())
+        .flat_map(|run| &run.budget)
+        .filter(|share| share.share.is_none())
+        .map(|share| share.source.clone())
+        .collect();
+    names.sort();
+    names.dedup();
+    names
 }
 
 fn main_source(runs: &Runs) -> Option<MainSource> {
     let mut families: Vec<MainSource> = Vec::new();
     let mut counted = 0.0;
-    for run in runs.results.iter().filter(|run| !run.budget.is_empty()) {
+    let used = runs
+        .results
+        .iter()
+        .filter(|run| run.set_aside.is_none() && !run.budget.is_empty());
+    for run in used {
         counted += 1.0;
         for share in &run.budget {
             let Some(part) = share.share else { continue };

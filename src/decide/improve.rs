@@ -32,6 +32,15 @@ impl Budget {
         })
     }
 
+    /// Sources whose uncertainty nobody states.
+    pub fn not_stated(&self) -> Vec<&str> {
+        self.shares
+            .iter()
+            .filter(|share| share.share.is_none())
+            .map(|share| share.source.as_str())
+            .collect()
+    }
+
     /// Sources that would change nothing that anybody could see.
     pub fn idle(&self) -> Vec<&str> {
         self.shares
@@ -61,7 +70,7 @@ pub fn budgets(runs: &Runs) -> Vec<Budget> {
     let known: Vec<&RunResult> = runs
         .results
         .iter()
-        .filter(|run| run.contained.is_ok() && !run.budget.is_empty())
+        .filter(|run| run.set_aside.is_none() && run.contained.is_ok() && !run.budget.is_empty())
         .collect();
     let mut lots: Vec<&str> = known.iter().filter_map(|run| run.lot.as_deref()).collect();
     lots.sort_unstable();

@@ -58,9 +58,13 @@ pub fn answers(
     let residue_factor = campaign
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
+    let confidence = campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence);
     let routes = routes::routes(campaign, runs, models, comparisons);
     Answers {
-        given: given::given(runs, routes.as_ref()),
+        given: given::given(runs, routes.as_ref(), confidence),
         budgets: improve::budgets(runs),
         repeatability: repeat::repeatability(campaign, runs),
         measurement_alone: repeat::measurement_alone(runs),

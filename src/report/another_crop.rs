@@ -4,15 +4,14 @@
 //! This module never reads a solubility.
 
 use super::escape::markdown;
-use super::first_screen::COVERAGE_FACTOR;
-use super::numbers::{fixed, plus_minus};
+use super::numbers::{fixed, plain, plus_minus};
 use super::page::Page;
 use super::words::count;
 use crate::decide::Liquors;
 use crate::pipeline::Analysis;
 
 /// The answer in one sentence, for the first screen.
-pub(super) fn sentence(liquors: &Liquors) -> Option<String> {
+pub(super) fn sentence(liquors: &Liquors, factor: f64) -> Option<String> {
     let next = liquors.next?;
     let kept = liquors.kept?;
     let bound = if liquors.common_ion.is_some() {
@@ -23,7 +22,7 @@ pub(super) fn sentence(liquors: &Liquors) -> Option<String> {
     Some(format!(
         "Plain solubility keeps {bound}{} % of theory in the last liquor; boiling it down to half would bring a further crop of {bound}{} g, {} % of theory.",
         fixed(100.0 * kept, 1),
-        plus_minus(next.mass, COVERAGE_FACTOR * next.uncertainty),
+        plus_minus(next.mass, factor * next.uncertainty),
         fixed(100.0 * next.of_theory, 1),
     ))
 }
@@ -34,7 +33,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         return;
     };
     page.heading(3, "Is another crop worth boiling for?");
-    if let Some(sentence) = sentence(liquors) {
+    if let Some(sentence) = sentence(liquors, analysis.coverage_factor()) {
         page.paragraph(&sentence);
     }
     let two_crops = liquors.runs.iter().any(|liquor| liquor.expected.is_some());
@@ -50,17 +49,18 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
                     fixed(liquor.volume, 0),
                     fixed(liquor.temperature, 1)
                 ),
-                plus_minus(liquor.dissolved, COVERAGE_FACTOR * liquor.uncertainty),
+                plus_minus(
+                    liquor.dissolved,
+                    analysis.coverage_factor() * liquor.uncertainty,
+                ),
                 liquor
                     .of_theory
                     .map_or_else(|| "–".into(), |part| fixed(100.0 * part, 1)),
-                fixed(liquor.next_crop, 0),
+                plain(liquor.next_crop),
+                liquor.expected.map_or_else(|| "–".into(), plain),
                 liquor
                     .expected
-                    .map_or_else(|| "–".into(), |expected| fixed(expected, 0)),
-                liquor
-                    .expected
-                    .map_or_else(|| "–".into(), |_| fixed(liquor.came, 0)),
+                    .map_or_else(|| "–".into(), |_| plain(liquor.came)),
             ]
         })
         .collect();

@@ -15,19 +15,34 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     left_out(page, analysis);
     method(page, analysis);
     page.heading(2, "Sources");
-    page.list(&[
-        "Uncertainty: JCGM 100:2008, law of propagation of uncertainty (5.1.2), with sources shared between runs kept shared (5.2.2).".into(),
-        "Atomic weights: IUPAC/CIAAW 2021, Prohaska et al., Pure Appl. Chem. 94 (2022) 573-600, abridged values.".into(),
-        "Least squares by orthogonal factors: Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3.".into(),
-        "Simulation beside propagation: JCGM 101:2008, 7.9 and 8.".into(),
-        "Scatter of replicates: ISO 5725-2:1994, 7.3.4 and 7.4; critical difference of two: ISO 5725-6:1994, 4.1.4.".into(),
-        "Stoichiometry, yields on assayed content and balances of electrons: common practice, no source.".into(),
-    ]);
+    let mut sources: Vec<String> = Vec::new();
+    if analysis.campaign.chemistry.is_some() {
+        sources.extend(OF_CHEMISTRY.iter().map(|source| source.to_string()));
+    }
+    if !analysis.models.is_empty() {
+        sources.extend(OF_MODELS.iter().map(|source| source.to_string()));
+    }
+    page.list(&sources);
     page.paragraph(&format!(
         "Written by residuum {}. Tables with all figures: `tables/`; the same as data: `result.json`.",
         env!("CARGO_PKG_VERSION")
     ));
 }
+
+const OF_CHEMISTRY: [&str; 5] = [
+    "Uncertainty: JCGM 100:2008, law of propagation of uncertainty (5.1.2), with sources shared between runs kept shared (5.2.2); degrees of freedom by G.4.1.",
+    "Simulation beside propagation: JCGM 101:2008, 7.9 and 8.",
+    "Scatter of replicates: ISO 5725-2:1994, 7.3.4 and 7.4; critical difference of two: ISO 5725-6:1994, 4.1.4.",
+    "Atomic weights: IUPAC/CIAAW 2021, Prohaska et al., Pure Appl. Chem. 94 (2022) 573-600, abridged values.",
+    "Stoichiometry, yields on assayed content and balances of electrons: common practice, no source.",
+];
+
+const OF_MODELS: [&str; 4] = [
+    "Least squares by orthogonal factors: Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3.",
+    "Restricted likelihood: Patterson and Thompson, Biometrika 58 (1971) 545-554; its small-sample errors and degrees of freedom: Kenward and Roger, Biometrics 53 (1997) 983-997.",
+    "Several comparisons at once: the multivariate t distribution and Tukey's studentised range.",
+    "Normality: Royston, Applied Statistics 44 (1995) 547-551; influence of single runs: Cook, Technometrics 19 (1977) 15-18; hanging terms: Belsley, Kuh and Welsch, Regression Diagnostics, 1980.",
+];
 
 fn left_out(page: &mut Page, analysis: &Analysis) {
     if analysis.runs.left_out.is_empty() {
@@ -54,10 +69,16 @@ fn left_out(page: &mut Page, analysis: &Analysis) {
 
 fn method(page: &mut Page, analysis: &Analysis) {
     page.heading(2, "Method");
-    page.paragraph("Theory is the product that the followed element in the charge could give. Every reading carries a named source of uncertainty; what is not stated in a log or in the campaign file counts as zero and is named as a doubt. Purity as titrated holds for the crop as it was weighed unless the campaign says that samples were dried.");
+    if analysis.campaign.chemistry.is_some() {
+        chemistry(page);
+    }
     for model in &analysis.models {
         model_in_figures(page, model);
     }
+}
+
+fn chemistry(page: &mut Page) {
+    page.paragraph("Theory is the product that the followed element in the charge could give. Every reading carries a named source of uncertainty; what is not stated in a log or in the campaign file counts as zero and is named as a doubt. Purity as titrated holds for the crop as it was weighed unless the campaign says that samples were dried.");
 }
 
 fn model_in_figures(page: &mut Page, model: &FittedModel) {
@@ -119,6 +140,9 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
             ]
         })
         .collect();
+    if model.terms.iter().any(|term| term.term.contains(" with ")) {
+        page.paragraph("In a model with joint effects a term by itself holds where the amounts that it is joined with are 0 and the choices at their baseline; the tables above take everything at the reference mix.");
+    }
     if !tests.is_empty() {
         page.table(
             &[

@@ -5,16 +5,14 @@
 
 use super::another_crop;
 use super::cautions;
+use super::effects_line::what_moves;
 use super::escape::markdown;
-use super::numbers::{decimals_for, fixed};
+use super::numbers::fixed;
 use super::page::Page;
 use super::shown::Shown;
-use super::words::{and_list, capital, clause, count, sentence, span};
-use crate::decide::{Comparison, Effect, Given, Moves, Routes, Verdict};
+use super::words::{and_list, capital, count, sentence, span};
+use crate::decide::{Comparison, Effect, Given, Routes};
 use crate::pipeline::Analysis;
-
-/// Coverage factor behind the ± of a single run: about 95 % (JCGM 100:2008, 6.2.1 and annex G.6.6).
-pub(super) const COVERAGE_FACTOR: f64 = 2.0;
 
 /// Writes the title, the paragraph of answers and one line a question.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
@@ -134,10 +132,28 @@ fn given(analysis: &Analysis) -> Option<String> {
         Some(purity) => format!(" Purity was {} % in the middle.", fixed(100.0 * purity, 1)),
         None => String::new(),
     };
+    let (impossible, state) = if given.impossible.is_empty() {
+        (String::new(), "settled")
+    } else {
+        let names: Vec<String> = given.impossible.iter().map(|run| markdown(run)).collect();
+        (
+            format!(
+                " {} gave more than can be, so something in the entries is wrong; until it is corrected or set aside it spoils every answer below.",
+                and_list(&names)
+            ),
+            "open",
+        )
+    };
+    let best = if given.not_stated.is_empty() {
+        ""
+    } else {
+        "at best "
+    };
     Some(format!(
-        "**1 What did the runs give?** Contained yield {}; one run is known to ± {} points{main}.{purity} *settled*",
+        "**1 What did the runs give?** Contained yield {}; one run is known to {}± {} points{main}.{purity}{impossible} *{state}*",
         spread(given),
-        fixed(100.0 * COVERAGE_FACTOR * given.uncertainty_middle, 1),
+        best,
+        fixed(100.0 * given.half_width_middle, 1),
     ))
 }
 
@@ -188,108 +204,9 @@ fn went(analysis: &Analysis) -> Option<String> {
             .answers
             .liquors
             .as_ref()
-            .and_then(another_crop::sentence)
+            .and_then(|liquors| another_crop::sentence(liquors, analysis.coverage_factor()))
             .map_or_else(String::new, |text| format!(" {text}")),
     ))
-}
-
-fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
-    let shown = Shown::of(&moves.unit);
-    let mut factors: Vec<&str> = Vec::new();
-    for effect in &moves.effects {
-        if !factors.contains(&effect.factor.as_str()) {
-            factors.push(&effect.factor);
-        }
-    }
-    let mut found: Vec<String> = Vec::new();
-    let mut unseen: Vec<String> = Vec::new();
-    let mut small: Vec<String> = Vec::new();
-    for factor in factors {
-        let told: Vec<&Effect> = moves
-            .effects
-            .iter()
-            .filter(|effect| effect.factor == factor && effect.verdict != Verdict::CannotBeTold)
-            .collect();
-        let moves_it =
-            |effect: &&Effect| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers);
-        if told.iter().any(moves_it) {
-            let clauses: Vec<String> = told.iter().map(|effect| clause(effect, &shown)).collect();
-            found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
-        } else if told.iter().any(|effect| effect.verdict == Verdict::NotSeen) {
-            unseen.push(format!("{}{}", markdown(factor), reach(&told, &shown)));
-        } else if !told.is_empty() {
-            small.push(markdown(factor));
-        }
-    }
-    let open: Vec<String> = analysis
-        .models
-        .iter()
-        .filter(|model| model.response == moves.response)
-        .flat_map(|model| &model.not_separable)
-        .map(|group| {
-            let terms: Vec<String> = group.terms.iter().map(|term| markdown(term)).collect();
-            if terms.len() == 1 {
-                format!("{} cannot be told from this log.", terms[0])
-            } else {
-                format!("{} cannot be told apart.", and_list(&terms))
-            }
-        })
-        .collect();
-    let mut body = match (found.is_empty(), unseen.is_empty() && small.is_empty()) {
-        (false, _) => format!("{}.", found.join(", then ")),
-        (true, false) => String::new(),
-        (true, true) => "Nothing was varied, or nothing of it can be told apart.".to_string(),
-    };
-    if !small.is_empty() {
-        body.push_str(&format!(
-            " No effect of {} that would matter.",
-            and_list(&small)
-        ));
-    }
-    if !unseen.is_empty() {
-        body.push_str(&format!(
-            " This log neither shows nor rules out an effect of {}.",
-            and_list(&unseen)
-        ));
-    }
-    let body = body.trim_start();
-    let open_parts = open.len() + unseen.len();
-    let state = match (open_parts, found.is_empty() && small.is_empty()) {
-        (0, _) => "settled".to_string(),
-        (_, true) => "open".to_string(),
-        (n, false) => format!("settled, {} open", count(n, "part")),
-    };
-    format!(
-        "**3 What moves {}?** {body}{} *{state}*",
-        markdown(&moves.response),
-        open.iter()
-            .map(|text| format!(" {text}"))
-            .collect::<String>()
-    )
-}
-
-/// How far the effects of a factor could reach in either direction.
-fn reach(effects: &[&Effect], shown: &Shown) -> String {
-    let ends: Vec<_> = effects
-        .iter()
-        .filter_map(|effect| effect.estimate.as_ref().ok()?.interval)
-        .collect();
-    let low = ends.iter().map(|ends| ends.low).reduce(f64::min);
-    let high = ends.iter().map(|ends| ends.high).reduce(f64::max);
-    match low.zip(high) {
-        Some((low, high)) => format!(
-            " (between {} and {} {})",
-            signed(shown.value(low)),
-            signed(shown.value(high)),
-            shown.difference
-        ),
-        None => String::new(),
-    }
-}
-
-fn signed(value: f64) -> String {
-    let sign = if value > 0.0 { "+" } else { "" };
-    format!("{sign}{}", fixed(value, decimals_for(value.abs())))
 }
 
 fn route(routes: &Routes) -> String {
@@ -315,14 +232,38 @@ fn route(routes: &Routes) -> String {
             Err(_) => format!("{} cannot be compared", markdown(&other.against)),
         })
         .collect();
-    let state = if routes.settled { "settled" } else { "open" };
+    let met: Vec<String> = routes
+        .levels
+        .iter()
+        .filter_map(|level| {
+            let met = level.meets_spec?;
+            Some(format!(
+                "{} {met} of {}",
+                markdown(&level.level),
+                level.purity_runs
+            ))
+        })
+        .collect();
+    let specification = if met.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " Runs that met the purity specification: {}.",
+            met.join(", ")
+        )
+    };
+    let state = match (routes.settled, met.is_empty()) {
+        (false, _) => "open",
+        (true, true) => "settled",
+        (true, false) => "settled for yield",
+    };
     let hedge = if routes.settled {
         String::new()
     } else {
         " That lead may still be luck.".into()
     };
     format!(
-        "**4 Which route is best for yield?** {}, adjusted mean {mean}: {}.{hedge} *{state}*",
+        "**4 Which route is best for yield?** {}, adjusted mean {mean}: {}.{hedge}{specification} *{state}*",
         markdown(leader),
         and_list(&leads)
     )

@@ -4,12 +4,12 @@
 //! This module never computes a share.
 
 use super::escape::markdown;
-use super::first_screen::COVERAGE_FACTOR;
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
 use super::sections::picture;
-use super::words::{count, or_list};
+use super::words::{and_list, count, or_list};
+use crate::chemistry::AtomicWeights;
 use crate::decide::{Budget, Repeatability};
 use crate::measured::Share;
 use crate::pipeline::Analysis;
@@ -29,14 +29,14 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
 }
 
 /// The sentence that names what to improve first for some runs.
-pub(super) fn advice(budget: &Budget) -> Option<String> {
+pub(super) fn advice(budget: &Budget, factor: f64) -> Option<String> {
     let first = budget.first()?;
     let who = match &budget.lot {
         Some(lot) => format!("lot {}", markdown(lot)),
         None => "all runs together".into(),
     };
-    let now = 100.0 * COVERAGE_FACTOR * budget.uncertainty;
-    let then = 100.0 * COVERAGE_FACTOR * first.uncertainty_without;
+    let now = 100.0 * factor * budget.uncertainty;
+    let then = 100.0 * factor * first.uncertainty_without;
     let decimals = decimals_for(then);
     let idle: Vec<String> = budget
         .idle()
@@ -49,8 +49,24 @@ pub(super) fn advice(budget: &Budget) -> Option<String> {
     } else {
         format!("; a better {} would change nothing", or_list(&idle))
     };
+    let unknown: Vec<String> = budget.not_stated().into_iter().map(markdown).collect();
+    let bound = if unknown.is_empty() {
+        String::new()
+    } else {
+        format!(
+            "; nobody states {}, so this is a lower bound",
+            and_list(&unknown)
+        )
+    };
+    // Nothing but atomic weights has a known error: then the advice is to state the others.
+    if !unknown.is_empty() && first.source == AtomicWeights::BUDGET_NAME {
+        return Some(format!(
+            "{who}: no uncertainty is stated for {}; state these first",
+            and_list(&unknown)
+        ));
+    }
     Some(format!(
-        "{who}: {} takes {} % of the variance; without it one yield would be known to ± {} points instead of ± {}{nothing}",
+        "{who}: {} takes {} % of the variance; without it one yield would be known to ± {} points instead of ± {}{nothing}{bound}",
         markdown(&first.source),
         fixed(100.0 * first.share, 0),
         fixed(then, decimals),
@@ -73,7 +89,7 @@ fn budgets(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     page.list(
         &by_lot
             .iter()
-            .filter_map(|budget| advice(budget))
+            .filter_map(|budget| advice(budget, analysis.coverage_factor()))
             .collect::<Vec<_>>(),
     );
     let rows: Vec<Vec<String>> = by_lot
@@ -182,10 +198,10 @@ fn titrants(page: &mut Page, analysis: &Analysis) {
                 });
             vec![
                 markdown(&titrant.titrant),
-                plus_minus(
-                    titrant.concentration.value(),
-                    COVERAGE_FACTOR * titrant.concentration.uncertainty(),
-                ),
+                {
+                    let ends = analysis.ends(&titrant.concentration);
+                    plus_minus(ends.value, ends.high - ends.value)
+                },
                 titrant.rows.len().to_string(),
                 main,
             ]

@@ -6,6 +6,7 @@
 mod another_crop;
 mod appendix;
 mod cautions;
+mod effects_line;
 mod escape;
 mod first_screen;
 pub mod json;

@@ -5,9 +5,8 @@
 
 use super::another_crop;
 use super::escape::markdown;
-use super::first_screen::COVERAGE_FACTOR;
 use super::measurement;
-use super::numbers::{fixed, plain, plus_minus, probability};
+use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
 use super::route_section::route;
@@ -16,10 +15,9 @@ use super::trust;
 use super::words::{capital, comparison, count, reading};
 use crate::caveat::{About, Caveat};
 use crate::decide::Moves;
-use crate::measured::Measured;
-use crate::pipeline::Analysis;
+use crate::pipeline::{Analysis, Ends};
 use crate::regression::FittedModel;
-use crate::runs::Outcome;
+use crate::runs::{Outcome, RunResult};
 
 /// Writes the sections of questions 1 to 4.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
@@ -71,18 +69,31 @@ fn doubts(page: &mut Page, caveats: &[&Caveat]) {
     page.list(&items);
 }
 
-fn percent(outcome: &Outcome) -> String {
+fn percent(analysis: &Analysis, outcome: &Outcome) -> String {
     match outcome {
-        Ok(value) => expanded(value),
+        Ok(value) => with_half_width(analysis.ends(value)),
         Err(_) => "–".into(),
     }
 }
 
-fn expanded(value: &Measured) -> String {
-    plus_minus(
-        100.0 * value.value(),
-        100.0 * COVERAGE_FACTOR * value.uncertainty(),
-    )
+fn contained(analysis: &Analysis, run: &RunResult) -> String {
+    match analysis.contained_ends(run) {
+        None => "–".into(),
+        Some(ends) if ends.simulated => {
+            let decimals = decimals_for(100.0 * (ends.high - ends.low) / 2.0);
+            format!(
+                "{} ({} to {}, simulated)",
+                fixed(100.0 * ends.value, decimals),
+                fixed(100.0 * ends.low, decimals),
+                fixed(100.0 * ends.high, decimals)
+            )
+        }
+        Some(ends) => with_half_width(ends),
+    }
+}
+
+fn with_half_width(ends: Ends) -> String {
+    plus_minus(100.0 * ends.value, 100.0 * (ends.high - ends.value))
 }
 
 fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
@@ -91,7 +102,7 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     }
     page.heading(2, "1 What did each run really give?");
     picture(page, pictures, "yields-by-run");
-    page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield. All in %, ± two standard uncertainties; the last column names the source that takes most of the variance of the contained yield, as the next place to improve.");
+    page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield. All in %, ± half the width of the interval; the last column names the source that takes most of the variance of the contained yield, as the next place to improve.");
     let rows: Vec<Vec<String>> = analysis
         .runs
         .results
@@ -112,13 +123,17 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
             let mut row = vec![
                 format!("{}{mark}", markdown(&run.run)),
                 run.lot.as_deref().map_or_else(String::new, markdown),
-                percent(&run.gross),
-                percent(&run.assay_adjusted),
-                percent(&run.contained),
-                percent(&run.purity),
+                percent(analysis, &run.gross),
+                percent(analysis, &run.assay_adjusted),
+                contained(analysis, run),
+                percent(analysis, &run.purity),
             ];
             if any_ceiling(analysis) {
-                row.push(run.of_ceiling.as_ref().map_or_else(|| "–".into(), percent));
+                row.push(
+                    run.of_ceiling
+                        .as_ref()
+                        .map_or_else(|| "–".into(), |part| percent(analysis, part)),
+                );
             }
             row.push(main);
             row

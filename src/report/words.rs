@@ -95,7 +95,7 @@ pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
                 _ => format!("nothing that this log can see ({})", shown.change(estimate)),
             };
             format!(
-                "from {} to {}{}{place} {what}",
+                "from {} to {}{}{place}: {what}",
                 plain(*from),
                 plain(*to),
                 unit(effect)

@@ -6,11 +6,10 @@
 mod of_models;
 mod of_runs;
 
-use super::first_screen::COVERAGE_FACTOR;
 use super::shown::Shown;
 use crate::charts::Bar;
 use crate::error::Error;
-use crate::pipeline::Analysis;
+use crate::pipeline::{Analysis, Ends};
 use crate::regression::Estimate;
 use crate::runs::Outcome;
 use of_models::{left_over, left_over_in_order, route_chart, what_moves};
@@ -83,14 +82,17 @@ fn file_name(response: &str, position: usize) -> String {
     }
 }
 
-fn bar(outcome: &Outcome) -> Option<Bar> {
-    let value = outcome.as_ref().ok()?;
-    let half = COVERAGE_FACTOR * value.uncertainty();
-    Some(Bar {
-        value: 100.0 * value.value(),
-        low: 100.0 * (value.value() - half),
-        high: 100.0 * (value.value() + half),
-    })
+fn bar(analysis: &Analysis, outcome: &Outcome) -> Option<Bar> {
+    let ends = analysis.ends(outcome.as_ref().ok()?);
+    Some(bar_of(ends))
+}
+
+fn bar_of(ends: Ends) -> Bar {
+    Bar {
+        value: 100.0 * ends.value,
+        low: 100.0 * ends.low,
+        high: 100.0 * ends.high,
+    }
 }
 
 fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {

@@ -12,7 +12,6 @@ use crate::decide::{Moves, Routes};
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::FittedModel;
-use crate::report::first_screen::COVERAGE_FACTOR;
 use crate::report::numbers::fixed;
 use crate::report::shown::Shown;
 use crate::report::words::chart_label;
@@ -78,6 +77,9 @@ fn axis_unit(unit: &str) -> &str {
     }
 }
 
+/// Runs further off than so many standard deviations are named.
+const FAR_OFF: f64 = 2.0;
+
 fn scatter_of_residuals(
     model: &FittedModel,
     question: &str,
@@ -88,7 +90,7 @@ fn scatter_of_residuals(
     let half = |leverage: f64| {
         model
             .residual_sd
-            .map(|sd| COVERAGE_FACTOR * shown.value(sd) * (1.0 - leverage).max(0.0).sqrt())
+            .map(|sd| FAR_OFF * shown.value(sd) * (1.0 - leverage).max(0.0).sqrt())
     };
     let points = (0..model.runs.len())
         .map(|run| {

@@ -3,7 +3,7 @@
 //! In: an analysis. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::{Picture, bar};
+use super::{Picture, bar, bar_of};
 use crate::charts::{
     Layer, ReferenceLine, RunChart, RunSeries, ScatterChart, ScatterPoint, ScatterSeries,
     StackChart,
@@ -11,24 +11,28 @@ use crate::charts::{
 use crate::decide::Budget;
 use crate::error::Error;
 use crate::pipeline::Analysis;
-use crate::report::numbers::plain;
+use crate::report::numbers::{fixed, plain};
 use crate::runs::{Outcome, RunResult};
 
 pub(super) fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
     let results = &analysis.runs.results;
     let series = |name: &str, of: fn(&RunResult) -> &Outcome| RunSeries {
         name: name.into(),
-        values: results.iter().map(|run| bar(of(run))).collect(),
+        values: results.iter().map(|run| bar(analysis, of(run))).collect(),
+    };
+    let contained = RunSeries {
+        name: "contained".into(),
+        values: results
+            .iter()
+            .map(|run| analysis.contained_ends(run).map(bar_of))
+            .collect(),
     };
     let question = "What did each run give?".to_string();
     let chart = RunChart {
         question: question.clone(),
         y_label: "yield / %".into(),
         runs: results.iter().map(|run| run.run.clone()).collect(),
-        series: vec![
-            series("gross", |run| &run.gross),
-            series("contained", |run| &run.contained),
-        ],
+        series: vec![series("gross", |run| &run.gross), contained],
         groups: if results.iter().any(|run| run.lot.is_some()) {
             results
                 .iter()
@@ -43,7 +47,10 @@ pub(super) fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
         name: "yields-by-run".into(),
         file: "yields-by-run.svg".into(),
         question,
-        caption: "Gross yield (the feed taken as 100 %) beside contained yield (assay and purity counted), run by run with the lots marked; bars are ± two standard uncertainties, about 95 %.".into(),
+        caption: format!(
+            "Gross yield (the feed taken as 100 %) beside contained yield (assay and purity counted), run by run with the lots marked; bars are {} % intervals.",
+            fixed(100.0 * analysis.confidence(), 0)
+        ),
         svg: chart.svg()?,
     })
 }
@@ -59,7 +66,10 @@ pub(super) fn yield_and_purity(analysis: &Analysis) -> Result<Option<Picture>, E
         if run.set_aside.is_some() {
             continue;
         }
-        let (Some(x), Some(y)) = (bar(&run.contained), bar(&run.purity)) else {
+        let (Some(x), Some(y)) = (
+            analysis.contained_ends(run).map(bar_of),
+            bar(analysis, &run.purity),
+        ) else {
             continue;
         };
         let name = routes
@@ -106,7 +116,10 @@ pub(super) fn yield_and_purity(analysis: &Analysis) -> Result<Option<Picture>, E
         name: "yield-and-purity".into(),
         file: "yield-and-purity.svg".into(),
         question,
-        caption: "Purity of the product of each run against its contained yield; bars are ± two standard uncertainties, about 95 %.".into(),
+        caption: format!(
+            "Purity of the product of each run against its contained yield; bars are {} % intervals.",
+            fixed(100.0 * analysis.confidence(), 0)
+        ),
         svg: chart.svg()?,
     }))
 }

@@ -1,0 +1,139 @@
+//! Question 3 on the first screen: what moves a response?
+//!
+//! In: effects and what cannot be told apart. Out: one line.
+//! This module never calls an unseen effect absent.
+
+use super::escape::markdown;
+use super::numbers::{decimals_for, fixed, plus_minus};
+use super::shown::Shown;
+use super::words::{and_list, clause, count};
+use crate::decide::{Effect, Moves, Verdict};
+use crate::pipeline::Analysis;
+
+/// The answer to question 3 for one response, in one line.
+pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
+    let shown = Shown::of(&moves.unit);
+    let mut factors: Vec<&str> = Vec::new();
+    for effect in &moves.effects {
+        if !factors.contains(&effect.factor.as_str()) {
+            factors.push(&effect.factor);
+        }
+    }
+    let mut found: Vec<String> = Vec::new();
+    let mut unseen: Vec<String> = Vec::new();
+    let mut small: Vec<String> = Vec::new();
+    for factor in factors {
+        let told: Vec<&Effect> = moves
+            .effects
+            .iter()
+            .filter(|effect| effect.factor == factor && effect.verdict != Verdict::CannotBeTold)
+            .collect();
+        let moves_it =
+            |effect: &&Effect| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers);
+        if told.iter().any(moves_it) {
+            let clauses: Vec<String> = told.iter().map(|effect| clause(effect, &shown)).collect();
+            found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
+        } else if told.iter().any(|effect| effect.verdict == Verdict::NotSeen) {
+            unseen.push(format!("{}{}", markdown(factor), reach(&told, &shown)));
+        } else if !told.is_empty() {
+            small.push(markdown(factor));
+        }
+    }
+    let open: Vec<String> = analysis
+        .models
+        .iter()
+        .filter(|model| model.response == moves.response)
+        .flat_map(|model| &model.not_separable)
+        .map(|group| {
+            let terms: Vec<String> = group.terms.iter().map(|term| markdown(term)).collect();
+            if terms.len() == 1 {
+                format!("{} cannot be told from this log.", terms[0])
+            } else {
+                format!("{} cannot be told apart.", and_list(&terms))
+            }
+        })
+        .collect();
+    let mut body = match (found.is_empty(), unseen.is_empty() && small.is_empty()) {
+        (false, _) => format!("{}.", found.join(", then ")),
+        (true, false) => String::new(),
+        (true, true) => nothing_varied(analysis, moves, &shown),
+    };
+    if !small.is_empty() {
+        body.push_str(&format!(
+            " No effect of {} that would matter.",
+            and_list(&small)
+        ));
+    }
+    if !unseen.is_empty() {
+        body.push_str(&format!(
+            " This log neither shows nor rules out an effect of {}.",
+            and_list(&unseen)
+        ));
+    }
+    let body = body.trim_start();
+    let open_parts = open.len() + unseen.len();
+    let state = match (open_parts, found.is_empty() && small.is_empty()) {
+        (0, _) => "settled".to_string(),
+        (_, true) => "open".to_string(),
+        (n, false) => format!("settled, {} open", count(n, "part")),
+    };
+    format!(
+        "**3 What moves {}?** {body}{} *{state}*",
+        markdown(&moves.response),
+        open.iter()
+            .map(|text| format!(" {text}"))
+            .collect::<String>()
+    )
+}
+
+/// What can be said of a model without a single effect that can be told.
+fn nothing_varied(analysis: &Analysis, moves: &Moves, shown: &Shown) -> String {
+    let model = analysis
+        .models
+        .iter()
+        .find(|model| model.response == moves.response);
+    let mean = model
+        .and_then(|model| model.term("constant"))
+        .and_then(|term| Some((term.value, term.interval?)))
+        .map(|(value, ends)| {
+            format!(
+                " The mean is {} {}.",
+                plus_minus(
+                    shown.value(value),
+                    shown.value((ends.high - ends.low) / 2.0)
+                ),
+                shown.unit
+            )
+        });
+    match (
+        mean,
+        model.is_some_and(|model| model.not_separable.is_empty()),
+    ) {
+        (Some(mean), true) => format!("The model has no factor.{mean}"),
+        _ => "Nothing that was varied can be told apart.".into(),
+    }
+}
+
+/// How far the effects of a factor could reach in either direction.
+fn reach(effects: &[&Effect], shown: &Shown) -> String {
+    let ends: Vec<_> = effects
+        .iter()
+        .filter_map(|effect| effect.estimate.as_ref().ok()?.interval)
+        .collect();
+    let low = ends.iter().map(|ends| ends.low).reduce(f64::min);
+    let high = ends.iter().map(|ends| ends.high).reduce(f64::max);
+    match low.zip(high) {
+        Some((low, high)) => format!(
+            " (between {} and {} {})",
+            signed(shown.value(low)),
+            signed(shown.value(high)),
+            shown.difference
+        ),
+        None => String::new(),
+    }
+}
+
+fn signed(value: f64) -> String {
+    let sign = if value > 0.0 { "+" } else { "" };
+    format!("{sign}{}", fixed(value, decimals_for(value.abs())))
+}
