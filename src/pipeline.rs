@@ -149,7 +149,20 @@ pub fn cross_check(campaign: &Campaign, normalised: &mut Normalised, which: Cros
                     100.0 * check.check.high,
                     100.0 * check.check.apart
                 ),
-                advice: "use the simulated interval, which stands beside the yield".into(),
+                advice: "the simulated interval is used for this run".into(),
+            });
+        }
+        if !check.check.stable {
+            runs.caveats.push(Caveat {
+                kind: "simulation not stable",
+                about: About::Run(check.run.clone()),
+                seen: format!(
+                    "the simulated interval of run {} still moves by more than {:.2} points after {} trials",
+                    check.run,
+                    100.0 * check.check.tolerance,
+                    check.check.trials
+                ),
+                advice: "an input with one or two degrees of freedom has tails without end: repeat that measurement a few times".into(),
             });
         }
     }

@@ -29,7 +29,7 @@ pub struct CrossCheck {
     pub high: f64,
     /// Number of simulated values.
     pub trials: usize,
-    /// Numerical tolerance: half a unit of the last digit of the standard uncertainty that counts.
+    /// Numerical tolerance: half a unit of the last digit that counts of the propagated standard uncertainty.
     pub tolerance: f64,
     /// Larger distance between the ends of both intervals.
     pub apart: f64,
@@ -91,7 +91,7 @@ pub fn cross_check(
             let apart = (result.value() - half - low)
                 .abs()
                 .max((result.value() + half - high).abs());
-            let tolerance = numerical_tolerance(uncertainty);
+            let tolerance = numerical_tolerance(result.uncertainty());
             CrossCheck {
                 value,
                 uncertainty,

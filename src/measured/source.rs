@@ -188,12 +188,4 @@ impl Sources {
         });
         shares
     }
-
-    /// Whether each source that a result rests on has a stated uncertainty.
-    pub fn all_stated(&self, result: &Measured) -> bool {
-        result
-            .parts()
-            .iter()
-            .all(|(id, _)| self.get(*id).distribution != Distribution::NotStated)
-    }
 }

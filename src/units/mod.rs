@@ -1,12 +1,7 @@
 //! What a number is counted in: the units that headings and the campaign file may use.
 //!
-//! In: the text of a unit and the dimension expected. Out: [`Unit`], which converts to the base unit,
-//! and [`In`], a measured number with its unit in its type.
+//! In: the text of a unit and the dimension expected. Out: [`Unit`], which converts to the base unit.
 //! This module never guesses a dimension from a value.
-
-mod quantity;
-
-pub use quantity::{Degree, Gram, GramPerLitre, In, Millilitre, Minute, MolePerLitre, Share};
 
 /// What sort of quantity a column holds; each has one base unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -24,7 +24,6 @@ const NOT_IN_THE_LIBRARY: [&str; 20] = [
     "std::process",
     "std::net",
     "std::time",
-    "std::thread",
     "SystemTime",
     "Instant",
     "HashMap",
