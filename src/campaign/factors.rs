@@ -4,7 +4,7 @@
 //! This module never knows which levels or values the log holds.
 
 use super::basics::formula;
-use super::section::Section;
+use super::section::{ABOVE_ZERO, Section};
 use crate::chemistry::Formula;
 
 /// What a factor stands for beyond its name.
@@ -172,7 +172,7 @@ fn choice(section: &Section) -> FactorKind {
         .own_names()
         .into_iter()
         .filter_map(|level| {
-            let fraction = ceilings.number_within(&level.value, f64::MIN_POSITIVE, 1.0)?;
+            let fraction = ceilings.number_within(&level.value, ABOVE_ZERO, 1.0)?;
             Some(Ceiling {
                 level: level.value,
                 fraction,
@@ -250,11 +250,11 @@ pub(super) fn oxidant(section: Section) -> Option<Oxidant> {
         self::formula(s, key).map(|f| f.value)
     });
     let electrons = required(&section, "electrons", |s, key| {
-        s.number_within(key, f64::MIN_POSITIVE, 1e3)
+        s.number_within(key, ABOVE_ZERO, 1e3)
     });
     let needed = required(&section, "needed", |s, key| s.number_within(key, 0.0, 1e3));
     let assay = section
-        .number_within("assay", f64::MIN_POSITIVE, 1.0)
+        .number_within("assay", ABOVE_ZERO, 1.0)
         .unwrap_or(1.0);
     let table = section.section("impurities");
     let impurities = table
@@ -266,7 +266,7 @@ pub(super) fn oxidant(section: Section) -> Option<Oxidant> {
                 self::formula(s, key).map(|f| f.value)
             });
             let electrons = required(&impurity, "electrons", |s, key| {
-                s.number_within(key, f64::MIN_POSITIVE, 1e3)
+                s.number_within(key, ABOVE_ZERO, 1e3)
             });
             impurity.finish();
             Some(OxidantImpurity {

@@ -22,6 +22,10 @@ impl Stated {
     }
 }
 
+/// Uncertainties that a bench can have, in base units; squares of products of some of them stay far from the ends of
+/// binary64.
+const SIZES: std::ops::RangeInclusive<f64> = 1e-15..=1e9;
+
 /// What a price counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Per {
@@ -68,6 +72,12 @@ pub(super) fn uncertainty(text: &str, dimension: Dimension) -> Result<Stated, St
     let figure = quantity(half_width.unwrap_or(rest), dimension)?;
     if figure <= 0.0 {
         return Err("an uncertainty is above zero".into());
+    }
+    if !SIZES.contains(&figure) {
+        return Err(format!(
+            "no uncertainty of a bench is so {}: look for a slip in the exponent or the unit",
+            if figure < 1.0 { "small" } else { "large" }
+        ));
     }
     Ok(Stated {
         figure,
@@ -173,6 +183,13 @@ mod tests {
         assert!((peaked.standard_uncertainty() - 0.06 / 6f64.sqrt()).abs() < 1e-15);
         let plain = uncertainty("0.1 g", Dimension::Mass).unwrap();
         assert_eq!(plain.standard_uncertainty(), 0.1);
+    }
+
+    #[test]
+    fn uncertainties_that_no_bench_has_are_refused() {
+        for text in ["1e300 g", "1e-300 g", "0 g", "-1 g"] {
+            assert!(uncertainty(text, Dimension::Mass).is_err(), "{text}");
+        }
     }
 
     #[test]

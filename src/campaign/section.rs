@@ -169,7 +169,7 @@ impl<'a> Section<'a> {
         }
         self.source.fault(
             found.position,
-            format!("`{}` is {}", self.path(key), found.value),
+            format!("`{}` is {}", self.path(key), short(found.value)),
             range(low, high),
         );
         None
@@ -316,13 +316,25 @@ impl<'a> Section<'a> {
     }
 }
 
+/// Least ratio, count or fraction that is told from zero; smaller ones are slips, and dividing by them ends badly.
+pub(super) const ABOVE_ZERO: f64 = 1e-9;
+
+/// A number as people write it: with a power of ten where zeros would fill the line.
+fn short(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
 /// A range in words; its ends stand for no bound where no figure could reach them.
 fn range(low: f64, high: f64) -> String {
     let unbounded = high == f64::MAX;
     if low == f64::MIN_POSITIVE && unbounded {
         "it must be above 0".into()
-    } else if low == f64::MIN_POSITIVE {
-        format!("it must be above 0 and at most {high}")
+    } else if low == ABOVE_ZERO {
+        format!("it must be above 0, from {} to {}", short(low), short(high))
     } else if unbounded {
         format!("it must be at least {low}")
     } else {

@@ -5,7 +5,7 @@
 
 use super::basics::{Declared, formula};
 use super::factors::required;
-use super::section::Section;
+use super::section::{ABOVE_ZERO, Section};
 use crate::chemistry::Formula;
 
 /// What the titrated sample was.
@@ -41,11 +41,11 @@ pub(super) fn titration(section: Section, chemistry: &Declared) -> Option<Titrat
     }
     let analyte = required(&section, "analyte", formula);
     let ratio = required(&section, "ratio", |s, key| {
-        s.number_within(key, f64::MIN_POSITIVE, 1e3)
+        s.number_within(key, ABOVE_ZERO, 1e3)
     });
     let titrant = section.text("titrant").map(|text| text.value);
     let back_ratio = section
-        .number_within("back_ratio", f64::MIN_POSITIVE, 1e3)
+        .number_within("back_ratio", ABOVE_ZERO, 1e3)
         .unwrap_or(1.0);
     let repeatability = section.number_within("repeatability", 0.0, 1.0);
     let sample = match section.text("sample") {

@@ -4,6 +4,7 @@
 //! - `stops_campaign.rs`, `stops_asked_for.rs`, `stops_logs.rs`: faults that stop the work, exit code 2, nothing
 //!   written: of the campaign file, of what it asks for, of the logs.
 //! - `left_out.rs`: faults that leave a run out, each listed with its reason.
+//! - `entries.rs`: gaps, doubled entries and figures that nothing can be divided by.
 //! - `doubts.rs`: doubts that travel with a result while the run stays in.
 //! - `together.rs`: all faults of all files in one go, and what is left when no run is.
 //! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
@@ -20,6 +21,7 @@
 mod alike;
 mod bench;
 mod doubts;
+mod entries;
 mod figures;
 mod hostile_names;
 mod left_out;
