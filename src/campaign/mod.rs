@@ -24,7 +24,7 @@ pub use figure::{Per, Price, Stated};
 pub use model::{CurvePlan, FitMethod, ModelPlan};
 pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
 pub use section::nearest;
-pub use titration::{SampleBasis, Titration};
+pub use titration::{AssayTitration, SampleBasis, Titration};
 pub use uncertainty::{StatedSource, UncertaintyPlan};
 
 /// A campaign file in which every key was understood and every relation between keys holds.

@@ -17,6 +17,15 @@ pub enum SampleBasis {
     Dried,
 }
 
+/// What is titrated in feed and residue.
+#[derive(Debug, Clone)]
+pub struct AssayTitration {
+    /// What is titrated.
+    pub analyte: Formula,
+    /// Moles of analyte per mole of titrant.
+    pub ratio: f64,
+}
+
 /// How titres become purity.
 #[derive(Debug, Clone)]
 pub struct Titration {
@@ -24,6 +33,8 @@ pub struct Titration {
     pub analyte: Formula,
     /// Moles of analyte per mole of titrant.
     pub ratio: f64,
+    /// How titres of feed and residue are reckoned, where another substance is titrated there.
+    pub of_assays: Option<AssayTitration>,
     /// Moles of titrant that one mole of back titrant uses up.
     pub back_ratio: f64,
     /// Default titrant, for titres that name none.
@@ -43,6 +54,7 @@ pub(super) fn titration(section: Section, chemistry: &Declared) -> Option<Titrat
     let ratio = required(&section, "ratio", |s, key| {
         s.number_within(key, ABOVE_ZERO, 1e3)
     });
+    let of_assays = of_assays(&section, chemistry);
     let titrant = section.text("titrant").map(|text| text.value);
     let back_ratio = section
         .number_within("back_ratio", ABOVE_ZERO, 1e3)
@@ -87,9 +99,48 @@ pub(super) fn titration(section: Section, chemistry: &Declared) -> Option<Titrat
     Some(Titration {
         analyte: analyte?.value,
         ratio: ratio?,
+        of_assays,
         back_ratio,
         titrant,
         repeatability,
         sample,
+    })
+}
+
+/// The keys `assay_analyte` and `assay_ratio`, which go together.
+fn of_assays(section: &Section, chemistry: &Declared) -> Option<AssayTitration> {
+    let given = |key: &str| {
+        section
+            .own_names()
+            .into_iter()
+            .find(|name| name.value == key)
+    };
+    let found = (given("assay_analyte"), given("assay_ratio"));
+    let analyte = formula(section, "assay_analyte");
+    let ratio = section.number_within("assay_ratio", ABOVE_ZERO, 1e3);
+    if let (Some(one), None) | (None, Some(one)) = found {
+        section.source.fault(
+            one.position,
+            "`titration.assay_analyte` and `titration.assay_ratio` go together".into(),
+            "name what is titrated in feed and residue, and its moles per mole of titrant",
+        );
+    }
+    let analyte = analyte?;
+    if let Declared::Sound(chemistry) = chemistry
+        && analyte.value.atoms_of(&chemistry.followed) == 0.0
+    {
+        section.source.fault(
+            analyte.position,
+            format!(
+                "the analyte `{}` holds no {}",
+                analyte.value.text(),
+                chemistry.followed
+            ),
+            "name what holds the followed element in feed and residue",
+        );
+    }
+    Some(AssayTitration {
+        analyte: analyte.value,
+        ratio: ratio?,
     })
 }

@@ -15,6 +15,9 @@ use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind};
 use crate::units::Dimension;
 
+/// No interference makes a product look half as pure again as it can be.
+const HIGHEST_PURITY: f64 = 1.5;
+
 /// A number as logged, in base units, with the standard uncertainty that the log states.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LoggedNumber {
@@ -244,6 +247,22 @@ impl<'t> RowReader<'t> {
             ErrorKind::OutOfRange,
             &format!("is above 1: `{text}`"),
             "a mass fraction goes from 0 to 1; percent are written `82 %`, or with the unit in the heading: `assay / %`",
+        );
+        None
+    }
+
+    /// A purity: above 1 it may be interference, far above it is a percent typed as a fraction.
+    pub fn purity(&self, name: &str) -> Option<LoggedNumber> {
+        let number = self.not_negative(name)?;
+        if number.value <= HIGHEST_PURITY {
+            return Some(number);
+        }
+        let text = self.text(name).unwrap_or_default();
+        self.fault(
+            name,
+            ErrorKind::OutOfRange,
+            &format!("is no purity: `{text}`"),
+            "a purity is a mass fraction; percent are written `99 %`, or with the unit in the heading: `purity / %`",
         );
         None
     }

@@ -213,7 +213,7 @@ fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> Run
         liquor_volume: reader.not_negative("liquor_volume"),
         liquor_conc: reader.not_negative("liquor_conc"),
         set_aside,
-        purity: reader.not_negative("purity"),
+        purity: reader.purity("purity"),
         crops: flat_crops(table, reader),
     }
 }
@@ -299,7 +299,7 @@ fn flat_crops(table: &Table, reader: &RowReader) -> Vec<FlatCrop> {
             });
         match what {
             FlatColumn::Mass => crops[position].mass = reader.not_negative(&head.name),
-            FlatColumn::Purity => crops[position].purity = reader.not_negative(&head.name),
+            FlatColumn::Purity => crops[position].purity = reader.purity(&head.name),
             FlatColumn::Moisture => crops[position].moisture = reader.fraction(&head.name),
         }
     }

@@ -40,7 +40,7 @@ pub(super) fn of_runs(results: &[RunResult]) -> Vec<Caveat> {
                 advice: "check the ceiling in the campaign file, the assay of the feed and the crop masses".into(),
             });
         }
-        if let (Err(reason), false) = (&run.contained, run.crops.is_empty()) {
+        if let (Err(reason), true) = (&run.contained, run.theory_fresh.is_ok()) {
             caveats.push(Caveat {
                 kind: "no contained yield",
                 about: About::Run(run.run.clone()),
@@ -63,8 +63,27 @@ fn percent(value: &Measured) -> String {
     format!(
         "{:.1} ± {:.1} %",
         100.0 * value.value(),
-        100.0 * value.uncertainty()
+        100.0 * COVERAGE * value.uncertainty()
     )
+}
+
+/// One caveat for all residues whose content is what the balance left.
+pub(super) fn by_difference(results: &[RunResult]) -> Option<Caveat> {
+    let names: Vec<&str> = results
+        .iter()
+        .filter(|run| run.residue_by_difference)
+        .map(|run| run.run.as_str())
+        .collect();
+    (!names.is_empty()).then(|| Caveat {
+        kind: "balance taken for an assay",
+        about: About::Campaign,
+        seen: format!(
+            "the residue of {} of {} runs was not assayed, so its content was taken as what crops and liquor left of the charge, losses included",
+            names.len(),
+            results.len()
+        ),
+        advice: format!("assay the residue: its content is an upper bound until then, and a run that charges it looks worse than it was (runs {})", names.join(", ")),
+    })
 }
 
 /// Doubts about the balance of each run, and of all together.

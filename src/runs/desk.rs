@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use super::balance::Flows;
 use super::book::Book;
+use super::caveats::COVERAGE;
 use super::footing::{bare, pure, ratio, weighed};
 use super::lots::{Lot, feed_assay, impurity};
 use super::residue::{AssayOrigin, ResidueOut, charged_assay};
@@ -101,7 +102,8 @@ impl Desk<'_> {
         if result.residue_by_difference {
             result.balance.close_by_difference();
         }
-        result.of_ceiling = self.ceiling(position).map(|ceiling| {
+        result.ceiling = self.ceiling(position);
+        result.of_ceiling = result.ceiling.map(|ceiling| {
             result
                 .contained
                 .clone()
@@ -248,7 +250,23 @@ impl Desk<'_> {
             && residue.mass.value() > 0.0
         {
             let rest = &(charged - crops) - liquor;
-            residue.assay = Some(&(&rest / per_feed) / &residue.mass);
+            let assay = &(&rest / per_feed) / &residue.mass;
+            let error = COVERAGE * assay.uncertainty();
+            if assay.value() + error < 0.0 || assay.value() - error > 1.0 {
+                self.caveats.push(Caveat {
+                    kind: "balance leaves no residue",
+                    about: About::Run(row.run.clone()),
+                    seen: format!(
+                        "what crops and mother liquor of run {} leave of its charge would make an assay of {:.2} ± {:.2} for its residue, which cannot be",
+                        row.run,
+                        assay.value(),
+                        error
+                    ),
+                    advice: "look for a mistyped crop, liquor or charge; the residue counts as not assayed until then".into(),
+                });
+                return;
+            }
+            residue.assay = Some(assay);
             residue.origin = AssayOrigin::ByDifference;
         }
     }

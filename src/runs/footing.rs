@@ -30,6 +30,7 @@ pub(super) fn bare(row: &RunRow, reason: &str) -> RunResult {
             closure: none(),
             unaccounted: none(),
         },
+        ceiling: None,
         of_ceiling: None,
         residue_assay: None,
         residue_by_difference: false,

@@ -92,6 +92,8 @@ pub struct RunResult {
     pub theory_total: Outcome,
     /// Where the followed element went.
     pub balance: Balance,
+    /// Largest fraction of theory that its route allows, where one is declared.
+    pub ceiling: Option<f64>,
     /// Contained yield over the ceiling of the run's route [fraction]; absent where no ceiling is declared.
     pub of_ceiling: Option<Outcome>,
     /// Assay of the residue taken out, as weighed [mass fraction].

@@ -51,6 +51,7 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
     caveats.extend(missing_dates(&logged.runs.rows));
     caveats.extend(caveats::of_runs(&worked.results));
     caveats.extend(caveats::of_balance(&worked.results));
+    caveats.extend(caveats::by_difference(&worked.results));
     caveats.extend(caveats::not_stated(&worked.results, &worked.sources));
     for run in &mut worked.results {
         if let Ok(contained) = &run.contained {

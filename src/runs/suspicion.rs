@@ -149,7 +149,7 @@ fn caveat(run: &RunResult, closure: &Measured, results: &[RunResult], side: Side
     let found = format!(
         "{:.1} ± {:.1} % of the charge",
         100.0 * closure.value(),
-        100.0 * closure.uncertainty()
+        100.0 * super::caveats::COVERAGE * closure.uncertainty()
     );
     let suspicion = match likeliest(run, results, side) {
         Some(suspect) => format!(
@@ -201,7 +201,9 @@ fn likeliest(run: &RunResult, results: &[RunResult], side: Side) -> Option<Suspe
         };
         let figures: Vec<f64> = results
             .iter()
-            .filter(|other| other.run != run.run && other.set_aside.is_none())
+            .filter(|other| {
+                other.run != run.run && other.set_aside.is_none() && other.ceiling == run.ceiling
+            })
             .filter_map(|other| (entry.of)(other).as_ref().ok().map(Measured::value))
             .collect();
         let Some(usual) = Usual::of(figures) else {

@@ -7,6 +7,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use super::book::{Book, Spread};
+use super::caveats::COVERAGE;
 use crate::caveat::{About, Caveat};
 use crate::chemistry::AtomicWeights;
 use crate::distributions::{chi_squared_upper, t_two_sided};
@@ -309,7 +310,7 @@ fn ageing(name: &str, rows: &[&TitrantRow], single: &[Measured]) -> Option<Cavea
             "the strength of {name} {} by {:.2} ± {:.2} % in {DAYS:.0} days over its {} standardisations (chance {:.2} %)",
             if slope < 0.0 { "falls" } else { "rises" },
             100.0 * DAYS * (slope / mean_strength).abs(),
-            100.0 * DAYS * error / mean_strength,
+            100.0 * DAYS * COVERAGE * error / mean_strength,
             points.len(),
             100.0 * chance
         ),

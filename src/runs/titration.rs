@@ -11,7 +11,7 @@ use super::discordance::{Evidence, advice, discordant};
 use super::scatter::{self, Scatter};
 use super::titrants::TitrantResult;
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};
-use crate::caveat::Caveat;
+use crate::caveat::{About, Caveat};
 use crate::chemistry::{AtomicWeights, Formula};
 use crate::error::{Error, ErrorKind};
 use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow, UnusableTitrant};
@@ -72,6 +72,20 @@ pub(super) fn titrate(
         };
         groups.entry(key).or_default().push(row);
     }
+    let reckoned_alike = bench.titration.of_assays.is_none()
+        && groups.keys().any(|key| !matches!(key.of, TitreOf::Crop(_)));
+    if reckoned_alike {
+        caveats.push(Caveat {
+            kind: "assay titres reckoned like crops",
+            about: About::Campaign,
+            seen: format!(
+                "titres of feed or residue are reckoned with {} mol of {} per mol of titrant, as those of crops",
+                bench.titration.ratio,
+                bench.titration.analyte.text()
+            ),
+            advice: "where another substance is titrated there, set `assay_analyte` and `assay_ratio` under `[titration]`; where it is the same, set them to say so".into(),
+        });
+    }
     let mut titrated = Titrated::new();
     let mut found: Vec<Caveat> = Vec::new();
     let mut samples = 0;
@@ -79,6 +93,11 @@ pub(super) fn titrate(
         let mut single = Vec::new();
         let group = Group {
             calibration: book.error("burette", "burette calibration"),
+            back_calibration: rows
+                .iter()
+                .any(|row| row.back_titre.is_some())
+                .then(|| book.error("burette", "burette calibration"))
+                .flatten(),
             blank: shared_blank(&rows, book),
         };
         for row in &rows {
@@ -140,6 +159,7 @@ pub(super) fn scatter_of_replicates(bench: &Bench, logged: &Logged) -> Option<Sc
     let mut book = Book::new(&plan, None);
     let group = Group {
         calibration: None,
+        back_calibration: None,
         blank: None,
     };
     let mut samples: BTreeMap<SampleKey, Vec<f64>> = BTreeMap::new();
@@ -163,6 +183,8 @@ pub(super) fn scatter_of_replicates(bench: &Bench, logged: &Logged) -> Option<Sc
 struct Group {
     /// Error of the burette: it does not average away over replicates.
     calibration: Option<Measured>,
+    /// Error of the burette of the back titrant.
+    back_calibration: Option<Measured>,
     /// One blank for all of them.
     blank: Option<Measured>,
 }
@@ -189,18 +211,27 @@ fn content(
     book: &mut Book,
 ) -> Result<Measured, Error> {
     let used_up = something_used(row, moles_used(bench, row, group, book)?)?;
-    let wanted: &Formula = match row.of {
-        TitreOf::Crop(_) => &bench.chemistry.product,
-        TitreOf::Residue | TitreOf::Feed => &bench.chemistry.assay_as,
+    let titration = bench.titration;
+    let (wanted, analyte, ratio): (&Formula, &Formula, f64) = match (row.of, &titration.of_assays) {
+        (TitreOf::Crop(_), _) => (
+            &bench.chemistry.product,
+            &titration.analyte,
+            titration.ratio,
+        ),
+        (_, Some(other)) => (&bench.chemistry.assay_as, &other.analyte, other.ratio),
+        (_, None) => (
+            &bench.chemistry.assay_as,
+            &titration.analyte,
+            titration.ratio,
+        ),
     };
-    let analyte_atoms = bench.titration.analyte.atoms_of(&bench.chemistry.followed);
+    let analyte_atoms = analyte.atoms_of(&bench.chemistry.followed);
     let per_analyte = if analyte_atoms > 0.0 {
         analyte_atoms / wanted.atoms_of(&bench.chemistry.followed)
     } else {
         1.0
     };
-    let grams =
-        &(used_up * (bench.titration.ratio * per_analyte)) * &wanted.molar_mass(bench.weights);
+    let grams = &(used_up * (ratio * per_analyte)) * &wanted.molar_mass(bench.weights);
     let mut sample = book.reading(row.sample_mass, &["sample_mass"], "sample mass");
     if let Some(aliquot) = row.aliquot {
         sample = &sample * &book.reading(aliquot, &["aliquot"], "aliquot");
@@ -260,8 +291,8 @@ fn moles_used(
     if let Some(back) = row.back_titre {
         let back_strength = strength_of_back(bench, row)?;
         let back_volume = self::volume(bench, back, &["back_titre", "titre"], "back titre", book);
-        // One burette gives both volumes, so its error enters with both.
-        let back_volume = match &group.calibration {
+        // Two solutions stand in two burettes, unless the campaign says that all burettes share one error.
+        let back_volume = match &group.back_calibration {
             Some(calibration) => &back_volume + calibration,
             None => back_volume,
         };

@@ -25,7 +25,7 @@ const NOT_STATED: &str = "add them to `[uncertainty]` in the campaign file, or l
 #[test]
 fn a_purity_above_one_beyond_its_uncertainty_is_a_doubt() {
     // 21.00 · 0.1 · 79.545 / 1000 / 0.1600 = 1.04403; its relative u is that of titre (0.03 / 21), sample
-    // (0.0002 / 0.16) and strength (0.0001 / 0.1): 0.00215, so 104.4 ± 0.2 %. Without its residue there is no balance
+    // (0.0002 / 0.16) and strength (0.0001 / 0.1): 0.00215, twice which is 104.4 ± 0.4 %. Without its residue there is no balance
     // that could be doubtful too.
     check_doubts(
         &[
@@ -35,7 +35,7 @@ fn a_purity_above_one_beyond_its_uncertainty_is_a_doubt() {
         &[Doubt {
             kind: "purity above 1",
             about: "run R3",
-            seen: "purity of run R3 is 104.4 ± 0.2 %, above 100 % beyond its uncertainty",
+            seen: "purity of run R3 is 104.4 ± 0.4 %, above 100 % beyond its uncertainty",
             advice: "look for effloresced hydrate, a substance that uses up titrant too, or a wrong sample mass",
         }],
     );
@@ -85,7 +85,7 @@ fn a_closure_above_one_beyond_its_uncertainty_is_a_doubt_that_names_the_entry() 
         &[Doubt {
             kind: "closure above 1",
             about: "run R3",
-            seen: "more came out of run R3 than went in: 140.0 ± 0.9 % of the charge; furthest off is the residue: 62.4 % of the charge where the other runs have 28.4 % in the middle",
+            seen: "more came out of run R3 than went in: 140.0 ± 1.9 % of the charge; furthest off is the residue: 62.4 % of the charge where the other runs have 28.4 % in the middle",
             advice: "look for a mistyped mass, volume or concentration in the entries of that run",
         }],
     );
@@ -273,7 +273,7 @@ fn a_run_above_the_ceiling_of_its_route_is_a_doubt() {
     assert_eq!(own["kind"], "above the ceiling");
     assert_eq!(
         own["seen"],
-        "run R8 gave 132.6 ± 0.8 % of what the stoichiometry of its route allows"
+        "run R8 gave 132.6 ± 1.6 % of what the stoichiometry of its route allows"
     );
 }
 
