@@ -10,6 +10,7 @@ mod caveats;
 mod columns;
 mod desk;
 mod discordance;
+mod entries;
 mod errors;
 mod footing;
 mod lots;

@@ -15,7 +15,7 @@ use super::scatter::Scatter;
 use super::titrants::{TitrantResult, titrants};
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use super::unknown_names::leave_out_unknown_names;
-use super::{RunResult, Runs, caveats};
+use super::{RunResult, Runs, caveats, entries};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind, Faults};
@@ -52,6 +52,7 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
     caveats.extend(caveats::of_runs(&worked.results));
     caveats.extend(caveats::of_balance(&worked.results));
     caveats.extend(caveats::by_difference(&worked.results));
+    caveats.extend(entries::of_logs(logged, &worked.results));
     caveats.extend(caveats::not_stated(&worked.results, &worked.sources));
     for run in &mut worked.results {
         if let Ok(contained) = &run.contained {
@@ -64,23 +65,26 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
         results: worked.results,
         left_out,
     };
-    finish(campaign, logged, collected, |parts| Runs {
-        sources: worked.sources,
-        lines: logged.runs.lines,
-        left_out_lines: logged.runs.lines
-            - parts
-                .results
-                .iter()
-                .filter(|r| r.set_aside.is_none())
-                .count(),
-        results: parts.results,
-        factors: parts.factors,
-        responses: parts.responses,
-        titrants: worked.titrants,
-        scatter: worked.scatter,
-        cross_checks: Vec::new(),
-        caveats,
-        left_out: parts.left_out,
+    finish(campaign, logged, collected, |parts| {
+        caveats.extend(entries::of_levels(&parts.factors));
+        Runs {
+            sources: worked.sources,
+            lines: logged.runs.lines,
+            left_out_lines: logged.runs.lines
+                - parts
+                    .results
+                    .iter()
+                    .filter(|r| r.set_aside.is_none())
+                    .count(),
+            results: parts.results,
+            factors: parts.factors,
+            responses: parts.responses,
+            titrants: worked.titrants,
+            scatter: worked.scatter,
+            cross_checks: Vec::new(),
+            caveats,
+            left_out: parts.left_out,
+        }
     })
 }
 

@@ -49,7 +49,16 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
             }
         }
         for from in &row.residue_from {
-            if !names.contains(from.as_str()) {
+            if *from == row.run {
+                fault(
+                    "residue_from",
+                    format!(
+                        "run `{from}` in `{}` line {} charges residue of itself",
+                        row.file, row.line
+                    ),
+                    "name the earlier runs that the residue came from".into(),
+                );
+            } else if !names.contains(from.as_str()) {
                 fault(
                     "residue_from",
                     format!(

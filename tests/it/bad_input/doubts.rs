@@ -309,3 +309,29 @@ fn an_assay_of_one_charge_a_hundred_times_off_the_others_is_not_taken_without_a_
     let told = list(&result, "left_out").len() + list(&result, "caveats").len();
     assert!(told > 0, "nothing is said about a yield of 7756 %");
 }
+
+#[test]
+fn a_titre_of_a_crop_that_nobody_weighed_is_a_doubt() {
+    check_doubts(
+        &[change("titres.csv", "R4,1,", "R3,2,0.1600,20.00\nR4,1,")],
+        &[Doubt {
+            kind: "titre without crop",
+            about: "run R3",
+            seen: "crop 2 of run R3 was titrated, but no crop of that number was weighed",
+            advice: "add its mass to the crops log, or correct the number of the crop",
+        }],
+    );
+}
+
+#[test]
+fn a_level_written_in_two_ways_is_a_doubt() {
+    check_doubts(
+        &[change("runs.csv", "B,200,hob,85", "B,200,Hob,85")],
+        &[Doubt {
+            kind: "levels that differ in case only",
+            about: "campaign",
+            seen: "heating has the levels Hob and hob, which count as different",
+            advice: "write one of them everywhere, if they mean the same",
+        }],
+    );
+}

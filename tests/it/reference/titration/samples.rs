@@ -282,3 +282,40 @@ fn an_unassayed_residue_holds_what_crops_and_liquor_did_not() {
         DIGITS,
     );
 }
+
+#[test]
+fn feed_and_residue_may_be_titrated_by_another_reaction_than_the_crops() {
+    // 0.5 g of residue use up 20.00 mL of 0.1 mol/L, half a mole of CuO each: 1.000 mmol, 0.001·79.545/0.5 = 15.9 %.
+    let campaign = bench("assay_analyte = \"CuO\"\nassay_ratio = 0.5", "")
+        .edited(|text| text.replace("[titration]", "residues = \"residues.csv\"\n\n[titration]"))
+        .with(LogKind::Residues, "run,mass\nR1,40\n")
+        .with(
+            LogKind::Titres,
+            "run,crop,sample_mass,titre\nR1,1,1.0000,39.80\nR1,residue,0.5,20.00\n",
+        );
+    let printed = Printed::of(&campaign);
+    let run = printed.run("R1");
+    let found = number(&run["residue_assay"], "value");
+    check_digits("assay", found, 0.001 * COPPER_OXIDE / 0.5, DIGITS);
+    let found = number(&run["purity"], "value");
+    check_digits("purity", found, 0.00398 * BLUESTONE, DIGITS);
+}
+
+#[test]
+fn a_balance_that_leaves_less_than_nothing_gives_no_residue_its_assay() {
+    // A crop of 2200 g for 220 g: 2200 · 0.9937 g of product from a charge that can give 251 g.
+    let campaign = bench("", "")
+        .edited(|text| text.replace("[titration]", "residues = \"residues.csv\"\n\n[titration]"))
+        .with(
+            LogKind::Runs,
+            "run,date,feed_mass,feed_assay,liquor_volume,liquor_conc\nR1,2026-01-05,100,0.8,400,50\n",
+        )
+        .with(LogKind::Crops, "run,crop,mass\nR1,1,2200\n")
+        .with(LogKind::Residues, "run,mass\nR1,40\n")
+        .with(LogKind::Titres, "run,crop,sample_mass,titre\nR1,1,1.0000,39.80\n");
+    let printed = Printed::of(&campaign);
+    let run = printed.run("R1");
+    assert_eq!(run["residue_by_difference"], false);
+    assert!(run["residue_assay"].is_null());
+    assert!(number(&run["closure"], "value") > 8.0);
+}
