@@ -40,67 +40,57 @@ fn without_opening(text: &str) -> String {
     all
 }
 
+/// A file of a demo campaign, as it stands in the repository.
 macro_rules! demo {
-    ($path:literal) => {
-        include_str!(concat!("../../data-demo/", $path))
+    ($folder:literal, $name:literal) => {
+        include_str!(concat!("../../data-demo/", $folder, $name))
+    };
+}
+
+/// The headings of a demo log under the same name.
+macro_rules! headings_of {
+    ($folder:literal, $($name:literal),+) => {
+        vec![$(NewFile {
+            name: $name,
+            text: heading(demo!($folder, $name)),
+        }),+]
     };
 }
 
 fn files(like: Option<Like>) -> Vec<NewFile> {
-    match like {
-        None => vec![
-            NewFile {
-                name: "campaign.toml",
-                text: include_str!("start/campaign.toml").into(),
-            },
-            NewFile {
+    let (campaign, logs) = match like {
+        None => (
+            include_str!("start/campaign.toml").to_string(),
+            vec![NewFile {
                 name: "runs.csv",
                 text: include_str!("start/runs.csv").into(),
-            },
-        ],
-        Some(Like::Bluestone) => vec![
-            NewFile {
-                name: "campaign.toml",
-                // No furnace log is written, so its line waits behind a #.
-                text: without_opening(demo!("bluestone/campaign.toml"))
-                    .replace("\nreadings = ", "\n# readings = "),
-            },
-            NewFile {
-                name: "runs.csv",
-                text: heading(demo!("bluestone/runs.csv")),
-            },
-            NewFile {
-                name: "lots.csv",
-                text: heading(demo!("bluestone/lots.csv")),
-            },
-            NewFile {
-                name: "crops.csv",
-                text: heading(demo!("bluestone/crops.csv")),
-            },
-            NewFile {
-                name: "titres.csv",
-                text: heading(demo!("bluestone/titres.csv")),
-            },
-            NewFile {
-                name: "titrants.csv",
-                text: heading(demo!("bluestone/titrants.csv")),
-            },
-            NewFile {
-                name: "residues.csv",
-                text: heading(demo!("bluestone/residues.csv")),
-            },
-        ],
-        Some(Like::Iodate) => vec![
-            NewFile {
-                name: "campaign.toml",
-                text: without_opening(demo!("iodate/campaign.toml")),
-            },
-            NewFile {
-                name: "charges.csv",
-                text: heading(demo!("iodate/charges.csv")),
-            },
-        ],
-    }
+            }],
+        ),
+        Some(Like::Bluestone) => (
+            // No furnace log is written, so its line waits behind a #.
+            without_opening(demo!("bluestone/", "campaign.toml"))
+                .replace("\nreadings = ", "\n# readings = "),
+            headings_of!(
+                "bluestone/",
+                "runs.csv",
+                "lots.csv",
+                "crops.csv",
+                "titres.csv",
+                "titrants.csv",
+                "residues.csv"
+            ),
+        ),
+        Some(Like::Iodate) => (
+            without_opening(demo!("iodate/", "campaign.toml")),
+            headings_of!("iodate/", "charges.csv"),
+        ),
+    };
+    let mut files = vec![NewFile {
+        name: "campaign.toml",
+        text: campaign,
+    }];
+    files.extend(logs);
+    files
 }
 
 pub(super) fn start(folder: &Path, like: Option<Like>) -> Ending {
