@@ -13,6 +13,7 @@ mod bad_input;
 mod coverage;
 mod demo;
 mod in_memory;
+mod models;
 mod notebooks;
 mod reference;
 mod reports;

@@ -6,6 +6,7 @@
 
 mod correlated;
 mod designed;
+mod digits;
 mod guides;
 mod molar_masses;
 mod nist_one_way;
