@@ -15,7 +15,7 @@ use crate::intake::{self, LogFile, Logged};
 use crate::measured::Measured;
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
 use crate::runs::{self, RunResult, Runs};
-use fit_data::fit_data;
+use fit_data::{fit_data, no_runs, one_level};
 pub use further::Further;
 use further::{Fitted, further};
 
@@ -227,6 +227,13 @@ pub fn fit(
             });
             continue;
         }
+        if let Some(error) = no_runs(runs, response, &data) {
+            faults.push(error.in_file(&campaign.file));
+            continue;
+        }
+        found
+            .caveats
+            .extend(one_level(response, &plan.effects, &data));
         let params = ModelParams {
             response: response.to_string(),
             unit: unit(runs, response),

@@ -6,6 +6,7 @@
 use super::blocks;
 use crate::campaign::Campaign;
 use crate::caveat::{About, Caveat};
+use crate::error::{Error, ErrorKind};
 use crate::measured::Growth;
 use crate::regression::{
     ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement, OwnError, SharedError,
@@ -102,6 +103,59 @@ pub(super) fn fit_data_with(
         factors: factors.iter().map(|factor| picked(factor, &used)).collect(),
         measurement: measurement(runs, response, &used),
     }
+}
+
+/// Why a model has no run at all; `None` when it has one.
+pub(super) fn no_runs(runs: &Runs, response: &str, data: &FitData) -> Option<Error> {
+    if !data.runs.is_empty() {
+        return None;
+    }
+    let set_aside = runs
+        .results
+        .iter()
+        .filter(|run| run.set_aside.is_some())
+        .count();
+    let error = if set_aside == runs.results.len() {
+        Error::new(
+            ErrorKind::Model,
+            format!("no run is left for the model of `{response}`: all {set_aside} are set aside"),
+        )
+        .hint("take the reason out of `set_aside` where a run may count after all")
+    } else {
+        Error::new(
+            ErrorKind::Model,
+            format!("no run has a value of `{response}` and of every factor of its model"),
+        )
+        .hint(format!(
+            "log what {response} needs, or take it out of `model.responses`"
+        ))
+    };
+    Some(error)
+}
+
+/// Names choices that had one level in all runs: they can have no effect in this log.
+pub(super) fn one_level(response: &str, effects: &[String], data: &FitData) -> Vec<Caveat> {
+    data.factors
+        .iter()
+        .filter(|factor| effects.contains(&factor.name))
+        .filter_map(|factor| {
+            let FactorValues::Choice { levels, codes } = &factor.values else {
+                return None;
+            };
+            let first = *codes.first()?;
+            codes.iter().all(|code| *code == first).then(|| Caveat {
+                kind: "factor with one level",
+                about: About::Model(response.to_string()),
+                seen: format!(
+                    "{} was {} in all {} runs, so this log says nothing of its effect on {response}",
+                    factor.name,
+                    levels[first],
+                    codes.len()
+                ),
+                advice: "make runs at another level, or take it out of the model".into(),
+            })
+        })
+        .collect()
 }
 
 fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {

@@ -3,6 +3,8 @@
 //! In: a model with the runs that it was fitted to. Out: [`Further`].
 //! This module never changes the model.
 
+use std::collections::BTreeMap;
+
 use super::fit_data::fit_data_with;
 use crate::campaign::{Campaign, FactorKind};
 use crate::regression::{
@@ -73,28 +75,72 @@ fn selection(campaign: &Campaign, runs: &Runs, fitted: &Fitted) -> Option<Select
 }
 
 /// Groups of two or more runs with the same levels and amounts that count as the same.
+///
+/// Runs are first sorted by their levels, so that only runs of one combination of levels are compared.
 fn replicates(campaign: &Campaign, data: &FitData) -> Vec<Vec<usize>> {
-    let mut groups: Vec<Vec<usize>> = Vec::new();
+    let mut by_levels: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
+    let amounts: Vec<Amount> = data
+        .factors
+        .iter()
+        .filter_map(|factor| match &factor.values {
+            FactorValues::Amount(values) => Some(Amount {
+                values,
+                same_within: same_within(campaign, &factor.name),
+            }),
+            FactorValues::Choice { .. } => None,
+        })
+        .collect();
     for run in 0..data.runs.len() {
-        match groups
+        let levels: Vec<usize> = data
+            .factors
+            .iter()
+            .filter_map(|factor| match &factor.values {
+                FactorValues::Choice { codes, .. } => Some(codes[run]),
+                FactorValues::Amount(_) => None,
+            })
+            .collect();
+        by_levels.entry(levels).or_default().push(run);
+    }
+    let mut groups: Vec<Vec<usize>> = by_levels
+        .into_values()
+        .flat_map(|runs| gathered(&amounts, runs))
+        .filter(|group| group.len() > 1)
+        .collect();
+    groups.sort();
+    groups
+}
+
+/// An amount and how far apart two of its values may be and still count as the same.
+struct Amount<'a> {
+    values: &'a [f64],
+    same_within: f64,
+}
+
+/// Runs of one combination of levels, gathered around the lowest of each cluster of amounts.
+fn gathered(amounts: &[Amount], mut runs: Vec<usize>) -> Vec<Vec<usize>> {
+    let Some(first) = amounts.first() else {
+        return vec![runs];
+    };
+    runs.sort_by(|a, b| first.values[*a].total_cmp(&first.values[*b]).then(a.cmp(b)));
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for run in runs {
+        // Sorted by the first amount, only groups that begin near enough can take the run in.
+        let home = groups
             .iter_mut()
-            .find(|group| alike(campaign, data, run, group[0]))
-        {
+            .rev()
+            .take_while(|group| first.values[run] - first.values[group[0]] <= first.same_within)
+            .find(|group| {
+                amounts.iter().all(|amount| {
+                    (amount.values[run] - amount.values[group[0]]).abs() <= amount.same_within
+                })
+            });
+        match home {
             Some(group) => group.push(run),
             None => groups.push(vec![run]),
         }
     }
-    groups.retain(|group| group.len() > 1);
+    groups.iter_mut().for_each(|group| group.sort_unstable());
     groups
-}
-
-fn alike(campaign: &Campaign, data: &FitData, one: usize, other: usize) -> bool {
-    data.factors.iter().all(|factor| match &factor.values {
-        FactorValues::Choice { codes, .. } => codes[one] == codes[other],
-        FactorValues::Amount(values) => {
-            (values[one] - values[other]).abs() <= same_within(campaign, &factor.name)
-        }
-    })
 }
 
 /// How far apart two values of an amount may be and still count as the same.
