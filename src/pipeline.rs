@@ -5,6 +5,7 @@
 
 mod fit_data;
 mod further;
+mod side_by_side;
 
 use crate::campaign::{Campaign, FitMethod};
 use crate::caveat::{About, Caveat};
@@ -18,6 +19,7 @@ use crate::runs::{self, RunResult, Runs};
 use fit_data::{fit_data, no_runs, one_level};
 pub use further::Further;
 use further::{Fitted, further};
+pub use side_by_side::{Alike, Decides};
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
 const FEWEST_LOTS_FOR_BLOCKS: usize = 4;

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::fit_data::fit_data_with;
+use super::side_by_side::{Alike, Decides, alike, decides};
 use crate::campaign::{Campaign, FactorKind};
 use crate::regression::{
     Candidates, Curve, Diagnostic, FactorComparisons, FactorValues, FitData, FittedModel,
@@ -22,6 +23,10 @@ pub struct Further {
     pub diagnostics: Vec<Diagnostic>,
     /// Models with further terms, where the campaign names candidates.
     pub selection: Option<Selection>,
+    /// What the best of them would decide, in the same order.
+    pub decides: Vec<Decides>,
+    /// Pairs of levels against the margin that the user states.
+    pub alike: Vec<Alike>,
 }
 
 /// A model as it was asked for, checked and fitted.
@@ -33,19 +38,38 @@ pub(super) struct Fitted<'a> {
 }
 
 pub(super) fn further(campaign: &Campaign, runs: &Runs, fitted: &Fitted, seed: u64) -> Further {
+    let comparisons = comparisons(fitted.model, seed);
+    let (selection, decides) = match selection(campaign, runs, fitted) {
+        Some(Chosen { selection, decides }) => (Some(selection), decides),
+        None => (None, Vec::new()),
+    };
+    let margin = campaign
+        .aim
+        .margins
+        .iter()
+        .find(|margin| margin.response == fitted.model.response)
+        .map(|margin| margin.difference);
     Further {
-        comparisons: comparisons(fitted.model, seed),
+        alike: alike(fitted, &comparisons, margin),
+        comparisons,
         diagnostics: diagnostics(
             fitted.valid,
             fitted.model,
             fitted.data,
             &replicates(campaign, fitted.data),
         ),
-        selection: selection(campaign, runs, fitted),
+        selection,
+        decides,
     }
 }
 
-fn selection(campaign: &Campaign, runs: &Runs, fitted: &Fitted) -> Option<Selection> {
+/// A ranking with what its best models would decide.
+struct Chosen {
+    selection: Selection,
+    decides: Vec<Decides>,
+}
+
+fn selection(campaign: &Campaign, runs: &Runs, fitted: &Fitted) -> Option<Chosen> {
     let plan = campaign.model.as_ref()?;
     if plan.candidates.is_empty() && plan.candidate_powers.is_empty() {
         return None;
@@ -71,7 +95,11 @@ fn selection(campaign: &Campaign, runs: &Runs, fitted: &Fitted) -> Option<Select
         &more,
         &mut Vec::new(),
     );
-    Some(candidates(fitted.params, &asked, &data))
+    let selection = candidates(fitted.params, &asked, &data);
+    Some(Chosen {
+        decides: decides(fitted.params, &selection.ranked, &data),
+        selection,
+    })
 }
 
 /// Groups of two or more runs with the same levels and amounts that count as the same.

@@ -13,7 +13,8 @@ use crate::decide::Budget;
 use crate::measured::{Measured, Share};
 use crate::pipeline::Further;
 use crate::regression::{
-    AdjustedMeans, Comparison, Estimate, FactorComparisons, FittedModel, Interval, Term,
+    AdjustedMeans, Comparison, EquivalenceVerdict, Estimate, FactorComparisons, FittedModel,
+    Interval, Term,
 };
 use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
 
@@ -248,6 +249,18 @@ fn model(model: &FittedModel, further: &Further) -> Value {
             "p": diagnostic.p,
             "verdict": diagnostic.verdict,
             "runs": diagnostic.runs,
+        })).collect::<Value>(),
+        "alike": further.alike.iter().map(|alike| json!({
+            "factor": alike.factor,
+            "level": alike.level,
+            "against": alike.against,
+            "margin": alike.margin,
+            "p": alike.p,
+            "inside": match alike.verdict {
+                EquivalenceVerdict::Inside => Some(true),
+                EquivalenceVerdict::Outside => Some(false),
+                EquivalenceVerdict::NotSettled => None,
+            },
         })).collect::<Value>(),
         "candidates": further.selection.iter().flat_map(|selection| &selection.ranked).map(|candidate| json!({
             "added": candidate.added,

@@ -9,14 +9,14 @@ use super::page::Page;
 use super::shown::Shown;
 use super::words::capital;
 use crate::pipeline::Further;
-use crate::regression::{Comparison, FactorComparisons, FittedModel};
+use crate::regression::{Comparison, EquivalenceVerdict, FactorComparisons, FittedModel};
 
 /// Writes scatter, comparisons, diagnostics and candidates of one model.
 pub(super) fn write(page: &mut Page, model: &FittedModel, further: &Further) {
     let shown = Shown::of(&model.unit);
     scatter(page, model, &shown);
     for comparisons in &further.comparisons {
-        levels(page, comparisons, &shown);
+        levels(page, comparisons, further, &shown);
     }
     diagnostics(page, further);
     candidates(page, further, &shown);
@@ -59,7 +59,7 @@ fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
     );
 }
 
-fn levels(page: &mut Page, comparisons: &FactorComparisons, shown: &Shown) {
+fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, shown: &Shown) {
     if comparisons.pairs.is_empty() {
         return;
     }
@@ -82,11 +82,17 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, shown: &Shown) {
                 ),
                 difference(pair, shown),
                 pair.p.map_or_else(|| "–".into(), probability),
+                in_practice(pair, further, shown),
             ]
         })
         .collect();
     page.table(
-        &["pair", ">difference", ">chance of any as large by luck"],
+        &[
+            "pair",
+            ">difference",
+            ">chance of any as large by luck",
+            "in practice",
+        ],
         &rows,
     );
     let untold: Vec<String> = comparisons
@@ -112,6 +118,22 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, shown: &Shown) {
 
 fn difference(pair: &Comparison, shown: &Shown) -> String {
     shown.difference_with(pair.value, pair.interval)
+}
+
+/// Whether two levels are alike within the margin that does not matter.
+fn in_practice(pair: &Comparison, further: &Further, shown: &Shown) -> String {
+    let found = further.alike.iter().find(|alike| {
+        alike.factor == pair.factor && alike.level == pair.level && alike.against == pair.against
+    });
+    let Some(found) = found else {
+        return "no margin stated".into();
+    };
+    let margin = format!("{} {}", plain(shown.value(found.margin)), shown.difference);
+    match found.verdict {
+        EquivalenceVerdict::Inside => format!("alike within {margin}"),
+        EquivalenceVerdict::Outside => format!("more than {margin} apart"),
+        EquivalenceVerdict::NotSettled => format!("not settled against {margin}"),
+    }
 }
 
 fn diagnostics(page: &mut Page, further: &Further) {
@@ -150,8 +172,8 @@ fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
     let rows: Vec<Vec<String>> = selection
         .ranked
         .iter()
-        .take(MOST_MODELS)
-        .map(|candidate| {
+        .zip(&further.decides)
+        .map(|(candidate, decides)| {
             let added: Vec<String> = candidate.added.iter().map(|term| markdown(term)).collect();
             let sd =
                 |value: Option<f64>| value.map_or_else(|| "–".into(), |sd| plain(shown.value(sd)));
@@ -164,6 +186,8 @@ fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
                 fixed(candidate.delta, 1),
                 sd(candidate.leave_one_out_sd),
                 sd(candidate.residual_sd),
+                list(&decides.matter),
+                list(&decides.do_not_show),
             ]
         })
         .collect();
@@ -173,11 +197,18 @@ fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
             ">AICc above the best",
             &format!(">an unseen run is missed by / {}", shown.difference),
             &format!(">scatter left / {}", shown.difference),
+            "would say that these matter",
+            "and does not see",
         ],
         &rows,
     );
     page.paragraph(&format!("{}.", capital(&markdown(selection.warning))));
 }
 
-/// How many candidate models are shown side by side.
-const MOST_MODELS: usize = 8;
+fn list(names: &[String]) -> String {
+    if names.is_empty() {
+        return "–".into();
+    }
+    let names: Vec<String> = names.iter().map(|name| markdown(name)).collect();
+    names.join(", ")
+}
