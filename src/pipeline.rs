@@ -5,6 +5,7 @@
 
 mod fit_data;
 mod further;
+mod scale;
 mod side_by_side;
 
 use crate::campaign::{Campaign, FitMethod};
@@ -217,7 +218,7 @@ pub fn fit(
         None => plan.responses.iter().map(String::as_str).collect(),
     };
     let mut found = Models::default();
-    let mut faults = Vec::new();
+    let mut faults = scale::faults(campaign, runs);
     for response in responses {
         let data = fit_data(campaign, runs, response, &mut found.caveats);
         if data.runs.is_empty() && only.is_none() && responses_are_a_default(campaign, response) {
@@ -261,6 +262,7 @@ pub fn fit(
                 FitMethod::Measured => MethodAsked::Measured,
                 FitMethod::Plain => MethodAsked::Plain,
             },
+            scale: scale::of(plan, response),
         };
         let fitted = params
             .clone()

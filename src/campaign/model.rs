@@ -3,6 +3,8 @@
 //! In: its section and the names of factors and responses. Out: [`ModelPlan`].
 //! This module never counts runs and never builds a column.
 
+use std::collections::BTreeMap;
+
 use super::factors::{FactorKind, FactorPlan};
 use super::section::{At, Section, nearest, number};
 
@@ -32,6 +34,8 @@ pub struct ModelPlan {
     pub constant: bool,
     /// Method of fitting.
     pub method: FitMethod,
+    /// Responses that are fitted on the logit scale, each with the line of the campaign file that says so.
+    pub logit: BTreeMap<String, usize>,
     /// Further terms to be considered, as written: names and joint lists.
     pub candidates: Vec<Vec<String>>,
     /// Further powers to be considered.
@@ -54,6 +58,9 @@ pub struct CurvePlan {
 /// Highest power that is accepted; a slip of the finger should not make a model of a thousand terms.
 const HIGHEST_POWER: u32 = 20;
 
+/// What a response can be fitted on.
+const SCALES: [&str; 2] = ["plain", "logit"];
+
 pub(super) fn model(
     section: Section,
     factors: &[FactorPlan],
@@ -70,18 +77,7 @@ pub(super) fn model(
     let asked = section.texts("responses");
     if let Some(asked) = &asked {
         for response in asked {
-            if !responses.contains(&response.value) {
-                let hint = match nearest(&response.value, responses.iter().map(String::as_str)) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None if responses.is_empty() => "declare it under `[responses]`".into(),
-                    None => format!("known responses: {}", responses.join(", ")),
-                };
-                section.source.fault(
-                    response.position,
-                    format!("unknown response `{}` in `model.responses`", response.value),
-                    hint,
-                );
-            }
+            known_response(&section, responses, response, "responses");
         }
     }
     let effects = check.factors(section.texts("effects").unwrap_or_default(), "effects");
@@ -125,6 +121,7 @@ pub(super) fn model(
             FitMethod::Plain
         }
     };
+    let logit = logit(&section, responses);
     let plan = ModelPlan {
         responses: asked
             .map(|names| names.into_iter().map(|n| n.value).collect())
@@ -135,6 +132,7 @@ pub(super) fn model(
         blocks,
         constant: section.truth("constant").unwrap_or(true),
         method,
+        logit,
         candidates,
         candidate_powers,
         confidence: section
@@ -144,6 +142,53 @@ pub(super) fn model(
     };
     section.finish();
     Some(plan)
+}
+
+fn known_response(section: &Section, responses: &[String], response: &At<String>, key: &str) {
+    if responses.contains(&response.value) {
+        return;
+    }
+    let hint = match nearest(&response.value, responses.iter().map(String::as_str)) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None if responses.is_empty() => "declare it under `[responses]`".into(),
+        None => format!("known responses: {}", responses.join(", ")),
+    };
+    section.source.fault(
+        response.position,
+        format!("unknown response `{}` in `model.{key}`", response.value),
+        hint,
+    );
+}
+
+/// The table `scale`: a response and `plain` or `logit`. Whether a response is a fraction is known only with its column.
+fn logit(section: &Section, responses: &[String]) -> BTreeMap<String, usize> {
+    let scales = section.section("scale");
+    let mut logit = BTreeMap::new();
+    for name in scales.own_names() {
+        known_response(section, responses, &name, "scale");
+        let Some(scale) = scales.text(&name.value) else {
+            continue;
+        };
+        match scale.value.as_str() {
+            "plain" => {}
+            "logit" => {
+                logit.insert(name.value, scales.source.line(scale.position));
+            }
+            other => {
+                let hint = match nearest(other, SCALES.into_iter()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => "write `plain` or `logit`".into(),
+                };
+                scales.source.fault(
+                    scale.position,
+                    format!("`{}` is `{other}`", scales.path(&name.value)),
+                    hint,
+                );
+            }
+        }
+    }
+    scales.finish();
+    logit
 }
 
 fn candidates(section: &Section, check: &Names) -> (Vec<Vec<String>>, Vec<CurvePlan>) {

@@ -14,6 +14,7 @@ use crate::error::{Error, ErrorKind, Faults};
 /// The design that was asked for, or all faults.
 pub(crate) fn design(params: &ModelParams, data: &FitData) -> Result<Design, Faults> {
     let mut faults = of_data(data);
+    faults.extend(params.scale.fault(&params.response, data));
     of_factors(params, data, &mut faults);
     of_curves(params, data, &mut faults);
     of_blocks(params, data, &mut faults);

@@ -15,6 +15,7 @@ pub struct Component {
     /// `run to run`, the name of a block, or `measurement`.
     pub name: String,
     /// Its standard deviation, in the unit of the response; zero where the runs show none.
+    /// Of a fit on the logit scale it is of first order: that of the fit times the root mean square of `y (1 − y)` over the runs.
     /// That of `measurement` is the root of the mean variance that is known, at the fitted values.
     pub sd: f64,
     /// Interval at the confidence of the model; None for what was not estimated, and at zero.

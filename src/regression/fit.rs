@@ -3,6 +3,7 @@
 //! In: [`ValidModel`] and the runs. Out: [`FittedModel`].
 //! This module never computes on its own what another file answers; it puts the steps in order.
 
+use super::beyond;
 use super::coding::{Coding, Combination};
 use super::components::Component;
 use super::data::FitData;
@@ -12,10 +13,12 @@ use super::ghosts::Ghosts;
 use super::least_squares::{Residuals, Solution};
 use super::machinery::{Errors, Machinery, MeasuredErrors};
 use super::measured_fit::{self, MeasuredFit, Outcome};
+use super::on_response::OfRuns;
 use super::overall::{OfAll, Overall, lag1, mean, out_of_range};
 use super::params::{MethodAsked, ValidModel};
 use super::rounds::Closeness;
 use super::runs::Runs;
+use super::scale::ResponseScale;
 use super::separation::{Separation, dense};
 use super::tangled::Tangle;
 use super::tests_of_effects::{EffectTest, Scatter, effect_tests};
@@ -46,7 +49,8 @@ impl ValidModel {
     /// [`crate::error::ErrorKind::OutOfRange`] if the numbers are too large or too small to compute with.
     /// # Caveats
     /// Nearly tangled terms, few degrees of freedom, a perfect fit, a constant response; blocks, which the plain fit ignores;
-    /// variances that are estimated as zero or that the runs cannot tell, and a measured fit that does not settle.
+    /// variances that are estimated as zero or that the runs cannot tell, and a measured fit that does not settle;
+    /// a plain scale on which a fraction is foretold beyond 0 or 100 %.
     /// # Source
     /// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3 (least squares through QR).
     /// Patterson and Thompson, Biometrika 58 (1971) 545-554 (restricted likelihood).
@@ -61,6 +65,10 @@ impl ValidModel {
         closeness: Closeness,
     ) -> Result<FittedModel, Faults> {
         let design = self.design(data)?;
+        let scale = self.params().scale;
+        let responses = &data.response;
+        let on_scale = scale.data(data);
+        let data = on_scale.as_ref();
         let coding = Coding::new(&design, &data.factors);
         let natural = coding.natural(&design);
         let runs = Runs::new(&design, &coding, data);
@@ -79,15 +87,15 @@ impl ValidModel {
             MethodAsked::Measured => (
                 Method::Measured,
                 [].as_slice(),
-                measured_fit::fit(&runs, &solution, &residuals, confidence, closeness),
+                measured_fit::fit(&runs, &solution, &residuals, confidence, closeness, scale),
             ),
         };
         let constant = design.constant_column();
         let found = match outcome {
             Outcome::OutOfRange => return Err(out_of_range().into()),
-            Outcome::Plain(doubts) => {
-                plainly(&runs, &solution, residuals, &ghosts, confidence, doubts)
-            }
+            Outcome::Plain(doubts) => plainly(
+                &runs, &solution, residuals, &ghosts, scale, confidence, doubts,
+            ),
             Outcome::Measured(fit) => {
                 let columns = Columns::new(
                     &solution.basis,
@@ -118,7 +126,7 @@ impl ValidModel {
             (residual_df > 0).then(|| residuals.residual_squares / residual_df as f64);
         let doubts = caveats(&Figures {
             response: &self.params().response,
-            values: &data.response,
+            values: responses,
             blocks: ignored_blocks,
             condition: solution.basis.condition,
             residual_df,
@@ -131,6 +139,7 @@ impl ValidModel {
             coefficients: found.coefficients,
             separation,
             errors: found.errors,
+            scale,
             confidence,
             perfect: residuals.perfect,
             means: data
@@ -156,23 +165,34 @@ impl ValidModel {
             .collect();
         let overall = Overall::of(&residuals, rank, constant, mean_square)?;
         let of_all = found.of_all.filter(|_| overall.model_df > 0);
-        Ok(FittedModel {
+        let lag1 = (!residuals.perfect)
+            .then(|| lag1(&residuals.residuals))
+            .flatten();
+        let of_runs = match scale {
+            ResponseScale::Plain => OfRuns {
+                fitted: residuals.fitted,
+                residuals: residuals.residuals,
+                residual_sd: mean_square.map(f64::sqrt),
+                leave_one_out_sd: overall.leave_one_out_sd,
+            },
+            ResponseScale::Logit => OfRuns::on_logit(responses, &residuals, residual_df),
+        };
+        let mut model = FittedModel {
             response: self.params().response.clone(),
             unit: self.params().unit.clone(),
             method,
             confidence,
             runs: data.runs.clone(),
-            lag1: (!residuals.perfect)
-                .then(|| lag1(&residuals.residuals))
-                .flatten(),
-            fitted: residuals.fitted,
-            residuals: residuals.residuals,
+            scale,
+            lag1,
+            fitted: of_runs.fitted,
+            residuals: of_runs.residuals,
             leverages: residuals.leverages,
             rank,
             model_df: overall.model_df,
             residual_df,
-            residual_sd: mean_square.map(f64::sqrt),
-            leave_one_out_sd: overall.leave_one_out_sd,
+            residual_sd: of_runs.residual_sd,
+            leave_one_out_sd: of_runs.leave_one_out_sd,
             r_squared: overall.r_squared,
             adjusted_r_squared: overall.adjusted_r_squared,
             leave_one_out_r_squared: overall.leave_one_out_r_squared,
@@ -188,7 +208,12 @@ impl ValidModel {
             variance_components: found.components,
             caveats: doubts,
             machinery,
-        })
+        };
+        // A fit that only decides shows its doubts to nobody.
+        if closeness == Closeness::FULL {
+            model.caveats.extend(beyond::doubt(&model));
+        }
+        Ok(model)
     }
 }
 
@@ -198,6 +223,7 @@ fn plainly(
     solution: &Solution,
     residuals: Residuals,
     ghosts: &Ghosts,
+    scale: ResponseScale,
     confidence: f64,
     doubts: Vec<Doubt>,
 ) -> Found {
@@ -211,8 +237,10 @@ fn plainly(
             mean_square,
             degrees_of_freedom,
         });
+    let typical = scale.typical_slope(&residuals.fitted);
     let component = |mean_square: f64| {
-        Component::estimated("run to run", mean_square, degrees_of_freedom, confidence)
+        let variance = mean_square * (typical * typical);
+        Component::estimated("run to run", variance, degrees_of_freedom, confidence)
     };
     Found {
         tests: effect_tests(runs.design, &ghosts.triangle, ghosts.found.len(), scatter),

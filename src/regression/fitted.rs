@@ -8,6 +8,7 @@ use std::fmt;
 use super::components::Component;
 use super::machinery::Machinery;
 use super::means::AdjustedMeans;
+use super::scale::ResponseScale;
 use super::tangled::NotSeparable;
 use super::tests_of_effects::EffectTest;
 use crate::caveat::Caveat;
@@ -50,7 +51,8 @@ pub struct Estimate {
     pub degrees_of_freedom: f64,
     /// Interval at the confidence of the model.
     pub interval: Option<Interval>,
-    /// Two-sided chance of a value so far from zero when the true value is zero; None if the fit is perfect.
+    /// Two-sided chance of a value so far from zero when the true value is zero; None if the fit is perfect, and for
+    /// a mean on the logit scale, which cannot be zero.
     pub p: Option<f64>,
 }
 
@@ -92,7 +94,10 @@ impl RunScatter {
     }
 }
 
-/// One term of the model, in natural units.
+/// One term of the model, in natural units of the factors.
+///
+/// Where [`FittedModel::scale`] is the logit, all figures of a term are of `z = ln(y / (1 − y))`: `exp(value)` is the
+/// factor by which the odds `y / (1 − y)` change per unit of each amount in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Term {
     /// Name: `constant`, `x`, `x to the 2`, `heating: hob`, or such names joined with ` with `.
@@ -116,6 +121,9 @@ pub struct Term {
 /// `y = X β + e`, with `y` the response of each run, `X` the terms and `e` errors; `p` terms include the constant.
 /// In a plain fit the covariance of `e` is `σ² I`; in a measured one it is `σ² I + U + Σ σ_b² Z_b Z_bᵀ`, with `U` that
 /// of the measurement at the fitted values and `Z_b` the levels of each block.
+/// On the logit scale `y` in these is `z = ln(y / (1 − y))`, see [`ResponseScale`]. Fitted values, residuals and the two
+/// standard deviations below are brought back to the unit of the response; leverages, sums of squares, their shares, `f`,
+/// `lag1`, terms and tests are those of `z`.
 /// What cannot be told is None or a [`super::Refusal`], never zero or an infinite number.
 ///
 /// # Assumes
@@ -131,11 +139,13 @@ pub struct FittedModel {
     pub unit: String,
     /// How it was fitted.
     pub method: Method,
+    /// On which scale it was fitted.
+    pub scale: ResponseScale,
     /// Confidence of all intervals, between 0 and 1.
     pub confidence: f64,
     /// Names of the runs, in run order.
     pub runs: Vec<String>,
-    /// Fitted value of each run from the terms alone, in the unit of the response.
+    /// Fitted value of each run from the terms alone, in the unit of the response; on the logit scale brought back.
     pub fitted: Vec<f64>,
     /// Response minus fitted value of each run, in the unit of the response.
     pub residuals: Vec<f64>,
@@ -148,10 +158,11 @@ pub struct FittedModel {
     pub model_df: usize,
     /// Runs minus independent terms.
     pub residual_df: usize,
-    /// Root of the residual mean square, measurement and blocks included, in the unit of the response;
+    /// Root of the residual mean square, measurement and blocks included, in the unit of the response, also on the
+    /// logit scale: `√(Σ (y − fitted)² / residual_df)`;
     /// None without residual degrees of freedom.
     pub residual_sd: Option<f64>,
-    /// Root mean square of the error at each run when it is left out and the variances stay; None if a run is fitted by itself alone.
+    /// Root mean square of the error at each run when it is left out and the variances stay, in the unit of the response; None if a run is fitted by itself alone.
     pub leave_one_out_sd: Option<f64>,
     /// Share of the sum of squares that the model explains; about zero without a constant, else about the mean.
     pub r_squared: Option<f64>,
@@ -159,9 +170,9 @@ pub struct FittedModel {
     pub adjusted_r_squared: Option<f64>,
     /// The same from the errors of runs left out.
     pub leave_one_out_r_squared: Option<f64>,
-    /// Sum of squares that the model explains, in the squared unit of the response.
+    /// Sum of squares that the model explains, in the squared unit of the response; of `z` on the logit scale.
     pub ss_model: f64,
-    /// Sum of squared residuals, in the squared unit of the response.
+    /// Sum of squared residuals, in the squared unit of the response; of those of `z` on the logit scale.
     pub ss_residual: f64,
     /// Ratio of the mean squares of model and residuals, in a measured fit that of Kenward and Roger; None if the fit is perfect.
     pub f: Option<f64>,

@@ -43,6 +43,8 @@ pub(crate) struct Residuals {
     pub residual_squares: f64,
     /// Sum of squared responses, about their mean if there is a constant, else about zero.
     pub total_squares: f64,
+    /// Error of each run when it is left out; without meaning where one is fitted by itself alone.
+    pub left_out: Vec<f64>,
     /// Sum of squared leave-one-out errors; None when a run is fitted by itself alone.
     pub left_out_squares: Option<f64>,
     /// Whether all residuals are rounding.
@@ -130,6 +132,7 @@ impl Solution {
                 &runs.data.response,
                 runs.design.constant_column().is_some(),
             ),
+            left_out: Vec::with_capacity(count),
             left_out_squares: None,
             perfect: false,
         };
@@ -157,6 +160,7 @@ impl Solution {
             found.fitted.push(fitted.hi());
             found.residuals.push(residual.hi());
             found.leverages.push(leverage);
+            found.left_out.push(residual.hi() / rest);
         });
         found.residual_squares = squares.hi();
         found.left_out_squares = left_out.map(|sum| sum.hi());

@@ -1,6 +1,6 @@
 //! What can be worked out for any combination of the coefficients?
 //!
-//! In: the coded coefficients with their basis, and the scatter. Out: [`Estimate`]s of combinations.
+//! In: the coded coefficients with their basis, and the scatter. Out: [`Estimate`]s of combinations, on the scale of the fit.
 //! This module never knows which settings a combination stands for.
 
 use twofloat::TwoFloat;
@@ -13,6 +13,7 @@ use super::least_squares::combine;
 use super::measured_fit::NewRunVariances;
 use super::qr::dot;
 use super::refusal::Refusal;
+use super::scale::ResponseScale;
 use super::separation::{Relation, Separation};
 use super::small_sample::SmallSample;
 use super::tangled::Tangle;
@@ -29,6 +30,8 @@ pub(crate) struct Machinery {
     pub coefficients: Vec<TwoFloat>,
     pub separation: Separation,
     pub errors: Errors,
+    /// The scale that all of this is about.
+    pub scale: ResponseScale,
     /// Confidence of all intervals.
     pub confidence: f64,
     pub perfect: bool,
@@ -142,6 +145,9 @@ impl Machinery {
 
     /// Where one new run falls whose expected value is that of a combination, already estimated.
     pub fn new_run(&self, combination: &[f64], mean: &Estimate) -> NewRun {
+        let response = self.scale.response(mean.value);
+        let slope = self.scale.slope(mean.value);
+        let measured = |variance: f64| variance / (slope * slope);
         let scatter = match &self.errors {
             Errors::Alike { mean_square, .. } => mean_square.map(|mean_square| RunScatter {
                 run_to_run: mean_square,
@@ -152,8 +158,8 @@ impl Machinery {
             Errors::Measured(errors) => Some(RunScatter {
                 run_to_run: errors.scatter.run_to_run,
                 between_blocks: errors.scatter.blocks.iter().sum(),
-                own_measurement: errors.scatter.measurement.own.at(mean.value),
-                shared_measurement: errors.scatter.measurement.shared.at(mean.value),
+                own_measurement: measured(errors.scatter.measurement.own.at(response)),
+                shared_measurement: measured(errors.scatter.measurement.shared.at(response)),
             }),
         };
         let variance = mean
@@ -186,7 +192,7 @@ impl Machinery {
     }
 
     /// The interval about a value at the confidence of the model.
-    fn interval(
+    pub fn interval(
         &self,
         value: f64,
         standard_error: Option<f64>,

@@ -29,7 +29,8 @@ pub struct AdjustedMeans {
 pub struct LevelMean {
     /// Name of the level.
     pub level: String,
-    /// Mean response, in its unit.
+    /// Mean response, in its unit; on the logit scale the value that half of the runs exceed.
+    /// Equal weights of other choices are taken on the scale of the fit.
     pub mean: Option<Estimate>,
     /// Why there is no mean.
     pub reason: Option<Refusal>,
@@ -103,7 +104,7 @@ impl Machinery {
         names
             .map(|(level, name)| {
                 let mix = self.reference().at_level(factor, level);
-                let (mean, reason) = match self.estimate(&self.combination(&mix)) {
+                let (mean, reason) = match self.mean_response(&self.combination(&mix)) {
                     Ok(mean) => (Some(mean), None),
                     Err(reason) => (None, Some(reason)),
                 };

@@ -16,6 +16,7 @@ use super::matrix::Matrix;
 use super::overall::mean;
 use super::rounds::{Closeness, Settled, settle, unshifted};
 use super::runs::Runs;
+use super::scale::ResponseScale;
 use super::small_sample::SmallSample;
 use super::variances::{Problem, expected, groups, told_apart};
 use super::weighted_residuals::{refined, residuals};
@@ -66,6 +67,7 @@ pub(crate) fn fit(
     left: &Residuals,
     confidence: f64,
     closeness: Closeness,
+    scale: ResponseScale,
 ) -> Outcome {
     let measurement = &runs.data.measurement;
     let nothing = measurement.is_nothing();
@@ -76,7 +78,7 @@ pub(crate) fn fit(
     }
     let columns = &plain.basis.independent;
     let mean_square = left.residual_squares / residual_df as f64;
-    let mut shape = Shape::new(measurement, runs.len(), &chosen.blocks);
+    let mut shape = Shape::new(measurement, runs.len(), &chosen.blocks).on(scale);
     let known = mean(&shape.known_variances(&shape.at(&left.fitted)));
     let lowest = NONE * mean_square.max(known);
     if !(lowest > 0.0 && lowest.is_finite()) {
@@ -102,7 +104,7 @@ pub(crate) fn fit(
             if nothing && chosen.blocks.is_empty() {
                 return Outcome::Plain(chosen.doubts);
             }
-            shape = Shape::new(measurement, runs.len(), &chosen.blocks);
+            shape = Shape::new(measurement, runs.len(), &chosen.blocks).on(scale);
         }
     }
     let problem = problem(runs, columns, &shape);
@@ -143,6 +145,8 @@ fn finish(
         .zip(&solved.at_bound)
         .map(|(&variance, &at_bound)| if at_bound { 0.0 } else { variance })
         .collect();
+    let scale = problem.shape.scale();
+    let typical = scale.typical_slope(&residuals.fitted);
     let names = ["run to run"].into_iter();
     let names = names.chain(chosen.blocks.iter().map(|block| block.name.as_str()));
     let mut components: Vec<Component> = names
@@ -150,13 +154,16 @@ fn finish(
         .map(|(position, name)| {
             let (variance, error) = (variances[position], errors.error_of_variance(position));
             let degrees = 2.0 * (variance / error).powi(2);
-            Component::estimated(name, variance, degrees, confidence)
+            Component::estimated(name, variance * (typical * typical), degrees, confidence)
         })
         .collect();
     if !runs.data.measurement.is_nothing() {
         let shape = problem.shape;
-        let known = mean(&shape.known_variances(&shape.at(&residuals.fitted)));
-        components.push(Component::bare("measurement", known.sqrt()));
+        let mut known = shape.known_variances(&shape.at(&residuals.fitted));
+        for (variance, &value) in known.iter_mut().zip(&residuals.fitted) {
+            *variance *= scale.slope(value).powi(2);
+        }
+        components.push(Component::bare("measurement", mean(&known).sqrt()));
     }
     let mut doubts = chosen.doubts;
     for (position, _) in solved

@@ -4,6 +4,7 @@
 //! This module never reads a log or a campaign file, and never decides what to do with an answer.
 
 mod basis;
+mod beyond;
 mod check;
 mod coding;
 mod comparisons;
@@ -22,6 +23,7 @@ mod matrix;
 mod means;
 mod measured_fit;
 mod measurement;
+mod on_response;
 mod overall;
 mod params;
 mod power;
@@ -31,6 +33,7 @@ mod qr;
 mod refusal;
 mod rounds;
 mod runs;
+mod scale;
 mod selection;
 mod separation;
 mod settings;
@@ -65,6 +68,8 @@ mod nist_checks;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]
+mod scale_checks;
+#[cfg(test)]
 mod testing;
 
 pub use comparisons::{
@@ -86,6 +91,7 @@ pub use power::{
     RunsNeeded, noncentral_t_lower, power_of_t_test, power_of_two_means, runs_for_two_means,
 };
 pub use refusal::Refusal;
+pub use scale::ResponseScale;
 pub use selection::{
     Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NotRanked, Search, Selection, WARNING, candidates,
 };

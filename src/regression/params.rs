@@ -5,6 +5,7 @@
 
 use super::check;
 use super::data::FitData;
+use super::scale::ResponseScale;
 use super::term::Design;
 use crate::error::Faults;
 
@@ -29,6 +30,8 @@ pub struct ModelParams {
     pub confidence: f64,
     /// How it is to be fitted.
     pub method: MethodAsked,
+    /// On which scale it is fitted.
+    pub scale: ResponseScale,
 }
 
 /// An amount with all its powers from 2 up to `power` in the model.
@@ -71,7 +74,8 @@ impl ModelParams {
     ///
     /// # Errors
     /// Every fault at once: no runs or values that are missing or not finite, unknown or repeated factors,
-    /// errors of measurement that are no standard uncertainties of these runs, a curved choice, a block that is an amount or also an effect, a confidence outside (0, 1);
+    /// errors of measurement that are no standard uncertainties of these runs, a curved choice, a block that is an amount or also an effect, a confidence outside (0, 1),
+    /// responses that have no place on the scale asked for;
     /// [`crate::error::ErrorKind::Model`] for no terms at all and for more terms than runs.
     pub fn check(self, data: &FitData) -> Result<ValidModel, Faults> {
         let design = check::design(&self, data)?;

@@ -5,7 +5,7 @@
 
 use super::{
     Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, FittedModel,
-    Measurement, MethodAsked, ModelParams, OwnError, SharedError,
+    Measurement, MethodAsked, ModelParams, OwnError, ResponseScale, SharedError,
 };
 
 /// The certified figure of this name, which stands in the file as text.
@@ -102,6 +102,7 @@ pub(crate) fn model(effects: &[&str]) -> ModelParams {
         constant: Constant::Present,
         confidence: 0.95,
         method: MethodAsked::Plain,
+        scale: ResponseScale::Plain,
     }
 }
 
@@ -136,6 +137,12 @@ impl ModelParams {
     /// The same model, fitted with what is known of the measurement.
     pub(crate) fn measured(mut self) -> Self {
         self.method = MethodAsked::Measured;
+        self
+    }
+
+    /// The same model on the logit scale.
+    pub(crate) fn on_logit(mut self) -> Self {
+        self.scale = ResponseScale::Logit;
         self
     }
 

@@ -81,11 +81,13 @@ pub(crate) fn residuals(
     let zero = TwoFloat::from(0.0);
     let (mut squares, mut left_out) = (zero, Some(zero));
     let mut leverages = Vec::with_capacity(left.len());
+    let mut errors = Vec::with_capacity(left.len());
     for (run, &residual) in left.iter().enumerate() {
         let share = (diagonal[run] / found.inverse_diagonal[run]).clamp(0.0, 1.0);
         leverages.push(1.0 - share);
         squares += TwoFloat::new_mul(residual, residual);
         let error = residual + projected[run] / diagonal[run] * own_weights[run];
+        errors.push(error);
         left_out = left_out
             .filter(|_| share > FITTED_BY_ITSELF)
             .map(|sum| sum + TwoFloat::new_mul(error, error));
@@ -99,6 +101,7 @@ pub(crate) fn residuals(
         leverages,
         residual_squares: squares.hi(),
         total_squares: total_squares(&runs.data.response, constant),
+        left_out: errors,
         left_out_squares: left_out.map(|sum| sum.hi()),
         perfect: false,
         residuals: left,

@@ -8,7 +8,7 @@ use super::numbers::{plain, probability};
 use super::page::Page;
 use super::words::count;
 use crate::pipeline::Analysis;
-use crate::regression::FittedModel;
+use crate::regression::{FittedModel, ResponseScale};
 
 /// Writes left-out rows, method and sources.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
@@ -99,6 +99,9 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
         model.f_p.map_or_else(|| "–".into(), probability),
         figure(model.lag1),
     ));
+    if model.scale == ResponseScale::Logit {
+        page.paragraph("Terms, tests and shares of sums of squares are those of the logit ln(y/(1 − y)) of the response y, on which the model adds up: exp(value) is the factor by which y/(1 − y) changes. Everything else is brought back to y, with standard errors of first order.");
+    }
     let rows: Vec<Vec<String>> = model
         .terms
         .iter()

@@ -9,6 +9,7 @@ use super::shown::Shown;
 use super::words::{and_list, clause, count};
 use crate::decide::{Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
+use crate::regression::Settings;
 
 /// The answer to question 3 for one response, in one line.
 pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
@@ -93,8 +94,8 @@ fn nothing_varied(analysis: &Analysis, moves: &Moves, shown: &Shown) -> String {
         .iter()
         .find(|model| model.response == moves.response);
     let mean = model
-        .and_then(|model| model.term("constant"))
-        .and_then(|term| Some((term.value, term.interval?)))
+        .and_then(|model| model.estimate(&Settings::default()).ok())
+        .and_then(|mean| Some((mean.value, mean.interval?)))
         .map(|(value, ends)| {
             format!(
                 " The mean is {} {}.",

@@ -1,12 +1,11 @@
 //! The results as one JSON object.
 //!
 //! In: campaign, runs, models, caveats. Out: [`serde_json::Value`]s under the names that scripts rely on.
-//! This module never rounds by itself: [`committed`] does it for files that are kept.
+//! This module never rounds: the report does it for files that are kept.
 
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
-use super::numbers;
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
 use crate::decide::Budget;
@@ -209,6 +208,10 @@ fn model(model: &FittedModel, further: &Further) -> Value {
         "response": model.response,
         "unit": model.unit,
         "method": model.method.to_string(),
+        "scale": match model.scale {
+            crate::regression::ResponseScale::Plain => "plain",
+            crate::regression::ResponseScale::Logit => "logit",
+        },
         "runs": model.runs.len(),
         "residual_df": model.residual_df,
         "residual_sd": model.residual_sd,
@@ -379,21 +382,4 @@ pub fn left_out(runs: &Runs) -> Value {
             })
         })
         .collect()
-}
-
-/// The same value with every number cut to the digits that committed files carry.
-pub fn committed(value: Value) -> Value {
-    match value {
-        Value::Number(number) if number.is_f64() => number.as_f64().map_or(Value::Null, |figure| {
-            json!(numbers::committed_value(figure))
-        }),
-        Value::Array(items) => items.into_iter().map(committed).collect(),
-        Value::Object(entries) => Value::Object(
-            entries
-                .into_iter()
-                .map(|(key, value)| (key, committed(value)))
-                .collect(),
-        ),
-        other => other,
-    }
 }

@@ -66,7 +66,7 @@ pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
                 bytes: table.text.into_bytes(),
             }),
     );
-    let mut result = json::committed(whole(analysis));
+    let mut result = committed(whole(analysis));
     if let Value::Object(object) = &mut result {
         object.insert("manifest".into(), manifest(&files));
     }
@@ -109,4 +109,21 @@ fn manifest(files: &[ReportFile]) -> Value {
 
 fn hexadecimal(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The same value with every number cut to the digits that committed files carry.
+fn committed(value: Value) -> Value {
+    match value {
+        Value::Number(number) if number.is_f64() => number.as_f64().map_or(Value::Null, |figure| {
+            json!(numbers::committed_value(figure))
+        }),
+        Value::Array(items) => items.into_iter().map(committed).collect(),
+        Value::Object(entries) => Value::Object(
+            entries
+                .into_iter()
+                .map(|(key, value)| (key, committed(value)))
+                .collect(),
+        ),
+        other => other,
+    }
 }

@@ -8,6 +8,7 @@ use super::numbers::committed;
 use super::tables::optional;
 use super::words::{chart_label, reading};
 use crate::pipeline::Analysis;
+use crate::regression::ResponseScale;
 
 pub(super) fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
     analysis
@@ -17,7 +18,10 @@ pub(super) fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
             model.terms.iter().map(|term| {
                 vec![
                     csv(&model.response),
-                    csv(&model.unit),
+                    match model.scale {
+                        ResponseScale::Plain => csv(&model.unit),
+                        ResponseScale::Logit => csv("logit"),
+                    },
                     csv(&term.term),
                     committed(term.value),
                     optional(term.standard_error),

@@ -7,7 +7,7 @@ use super::numbers::{fixed, plain, plus_minus, probability};
 use super::shown::Shown;
 use crate::caveat::Caveat;
 use crate::intake::LeftOut;
-use crate::regression::FittedModel;
+use crate::regression::{FittedModel, ResponseScale};
 use crate::runs::{Outcome, Runs};
 
 /// One line a run: yields and purity in %, each with its standard uncertainty.
@@ -50,11 +50,15 @@ pub fn models(models: &[FittedModel]) -> String {
     for model in models {
         let shown = Shown::of(&model.unit);
         text.push_str(&format!(
-            "{}: {} runs, {} residual degrees of freedom, method {}\n",
+            "{}: {} runs, {} residual degrees of freedom, method {}{}\n",
             one_line(&model.response),
             model.runs.len(),
             model.residual_df,
-            model.method
+            model.method,
+            match model.scale {
+                ResponseScale::Plain => "",
+                ResponseScale::Logit => ", terms on the logit scale",
+            }
         ));
         if let Some(sd) = model.residual_sd {
             let unseen = model.leave_one_out_sd.map_or_else(String::new, |sd| {

@@ -16,7 +16,7 @@ use super::words::{capital, comparison, count, reading};
 use crate::caveat::{About, Caveat};
 use crate::decide::Moves;
 use crate::pipeline::{Analysis, Ends};
-use crate::regression::FittedModel;
+use crate::regression::{FittedModel, ResponseScale};
 use crate::runs::{Outcome, RunResult};
 
 /// Writes the sections of questions 1 to 4.
@@ -233,6 +233,9 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
             shown.difference,
             format_args!("{} of freedom", count(model.residual_df, "degree")),
         ));
+    }
+    if model.scale == ResponseScale::Logit {
+        page.paragraph("This response is fitted on the logit scale, on which nothing can be foretold beyond 0 or 100 %. A mean is the value that half of the runs exceed, and its interval reaches further towards the middle of the range than towards the end; the ± of a change is of first order.");
     }
     let rows: Vec<Vec<String>> = moves
         .effects

@@ -17,5 +17,6 @@ mod models;
 mod notebooks;
 mod reference;
 mod reports;
+mod scale;
 mod support;
 mod tidy;

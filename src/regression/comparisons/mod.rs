@@ -83,7 +83,8 @@ pub struct FactorComparisons {
 /// correlations that come from one shared error, such as that of a baseline; else it is simulated to 0.2 % or better.
 ///
 /// # Assumes
-/// Normal errors. Where single differences have different degrees of freedom the smallest is used for all.
+/// Normal errors; on the logit scale those of the differences are of first order, and adjusted chances rest on them.
+/// Where single differences have different degrees of freedom the smallest is used for all.
 /// Levels in groups that cannot be compared with each other count as independent, which makes intervals too wide rather
 /// than too narrow (Royen, Far East Journal of Theoretical Statistics 48 (2014), 139-145).
 /// # Source

@@ -8,12 +8,21 @@ use std::collections::BTreeMap;
 use super::pattern::Pattern;
 use crate::regression::data::Factor;
 use crate::regression::measurement::{ErrorSize, Measurement, OwnError, SharedError};
+use crate::regression::scale::ResponseScale;
 
-/// An effect `relative · fitted + absolute` of an error on the response of a run.
+/// An effect `relative · response + absolute` of an error on the response of a run, the response being the fitted one.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 struct Size {
     relative: f64,
     absolute: f64,
+}
+
+/// Where a run stands at a value of the fit.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    response: f64,
+    /// Change of the response per change of the value of the fit.
+    slope: f64,
 }
 
 /// Which error an entry is about.
@@ -44,6 +53,7 @@ pub(crate) struct Shape {
     /// For each block the level of each run.
     levels: Vec<Vec<usize>>,
     level_counts: Vec<usize>,
+    scale: ResponseScale,
 }
 
 /// The known errors at fitted values.
@@ -95,8 +105,8 @@ impl Column {
 }
 
 impl Size {
-    fn at(self, fitted: f64) -> f64 {
-        self.relative * fitted + self.absolute
+    fn at(self, place: Place) -> f64 {
+        (self.relative * place.response + self.absolute) / place.slope
     }
 
     fn is_nothing(self) -> bool {
@@ -170,28 +180,48 @@ impl Shape {
                 .map(|factor| factor.codes().to_vec())
                 .collect(),
             level_counts: blocks.iter().map(|factor| factor.levels().len()).collect(),
+            scale: ResponseScale::Plain,
         }
     }
 
-    /// The sizes of the known errors where the responses have these values.
+    /// The same errors for a fit on another scale.
+    pub fn on(self, scale: ResponseScale) -> Self {
+        Self { scale, ..self }
+    }
+
+    /// The scale of the fit.
+    pub fn scale(&self) -> ResponseScale {
+        self.scale
+    }
+
+    fn place(&self, fitted: f64) -> Place {
+        Place {
+            response: self.scale.response(fitted),
+            slope: self.scale.slope(fitted),
+        }
+    }
+
+    /// The sizes of the known errors where the fit has these values, on its scale.
     pub fn at(&self, fitted: &[f64]) -> At {
-        let squares = |own: &OwnError, value: f64| {
-            (own.relative * value) * (own.relative * value) + own.absolute * own.absolute
+        let places: Vec<Place> = fitted.iter().map(|&value| self.place(value)).collect();
+        let squares = |own: &OwnError, place: Place| {
+            let grown = own.relative * place.response;
+            (grown * grown + own.absolute * own.absolute) / (place.slope * place.slope)
         };
         let mut own: Vec<f64> = self
             .own
             .iter()
-            .zip(fitted)
-            .map(|(own, &value)| squares(own, value))
+            .zip(&places)
+            .map(|(own, &place)| squares(own, place))
             .collect();
         for &(run, size) in &self.single {
-            let effect = size.at(fitted[run]);
+            let effect = size.at(places[run]);
             own[run] += effect * effect;
         }
         let mut entries = Vec::with_capacity(self.parts.len());
-        for (run, &value) in fitted.iter().enumerate() {
+        for (run, &place) in places.iter().enumerate() {
             entries.extend(self.parts[self.entries(run)].iter().map(|part| match part {
-                Part::Known(size) => size.at(value),
+                Part::Known(size) => size.at(place),
                 Part::Block(_) => 1.0,
             }));
         }
@@ -200,13 +230,21 @@ impl Shape {
 
     /// Whether an error depends on the fitted values.
     pub fn depends_on_values(&self) -> bool {
-        let known = |part: &Part| matches!(part, Part::Known(size) if size.relative != 0.0);
-        self.own.iter().any(|own| own.relative != 0.0)
-            || self.single.iter().any(|(_, size)| size.relative != 0.0)
+        let moves = |relative: f64, absolute: f64| match self.scale {
+            ResponseScale::Plain => relative != 0.0,
+            ResponseScale::Logit => relative != 0.0 || absolute != 0.0,
+        };
+        let known =
+            |part: &Part| matches!(part, Part::Known(size) if moves(size.relative, size.absolute));
+        self.own.iter().any(|own| moves(own.relative, own.absolute))
+            || self
+                .single
+                .iter()
+                .any(|(_, size)| moves(size.relative, size.absolute))
             || self.parts.iter().any(known)
     }
 
-    /// The mean over the runs of the variances that measurement adds.
+    /// The mean over the runs of the variances that measurement adds, in the squared unit of the response.
     pub fn mean_variances(&self) -> MeanVariances {
         let mut found = MeanVariances::default();
         let share = 1.0 / self.runs() as f64;
@@ -227,7 +265,7 @@ impl Shape {
         found
     }
 
-    /// The variance that measurement adds to each run, shared errors included.
+    /// The variance that measurement adds to each run, shared errors included, on the scale of the fit.
     pub fn known_variances(&self, at: &At) -> Vec<f64> {
         (0..self.runs())
             .map(|run| {

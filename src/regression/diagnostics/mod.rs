@@ -71,7 +71,8 @@ impl Diagnostic {
 ///
 /// # Assumes
 /// `model` is the fit of `valid` to `data`, whose runs stand in run order.
-/// Figures of residuals are those of the plain fit of the same terms, for they were made for independent errors of one size;
+/// Figures of residuals are those of the plain fit of the same terms, for they were made for independent errors of one size,
+/// and those of a model on the logit scale are taken on that scale;
 /// decisions without one run are those of the fit as asked, measured or plain.
 /// # Source
 /// Cook and Weisberg, Residuals and Influence in Regression, 1982; the single figures name their own.
@@ -82,9 +83,12 @@ pub fn diagnostics(
     replicates: &[Vec<usize>],
 ) -> Vec<Diagnostic> {
     let refitted = plain::fit(valid, data);
-    let plain = refitted.as_ref().unwrap_or(model);
+    let (plain, on_scale) = match &refitted {
+        Some(refitted) => (&refitted.model, &refitted.data),
+        None => (model, data),
+    };
     let mut found = single_runs::diagnose(plain);
-    found.push(lack_of_fit::diagnose(plain, data, replicates));
+    found.push(lack_of_fit::diagnose(plain, on_scale, replicates));
     found.push(normality::diagnose(plain));
     found.push(spread::diagnose(valid, plain, data));
     found.extend(order::of_residuals(plain));

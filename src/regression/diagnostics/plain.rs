@@ -6,16 +6,28 @@
 use crate::regression::data::FitData;
 use crate::regression::fitted::FittedModel;
 use crate::regression::params::{MethodAsked, ModelParams, ValidModel};
+use crate::regression::scale::ResponseScale;
 
-/// The plain fit of a model that is to be fitted otherwise; None if it is plain already or cannot be fitted.
-pub(super) fn fit(valid: &ValidModel, data: &FitData) -> Option<FittedModel> {
+/// A plain fit and what it was fitted to.
+pub(super) struct Plain {
+    pub model: FittedModel,
+    pub data: FitData,
+}
+
+/// The plain fit of a model that is to be fitted otherwise, with its runs on the scale of the model.
+///
+/// None if it is plain already or cannot be fitted.
+pub(super) fn fit(valid: &ValidModel, data: &FitData) -> Option<Plain> {
     let params = valid.params();
-    if params.method == MethodAsked::Plain {
+    if params.method == MethodAsked::Plain && params.scale == ResponseScale::Plain {
         return None;
     }
     let plain = ModelParams {
         method: MethodAsked::Plain,
+        scale: ResponseScale::Plain,
         ..params.clone()
     };
-    plain.check(data).and_then(|valid| valid.fit(data)).ok()
+    let data = params.scale.data(data).into_owned();
+    let model = plain.check(&data).and_then(|valid| valid.fit(&data)).ok()?;
+    Some(Plain { model, data })
 }

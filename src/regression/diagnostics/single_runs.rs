@@ -28,7 +28,7 @@ pub struct RunInfluence {
     pub distance: Option<f64>,
 }
 
-/// How each run stands to a plain fit, in run order; of a measured fit the figures mean nothing.
+/// How each run stands to a plain fit, in run order; of a measured fit, and on the logit scale, the figures mean nothing.
 ///
 /// `t_i = e_i / (s_(i) √(1 − h_i))` with `s_(i)² = (SS − e_i²/(1 − h_i)) / (df − 1)`;
 /// `D_i = e_i² h_i / (p s² (1 − h_i)²)`. `p` counts the constant. None for runs that are fitted by themselves alone,

@@ -15,6 +15,7 @@ mod checks;
 use super::data::FitData;
 use super::fitted::FittedModel;
 use super::params::{Curve, ModelParams};
+use super::scale::ResponseScale;
 use super::words::{all_of, quoted};
 use crate::error::Faults;
 use heredity::{Addition, additions, with_terms};
@@ -90,7 +91,7 @@ pub struct Selection {
 /// `AICc = n ln(2π SS/n) + n + 2K + 2K(K + 1)/(n − K − 1)`, `n` runs, `SS` the sum of squared residuals of the plain fit, and
 /// `K` the number of independent terms, the constant included, plus one for the scatter. None when `n ≤ K + 1`.
 /// # Assumes
-/// Independent normal errors; the criterion is that of ordinary least squares, whatever way the model itself is fitted.
+/// Independent normal errors on the scale of the fit, where `SS` is taken; the criterion is that of ordinary least squares, whatever way the model itself is fitted.
 /// # Caveats
 /// [`WARNING`] travels with every result.
 /// # Source
@@ -250,7 +251,10 @@ fn corrected_aic(model: &FittedModel) -> Option<f64> {
     let runs = model.residuals.len() as f64;
     let parameters = model.rank as f64 + 1.0;
     let left = runs - parameters - 1.0;
-    let squares: f64 = model.residuals.iter().map(|e| e * e).sum();
+    let squares: f64 = match model.scale {
+        ResponseScale::Plain => model.residuals.iter().map(|e| e * e).sum(),
+        ResponseScale::Logit => model.ss_residual,
+    };
     if left <= 0.0 || squares <= 0.0 || model.machinery.perfect {
         return None;
     }

@@ -138,6 +138,7 @@ fn asked(method: MethodAsked) -> ModelParams {
         constant: Constant::Present,
         confidence: 0.95,
         method,
+        scale: residuum::regression::ResponseScale::Plain,
     }
 }
 
