@@ -23,6 +23,19 @@ pub fn t_two_sided(t: f64, degrees_of_freedom: f64) -> Option<f64> {
     f_upper(t * t, 1.0, degrees_of_freedom)
 }
 
+/// Chance of a ratio of at least `t`, counted on its side alone; with infinite degrees of freedom that of a normal one.
+///
+/// None unless `t` is finite and `degrees_of_freedom` above zero.
+/// # Source
+/// Abramowitz and Stegun, 26.5.27 and 26.2.29.
+pub fn t_upper(t: f64, degrees_of_freedom: f64) -> Option<f64> {
+    if t.is_finite() && degrees_of_freedom > NEARLY_NORMAL {
+        return Some(erfc(t / std::f64::consts::SQRT_2) / 2.0);
+    }
+    let beyond = t_two_sided(t, degrees_of_freedom)? / 2.0;
+    Some(if t > 0.0 { beyond } else { 1.0 - beyond })
+}
+
 /// Chance of a ratio of mean squares of at least `f`.
 ///
 /// `p = I_x(ν₂/2, ν₁/2)` with `x = ν₂ / (ν₂ + ν₁ f)`.

@@ -17,6 +17,7 @@ mod fine;
 mod fit;
 mod fitted;
 mod ghosts;
+mod joint;
 mod least_squares;
 mod machinery;
 mod matrix;
@@ -84,6 +85,7 @@ pub use diagnostics::{
     shapiro_wilk,
 };
 pub use fitted::{Estimate, FittedModel, Interval, Method, NewRun, RunScatter, Term};
+pub use joint::Weighted;
 pub use means::{AdjustedMeans, LevelMean};
 pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
 pub use params::{Constant, Curve, MethodAsked, ModelParams, ValidModel};

@@ -84,7 +84,7 @@ impl Machinery {
     }
 
     /// The combination of coded coefficients that settings stand for.
-    fn asked(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
+    pub(super) fn asked(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
         let combination = self.combination(&self.mix(settings)?);
         if combination.iter().all(|part| part.is_finite()) {
             Ok(combination)

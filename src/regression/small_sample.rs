@@ -33,6 +33,10 @@ pub(crate) struct SmallSample {
     errors: Matrix,
     /// Covariance of `R β`, widened for what is not known of the variances.
     adjusted: Matrix,
+    /// `V⁻¹ X R⁻¹`, one row a run.
+    weighted: Matrix,
+    /// How many runs there are.
+    runs: usize,
 }
 
 /// A test of several combinations at once.
@@ -101,7 +105,20 @@ impl SmallSample {
             slopes,
             errors,
             adjusted,
+            weighted: found.weighted.clone(),
+            runs: problem.response.len(),
         })
+    }
+
+    /// By how much a scaled combination changes per change of the response of each run.
+    pub fn run_weights(&self, scaled: &[f64]) -> Vec<f64> {
+        let mut weights = vec![0.0; self.runs];
+        for (column, share) in scaled.iter().enumerate() {
+            for (weight, entry) in weights.iter_mut().zip(self.weighted.column(column)) {
+                *weight += share * entry;
+            }
+        }
+        weights
     }
 
     /// A combination of coded coefficients on the scale of `R β`.
