@@ -7,10 +7,11 @@ mod fit_data;
 mod further;
 mod scale;
 mod side_by_side;
+mod side_models;
 
-use crate::campaign::{Campaign, FitMethod};
+use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{About, Caveat};
-use crate::decide::{Answers, answers};
+use crate::decide::{self, Answers, Costs, Material, Recycling, Unanswered, answers, costs};
 use crate::distributions::coverage_factor;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile, Logged};
@@ -36,6 +37,10 @@ pub struct Analysis {
     pub models: Vec<FittedModel>,
     /// What stands beside each model.
     pub further: Vec<Further>,
+    /// What runs and product cost; `None` without prices.
+    pub costs: Option<Costs>,
+    /// Models that decisions need beside those of the report: of `cost`, `labour` and others.
+    pub cost_models: Vec<FittedModel>,
     /// What the chemist asked, answered.
     pub answers: Answers,
     /// Doubts, those about single runs first.
@@ -193,6 +198,25 @@ pub fn fit(
     only: Option<&str>,
     seed: u64,
 ) -> Result<Models, Faults> {
+    fit_to(Depth::WithFurther, campaign, runs, only, seed)
+}
+
+/// How much is asked of the models.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Depth {
+    /// The models alone.
+    Models,
+    /// Comparisons, diagnostics and further terms besides.
+    WithFurther,
+}
+
+fn fit_to(
+    depth: Depth,
+    campaign: &Campaign,
+    runs: &Runs,
+    only: Option<&str>,
+    seed: u64,
+) -> Result<Models, Faults> {
     let Some(plan) = &campaign.model else {
         return Err(Error::new(
             ErrorKind::Campaign,
@@ -237,33 +261,7 @@ pub fn fit(
         found
             .caveats
             .extend(one_level(response, &plan.effects, &data));
-        let params = ModelParams {
-            response: response.to_string(),
-            unit: unit(runs, response),
-            effects: plan.effects.clone(),
-            joint: plan.joint.clone(),
-            curved: plan
-                .curved
-                .iter()
-                .filter(|curve| curve.power > 1)
-                .map(|curve| Curve {
-                    factor: curve.factor.clone(),
-                    power: curve.power,
-                })
-                .collect(),
-            blocks: blocks(campaign, runs),
-            constant: if plan.constant {
-                Constant::Present
-            } else {
-                Constant::Absent
-            },
-            confidence: plan.confidence,
-            method: match plan.method {
-                FitMethod::Measured => MethodAsked::Measured,
-                FitMethod::Plain => MethodAsked::Plain,
-            },
-            scale: scale::of(plan, response),
-        };
+        let params = params_of(plan, response, unit(runs, response), blocks(campaign, runs));
         let fitted = params
             .clone()
             .check(&data)
@@ -277,13 +275,46 @@ pub fn fit(
                     model: &model,
                     data: &data,
                 };
-                found.further.push(further(campaign, runs, &fitted, seed));
+                if depth == Depth::WithFurther {
+                    found.further.push(further(campaign, runs, &fitted, seed));
+                }
                 found.models.push(model);
             }
             Err(found) => faults.extend(found.into_errors()),
         }
     }
     Faults::or(faults, found)
+}
+
+/// The model of a response with the effects that the campaign names.
+fn params_of(plan: &ModelPlan, response: &str, unit: String, blocks: Vec<String>) -> ModelParams {
+    ModelParams {
+        response: response.to_string(),
+        unit,
+        effects: plan.effects.clone(),
+        joint: plan.joint.clone(),
+        curved: plan
+            .curved
+            .iter()
+            .filter(|curve| curve.power > 1)
+            .map(|curve| Curve {
+                factor: curve.factor.clone(),
+                power: curve.power,
+            })
+            .collect(),
+        blocks,
+        constant: if plan.constant {
+            Constant::Present
+        } else {
+            Constant::Absent
+        },
+        confidence: plan.confidence,
+        method: match plan.method {
+            FitMethod::Measured => MethodAsked::Measured,
+            FitMethod::Plain => MethodAsked::Plain,
+        },
+        scale: scale::of(plan, response),
+    }
 }
 
 /// Whether a response stands there because the campaign named none, and is not the yield.
@@ -327,6 +358,33 @@ fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
     }
 }
 
+/// Whether it pays to feed the residue forward, without anything else that a report holds.
+///
+/// # Errors
+/// As [`fit`].
+pub fn recycling(
+    campaign: &Campaign,
+    runs: &Runs,
+    seed: u64,
+) -> Result<Result<Recycling, Unanswered>, Faults> {
+    let models = if campaign.model.is_some() {
+        fit_to(Depth::Models, campaign, runs, None, seed)?
+    } else {
+        Models::default()
+    };
+    let costs = costs(campaign, runs);
+    let cost_models = side_models::side_models(campaign, runs, costs.as_ref());
+    Ok(decide::recycling(&Material {
+        campaign,
+        runs,
+        models: &models.models,
+        comparisons: &[],
+        cost_models: &cost_models,
+        costs: costs.as_ref(),
+        seed,
+    }))
+}
+
 /// The whole job: runs, models where the campaign asks for them, answers.
 ///
 /// # Errors
@@ -348,7 +406,17 @@ pub fn analyse(
         .iter()
         .map(|further| further.comparisons.clone())
         .collect();
-    let answers = answers(&campaign, &runs, &models.models, &comparisons);
+    let costs = costs(&campaign, &runs);
+    let cost_models = side_models::side_models(&campaign, &runs, costs.as_ref());
+    let answers = answers(&Material {
+        campaign: &campaign,
+        runs: &runs,
+        models: &models.models,
+        comparisons: &comparisons,
+        cost_models: &cost_models,
+        costs: costs.as_ref(),
+        seed,
+    });
     let mut caveats = runs.caveats.clone();
     caveats.extend(models.caveats);
     Ok(Analysis {
@@ -356,6 +424,8 @@ pub fn analyse(
         runs,
         models: models.models,
         further: models.further,
+        costs,
+        cost_models,
         answers,
         caveats,
     })

@@ -48,6 +48,24 @@ pub struct Price {
     pub per: Per,
 }
 
+impl Price {
+    /// Reads the price of a lot, as the lots log states it: `4.20` is per kilogram, `4.20 ± 0.30 /kg` says so itself.
+    ///
+    /// # Errors
+    /// A hint when the text is no price of a mass.
+    pub fn per_kilogram_unless_stated(text: &str) -> Result<Self, String> {
+        let found = if text.contains('/') {
+            price(text)
+        } else {
+            price(&format!("{text} /kg"))
+        };
+        found.and_then(|price| match price.per {
+            Per::Gram => Ok(price),
+            Per::Minute | Per::Run => Err("feed is counted per kg".into()),
+        })
+    }
+}
+
 /// Reads an uncertainty: `0.1 g` (standard), `±0.05 g rectangular` or `±0.05 mL triangular` (half-widths).
 pub(super) fn uncertainty(text: &str, dimension: Dimension) -> Result<Stated, String> {
     let mut rest = text.trim();

@@ -81,4 +81,9 @@ impl Campaign {
             .iter()
             .find(|factor| factor.stands_for == Some(meaning))
     }
+
+    /// The factor of this name.
+    pub fn factor(&self, name: &str) -> Option<&FactorPlan> {
+        self.factors.iter().find(|factor| factor.name == name)
+    }
 }

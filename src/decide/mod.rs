@@ -3,23 +3,43 @@
 //! In: runs on one footing and fitted models. Out: [`Answers`].
 //! This module never fits, never reads a log and never writes a sentence.
 
+mod costs;
 mod given;
 mod improve;
 mod liquor;
 mod moves;
+mod recycle;
 mod repeat;
 mod routes;
 mod went;
 
+pub use costs::{
+    CampaignCost, CostKind, CostPart, Costs, HeatPrices, PriceBook, ReagentPrice, RunCost,
+};
 pub use given::{Given, MainSource, RouteSpread};
 pub use improve::{Budget, Improvement, budgets};
 pub use liquor::{Liquor, Liquors, Next, Refused};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
+pub use recycle::{
+    Amount, AtLevel as GainAtLevel, BestBleed, BreakEven, Charged, Cycle, Cycles, Figure, Figures,
+    Gain, Influence, Limit, Map as RecyclingMap, Money, Never, Recycling, Reference,
+    ResponseChange, Retained, Shares, Steady, Unanswered, Verdict as RecyclingVerdict, Worth, gain,
+    next_charge, steady_state,
+};
 pub use repeat::Repeatability;
 pub use routes::{RouteDifference, RouteLevel, Routes};
 pub use went::{Part, Went};
 
 use crate::campaign::{Campaign, StandsFor};
+
+/// Name of the response that holds the cost of contained product [currency/g].
+pub const COST: &str = "cost";
+/// Name of the response that holds the labour of a run [min].
+pub const LABOUR: &str = "labour";
+/// Name of the response that holds the cost of further reagents [currency/g fresh feed].
+pub const REAGENTS: &str = "cost of further reagents";
+/// Name of the response that holds the residue that a run leaves [g/g fresh feed].
+pub const RESIDUE_OUT: &str = "residue left";
 use crate::regression::{FactorComparisons, FittedModel};
 use crate::runs::Runs;
 
@@ -46,22 +66,47 @@ pub struct Answers {
     pub residue_runs: usize,
     /// Factor that stands for residue fed forward.
     pub residue_factor: Option<String>,
+    /// Does it pay to feed the residue forward, or what is missing to say so?
+    pub recycling: Result<Recycling, Unanswered>,
+}
+
+/// What answers are made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Material<'a> {
+    /// The campaign.
+    pub campaign: &'a Campaign,
+    /// Its runs on one footing.
+    pub runs: &'a Runs,
+    /// One model a response.
+    pub models: &'a [FittedModel],
+    /// Levels compared, for each model.
+    pub comparisons: &'a [Vec<FactorComparisons>],
+    /// Models of cost, labour and what else decisions need.
+    pub cost_models: &'a [FittedModel],
+    /// What runs and product cost.
+    pub costs: Option<&'a Costs>,
+    /// Seed of whatever is simulated.
+    pub seed: u64,
+}
+
+/// Works out what runs and product cost; `None` without `[prices]`.
+pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
+    costs::costs(campaign, runs)
 }
 
 /// Answers from runs and models.
-pub fn answers(
-    campaign: &Campaign,
-    runs: &Runs,
-    models: &[FittedModel],
-    comparisons: &[Vec<FactorComparisons>],
-) -> Answers {
+pub fn answers(material: &Material) -> Answers {
+    let Material {
+        campaign,
+        runs,
+        models,
+        comparisons,
+        ..
+    } = *material;
     let residue_factor = campaign
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
-    let confidence = campaign
-        .model
-        .as_ref()
-        .map_or(0.95, |model| model.confidence);
+    let confidence = confidence(campaign);
     let routes = routes::routes(campaign, runs, models, comparisons);
     Answers {
         given: given::given(runs, routes.as_ref(), confidence),
@@ -79,7 +124,32 @@ pub fn answers(
             .as_ref()
             .map_or(0, |name| runs_above_zero(runs, name)),
         residue_factor,
+        recycling: recycling(material),
     }
+}
+
+/// Whether it pays to feed the residue forward, or what is missing to say so.
+///
+/// # Errors
+/// What is missing, and what can be answered all the same.
+pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
+    recycle::recycling(&recycle::Question {
+        campaign: material.campaign,
+        runs: material.runs,
+        models: material.models,
+        side: material.cost_models,
+        costs: material.costs,
+        confidence: confidence(material.campaign),
+        seed: material.seed,
+    })
+}
+
+/// Coverage of all intervals of a campaign.
+fn confidence(campaign: &Campaign) -> f64 {
+    campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence)
 }
 
 /// The difference of a response that does not matter in practice, where the campaign states one.

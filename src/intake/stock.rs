@@ -24,6 +24,8 @@ pub struct LotRow {
     pub lot: String,
     /// Assay [mass fraction]; `None` when the row could not be used.
     pub assay: Option<LoggedNumber>,
+    /// Price as written: a figure per kilogram, or a figure with what it is per.
+    pub price: Option<String>,
     /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
     pub impurities: Vec<LoggedNumber>,
 }
@@ -171,6 +173,7 @@ pub(super) fn read_lots(
             line: reader.line(),
             lot,
             assay,
+            price: reader.text("price"),
             impurities: impurity_numbers,
         };
         let spoilt = LotRow {

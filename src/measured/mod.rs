@@ -8,11 +8,16 @@ mod arithmetic;
 mod cross_check;
 mod draws;
 mod source;
+mod together;
 
 pub(crate) use cross_check::LANES;
 pub use cross_check::{CrossCheck, cross_check};
 pub use draws::Draws;
 pub use source::{Distribution, Growth, Share, Source, SourceId, Sources};
+pub use together::{Spread, Together};
+
+/// So many numbers are added one after another.
+const FEW: usize = 64;
 
 /// A value with its standard uncertainty, split by source.
 ///
@@ -79,7 +84,8 @@ impl Measured {
 
     /// Standard uncertainty (k = 1), in the unit of the value.
     pub fn uncertainty(&self) -> f64 {
-        self.parts.iter().map(|(_, c)| c * c).sum::<f64>().sqrt()
+        // An empty sum is a negative zero.
+        (self.parts.iter().map(|(_, c)| c * c).sum::<f64>() + 0.0).sqrt()
     }
 
     /// Signed contributions by source, in the unit of the value, sorted by source.
@@ -104,11 +110,31 @@ impl Measured {
         sum
     }
 
+    /// The error of some sources alone: value zero, parts of these sources.
+    pub fn from_sources(&self, counts: impl Fn(SourceId) -> bool) -> Measured {
+        Measured {
+            value: 0.0,
+            parts: self
+                .parts
+                .iter()
+                .filter(|(id, _)| counts(*id))
+                .copied()
+                .collect(),
+            lanes: Vec::new(),
+        }
+    }
+
     /// Sum of many, in the order given.
     pub fn sum<'a>(items: impl IntoIterator<Item = &'a Measured>) -> Measured {
-        items
-            .into_iter()
-            .fold(Measured::exact(0.0), |total, item| &total + item)
+        let items: Vec<&Measured> = items.into_iter().collect();
+        if items.len() <= FEW {
+            return items
+                .into_iter()
+                .fold(Measured::exact(0.0), |total, item| &total + item);
+        }
+        // By halves, so that a long list of sources is not copied once for each item.
+        let (first, second) = items.split_at(items.len() / 2);
+        &Measured::sum(first.iter().copied()) + &Measured::sum(second.iter().copied())
     }
 }
 

@@ -55,13 +55,40 @@ pub(super) fn fit_data_with(
     more: &[String],
     caveats: &mut Vec<Caveat>,
 ) -> FitData {
+    let column = runs.responses.iter().find(|column| column.name == response);
+    fit_data_of(
+        campaign,
+        runs,
+        &Column {
+            response,
+            values: column.map(|column| column.values.as_slice()),
+        },
+        more,
+        caveats,
+    )
+}
+
+/// What is to be explained: one value a run, or none at all.
+pub(super) struct Column<'a> {
+    pub response: &'a str,
+    pub values: Option<&'a [Option<f64>]>,
+}
+
+/// The same for values that need not be a declared response.
+pub(super) fn fit_data_of(
+    campaign: &Campaign,
+    runs: &Runs,
+    column: &Column,
+    more: &[String],
+    caveats: &mut Vec<Caveat>,
+) -> FitData {
+    let Column { response, values } = *column;
     let mut names = factors_used(campaign, runs);
     for name in more {
         if !names.contains(name) {
             names.push(name.clone());
         }
     }
-    let values = runs.responses.iter().find(|column| column.name == response);
     let factors: Vec<&runs::FactorColumn> = names
         .iter()
         .filter_map(|name| runs.factors.iter().find(|factor| factor.name == *name))
@@ -78,7 +105,7 @@ pub(super) fn fit_data_with(
         }
         if let Some(factor) = factors.iter().find(|factor| !has(factor, position)) {
             without_factor.push(format!("{} (no {})", run.run, factor.name));
-        } else if values.is_some_and(|column| column.values[position].is_some()) {
+        } else if values.is_some_and(|values| values[position].is_some()) {
             used.push(position);
         }
     }
@@ -98,7 +125,7 @@ pub(super) fn fit_data_with(
         runs: used.iter().map(|p| runs.results[*p].run.clone()).collect(),
         response: used
             .iter()
-            .filter_map(|p| values.and_then(|column| column.values[*p]))
+            .filter_map(|p| values.and_then(|values| values[*p]))
             .collect(),
         factors: factors.iter().map(|factor| picked(factor, &used)).collect(),
         measurement: measurement(runs, response, &used),

@@ -10,8 +10,10 @@ mod effects_line;
 mod escape;
 mod first_screen;
 pub mod json;
+pub mod json_money;
 mod measurement;
 mod model_tables;
+mod money_words;
 mod numbers;
 mod page;
 mod pictures;
@@ -88,6 +90,8 @@ pub fn whole(analysis: &Analysis) -> Value {
         "titrants": json::titrants(&runs.titrants),
         "budgets": json::budgets(&analysis.answers.budgets),
         "models": json::models(&analysis.models, &analysis.further),
+        "costs": json_money::costs(analysis.costs.as_ref()),
+        "recycling": json_money::recycling(&analysis.answers.recycling),
         "caveats": json::caveats(&analysis.caveats),
         "left_out": json::left_out(runs),
     })

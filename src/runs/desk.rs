@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use super::balance::Flows;
 use super::book::Book;
 use super::caveats::COVERAGE;
+use super::charge::{Charge, LotPrices};
 use super::footing::{bare, pure, ratio, weighed};
 use super::lots::{Lot, feed_assay, impurity};
 use super::residue::{AssayOrigin, ResidueOut, charged_assay};
@@ -25,6 +26,7 @@ pub(super) struct Desk<'a> {
     pub logged: &'a Logged,
     pub weights: &'a AtomicWeights,
     pub lots: &'a BTreeMap<String, Lot>,
+    pub lot_prices: &'a LotPrices,
     pub titrated: &'a Titrated,
     pub residues: BTreeMap<String, ResidueOut>,
     pub crops: &'a BTreeMap<&'a str, Vec<&'a CropRow>>,
@@ -38,10 +40,25 @@ const NO_CHEMISTRY: &str = "the campaign names no product";
 impl Desk<'_> {
     /// Works out one run, which stands at a position of the runs log.
     pub fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
-        match &self.campaign.chemistry {
+        let residue_out = self.residues.get(&row.run).map(|out| out.mass.value());
+        let charge = Charge::of(
+            self.campaign,
+            self.logged,
+            row,
+            position,
+            self.lot_prices,
+            residue_out,
+        );
+        let mut result = match &self.campaign.chemistry {
             Some(chemistry) => self.with_chemistry(row, position, chemistry),
             None => bare(row, NO_CHEMISTRY),
-        }
+        };
+        result.charge = Charge {
+            feed_assay: result.charge.feed_assay.take(),
+            residue_theory: result.charge.residue_theory.take(),
+            ..charge
+        };
+        result
     }
 
     fn with_chemistry(
@@ -111,6 +128,8 @@ impl Desk<'_> {
         });
         result.oxidant_excess =
             self.oxidant_excess(row, chemistry, assay.as_ref().ok(), feed_number);
+        result.charge.feed_assay = Some(assay);
+        result.charge.residue_theory = charged_residue;
         result.theory_fresh = fresh;
         result.theory_total = total;
         result

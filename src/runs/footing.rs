@@ -3,7 +3,7 @@
 //! In: crops and theory. Out: [`Outcome`]s.
 //! This module never fills a gap: what is missing stays missing, with its reason.
 
-use super::{CropResult, Outcome, RunResult};
+use super::{Charge, CropResult, Outcome, RunResult};
 use crate::intake::RunRow;
 use crate::measured::Measured;
 
@@ -35,6 +35,7 @@ pub(super) fn bare(row: &RunRow, reason: &str) -> RunResult {
         residue_assay: None,
         residue_by_difference: false,
         oxidant_excess: None,
+        charge: Charge::default(),
         crops: Vec::new(),
         budget: Vec::new(),
         labour: row.labour.map(|labour| labour.value),

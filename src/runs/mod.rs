@@ -7,6 +7,7 @@
 mod balance;
 mod book;
 mod caveats;
+mod charge;
 mod columns;
 mod desk;
 mod discordance;
@@ -25,6 +26,7 @@ mod titration;
 mod unknown_names;
 
 pub use balance::Balance;
+pub use charge::Charge;
 pub use columns::{FactorColumn, FactorValues, ResponseColumn};
 pub use errors::{Contribution, OwnSources, ResponseErrors, SharedSource, errors_of};
 pub use normalise::{Stopped, normalise, normalise_or_tell};
@@ -103,6 +105,8 @@ pub struct RunResult {
     pub residue_by_difference: bool,
     /// Excess of oxidant [%].
     pub oxidant_excess: Option<f64>,
+    /// What went in and what stayed on the filter.
+    pub charge: Charge,
     /// The crops.
     pub crops: Vec<CropResult>,
     /// Parts of the variance of `contained`, the largest first.

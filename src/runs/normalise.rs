@@ -6,6 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::book::Book;
+use super::charge::lot_prices;
 use super::columns::Material;
 use super::desk::Desk;
 use super::lots::lots;
@@ -120,6 +121,7 @@ pub(super) fn work_out<'a>(
     let repeatability = campaign.titration.as_ref().and_then(|t| t.repeatability);
     let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
     let lots = lots(logged, &mut book, &mut caveats);
+    let lot_prices = lot_prices(campaign, logged, &mut caveats);
     let basis = campaign
         .titration
         .as_ref()
@@ -160,6 +162,7 @@ pub(super) fn work_out<'a>(
         logged,
         weights: &weights,
         lots: &lots,
+        lot_prices: &lot_prices,
         titrated: &titrated,
         residues,
         crops: &crops,

@@ -1,0 +1,282 @@
+//! What did one run cost?
+//!
+//! In: what was charged into a run, and prices. Out: [`RunCost`], kind by kind.
+//! This module never takes a mass that was not logged for zero: such a run has no cost, with the reason.
+
+use super::contained;
+use super::prices::{HeatPrices, PriceBook};
+use crate::campaign::Campaign;
+use crate::measured::{Measured, Sources};
+use crate::runs::{FactorValues, Outcome, RunResult, Runs};
+
+/// What is paid for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CostKind {
+    /// Fresh feed.
+    Feed,
+    /// Oxidant.
+    Oxidant,
+    /// Further reagents.
+    Reagents,
+    /// Heat.
+    Heat,
+    /// Labour of the run itself.
+    Labour,
+    /// Handling of residue that is charged.
+    ResidueHandling,
+    /// Getting rid of residue; what is charged again is taken off.
+    Disposal,
+}
+
+/// One kind of cost.
+#[derive(Debug, Clone)]
+pub struct CostPart {
+    /// What is paid for.
+    pub kind: CostKind,
+    /// The cost [currency].
+    pub cost: Measured,
+}
+
+/// The cost of one run.
+#[derive(Debug, Clone)]
+pub struct RunCost {
+    /// Name of the run.
+    pub run: String,
+    /// What is counted, in the order of [`CostKind`]; without what the run does not log.
+    pub parts: Vec<CostPart>,
+    /// The sum [currency].
+    pub total: Outcome,
+    /// Pure product in the crops [g].
+    pub contained: Outcome,
+    /// Cost of a gram of contained product [currency/g].
+    pub per_gram: Outcome,
+}
+
+impl RunCost {
+    /// The cost of one kind, if it is counted.
+    pub fn part(&self, kind: CostKind) -> Option<&Measured> {
+        let found = self.parts.iter().find(|part| part.kind == kind);
+        found.map(|part| &part.cost)
+    }
+}
+
+/// What can be counted in this campaign.
+pub(super) struct Counted {
+    kinds: Vec<CostKind>,
+    /// Reagents with a price whose column has numbers, by position in the campaign file.
+    reagents: Vec<usize>,
+    /// The level of each run that decides what heat costs.
+    heat_levels: Vec<Option<String>>,
+    pub not_counted: Vec<String>,
+}
+
+/// Decides what is counted: what has a price and is logged by some run.
+pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> Counted {
+    let used = || runs.results.iter().filter(|run| run.set_aside.is_none());
+    let any = |logs: fn(&RunResult) -> bool| used().any(logs);
+    let mut kinds = Vec::new();
+    let mut not_counted = Vec::new();
+    let mut judge = |kind: CostKind, name: &str, has_price: bool, logged: bool, what: &str| {
+        if !has_price {
+            not_counted.push(format!("{name} (no price)"));
+        } else if logged {
+            kinds.push(kind);
+        } else {
+            not_counted.push(format!("{name} ({what})"));
+        }
+    };
+    let feed_price = prices.feed.is_some() || any(|run| run.charge.feed_price.is_some());
+    judge(
+        CostKind::Feed,
+        "feed",
+        feed_price,
+        any(|run| run.charge.feed_mass.is_some()),
+        "no run logs `feed_mass`",
+    );
+    judge(
+        CostKind::Oxidant,
+        "oxidant",
+        prices.oxidant.is_some(),
+        any(|run| run.charge.oxidant_mass.is_some()),
+        "no run logs `oxidant_mass`",
+    );
+    let reagents: Vec<usize> = (0..prices.reagents.len())
+        .filter(|position| used().any(|run| run.charge.reagents[*position].is_some()))
+        .collect();
+    for (position, reagent) in prices.reagents.iter().enumerate() {
+        if !reagents.contains(&position) {
+            not_counted.push(format!(
+                "{} (no run logs a mass of it)",
+                reagent.column.replace('`', "")
+            ));
+        }
+    }
+    if prices.reagents.is_empty() {
+        not_counted.push("further reagents (no price)".into());
+    }
+    let heat_levels = heat_levels(runs, &prices.heat);
+    let mut kinds_after = Vec::new();
+    if !reagents.is_empty() {
+        kinds_after.push(CostKind::Reagents);
+    }
+    match &prices.heat {
+        HeatPrices::None => not_counted.push("heat (no price)".into()),
+        HeatPrices::Same(_) => kinds_after.push(CostKind::Heat),
+        HeatPrices::ByLevel { factor, .. } if heat_levels.iter().all(Option::is_none) => {
+            not_counted.push(format!("heat (no run names its {factor})"));
+        }
+        HeatPrices::ByLevel { .. } => kinds_after.push(CostKind::Heat),
+    }
+    let labour = prices.labour.is_some();
+    let logs_labour = any(|run| run.labour.is_some());
+    match (labour, logs_labour) {
+        (true, true) => kinds_after.push(CostKind::Labour),
+        (true, false) => not_counted.push("labour (no run logs `labour`)".into()),
+        (false, _) => not_counted.push("labour (no price)".into()),
+    }
+    if any(|run| run.charge.residue_mass > 0.0) {
+        match (prices.handling, labour) {
+            (Some(_), true) => kinds_after.push(CostKind::ResidueHandling),
+            (Some(_), false) => {
+                not_counted.push("handling of residue (labour has no price)".into())
+            }
+            (None, _) => not_counted.push("handling of residue (no time stated)".into()),
+        }
+    }
+    match (
+        &prices.disposal,
+        any(|run| run.charge.residue_out.is_some()),
+    ) {
+        (Some(_), true) => kinds_after.push(CostKind::Disposal),
+        (Some(_), false) => not_counted.push("disposal of residue (no run logs its mass)".into()),
+        (None, _) => not_counted.push("disposal of residue (no price)".into()),
+    }
+    kinds.extend(kinds_after);
+    if campaign
+        .prices
+        .as_ref()
+        .is_some_and(|p| p.product.is_none())
+    {
+        not_counted.push("what the product is worth (no price)".into());
+    }
+    Counted {
+        kinds,
+        reagents,
+        heat_levels,
+        not_counted,
+    }
+}
+
+/// The level of each run of the choice that heat is priced by.
+fn heat_levels(runs: &Runs, heat: &HeatPrices) -> Vec<Option<String>> {
+    let HeatPrices::ByLevel { factor, .. } = heat else {
+        return Vec::new();
+    };
+    let column = runs.factors.iter().find(|column| column.name == *factor);
+    match column.map(|column| &column.values) {
+        Some(FactorValues::Choice { levels, codes }) => codes
+            .iter()
+            .map(|code| code.map(|code| levels[code].clone()))
+            .collect(),
+        _ => vec![None; runs.results.len()],
+    }
+}
+
+/// The cost of one run.
+pub(super) fn cost(
+    runs: &Runs,
+    position: usize,
+    counted: &Counted,
+    prices: &mut PriceBook,
+    sources: &mut Sources,
+) -> RunCost {
+    let run = &runs.results[position];
+    let mut parts = Vec::new();
+    let mut missing: Option<String> = None;
+    for kind in &counted.kinds {
+        match of_kind(*kind, run, position, counted, prices, sources) {
+            Ok(cost) => parts.push(CostPart { kind: *kind, cost }),
+            Err(reason) => missing = missing.or(Some(reason)),
+        }
+    }
+    let total: Outcome = match missing {
+        Some(reason) => Err(reason),
+        None if parts.is_empty() => Err("nothing has a price".into()),
+        None => Ok(Measured::sum(parts.iter().map(|part| &part.cost))),
+    };
+    let contained = contained(run);
+    let per_gram = match (&total, &contained) {
+        (Err(reason), _) | (_, Err(reason)) => Err(reason.clone()),
+        (Ok(_), Ok(grams)) if grams.value() <= 0.0 => Err("the run gave no product".into()),
+        (Ok(total), Ok(grams)) => Ok(total / grams),
+    };
+    RunCost {
+        run: run.run.clone(),
+        parts,
+        total,
+        contained,
+        per_gram,
+    }
+}
+
+fn of_kind(
+    kind: CostKind,
+    run: &RunResult,
+    position: usize,
+    counted: &Counted,
+    prices: &mut PriceBook,
+    sources: &mut Sources,
+) -> Outcome {
+    let charge = &run.charge;
+    let times = |amount: Option<f64>, price: Option<&Measured>, what: &str| -> Outcome {
+        let amount = amount.ok_or_else(|| format!("no {what} is logged"))?;
+        let price = price.ok_or_else(|| format!("{what} has no price"))?;
+        Ok(price.clone() * amount)
+    };
+    match kind {
+        CostKind::Feed => {
+            let price = prices.feed_of(charge.feed_price, run.lot.as_deref(), sources);
+            times(charge.feed_mass, price.as_ref(), "feed")
+        }
+        CostKind::Oxidant => times(charge.oxidant_mass, prices.oxidant.as_ref(), "oxidant mass"),
+        CostKind::Reagents => {
+            let mut sum = Measured::exact(0.0);
+            for position in &counted.reagents {
+                let reagent = &prices.reagents[*position];
+                let grams = charge.reagents[*position];
+                sum = &sum + &times(grams, Some(&reagent.price), &reagent.column)?;
+            }
+            Ok(sum)
+        }
+        CostKind::Heat => match &prices.heat {
+            HeatPrices::None => Err("heat has no price".into()),
+            HeatPrices::Same(price) => Ok(price.clone()),
+            HeatPrices::ByLevel { factor, levels } => {
+                let level = counted.heat_levels[position]
+                    .as_ref()
+                    .ok_or_else(|| format!("no {factor} is logged"))?;
+                let price = levels.get(level);
+                price
+                    .cloned()
+                    .ok_or_else(|| format!("heat has no price with {factor} {level}"))
+            }
+        },
+        CostKind::Labour => times(run.labour, prices.labour.as_ref(), "labour"),
+        CostKind::ResidueHandling => {
+            let minutes = if charge.residue_mass > 0.0 {
+                prices.handling
+            } else {
+                Some(0.0)
+            };
+            times(minutes, prices.labour.as_ref(), "handling of residue")
+        }
+        CostKind::Disposal => {
+            let out = charge.residue_out.ok_or("no residue is logged")?;
+            times(
+                Some(out - charge.residue_mass),
+                prices.disposal.as_ref(),
+                "residue",
+            )
+        }
+    }
+}

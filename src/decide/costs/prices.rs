@@ -1,0 +1,138 @@
+//! What does each thing cost, as a number with its ±?
+//!
+//! In: `[prices]`, and the sources of uncertainty known so far. Out: [`PriceBook`], each uncertain price a source of its own.
+//! This module never multiplies a price by an amount.
+
+use std::collections::BTreeMap;
+
+use crate::campaign::{Campaign, Heat, Price};
+use crate::measured::{Distribution, Measured, Sources};
+
+/// The prices of a campaign, ready to be multiplied.
+#[derive(Debug, Clone)]
+pub struct PriceBook {
+    /// Name of the currency.
+    pub currency: String,
+    /// Feed of a lot without a price of its own [currency/g].
+    pub feed: Option<Measured>,
+    /// Oxidant [currency/g].
+    pub oxidant: Option<Measured>,
+    /// Product when bought [currency/g].
+    pub product: Option<Measured>,
+    /// Labour [currency/min].
+    pub labour: Option<Measured>,
+    /// Heat [currency/run].
+    pub heat: HeatPrices,
+    /// Further reagents, in the order of the campaign file [currency/g].
+    pub reagents: Vec<ReagentPrice>,
+    /// Getting rid of residue [currency/g].
+    pub disposal: Option<Measured>,
+    /// Handling of residue in a run that charges it [min].
+    pub handling: Option<f64>,
+    /// Uncertain prices of single lots by what they are, so that one price has one error.
+    lots: BTreeMap<String, Measured>,
+}
+
+/// The price of a further reagent.
+#[derive(Debug, Clone)]
+pub struct ReagentPrice {
+    /// Column of the runs log with its mass.
+    pub column: String,
+    /// Its price [currency/g].
+    pub price: Measured,
+}
+
+/// What heat costs in a run.
+#[derive(Debug, Clone)]
+pub enum HeatPrices {
+    /// It has no price.
+    None,
+    /// The same for all runs [currency/run].
+    Same(Measured),
+    /// By the level of a choice [currency/run].
+    ByLevel {
+        /// The choice.
+        factor: String,
+        /// Price by level.
+        levels: BTreeMap<String, Measured>,
+    },
+}
+
+/// A price as a number; one that is uncertain becomes a source of its own.
+fn number(price: Price, name: &str, sources: &mut Sources) -> Measured {
+    if price.uncertainty > 0.0 {
+        let source = sources.add(
+            format!("price of {name}"),
+            Distribution::Normal,
+            f64::INFINITY,
+        );
+        Measured::new(price.value, source, price.uncertainty)
+    } else {
+        Measured::exact(price.value)
+    }
+}
+
+impl PriceBook {
+    /// The prices of a campaign; `None` without `[prices]`.
+    pub(super) fn of(campaign: &Campaign, sources: &mut Sources) -> Option<Self> {
+        let stated = campaign.prices.as_ref()?;
+        let mut of = |price: &Option<Price>, name: &str| price.map(|p| number(p, name, sources));
+        let (feed, oxidant) = (of(&stated.feed, "feed"), of(&stated.oxidant, "oxidant"));
+        let product = of(&stated.product, "product");
+        let labour = of(&stated.labour, "labour");
+        let disposal = of(&stated.residue_disposal, "residue disposal");
+        let heat = match &stated.heat {
+            None => HeatPrices::None,
+            Some(Heat::Same(price)) => HeatPrices::Same(number(*price, "heat", sources)),
+            Some(Heat::ByLevel { factor, levels }) => HeatPrices::ByLevel {
+                factor: factor.clone(),
+                levels: levels
+                    .iter()
+                    .map(|level| {
+                        let name = format!("heat with {}", level.level);
+                        (level.level.clone(), number(level.price, &name, sources))
+                    })
+                    .collect(),
+            },
+        };
+        let reagents = stated
+            .other
+            .iter()
+            .map(|other| ReagentPrice {
+                column: other.column.clone(),
+                price: number(other.price, &other.column, sources),
+            })
+            .collect();
+        Some(Self {
+            currency: stated.currency.clone(),
+            feed,
+            oxidant,
+            product,
+            labour,
+            heat,
+            reagents,
+            disposal,
+            handling: stated.residue_handling,
+            lots: BTreeMap::new(),
+        })
+    }
+
+    /// The price of the feed of a run: that of its lots, else that of the campaign [currency/g].
+    pub(super) fn feed_of(
+        &mut self,
+        own: Option<Price>,
+        lot: Option<&str>,
+        sources: &mut Sources,
+    ) -> Option<Measured> {
+        let Some(own) = own else {
+            return self.feed.clone();
+        };
+        let lot = lot.unwrap_or_default();
+        Some(
+            self.lots
+                .entry(lot.to_string())
+                .or_insert_with(|| number(own, &format!("feed of lot {lot}"), sources))
+                .clone(),
+        )
+    }
+}

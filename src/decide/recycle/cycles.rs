@@ -1,0 +1,345 @@
+//! What happens when the residue of each run is charged into the next, again and again?
+//!
+//! In: the reference charge, the shares that stay on the filter, a bleed. Out: [`Cycles`].
+//! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
+
+use super::gain::{Figure, gain};
+use super::inputs::gradient;
+use super::inputs::{Inputs, Models};
+use super::reference::Reference;
+use super::solids::{Retained, next_charge, retained, steady_state};
+use crate::campaign::{Campaign, FactorKind};
+use crate::decide::costs::Costs;
+use crate::measured::Measured;
+use crate::regression::FittedModel;
+use crate::runs::Runs;
+
+/// Bleeds that are looked at for the best: every twentieth.
+const BLEEDS: usize = 20;
+
+/// Cycles of feeding the residue forward.
+#[derive(Debug, Clone)]
+pub struct Cycles {
+    /// Share of the residue thrown away each cycle.
+    pub bleed: f64,
+    /// Whether the campaign states that bleed, or it is the best of those looked at.
+    pub bleed_is_stated: bool,
+    /// The bleed with the largest mean gain over the cycles, and that gain [currency/run].
+    pub best_bleed: BestBleed,
+    /// One entry a cycle; the first run has no residue and is not among them.
+    pub cycles: Vec<Cycle>,
+    /// What is charged in the long run where nothing limits it; `None` where it grows without end.
+    pub steady: Option<Steady>,
+    /// The first cycle whose gain is below zero.
+    pub turns_at: Option<u32>,
+    /// What stops the charge from growing, where something does.
+    pub limited_by: Option<Limit>,
+    /// The shares that stay on the filter.
+    pub retained: Retained,
+}
+
+/// The best of the bleeds looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BestBleed {
+    /// Share thrown away.
+    pub bleed: f64,
+    /// Mean gain of a cycle [currency/run].
+    pub mean_gain: f64,
+}
+
+/// One cycle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cycle {
+    /// Its number, from 1.
+    pub cycle: u32,
+    /// Residue charged [g].
+    pub residue: f64,
+    /// Its assay [mass fraction].
+    pub assay: f64,
+    /// All solids in the vessel [g].
+    pub solids: f64,
+    /// Gain of this run against one without residue [currency].
+    pub gain: f64,
+    /// Half the width of its interval [currency]; the shares that stay on the filter count as exact.
+    pub half_width: f64,
+}
+
+/// The long run of a loop that nothing limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Steady {
+    /// Residue charged [g].
+    pub residue: f64,
+    /// Its assay [mass fraction].
+    pub assay: f64,
+}
+
+/// What stops the charge from growing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// The solids that the vessel holds.
+    Vessel,
+    /// The declared limit of the ratio.
+    Declared,
+    /// The largest ratio that was ever run.
+    Tried,
+}
+
+/// What cycles are worked out from.
+pub(super) struct Material<'a> {
+    pub campaign: &'a Campaign,
+    pub runs: &'a Runs,
+    pub costs: Option<&'a Costs>,
+    pub models: &'a Models<'a>,
+    pub reference: &'a Reference,
+    pub confidence: f64,
+}
+
+/// Residue that waits for the next run.
+#[derive(Debug, Clone, Copy, Default)]
+struct Waiting {
+    /// Product that it can give [g].
+    element: f64,
+    /// Everything else [g].
+    inert: f64,
+}
+
+impl Waiting {
+    fn mass(self, content_per_assay: f64) -> f64 {
+        self.element / content_per_assay + self.inert
+    }
+
+    fn times(self, share: f64) -> Self {
+        Self {
+            element: share * self.element,
+            inert: share * self.inert,
+        }
+    }
+}
+
+/// Follows the loop over the cycles that the campaign asks for.
+pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
+    let reference = material.reference;
+    if reference.content_per_assay <= 0.0 {
+        return Err("the campaign names no product".into());
+    }
+    let retained = retained(
+        material.runs,
+        material.models.yields,
+        reference.content_per_assay,
+    )?;
+    let plan = material.campaign.recycling.as_ref();
+    let count = plan.map_or(12, |plan| plan.cycles);
+    let stated = plan.and_then(|plan| plan.bleed);
+    let best_bleed = (0..=BLEEDS)
+        .map(|step| step as f64 / BLEEDS as f64)
+        .map(|bleed| {
+            let gains = charges(material, &retained, bleed, count)
+                .iter()
+                .map(|(ratio, waiting)| plain_gain(material, *ratio, *waiting))
+                .collect::<Result<Vec<f64>, String>>()?;
+            Ok(BestBleed {
+                bleed,
+                mean_gain: gains.iter().sum::<f64>() / f64::from(count),
+            })
+        })
+        .collect::<Result<Vec<BestBleed>, String>>()?
+        .into_iter()
+        .reduce(|best, next| {
+            if next.mean_gain > best.mean_gain {
+                next
+            } else {
+                best
+            }
+        })
+        .ok_or("there is no bleed to look at")?;
+    let bleed = stated.unwrap_or(best_bleed.bleed);
+    let mut found = Vec::new();
+    let feed = reference.feed_mass;
+    for (number, (ratio, waiting)) in charges(material, &retained, bleed, count)
+        .iter()
+        .enumerate()
+    {
+        let residue = ratio * feed;
+        let (gain, half_width) = uncertain_gain(material, *ratio, *waiting)?;
+        found.push(Cycle {
+            cycle: number as u32 + 1,
+            residue,
+            assay: assay(*waiting, reference.content_per_assay),
+            solids: feed + residue,
+            gain,
+            half_width,
+        });
+    }
+    let inflow = inflow(reference);
+    let steady = steady_state(retained.element, bleed, inflow.element)
+        .zip(steady_state(retained.inert, bleed, inflow.inert))
+        .map(|(element, inert)| Waiting { element, inert })
+        .map(|waiting| Steady {
+            residue: waiting.mass(reference.content_per_assay),
+            assay: assay(waiting, reference.content_per_assay),
+        });
+    let most = most_ratio(material);
+    let limited = found
+        .iter()
+        .any(|cycle| cycle.residue >= most.0 * feed * (1.0 - 1e-9));
+    Ok(Cycles {
+        bleed,
+        bleed_is_stated: stated.is_some(),
+        best_bleed,
+        turns_at: found.iter().find(|cycle| cycle.gain < 0.0).map(|c| c.cycle),
+        cycles: found,
+        steady,
+        limited_by: limited.then_some(most.1),
+        retained,
+    })
+}
+
+fn assay(waiting: Waiting, content_per_assay: f64) -> f64 {
+    let mass = waiting.mass(content_per_assay);
+    if mass > 0.0 {
+        waiting.element / content_per_assay / mass
+    } else {
+        0.0
+    }
+}
+
+/// What fresh feed brings into a run.
+fn inflow(reference: &Reference) -> Waiting {
+    let element = reference.feed_mass * reference.feed_content.value();
+    Waiting {
+        element,
+        inert: reference.feed_mass - element / reference.content_per_assay,
+    }
+}
+
+/// The largest ratio that may be charged, and what sets it.
+fn most_ratio(material: &Material) -> (f64, Limit) {
+    let reference = material.reference;
+    let mut most = (reference.tried[1], Limit::Tried);
+    let mut lower = |ratio: f64, limit: Limit| {
+        if ratio < most.0 {
+            most = (ratio.max(0.0), limit);
+        }
+    };
+    if let Some(FactorKind::Amount {
+        high: Some(high), ..
+    }) = material.campaign.factor(&reference.factor).map(|f| &f.kind)
+    {
+        lower(*high, Limit::Declared);
+    }
+    let vessel = material.campaign.recycling.as_ref();
+    if let Some(solids) = vessel.and_then(|plan| plan.vessel_solids) {
+        lower(solids / reference.feed_mass - 1.0, Limit::Vessel);
+    }
+    most
+}
+
+/// Ratio and content of what each cycle is charged with.
+fn charges(
+    material: &Material,
+    retained: &Retained,
+    bleed: f64,
+    count: u32,
+) -> Vec<(f64, Waiting)> {
+    let reference = material.reference;
+    let inflow = inflow(reference);
+    let (most, _) = most_ratio(material);
+    let mut charged = Waiting::default();
+    let mut found = Vec::new();
+    for _ in 0..count {
+        let offered = Waiting {
+            element: next_charge(retained.element, bleed, inflow.element, charged.element),
+            inert: next_charge(retained.inert, bleed, inflow.inert, charged.inert),
+        };
+        let ratio = offered.mass(reference.content_per_assay) / reference.feed_mass;
+        // What does not fit is thrown away with the bleed.
+        charged = if ratio > most {
+            offered.times(most / ratio)
+        } else {
+            offered
+        };
+        found.push((ratio.min(most), charged));
+    }
+    found
+}
+
+fn at<'a>(material: &'a Material, ratio: f64, waiting: Waiting) -> Reference {
+    let mass = ratio * material.reference.feed_mass;
+    let content = if mass > 0.0 {
+        waiting.element / mass
+    } else {
+        0.0
+    };
+    // The error of the residue's content is that of the residue charged so far, in proportion.
+    let known = &material.reference.residue_content;
+    let scaled = if known.value() > 0.0 {
+        known.clone() * (content / known.value())
+    } else {
+        Measured::exact(content)
+    };
+    material.reference.at_ratio(ratio, scaled)
+}
+
+/// The gain of a cycle at the best estimates.
+fn plain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<f64, String> {
+    if ratio <= 0.0 {
+        return Ok(0.0);
+    }
+    let reference = at(material, ratio, waiting);
+    let inputs = BestInputs::of(material, &reference)?;
+    Ok(gain(&inputs.0, &reference.charged).total())
+}
+
+/// The figures of a charge without their errors.
+struct BestInputs(super::gain::Figures);
+
+impl BestInputs {
+    fn of(material: &Material, reference: &Reference) -> Result<Self, String> {
+        let mean = |model: &FittedModel, charged: bool| {
+            let settings = if charged {
+                &reference.with
+            } else {
+                &reference.without
+            };
+            model
+                .estimate(settings)
+                .map(|estimate| estimate.value)
+                .map_err(|refusal| refusal.to_string())
+        };
+        let figures = Inputs::prices(material.costs, material.models, reference);
+        let models = material.models;
+        let mut best = super::gain::Figures::from(|figure| figures(figure).value())
+            .with(Figure::YieldWith, mean(models.yields, true)?)
+            .with(Figure::YieldWithout, mean(models.yields, false)?);
+        if let Some(model) = models.reagents {
+            let without = mean(model, false)?;
+            best = best
+                .with(Figure::ReagentsWithout, without)
+                .with(Figure::ReagentsExtra, mean(model, true)? - without);
+        }
+        if let Some(model) = models.residue_out {
+            let without = mean(model, false)?;
+            best = best
+                .with(Figure::ResidueOutWithout, without)
+                .with(Figure::ResidueOutExtra, mean(model, true)? - without);
+        }
+        Ok(Self(best))
+    }
+}
+
+/// The gain of a cycle with half the width of its interval.
+fn uncertain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<(f64, f64), String> {
+    if ratio <= 0.0 {
+        return Ok((0.0, 0.0));
+    }
+    let reference = at(material, ratio, waiting);
+    let inputs = Inputs::of(material.runs, material.costs, material.models, &reference)?;
+    let of = |figures: &super::gain::Figures| gain(figures, &reference.charged).total();
+    let best = inputs.best();
+    let slopes = gradient(&inputs, &best, &of);
+    let half = inputs
+        .together()
+        .spread(&slopes)
+        .expanded(material.confidence);
+    Ok((of(&best), half))
+}

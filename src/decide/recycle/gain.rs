@@ -1,0 +1,249 @@
+//! What does a run gain by the residue that is charged into it?
+//!
+//! In: the [`Figures`] of a charge: yields, contents, prices. Out: the gain, term by term.
+//! This module never knows how uncertain a figure is, and never asks a model.
+//!
+//! A run at ratio `r` g residue per g fresh feed is held against one without residue, of `m` g fresh feed. With `y` the
+//! contained yield on the total basis, `t` grams of product per gram that feed (f) and residue (r) can give, `s` the share of
+//! product that is worth something, and `m'` the fresh feed of the charged run:
+//!
+//! ```text
+//! C₁ = s₁ y₁ m' (t_f + r t_r)            C₀ = s₀ y₀ m t_f
+//! gain = (C₁ − C₀) p_product + (m − m') p_feed − extra oxidant − extra reagents − handling · p_labour
+//!        + p_disposal (r m' − extra residue out)
+//! ```
+//!
+//! For extra product `m' = m`; for fresh feed saved `m'` is such that `C₁ = C₀`. Heat is paid by the run, so a charged run
+//! costs no more of it, and the labour of the run itself is not saved.
+
+use crate::campaign::RecyclingValue;
+
+/// The figures that a gain rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Figure {
+    /// Contained yield of the charged run [fraction of theory, total basis].
+    YieldWith,
+    /// Contained yield without residue [fraction of theory].
+    YieldWithout,
+    /// Product that fresh feed can give [g/g].
+    FeedContent,
+    /// Product that the residue can give [g/g].
+    ResidueContent,
+    /// Price of the product [currency/g].
+    ProductPrice,
+    /// Price of the feed [currency/g].
+    FeedPrice,
+    /// Price of the oxidant [currency/g].
+    OxidantPrice,
+    /// Price of labour [currency/min].
+    LabourPrice,
+    /// Price of getting rid of residue [currency/g].
+    DisposalPrice,
+    /// Time to handle residue in a charged run [min].
+    HandlingMinutes,
+    /// Further reagents of a run without residue [currency/g fresh feed].
+    ReagentsWithout,
+    /// What a charged run takes more of them [currency/g fresh feed].
+    ReagentsExtra,
+    /// Residue out of a run without residue [g/g fresh feed].
+    ResidueOutWithout,
+    /// What a charged run leaves more [g/g fresh feed].
+    ResidueOutExtra,
+    /// Share of the product of a charged run that is worth something.
+    WorthWith,
+    /// The same without residue.
+    WorthWithout,
+}
+
+impl Figure {
+    /// All of them, in their order.
+    pub const ALL: [Figure; 16] = [
+        Figure::YieldWith,
+        Figure::YieldWithout,
+        Figure::FeedContent,
+        Figure::ResidueContent,
+        Figure::ProductPrice,
+        Figure::FeedPrice,
+        Figure::OxidantPrice,
+        Figure::LabourPrice,
+        Figure::DisposalPrice,
+        Figure::HandlingMinutes,
+        Figure::ReagentsWithout,
+        Figure::ReagentsExtra,
+        Figure::ResidueOutWithout,
+        Figure::ResidueOutExtra,
+        Figure::WorthWith,
+        Figure::WorthWithout,
+    ];
+}
+
+/// One value for each [`Figure`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Figures([f64; Figure::ALL.len()]);
+
+impl Figures {
+    /// The value that a function gives each figure.
+    pub fn from(value: impl FnMut(Figure) -> f64) -> Self {
+        Self(Figure::ALL.map(value))
+    }
+
+    /// The value of a figure.
+    pub fn get(&self, figure: Figure) -> f64 {
+        self.0[figure as usize]
+    }
+
+    /// The same figures but one.
+    pub fn with(mut self, figure: Figure, value: f64) -> Self {
+        self.0[figure as usize] = value;
+        self
+    }
+}
+
+/// What is fixed about a charge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Charged {
+    /// Residue per fresh feed [g/g].
+    pub ratio: f64,
+    /// Fresh feed of a run without residue [g].
+    pub feed_mass: f64,
+    /// Oxidant that a gram of product in the charge takes [g/g].
+    pub oxidant_per_content: f64,
+    /// What is valued.
+    pub value: RecyclingValue,
+}
+
+/// A gain with its terms [currency per charged run].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gain {
+    /// Fresh feed of the charged run [g].
+    pub feed_mass: f64,
+    /// Product gained that is worth something [g].
+    pub extra_product: f64,
+    /// Its worth.
+    pub product: f64,
+    /// Worth of the fresh feed saved.
+    pub feed: f64,
+    /// Extra oxidant, as a loss.
+    pub oxidant: f64,
+    /// Extra further reagents, as a loss.
+    pub reagents: f64,
+    /// Handling, as a loss.
+    pub handling: f64,
+    /// Disposal saved, or caused where it is negative.
+    pub disposal: f64,
+}
+
+impl Gain {
+    /// The sum of all terms.
+    pub fn total(&self) -> f64 {
+        self.product + self.feed + self.oxidant + self.reagents + self.handling + self.disposal
+    }
+}
+
+/// The gain of one charged run.
+pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
+    let of = |figure| figures.get(figure);
+    let (before, ratio) = (charged.feed_mass, charged.ratio);
+    let content_without = before * of(Figure::FeedContent);
+    let per_feed = of(Figure::FeedContent) + ratio * of(Figure::ResidueContent);
+    let product_without = of(Figure::WorthWithout) * of(Figure::YieldWithout) * content_without;
+    let per_feed_product = of(Figure::WorthWith) * of(Figure::YieldWith) * per_feed;
+    let feed_mass = match charged.value {
+        RecyclingValue::Product => before,
+        RecyclingValue::Feed => product_without / per_feed_product,
+    };
+    let extra_product = match charged.value {
+        RecyclingValue::Product => feed_mass * per_feed_product - product_without,
+        RecyclingValue::Feed => 0.0,
+    };
+    let oxidant = charged.oxidant_per_content * (feed_mass * per_feed - content_without);
+    let reagents = feed_mass * (of(Figure::ReagentsWithout) + of(Figure::ReagentsExtra))
+        - before * of(Figure::ReagentsWithout);
+    let out = feed_mass * (of(Figure::ResidueOutWithout) + of(Figure::ResidueOutExtra))
+        - before * of(Figure::ResidueOutWithout);
+    Gain {
+        feed_mass,
+        extra_product,
+        product: extra_product * of(Figure::ProductPrice),
+        feed: (before - feed_mass) * of(Figure::FeedPrice),
+        oxidant: -oxidant * of(Figure::OxidantPrice),
+        reagents: -reagents,
+        handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
+        disposal: of(Figure::DisposalPrice) * (ratio * feed_mass - out),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A few roundings of sums of this size.
+    const ROUNDING: f64 = 1e-9;
+
+    fn figures() -> Figures {
+        Figures::from(|figure| match figure {
+            Figure::YieldWith => 0.60,
+            Figure::YieldWithout => 0.65,
+            Figure::FeedContent => 2.0,
+            Figure::ResidueContent => 1.0,
+            Figure::ProductPrice => 0.02,
+            Figure::FeedPrice => 0.004,
+            Figure::OxidantPrice => 0.003,
+            Figure::LabourPrice => 0.4,
+            Figure::DisposalPrice => 0.001,
+            Figure::HandlingMinutes => 5.0,
+            Figure::ReagentsWithout => 0.001,
+            Figure::ReagentsExtra => 0.0002,
+            Figure::ResidueOutWithout => 0.25,
+            Figure::ResidueOutExtra => 0.1,
+            Figure::WorthWith | Figure::WorthWithout => 1.0,
+        })
+    }
+
+    fn charged(value: RecyclingValue) -> Charged {
+        Charged {
+            ratio: 0.4,
+            feed_mass: 500.0,
+            oxidant_per_content: 0.1,
+            value,
+        }
+    }
+
+    #[test]
+    fn extra_product_is_counted_against_what_it_takes() {
+        // By hand: C1 = 0.60 * 500 * 2.4 = 720 g, C0 = 0.65 * 1000 = 650 g, so 70 g at 0.02.
+        let found = gain(&figures(), &charged(RecyclingValue::Product));
+        assert!((found.extra_product - 70.0).abs() < ROUNDING);
+        assert!((found.product - 1.4).abs() < ROUNDING);
+        // 0.1 g oxidant per g on 200 g more content; 0.0002 on 500 g; 5 min; 200 g charged, 50 g more come out.
+        assert!((found.oxidant + 0.06).abs() < ROUNDING);
+        assert!((found.reagents + 0.1).abs() < ROUNDING);
+        assert!((found.handling + 2.0).abs() < ROUNDING);
+        assert!((found.disposal - 0.15).abs() < ROUNDING);
+        assert!((found.total() - (1.4 - 0.06 - 0.1 - 2.0 + 0.15)).abs() < ROUNDING);
+        assert_eq!(found.feed, 0.0);
+    }
+
+    #[test]
+    fn saved_feed_is_what_equal_product_does_not_need() {
+        // By hand: m' = 650 / (0.60 * 2.4) = 451.389 g, so 48.611 g at 0.004; the content falls and rises to 1083.33 g.
+        let found = gain(&figures(), &charged(RecyclingValue::Feed));
+        assert!((found.feed_mass - 650.0 / 1.44).abs() < ROUNDING);
+        assert!((found.feed - (500.0 - 650.0 / 1.44) * 0.004).abs() < ROUNDING);
+        assert!((found.oxidant + 0.003 * 0.1 * (2.4 * 650.0 / 1.44 - 1000.0)).abs() < ROUNDING);
+        assert_eq!(found.product, 0.0);
+    }
+
+    #[test]
+    fn without_residue_nothing_is_gained_but_handling_is_paid() {
+        let nothing = Charged {
+            ratio: 0.0,
+            ..charged(RecyclingValue::Product)
+        };
+        let same = figures()
+            .with(Figure::YieldWith, 0.65)
+            .with(Figure::ReagentsExtra, 0.0)
+            .with(Figure::ResidueOutExtra, 0.0);
+        assert!((gain(&same, &nothing).total() + 2.0).abs() < ROUNDING);
+    }
+}

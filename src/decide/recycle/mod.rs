@@ -1,0 +1,249 @@
+//! Does it pay to feed the residue forward?
+//!
+//! In: runs, models, costs. Out: [`Recycling`]: the gain of a charged run with its interval, what it rests on, and where the
+//! verdict flips.
+//! This module never calls a gain settled whose interval holds zero.
+
+mod break_even;
+mod by_level;
+mod cycles;
+mod gain;
+mod inputs;
+mod map;
+mod money;
+mod reference;
+mod solids;
+mod worth;
+
+pub use break_even::{BreakEven, Never};
+pub use cycles::{BestBleed, Cycle, Cycles, Limit, Steady};
+pub use gain::{Charged, Figure, Figures, Gain, gain};
+pub use map::Map;
+pub use money::{Influence, Money};
+pub use reference::{Reference, Unanswered};
+pub use solids::{Retained, Shares, next_charge, steady_state};
+pub use worth::Worth;
+
+use super::costs::Costs;
+use crate::campaign::{Campaign, RecyclingValue};
+use crate::measured::Together;
+use crate::regression::{Estimate, FittedModel, Weighted};
+use crate::runs::Runs;
+use by_level::by_level;
+use inputs::{Inputs, Models, gradient};
+use money::money;
+
+/// What the log says about feeding the residue forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// The interval of the gain lies above zero.
+    Pays,
+    /// It lies below zero, or its upper end below what would matter.
+    DoesNotPay,
+    /// It holds zero.
+    NotSettled,
+    /// It holds zero, and more than three times the runs made would be needed to tell.
+    TooClose,
+}
+
+impl Verdict {
+    /// The verdict of an interval; `margin` is the gain that would matter in practice.
+    fn of(low: f64, high: f64, margin: f64) -> Self {
+        if low > 0.0 {
+            Verdict::Pays
+        } else if high < margin.max(0.0) {
+            Verdict::DoesNotPay
+        } else {
+            Verdict::NotSettled
+        }
+    }
+}
+
+/// A figure with its interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Amount {
+    /// Best estimate.
+    pub value: f64,
+    /// Standard uncertainty.
+    pub uncertainty: f64,
+    /// Lower end of the interval.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+impl Amount {
+    fn times(self, factor: f64) -> Self {
+        Self {
+            value: self.value * factor,
+            uncertainty: self.uncertainty * factor,
+            low: self.low * factor,
+            high: self.high * factor,
+        }
+    }
+}
+
+/// The answer to whether residue pays.
+#[derive(Debug, Clone)]
+pub struct Recycling {
+    /// The charge that it is about.
+    pub reference: Reference,
+    /// Product gained per charged run [g]; of the feed saved where that is valued.
+    pub extra_product: Amount,
+    /// Fresh feed saved per charged run [g]; 0 where extra product is valued.
+    pub feed_saved: f64,
+    /// Extra product over what the content of the residue gives at the conversion of fresh feed [fraction].
+    pub of_promise: Amount,
+    /// What happens to each other response [its unit].
+    pub responses: Vec<ResponseChange>,
+    /// The money, or why there is none.
+    pub money: Result<Money, Unanswered>,
+    /// Extra product with the route, or another choice that changes it, at each level.
+    pub by_level: Vec<AtLevel>,
+    /// The loop over cycles, or why it cannot be followed.
+    pub cycles: Result<Cycles, String>,
+    /// Yields whose combination decides, for planning further runs, in product per run [g].
+    pub contrast: Vec<Weighted>,
+}
+
+/// How a response changes when residue is charged.
+#[derive(Debug, Clone)]
+pub struct ResponseChange {
+    /// Name of the response.
+    pub response: String,
+    /// Its unit.
+    pub unit: String,
+    /// The change, or why it cannot be told.
+    pub change: Result<Estimate, String>,
+}
+
+/// The gain with a choice at one level.
+#[derive(Debug, Clone)]
+pub struct AtLevel {
+    /// The choice.
+    pub factor: String,
+    /// The level.
+    pub level: String,
+    /// Extra product [g], or why it cannot be told.
+    pub extra_product: Result<Amount, String>,
+    /// Gain per charged run [currency]; `None` without money.
+    pub gain: Option<Amount>,
+    /// The verdict of that gain alone.
+    pub verdict: Option<Verdict>,
+}
+
+/// What the question is answered from.
+pub(super) struct Question<'a> {
+    pub campaign: &'a Campaign,
+    pub runs: &'a Runs,
+    pub models: &'a [FittedModel],
+    pub side: &'a [FittedModel],
+    pub costs: Option<&'a Costs>,
+    pub confidence: f64,
+    pub seed: u64,
+}
+
+impl<'a> Question<'a> {
+    fn model(&self, response: &str) -> Option<&'a FittedModel> {
+        let mut all = self.models.iter().chain(self.side);
+        all.find(|model| model.response == response)
+    }
+}
+
+/// Answers whether residue pays, or says what is missing.
+pub(super) fn recycling(question: &Question) -> Result<Recycling, Unanswered> {
+    let Question {
+        campaign,
+        runs,
+        costs,
+        ..
+    } = question;
+    let yields = question.model("yield");
+    let reference = Reference::of(campaign, runs, *costs, yields)?;
+    let yields = yields.ok_or_else(reference::no_model)?;
+    let models = Models {
+        yields,
+        reagents: question.model(super::REAGENTS),
+        residue_out: question.model(super::RESIDUE_OUT),
+    };
+    let inputs = Inputs::of(runs, *costs, &models, &reference).map_err(|why| Unanswered {
+        missing: format!("the model cannot tell a charged run from one without residue: {why}"),
+        advice: format!(
+            "name `{}` among the effects of `[model]`, and vary it within lots and settings",
+            reference.factor
+        ),
+        still: "yields and balances of the runs stand as they are".into(),
+    })?;
+    let together = inputs.together();
+    let charged = reference.charged;
+    let amount = |of: &dyn Fn(&Figures) -> f64| amount(question, &inputs, &together, of);
+    let product = Charged {
+        value: RecyclingValue::Product,
+        ..charged
+    };
+    let extra = |figures: &Figures| gain(figures, &product).extra_product;
+    let promise = |figures: &Figures| {
+        extra(figures)
+            / (figures.get(Figure::YieldWithout)
+                * charged.feed_mass
+                * charged.ratio
+                * figures.get(Figure::ResidueContent))
+    };
+    let cycles = cycles::cycles(&cycles::Material {
+        campaign,
+        runs,
+        costs: *costs,
+        models: &models,
+        reference: &reference,
+        confidence: question.confidence,
+    });
+    Ok(Recycling {
+        extra_product: amount(&extra),
+        feed_saved: charged.feed_mass - gain(&inputs.best(), &charged).feed_mass,
+        of_promise: amount(&promise),
+        responses: responses(question, &reference),
+        money: money(question, &models, &reference, &inputs, &together),
+        by_level: by_level(question, &models, &reference),
+        cycles,
+        contrast: reference.contrast().to_vec(),
+        reference,
+    })
+}
+
+fn responses(question: &Question, reference: &Reference) -> Vec<ResponseChange> {
+    let own = [
+        super::REAGENTS,
+        super::RESIDUE_OUT,
+        super::COST,
+        super::LABOUR,
+        "yield",
+    ];
+    let all = question.models.iter().chain(question.side);
+    all.filter(|model| !own.contains(&model.response.as_str()))
+        .map(|model| ResponseChange {
+            response: model.response.clone(),
+            unit: model.unit.clone(),
+            change: model
+                .difference(&reference.with, &reference.without)
+                .map_err(|refusal| refusal.to_string()),
+        })
+        .collect()
+}
+
+/// A result of the figures with its interval, by propagation.
+fn amount(
+    question: &Question,
+    inputs: &Inputs,
+    together: &Together,
+    of: &dyn Fn(&Figures) -> f64,
+) -> Amount {
+    let best = inputs.best();
+    let spread = together.spread(&gradient(inputs, &best, &of));
+    let (value, half) = (of(&best), spread.expanded(question.confidence));
+    Amount {
+        value,
+        uncertainty: spread.uncertainty,
+        low: value - half,
+        high: value + half,
+    }
+}

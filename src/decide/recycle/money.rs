@@ -1,0 +1,267 @@
+//! What is the residue worth, how sure is that, and what moves it?
+//!
+//! In: the figures of a gain with what they share. Out: [`Money`].
+//! This module never counts what has no price.
+
+use super::break_even::{self, Asked, BreakEven};
+use super::gain::{Figure, Figures, Gain, gain};
+use super::inputs::{Inputs, Models, gradient};
+use super::map::{self, Map};
+use super::reference::{Reference, Unanswered};
+use super::worth::{self, Worth};
+use super::{Amount, Question, Verdict};
+use crate::campaign::RecyclingValue;
+use crate::measured::Together;
+use crate::seeded::Seeded;
+
+/// Draws of the gain; a 2.5 % point from so many is known to about one and a half hundredths of the standard uncertainty.
+pub(super) const DRAWS: usize = 40_000;
+/// Stream of the draws of figures, and of those of purity.
+pub(super) const STREAMS: [u64; 2] = [501, 502];
+/// Each figure is also moved by this share, to tell what it would take to change the gain.
+const MOVED: f64 = 0.1;
+
+/// What the residue is worth.
+#[derive(Debug, Clone)]
+pub struct Money {
+    /// Name of the currency.
+    pub currency: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Gain per charged run [currency].
+    pub gain: Amount,
+    /// Chance that it is above zero.
+    pub chance_positive: f64,
+    /// The terms of the gain at the best estimates.
+    pub terms: Gain,
+    /// Gain per kilogram of residue [currency/kg].
+    pub per_kilogram: Amount,
+    /// Gain over all charged runs of the campaign [currency].
+    pub per_campaign: Amount,
+    /// Where the verdict flips.
+    pub break_even: Vec<BreakEven>,
+    /// Figures by how much they move the gain, the largest first.
+    pub ranking: Vec<Influence>,
+    /// Verdicts over residue assay and product price.
+    pub map: Option<Map>,
+    /// The part of the variance of the gain that further runs can lower: that of the model of yield [currency²].
+    pub from_model: f64,
+    /// All other variance [currency²].
+    pub from_else: f64,
+    /// Currency per gram of the contrast of yields.
+    pub per_gram: f64,
+    /// What is not counted.
+    pub not_counted: Vec<String>,
+    /// Chances of meeting the specification.
+    pub worth: Option<Worth>,
+}
+
+/// How much one figure moves the gain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Influence {
+    /// The figure.
+    pub figure: Figure,
+    /// Its best estimate, in its own unit.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub uncertainty: f64,
+    /// Change of the gain when the figure moves by one standard uncertainty [currency].
+    pub by_uncertainty: f64,
+    /// Change of the gain when the figure grows by a tenth of itself [currency].
+    pub by_tenth: f64,
+}
+
+/// The price that a gain cannot do without.
+pub(super) fn priceless(question: &Question, reference: &Reference) -> Option<Unanswered> {
+    let still = "what the residue gives in grams of product stands all the same".to_string();
+    let Some(costs) = question.costs else {
+        return Some(Unanswered {
+            missing: "there are no prices".into(),
+            advice: "add `[prices]` with `product`, and what else is paid for".into(),
+            still,
+        });
+    };
+    let (price, name) = match reference.charged.value {
+        RecyclingValue::Product => (&costs.prices.product, "product"),
+        RecyclingValue::Feed => (&reference.feed_price, "feed"),
+    };
+    price.is_none().then(|| Unanswered {
+        missing: format!("the {name} has no price"),
+        advice: format!("state `{name}` under `[prices]`"),
+        still,
+    })
+}
+
+/// Values the gain of a charged run.
+///
+/// # Errors
+/// The price that is missing.
+pub(super) fn money(
+    question: &Question,
+    models: &Models,
+    reference: &Reference,
+    inputs: &Inputs,
+    together: &Together,
+) -> Result<Money, Unanswered> {
+    if let Some(missing) = priceless(question, reference) {
+        return Err(missing);
+    }
+    let costs = question.costs;
+    let charged = reference.charged;
+    let confidence = question.confidence;
+    let worth = worth::worth(question, reference);
+    let counts = worth.as_ref().filter(|worth| worth.counts);
+    let of = |figures: &Figures| gain(figures, &charged).total();
+    let best = match counts {
+        Some(worth) => inputs
+            .best()
+            .with(Figure::WorthWith, worth.with)
+            .with(Figure::WorthWithout, worth.without),
+        None => inputs.best(),
+    };
+    let slopes = gradient(inputs, &best, &of);
+    let mut gains: Vec<f64> = together
+        .draws(DRAWS, &mut Seeded::stream(question.seed, STREAMS[0]))
+        .iter()
+        .enumerate()
+        .map(|(draw, values)| {
+            let mut figures = Figures::from(|figure| values[figure as usize]);
+            if let Some(worth) = counts {
+                figures = worth.drawn(figures, draw);
+            }
+            of(&figures)
+        })
+        .collect();
+    let above = gains.iter().filter(|gain| **gain > 0.0).count();
+    let chance_positive = above as f64 / gains.len() as f64;
+    let mean = gains.iter().sum::<f64>() / gains.len() as f64;
+    let scatter = gains.iter().map(|g| (g - mean).powi(2)).sum::<f64>() / gains.len() as f64;
+    gains.sort_by(f64::total_cmp);
+    let tail = (1.0 - confidence) / 2.0;
+    let [low, high] = [tail, 1.0 - tail].map(|share| quantile(&gains, share));
+    let spread = together.spread(&slopes);
+    let gain_found = Amount {
+        value: of(&best),
+        uncertainty: if counts.is_some() {
+            scatter.sqrt()
+        } else {
+            spread.uncertainty
+        },
+        low,
+        high,
+    };
+    let margin = crate::decide::margin(question.campaign, "gain").unwrap_or(0.0);
+    let per_gram = match charged.value {
+        RecyclingValue::Product => best.get(Figure::ProductPrice),
+        RecyclingValue::Feed => {
+            best.get(Figure::FeedPrice)
+                / (best.get(Figure::YieldWith)
+                    * (best.get(Figure::FeedContent)
+                        + charged.ratio * best.get(Figure::ResidueContent)))
+        }
+    };
+    let model = models
+        .yields
+        .weighted_sum(&reference.contrast())
+        .ok()
+        .and_then(|extra| extra.standard_error)
+        .map_or(0.0, |error| (error * per_gram).powi(2));
+    let all = gain_found.uncertainty.powi(2);
+    Ok(Money {
+        currency: costs.map_or_else(String::new, |costs| costs.prices.currency.clone()),
+        verdict: Verdict::of(low, high, margin),
+        chance_positive,
+        terms: gain(&best, &charged),
+        per_kilogram: gain_found.times(1000.0 / (charged.ratio * gain(&best, &charged).feed_mass)),
+        per_campaign: gain_found.times(reference.charged_runs as f64),
+        gain: gain_found,
+        break_even: break_even::break_evens(
+            inputs,
+            together,
+            &charged,
+            confidence,
+            &asked(inputs, reference),
+        ),
+        ranking: ranking(inputs, &best, &slopes, &of)
+            .into_iter()
+            .filter(|influence| counts.is_some() || !is_worth(influence.figure))
+            .collect(),
+        map: map::map(
+            inputs,
+            together,
+            &charged,
+            reference.content_per_assay,
+            confidence,
+        ),
+        from_model: model,
+        from_else: (all - model).max(0.0),
+        per_gram,
+        not_counted: costs.map_or_else(Vec::new, |costs| costs.not_counted.clone()),
+        worth,
+    })
+}
+
+/// Whether a figure is a share of product on specification, which counts only where the rest is worth nothing.
+fn is_worth(figure: Figure) -> bool {
+    matches!(figure, Figure::WorthWith | Figure::WorthWithout)
+}
+
+/// The figures whose break-even is asked for.
+fn asked(inputs: &Inputs, reference: &Reference) -> Vec<Asked> {
+    // Where nothing is stated now, a price of 10 a kilogram and an hour's handling stand for what is usual.
+    const USUAL_PRICE: f64 = 0.01;
+    const USUAL_MINUTES: f64 = 60.0;
+    let price = match reference.charged.value {
+        RecyclingValue::Product => Figure::ProductPrice,
+        RecyclingValue::Feed => Figure::FeedPrice,
+    };
+    let mut asked = vec![
+        Asked {
+            figure: Figure::ResidueContent,
+            most: reference.content_per_assay,
+        },
+        Asked::open(inputs, price, USUAL_PRICE),
+    ];
+    if inputs.get(Figure::LabourPrice).value() > 0.0 {
+        asked.push(Asked::open(inputs, Figure::HandlingMinutes, USUAL_MINUTES));
+    }
+    if inputs.get(Figure::DisposalPrice).value() > 0.0 {
+        asked.push(Asked::open(inputs, Figure::DisposalPrice, USUAL_PRICE));
+    }
+    asked
+}
+
+fn ranking(
+    inputs: &Inputs,
+    best: &Figures,
+    slopes: &[f64],
+    of: &impl Fn(&Figures) -> f64,
+) -> Vec<Influence> {
+    let here = of(best);
+    let mut found: Vec<Influence> = Figure::ALL
+        .iter()
+        .zip(slopes)
+        .map(|(figure, slope)| {
+            let value = best.get(*figure);
+            Influence {
+                figure: *figure,
+                value,
+                uncertainty: inputs.get(*figure).uncertainty(),
+                by_uncertainty: slope * inputs.get(*figure).uncertainty(),
+                by_tenth: of(&best.with(*figure, (1.0 + MOVED) * value)) - here,
+            }
+        })
+        .filter(|influence| influence.by_uncertainty != 0.0 || influence.by_tenth != 0.0)
+        .collect();
+    let size = |i: &Influence| i.by_uncertainty.abs().max(i.by_tenth.abs());
+    found.sort_by(|a, b| size(b).total_cmp(&size(a)).then(a.figure.cmp(&b.figure)));
+    found
+}
+
+/// The value below which a share of sorted numbers lies, between two of them by proportion.
+fn quantile(sorted: &[f64], share: f64) -> f64 {
+    let place = share * (sorted.len() - 1) as f64;
+    let below = place.floor() as usize;
+    let above = (below + 1).min(sorted.len() - 1);
+    sorted[below] + (place - below as f64) * (sorted[above] - sorted[below])
+}

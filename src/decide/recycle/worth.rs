@@ -1,0 +1,81 @@
+//! Does charging residue change how often the product meets its specification, and does that count as money?
+//!
+//! In: the model of purity. Out: [`Worth`]: chances with and without residue, with draws of both.
+//! This module never counts the noise of a titration as a change of the product.
+
+use super::Question;
+use super::gain::{Figure, Figures};
+use super::money::{DRAWS, STREAMS};
+use super::reference::Reference;
+use crate::campaign::OffSpec;
+use crate::distributions::t_upper;
+use crate::seeded::Seeded;
+
+/// Chances that the true purity of a new run meets the specification.
+#[derive(Debug, Clone)]
+pub struct Worth {
+    /// The specification [mass fraction].
+    pub spec: f64,
+    /// Chance for a charged run.
+    pub with: f64,
+    /// Chance for a run without residue.
+    pub without: f64,
+    /// Whether product off specification is worth nothing, so that the chances count as money.
+    pub counts: bool,
+    /// The same chances for each draw of the means of purity.
+    drawn: Vec<[f64; 2]>,
+}
+
+impl Worth {
+    /// The figures of a draw with the chances of the same draw.
+    pub(super) fn drawn(&self, figures: Figures, draw: usize) -> Figures {
+        let [with, without] = self.drawn[draw % self.drawn.len()];
+        figures
+            .with(Figure::WorthWith, with)
+            .with(Figure::WorthWithout, without)
+    }
+}
+
+/// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
+pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth> {
+    let spec = question.campaign.purity_spec?;
+    let model = question.model("purity")?;
+    let settings = [reference.with.clone(), reference.without.clone()];
+    let chance = |place: usize| {
+        let asked = model.chance_of_new_run_above(&settings[place], spec);
+        asked.ok().flatten()
+    };
+    let (with, without) = (chance(0)?, chance(1)?);
+    let scatter = settings.each_ref().map(|settings| {
+        let run = model.new_run_interval(settings).ok()?;
+        let scatter = run.scatter?;
+        Some((scatter.run_to_run + scatter.between_blocks).sqrt())
+    });
+    let counts = question
+        .campaign
+        .recycling
+        .as_ref()
+        .is_some_and(|plan| plan.off_spec == OffSpec::Worthless);
+    let [own, other] = scatter;
+    let scatter = [own?, other?];
+    let drawn = if counts {
+        let mut random = Seeded::stream(question.seed, STREAMS[1]);
+        let means = model.draws_of_means(&settings, DRAWS, &mut random).ok()?;
+        let at = |place: usize, draw: usize| {
+            let away = (spec - means[place][draw]) / scatter[place];
+            t_upper(away, f64::INFINITY).unwrap_or(f64::from(u8::from(away <= 0.0)))
+        };
+        (0..means[0].len())
+            .map(|draw| [at(0, draw), at(1, draw)])
+            .collect()
+    } else {
+        Vec::new()
+    };
+    Some(Worth {
+        spec,
+        with,
+        without,
+        counts: counts && !drawn.is_empty(),
+        drawn,
+    })
+}
