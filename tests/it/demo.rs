@@ -13,7 +13,7 @@ use crate::support::{CampaignFolder, list, member, number, residuum_json};
 // The simulator is a program of its own, so parts of it are not used here.
 #[allow(dead_code)]
 #[path = "../../data-demo/simulate/bluestone.rs"]
-mod bluestone;
+pub(crate) mod bluestone;
 #[path = "../../data-demo/simulate/iodate.rs"]
 mod iodate;
 

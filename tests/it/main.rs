@@ -15,6 +15,7 @@ mod demo;
 mod in_memory;
 mod models;
 mod notebooks;
+mod recycling;
 mod reference;
 mod reports;
 mod scale;
