@@ -7,6 +7,7 @@ mod given;
 mod improve;
 mod liquor;
 mod moves;
+mod next;
 mod repeat;
 mod routes;
 mod went;
@@ -15,6 +16,10 @@ pub use given::{Given, MainSource, RouteSpread};
 pub use improve::{Budget, Improvement, budgets};
 pub use liquor::{Liquor, Liquors, Next, Refused};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
+pub use next::{
+    Bench, LotContent, NamedContrast, NextRun, NextRuns, OpenQuestions, Power, Question,
+    RUNS_PLANNED, Reason, Standing, Weighing, Width, first_runs, next_runs, open_questions,
+};
 pub use repeat::Repeatability;
 pub use routes::{RouteDifference, RouteLevel, Routes};
 pub use went::{Part, Went};

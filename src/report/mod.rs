@@ -10,8 +10,12 @@ mod effects_line;
 mod escape;
 mod first_screen;
 pub mod json;
+pub mod json_next;
 mod measurement;
 mod model_tables;
+pub mod next_plain;
+mod next_section;
+mod next_words;
 mod numbers;
 mod page;
 mod pictures;
@@ -88,6 +92,8 @@ pub fn whole(analysis: &Analysis) -> Value {
         "titrants": json::titrants(&runs.titrants),
         "budgets": json::budgets(&analysis.answers.budgets),
         "models": json::models(&analysis.models, &analysis.further),
+        "next_runs": json_next::next_runs(analysis.next.as_ref()),
+        "next_runs_for": json_next::brings(analysis.next.as_ref()),
         "caveats": json::caveats(&analysis.caveats),
         "left_out": json::left_out(runs),
     })

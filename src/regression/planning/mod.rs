@@ -5,16 +5,19 @@
 //! This module never decides what is worth knowing, and never proposes settings outside the space.
 
 mod exchange;
+mod found;
 mod gain;
 mod information;
 mod layout;
 mod new_runs;
+mod order;
 mod planner;
 mod space;
 
 #[cfg(test)]
 mod checks;
 
+pub use order::shuffled;
 pub use planner::Planner;
 pub use space::{PlanFactor, PlanValues, Space};
 

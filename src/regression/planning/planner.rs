@@ -14,7 +14,7 @@ use crate::regression::small;
 use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, Weighted};
 
 /// Share of the variance of terms of which nothing is known above which a contrast counts as not known.
-const UNKNOWN: f64 = 1e-3;
+pub(super) const UNKNOWN: f64 = 1e-3;
 
 /// Points of the space over which a mean variance is taken.
 const MOST_POINTS: usize = 4096;
@@ -173,6 +173,24 @@ impl Planner {
         scatter
             .known
             .then_some(scatter.own * self.typical_slope * self.typical_slope)
+    }
+
+    /// The variance of each coded term after these runs, the levels of blocks as free as any term, in units of that of a run.
+    pub(super) fn free_variances(&self, extra: &[Settings]) -> Vec<f64> {
+        let terms = self.layout.terms();
+        let Ok(state) = self.state_after(&self.free, extra) else {
+            return vec![FREE; terms];
+        };
+        (0..terms)
+            .map(|term| state.knowledge().covariance.get(term, term))
+            .collect()
+    }
+
+    /// Whether a term is the constant beside blocks that are as free.
+    pub(super) fn is_free_constant(&self, name: &str) -> bool {
+        let constant = self.layout.design.constant_column();
+        let is_constant = constant.is_some_and(|c| self.layout.design.columns[c].name == name);
+        is_constant && !self.layout.design.blocks.is_empty()
     }
 
     fn known(&self, blocks_as: BlocksAs) -> &Known {
