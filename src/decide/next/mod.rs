@@ -104,7 +104,7 @@ pub struct Standing<'a> {
 pub fn next_runs(standing: &Standing, count: usize, seed: u64) -> Result<NextRuns, Error> {
     let campaign = standing.campaign;
     check_count(count)?;
-    let Some(main) = main_model(standing) else {
+    let Some(main) = planned_for(standing) else {
         return Err(no_model(campaign));
     };
     let Ground { space, caveats } = ground(campaign, Some(standing.runs))?;
@@ -235,16 +235,26 @@ fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
         .hint(hint)
 }
 
-/// The model of the response that the campaign aims at, else the first.
-fn main_model<'a>(standing: &Standing<'a>) -> Option<&'a FittedModel> {
+/// The model of the response that the campaign aims at, else the first; if it leaves nothing open, the first that does.
+fn planned_for<'a>(standing: &Standing<'a>) -> Option<&'a FittedModel> {
     let aimed_at = match &standing.campaign.aim.goal {
         Goal::Maximise(name) | Goal::Minimise(name) => name,
     };
-    let aimed = standing
-        .models
-        .iter()
-        .find(|model| model.response == *aimed_at);
-    aimed.or(standing.models.first())
+    let models = standing.models;
+    let aimed = models.iter().find(|model| model.response == *aimed_at);
+    let main = aimed.or(models.first())?;
+    let leaves_open = |model: &&FittedModel| {
+        let mut contrasts = standing.open.contrasts.iter();
+        !model.not_separable.is_empty()
+            || contrasts.any(|contrast| contrast.response == model.response)
+    };
+    Some(
+        [main]
+            .into_iter()
+            .chain(models)
+            .find(leaves_open)
+            .unwrap_or(main),
+    )
 }
 
 /// The lot of each run of a model.

@@ -6,6 +6,9 @@
 use crate::decide::{Comparison, Effect, Moves, Routes, Verdict};
 use crate::regression::{Settings, Weighted};
 
+/// Significant digits of a number in a name.
+const SHORT: i32 = 4;
+
 /// What further runs should settle.
 #[derive(Debug, Clone, Default)]
 pub struct OpenQuestions {
@@ -106,7 +109,7 @@ fn of_effect(effect: &Effect, response: &str) -> NamedContrast {
                 None => String::new(),
             };
             (
-                format!("{factor} from {from} to {to}{place}"),
+                format!("{factor} from {} to {}{place}", short(*from), short(*to)),
                 difference(settings(*to), settings(*from)),
             )
         }
@@ -116,6 +119,21 @@ fn of_effect(effect: &Effect, response: &str) -> NamedContrast {
         response: response.to_string(),
         name,
         parts,
+    }
+}
+
+/// A number short enough to be part of a name: the contrast itself keeps all digits.
+fn short(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return 0.0;
+    }
+    let digits = SHORT - 1 - value.abs().log10().floor() as i32;
+    let scale = 10.0_f64.powi(digits.abs());
+    // Divided by a whole power of ten in both cases, so that the shortest decimal comes back.
+    if digits >= 0 {
+        (value * scale).round() / scale
+    } else {
+        (value / scale).round() * scale
     }
 }
 
