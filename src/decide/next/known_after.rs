@@ -8,7 +8,7 @@ use super::NamedContrast;
 use crate::campaign::Campaign;
 use crate::decide::margin;
 use crate::distributions::coverage_factor;
-use crate::regression::{FittedModel, Planner, Settings, power_of_t_test};
+use crate::regression::{FittedModel, Forecast, Planner, Settings, power_of_t_test};
 
 /// Half the width of an interval, now and after further runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,13 +46,6 @@ pub(super) struct KnownAfter {
     pub power: Vec<Power>,
 }
 
-/// A standard error with its degrees of freedom.
-#[derive(Clone, Copy)]
-struct Error {
-    size: f64,
-    degrees_of_freedom: f64,
-}
-
 pub(super) fn known_after(
     campaign: &Campaign,
     planners: &[(&FittedModel, Planner)],
@@ -70,10 +63,11 @@ pub(super) fn known_after(
         let Some((model, planner)) = planner else {
             continue;
         };
-        let now = now(model, contrast);
-        let then = then(model, planner, contrast, now, runs);
-        let reach = |error: Error| {
-            coverage_factor(model.confidence, error.degrees_of_freedom).map(|k| k * error.size)
+        let now = planner.known_now(&contrast.parts);
+        let then = planner.known_after(runs, &contrast.parts);
+        let reach = |error: Forecast| {
+            coverage_factor(model.confidence, error.degrees_of_freedom)
+                .map(|factor| factor * error.standard_error)
         };
         found.widths.push(Width {
             response: model.response.clone(),
@@ -84,9 +78,9 @@ pub(super) fn known_after(
         });
         let margin = margin(campaign, &model.response).filter(|m| *m > 0.0);
         if let Some(margin) = margin {
-            let seen = |error: Error| {
+            let seen = |error: Forecast| {
                 power_of_t_test(
-                    margin / error.size,
+                    margin / error.standard_error,
                     error.degrees_of_freedom,
                     1.0 - model.confidence,
                 )
@@ -101,49 +95,4 @@ pub(super) fn known_after(
         }
     }
     found
-}
-
-/// The standard error that the model has.
-fn now(model: &FittedModel, contrast: &NamedContrast) -> Option<Error> {
-    let estimate = model.weighted_sum(&contrast.parts).ok()?;
-    Some(Error {
-        size: estimate.standard_error.filter(|size| *size > 0.0)?,
-        degrees_of_freedom: estimate.degrees_of_freedom,
-    })
-}
-
-/// The standard error to be expected: that of the model, smaller as the variance of the plan is; degrees of freedom grow
-/// with the runs.
-fn then(
-    model: &FittedModel,
-    planner: &Planner,
-    contrast: &NamedContrast,
-    now: Option<Error>,
-    runs: &[Settings],
-) -> Option<Error> {
-    let after = planner.variance_after(runs, &contrast.parts)?;
-    let residual_df = model.residual_df as f64;
-    let more = (runs.len() as f64 - planner.terms_found(runs) as f64).max(0.0);
-    match now {
-        Some(now) => {
-            let before = planner.variance_now(&contrast.parts)?;
-            let grown = if residual_df > 0.0 {
-                (residual_df + more) / residual_df
-            } else {
-                1.0
-            };
-            Some(Error {
-                size: now.size * (after / before).sqrt(),
-                degrees_of_freedom: now.degrees_of_freedom * grown,
-            })
-        }
-        None => {
-            planner.variance_of_a_run()?;
-            let degrees_of_freedom = residual_df + more;
-            (degrees_of_freedom > 0.0).then_some(Error {
-                size: after.sqrt(),
-                degrees_of_freedom,
-            })
-        }
-    }
 }

@@ -5,6 +5,7 @@
 //! This module never decides what is worth knowing, and never proposes settings outside the space.
 
 mod exchange;
+mod forecast;
 mod found;
 mod gain;
 mod information;
@@ -17,6 +18,7 @@ mod space;
 #[cfg(test)]
 mod checks;
 
+pub use forecast::Forecast;
 pub use order::shuffled;
 pub use planner::Planner;
 pub use space::{PlanFactor, PlanValues, Space};

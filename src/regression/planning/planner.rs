@@ -93,6 +93,11 @@ impl Planner {
         &self.space
     }
 
+    /// The model that it plans beside, if there is one.
+    pub(super) fn model(&self) -> Option<&FittedModel> {
+        self.model.as_deref()
+    }
+
     /// Names of all terms, those of levels that were never run among them.
     pub fn terms(&self) -> Vec<String> {
         let columns = self.layout.design.columns.iter();
