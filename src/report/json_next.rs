@@ -13,7 +13,7 @@ use crate::regression::{Setting, Settings};
 /// `next_runs`: one object a run, in the order of making; null where nothing can be planned.
 pub fn next_runs(planned: Option<&Result<NextRuns, Error>>) -> Value {
     match planned {
-        Some(Ok(plan)) => plan.runs.iter().map(run).collect(),
+        Some(Ok(plan)) => plan.runs.iter().map(|one| run(plan, one)).collect(),
         _ => Value::Null,
     }
 }
@@ -47,7 +47,7 @@ pub fn brings(planned: Option<&Result<NextRuns, Error>>) -> Value {
     }
 }
 
-fn run(run: &NextRun) -> Value {
+fn run(plan: &NextRuns, run: &NextRun) -> Value {
     let about: Value = match &run.reason {
         Reason::Separate(terms) => json!(terms),
         Reason::Settle(about) => json!([about]),
@@ -60,7 +60,7 @@ fn run(run: &NextRun) -> Value {
         .collect();
     json!({
         "order": run.order,
-        "reason": reason(&run.reason),
+        "reason": reason(plan, run),
         "kind": reason_kind(&run.reason),
         "about": about,
         "settings": settings(&run.settings),

@@ -45,7 +45,7 @@ pub fn next(plan: &NextRuns) -> String {
             used.iter()
                 .map(|&mass| masses(run)[mass].map_or_else(|| "-".into(), |mass| fixed(mass, 0))),
         );
-        row.push(reason(&run.reason));
+        row.push(reason(plan, run));
         rows.push(row);
     }
     let mut text = columns(&rows);

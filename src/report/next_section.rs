@@ -109,7 +109,7 @@ fn runs(page: &mut Page, plan: &NextRuns) {
                 row.extend(used.iter().map(|&mass| {
                     masses(run)[mass].map_or_else(|| "–".into(), |mass| fixed(mass, 0))
                 }));
-                row.push(markdown(&reason(&run.reason)));
+                row.push(markdown(&reason(plan, run)));
                 row
             })
             .collect();
@@ -241,7 +241,7 @@ pub(super) fn table_rows(analysis: &Analysis) -> Vec<Vec<String>> {
             let mut row = vec![
                 run.order.to_string(),
                 reason_kind(&run.reason).to_string(),
-                csv(&reason(&run.reason)),
+                csv(&reason(plan, run)),
                 run.lot.as_deref().map_or_else(String::new, csv),
             ];
             row.extend(names.iter().map(|name| match run.settings.get(name) {

@@ -9,11 +9,19 @@ use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::regression::Setting;
 
 /// What a run is for.
-pub(super) fn reason(reason: &Reason) -> String {
-    match reason {
+pub(super) fn reason(plan: &NextRuns, run: &NextRun) -> String {
+    match &run.reason {
         Reason::Separate(terms) => format!("tells apart {}", terms.join(", ")),
         Reason::Settle(about) => format!("settles {about}"),
-        Reason::Repeat => "repeats another of these runs".into(),
+        Reason::Repeat => {
+            let alike = plan.runs.iter().find(|other| {
+                other.order != run.order && other.settings == run.settings && other.lot == run.lot
+            });
+            match alike {
+                Some(other) => format!("repeats number {}", other.order),
+                None => "repeats another of these runs".into(),
+            }
+        }
         Reason::Confirm => "confirms the settings recommended".into(),
         Reason::Cover => "makes the whole model better known".into(),
     }

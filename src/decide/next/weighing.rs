@@ -1,7 +1,7 @@
 //! What is to be weighed in for a planned run?
 //!
 //! In: its settings, a usual feed mass, the assays of the lots. Out: [`Weighing`].
-//! This module never proposes a feed mass of its own: it takes the middle one of the runs made.
+//! This module never proposes more feed than the middle run had, and less where the vessel would not hold its residue.
 
 use crate::campaign::{Campaign, StandsFor};
 use crate::chemistry::{AtomicWeights, Formula};
@@ -56,34 +56,53 @@ pub(super) fn weighing(
         .factor_for(StandsFor::Residue)
         .and_then(|plan| amount(settings, &plan.name))
         .or_else(|| amount(settings, "residue_ratio"));
-    let residue_mass = ratio.map(|ratio| ratio * bench.feed_mass);
+    let vessel = campaign
+        .recycling
+        .as_ref()
+        .and_then(|plan| plan.vessel_solids);
+    let feed_mass = match vessel {
+        Some(most) => bench.feed_mass.min(most / (1.0 + ratio.unwrap_or(0.0))),
+        None => bench.feed_mass,
+    };
+    let residue_mass = ratio.map(|ratio| ratio * feed_mass);
+    let charge = Charge {
+        feed_mass,
+        residue_mass: residue_mass.unwrap_or(0.0),
+        lot,
+    };
     Some(Weighing {
-        feed_mass: bench.feed_mass,
-        oxidant_mass: oxidant_mass(campaign, bench, settings, lot, residue_mass.unwrap_or(0.0)),
+        feed_mass,
+        oxidant_mass: oxidant_mass(campaign, bench, settings, &charge),
         residue_mass,
     })
+}
+
+/// What is charged besides oxidant.
+struct Charge<'a> {
+    feed_mass: f64,
+    residue_mass: f64,
+    lot: Option<&'a str>,
 }
 
 fn oxidant_mass(
     campaign: &Campaign,
     bench: &Bench,
     settings: &Settings,
-    lot: Option<&str>,
-    residue_mass: f64,
+    charge: &Charge,
 ) -> Option<f64> {
     let (oxidant, chemistry) = (campaign.oxidant.as_ref()?, campaign.chemistry.as_ref()?);
     let excess = amount(settings, "oxidant_excess")?;
     let content = bench
         .lots
         .iter()
-        .find(|known| Some(known.lot.as_str()) == lot)?;
+        .find(|known| Some(known.lot.as_str()) == charge.lot)?;
     let weights = AtomicWeights::new(&mut Sources::default());
     let moles = |grams: f64, formula: &Formula| grams / formula.molar_mass(&weights).value();
     let followed = |grams: f64| {
         moles(grams, &chemistry.assay_as) * chemistry.assay_as.atoms_of(&chemistry.followed)
     };
-    let residue = if residue_mass > 0.0 {
-        followed(residue_mass * bench.residue_assay?)
+    let residue = if charge.residue_mass > 0.0 {
+        followed(charge.residue_mass * bench.residue_assay?)
     } else {
         0.0
     };
@@ -91,10 +110,10 @@ fn oxidant_mass(
         .impurities
         .iter()
         .zip(&content.impurities)
-        .map(|(plan, part)| moles(bench.feed_mass * part, &plan.formula) * plan.electrons)
+        .map(|(plan, part)| moles(charge.feed_mass * part, &plan.formula) * plan.electrons)
         .sum();
     let electrons =
-        oxidant.needed * (followed(bench.feed_mass * content.assay) + residue) + impurities;
+        oxidant.needed * (followed(charge.feed_mass * content.assay) + residue) + impurities;
     let wanted = (1.0 + excess / 100.0) * electrons / oxidant.electrons;
     Some(wanted * oxidant.formula.molar_mass(&weights).value() / oxidant.assay)
 }

@@ -16,10 +16,11 @@ use super::new_runs::{Kept, NewRuns, new_runs};
 use super::space::Space;
 use super::{BlocksAs, Grouping};
 use crate::regression::FittedModel;
-use crate::regression::covariance::{At, Shape};
+use crate::regression::covariance::{At, Factored, Shape};
 use crate::regression::data::Factor;
 use crate::regression::machinery::Errors;
 use crate::regression::matrix::Matrix;
+use crate::regression::qr::dot;
 use crate::regression::small;
 
 /// Variance of a term of which nothing is known, in units of that of a run: large beside any that runs leave, and small
@@ -28,9 +29,6 @@ pub(super) const FREE: f64 = 1e7;
 
 /// Least variance of a shared error, in the same unit: one that was estimated as none keeps its place.
 pub(super) const LEAST: f64 = 1e-9;
-
-/// Shared errors that are followed one by one.
-const MOST_ERRORS: usize = 200;
 
 /// What is known before any further run.
 #[derive(Debug, Clone)]
@@ -62,8 +60,10 @@ pub(super) struct Scatter {
 
 /// Runs, errors and their variances in the unit of one run.
 pub(super) struct Made {
-    /// Weight of each run.
-    pub weights: Vec<f64>,
+    /// How many runs there are.
+    pub runs: usize,
+    /// Variance from run to run, in the squared unit of the fit.
+    pub run_to_run: f64,
     pub shape: Shape,
     pub at: At,
     /// Prior variance of each shared error.
@@ -176,10 +176,6 @@ fn made(model: &FittedModel, layout: &Layout, scatter: Scatter, blocks_as: Block
         .map(|&value| machinery.scale.fitted(value))
         .collect();
     let at = shape.at(&fitted);
-    let own = |run: usize| at.own.get(run).copied().unwrap_or(0.0);
-    let weights = (0..model.runs.len())
-        .map(|run| scatter.own / (run_to_run + own(run)).max(LEAST * scatter.own))
-        .collect();
     let variances = (0..shape.pattern().size())
         .map(|column| match shape.block_of(column) {
             Some(block) => (block_variances[block] / scatter.own).max(LEAST),
@@ -187,7 +183,8 @@ fn made(model: &FittedModel, layout: &Layout, scatter: Scatter, blocks_as: Block
         })
         .collect();
     Made {
-        weights,
+        runs: model.runs.len(),
+        run_to_run,
         shape,
         at,
         variances,
@@ -196,92 +193,86 @@ fn made(model: &FittedModel, layout: &Layout, scatter: Scatter, blocks_as: Block
     }
 }
 
-/// The covariance of terms and kept errors after the runs made.
+/// The covariance of terms and kept errors after the runs made; all other errors are part of the covariance of the runs.
 fn knowledge(made: &Made, layout: &Layout, scatter: Scatter, kept: &Kept) -> Option<Knowledge> {
     let terms = layout.terms();
-    // With many errors those that no further run can have count as errors of each run for itself.
-    let stands_for_itself = |column: usize| {
-        made.variances.len() > MOST_ERRORS
-            && made.shape.block_of(column).is_none()
-            && !kept.columns.contains(&column)
-    };
-    let places_of_errors: Vec<usize> = (0..made.variances.len())
-        .filter(|&column| !stands_for_itself(column))
-        .collect();
-    let mut place_of = vec![None; made.variances.len()];
-    for (place, &column) in places_of_errors.iter().enumerate() {
-        place_of[column] = Some(place);
-    }
-    let errors = places_of_errors.len();
-    let size = terms + errors;
-    let mut precision = Matrix::zeros(size, size);
-    for term in 0..terms {
-        precision.set(term, term, 1.0 / FREE);
-    }
-    for (place, &column) in places_of_errors.iter().enumerate() {
-        precision.set(terms + place, terms + place, 1.0 / made.variances[column]);
-    }
+    let known = kept.columns.len();
     let unit = scatter.own.sqrt();
-    for (run, &weight) in made.weights.iter().enumerate() {
-        let mut entries: Vec<(usize, f64)> = layout
-            .row_of_run(run)
-            .into_iter()
-            .enumerate()
-            .filter(|(_, entry)| *entry != 0.0)
-            .collect();
-        let mut own = 1.0 / weight;
-        for entry in made.shape.entries(run) {
-            let size = match made.shape.entry_block(entry) {
-                Some(_) => 1.0,
-                None => made.at.entries[entry] / unit,
-            };
-            match place_of[made.shape.columns()[entry]] {
-                Some(place) => entries.push((terms + place, size)),
-                None => own += size * size,
-            }
+    let columns = whitened_columns(made, layout, unit, kept)?;
+    let size = terms + known;
+    let mut precision = Matrix::zeros(size, size);
+    for (column, one) in columns.iter().enumerate() {
+        for (row, other) in columns.iter().enumerate() {
+            precision.set(row, column, dot(one, other));
         }
-        for &(row, one) in &entries {
-            for &(column, other) in &entries {
-                let sum = precision.get(row, column) + one * other / own;
-                precision.set(row, column, sum);
-            }
-        }
+        let variance = match column.checked_sub(terms) {
+            None => FREE,
+            Some(place) => made.variances[kept.columns[place]],
+        };
+        let sum = precision.get(column, column) + 1.0 / variance;
+        precision.set(column, column, sum);
     }
     let whole = small::inverse(&precision, size)?;
-    let mut alone = Matrix::zeros(errors, errors);
-    for column in 0..errors {
-        for row in 0..errors {
+    let mut alone = Matrix::zeros(known, known);
+    for column in 0..known {
+        for row in 0..known {
             alone.set(row, column, precision.get(terms + row, terms + column));
         }
     }
-    let alone = small::inverse(&alone, errors)?;
-    let places: Vec<usize> = (0..terms)
-        .chain(
-            kept.columns
-                .iter()
-                .filter_map(|&column| Some(terms + place_of[column]?)),
-        )
-        .collect();
-    let (known, fresh) = (kept.columns.len(), kept.fresh.len());
-    let mut covariance = Matrix::zeros(terms + known + fresh, terms + known + fresh);
-    let mut errors_alone = Matrix::zeros(known + fresh, known + fresh);
-    for (column, &from) in places.iter().enumerate() {
-        for (row, &at) in places.iter().enumerate() {
-            covariance.set(row, column, whole.get(at, from));
-            if row >= terms && column >= terms {
-                let value = alone.get(at - terms, from - terms);
-                errors_alone.set(row - terms, column - terms, value);
-            }
-        }
+    let alone = small::inverse(&alone, known)?;
+    let all = known + kept.fresh.len();
+    let mut covariance = Matrix::zeros(terms + all, terms + all);
+    let mut errors_alone = Matrix::zeros(all, all);
+    for column in 0..size {
+        covariance.column_mut(column)[..size].copy_from_slice(whole.column(column));
+    }
+    for column in 0..known {
+        errors_alone.column_mut(column)[..known].copy_from_slice(alone.column(column));
     }
     for (place, &variance) in kept.fresh.iter().enumerate() {
-        covariance.set(terms + known + place, terms + known + place, variance);
+        covariance.set(size + place, size + place, variance);
         errors_alone.set(known + place, known + place, variance);
     }
     Some(Knowledge {
         covariance,
         errors_alone,
         terms,
-        errors: known + fresh,
+        errors: all,
     })
+}
+
+/// The columns of terms and kept errors in units of one run, whitened by the covariance of all other errors.
+fn whitened_columns(made: &Made, layout: &Layout, unit: f64, kept: &Kept) -> Option<Vec<Vec<f64>>> {
+    let terms = layout.terms();
+    let runs = layout.data.runs.len();
+    let mut place_of = vec![None; made.variances.len()];
+    for (place, &column) in kept.columns.iter().enumerate() {
+        place_of[column] = Some(terms + place);
+    }
+    let mut columns = vec![vec![0.0; runs]; terms + kept.columns.len()];
+    // What is followed by itself is no part of the covariance of the runs.
+    let mut rest = made.at.clone();
+    for run in 0..runs {
+        for (column, entry) in columns.iter_mut().zip(layout.row_of_run(run)) {
+            column[run] = entry;
+        }
+        for entry in made.shape.entries(run) {
+            if let Some(place) = place_of[made.shape.columns()[entry]] {
+                columns[place][run] = match made.shape.entry_block(entry) {
+                    Some(_) => 1.0,
+                    None => made.at.entries[entry] / unit,
+                };
+                rest.entries[entry] = 0.0;
+            }
+        }
+    }
+    let least = LEAST * unit * unit;
+    let mut variances = vec![made.run_to_run.max(least)];
+    variances.extend(made.block_variances.iter().map(|v| v.max(least)));
+    let factored = Factored::new(&made.shape, &rest, &variances)?;
+    for column in &mut columns {
+        factored.whiten(column);
+        column.iter_mut().for_each(|value| *value *= unit);
+    }
+    Some(columns)
 }

@@ -17,6 +17,8 @@ mod space;
 
 #[cfg(test)]
 mod checks;
+#[cfg(test)]
+mod checks_of_blocks;
 
 pub use forecast::Forecast;
 pub use order::shuffled;

@@ -90,7 +90,7 @@ pub(super) fn new_runs(
     kept: &mut Kept,
 ) -> NewRuns {
     let unit = scatter.own.sqrt();
-    let runs = made.weights.len();
+    let runs = made.runs;
     let everywhere: Vec<usize> = (0..runs).collect();
     let common = carried(made, &everywhere);
     let mut always = Vec::new();
