@@ -5,13 +5,16 @@
 
 mod fit_data;
 mod further;
+mod next;
 mod scale;
 mod side_by_side;
 mod side_models;
 
 use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{About, Caveat};
-use crate::decide::{self, Answers, Costs, Material, Recycling, Unanswered, answers, costs};
+use crate::decide::{
+    self, Answers, Costs, Material, NextRuns, RUNS_PLANNED, Recycling, Unanswered, answers, costs,
+};
 use crate::distributions::coverage_factor;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile, Logged};
@@ -21,6 +24,7 @@ use crate::runs::{self, RunResult, Runs};
 use fit_data::{fit_data, no_runs, one_level};
 pub use further::Further;
 use further::{Fitted, further};
+pub use next::first as first_runs;
 pub use side_by_side::{Alike, Decides};
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
@@ -43,6 +47,8 @@ pub struct Analysis {
     pub cost_models: Vec<FittedModel>,
     /// What the chemist asked, answered.
     pub answers: Answers,
+    /// Which runs to make next, or why none can be planned; absent without a model.
+    pub next: Option<Result<NextRuns, Error>>,
     /// Doubts, those about single runs first.
     pub caveats: Vec<Caveat>,
 }
@@ -218,13 +224,7 @@ fn fit_to(
     seed: u64,
 ) -> Result<Models, Faults> {
     let Some(plan) = &campaign.model else {
-        return Err(Error::new(
-            ErrorKind::Campaign,
-            format!("`{}` has no `[model]`", campaign.file),
-        )
-        .in_file(&campaign.file)
-        .hint("add `[model]` with `effects = [...]`; `effects = []` fits the constant alone")
-        .into());
+        return Err(no_model(campaign).into());
     };
     if let Some(name) = only
         && !runs.responses.iter().any(|response| response.name == name)
@@ -317,6 +317,15 @@ fn params_of(plan: &ModelPlan, response: &str, unit: String, blocks: Vec<String>
     }
 }
 
+fn no_model(campaign: &Campaign) -> Error {
+    Error::new(
+        ErrorKind::Campaign,
+        format!("`{}` has no `[model]`", campaign.file),
+    )
+    .in_file(&campaign.file)
+    .hint("add `[model]` with `effects = [...]`; `effects = []` fits the constant alone")
+}
+
 /// Whether a response stands there because the campaign named none, and is not the yield.
 fn responses_are_a_default(campaign: &Campaign, response: &str) -> bool {
     response != "yield"
@@ -385,7 +394,7 @@ pub fn recycling(
     }))
 }
 
-/// The whole job: runs, models where the campaign asks for them, answers.
+/// The whole job: runs, models where the campaign asks for them, answers, and as many further runs as are usual.
 ///
 /// # Errors
 /// As [`fit`].
@@ -395,6 +404,21 @@ pub fn analyse(
     only: Option<&str>,
     seed: u64,
 ) -> Result<Analysis, Faults> {
+    analyse_and_plan(campaign, normalised, only, RUNS_PLANNED, seed)
+}
+
+/// The same with so many further runs planned.
+///
+/// # Errors
+/// As [`fit`].
+pub fn analyse_and_plan(
+    campaign: Campaign,
+    normalised: Normalised,
+    only: Option<&str>,
+    planned: usize,
+    seed: u64,
+) -> Result<Analysis, Faults> {
+    let bench = next::bench(&normalised.logged);
     let runs = normalised.runs;
     let models = if campaign.model.is_some() {
         fit(&campaign, &runs, only, seed)?
@@ -419,6 +443,18 @@ pub fn analyse(
     });
     let mut caveats = runs.caveats.clone();
     caveats.extend(models.caveats);
+    let bench = bench.as_ref();
+    let next = (!models.models.is_empty()).then(|| {
+        next::next(
+            &campaign,
+            &runs,
+            &models.models,
+            &answers,
+            bench,
+            planned,
+            seed,
+        )
+    });
     Ok(Analysis {
         campaign,
         runs,
@@ -427,6 +463,7 @@ pub fn analyse(
         costs,
         cost_models,
         answers,
+        next,
         caveats,
     })
 }

@@ -135,11 +135,11 @@ pub(super) fn soak_above(section: Section) -> Option<f64> {
     above
 }
 
-/// The lots of `[shelf]`.
-pub(super) fn shelf(section: Section) -> Vec<String> {
-    let lots = section.texts("lots").unwrap_or_default();
+/// The lots of `[shelf]`; `None` when nothing is said of them.
+pub(super) fn shelf(section: Section) -> Option<Vec<String>> {
+    let lots = section.texts("lots");
     section.finish();
-    lots.into_iter().map(|lot| lot.value).collect()
+    lots.map(|lots| lots.into_iter().map(|lot| lot.value).collect())
 }
 
 /// The reagents of `[hazards]`.

@@ -49,6 +49,8 @@ pub enum FactorKind {
     Choice {
         /// Level that the others are compared with.
         baseline: Option<String>,
+        /// Levels that further runs may have besides those logged.
+        levels: Vec<String>,
         /// Largest fraction of theory that each level's stoichiometry allows.
         ceiling: Vec<Ceiling>,
     },
@@ -182,8 +184,30 @@ fn choice(section: &Section) -> FactorKind {
     ceilings.finish();
     FactorKind::Choice {
         baseline: section.figure("baseline").map(|text| text.value),
+        levels: levels(section),
         ceiling,
     }
+}
+
+/// The key `levels`: names, each once.
+fn levels(section: &Section) -> Vec<String> {
+    let mut levels: Vec<String> = Vec::new();
+    for level in section.texts("levels").unwrap_or_default() {
+        if levels.contains(&level.value) {
+            section.source.fault(
+                level.position,
+                format!(
+                    "`{}` stands twice in `{}`",
+                    level.value,
+                    section.path("levels")
+                ),
+                "name each level once",
+            );
+        } else {
+            levels.push(level.value);
+        }
+    }
+    levels
 }
 
 fn amount(section: &Section) -> FactorKind {

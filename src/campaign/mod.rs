@@ -62,8 +62,8 @@ pub struct Campaign {
     pub solubility: Option<Solubility>,
     /// Temperature above which time counts as soaking [degC].
     pub soak_above: Option<f64>,
-    /// Lots at hand for the next runs.
-    pub shelf: Vec<String>,
+    /// Lots at hand for the next runs; `None` when nothing is said of them.
+    pub shelf: Option<Vec<String>>,
     /// What "best" means.
     pub aim: Aim,
     /// Combinations never to be proposed.

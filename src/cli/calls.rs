@@ -124,7 +124,7 @@ pub(super) fn report(common: &Common) -> Ending {
 }
 
 /// The runs of a campaign on one footing, or every fault: those of logs that cannot be opened hide none of the others.
-fn normalised(loaded: &Loaded) -> Result<Normalised, Faults> {
+pub(super) fn normalised(loaded: &Loaded) -> Result<Normalised, Faults> {
     let mut stops = loaded.unread.clone();
     if !stops.is_empty() {
         stops.extend(intake::survey(&loaded.campaign, &loaded.files).stops);
@@ -155,14 +155,14 @@ fn tell(common: &Common, analysis: &Analysis) {
 }
 
 /// Left-out rows and doubts go to stderr, unless the user wants it quiet or gets them in the JSON.
-fn tell_doubts(common: &Common, runs: &Runs, caveats: &[residuum::caveat::Caveat]) {
+pub(super) fn tell_doubts(common: &Common, runs: &Runs, caveats: &[residuum::caveat::Caveat]) {
     if !common.quiet && !common.json {
         remark(&plain::left_out(&runs.left_out));
         remark(&plain::caveats(caveats));
     }
 }
 
-fn strictly(common: &Common, runs: &Runs, caveats: usize) -> Ending {
+pub(super) fn strictly(common: &Common, runs: &Runs, caveats: usize) -> Ending {
     let faulty = caveats > 0 || runs.left_out.iter().any(|entry| !entry.on_purpose);
     if common.strict && faulty {
         Ending::Flagged
@@ -171,6 +171,6 @@ fn strictly(common: &Common, runs: &Runs, caveats: usize) -> Ending {
     }
 }
 
-fn one_object(value: &Value) -> String {
+pub(super) fn one_object(value: &Value) -> String {
     format!("{value}\n")
 }

@@ -6,6 +6,7 @@
 mod calls;
 mod check;
 mod load;
+mod next;
 mod progress;
 mod publish;
 mod start;
@@ -47,6 +48,8 @@ enum Call {
     },
     /// Fit the models of each response.
     Fit(Common),
+    /// Plan the runs to make next: those that teach most for what is open.
+    Next(next::NextOptions),
     /// Write the whole report: Markdown, charts, tables, JSON.
     Report(Common),
 }
@@ -144,6 +147,7 @@ fn done(call: Call) -> Ending {
             },
         ),
         Call::Fit(common) => calls::fit(&common),
+        Call::Next(options) => next::next(&options),
         Call::Report(common) => calls::report(&common),
     }
 }

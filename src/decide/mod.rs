@@ -8,6 +8,7 @@ mod given;
 mod improve;
 mod liquor;
 mod moves;
+mod next;
 mod recycle;
 mod repeat;
 mod routes;
@@ -20,6 +21,10 @@ pub use given::{Given, MainSource, RouteSpread};
 pub use improve::{Budget, Improvement, budgets};
 pub use liquor::{Liquor, Liquors, Next, Refused};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
+pub use next::{
+    Bench, LotContent, NamedContrast, NextRun, NextRuns, OpenQuestions, Power, Question,
+    RUNS_PLANNED, Reason, Standing, Weighing, Width, first_runs, next_runs, open_questions,
+};
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BestBleed, BreakEven, Charged, Cycle, Cycles, Figure, Figures,
     Gain, Influence, Limit, Map as RecyclingMap, Money, Never, Recycling, Reference,

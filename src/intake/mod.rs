@@ -5,6 +5,7 @@
 //! This module never turns a reading into a yield and never lets a polars type out.
 
 mod assays;
+mod blank;
 mod bounds;
 mod cells;
 mod columns;
@@ -20,6 +21,7 @@ mod stock;
 mod table;
 mod unknown_runs;
 
+pub use blank::{BlankColumn, BlankRow, blank_row};
 pub use crops::{CropRow, ResidueRow, TitreOf, TitreRow};
 pub use readings::{Heating, HeatingCurve};
 pub use rows::{LeftOut, LoggedDate, LoggedNumber};

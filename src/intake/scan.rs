@@ -35,6 +35,34 @@ pub(super) fn layout(
     separator: Option<char>,
     decimal: Decimal,
 ) -> Result<Layout, Faults> {
+    let layout = heading_layout(log, separator, decimal)?;
+    if layout.records.len() > 1 {
+        return Ok(layout);
+    }
+    let file = &log.file;
+    Err(Error::new(
+        ErrorKind::Empty,
+        format!("`{file}` has headings but no row"),
+    )
+    .in_file(file)
+    .on_line(layout.records[0].line)
+    .hint(if log.kind == LogKind::Runs {
+        "write a row for each run that was made"
+    } else {
+        "write the first row, or take the log out of `[logs]`"
+    })
+    .into())
+}
+
+/// The same for a file that may have nothing but a heading.
+///
+/// # Errors
+/// As [`layout`], but for a file with nothing but a heading.
+pub(super) fn heading_layout(
+    log: &LogFile,
+    separator: Option<char>,
+    decimal: Decimal,
+) -> Result<Layout, Faults> {
     let file = &log.file;
     let text = decode(file, &log.bytes)?;
     let candidates: Vec<char> = match separator {
@@ -45,13 +73,12 @@ pub(super) fn layout(
             .collect(),
     };
     let mut records = records(file, text, &candidates)?;
-    let Some(heading) = records.first() else {
+    if records.is_empty() {
         return Err(Error::new(ErrorKind::Empty, format!("`{file}` is empty"))
             .in_file(file)
             .hint("a log has one line of headings and one row for each entry")
             .into());
-    };
-    let heading_line = heading.line;
+    }
     let separator = separator.unwrap_or_else(|| likeliest(&records, &candidates));
     if candidates.len() > 1 {
         // Only now is it known where cells begin and end, and so where a quote may stand.
@@ -65,20 +92,6 @@ pub(super) fn layout(
                 .chars()
                 .any(|c| c != separator && !c.is_whitespace() && c != '"')
     });
-    if records.len() == 1 {
-        return Err(Error::new(
-            ErrorKind::Empty,
-            format!("`{file}` has headings but no row"),
-        )
-        .in_file(file)
-        .on_line(heading_line)
-        .hint(if log.kind == LogKind::Runs {
-            "write a row for each run that was made"
-        } else {
-            "write the first row, or take the log out of `[logs]`"
-        })
-        .into());
-    }
     Ok(Layout { separator, records })
 }
 

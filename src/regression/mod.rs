@@ -27,6 +27,7 @@ mod measurement;
 mod on_response;
 mod overall;
 mod params;
+mod planning;
 mod power;
 mod predict;
 mod proposals;
@@ -89,6 +90,10 @@ pub use joint::Weighted;
 pub use means::{AdjustedMeans, LevelMean};
 pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
 pub use params::{Constant, Curve, MethodAsked, ModelParams, ValidModel};
+pub use planning::{
+    BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoPlan, PlanContrast, PlanFactor,
+    PlanValues, Planned, Planner, Space, shuffled,
+};
 pub use power::{
     RunsNeeded, noncentral_t_lower, power_of_t_test, power_of_two_means, runs_for_two_means,
 };

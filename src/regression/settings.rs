@@ -40,6 +40,13 @@ impl Settings {
         self
     }
 
+    /// The same settings without this factor.
+    pub fn without(&self, factor: &str) -> Self {
+        let mut rest = self.clone();
+        rest.0.remove(factor);
+        rest
+    }
+
     /// The value of one factor, if it is named.
     pub fn get(&self, factor: &str) -> Option<&Setting> {
         self.0.get(factor)

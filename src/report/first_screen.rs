@@ -7,6 +7,7 @@ use super::another_crop;
 use super::cautions;
 use super::effects_line::what_moves;
 use super::escape::markdown;
+use super::next_section;
 use super::numbers::fixed;
 use super::page::Page;
 use super::shown::Shown;
@@ -39,7 +40,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     }
     lines.extend(analysis.answers.routes.as_ref().map(route));
     lines.extend(residue(analysis));
-    lines.extend(separating_runs(analysis));
+    lines.extend(next_section::first_line(analysis));
     page.list(&lines);
 }
 
@@ -309,25 +310,5 @@ fn residue(analysis: &Analysis) -> Option<String> {
         count(analysis.answers.residue_runs, "run"),
         markdown(factor),
         and_list(&changes)
-    ))
-}
-
-fn separating_runs(analysis: &Analysis) -> Option<String> {
-    let mut wanted: Vec<String> = Vec::new();
-    for model in &analysis.models {
-        for group in &model.not_separable {
-            if let Some(run) = group.runs_that_would_separate.first()
-                && !wanted.contains(&markdown(run))
-            {
-                wanted.push(markdown(run));
-            }
-        }
-    }
-    if wanted.is_empty() {
-        return None;
-    }
-    Some(format!(
-        "**7 What to run next?** To tell apart what cannot be told now: {}. *open*",
-        wanted.join("; ")
     ))
 }

@@ -11,9 +11,13 @@ mod escape;
 mod first_screen;
 pub mod json;
 pub mod json_money;
+pub mod json_next;
 mod measurement;
 mod model_tables;
 mod money_words;
+pub mod next_plain;
+mod next_section;
+mod next_words;
 mod numbers;
 mod page;
 mod pictures;
@@ -92,6 +96,8 @@ pub fn whole(analysis: &Analysis) -> Value {
         "models": json::models(&analysis.models, &analysis.further),
         "costs": json_money::costs(analysis.costs.as_ref()),
         "recycling": json_money::recycling(&analysis.answers.recycling),
+        "next_runs": json_next::next_runs(analysis.next.as_ref()),
+        "next_runs_for": json_next::brings(analysis.next.as_ref()),
         "caveats": json::caveats(&analysis.caveats),
         "left_out": json::left_out(runs),
     })

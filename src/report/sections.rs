@@ -6,6 +6,7 @@
 use super::another_crop;
 use super::escape::markdown;
 use super::measurement;
+use super::next_section;
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
@@ -19,7 +20,7 @@ use crate::pipeline::{Analysis, Ends};
 use crate::regression::{FittedModel, ResponseScale};
 use crate::runs::{Outcome, RunResult};
 
-/// Writes the sections of questions 1 to 4.
+/// Writes the sections of questions 1 to 4 and 7.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     given(page, analysis, pictures);
     went(page, analysis, pictures);
@@ -38,6 +39,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     if let Some(routes) = &analysis.answers.routes {
         route(page, analysis, routes, pictures);
     }
+    next_section::write(page, analysis);
 }
 
 pub(super) fn picture(page: &mut Page, pictures: &Pictures, name: &str) {

@@ -5,6 +5,7 @@
 
 use super::escape::csv;
 use super::model_tables::{effects, means, terms, tests};
+use super::next_section::{table_headings, table_rows};
 use super::numbers::committed;
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
@@ -111,6 +112,9 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         &["response", "effect", "df", "ss", "f", "p"],
         tests(analysis),
     );
+    let headings = table_headings(analysis);
+    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+    add("next-runs.csv", &headings, table_rows(analysis));
     add(
         "left-out.csv",
         &["log", "line", "run", "reason"],

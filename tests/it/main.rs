@@ -14,6 +14,7 @@ mod coverage;
 mod demo;
 mod in_memory;
 mod models;
+mod next;
 mod notebooks;
 mod recycling;
 mod reference;

@@ -11,6 +11,7 @@ mod guides;
 mod molar_masses;
 mod nist_one_way;
 mod nist_regression;
+mod optimal_designs;
 mod quantiles;
 mod solubility;
 mod statsmodels;

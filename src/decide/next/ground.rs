@@ -1,0 +1,248 @@
+//! Where may further runs lie?
+//!
+//! In: the declared factors, limits and shelf, and the runs made. Out: [`Ground`]: a space of settings, with the doubts that
+//! come with it.
+//! This module never goes beyond a declared limit, or beyond what was run where there is none.
+
+use super::LOT;
+use crate::campaign::{Campaign, FactorKind, FactorPlan};
+use crate::caveat::{About, Caveat};
+use crate::decide::middle;
+use crate::error::{Error, ErrorKind};
+use crate::regression::{PlanFactor, PlanValues, Settings, Space};
+use crate::runs::{FactorValues, Runs};
+
+/// Values of an amount that are tried: both ends and the middle, which a straight or once bent effect asks for.
+const FEWEST_VALUES: usize = 3;
+
+/// The space of further runs.
+pub(super) struct Ground {
+    pub space: Space,
+    pub caveats: Vec<Caveat>,
+}
+
+/// Where further runs may lie.
+///
+/// # Errors
+/// [`ErrorKind::Campaign`] where a factor has neither limits nor runs, or no lot is on the shelf.
+pub(super) fn ground(campaign: &Campaign, runs: Option<&Runs>) -> Result<Ground, Error> {
+    let mut caveats = Vec::new();
+    let mut factors = Vec::new();
+    for plan in &campaign.factors {
+        if plan.name != LOT {
+            factors.push(factor(campaign, plan, runs, &mut caveats)?);
+        }
+    }
+    let lots = lots(campaign, runs, &mut caveats)?;
+    if !lots.is_empty() {
+        factors.push(PlanFactor::choice(LOT, &lots));
+    }
+    let never = campaign
+        .limits
+        .never
+        .iter()
+        .map(|settings| {
+            settings.iter().fold(Settings::default(), |all, one| {
+                let is_amount = campaign.factors.iter().any(|plan| {
+                    plan.name == one.factor && matches!(plan.kind, FactorKind::Amount { .. })
+                });
+                match one.level.parse::<f64>() {
+                    Ok(value) if is_amount => all.amount(&one.factor, value),
+                    _ => all.level(&one.factor, &one.level),
+                }
+            })
+        })
+        .collect();
+    Ok(Ground {
+        space: Space { factors, never },
+        caveats,
+    })
+}
+
+fn factor(
+    campaign: &Campaign,
+    plan: &FactorPlan,
+    runs: Option<&Runs>,
+    caveats: &mut Vec<Caveat>,
+) -> Result<PlanFactor, Error> {
+    let held = !varied(campaign, &plan.name);
+    match &plan.kind {
+        FactorKind::Amount { low, high, .. } => {
+            let made = runs.map_or_else(Vec::new, |runs| amounts(runs, &plan.name));
+            let least = made.iter().copied().reduce(f64::min);
+            let most = made.iter().copied().reduce(f64::max);
+            let (Some(from), Some(to)) = (low.or(least), high.or(most)) else {
+                return Err(nothing_known(
+                    campaign,
+                    plan,
+                    "give it `low` and `high`, the region in which runs may lie",
+                ));
+            };
+            if low.is_none() || high.is_none() {
+                caveats.push(Caveat {
+                    kind: "plan without limits",
+                    about: About::Campaign,
+                    seen: format!(
+                        "{} has no {} under `[factors.{}]`, so it is planned within what was run, {from} to {to}",
+                        plan.name,
+                        match (low, high) {
+                            (None, None) => "`low` and `high`",
+                            (None, _) => "`low`",
+                            _ => "`high`",
+                        },
+                        plan.name
+                    ),
+                    advice: "state `low` and `high`, if runs may safely lie further out, or must not".into(),
+                });
+            }
+            // A declared limit may lie beyond all runs on the wrong side.
+            let (from, to) = (from.min(to), to);
+            Ok(if held {
+                let middle = middle(made).unwrap_or((from + to) / 2.0);
+                PlanFactor::amount(&plan.name, middle, middle, 2)
+            } else {
+                PlanFactor::amount(&plan.name, from, to, values(campaign, &plan.name))
+            })
+        }
+        FactorKind::Choice {
+            baseline, levels, ..
+        } => {
+            let mut names = runs.map_or_else(Vec::new, |runs| levels_of(runs, &plan.name));
+            for level in baseline.iter().chain(levels) {
+                if !names.contains(level) {
+                    names.push(level.clone());
+                }
+            }
+            if names.is_empty() {
+                return Err(nothing_known(
+                    campaign,
+                    plan,
+                    "name its levels: `levels = [\"...\", \"...\"]`",
+                ));
+            }
+            if held {
+                names.truncate(1);
+            }
+            Ok(PlanFactor {
+                name: plan.name.clone(),
+                values: PlanValues::Levels(names),
+            })
+        }
+    }
+}
+
+/// Whether a model has the factor among its terms or blocks.
+fn varied(campaign: &Campaign, name: &str) -> bool {
+    campaign.model.as_ref().is_some_and(|model| {
+        let blocks = model.blocks.iter().flatten();
+        let mut names = model
+            .effects
+            .iter()
+            .chain(model.joint.iter().flatten())
+            .chain(blocks);
+        names.any(|known| known == name)
+    })
+}
+
+/// How many values of an amount are tried: one more than its highest power.
+fn values(campaign: &Campaign, name: &str) -> usize {
+    let curves = campaign.model.iter().flat_map(|model| &model.curved);
+    let power = curves
+        .filter(|curve| curve.factor == name)
+        .map(|curve| curve.power as usize)
+        .max();
+    FEWEST_VALUES.max(power.unwrap_or(1) + 1)
+}
+
+/// The lots that further runs may take; empty where the campaign knows none.
+fn lots(
+    campaign: &Campaign,
+    runs: Option<&Runs>,
+    caveats: &mut Vec<Caveat>,
+) -> Result<Vec<String>, Error> {
+    let made: Vec<String> = runs.map_or_else(Vec::new, |runs| {
+        let single = |lot: &String| !lot.contains(';');
+        levels_of(runs, LOT).into_iter().filter(single).collect()
+    });
+    let Some(shelf) = &campaign.shelf else {
+        if !made.is_empty() {
+            caveats.push(Caveat {
+                kind: "plan without a shelf",
+                about: About::Campaign,
+                seen: format!(
+                    "nothing says which lots are at hand, so the runs are planned on those logged: {}",
+                    made.join(", ")
+                ),
+                advice: "name what is left under `[shelf]`: `lots = [\"...\"]`".into(),
+            });
+        }
+        return Ok(made);
+    };
+    if shelf.is_empty() {
+        return Err(Error::new(
+            ErrorKind::Campaign,
+            format!("`{}` says that no lot is on the shelf", campaign.file),
+        )
+        .in_file(&campaign.file)
+        .hint("name the lots at hand under `[shelf]`, or take the table out"));
+    }
+    for lot in shelf {
+        if runs.is_some() && !made.contains(lot) {
+            caveats.push(Caveat {
+                kind: "plan on a new lot",
+                about: About::Lot(lot.clone()),
+                seen: format!("no run was made on lot {lot} yet, so it counts as a new one of the usual spread"),
+                advice: "spread runs of the same settings over it and another lot, if one is left".into(),
+            });
+        }
+    }
+    Ok(shelf.clone())
+}
+
+fn nothing_known(campaign: &Campaign, plan: &FactorPlan, hint: &str) -> Error {
+    Error::new(
+        ErrorKind::Campaign,
+        format!(
+            "no run can be planned: `{}` in `{}` line {} says nothing of its values, and no run shows any",
+            plan.name, campaign.file, plan.line
+        ),
+    )
+    .in_file(&campaign.file)
+    .on_line(plan.line)
+    .hint(hint)
+}
+
+/// The amounts of the runs that every fit may use.
+fn amounts(runs: &Runs, name: &str) -> Vec<f64> {
+    let column = runs.factors.iter().find(|factor| factor.name == name);
+    match column.map(|column| &column.values) {
+        Some(FactorValues::Amount(values)) => values
+            .iter()
+            .zip(&runs.results)
+            .filter(|(_, run)| run.set_aside.is_none())
+            .filter_map(|(value, _)| *value)
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The levels of the runs that every fit may use, in the order of the column.
+fn levels_of(runs: &Runs, name: &str) -> Vec<String> {
+    let column = runs.factors.iter().find(|factor| factor.name == name);
+    match column.map(|column| &column.values) {
+        Some(FactorValues::Choice { levels, codes }) => {
+            let shown = |code: usize| {
+                codes
+                    .iter()
+                    .zip(&runs.results)
+                    .any(|(c, run)| *c == Some(code) && run.set_aside.is_none())
+            };
+            let levels = levels.iter().enumerate();
+            levels
+                .filter(|(code, _)| shown(*code))
+                .map(|(_, level)| level.clone())
+                .collect()
+        }
+        _ => Vec::new(),
+    }
+}

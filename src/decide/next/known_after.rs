@@ -1,0 +1,98 @@
+//! How well would the open questions be known after these runs?
+//!
+//! In: planners of each model, contrasts and the settings of runs to make. Out: widths of intervals and chances to see a
+//! difference, now and then.
+//! This module never plans a run, and never promises more than the variances of the fit allow.
+
+use super::NamedContrast;
+use crate::campaign::Campaign;
+use crate::decide::margin;
+use crate::distributions::coverage_factor;
+use crate::regression::{FittedModel, Forecast, Planner, Settings, power_of_t_test};
+
+/// Half the width of an interval, now and after further runs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Width {
+    /// The response.
+    pub response: String,
+    /// Its unit.
+    pub unit: String,
+    /// The difference.
+    pub about: String,
+    /// Half the width from the runs made, in the unit of the response; None if they cannot tell it.
+    pub before: Option<f64>,
+    /// Half the width that is to be expected after the runs planned; None if they cannot tell it either.
+    pub after: Option<f64>,
+}
+
+/// The chance to see a difference of the size that matters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Power {
+    /// The response.
+    pub response: String,
+    /// The difference.
+    pub about: String,
+    /// The size that matters, in the unit of the response.
+    pub margin: f64,
+    /// Chance that an interval from the runs made leaves zero out when the true difference is so large.
+    pub before: Option<f64>,
+    /// The same after the runs planned.
+    pub after: Option<f64>,
+}
+
+/// Widths and chances of all open questions.
+pub(super) struct KnownAfter {
+    pub widths: Vec<Width>,
+    pub power: Vec<Power>,
+}
+
+pub(super) fn known_after(
+    campaign: &Campaign,
+    planners: &[(&FittedModel, Planner)],
+    contrasts: &[NamedContrast],
+    runs: &[Settings],
+) -> KnownAfter {
+    let mut found = KnownAfter {
+        widths: Vec::new(),
+        power: Vec::new(),
+    };
+    for contrast in contrasts {
+        let planner = planners
+            .iter()
+            .find(|(model, _)| model.response == contrast.response);
+        let Some((model, planner)) = planner else {
+            continue;
+        };
+        let now = planner.known_now(&contrast.parts);
+        let then = planner.known_after(runs, &contrast.parts);
+        let reach = |error: Forecast| {
+            coverage_factor(model.confidence, error.degrees_of_freedom)
+                .map(|factor| factor * error.standard_error)
+        };
+        found.widths.push(Width {
+            response: model.response.clone(),
+            unit: model.unit.clone(),
+            about: contrast.name.clone(),
+            before: now.and_then(reach),
+            after: then.and_then(reach),
+        });
+        let margin = margin(campaign, &model.response).filter(|m| *m > 0.0);
+        if let Some(margin) = margin {
+            let seen = |error: Forecast| {
+                power_of_t_test(
+                    margin / error.standard_error,
+                    error.degrees_of_freedom,
+                    1.0 - model.confidence,
+                )
+            };
+            found.power.push(Power {
+                response: model.response.clone(),
+                about: contrast.name.clone(),
+                margin,
+                before: now.and_then(seen),
+                after: then.and_then(seen),
+            });
+        }
+    }
+    found
+}

@@ -1,0 +1,208 @@
+//! How are the runs shared out among what is open?
+//!
+//! In: a planner, the open contrasts, the settings recommended. Out: runs with a reason each.
+//! This module never gives a run two reasons, and never drops what comes first for what comes later: terms that cannot be
+//! told apart, then confirmation of recommended settings and repeats, then open differences, then the whole model.
+
+use super::{NamedContrast, Reason};
+use crate::regression::{BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings};
+
+/// Degrees of freedom of repeats from which on more of them teach little: the scatter is then known to a third.
+const ENOUGH_REPEATS: usize = 4;
+
+/// Most runs that confirm: two that agree are worth more than one, and a third adds little.
+const MOST_CONFIRMING: usize = 2;
+
+/// Largest part of the runs that go into repeats.
+const PART_FOR_REPEATS: usize = 4;
+
+/// What the runs are shared out among.
+pub(super) struct Split<'a> {
+    pub planner: &'a Planner,
+    pub contrasts: Vec<&'a NamedContrast>,
+    pub recommended: Option<&'a Settings>,
+    /// Degrees of freedom of repeats so far.
+    pub repeats: usize,
+    pub seed: u64,
+}
+
+/// A run with its reason, before the order is drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct SplitRun {
+    pub reason: Reason,
+    pub settings: Settings,
+}
+
+/// All runs, and what they tell apart.
+pub(super) struct Shares {
+    pub runs: Vec<SplitRun>,
+    pub separated: Vec<String>,
+    pub still_tangled: Vec<String>,
+    pub efficiency: Option<f64>,
+}
+
+impl Split<'_> {
+    /// The runs beside those made.
+    pub fn runs(&self, count: usize) -> Result<Shares, NoPlan> {
+        let mut runs: Vec<SplitRun> = Vec::new();
+        let separated = self.separate(count, &mut runs)?;
+        let rest = count - runs.len();
+        let confirming = match self.recommended {
+            Some(_) if rest >= 2 * MOST_CONFIRMING => MOST_CONFIRMING,
+            Some(_) if rest >= 2 => 1,
+            _ => 0,
+        };
+        if let Some(recommended) = self.recommended {
+            let settings = self.planner.completed(recommended);
+            runs.extend((0..confirming).map(|_| SplitRun {
+                reason: Reason::Confirm,
+                settings: settings.clone(),
+            }));
+        }
+        let rest = rest - confirming;
+        // Runs that confirm the same settings are repeats of one another.
+        let repeated = self.repeats + confirming.saturating_sub(1);
+        let repeats = ENOUGH_REPEATS
+            .saturating_sub(repeated)
+            .min(rest / PART_FOR_REPEATS);
+        let teaching = rest - repeats;
+        let first = runs.len();
+        if teaching > 0 {
+            self.teach(teaching, &mut runs)?;
+        }
+        let again: Vec<SplitRun> = (0..repeats)
+            .filter_map(|repeat| {
+                let run = runs[first..].get(repeat % teaching.max(1))?;
+                Some(SplitRun {
+                    reason: Reason::Repeat,
+                    settings: run.settings.clone(),
+                })
+            })
+            .collect();
+        runs.extend(again);
+        Ok(Shares {
+            still_tangled: self.planner.unknown_terms(&settings_of(&runs)),
+            runs,
+            separated,
+            efficiency: None,
+        })
+    }
+
+    /// The first runs of a campaign: as much as they can teach about the whole model.
+    pub fn first_runs(&self, count: usize) -> Result<Shares, NoPlan> {
+        let plan = self.planner.plan(
+            count,
+            &[],
+            &Criterion::Everything,
+            BlocksAs::Random,
+            self.seed,
+        )?;
+        let run = |settings: &Settings| SplitRun {
+            reason: Reason::Cover,
+            settings: settings.clone(),
+        };
+        Ok(Shares {
+            runs: plan.runs.iter().map(run).collect(),
+            separated: Vec::new(),
+            still_tangled: self.planner.unknown_terms(&plan.runs),
+            efficiency: plan.efficiency,
+        })
+    }
+
+    /// Adds the runs that tell tangled terms apart, and says which terms those are.
+    fn separate(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<Vec<String>, NoPlan> {
+        let unknown = self.planner.unknown_terms(&[]);
+        if unknown.is_empty() {
+            return Ok(Vec::new());
+        }
+        // One run a term, and one more so that none of them stands alone.
+        let share = count.min(unknown.len() + 1);
+        let plan = self.planner.plan(
+            share,
+            &[],
+            &Criterion::Everything,
+            BlocksAs::Free,
+            self.seed,
+        )?;
+        let left = self.planner.unknown_terms(&plan.runs);
+        let separated: Vec<String> = unknown
+            .into_iter()
+            .filter(|term| !left.contains(term))
+            .collect();
+        if separated.is_empty() {
+            // Nothing that may be proposed tells them apart.
+            return Ok(separated);
+        }
+        for (place, settings) in plan.runs.iter().enumerate() {
+            let mut terms = self.planner.terms_served(&plan.runs, place);
+            terms.retain(|term| separated.contains(term));
+            // A run that tells of none of them is better spent on what comes later.
+            if !terms.is_empty() {
+                runs.push(SplitRun {
+                    reason: Reason::Separate(terms),
+                    settings: settings.clone(),
+                });
+            }
+        }
+        Ok(separated)
+    }
+
+    /// Adds the runs that settle the open contrasts, or cover the model where none is open.
+    fn teach(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<(), NoPlan> {
+        let decided = settings_of(runs);
+        // What cannot be told even after the runs decided on would drown all else.
+        let open: Vec<&NamedContrast> = self
+            .contrasts
+            .iter()
+            .copied()
+            .filter(|contrast| {
+                self.planner
+                    .variance_after(&decided, &contrast.parts)
+                    .is_some()
+            })
+            .collect();
+        let criterion = if open.is_empty() {
+            Criterion::Everything
+        } else {
+            let contrasts = open.iter().map(|contrast| PlanContrast {
+                weight: 1.0,
+                parts: contrast.parts.clone(),
+            });
+            Criterion::Contrasts(contrasts.collect())
+        };
+        let plan = self
+            .planner
+            .plan(count, &decided, &criterion, BlocksAs::Random, self.seed)?;
+        let all: Vec<Settings> = decided.iter().chain(&plan.runs).cloned().collect();
+        for (place, settings) in plan.runs.iter().enumerate() {
+            let mut without = all.clone();
+            without.remove(decided.len() + place);
+            runs.push(SplitRun {
+                reason: self.most_lost(&open, &all, &without),
+                settings: settings.clone(),
+            });
+        }
+        Ok(())
+    }
+
+    /// The open contrast whose variance grows most without a run.
+    fn most_lost(&self, open: &[&NamedContrast], all: &[Settings], without: &[Settings]) -> Reason {
+        let mut most: Option<(f64, &str)> = None;
+        for contrast in open {
+            let variance = |runs: &[Settings]| self.planner.variance_after(runs, &contrast.parts);
+            let lost = match (variance(without), variance(all)) {
+                (Some(without), Some(with)) => without - with,
+                (None, Some(_)) => f64::INFINITY,
+                _ => continue,
+            };
+            if most.is_none_or(|(largest, _)| lost > largest * (1.0 + 1e-9)) {
+                most = Some((lost, &contrast.name));
+            }
+        }
+        most.map_or(Reason::Cover, |(_, name)| Reason::Settle(name.to_string()))
+    }
+}
+
+fn settings_of(runs: &[SplitRun]) -> Vec<Settings> {
+    runs.iter().map(|run| run.settings.clone()).collect()
+}

@@ -1,0 +1,141 @@
+//! What does one more run bring?
+//!
+//! In: what is known, and the row of a run. Out: [`State`], which takes runs in and says what each would be worth.
+//! This module never chooses a run.
+//!
+//! With `w` the row of a run in terms and shared errors, `A` their covariance and `q = wᵀAw`, the covariance after the run
+//! is `A − Aw wᵀA / (1 + q)`.
+//!
+//! # Source
+//! Fedorov, Theory of Optimal Experiments, 1972, 3.1; Sherman and Morrison, Ann. Math. Stat. 21 (1950) 124-127.
+
+use super::information::Knowledge;
+use crate::regression::matrix::Matrix;
+use crate::regression::qr::dot;
+
+/// What a set of runs should make small, in terms of the coded coefficients.
+#[derive(Debug, Clone)]
+pub(super) enum Measure {
+    /// The volume of the joint confidence region of all terms.
+    Volume,
+    /// A sum of variances, each weighted: `Σ wᵢ cᵢᵀ A cᵢ`.
+    Sum(Vec<Direction>),
+    /// The mean of `xᵀ A x` over the space, from `B`, the mean of `x xᵀ`.
+    Mean(Matrix),
+}
+
+/// A combination of coded coefficients and how much its variance counts.
+#[derive(Debug, Clone)]
+pub(super) struct Direction {
+    pub weight: f64,
+    pub combination: Vec<f64>,
+}
+
+/// What is known after some runs.
+#[derive(Debug, Clone)]
+pub(super) struct State {
+    knowledge: Knowledge,
+    /// `A w` of the run asked about last.
+    moved: Vec<f64>,
+}
+
+impl State {
+    pub fn new(knowledge: &Knowledge) -> Self {
+        Self {
+            moved: vec![0.0; knowledge.terms + knowledge.errors],
+            knowledge: knowledge.clone(),
+        }
+    }
+
+    /// What is known.
+    pub fn knowledge(&self) -> &Knowledge {
+        &self.knowledge
+    }
+
+    /// Sets what is known back to that.
+    pub fn reset(&mut self, knowledge: &Knowledge) {
+        self.knowledge.clone_from(knowledge);
+    }
+
+    /// Takes in a run.
+    pub fn add(&mut self, row: &[f64]) {
+        let spread = 1.0 + self.ask(row);
+        downdate(&mut self.knowledge.covariance, &self.moved, spread);
+        let errors = &row[self.knowledge.terms..];
+        if errors.iter().any(|size| *size != 0.0) {
+            let mut moved = vec![0.0; errors.len()];
+            let spread = 1.0 + applied(&self.knowledge.errors_alone, errors, &mut moved);
+            downdate(&mut self.knowledge.errors_alone, &moved, spread);
+        }
+    }
+
+    /// By how much a run makes the measure smaller: the logarithm of the volume, or the sum itself.
+    pub fn gain(&mut self, row: &[f64], measure: &Measure) -> f64 {
+        let variance = self.ask(row);
+        let moved = &self.moved[..self.knowledge.terms];
+        match measure {
+            Measure::Volume => {
+                // ln det of the terms alone: that of terms and errors less that of the errors if the terms were known.
+                let errors = &row[self.knowledge.terms..];
+                let alone = quadratic(&self.knowledge.errors_alone, errors);
+                variance.ln_1p() - alone.ln_1p()
+            }
+            Measure::Sum(directions) => {
+                let sum: f64 = directions
+                    .iter()
+                    .map(|direction| direction.weight * dot(&direction.combination, moved).powi(2))
+                    .sum();
+                sum / (1.0 + variance)
+            }
+            Measure::Mean(mean) => quadratic(mean, moved) / (1.0 + variance),
+        }
+    }
+
+    /// The variance of a combination of terms.
+    pub fn variance(&self, combination: &[f64]) -> f64 {
+        quadratic(&self.knowledge.covariance, combination)
+    }
+
+    /// `wᵀAw`, with `A w` kept.
+    fn ask(&mut self, row: &[f64]) -> f64 {
+        let mut moved = std::mem::take(&mut self.moved);
+        let variance = applied(&self.knowledge.covariance, row, &mut moved);
+        self.moved = moved;
+        variance
+    }
+}
+
+/// `A w` into `moved`, and `wᵀ A w`.
+fn applied(matrix: &Matrix, row: &[f64], moved: &mut [f64]) -> f64 {
+    moved.fill(0.0);
+    for (column, &entry) in row.iter().enumerate() {
+        if entry != 0.0 {
+            for (sum, value) in moved.iter_mut().zip(matrix.column(column)) {
+                *sum += entry * value;
+            }
+        }
+    }
+    dot(row, moved).max(0.0)
+}
+
+/// `wᵀ A w` of the leading part of the size of `w`.
+fn quadratic(matrix: &Matrix, row: &[f64]) -> f64 {
+    let mut sum = 0.0;
+    for (column, &entry) in row.iter().enumerate() {
+        if entry != 0.0 {
+            sum += entry * dot(&matrix.column(column)[..row.len()], row);
+        }
+    }
+    sum.max(0.0)
+}
+
+fn downdate(matrix: &mut Matrix, moved: &[f64], spread: f64) {
+    for (column, &share) in moved.iter().enumerate() {
+        let share = share / spread;
+        if share != 0.0 {
+            for (value, part) in matrix.column_mut(column).iter_mut().zip(moved) {
+                *value -= share * part;
+            }
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! Which runs would teach most?
+//!
+//! In: a fitted model, or a model asked for and no run at all, and a [`Space`] of settings. Out: [`Planner`], which finds
+//! further runs and says how well anything would be known after them.
+//! This module never decides what is worth knowing, and never proposes settings outside the space.
+
+mod exchange;
+mod forecast;
+mod found;
+mod gain;
+mod information;
+mod layout;
+mod new_runs;
+mod order;
+mod planner;
+mod space;
+
+#[cfg(test)]
+mod checks;
+#[cfg(test)]
+mod checks_of_blocks;
+
+pub use forecast::Forecast;
+pub use order::shuffled;
+pub use planner::Planner;
+pub use space::{PlanFactor, PlanValues, Space};
+
+use std::fmt;
+
+use crate::regression::words::quoted;
+use crate::regression::{Settings, Weighted};
+
+/// Most runs that are planned at once.
+pub const MOST_PLANNED: usize = 100;
+
+/// How the levels of blocks count that runs have in common.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BlocksAs {
+    /// Drawn by chance, with the variance of the fit.
+    Random,
+    /// Each may be anything, so that a term that only differs where the block differs counts as not known.
+    Free,
+}
+
+/// The lot, or another group with errors in common, of each run of a model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grouping {
+    /// Name of the factor, as in the space.
+    pub factor: String,
+    /// Its level for each run of the model, in run order.
+    pub levels: Vec<Option<String>>,
+}
+
+/// What further runs should make small.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Criterion {
+    /// The volume of the joint confidence region of all terms (D).
+    Everything,
+    /// The mean variance of the expected response over the space (I).
+    Prediction,
+    /// A weighted sum of the variances of these contrasts (c).
+    Contrasts(Vec<PlanContrast>),
+}
+
+/// A contrast between settings and how much its variance counts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanContrast {
+    /// How much its variance counts.
+    pub weight: f64,
+    /// The means whose weighted sum it is.
+    pub parts: Vec<Weighted>,
+}
+
+/// Runs to make.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// The settings of each run.
+    pub runs: Vec<Settings>,
+    /// `ln det XᵀX` of all runs, made and planned, in coded terms; None if some term is still not known.
+    pub log_determinant: Option<f64>,
+    /// `det(XᵀX)^(1/p) / n` of all `n` runs and `p` terms, each amount coded to [−1, 1] over its range.
+    pub efficiency: Option<f64>,
+}
+
+/// Why nothing can be planned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NoPlan {
+    /// No run was asked for.
+    NoRuns,
+    /// More runs were asked for than are planned at once.
+    TooMany(usize),
+    /// A factor of the model has no value to choose from.
+    NoValues(String),
+    /// Every combination of the values is forbidden.
+    AllForbidden,
+    /// A contrast names settings that the model does not know.
+    UnknownSettings,
+    /// The numbers are too large or too small to compute with.
+    OutOfRange,
+}
+
+impl fmt::Display for NoPlan {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoPlan::NoRuns => write!(f, "no run was asked for"),
+            NoPlan::TooMany(runs) => {
+                write!(f, "more than {MOST_PLANNED} runs were asked for: {runs}")
+            }
+            NoPlan::NoValues(name) => write!(f, "{} has no value to plan with", quoted(name)),
+            NoPlan::AllForbidden => write!(f, "every combination of the settings is forbidden"),
+            NoPlan::UnknownSettings => write!(f, "the model does not know these settings"),
+            NoPlan::OutOfRange => write!(f, "the numbers are too large or too small to plan with"),
+        }
+    }
+}
+
+impl std::error::Error for NoPlan {}

@@ -1,0 +1,320 @@
+//! Which further runs are best, and how well is anything known after them?
+//!
+//! In: a model and a space of settings, then what should become well known. Out: [`Planner`], and its plans and variances.
+//! This module never decides what is worth knowing.
+
+use super::exchange::Search;
+use super::gain::{Direction, Measure, State};
+use super::information::{self, FREE, Known};
+use super::layout::Layout;
+use super::space::Space;
+use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, Planned};
+use crate::regression::matrix::Matrix;
+use crate::regression::small;
+use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, Weighted};
+
+/// Share of the variance of terms of which nothing is known above which a contrast counts as not known.
+pub(super) const UNKNOWN: f64 = 1e-3;
+
+/// Points of the space over which a mean variance is taken.
+const MOST_POINTS: usize = 4096;
+
+/// Finds runs that teach most, and says how well anything would be known after them.
+///
+/// # Assumes
+/// The variances of the fit stay as they are, and a further run is measured as runs were on average: it has those errors
+/// of lots and titrants that all runs (of its lot) have; a lot never used before has a fresh one of typical size.
+/// # Source
+/// Atkinson, Donev and Tobias, Optimum Experimental Designs, with SAS, 2007, chapters 10 and 12 (criteria, exchange), 19
+/// (augmenting runs already made).
+#[derive(Debug, Clone)]
+pub struct Planner {
+    layout: Layout,
+    space: Space,
+    random: Known,
+    free: Known,
+    scale: ResponseScale,
+    /// Mean change of the response per change of the fit, squared.
+    typical_slope: f64,
+    model: Option<Box<FittedModel>>,
+}
+
+impl Planner {
+    /// A planner of runs beside those of a model.
+    ///
+    /// # Errors
+    /// [`NoPlan`] if a factor has no value, everything is forbidden, or the numbers cannot be computed with.
+    pub fn of_model(
+        model: &FittedModel,
+        space: Space,
+        grouping: Option<&Grouping>,
+    ) -> Result<Self, NoPlan> {
+        check(&space)?;
+        let layout = Layout::of_model(model, &space)?;
+        let known = |blocks_as| {
+            information::of_model(model, &layout, &space, grouping, blocks_as)
+                .ok_or(NoPlan::OutOfRange)
+        };
+        let (random, free) = (known(BlocksAs::Random)?, known(BlocksAs::Free)?);
+        let scale = model.machinery.scale;
+        let fitted: Vec<f64> = model.fitted.iter().map(|&y| scale.fitted(y)).collect();
+        Ok(Self {
+            random,
+            free,
+            typical_slope: scale.typical_slope(&fitted),
+            scale,
+            layout,
+            space,
+            model: Some(Box::new(model.clone())),
+        })
+    }
+
+    /// A planner of the first runs; variances are in units of that of one run.
+    ///
+    /// # Errors
+    /// As for [`Self::of_model`].
+    pub fn of_nothing(params: &ModelParams, space: Space) -> Result<Self, NoPlan> {
+        check(&space)?;
+        let layout = Layout::of_nothing(params, &space)?;
+        let known = information::of_nothing(&layout);
+        Ok(Self {
+            random: known.clone(),
+            free: known,
+            scale: ResponseScale::Plain,
+            typical_slope: 1.0,
+            layout,
+            space,
+            model: None,
+        })
+    }
+
+    /// The settings among which it chooses.
+    pub fn space(&self) -> &Space {
+        &self.space
+    }
+
+    /// The model that it plans beside, if there is one.
+    pub(super) fn model(&self) -> Option<&FittedModel> {
+        self.model.as_deref()
+    }
+
+    /// Names of all terms, those of levels that were never run among them.
+    pub fn terms(&self) -> Vec<String> {
+        let columns = self.layout.design.columns.iter();
+        columns.map(|column| column.name.clone()).collect()
+    }
+
+    /// The best `runs` beside those made and those decided on already.
+    ///
+    /// # Errors
+    /// [`NoPlan::NoRuns`], [`NoPlan::TooMany`], and [`NoPlan::UnknownSettings`] for contrasts that the model does not know.
+    pub fn plan(
+        &self,
+        runs: usize,
+        decided: &[Settings],
+        criterion: &Criterion,
+        blocks_as: BlocksAs,
+        seed: u64,
+    ) -> Result<Planned, NoPlan> {
+        if runs == 0 {
+            return Err(NoPlan::NoRuns);
+        }
+        if runs + decided.len() > MOST_PLANNED {
+            return Err(NoPlan::TooMany(runs + decided.len()));
+        }
+        let measure = self.measure(criterion)?;
+        let known = self.known(blocks_as);
+        let state = self.state_after(known, decided)?;
+        let search = Search {
+            knowledge: state.knowledge(),
+            new_runs: &known.new_runs,
+            layout: &self.layout,
+            space: &self.space,
+            measure: &measure,
+        };
+        let points = search.best(runs, seed).ok_or(NoPlan::AllForbidden)?;
+        let found: Vec<Settings> = points.iter().map(|p| self.space.settings(p)).collect();
+        let log_determinant = self.log_determinant(decided.iter().chain(&found));
+        let all = self.layout.data.runs.len() + decided.len() + runs;
+        let terms = self.layout.terms() as f64;
+        Ok(Planned {
+            efficiency: log_determinant.map(|log| (log / terms).exp() / all as f64),
+            log_determinant,
+            runs: found,
+        })
+    }
+
+    /// The variance of a contrast from the runs made, in the squared unit of the response; None if they cannot tell it.
+    ///
+    /// Blocks count as in the fit. For a model without runs it is in units of the variance of one run.
+    pub fn variance_now(&self, contrast: &[Weighted]) -> Option<f64> {
+        self.variance_after(&[], contrast)
+    }
+
+    /// The variance of a contrast after further runs too, in the squared unit of the response; None if none can tell it.
+    pub fn variance_after(&self, extra: &[Settings], contrast: &[Weighted]) -> Option<f64> {
+        let combination = self.combination(contrast)?;
+        let variance =
+            |known: &Known| Some(self.state_after(known, extra).ok()?.variance(&combination));
+        let size: f64 = combination.iter().map(|part| part * part).sum();
+        // A difference that only shows where lots differ is not known, however small a lot's share is.
+        let weights: f64 = contrast.iter().map(|part| part.weight).sum();
+        let largest = contrast.iter().map(|part| part.weight.abs());
+        let is_difference = weights.abs() <= UNKNOWN * largest.fold(0.0, f64::max);
+        let asked = if is_difference {
+            &self.free
+        } else {
+            &self.random
+        };
+        if variance(asked)? > UNKNOWN * FREE * size {
+            return None;
+        }
+        Some(self.random.scatter.own * variance(&self.random)?)
+    }
+
+    /// Variance that one further run has for itself, in the squared unit of the response; None if the fit cannot tell it.
+    pub fn variance_of_a_run(&self) -> Option<f64> {
+        let scatter = self.random.scatter;
+        scatter
+            .known
+            .then_some(scatter.own * self.typical_slope * self.typical_slope)
+    }
+
+    /// The variance of each coded term after these runs, the levels of blocks as free as any term, in units of that of a run.
+    pub(super) fn free_variances(&self, extra: &[Settings]) -> Vec<f64> {
+        let terms = self.layout.terms();
+        let Ok(state) = self.state_after(&self.free, extra) else {
+            return vec![FREE; terms];
+        };
+        (0..terms)
+            .map(|term| state.knowledge().covariance.get(term, term))
+            .collect()
+    }
+
+    /// Whether a term is the constant beside blocks that are as free.
+    pub(super) fn is_free_constant(&self, name: &str) -> bool {
+        let constant = self.layout.design.constant_column();
+        let is_constant = constant.is_some_and(|c| self.layout.design.columns[c].name == name);
+        is_constant && !self.layout.design.blocks.is_empty()
+    }
+
+    fn known(&self, blocks_as: BlocksAs) -> &Known {
+        match blocks_as {
+            BlocksAs::Random => &self.random,
+            BlocksAs::Free => &self.free,
+        }
+    }
+
+    /// What is known after further runs at these settings.
+    fn state_after(&self, known: &Known, extra: &[Settings]) -> Result<State, NoPlan> {
+        let mut state = State::new(&known.knowledge);
+        for settings in extra {
+            let mut row = self
+                .layout
+                .row_of_settings(settings)
+                .ok_or(NoPlan::UnknownSettings)?;
+            row.extend(
+                known
+                    .new_runs
+                    .of_settings(&self.space, settings, known.knowledge.errors),
+            );
+            state.add(&row);
+        }
+        Ok(state)
+    }
+
+    /// The combination of coded coefficients that a contrast stands for; on the logit scale to first order.
+    fn combination(&self, contrast: &[Weighted]) -> Option<Vec<f64>> {
+        let mut total = vec![0.0; self.layout.terms()];
+        for part in contrast {
+            let row = self.layout.row_of_settings(&part.settings)?;
+            let slope = match (self.scale, &self.model) {
+                (ResponseScale::Logit, Some(model)) => model
+                    .estimate(&part.settings)
+                    .map_or(self.typical_slope, |mean| {
+                        self.scale.slope(self.scale.fitted(mean.value))
+                    }),
+                _ => 1.0,
+            };
+            for (sum, entry) in total.iter_mut().zip(&row) {
+                *sum += part.weight * slope * entry;
+            }
+        }
+        total.iter().all(|part| part.is_finite()).then_some(total)
+    }
+
+    fn measure(&self, criterion: &Criterion) -> Result<Measure, NoPlan> {
+        Ok(match criterion {
+            Criterion::Everything => Measure::Volume,
+            Criterion::Contrasts(contrasts) => Measure::Sum(
+                contrasts
+                    .iter()
+                    .map(|contrast| {
+                        Ok(Direction {
+                            weight: contrast.weight,
+                            combination: self
+                                .combination(&contrast.parts)
+                                .ok_or(NoPlan::UnknownSettings)?,
+                        })
+                    })
+                    .collect::<Result<_, NoPlan>>()?,
+            ),
+            Criterion::Prediction => Measure::Mean(self.mean_of_products()),
+        })
+    }
+
+    /// The mean of `x xᵀ` over evenly spread points of the space.
+    fn mean_of_products(&self) -> Matrix {
+        let terms = self.layout.terms();
+        let mut sum = Matrix::zeros(terms, terms);
+        let mut row = vec![0.0; terms];
+        let every = self.space.size().div_ceil(MOST_POINTS);
+        let points: Vec<_> = self
+            .space
+            .points()
+            .step_by(every)
+            .filter(|point| self.space.allows(point))
+            .collect();
+        for point in &points {
+            self.layout.row_of_point(point, &mut row);
+            for (column, &one) in row.iter().enumerate() {
+                for (value, other) in sum.column_mut(column).iter_mut().zip(&row) {
+                    *value += one * other / points.len() as f64;
+                }
+            }
+        }
+        sum
+    }
+
+    /// `ln det XᵀX` of the runs made and these.
+    fn log_determinant<'a>(&self, further: impl Iterator<Item = &'a Settings>) -> Option<f64> {
+        let terms = self.layout.terms();
+        let mut products = Matrix::zeros(terms, terms);
+        let made = (0..self.layout.data.runs.len()).map(|run| Some(self.layout.row_of_run(run)));
+        let further = further.map(|settings| self.layout.row_of_settings(settings));
+        for row in made.chain(further) {
+            let row = row?;
+            for (column, &one) in row.iter().enumerate() {
+                for (value, other) in products.column_mut(column).iter_mut().zip(&row) {
+                    *value += one * other;
+                }
+            }
+        }
+        let root = small::root(&products, terms)?;
+        let logs = (0..terms).map(|term| root.get(term, term).ln());
+        Some(2.0 * logs.sum::<f64>())
+    }
+}
+
+fn check(space: &Space) -> Result<(), NoPlan> {
+    for factor in &space.factors {
+        if factor.count() == 0 {
+            return Err(NoPlan::NoValues(factor.name.clone()));
+        }
+    }
+    if space.points().any(|point| space.allows(&point)) {
+        Ok(())
+    } else {
+        Err(NoPlan::AllForbidden)
+    }
+}

@@ -1,0 +1,166 @@
+//! Which settings may a run have that is yet to be made?
+//!
+//! In: the values that each factor may take, and combinations that must never come together. Out: [`Space`], and its points.
+//! This module never proposes a value that was not given to it, and never a forbidden combination.
+
+use crate::regression::{Setting, Settings};
+use crate::seeded::Seeded;
+
+/// Amounts that differ by less than this share count as equal where a combination is forbidden.
+const EQUAL: f64 = 1e-9;
+
+/// Combinations up to which every one is looked at when none was found by chance.
+const MOST_LOOKED_AT: usize = 1_000_000;
+
+/// How often a start tries at random before all combinations are gone through.
+const TRIES: usize = 200;
+
+/// The values that one factor may take in a further run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanFactor {
+    /// Name of the factor.
+    pub name: String,
+    /// Its values, in the order in which they are tried.
+    pub values: PlanValues,
+}
+
+/// Values of one factor.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PlanValues {
+    /// Numbers, in the unit of the factor.
+    Amounts(Vec<f64>),
+    /// Names of levels.
+    Levels(Vec<String>),
+}
+
+/// All settings that a further run may have.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Space {
+    /// What may be set, each factor once.
+    pub factors: Vec<PlanFactor>,
+    /// A run that has all settings of one of these is never proposed.
+    pub never: Vec<Settings>,
+}
+
+/// One combination: for each factor the position of its value.
+pub(super) type Point = Vec<usize>;
+
+impl PlanFactor {
+    /// An amount from `low` to `high` in equal steps, both ends among them; one value if the ends are equal.
+    pub fn amount(name: impl Into<String>, low: f64, high: f64, values: usize) -> Self {
+        let steps = values.max(2) - 1;
+        let value = |step: usize| {
+            let share = step as f64 / steps as f64;
+            if step == steps {
+                high
+            } else {
+                low + share * (high - low)
+            }
+        };
+        let mut amounts: Vec<f64> = (0..=steps).map(value).collect();
+        amounts.dedup();
+        Self {
+            name: name.into(),
+            values: PlanValues::Amounts(amounts),
+        }
+    }
+
+    /// A choice between levels.
+    pub fn choice(name: impl Into<String>, levels: &[String]) -> Self {
+        Self {
+            name: name.into(),
+            values: PlanValues::Levels(levels.to_vec()),
+        }
+    }
+
+    /// How many values there are.
+    pub(super) fn count(&self) -> usize {
+        match &self.values {
+            PlanValues::Amounts(amounts) => amounts.len(),
+            PlanValues::Levels(levels) => levels.len(),
+        }
+    }
+
+    fn meets(&self, position: usize, setting: &Setting) -> bool {
+        match (&self.values, setting) {
+            (PlanValues::Amounts(amounts), Setting::Amount(value)) => {
+                let size = amounts[position].abs().max(value.abs());
+                (amounts[position] - value).abs() <= EQUAL * size
+            }
+            (PlanValues::Levels(levels), Setting::Level(level)) => levels[position] == *level,
+            _ => false,
+        }
+    }
+}
+
+impl Space {
+    /// Where the factor of this name stands.
+    pub(super) fn position(&self, name: &str) -> Option<usize> {
+        self.factors.iter().position(|factor| factor.name == name)
+    }
+
+    /// Whether no forbidden combination is part of this point.
+    pub(super) fn allows(&self, point: &[usize]) -> bool {
+        !self.never.iter().any(|never| {
+            let mut settings = never.iter().peekable();
+            settings.peek().is_some()
+                && settings.all(|(name, setting)| {
+                    self.position(name)
+                        .is_some_and(|factor| self.factors[factor].meets(point[factor], setting))
+                })
+        })
+    }
+
+    /// The settings of a point.
+    pub(super) fn settings(&self, point: &[usize]) -> Settings {
+        let parts = self.factors.iter().zip(point);
+        parts.fold(
+            Settings::default(),
+            |settings, (factor, &position)| match &factor.values {
+                PlanValues::Amounts(amounts) => settings.amount(&factor.name, amounts[position]),
+                PlanValues::Levels(levels) => settings.level(&factor.name, &levels[position]),
+            },
+        )
+    }
+
+    /// A point drawn at random among those allowed; None if none is.
+    pub(super) fn random_point(&self, random: &mut Seeded) -> Option<Point> {
+        for _ in 0..TRIES {
+            let point: Point = self
+                .factors
+                .iter()
+                .map(|factor| drawn(random, factor.count()))
+                .collect();
+            if self.allows(&point) {
+                return Some(point);
+            }
+        }
+        self.points().find(|point| self.allows(point))
+    }
+
+    /// How many combinations there are, allowed or not.
+    pub(super) fn size(&self) -> usize {
+        let counts = self.factors.iter().map(PlanFactor::count);
+        counts.fold(1, usize::saturating_mul)
+    }
+
+    /// The first combinations in order, allowed or not.
+    pub(super) fn points(&self) -> impl Iterator<Item = Point> + '_ {
+        (0..self.size().min(MOST_LOOKED_AT)).map(|number| {
+            let mut rest = number;
+            self.factors
+                .iter()
+                .map(|factor| {
+                    let position = rest % factor.count();
+                    rest /= factor.count();
+                    position
+                })
+                .collect()
+        })
+    }
+}
+
+/// A whole number below `count`, all equally likely.
+pub(super) fn drawn(random: &mut Seeded, count: usize) -> usize {
+    ((random.uniform() * count as f64) as usize).min(count.saturating_sub(1))
+}

@@ -1,0 +1,126 @@
+//! How a plan of further runs is put into words.
+//!
+//! In: reasons, settings, widths. Out: texts; names from logs stay raw, whoever prints them makes them harmless.
+//! This module never plans a run.
+
+use super::numbers::{decimals_for, fixed, plain};
+use super::words::count;
+use crate::decide::{NextRun, NextRuns, Reason, Width};
+use crate::regression::Setting;
+
+/// What a run is for.
+pub(super) fn reason(plan: &NextRuns, run: &NextRun) -> String {
+    match &run.reason {
+        Reason::Separate(terms) => format!("tells apart {}", terms.join(", ")),
+        Reason::Settle(about) => format!("settles {about}"),
+        Reason::Repeat => {
+            let alike = plan.runs.iter().find(|other| {
+                other.order != run.order && other.settings == run.settings && other.lot == run.lot
+            });
+            match alike {
+                Some(other) => format!("repeats number {}", other.order),
+                None => "repeats another of these runs".into(),
+            }
+        }
+        Reason::Confirm => "confirms the settings recommended".into(),
+        Reason::Cover => "makes the whole model better known".into(),
+    }
+}
+
+/// The fixed term for a reason in data.
+pub(super) fn reason_kind(reason: &Reason) -> &'static str {
+    match reason {
+        Reason::Separate(_) => "separate",
+        Reason::Settle(_) => "settle",
+        Reason::Repeat => "repeat",
+        Reason::Confirm => "confirm",
+        Reason::Cover => "cover",
+    }
+}
+
+/// One setting, as it would be written down.
+pub(super) fn setting(setting: &Setting) -> String {
+    match setting {
+        Setting::Amount(value) => plain(*value),
+        Setting::Level(level) => level.clone(),
+    }
+}
+
+/// Names of the factors that the runs set, in byte order.
+pub(super) fn factors(plan: &NextRuns) -> Vec<String> {
+    let first = plan.runs.first().into_iter();
+    first
+        .flat_map(|run| run.settings.iter())
+        .map(|(name, _)| name.to_string())
+        .collect()
+}
+
+/// Whether any run names a lot.
+pub(super) fn any_lot(plan: &NextRuns) -> bool {
+    plan.runs.iter().any(|run| run.lot.is_some())
+}
+
+/// The masses to weigh in, in g, in the order of [`MASSES`]; empty where not known.
+pub(super) fn masses(run: &NextRun) -> [Option<f64>; 3] {
+    match run.weighing {
+        Some(weighing) => [
+            Some(weighing.feed_mass),
+            weighing.residue_mass,
+            weighing.oxidant_mass,
+        ],
+        None => [None; 3],
+    }
+}
+
+/// Columns of the runs log that hold these masses.
+pub(super) const MASSES: [&str; 3] = ["feed_mass", "residue_mass", "oxidant_mass"];
+
+/// How many runs there are for each sort of reason: `2 to tell apart heating: kiln, 4 to settle open differences`.
+pub(super) fn shares(plan: &NextRuns) -> Vec<String> {
+    let number = |kind: &str| {
+        let of_kind = |run: &&NextRun| reason_kind(&run.reason) == kind;
+        plan.runs.iter().filter(of_kind).count()
+    };
+    let mut parts = Vec::new();
+    let mut add = |kind: &str, purpose: String| {
+        let runs = number(kind);
+        if runs > 0 {
+            parts.push(format!("{runs} {purpose}"));
+        }
+    };
+    add(
+        "separate",
+        format!("to tell apart {}", plan.separated.join(", ")),
+    );
+    add("confirm", "to confirm the settings recommended".into());
+    add("settle", "to settle open differences".into());
+    add("repeat", "to repeat another of them".into());
+    add("cover", "to know the whole model better".into());
+    parts
+}
+
+/// `± 1.2`, or why there is none.
+pub(super) fn half(width: Option<f64>, factor: f64) -> String {
+    match width {
+        Some(width) => {
+            let shown = factor * width;
+            format!("± {}", fixed(shown, decimals_for(shown)))
+        }
+        None => "cannot be told".into(),
+    }
+}
+
+/// The width that shrinks most, of those known before.
+pub(super) fn most_gained(plan: &NextRuns) -> Option<&Width> {
+    let share = |width: &&Width| Some(width.after? / width.before?);
+    let known = plan
+        .widths
+        .iter()
+        .filter(|width| width.response == plan.response && share(width).is_some());
+    known.min_by(|a, b| share(a).unwrap_or(1.0).total_cmp(&share(b).unwrap_or(1.0)))
+}
+
+/// `8 runs`.
+pub(super) fn how_many(plan: &NextRuns) -> String {
+    count(plan.runs.len(), "run")
+}
