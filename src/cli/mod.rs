@@ -8,6 +8,8 @@ mod check;
 mod load;
 mod progress;
 mod publish;
+mod routes;
+mod settings;
 mod start;
 mod tell;
 
@@ -47,6 +49,10 @@ enum Call {
     },
     /// Fit the models of each response.
     Fit(Common),
+    /// Compare the recovery routes: yield, purity, cost, labour, and the chance that each is best.
+    Routes(Common),
+    /// Find the best settings inside the limits and the purity specification.
+    Settings(Common),
     /// Write the whole report: Markdown, charts, tables, JSON.
     Report(Common),
 }
@@ -144,6 +150,8 @@ fn done(call: Call) -> Ending {
             },
         ),
         Call::Fit(common) => calls::fit(&common),
+        Call::Routes(common) => routes::routes(&common),
+        Call::Settings(common) => settings::settings(&common),
         Call::Report(common) => calls::report(&common),
     }
 }

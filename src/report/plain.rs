@@ -136,14 +136,14 @@ fn header(names: &[&str]) -> Vec<String> {
 }
 
 /// Control characters of a name must not reach a terminal.
-fn one_line(text: &str) -> String {
+pub(super) fn one_line(text: &str) -> String {
     text.chars()
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect()
 }
 
 /// Columns of text with two blanks between them; the first to the left, the others to the right.
-fn columns(rows: &[Vec<String>]) -> String {
+pub(super) fn columns(rows: &[Vec<String>]) -> String {
     let rows: Vec<Vec<String>> = rows
         .iter()
         .map(|row| row.iter().map(|cell| one_line(cell)).collect())
