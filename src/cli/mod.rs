@@ -9,6 +9,7 @@ mod load;
 mod next;
 mod progress;
 mod publish;
+mod recycle;
 mod routes;
 mod settings;
 mod start;
@@ -52,6 +53,8 @@ enum Call {
     Fit(Common),
     /// Compare the recovery routes: yield, purity, cost, labour, and the chance that each is best.
     Routes(Common),
+    /// Say whether feeding the residue forward pays, and where that flips.
+    Recycle(Common),
     /// Find the best settings inside the limits and the purity specification.
     Settings(Common),
     /// Plan the runs to make next: those that teach most for what is open.
@@ -154,6 +157,7 @@ fn done(call: Call) -> Ending {
         ),
         Call::Fit(common) => calls::fit(&common),
         Call::Routes(common) => routes::routes(&common),
+        Call::Recycle(common) => recycle::recycle(&common),
         Call::Settings(common) => settings::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Report(common) => calls::report(&common),

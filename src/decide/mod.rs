@@ -26,14 +26,14 @@ pub use improve::{Budget, Improvement, budgets};
 pub use liquor::{Liquor, Liquors, Next, Refused};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{
-    Bench, LotContent, NamedContrast, NextRun, NextRuns, OpenQuestions, Power, Question,
-    RUNS_PLANNED, Reason, Standing, Weighing, Width, first_runs, next_runs, open_questions,
+    Bench, LotContent, NamedContrast, NextRun, NextRuns, OpenQuestions, PlanFrom, Power, Question,
+    RUNS_PLANNED, Reason, Weighing, Width, first_runs, next_runs, open_questions,
 };
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BestBleed, BreakEven, Charged, Cycle, Cycles, Figure, Figures,
     Gain, Influence, Limit, Map as RecyclingMap, Money, Never, Recycling, Reference,
-    ResponseChange, Retained, Shares, Steady, Unanswered, Verdict as RecyclingVerdict, Worth, gain,
-    next_charge, steady_state,
+    ResponseChange, Retained, Settling, Shares, Steady, Unanswered, Verdict as RecyclingVerdict,
+    Worth, gain, next_charge, steady_state,
 };
 pub use repeat::Repeatability;
 pub use routes::{

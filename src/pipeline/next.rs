@@ -5,7 +5,7 @@
 
 use crate::campaign::{Campaign, FitMethod};
 use crate::decide::{
-    Answers, Bench, LotContent, NextRuns, Standing, first_runs, next_runs, open_questions,
+    Answers, Bench, LotContent, NextRuns, PlanFrom, first_runs, next_runs, open_questions,
 };
 use crate::error::Error;
 use crate::intake::Logged;
@@ -25,11 +25,11 @@ pub(super) fn next(
     count: usize,
     seed: u64,
 ) -> Result<NextRuns, Error> {
-    let standing = Standing {
+    let standing = PlanFrom {
         campaign,
         runs,
         models,
-        open: &open_questions(&answers.moves, answers.routes.as_ref()),
+        open: &open_questions(answers),
         repeats: answers
             .repeatability
             .as_ref()

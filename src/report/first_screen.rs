@@ -5,16 +5,18 @@
 
 use super::another_crop;
 use super::cautions;
+use super::cost_section;
 use super::effects_line::what_moves;
 use super::escape::markdown;
 use super::next_section;
 use super::numbers::fixed;
 use super::page::Page;
+use super::recycle_section;
 use super::route_words;
 use super::settings_words;
 use super::shown::Shown;
-use super::words::{and_list, capital, count, sentence, span};
-use crate::decide::{Comparison, Effect, Given};
+use super::words::{and_list, capital, count, sentence};
+use crate::decide::{Effect, Given};
 use crate::pipeline::Analysis;
 
 /// Writes the title, the paragraph of answers and one line a question.
@@ -41,9 +43,10 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         lines.push(what_moves(analysis, moves));
     }
     lines.extend(analysis.answers.routes.as_ref().map(route_words::line));
-    lines.extend(residue(analysis));
+    lines.extend(recycle_section::line(analysis));
     lines.extend(settings(analysis));
     lines.extend(next_section::first_line(analysis));
+    lines.extend(cost_section::line(analysis));
     page.list(&lines);
 }
 
@@ -210,49 +213,6 @@ fn went(analysis: &Analysis) -> Option<String> {
             .as_ref()
             .and_then(|liquors| another_crop::sentence(liquors, analysis.coverage_factor()))
             .map_or_else(String::new, |text| format!(" {text}")),
-    ))
-}
-
-/// What the log shows of residue so far, and what is not worked out.
-fn residue(analysis: &Analysis) -> Option<String> {
-    let factor = analysis.answers.residue_factor.as_ref()?;
-    if analysis.answers.residue_runs == 0 {
-        return Some(
-            "**5 Does residue pay?** No run charged residue, so this log cannot say. *open*".into(),
-        );
-    }
-    let moves = analysis
-        .answers
-        .moves
-        .iter()
-        .find(|m| m.response == "yield")?;
-    let shown = Shown::of(&moves.unit);
-    let effects: Vec<&Effect> = moves
-        .effects
-        .iter()
-        .filter(|effect| effect.factor == *factor)
-        .collect();
-    let span = effects.iter().find_map(|effect| span(effect))?;
-    let changes: Vec<String> = effects
-        .iter()
-        .filter_map(|effect| {
-            let change = shown.change(effect.estimate.as_ref().ok()?);
-            Some(match &effect.comparison {
-                Comparison::Span { at: Some(at), .. } => {
-                    format!("{change} with {}", markdown(&at.level))
-                }
-                _ => change,
-            })
-        })
-        .collect();
-    if changes.is_empty() {
-        return None;
-    }
-    Some(format!(
-        "**5 Does residue pay?** {} charged it. On the total basis, where the content of the residue counts as charged, going {span} of {} changes contained yield by {}; whether that pays also depends on prices and handling, which are not weighed up here. *open*",
-        count(analysis.answers.residue_runs, "run"),
-        markdown(factor),
-        and_list(&changes)
     ))
 }
 

@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 use super::money_words::{cost_kind, figure_key, limit, never, verdict};
 use crate::decide::{
     Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Influence, Money, Recycling,
-    RecyclingMap, Unanswered,
+    RecyclingMap, Settling, Unanswered,
 };
 use crate::measured::Measured;
 
@@ -120,10 +120,40 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> Value {
             })
             .collect(),
     );
+    let settling = recycling
+        .money
+        .as_ref()
+        .ok()
+        .and_then(|money| money.settling.as_ref());
+    object.insert(
+        "runs_to_settle".into(),
+        match settling {
+            Some(Settling::Runs { runs, .. }) => json!(runs),
+            _ => Value::Null,
+        },
+    );
+    object.insert(
+        "settling".into(),
+        settling.map_or(Value::Null, self::settling),
+    );
     if let Err(missing) = &recycling.money {
         object.insert("unanswered".into(), unanswered(missing));
     }
     Value::Object(object)
+}
+
+fn settling(settling: &Settling) -> Value {
+    match settling {
+        Settling::Runs {
+            runs,
+            charged,
+            chance,
+            ..
+        } => json!({ "runs": runs, "with_residue": charged, "chance": chance }),
+        Settling::TooClose { tried, most } => json!({ "not_enough": tried, "most": most }),
+        Settling::NotByRuns => json!({ "reason": "what is open is not about yields" }),
+        Settling::Unknown(reason) => json!({ "reason": reason }),
+    }
 }
 
 fn unanswered(missing: &Unanswered) -> Value {

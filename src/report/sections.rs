@@ -4,12 +4,14 @@
 //! This module never repeats a section that has nothing to say: it leaves it out.
 
 use super::another_crop;
+use super::cost_section;
 use super::escape::markdown;
 use super::measurement;
 use super::next_section;
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
+use super::recycle_section;
 use super::route_section::route;
 use super::settings_section::settings;
 use super::shown::Shown;
@@ -40,10 +42,12 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     if let Some(routes) = &analysis.answers.routes {
         route(page, analysis, routes, pictures);
     }
+    recycle_section::write(page, analysis, pictures);
     if let Some(found) = &analysis.answers.settings {
         settings(page, found, pictures);
     }
     next_section::write(page, analysis);
+    cost_section::write(page, analysis);
 }
 
 pub(super) fn picture(page: &mut Page, pictures: &Pictures, name: &str) {

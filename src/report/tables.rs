@@ -3,6 +3,7 @@
 //! In: an analysis. Out: [`TableFile`]s: every figure with ten significant digits, units in the headings.
 //! This module never writes a sentence.
 
+use super::cost_tables;
 use super::escape::csv;
 use super::model_tables::{effects, means, terms, tests};
 use super::next_section::{table_headings, table_rows};
@@ -115,6 +116,26 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
     let headings = table_headings(analysis);
     let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
     add("next-runs.csv", &headings, table_rows(analysis));
+    let headings = cost_tables::cost_headings(analysis);
+    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+    add("costs.csv", &headings, cost_tables::costs(analysis));
+    add(
+        "residue-break-even.csv",
+        &["figure", "now", "flips_at", "low", "high", "reason"],
+        cost_tables::break_even(analysis),
+    );
+    add(
+        "residue-cycles.csv",
+        &[
+            "cycle",
+            "residue / g",
+            "assay",
+            "solids / g",
+            "gain",
+            "half_width",
+        ],
+        cost_tables::cycles(analysis),
+    );
     add(
         "left-out.csv",
         &["log", "line", "run", "reason"],

@@ -147,19 +147,6 @@ pub(super) fn reading(verdict: Verdict) -> &'static str {
     }
 }
 
-/// `from 0 to 0.55 g/g`, of an amount.
-pub(super) fn span(effect: &Effect) -> Option<String> {
-    match &effect.comparison {
-        Comparison::Span { from, to, .. } => Some(format!(
-            "from {} to {}{}",
-            plain(*from),
-            plain(*to),
-            unit(effect)
-        )),
-        Comparison::Level { .. } => None,
-    }
-}
-
 /// `61 runs`, `1 run`.
 pub(super) fn count(number: usize, what: &str) -> String {
     if number == 1 {

@@ -82,7 +82,7 @@ pub enum Reason {
 }
 
 /// Everything that a plan beside runs already made is worked out from.
-pub struct Standing<'a> {
+pub struct PlanFrom<'a> {
     /// The campaign.
     pub campaign: &'a Campaign,
     /// Its runs.
@@ -97,11 +97,19 @@ pub struct Standing<'a> {
     pub bench: Option<&'a Bench>,
 }
 
+/// Where further runs may lie.
+///
+/// # Errors
+/// As [`next_runs`].
+pub(super) fn space(campaign: &Campaign, runs: &Runs) -> Result<crate::regression::Space, Error> {
+    ground(campaign, Some(runs)).map(|ground| ground.space)
+}
+
 /// Plans runs beside those made.
 ///
 /// # Errors
 /// [`ErrorKind::Model`] without a model, for no run or too many, without a lot on the shelf, or if all is forbidden.
-pub fn next_runs(standing: &Standing, count: usize, seed: u64) -> Result<NextRuns, Error> {
+pub fn next_runs(standing: &PlanFrom, count: usize, seed: u64) -> Result<NextRuns, Error> {
     let campaign = standing.campaign;
     check_count(count)?;
     let Some(main) = planned_for(standing) else {
@@ -236,7 +244,7 @@ fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
 }
 
 /// The model of the response that the campaign aims at, else the first; if it leaves nothing open, the first that does.
-fn planned_for<'a>(standing: &Standing<'a>) -> Option<&'a FittedModel> {
+fn planned_for<'a>(standing: &PlanFrom<'a>) -> Option<&'a FittedModel> {
     let aimed_at = match &standing.campaign.aim.goal {
         Goal::Maximise(name) | Goal::Minimise(name) => name,
     };
@@ -258,7 +266,7 @@ fn planned_for<'a>(standing: &Standing<'a>) -> Option<&'a FittedModel> {
 }
 
 /// The lot of each run of a model.
-fn grouping(runs: &Runs, model: &FittedModel) -> Option<Grouping> {
+pub(super) fn grouping(runs: &Runs, model: &FittedModel) -> Option<Grouping> {
     let lots = runs.factors.iter().find(|factor| factor.name == LOT)?;
     let FactorValues::Choice { levels, codes } = &lots.values else {
         return None;

@@ -3,7 +3,7 @@
 //! In: answers from the models. Out: [`OpenQuestions`], each as a contrast between settings.
 //! This module never plans a run.
 
-use crate::decide::{Comparison, Effect, Moves, Routes, Verdict};
+use crate::decide::{Answers, Comparison, Effect, RecyclingVerdict, Standing, Verdict};
 use crate::regression::{Settings, Weighted};
 
 /// Significant digits of a number in a name.
@@ -48,8 +48,20 @@ pub enum Question {
 ///
 /// An effect is open when its interval holds zero and reaches beyond the margin, or when the runs cannot tell it at all;
 /// a route when its lead over another may be luck.
-pub fn open_questions(moves: &[Moves], routes: Option<&Routes>) -> OpenQuestions {
+pub fn open_questions(answers: &Answers) -> OpenQuestions {
+    let (moves, routes) = (&answers.moves, answers.routes.as_ref());
     let mut contrasts = Vec::new();
+    if let Ok(recycling) = &answers.recycling
+        && let Ok(money) = &recycling.money
+        && money.verdict == RecyclingVerdict::NotSettled
+    {
+        contrasts.push(NamedContrast {
+            question: Question::Recycling,
+            response: "yield".into(),
+            name: format!("whether {} pays", recycling.reference.factor),
+            parts: recycling.contrast.clone(),
+        });
+    }
     if let Some(routes) = routes.filter(|routes| !routes.settled)
         && let Some(leader) = &routes.leader
     {
@@ -80,9 +92,28 @@ pub fn open_questions(moves: &[Moves], routes: Option<&Routes>) -> OpenQuestions
             }
         }
     }
+    let recommended = match &answers.settings {
+        Some(Ok(best)) if best.reaches != Some(false) => Some(best),
+        _ => None,
+    };
+    if let Some(best) = recommended
+        && best.standing == Standing::NotSettled
+        && let Some(present) = &best.present
+        && answers
+            .moves
+            .iter()
+            .any(|moves| moves.response == best.aim.response)
+    {
+        contrasts.push(NamedContrast {
+            question: Question::Settings,
+            response: best.aim.response.clone(),
+            name: format!("the best settings against those of run {}", present.run),
+            parts: difference(best.settings.clone(), present.settings.clone()),
+        });
+    }
     OpenQuestions {
         contrasts,
-        recommended: None,
+        recommended: recommended.map(|best| best.settings.clone()),
     }
 }
 

@@ -263,7 +263,7 @@ fn charges(
     found
 }
 
-fn at<'a>(material: &'a Material, ratio: f64, waiting: Waiting) -> Reference {
+fn at(material: &Material, ratio: f64, waiting: Waiting) -> Reference {
     let mass = ratio * material.reference.feed_mass;
     let content = if mass > 0.0 {
         waiting.element / mass

@@ -12,6 +12,7 @@ mod inputs;
 mod map;
 mod money;
 mod reference;
+mod settle;
 mod solids;
 mod worth;
 
@@ -21,6 +22,7 @@ pub use gain::{Charged, Figure, Figures, Gain, gain};
 pub use map::Map;
 pub use money::{Influence, Money};
 pub use reference::{Reference, Unanswered};
+pub use settle::Settling;
 pub use solids::{Retained, Shares, next_charge, steady_state};
 pub use worth::Worth;
 

@@ -8,6 +8,7 @@ use super::gain::{Figure, Figures, Gain, gain};
 use super::inputs::{Inputs, Models, gradient};
 use super::map::{self, Map};
 use super::reference::{Reference, Unanswered};
+use super::settle::{Open, Settling, settling};
 use super::worth::{self, Worth};
 use super::{Amount, Question, Verdict};
 use crate::campaign::RecyclingValue;
@@ -44,12 +45,8 @@ pub struct Money {
     pub ranking: Vec<Influence>,
     /// Verdicts over residue assay and product price.
     pub map: Option<Map>,
-    /// The part of the variance of the gain that further runs can lower: that of the model of yield [currency²].
-    pub from_model: f64,
-    /// All other variance [currency²].
-    pub from_else: f64,
-    /// Currency per gram of the contrast of yields.
-    pub per_gram: f64,
+    /// What would settle an open verdict.
+    pub settling: Option<Settling>,
     /// What is not counted.
     pub not_counted: Vec<String>,
     /// Chances of meeting the specification.
@@ -160,16 +157,34 @@ pub(super) fn money(
                         + charged.ratio * best.get(Figure::ResidueContent)))
         }
     };
-    let model = models
+    let from_model = models
         .yields
         .weighted_sum(&reference.contrast())
         .ok()
         .and_then(|extra| extra.standard_error)
         .map_or(0.0, |error| (error * per_gram).powi(2));
-    let all = gain_found.uncertainty.powi(2);
+    let open = Open {
+        gain: gain_found,
+        from_model,
+        per_gram,
+    };
+    let verdict = Verdict::of(low, high, margin);
+    let settling = (verdict == Verdict::NotSettled).then(|| {
+        settling(
+            question,
+            models.yields,
+            &reference.contrast(),
+            &reference.factor,
+            &open,
+        )
+    });
     Ok(Money {
         currency: costs.map_or_else(String::new, |costs| costs.prices.currency.clone()),
-        verdict: Verdict::of(low, high, margin),
+        verdict: match settling {
+            Some(Settling::TooClose { .. }) => Verdict::TooClose,
+            _ => verdict,
+        },
+        settling,
         chance_positive,
         terms: gain(&best, &charged),
         per_kilogram: gain_found.times(1000.0 / (charged.ratio * gain(&best, &charged).feed_mass)),
@@ -193,9 +208,6 @@ pub(super) fn money(
             reference.content_per_assay,
             confidence,
         ),
-        from_model: model,
-        from_else: (all - model).max(0.0),
-        per_gram,
         not_counted: costs.map_or_else(Vec::new, |costs| costs.not_counted.clone()),
         worth,
     })

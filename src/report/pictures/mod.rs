@@ -4,6 +4,7 @@
 //! This module never computes more than the unit that an axis shows.
 
 mod of_models;
+mod of_recycling;
 mod of_runs;
 mod of_settings;
 
@@ -71,6 +72,10 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     }
     if let Some(routes) = &analysis.answers.routes {
         pictures.0.push(route_chart(routes)?);
+    }
+    if let Ok(recycling) = &analysis.answers.recycling {
+        pictures.0.extend(of_recycling::where_it_pays(recycling)?);
+        pictures.0.extend(of_recycling::going_round(recycling)?);
     }
     if let Some(Ok(best)) = &analysis.answers.settings {
         pictures.0.extend(of_settings::settings_picture(best)?);

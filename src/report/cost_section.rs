@@ -1,0 +1,156 @@
+//! Question 9: what did a gram of product cost, against buying it?
+//!
+//! In: costs. Out: its line on the first screen and its section of the report.
+//! This module never adds up a cost.
+
+use super::escape::markdown;
+use super::money_words::cost_kind;
+use super::numbers::{fixed, plain, plus_minus};
+use super::page::Page;
+use super::words::{capital, count};
+use crate::decide::{CampaignCost, Costs};
+use crate::measured::Measured;
+use crate::pipeline::Analysis;
+
+/// Per kilogram, which reads better than per gram, with half the width of its interval.
+fn per_kilogram(analysis: &Analysis, costs: &Costs, value: &Measured) -> String {
+    let half = costs.sources.expanded(value, analysis.confidence());
+    if half > 0.0 {
+        plus_minus(1000.0 * value.value(), 1000.0 * half)
+    } else {
+        fixed(1000.0 * value.value(), 2)
+    }
+}
+
+fn not_counted(costs: &Costs) -> String {
+    if costs.not_counted.is_empty() {
+        return String::new();
+    }
+    let items: Vec<String> = costs
+        .not_counted
+        .iter()
+        .map(|item| markdown(item))
+        .collect();
+    format!(" Not counted: {}.", items.join(", "))
+}
+
+/// The answer in one line of the first screen; nothing where the campaign has no prices and no chemistry.
+pub(super) fn line(analysis: &Analysis) -> Option<String> {
+    let Some(costs) = &analysis.costs else {
+        analysis.campaign.chemistry.as_ref()?;
+        return Some("**9 What did a gram cost?** There are no prices; add `[prices]` to the campaign file, what is absent there is named and not counted. *not asked*".into());
+    };
+    let campaign = match &costs.campaign {
+        Ok(campaign) => campaign,
+        Err(reason) => {
+            return Some(format!(
+                "**9 What did a gram cost?** Cannot be said: {}.{} *open*",
+                markdown(reason),
+                not_counted(costs)
+            ));
+        }
+    };
+    Some(format!(
+        "**9 What did a gram cost?** {}{} *settled*",
+        in_words(analysis, costs, campaign),
+        not_counted(costs)
+    ))
+}
+
+fn in_words(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> String {
+    let currency = markdown(&costs.prices.currency);
+    let mut text = format!(
+        "{} {currency} a kilogram of contained product",
+        per_kilogram(analysis, costs, &campaign.per_gram)
+    );
+    if let Some(gained) = &campaign.gained_by_making
+        && let Some(bought) = &costs.prices.product
+    {
+        let side = if gained.value() < 0.0 { "more" } else { "less" };
+        let size = if gained.value() < 0.0 {
+            gained.clone() * -1.0
+        } else {
+            gained.clone()
+        };
+        text.push_str(&format!(
+            ", {} {currency} {side} than the {} it costs to buy",
+            per_kilogram(analysis, costs, &size),
+            plain(1000.0 * bought.value())
+        ));
+    }
+    if let Some(first) = campaign.parts.first()
+        && campaign.total.value() > 0.0
+    {
+        text.push_str(&format!(
+            "; {} takes {} % of it",
+            cost_kind(first.kind),
+            fixed(100.0 * first.cost.value() / campaign.total.value(), 0)
+        ));
+    }
+    text.push('.');
+    if let (Some(share), Some(per_gram)) = (campaign.on_spec, &campaign.per_gram_on_spec) {
+        text.push_str(&format!(
+            " {} % of the product came from runs that met the specification; counting that alone, a kilogram cost {} {currency}.",
+            fixed(100.0 * share, 0),
+            per_kilogram(analysis, costs, per_gram)
+        ));
+    }
+    text
+}
+
+/// Writes the section.
+pub(super) fn write(page: &mut Page, analysis: &Analysis) {
+    let Some(costs) = &analysis.costs else {
+        return;
+    };
+    page.heading(2, "9 What did a gram of product cost, against buying it?");
+    let campaign = match &costs.campaign {
+        Ok(campaign) => campaign,
+        Err(reason) => {
+            page.paragraph(&format!(
+                "This cannot be said: {}.{}",
+                markdown(reason),
+                not_counted(costs)
+            ));
+            return;
+        }
+    };
+    page.paragraph(&format!(
+        "{} Over {} with a cost and a yield.{}",
+        capital(&in_words(analysis, costs, campaign)),
+        count(campaign.runs, "run"),
+        not_counted(costs)
+    ));
+    let total = campaign.total.value();
+    let row = |name: &str, cost: &Measured| {
+        vec![
+            name.to_string(),
+            fixed(cost.value(), 2),
+            fixed(cost.value() / campaign.runs as f64, 2),
+            fixed(1000.0 * cost.value() / campaign.contained.value(), 2),
+            if total > 0.0 {
+                fixed(100.0 * cost.value() / total, 1)
+            } else {
+                "–".into()
+            },
+        ]
+    };
+    let mut rows: Vec<Vec<String>> = campaign
+        .parts
+        .iter()
+        .map(|part| row(cost_kind(part.kind), &part.cost))
+        .collect();
+    rows.push(row("all that is counted", &campaign.total));
+    let currency = markdown(&costs.prices.currency);
+    page.table(
+        &[
+            "what was paid for",
+            &format!(">all runs / {currency}"),
+            &format!(">a run / {currency}"),
+            &format!(">a kg of contained product / {currency}"),
+            ">share / %",
+        ],
+        &rows,
+    );
+    page.paragraph("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");
+}

@@ -1,0 +1,132 @@
+//! The pictures of question 5: where residue pays, and what happens when it goes round.
+//!
+//! In: the answer about residue. Out: [`Picture`]s.
+//! This module never computes more than the unit that an axis shows.
+
+use super::Picture;
+use crate::charts::{
+    BandLine, Bar, CurvePoint, NamedPoint, ReferenceLine, Region, RegionChart, RegionHatching,
+    ScatterChart, ScatterPoint, ScatterSeries,
+};
+use crate::decide::{Cycles, Money, Recycling, RecyclingMap, RecyclingVerdict};
+use crate::error::Error;
+
+/// The map over residue assay and product price, where there is one.
+pub(super) fn where_it_pays(recycling: &Recycling) -> Result<Option<Picture>, Error> {
+    let Ok(money) = &recycling.money else {
+        return Ok(None);
+    };
+    money
+        .map
+        .as_ref()
+        .map(|map| map_picture(money, map))
+        .transpose()
+}
+
+fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
+    let question = "Over which residue assay and product price does residue pay?".to_string();
+    let region = |name: &str, hatching: RegionHatching, verdict: RecyclingVerdict| Region {
+        name: name.into(),
+        hatching,
+        cells: map.verdicts.iter().map(|at| *at == verdict).collect(),
+    };
+    let percent = |fraction: f64| 100.0 * fraction;
+    let line = map
+        .assays
+        .iter()
+        .zip(&map.line)
+        .filter_map(|(assay, price)| {
+            let price = (*price)?;
+            Some(CurvePoint {
+                x: percent(*assay),
+                middle: price,
+                low: price,
+                high: price,
+            })
+        })
+        .collect();
+    let chart = RegionChart {
+        question: question.clone(),
+        x_label: "assay of the residue / %".into(),
+        y_label: format!("price of the product / ({}/kg)", money.currency),
+        x: map.assays.iter().map(|assay| percent(*assay)).collect(),
+        y: map.prices.clone(),
+        regions: vec![
+            region("pays", RegionHatching::Rising, RecyclingVerdict::Pays),
+            region(
+                "does not pay",
+                RegionHatching::Falling,
+                RecyclingVerdict::DoesNotPay,
+            ),
+        ],
+        contours: Vec::new(),
+        contour_name: String::new(),
+        line: Some(BandLine {
+            name: "no gain and no loss".into(),
+            points: line,
+        }),
+        quiet_points: Vec::new(),
+        quiet_name: String::new(),
+        marks: vec![NamedPoint {
+            name: "this campaign".into(),
+            x: percent(map.assay),
+            y: map.price,
+        }],
+        note: "not hatched: not settled".into(),
+    };
+    Ok(Picture {
+        name: "where-residue-pays".into(),
+        file: "where-residue-pays.svg".into(),
+        caption: "Gain of a charged run over the assay of the residue and the price of the product, all else as in this campaign. Hatched where the interval of the gain leaves zero out: with rising lines it pays, with falling lines it does not. On the line the gain is zero; between the hatched parts this log cannot settle it.".into(),
+        question,
+        svg: chart.svg()?,
+    })
+}
+
+/// The gain from cycle to cycle.
+pub(super) fn going_round(recycling: &Recycling) -> Result<Option<Picture>, Error> {
+    let (Ok(cycles), Ok(money)) = (&recycling.cycles, &recycling.money) else {
+        return Ok(None);
+    };
+    let question = "Does residue still pay when it goes round?".to_string();
+    let chart = ScatterChart {
+        question: question.clone(),
+        x_label: "cycle".into(),
+        y_label: format!("gain of the run / {}", money.currency),
+        series: vec![ScatterSeries {
+            name: format!("{} % thrown away each time", (100.0 * cycles.bleed).round()),
+            points: points(cycles),
+        }],
+        horizontal: vec![ReferenceLine {
+            value: 0.0,
+            label: "no gain".into(),
+        }],
+        vertical: Vec::new(),
+        note: String::new(),
+    };
+    Ok(Some(Picture {
+        name: "residue-going-round".into(),
+        file: "residue-going-round.svg".into(),
+        caption: "Gain of each run against one without residue when the residue of the run before is charged, less what is thrown away; bars are intervals, how well the shares that stay on the filter are known not among them.".into(),
+        question,
+        svg: chart.svg()?,
+    }))
+}
+
+fn points(cycles: &Cycles) -> Vec<ScatterPoint> {
+    cycles
+        .cycles
+        .iter()
+        .map(|cycle| ScatterPoint {
+            x: f64::from(cycle.cycle),
+            y: cycle.gain,
+            x_bar: None,
+            y_bar: Some(Bar {
+                value: cycle.gain,
+                low: cycle.gain - cycle.half_width,
+                high: cycle.gain + cycle.half_width,
+            }),
+            name: None,
+        })
+        .collect()
+}

@@ -1,0 +1,194 @@
+//! How the answer about residue reads.
+//!
+//! In: the answer, and how names are made harmless. Out: sentences and pieces of them.
+//! This module never computes a gain.
+
+use super::json_money::shown_scale;
+use super::money_words::{figure, verdict};
+use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
+use super::words::{and_list, capital, count};
+use crate::decide::{
+    Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
+};
+
+/// What makes a name harmless where it will stand.
+pub(super) type Escape = fn(&str) -> String;
+
+/// Whether the answer stands.
+pub(super) fn state(answer: &Result<Recycling, Unanswered>) -> &'static str {
+    match answer.as_ref().map(|recycling| &recycling.money) {
+        Ok(Ok(money)) => match money.verdict {
+            RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => "settled",
+            RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => "open",
+        },
+        _ => "open",
+    }
+}
+
+/// The answer in a few sentences.
+pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> String {
+    let recycling = match answer {
+        Ok(recycling) => recycling,
+        Err(missing) => {
+            return format!(
+                "Cannot be said: {}. What to do: {}.",
+                escape(&missing.missing),
+                escape(&missing.advice)
+            );
+        }
+    };
+    let money = match &recycling.money {
+        Ok(money) => money,
+        Err(missing) => {
+            return format!(
+                "Charged at {} g/g it gave {} g more product a run; what that is worth cannot be said: {}. What to do: {}.",
+                fixed(recycling.reference.ratio, 2),
+                signed(&recycling.extra_product),
+                escape(&missing.missing),
+                escape(&missing.advice)
+            );
+        }
+    };
+    format!(
+        "{}: {} {} a run charged at {} g/g, chance of a gain {}.{}{}{}",
+        capital(verdict(money.verdict)),
+        signed(&money.gain),
+        escape(&money.currency),
+        fixed(recycling.reference.ratio, 2),
+        probability(money.chance_positive),
+        flips(recycling, money, escape),
+        settling(money, escape),
+        specification(money)
+    )
+}
+
+/// `+0.83 ± 0.21`, always with a sign, the half-width behind it.
+pub(super) fn signed(amount: &Amount) -> String {
+    let sign = if amount.value > 0.0 { "+" } else { "" };
+    format!("{sign}{}", with_half_width(amount))
+}
+
+/// `0.83 ± 0.21`, half the width of the interval behind the sign.
+pub(super) fn with_half_width(amount: &Amount) -> String {
+    plus_minus(amount.value, (amount.high - amount.low) / 2.0)
+}
+
+/// The same of a fraction, in percent.
+pub(super) fn in_percent(amount: &Amount) -> String {
+    plus_minus(
+        100.0 * amount.value,
+        100.0 * (amount.high - amount.low) / 2.0,
+    )
+}
+
+/// Where the verdict flips, as one sentence.
+pub(super) fn flips(recycling: &Recycling, money: &Money, escape: Escape) -> String {
+    let parts: Vec<String> = money
+        .break_even
+        .iter()
+        .filter(|at| at.at.is_ok() && at.figure != Figure::DisposalPrice)
+        .map(|at| {
+            format!(
+                "{} {}",
+                figure(at.figure),
+                shown_break_even(recycling, money, at, escape)
+            )
+        })
+        .collect();
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!(" It flips at {}.", and_list(&parts))
+    }
+}
+
+/// The value at which the verdict flips, with its unit and interval.
+pub(super) fn shown_break_even(
+    recycling: &Recycling,
+    money: &Money,
+    at: &BreakEven,
+    escape: Escape,
+) -> String {
+    let Ok(zero) = at.at else {
+        return String::new();
+    };
+    let (scale, unit) = scale_and_unit(recycling, money, at.figure, escape);
+    let value = zero * scale;
+    let ends = match (at.low, at.high) {
+        (Some(low), Some(high)) => {
+            let decimals = decimals_for((high - low) * scale / 2.0);
+            return format!(
+                "{} {unit} ({} to {})",
+                fixed(value, decimals),
+                fixed(low * scale, decimals),
+                fixed(high * scale, decimals)
+            );
+        }
+        (Some(low), None) => format!("from {} on", plain(low * scale)),
+        (None, Some(high)) => format!("up to {}", plain(high * scale)),
+        (None, None) => "anywhere".into(),
+    };
+    format!("{} {unit} ({ends})", plain(value))
+}
+
+pub(super) fn scale_and_unit(
+    recycling: &Recycling,
+    money: &Money,
+    of: Figure,
+    escape: Escape,
+) -> (f64, String) {
+    let scale = shown_scale(of, recycling.reference.content_per_assay);
+    let currency = escape(&money.currency);
+    match of {
+        Figure::ResidueContent => (100.0 * scale, "%".into()),
+        Figure::HandlingMinutes => (scale, "min".into()),
+        _ => (scale, format!("{currency}/kg")),
+    }
+}
+
+/// What would settle an open verdict, as one sentence with a blank before it.
+pub(super) fn settling(money: &Money, escape: Escape) -> String {
+    match &money.settling {
+        None => String::new(),
+        Some(Settling::Runs {
+            runs,
+            charged,
+            chance,
+            ..
+        }) => format!(
+            " {} more would settle it with a chance of {}, if the gain is as estimated: {charged} of them with residue and {} without.",
+            count(*runs, "run"),
+            fixed(*chance, 2),
+            runs - charged
+        ),
+        Some(Settling::TooClose { tried, most }) => format!(
+            " It is too close to be worth settling: even {} more would not do it, and the most that a charged run could {} is {} {}.",
+            count(*tried, "run"),
+            if *most > 0.0 { "gain" } else { "lose" },
+            fixed(most.abs(), 2),
+            escape(&money.currency)
+        ),
+        Some(Settling::NotByRuns) => " Further runs cannot settle it: prices, contents and what else is uncertain leave zero in the interval however well the yields are known.".into(),
+        Some(Settling::Unknown(reason)) => format!(
+            " How many runs would settle it cannot be planned: {}.",
+            escape(reason)
+        ),
+    }
+}
+
+/// What charging does to the chance of meeting the specification.
+pub(super) fn specification(money: &Money) -> String {
+    let Some(worth) = &money.worth else {
+        return String::new();
+    };
+    let counted = if worth.counts {
+        "which is counted"
+    } else {
+        "which is not counted, because product off specification is sold"
+    };
+    format!(
+        " A charged run meets the purity specification with chance {}, one without residue with {}, {counted}.",
+        fixed(worth.with, 2),
+        fixed(worth.without, 2)
+    )
+}
