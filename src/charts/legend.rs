@@ -5,6 +5,7 @@
 
 use super::area::{Area, Place, place};
 use super::canvas::{Canvas, Label};
+use super::cells::{self, Raster};
 use super::marks::BarLook;
 use super::{hatching, marks, text, theme};
 
@@ -21,6 +22,8 @@ pub(super) enum Sample {
     Run,
     Mean,
     Band,
+    Region(theme::Hatching),
+    Contour,
 }
 
 /// One entry of a legend.
@@ -130,6 +133,19 @@ fn draw_row(canvas: &mut Canvas, keys: Vec<&Key>, from: Place) {
                     theme::CURVE_STROKE,
                 );
             }
+            Sample::Region(hatching) => {
+                let raster = Raster {
+                    across: vec![swatch.left, swatch.right],
+                    upwards: vec![swatch.bottom, swatch.top],
+                };
+                cells::hatched(canvas, &raster, &[true], hatching);
+            }
+            Sample::Contour => canvas.line(
+                place(swatch.left, from.y),
+                place(swatch.right, from.y),
+                theme::INK,
+                theme::AXIS_STROKE,
+            ),
         }
         canvas.label(Label::new(
             key.name.clone(),

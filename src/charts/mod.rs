@@ -11,6 +11,8 @@ mod area;
 mod axis;
 mod canvas;
 mod categories;
+mod cells;
+mod contour_labels;
 mod curve_chart;
 mod effect_chart;
 mod flags;
@@ -22,6 +24,7 @@ mod marks;
 mod names;
 mod plot;
 mod reference_lines;
+mod region_chart;
 mod run_chart;
 mod run_sheet;
 mod scatter_chart;
@@ -226,6 +229,101 @@ pub struct CurvePoint {
     pub low: f64,
     /// Upper edge of the band.
     pub high: f64,
+}
+
+/// A map over two quantities: regions hatched cell by cell, contour lines, points, and a line with its band.
+///
+/// Use it for the settings that are good, and for where something pays. Everything is worked out before: the chart only draws.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RegionChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit from left to right.
+    pub x_label: String,
+    /// Quantity and unit from bottom to top.
+    pub y_label: String,
+    /// Places of the grid from left to right, rising; at least two.
+    pub x: Vec<f64>,
+    /// Places of the grid from bottom to top, rising; at least two.
+    pub y: Vec<f64>,
+    /// The regions, told apart by their hatching.
+    pub regions: Vec<Region>,
+    /// Contour lines, in the order in which they are labelled.
+    pub contours: Vec<ContourLine>,
+    /// What the contour lines show, for the legend; may be empty.
+    pub contour_name: String,
+    /// A line with its band over the map, such as where something breaks even.
+    pub line: Option<BandLine>,
+    /// Points without names, such as the runs made.
+    pub quiet_points: Vec<MapPoint>,
+    /// What these points are, for the legend.
+    pub quiet_name: String,
+    /// Points with names, such as `best`.
+    pub marks: Vec<NamedPoint>,
+    /// A remark below the chart; may be empty.
+    pub note: String,
+}
+
+/// A set of cells of a [`RegionChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Region {
+    /// What holds in the region.
+    pub name: String,
+    /// The lines across it.
+    pub hatching: RegionHatching,
+    /// Whether the cell around each place of the grid belongs to it: the lowest row first, each from left to right.
+    pub cells: Vec<bool>,
+}
+
+/// The lines across a [`Region`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RegionHatching {
+    /// No lines, the outline alone.
+    None,
+    /// Lines that rise to the right.
+    Rising,
+    /// Lines that fall to the right.
+    Falling,
+    /// Both.
+    Crossed,
+}
+
+/// A line of equal height over a [`RegionChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct ContourLine {
+    /// The height with its unit, written on the line; a line that is too short for it goes without.
+    pub label: String,
+    /// Its places, in the order in which they are joined.
+    pub points: Vec<MapPoint>,
+}
+
+/// A line with its band over a [`RegionChart`]; what lies beyond the grid is left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BandLine {
+    /// What the line and its band are, for the legend.
+    pub name: String,
+    /// Its places, from left to right.
+    pub points: Vec<CurvePoint>,
+}
+
+/// A place on a [`RegionChart`], in the units of its axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MapPoint {
+    /// Place from left to right.
+    pub x: f64,
+    /// Place from bottom to top.
+    pub y: f64,
+}
+
+/// A marked place on a [`RegionChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedPoint {
+    /// Its name, written beside it.
+    pub name: String,
+    /// Place from left to right.
+    pub x: f64,
+    /// Place from bottom to top.
+    pub y: f64,
 }
 
 impl Bar {

@@ -19,6 +19,22 @@ pub(super) struct NamedPlace {
 
 /// Draws all names inside an area, avoiding marks and upright or level bars alike.
 pub(super) fn draw(canvas: &mut Canvas, area: Area, named: &[NamedPlace], taken: &[Area]) {
+    write(canvas, area, named, taken, Ground::AsItIs);
+}
+
+/// The same with paper behind each name, for names that stand on hatching.
+pub(super) fn draw_on_paper(canvas: &mut Canvas, area: Area, named: &[NamedPlace], taken: &[Area]) {
+    write(canvas, area, named, taken, Ground::Paper);
+}
+
+/// What lies behind a name.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Ground {
+    AsItIs,
+    Paper,
+}
+
+fn write(canvas: &mut Canvas, area: Area, named: &[NamedPlace], taken: &[Area], ground: Ground) {
     let mut taken = taken.to_vec();
     for point in named {
         let name = text::shorten(&point.name, theme::LONGEST_NAME);
@@ -26,6 +42,9 @@ pub(super) fn draw(canvas: &mut Canvas, area: Area, named: &[NamedPlace], taken:
             continue;
         };
         taken.push(chosen);
+        if ground == Ground::Paper {
+            canvas.area(chosen.corners(), theme::PAPER);
+        }
         canvas.label(Label::new(
             name,
             place(chosen.left, (chosen.top + chosen.bottom) / 2.0),
