@@ -57,6 +57,12 @@ impl Coding {
         (value - centre) / scale
     }
 
+    /// The amount that a coded value stands for.
+    pub fn natural_amount(&self, factor: usize, coded: f64) -> f64 {
+        let Place { centre, scale } = self.places[factor];
+        centre + scale * coded
+    }
+
     /// The coded value of an amount, in doubled precision.
     pub fn coded_doubled(&self, factor: usize, value: f64) -> TwoFloat {
         let Place { centre, scale } = self.places[factor];

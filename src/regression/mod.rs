@@ -33,6 +33,7 @@ mod predict;
 mod proposals;
 mod qr;
 mod refusal;
+mod rough;
 mod rounds;
 mod runs;
 mod scale;
@@ -43,6 +44,8 @@ mod small;
 mod small_sample;
 mod solve;
 mod studentised_range;
+mod surface;
+mod symmetric;
 mod tangled;
 mod term;
 mod tests_of_effects;
@@ -98,11 +101,13 @@ pub use power::{
     RunsNeeded, noncentral_t_lower, power_of_t_test, power_of_two_means, runs_for_two_means,
 };
 pub use refusal::Refusal;
+pub use rough::RoughMean;
 pub use scale::ResponseScale;
 pub use selection::{
     Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NotRanked, Search, Selection, WARNING, candidates,
 };
 pub use settings::{Setting, Settings};
 pub use studentised_range::{studentised_range_for_tail, studentised_range_upper};
+pub use surface::{NoStationary, Stationary, StationaryKind};
 pub use tangled::NotSeparable;
 pub use tests_of_effects::EffectTest;

@@ -42,7 +42,7 @@ impl Machinery {
     }
 
     /// The mix that settings stand for.
-    fn mix(&self, settings: &Settings) -> Result<Mix, Refusal> {
+    pub(super) fn mix(&self, settings: &Settings) -> Result<Mix, Refusal> {
         let mut mix = self.reference();
         for (name, setting) in settings.iter() {
             let used = |factor: usize| {
