@@ -3,6 +3,7 @@
 //! In: runs on one footing and fitted models. Out: [`Answers`].
 //! This module never fits, never reads a log and never writes a sentence.
 
+mod aimed;
 mod costs;
 mod given;
 mod improve;
@@ -12,8 +13,11 @@ mod next;
 mod recycle;
 mod repeat;
 mod routes;
+mod settings;
+mod specification;
 mod went;
 
+pub use aimed::{Aimed, Direction, Gap, Standing};
 pub use costs::{
     CampaignCost, CostKind, CostPart, Costs, HeatPrices, PriceBook, ReagentPrice, RunCost,
 };
@@ -32,7 +36,15 @@ pub use recycle::{
     next_charge, steady_state,
 };
 pub use repeat::Repeatability;
-pub use routes::{RouteDifference, RouteLevel, Routes};
+pub use routes::{
+    Beaten, BestRoute, ChanceOf, Chances, CropShare, DRAWS, RouteDifference, RouteLead, RouteLevel,
+    Routes, chances,
+};
+pub use settings::{
+    AmountRange, BestSettings, Chosen, Contour, LimitBy, LinePoint, Present, RangeEnd,
+    SettingsLine, SettingsMap, Stop, amount_of,
+};
+pub use specification::Specification;
 pub use went::{Part, Went};
 
 use crate::campaign::{Campaign, StandsFor};
@@ -67,6 +79,8 @@ pub struct Answers {
     pub moves: Vec<Moves>,
     /// Which recovery route is best?
     pub routes: Option<Routes>,
+    /// Which settings are best, or what is missing for an answer; None without a model.
+    pub settings: Option<Result<BestSettings, Vec<Gap>>>,
     /// Runs that charged residue.
     pub residue_runs: usize,
     /// Factor that stands for residue fed forward.
@@ -106,13 +120,19 @@ pub fn answers(material: &Material) -> Answers {
         runs,
         models,
         comparisons,
+        cost_models,
+        seed,
         ..
     } = *material;
     let residue_factor = campaign
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
     let confidence = confidence(campaign);
-    let routes = routes::routes(campaign, runs, models, comparisons);
+    let judges = aimed::Judges {
+        models,
+        costs: cost_models,
+    };
+    let routes = routes::routes(campaign, runs, &judges, comparisons, seed);
     Answers {
         given: given::given(runs, routes.as_ref(), confidence),
         budgets: improve::budgets(runs),
@@ -125,6 +145,7 @@ pub fn answers(material: &Material) -> Answers {
             .map(|model| moves::moves(runs, model, margin(campaign, &model.response)))
             .collect(),
         routes,
+        settings: settings::settings(campaign, runs, &judges, seed),
         residue_runs: residue_factor
             .as_ref()
             .map_or(0, |name| runs_above_zero(runs, name)),

@@ -1,12 +1,24 @@
 //! Which recovery route is best?
 //!
-//! In: models of yield and purity, the runs of each route. Out: [`Routes`].
+//! In: models of yield, purity, cost and labour, the runs of each route. Out: [`Routes`].
 //! This module never calls a route best when its lead over another may be luck.
 
+mod best;
+mod chances;
+mod crops;
+mod level;
+
+pub use best::{Beaten, BestRoute, RouteLead};
+pub use chances::{ChanceOf, Chances, DRAWS, chances};
+pub use crops::CropShare;
+
+use super::aimed::{Aimed, Judges, aimed, scaled};
 use super::middle;
+use super::specification::Specification;
 use crate::campaign::{Campaign, FactorKind, StandsFor};
-use crate::regression::{Comparison, Estimate, FactorComparisons, FittedModel};
+use crate::regression::{Comparison, Estimate, FactorComparisons, Interval};
 use crate::runs::{FactorValues, RunResult, Runs};
+use level::Asked;
 
 /// The routes compared.
 #[derive(Debug, Clone)]
@@ -23,6 +35,10 @@ pub struct Routes {
     pub settled: bool,
     /// How many pairs were counted.
     pub pairs: usize,
+    /// What "best" means.
+    pub aim: Aimed,
+    /// The route that is best for it.
+    pub best: BestRoute,
 }
 
 /// One route.
@@ -34,8 +50,16 @@ pub struct RouteLevel {
     pub yields: Vec<f64>,
     /// Adjusted mean of the contained yield, or why there is none.
     pub mean_yield: Result<Estimate, String>,
+    /// The same as a fraction of its ceiling, where one is declared.
+    pub of_ceiling: Option<Estimate>,
     /// Adjusted mean of the purity, or why there is none.
     pub mean_purity: Result<Estimate, String>,
+    /// Adjusted mean of the cost of contained product, in its model's unit, or why there is none.
+    pub mean_cost: Result<Estimate, String>,
+    /// Unit of that cost; empty where there is no model of it.
+    pub cost_unit: String,
+    /// Adjusted mean of the labour [min], or why there is none.
+    pub mean_labour: Result<Estimate, String>,
     /// Middle labour [min].
     pub labour: Option<f64>,
     /// Its ceiling, if one is declared.
@@ -44,6 +68,12 @@ pub struct RouteLevel {
     pub purity_runs: usize,
     /// Runs whose purity meets the specification.
     pub meets_spec: Option<usize>,
+    /// Chance that the true purity of one new run meets the specification.
+    pub chance_spec: Option<f64>,
+    /// Chances that the route is best.
+    pub chance: Option<ChanceOf>,
+    /// Share of its product that comes in the second and later crops.
+    pub later_crops: Option<CropShare>,
 }
 
 /// How far the leading route is ahead of another.
@@ -53,6 +83,8 @@ pub struct RouteDifference {
     pub against: String,
     /// Lead in contained yield [fraction].
     pub difference: Result<Estimate, String>,
+    /// Interval of the lead that allows for all pairs of routes [fraction].
+    pub simultaneous: Option<Interval>,
     /// Chance of such a lead by luck, all pairs of routes counted together.
     pub adjusted_p: Option<f64>,
 }
@@ -60,8 +92,9 @@ pub struct RouteDifference {
 pub(super) fn routes(
     campaign: &Campaign,
     runs: &Runs,
-    models: &[FittedModel],
+    judges: &Judges,
     comparisons: &[Vec<FactorComparisons>],
+    seed: u64,
 ) -> Option<Routes> {
     let plan = campaign.factor_for(StandsFor::Route)?;
     let column = runs
@@ -71,26 +104,17 @@ pub(super) fn routes(
     let FactorValues::Choice { levels, codes } = &column.values else {
         return None;
     };
-    let model = |response: &str| models.iter().find(|model| model.response == response);
-    let mean = |response: &str, level: &str| -> Result<Estimate, String> {
-        let model = model(response).ok_or_else(|| format!("there is no model of {response}"))?;
-        let means = model
-            .adjusted_means
-            .iter()
-            .find(|means| means.factor == plan.name)
-            .ok_or_else(|| format!("{} is no effect in the model of {response}", plan.name))?;
-        let found = means
-            .levels
-            .iter()
-            .find(|mean| mean.level == level)
-            .ok_or("no run of the model took it")?;
-        found.mean.clone().ok_or_else(|| {
-            found
-                .reason
-                .as_ref()
-                .map_or_else(|| "it cannot be told".into(), ToString::to_string)
-        })
+    let asked = Asked {
+        factor: &plan.name,
+        judges: *judges,
     };
+    let aim = aimed(campaign, judges);
+    let specification = judges.of("purity").zip(aim.spec);
+    let specification = specification.map(|(purity, limit)| Specification {
+        purity,
+        limit,
+        chance: aim.purity_chance,
+    });
     let ceiling = |level: &str| match &plan.kind {
         FactorKind::Choice { ceiling, .. } => ceiling
             .iter()
@@ -98,7 +122,7 @@ pub(super) fn routes(
             .map(|ceiling| ceiling.fraction),
         FactorKind::Amount { .. } => None,
     };
-    let found: Vec<RouteLevel> = levels
+    let mut found: Vec<RouteLevel> = levels
         .iter()
         .enumerate()
         .map(|(code, level)| {
@@ -113,30 +137,49 @@ pub(super) fn routes(
                 .iter()
                 .filter_map(|run| run.purity.as_ref().ok().map(|m| m.value()))
                 .collect();
+            let mean_yield = asked.mean("yield", level);
+            let ceiling = ceiling(level);
             RouteLevel {
                 level: level.clone(),
                 yields: of_level
                     .iter()
                     .filter_map(|run| run.contained.as_ref().ok().map(|m| m.value()))
                     .collect(),
-                mean_yield: mean("yield", level),
-                mean_purity: mean("purity", level),
+                of_ceiling: mean_yield
+                    .as_ref()
+                    .ok()
+                    .zip(ceiling)
+                    .map(|(mean, ceiling)| scaled(mean, 1.0 / ceiling)),
+                mean_yield,
+                mean_purity: asked.mean("purity", level),
+                mean_cost: asked.mean("cost", level),
+                cost_unit: judges
+                    .of("cost")
+                    .map_or_else(String::new, |model| model.unit.clone()),
+                mean_labour: asked.mean("labour", level),
                 labour: middle(of_level.iter().filter_map(|run| run.labour).collect()),
-                ceiling: ceiling(level),
+                ceiling,
                 purity_runs: purities.len(),
                 meets_spec: campaign
                     .purity_spec
                     .map(|spec| purities.iter().filter(|purity| **purity >= spec).count()),
+                chance_spec: specification
+                    .as_ref()
+                    .and_then(|asked_of| asked_of.chance_at(&asked.at(level)).ok().flatten()),
+                chance: None,
+                later_crops: crops::later_crops(&of_level),
             }
         })
         .collect();
+    let none_meets = asked.chances(&aim, specification, &mut found, seed);
     let leader = found
         .iter()
         .filter_map(|level| Some((level.mean_yield.as_ref().ok()?.value, &level.level)))
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, level)| level.clone());
     let pairs = levels.len() * levels.len().saturating_sub(1) / 2;
-    let pairs_of_yield: Vec<&Comparison> = models
+    let pairs_of_yield: Vec<&Comparison> = judges
+        .models
         .iter()
         .zip(comparisons)
         .filter(|(model, _)| model.response == "yield")
@@ -144,7 +187,7 @@ pub(super) fn routes(
         .filter(|factor| factor.factor == plan.name)
         .flat_map(|factor| &factor.pairs)
         .collect();
-    let lead: Vec<RouteDifference> = match (&leader, model("yield")) {
+    let lead: Vec<RouteDifference> = match (&leader, judges.of("yield")) {
         (Some(leader), Some(model)) => levels
             .iter()
             .filter(|level| *level != leader)
@@ -152,15 +195,11 @@ pub(super) fn routes(
                 let difference = model
                     .level_difference(&plan.name, leader, level)
                     .map_err(|refusal| refusal.to_string());
+                let pair = level::between(&pairs_of_yield, leader, level);
                 RouteDifference {
                     against: level.clone(),
-                    adjusted_p: pairs_of_yield
-                        .iter()
-                        .find(|pair| {
-                            pair.level == *leader && pair.against == *level
-                                || pair.level == *level && pair.against == *leader
-                        })
-                        .and_then(|pair| pair.p),
+                    adjusted_p: pair.as_ref().and_then(|pair| pair.p),
+                    simultaneous: pair.and_then(|pair| pair.interval),
                     difference,
                 }
             })
@@ -176,7 +215,10 @@ pub(super) fn routes(
         && lead
             .iter()
             .all(|other| other.adjusted_p.is_some_and(|p| p < luck));
+    let pairs_of_goal = level::pairs(&asked, &aim.response, comparisons, seed);
     Some(Routes {
+        best: best::best(&asked, &aim, &found, &pairs_of_goal, none_meets),
+        aim,
         factor: plan.name.clone(),
         levels: found,
         lead,

@@ -1,0 +1,100 @@
+//! How good are settings, and may they be trusted?
+//!
+//! In: the models, and the settings of the runs made. Out: [`Judge`], which looks at many settings quickly.
+//! This module never trusts a mean that is less certain than the least certain one of the runs made.
+
+use crate::decide::aimed::{Aimed, Judges};
+use crate::decide::specification::Specification;
+use crate::regression::{FittedModel, Settings};
+
+/// Rounding of two variances of the same settings.
+const ROUNDING: f64 = 1e-9;
+
+/// What judges settings.
+pub(super) struct Judge<'a> {
+    pub goal: &'a FittedModel,
+    pub aim: &'a Aimed,
+    pub specification: Option<Specification<'a>>,
+    /// Largest variance of the mean at the runs made, of what is aimed at.
+    farthest: Option<f64>,
+    /// The same of purity.
+    farthest_purity: Option<f64>,
+}
+
+/// Which demands count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Demand {
+    /// All of them.
+    All,
+    /// Settings may be far from the runs made.
+    AnyDistance,
+    /// Runs may miss the specification.
+    AnyPurity,
+}
+
+impl<'a> Judge<'a> {
+    pub fn new(aim: &'a Aimed, judges: &Judges<'a>, made: &[Settings]) -> Option<Judge<'a>> {
+        let specification = judges.of("purity").zip(aim.spec);
+        let specification = specification.map(|(purity, limit)| Specification {
+            purity,
+            limit,
+            chance: aim.purity_chance,
+        });
+        let goal = judges.of(&aim.response)?;
+        Some(Judge {
+            goal,
+            aim,
+            farthest: farthest(goal, made),
+            farthest_purity: specification.and_then(|of| farthest(of.purity, made)),
+            specification,
+        })
+    }
+
+    /// How good settings are expected to be, larger for the better; None where the runs cannot tell.
+    pub fn gain(&self, settings: &Settings) -> Option<f64> {
+        let mean = self.goal.rough_mean(settings).ok()?;
+        Some(self.aim.direction.gain(mean.value))
+    }
+
+    /// Whether the means there are as certain as those of some run made.
+    pub fn is_near(&self, settings: &Settings) -> bool {
+        let near = |model: &FittedModel, farthest: Option<f64>| {
+            let Ok(mean) = model.rough_mean(settings) else {
+                return false;
+            };
+            mean.variance
+                .zip(farthest)
+                .is_none_or(|(variance, most)| variance <= most * (1.0 + ROUNDING))
+        };
+        let purity = self.specification.map(|of| of.purity);
+        near(self.goal, self.farthest)
+            && purity.is_none_or(|model| near(model, self.farthest_purity))
+    }
+
+    /// The chance that a new run there meets the specification; None without a specification or where it cannot be told.
+    pub fn chance(&self, settings: &Settings) -> Option<f64> {
+        self.specification?.chance_at(settings).ok().flatten()
+    }
+
+    /// Whether new runs there meet the specification often enough; without one they do.
+    pub fn is_pure(&self, settings: &Settings) -> bool {
+        match self.specification {
+            None => true,
+            Some(asked) => self
+                .chance(settings)
+                .is_some_and(|chance| chance >= asked.chance),
+        }
+    }
+
+    /// Whether settings meet the demands that count.
+    pub fn meets(&self, settings: &Settings, demand: Demand) -> bool {
+        (demand == Demand::AnyDistance || self.is_near(settings))
+            && (demand == Demand::AnyPurity || self.is_pure(settings))
+    }
+}
+
+fn farthest(model: &FittedModel, made: &[Settings]) -> Option<f64> {
+    made.iter()
+        .filter_map(|settings| model.rough_mean(settings).ok()?.variance)
+        .reduce(f64::max)
+}

@@ -1,0 +1,214 @@
+//! Which settings of the region are best?
+//!
+//! In: the region and a judge. Out: the best settings of each combination of levels, found on a grid and then refined.
+//! This module never leaves the region.
+
+use super::judge::{Demand, Judge};
+use super::region::{AmountRange, Region};
+use crate::regression::{Setting, Settings};
+use crate::seeded::Seeded;
+
+/// Places of the grid along each amount, the finest first.
+const PLACES: [usize; 8] = [41, 21, 15, 11, 9, 7, 5, 3];
+/// Most settings on the grids of all combinations of levels together.
+const MOST_ON_GRIDS: usize = 3_000;
+/// Settings at random for each combination where even the coarsest grid has more.
+const AT_RANDOM: usize = 60;
+/// Stream of the generator for them.
+const STREAM: u64 = 0x4000_0002;
+/// The last step of the refinement, as a share of the range.
+const LAST_STEP: f64 = 5e-4;
+/// Combinations of levels whose best settings are refined.
+const MOST_REFINED: usize = 3;
+/// A gain must grow by so much of itself for a step to be taken, so that rounding leads nowhere.
+const LEAST_GROWTH: f64 = 1e-12;
+
+/// Settings with how good they are expected to be.
+#[derive(Debug, Clone)]
+pub(super) struct Found {
+    pub settings: Settings,
+    pub gain: f64,
+}
+
+/// All settings of the grids, the best first.
+pub(super) struct Grid {
+    pub found: Vec<Found>,
+    /// How many settings were looked at.
+    pub looked_at: usize,
+    /// Combinations of levels that the runs cannot tell.
+    pub untold: Vec<Settings>,
+    /// Places along each amount.
+    places: usize,
+}
+
+/// Looks at the grid of amounts for each of these combinations of levels.
+pub(super) fn grid(region: &Region, levels: &[Settings], judge: &Judge, seed: u64) -> Grid {
+    let amounts = &region.amounts;
+    let combinations = levels.len().max(1);
+    let size = |places: usize| {
+        let whole = u32::try_from(amounts.len())
+            .ok()
+            .and_then(|amounts| places.checked_pow(amounts));
+        whole.and_then(|whole| whole.checked_mul(combinations))
+    };
+    let places = PLACES
+        .into_iter()
+        .find(|places| size(*places).is_some_and(|size| size <= MOST_ON_GRIDS));
+    let mut random = Seeded::stream(seed, STREAM);
+    let mut grid = Grid {
+        found: Vec::new(),
+        looked_at: 0,
+        untold: Vec::new(),
+        places: places.unwrap_or(PLACES[PLACES.len() - 1]),
+    };
+    for level in levels {
+        let all = match places {
+            Some(places) => everywhere(amounts, level, places),
+            None => at_random(amounts, level, &mut random),
+        };
+        let before = grid.found.len();
+        for settings in all {
+            grid.looked_at += 1;
+            let allowed = !region.is_forbidden(&settings) || region.is_forbidden(level);
+            if let (true, Some(gain)) = (allowed, judge.gain(&settings)) {
+                grid.found.push(Found { settings, gain });
+            } else if grid.found.len() == before && judge.gain(level).is_none() {
+                // The runs cannot tell this combination, wherever the amounts stand.
+                grid.untold.push(level.clone());
+                break;
+            }
+        }
+    }
+    grid.found
+        .sort_by(|one, other| other.gain.total_cmp(&one.gain));
+    grid
+}
+
+fn everywhere(amounts: &[AmountRange], level: &Settings, places: usize) -> Vec<Settings> {
+    let mut all = vec![level.clone()];
+    for range in amounts {
+        let values = range.places(places);
+        all = all
+            .iter()
+            .flat_map(|settings| {
+                let at = |value: &f64| settings.clone().amount(&range.factor, *value);
+                values.iter().map(at).collect::<Vec<_>>()
+            })
+            .collect();
+    }
+    all
+}
+
+fn at_random(amounts: &[AmountRange], level: &Settings, random: &mut Seeded) -> Vec<Settings> {
+    (0..AT_RANDOM)
+        .map(|_| {
+            amounts.iter().fold(level.clone(), |settings, range| {
+                let value = range.low + random.uniform() * (range.high - range.low);
+                settings.amount(&range.factor, value)
+            })
+        })
+        .collect()
+}
+
+impl Grid {
+    /// The first settings of the grid that meet the demands.
+    pub fn best(&self, judge: &Judge, demand: Demand) -> Option<&Found> {
+        self.found
+            .iter()
+            .find(|found| judge.meets(&found.settings, demand))
+    }
+
+    /// The best settings that meet all demands, refined within the region; None where none do.
+    pub fn refined(&self, region: &Region, judge: &Judge) -> Option<Found> {
+        let mut starts: Vec<&Found> = Vec::new();
+        let mut tried: Vec<Settings> = Vec::new();
+        for found in &self.found {
+            let levels = levels_of(region, &found.settings);
+            if !tried.contains(&levels) && judge.meets(&found.settings, Demand::All) {
+                tried.push(levels);
+                starts.push(found);
+                if starts.len() == MOST_REFINED {
+                    break;
+                }
+            }
+        }
+        let refined = starts
+            .into_iter()
+            .map(|start| self.refine(start, region, judge));
+        refined.fold(None, |best: Option<Found>, next| match best {
+            Some(other) if other.gain >= next.gain => Some(other),
+            _ => Some(next),
+        })
+    }
+
+    /// Steps to better neighbours, smaller and smaller ones, along the amounts and in their diagonals.
+    fn refine(&self, start: &Found, region: &Region, judge: &Judge) -> Found {
+        let mut here = start.clone();
+        let mut step = 0.5 / (self.places - 1) as f64;
+        let moves = moves(region.amounts.len());
+        while step > LAST_STEP {
+            let better = moves.iter().find_map(|directions| {
+                let settings = moved(&region.amounts, &here.settings, directions, step);
+                let gain = judge.gain(&settings)?;
+                let grown = gain - here.gain > LEAST_GROWTH * here.gain.abs();
+                let found = Found { settings, gain };
+                let fine = grown
+                    && !region.is_forbidden(&found.settings)
+                    && judge.meets(&found.settings, Demand::All);
+                fine.then_some(found)
+            });
+            match better {
+                Some(found) => here = found,
+                None => step /= 2.0,
+            }
+        }
+        here
+    }
+}
+
+/// The choices of settings alone.
+fn levels_of(region: &Region, settings: &Settings) -> Settings {
+    let is_amount = |name: &str| region.amounts.iter().any(|range| range.factor == name);
+    settings.iter().filter(|(name, _)| !is_amount(name)).fold(
+        Settings::default(),
+        |levels, (name, setting)| match setting {
+            Setting::Level(level) => levels.level(name, level.clone()),
+            Setting::Amount(value) => levels.amount(name, *value),
+        },
+    )
+}
+
+/// Steps of one amount, then of two at once.
+fn moves(amounts: usize) -> Vec<Vec<(usize, f64)>> {
+    let signs = [1.0, -1.0];
+    let mut moves: Vec<Vec<(usize, f64)>> = (0..amounts)
+        .flat_map(|amount| signs.map(|sign| vec![(amount, sign)]))
+        .collect();
+    for one in 0..amounts {
+        for other in one + 1..amounts {
+            for sign in signs {
+                moves.extend(signs.map(|second| vec![(one, sign), (other, second)]));
+            }
+        }
+    }
+    moves
+}
+
+fn moved(
+    amounts: &[AmountRange],
+    settings: &Settings,
+    directions: &[(usize, f64)],
+    step: f64,
+) -> Settings {
+    directions
+        .iter()
+        .fold(settings.clone(), |settings, &(amount, sign)| {
+            let range = &amounts[amount];
+            let Some(Setting::Amount(value)) = settings.get(&range.factor) else {
+                return settings;
+            };
+            let value =
+                (value + sign * step * (range.high - range.low)).clamp(range.low, range.high);
+            settings.amount(&range.factor, value)
+        })
+}
