@@ -4,6 +4,7 @@
 //! This module never replaces an estimate: it is for searches that look at thousands of settings.
 
 use super::fitted::FittedModel;
+use super::machinery::Machinery;
 use super::refusal::Refusal;
 use super::settings::Settings;
 
@@ -25,19 +26,29 @@ impl FittedModel {
     /// As for [`Self::estimate`].
     pub fn rough_mean(&self, settings: &Settings) -> Result<RoughMean, Refusal> {
         let machinery = &self.machinery;
-        let asked = machinery.asked(settings)?;
-        if !machinery
-            .separation
-            .in_the_way(&machinery.basis, &asked)
-            .is_empty()
-        {
-            // The reason is worked out where it is asked for.
-            return self.estimate(settings).map(|mean| RoughMean {
+        let of_fit = machinery.rough(&machinery.asked(settings)?)?;
+        Ok(RoughMean {
+            value: machinery.scale.response(of_fit.value),
+            variance: of_fit.variance,
+        })
+    }
+}
+
+impl Machinery {
+    /// Value and variance of a combination, both on the scale of the fit.
+    ///
+    /// # Errors
+    /// As for [`Self::estimate`].
+    pub fn rough(&self, asked: &[f64]) -> Result<RoughMean, Refusal> {
+        if !self.separation.in_the_way(&self.basis, asked).is_empty() {
+            // The reason is worked out where it is needed.
+            let mean = self.estimate(asked)?;
+            return Ok(RoughMean {
                 value: mean.value,
                 variance: None,
             });
         }
-        let parts = asked.iter().zip(&machinery.coefficients);
+        let parts = asked.iter().zip(&self.coefficients);
         let value: f64 = parts
             .map(|(part, coefficient)| part * coefficient.hi())
             .sum();
@@ -45,8 +56,8 @@ impl FittedModel {
             return Err(Refusal::TooLarge);
         }
         Ok(RoughMean {
-            value: machinery.scale.response(value),
-            variance: machinery.covariance(&asked, &asked),
+            value,
+            variance: self.covariance(asked, asked),
         })
     }
 }

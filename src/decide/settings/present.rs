@@ -3,6 +3,8 @@
 //! In: the settings of the runs made, and the best settings found. Out: [`Present`], and by how much a search flatters itself.
 //! This module never compares with settings that may no longer be proposed.
 
+use std::collections::BTreeSet;
+
 use super::judge::{Demand, Judge};
 use super::region::Region;
 use super::search::{Found, Grid};
@@ -46,8 +48,9 @@ pub(super) struct Made {
 /// The different settings of the runs that a model uses, each with its first run.
 pub(super) fn made(runs: &Runs, model: &FittedModel, names: &[String]) -> Vec<Made> {
     let mut found: Vec<Made> = Vec::new();
-    let positions = (0..runs.results.len())
-        .filter(|position| model.runs.contains(&runs.results[*position].run));
+    let used: BTreeSet<&String> = model.runs.iter().collect();
+    let positions =
+        (0..runs.results.len()).filter(|position| used.contains(&runs.results[*position].run));
     for position in positions {
         let mut settings = Settings::default();
         for column in runs.factors.iter().filter(|c| names.contains(&c.name)) {
