@@ -87,6 +87,47 @@ pub(super) fn fit(common: &Common) -> Ending {
     }
 }
 
+/// Runs, models and answers, for a call that prints some of the answers.
+pub(super) fn answered(common: &Common) -> Result<Analysis, Faults> {
+    analysed(common, |loaded, normalised| {
+        if loaded.campaign.model.is_none() {
+            // Says what is missing in the same words as `fit`.
+            pipeline::fit(&loaded.campaign, &normalised.runs, None, common.seed)?;
+        }
+        pipeline::analyse(
+            loaded.campaign,
+            normalised,
+            common.response.as_deref(),
+            common.seed,
+        )
+    })
+}
+
+/// Prints one answer: as text, or as JSON under its key.
+pub(super) fn told(
+    common: &Common,
+    analysis: &Analysis,
+    key: &str,
+    value: Value,
+    text: String,
+) -> Ending {
+    tell(common, analysis);
+    let text = if common.json {
+        one_object(&json!({
+            "campaign": json::campaign(&analysis.campaign, &analysis.runs),
+            key: value,
+            "caveats": json::caveats(&analysis.caveats),
+            "left_out": json::left_out(&analysis.runs),
+        }))
+    } else {
+        text
+    };
+    ended(
+        &text,
+        strictly(common, &analysis.runs, analysis.caveats.len()),
+    )
+}
+
 pub(super) fn report(common: &Common) -> Ending {
     let found = analysed(common, |loaded, mut normalised| {
         pipeline::cross_check(

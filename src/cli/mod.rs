@@ -9,6 +9,8 @@ mod load;
 mod next;
 mod progress;
 mod publish;
+mod routes;
+mod settings;
 mod start;
 mod tell;
 
@@ -48,6 +50,10 @@ enum Call {
     },
     /// Fit the models of each response.
     Fit(Common),
+    /// Compare the recovery routes: yield, purity, cost, labour, and the chance that each is best.
+    Routes(Common),
+    /// Find the best settings inside the limits and the purity specification.
+    Settings(Common),
     /// Plan the runs to make next: those that teach most for what is open.
     Next(next::NextOptions),
     /// Write the whole report: Markdown, charts, tables, JSON.
@@ -147,6 +153,8 @@ fn done(call: Call) -> Ending {
             },
         ),
         Call::Fit(common) => calls::fit(&common),
+        Call::Routes(common) => routes::routes(&common),
+        Call::Settings(common) => settings::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Report(common) => calls::report(&common),
     }

@@ -10,9 +10,11 @@ use super::escape::markdown;
 use super::next_section;
 use super::numbers::fixed;
 use super::page::Page;
+use super::route_words;
+use super::settings_words;
 use super::shown::Shown;
 use super::words::{and_list, capital, count, sentence, span};
-use crate::decide::{Comparison, Effect, Given, Routes};
+use crate::decide::{Comparison, Effect, Given};
 use crate::pipeline::Analysis;
 
 /// Writes the title, the paragraph of answers and one line a question.
@@ -38,8 +40,9 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     for moves in &analysis.answers.moves {
         lines.push(what_moves(analysis, moves));
     }
-    lines.extend(analysis.answers.routes.as_ref().map(route));
+    lines.extend(analysis.answers.routes.as_ref().map(route_words::line));
     lines.extend(residue(analysis));
+    lines.extend(settings(analysis));
     lines.extend(next_section::first_line(analysis));
     page.list(&lines);
 }
@@ -210,66 +213,6 @@ fn went(analysis: &Analysis) -> Option<String> {
     ))
 }
 
-fn route(routes: &Routes) -> String {
-    let shown = Shown::of("1");
-    let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
-        return "**4 Which route is best?** Only one route was run, or none can be told from the rest. *open*".into();
-    };
-    let mean = routes
-        .levels
-        .iter()
-        .find(|level| level.level == *leader)
-        .and_then(|level| level.mean_yield.as_ref().ok())
-        .map_or_else(String::new, |mean| shown.mean(mean));
-    let leads: Vec<String> = routes
-        .lead
-        .iter()
-        .map(|other| match &other.difference {
-            Ok(estimate) => format!(
-                "{} ahead of {}",
-                shown.size(estimate),
-                markdown(&other.against)
-            ),
-            Err(_) => format!("{} cannot be compared", markdown(&other.against)),
-        })
-        .collect();
-    let met: Vec<String> = routes
-        .levels
-        .iter()
-        .filter_map(|level| {
-            let met = level.meets_spec?;
-            Some(format!(
-                "{} {met} of {}",
-                markdown(&level.level),
-                level.purity_runs
-            ))
-        })
-        .collect();
-    let specification = if met.is_empty() {
-        String::new()
-    } else {
-        format!(
-            " Runs that met the purity specification: {}.",
-            met.join(", ")
-        )
-    };
-    let state = match (routes.settled, met.is_empty()) {
-        (false, _) => "open",
-        (true, true) => "settled",
-        (true, false) => "settled for yield",
-    };
-    let hedge = if routes.settled {
-        String::new()
-    } else {
-        " That lead may still be luck.".into()
-    };
-    format!(
-        "**4 Which route is best for yield?** {}, adjusted mean {mean}: {}.{hedge}{specification} *{state}*",
-        markdown(leader),
-        and_list(&leads)
-    )
-}
-
 /// What the log shows of residue so far, and what is not worked out.
 fn residue(analysis: &Analysis) -> Option<String> {
     let factor = analysis.answers.residue_factor.as_ref()?;
@@ -311,4 +254,12 @@ fn residue(analysis: &Analysis) -> Option<String> {
         markdown(factor),
         and_list(&changes)
     ))
+}
+
+/// The best settings, or the first thing that is missing for them.
+fn settings(analysis: &Analysis) -> Option<String> {
+    Some(match analysis.answers.settings.as_ref()? {
+        Ok(best) => settings_words::line(best),
+        Err(gaps) => settings_words::nothing(gaps.first()?),
+    })
 }

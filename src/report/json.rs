@@ -311,7 +311,7 @@ fn term(term: &Term) -> Value {
     })
 }
 
-fn interval(interval: Option<Interval>) -> Value {
+pub(super) fn interval(interval: Option<Interval>) -> Value {
     interval.map_or(Value::Null, |ends| json!([ends.low, ends.high]))
 }
 

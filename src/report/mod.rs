@@ -3,6 +3,7 @@
 //! In: an [`Analysis`]. Out: [`ReportFile`]s: Markdown, pictures, tables and `result.json`, as bytes.
 //! This module never computes a statistic and never touches a file.
 
+mod aim_words;
 mod another_crop;
 mod appendix;
 mod cautions;
@@ -12,6 +13,8 @@ mod first_screen;
 pub mod json;
 pub mod json_money;
 pub mod json_next;
+pub mod json_routes;
+pub mod json_settings;
 mod measurement;
 mod model_tables;
 mod money_words;
@@ -22,8 +25,13 @@ mod numbers;
 mod page;
 mod pictures;
 pub mod plain;
+pub mod plain_routes;
 mod route_section;
+mod route_tables;
+mod route_words;
 mod sections;
+mod settings_section;
+mod settings_words;
 mod shown;
 mod tables;
 mod trust;
@@ -96,6 +104,8 @@ pub fn whole(analysis: &Analysis) -> Value {
         "models": json::models(&analysis.models, &analysis.further),
         "costs": json_money::costs(analysis.costs.as_ref()),
         "recycling": json_money::recycling(&analysis.answers.recycling),
+        "routes": json_routes::routes(analysis.answers.routes.as_ref()),
+        "settings": json_settings::settings(analysis.answers.settings.as_ref()),
         "next_runs": json_next::next_runs(analysis.next.as_ref()),
         "next_runs_for": json_next::brings(analysis.next.as_ref()),
         "caveats": json::caveats(&analysis.caveats),

@@ -3,66 +3,27 @@
 //! In: the routes compared. Out: its section of the report.
 //! This module never compares two routes itself.
 
+use super::aim_words::missing;
 use super::escape::markdown;
 use super::numbers::{fixed, plain, probability};
 use super::page::Page;
 use super::pictures::Pictures;
+use super::route_tables::{self, Cells};
+use super::route_words::verdict;
 use super::sections::picture;
 use super::shown::Shown;
-use super::words::count;
-use crate::decide::Routes;
+use super::words::{and_list, capital, count};
+use crate::decide::{RouteLead, Routes};
 use crate::pipeline::Analysis;
+use crate::regression::EquivalenceVerdict;
 
 /// Writes the comparison of the routes.
 pub(super) fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictures: &Pictures) {
-    let shown = Shown::of("1");
     page.heading(2, "4 Which recovery route is best?");
+    page.paragraph(&capital(&verdict(routes, markdown)));
     picture(page, pictures, "routes");
-    let mean = |estimate: &Result<crate::regression::Estimate, String>| match estimate {
-        Ok(mean) => shown.mean(mean),
-        Err(reason) => markdown(reason),
-    };
-    let spec = analysis.campaign.purity_spec;
-    let rows: Vec<Vec<String>> = routes
-        .levels
-        .iter()
-        .map(|level| {
-            let of_ceiling = match (&level.mean_yield, level.ceiling) {
-                (Ok(mean), Some(ceiling)) => {
-                    format!("{} %", fixed(100.0 * mean.value / ceiling, 1))
-                }
-                _ => "–".into(),
-            };
-            vec![
-                markdown(&level.level),
-                level.yields.len().to_string(),
-                mean(&level.mean_yield),
-                of_ceiling,
-                mean(&level.mean_purity),
-                level.meets_spec.map_or_else(
-                    || "–".into(),
-                    |met| format!("{met} of {}", level.purity_runs),
-                ),
-                level.labour.map_or_else(
-                    || "–".into(),
-                    |minutes| format!("{} min", fixed(minutes, 0)),
-                ),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "route",
-            ">runs",
-            ">adjusted mean yield",
-            ">of its ceiling",
-            ">adjusted mean purity",
-            ">runs that met the specification",
-            ">labour of one run, middle",
-        ],
-        &rows,
-    );
-    if let Some(spec) = spec {
+    table(page, &route_tables::given(routes, markdown));
+    if let Some(spec) = analysis.campaign.purity_spec {
         page.paragraph(&format!(
             "The specification is a purity of {} %.",
             plain(100.0 * spec)
@@ -72,25 +33,166 @@ pub(super) fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictu
         let items: Vec<String> = routes
             .lead
             .iter()
-            .map(|other| match &other.difference {
-                Ok(difference) => format!(
-                    "{} against {}: {}, chance of such a lead by luck {} with all {} counted",
-                    markdown(leader),
-                    markdown(&other.against),
-                    shown.change(difference),
-                    other
-                        .adjusted_p
-                        .map_or_else(|| "not known".into(), probability),
-                    count(routes.pairs, "pair"),
-                ),
-                Err(reason) => format!(
-                    "{} against {}: {}",
-                    markdown(leader),
-                    markdown(&other.against),
-                    markdown(reason)
-                ),
-            })
+            .map(|other| in_yield(routes, leader, other))
             .collect();
         page.list(&items);
+    }
+    let chances = route_tables::chances(routes, markdown);
+    if !chances.rows.is_empty() {
+        page.heading(3, "How likely is each route the best?");
+        table(page, &chances);
+        page.paragraph(&how_chances_come(routes));
+    }
+    for_the_aim(page, routes);
+    unbeaten(page, routes);
+    later_crops(page, routes);
+    if !routes.best.gaps.is_empty() {
+        page.heading(3, "What is missing for question 4");
+        page.list(&missing(&routes.best.gaps, markdown));
+    }
+}
+
+fn table(page: &mut Page, cells: &Cells) {
+    let headings: Vec<&str> = cells.headings.iter().map(String::as_str).collect();
+    page.table(&headings, &cells.rows);
+}
+
+fn in_yield(routes: &Routes, leader: &str, other: &crate::decide::RouteDifference) -> String {
+    let shown = Shown::of("1");
+    let pair = format!("{} against {}", markdown(leader), markdown(&other.against));
+    match &other.difference {
+        Ok(difference) => format!(
+            "{pair}: {}; {} with all {} counted, chance of such a lead by luck {}",
+            shown.change(difference),
+            shown.interval(other.simultaneous),
+            count(routes.pairs, "pair"),
+            other
+                .adjusted_p
+                .map_or_else(|| "not known".into(), probability),
+        ),
+        Err(reason) => format!("{pair}: {}", markdown(reason)),
+    }
+}
+
+fn how_chances_come(routes: &Routes) -> String {
+    let purity = if routes
+        .levels
+        .iter()
+        .any(|level| level.chance_spec.is_some())
+    {
+        " A route counts only where its new runs meet the specification often enough; yield and purity are drawn independently of each other, and titration noise is left out, because a product is as pure as it is."
+    } else {
+        ""
+    };
+    let none = routes
+        .best
+        .none_meets
+        .filter(|chance| *chance > 0.0)
+        .map_or_else(String::new, |chance| {
+            format!(
+                " With a chance of {} no route meets it often enough.",
+                probability(chance)
+            )
+        });
+    format!(
+        "Chances are counted over {} seeded draws of what the true means may be, all else at the reference mix.{purity}{none}",
+        crate::decide::DRAWS
+    )
+}
+
+/// The best route for the aim against the others, where that is not the comparison of yields above.
+fn for_the_aim(page: &mut Page, routes: &Routes) {
+    let (Some(best), false) = (&routes.best.level, routes.best.leads.is_empty()) else {
+        return;
+    };
+    page.heading(3, "The best route for the purpose against the others");
+    let items: Vec<String> = routes
+        .best
+        .leads
+        .iter()
+        .map(|lead| against(routes, best, lead))
+        .collect();
+    page.list(&items);
+}
+
+fn against(routes: &Routes, best: &str, lead: &RouteLead) -> String {
+    let shown = Shown::of(&routes.aim.unit);
+    let change = shown.difference_with(lead.gain, lead.simultaneous);
+    let margin = match lead.within_margin {
+        Some(EquivalenceVerdict::Inside) => ", shown to be within the margin that does not matter",
+        Some(EquivalenceVerdict::Outside) => ", shown to be beyond the margin that does not matter",
+        Some(EquivalenceVerdict::NotSettled) => {
+            ", not settled whether within the margin that does not matter"
+        }
+        None => "",
+    };
+    let allowed = lead.allowed.map_or_else(String::new, |chance| {
+        format!(
+            "; the chance that {} meets the specification often enough is {}",
+            markdown(&lead.against),
+            probability(chance)
+        )
+    });
+    format!(
+        "{} instead of {}: {change} for the better{margin}{allowed}",
+        markdown(best),
+        markdown(&lead.against)
+    )
+}
+
+fn unbeaten(page: &mut Page, routes: &Routes) {
+    if routes.best.unbeaten.is_empty() || routes.levels.len() < 2 {
+        return;
+    }
+    let costs = routes.levels.iter().any(|level| level.mean_cost.is_ok());
+    let counts = if costs {
+        "yield, purity and cost"
+    } else {
+        "yield and purity (there is no cost to count)"
+    };
+    let beaten: Vec<String> = routes
+        .best
+        .beaten
+        .iter()
+        .map(|pair| format!("{} by {}", markdown(&pair.level), markdown(&pair.by)))
+        .collect();
+    let beaten = if beaten.is_empty() {
+        String::new()
+    } else {
+        format!("; beaten: {}", and_list(&beaten))
+    };
+    let names: Vec<String> = routes
+        .best
+        .unbeaten
+        .iter()
+        .map(|name| markdown(name))
+        .collect();
+    page.paragraph(&format!(
+        "Going by the means alone, on {counts} together no other route is at least as good as {}{beaten}.",
+        and_list(&names)
+    ));
+}
+
+fn later_crops(page: &mut Page, routes: &Routes) {
+    let shares: Vec<String> = routes
+        .levels
+        .iter()
+        .filter_map(|level| {
+            let crops = level.later_crops?;
+            let middle = crops.middle?;
+            Some(format!(
+                "{} {} %, in {} of {}",
+                markdown(&level.level),
+                fixed(100.0 * middle, 1),
+                crops.with_later,
+                count(crops.runs, "run")
+            ))
+        })
+        .collect();
+    if !shares.is_empty() {
+        page.paragraph(&format!(
+            "Part of the product as weighed that comes in the second and later crops, middle of the runs that took one: {}.",
+            and_list(&shares)
+        ));
     }
 }

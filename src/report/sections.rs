@@ -11,6 +11,7 @@ use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
 use super::route_section::route;
+use super::settings_section::settings;
 use super::shown::Shown;
 use super::trust;
 use super::words::{capital, comparison, count, reading};
@@ -38,6 +39,9 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     }
     if let Some(routes) = &analysis.answers.routes {
         route(page, analysis, routes, pictures);
+    }
+    if let Some(found) = &analysis.answers.settings {
+        settings(page, found, pictures);
     }
     next_section::write(page, analysis);
 }

@@ -5,6 +5,7 @@
 
 mod of_models;
 mod of_runs;
+mod of_settings;
 
 use super::shown::Shown;
 use crate::charts::Bar;
@@ -70,6 +71,9 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     }
     if let Some(routes) = &analysis.answers.routes {
         pictures.0.push(route_chart(routes)?);
+    }
+    if let Some(Ok(best)) = &analysis.answers.settings {
+        pictures.0.extend(of_settings::settings_picture(best)?);
     }
     Ok(pictures)
 }

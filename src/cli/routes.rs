@@ -1,0 +1,41 @@
+//! `residuum routes`: recovery routes compared.
+//!
+//! In: the options of the call. Out: text or JSON on stdout, doubts on stderr.
+//! This module never compares two routes itself.
+
+use residuum::error::{Error, ErrorKind, Faults};
+use residuum::report::{json_routes, plain_routes};
+
+use super::calls::{answered, told};
+use super::tell::failed;
+use super::{Common, Ending};
+
+pub(super) fn routes(common: &Common) -> Ending {
+    let found = answered(common).and_then(|analysis| {
+        if analysis.answers.routes.is_some() {
+            return Ok(analysis);
+        }
+        let file = &analysis.campaign.file;
+        let error = Error::new(
+            ErrorKind::Campaign,
+            format!("no factor of `{file}` stands for the recovery route"),
+        );
+        let hint =
+            "add `stands_for = \"route\"` to the choice that says how the product was recovered";
+        Err(Faults::from(error.in_file(file).hint(hint)))
+    });
+    match found {
+        Err(faults) => failed(&faults),
+        Ok(analysis) => {
+            let answer = analysis.answers.routes.as_ref();
+            let text = answer.map_or_else(String::new, plain_routes::routes);
+            told(
+                common,
+                &analysis,
+                "routes",
+                json_routes::routes(answer),
+                text,
+            )
+        }
+    }
+}

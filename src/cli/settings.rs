@@ -1,0 +1,27 @@
+//! `residuum settings`: the best settings inside the limits and the purity specification.
+//!
+//! In: the options of the call. Out: text or JSON on stdout, doubts on stderr.
+//! This module never searches itself.
+
+use residuum::report::{json_settings, plain_routes};
+
+use super::calls::{answered, told};
+use super::tell::failed;
+use super::{Common, Ending};
+
+pub(super) fn settings(common: &Common) -> Ending {
+    match answered(common) {
+        Err(faults) => failed(&faults),
+        Ok(analysis) => {
+            let answer = analysis.answers.settings.as_ref();
+            let text = answer.map_or_else(String::new, plain_routes::settings);
+            told(
+                common,
+                &analysis,
+                "settings",
+                json_settings::settings(answer),
+                text,
+            )
+        }
+    }
+}

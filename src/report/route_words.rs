@@ -1,0 +1,151 @@
+//! Question 4 in words: which route is best for the purpose?
+//!
+//! In: the routes compared. Out: the verdict as a sentence, and the line of the first screen.
+//! This module never says more of a lead than where it stands.
+
+use super::aim_words::{Naming, demand, difference, goal};
+use super::escape::markdown;
+use super::numbers::probability;
+use super::shown::Shown;
+use super::words::and_list;
+use crate::decide::{RouteLevel, Routes, Standing};
+
+/// Which route is best for the aim, in one or two sentences.
+pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
+    let (aim, best) = (&routes.aim, &routes.best);
+    let asks = routes
+        .levels
+        .iter()
+        .any(|level| level.chance_spec.is_some());
+    let demand = demand(aim).filter(|_| asks);
+    let Some(level) = &best.level else {
+        return match demand {
+            Some(demand) => none_will_do(routes, &demand, naming),
+            None => format!("no route can be judged for {}.", goal(aim, naming)),
+        };
+    };
+    let chance = chance_of(routes, level).map_or_else(String::new, |chance| {
+        format!(", chance of being the best {}", probability(chance))
+    });
+    let among = demand.map_or_else(String::new, |demand| {
+        format!(" among the routes that give {demand}")
+    });
+    if routes
+        .levels
+        .iter()
+        .filter(|l| !l.yields.is_empty())
+        .count()
+        < 2
+    {
+        return format!(
+            "only {} was run, so there is nothing to compare it with.",
+            naming(level)
+        );
+    }
+    let what = goal(aim, naming);
+    match best.standing {
+        Standing::Settled => format!("{} gives {what}{among}{chance}.", naming(level)),
+        Standing::Alike => format!(
+            "{} leads for {what}{among}{chance}, but those that may meet it all lie within {} of it, which does not matter here: take whichever suits.",
+            naming(level),
+            difference(aim.margin.unwrap_or(0.0), &Shown::of(&aim.unit))
+        ),
+        Standing::NotSettled => format!(
+            "not settled: {} leads for {what}{among}{chance}.",
+            naming(level)
+        ),
+    }
+}
+
+fn none_will_do(routes: &Routes, demand: &str, naming: Naming) -> String {
+    let nearest = routes
+        .levels
+        .iter()
+        .filter_map(|level| Some((level.chance_spec?, level)))
+        .max_by(|one, other| one.0.total_cmp(&other.0));
+    let nearest = nearest.map_or_else(String::new, |(chance, level): (f64, &RouteLevel)| {
+        format!(
+            "; the nearest is {}, with a chance of {}",
+            naming(&level.level),
+            probability(chance)
+        )
+    });
+    format!("no route gives {demand}{nearest}.")
+}
+
+fn chance_of(routes: &Routes, level: &str) -> Option<f64> {
+    let found = routes.levels.iter().find(|route| route.level == level)?;
+    found.chance.as_ref().map(|chance| chance.best)
+}
+
+/// The line of the first screen.
+pub(super) fn line(routes: &Routes) -> String {
+    let shown = Shown::of("1");
+    let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
+        return "**4 Which route is best?** Only one route was run, or none can be told from the rest. *open*".into();
+    };
+    let mean = routes
+        .levels
+        .iter()
+        .find(|level| level.level == *leader)
+        .and_then(|level| level.mean_yield.as_ref().ok())
+        .map_or_else(String::new, |mean| shown.mean(mean));
+    let leads: Vec<String> = routes
+        .lead
+        .iter()
+        .map(|other| match &other.difference {
+            Ok(estimate) => format!(
+                "{} ahead of {}",
+                shown.size(estimate),
+                markdown(&other.against)
+            ),
+            Err(_) => format!("{} cannot be compared", markdown(&other.against)),
+        })
+        .collect();
+    let hedge = if routes.settled {
+        ""
+    } else {
+        " That lead may still be luck."
+    };
+    let met: Vec<String> = routes
+        .levels
+        .iter()
+        .filter_map(|level| {
+            let met = level.meets_spec?;
+            Some(format!(
+                "{} {met} of {}",
+                markdown(&level.level),
+                level.purity_runs
+            ))
+        })
+        .collect();
+    let specification = if met.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " Runs that met the purity specification: {}.",
+            met.join(", ")
+        )
+    };
+    // Without a specification and with the yield as the aim, the lead above is the whole answer.
+    let says_more = routes.aim.spec.is_some() || routes.aim.response != "yield";
+    let purpose = if says_more {
+        format!(" For the purpose: {}", verdict(routes, markdown))
+    } else {
+        String::new()
+    };
+    format!(
+        "**4 Which route is best for yield?** {}, adjusted mean {mean}: {}.{hedge}{specification}{purpose} *{}*",
+        markdown(leader),
+        and_list(&leads),
+        state(routes)
+    )
+}
+
+fn state(routes: &Routes) -> &'static str {
+    match routes.best.standing {
+        Standing::Settled => "settled",
+        Standing::Alike => "alike within the margin",
+        Standing::NotSettled => "open",
+    }
+}

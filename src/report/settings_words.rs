@@ -1,0 +1,219 @@
+//! Question 6 in words: which settings are best, and how sure is that?
+//!
+//! In: the best settings. Out: sentences, rows of settings, and the line of the first screen.
+//! This module never recommends: it says what the model expects where, and what stopped it.
+
+use super::aim_words::{Naming, demand, difference, goal, place, unit, value};
+use super::escape::markdown;
+use super::numbers::{plain, probability};
+use super::shown::Shown;
+use super::words::{and_list, capital};
+use crate::decide::{BestSettings, Gap, LimitBy, RangeEnd, Standing, Stop};
+use crate::regression::{NoStationary, Setting};
+
+/// One row a factor: its name and its setting.
+pub(super) fn rows(best: &BestSettings, naming: Naming) -> Vec<Vec<String>> {
+    best.at
+        .iter()
+        .map(|chosen| {
+            let value = value(&chosen.value, naming);
+            let unit = unit(&chosen.unit, naming);
+            vec![naming(&chosen.factor), format!("{value}{unit}")]
+        })
+        .collect()
+}
+
+/// `heating muffle, oxidant_excess 83.8 %, route spirit`.
+fn in_a_row(best: &BestSettings, naming: Naming) -> String {
+    let parts = rows(best, naming).into_iter();
+    let parts: Vec<String> = parts.map(|row| row.join(" ")).collect();
+    parts.join(", ")
+}
+
+/// All that is said of the settings, one sentence a line.
+pub(super) fn sentences(best: &BestSettings, naming: Naming) -> Vec<String> {
+    let mut sentences = vec![verdict(best, naming)];
+    sentences.extend(against_present(best, naming));
+    sentences.extend(stopped(best, naming));
+    sentences
+}
+
+fn verdict(best: &BestSettings, naming: Naming) -> String {
+    let shown = Shown::of(&best.aim.unit);
+    let expected = shown.mean(&best.mean);
+    let run = best.new_run.interval.map_or_else(String::new, |ends| {
+        let gap = unit(&shown.unit, |text| text.to_string());
+        format!(", one new run {}{gap}", shown.interval(Some(ends)))
+    });
+    let purity = best.chance_spec.map_or_else(String::new, |chance| {
+        format!(
+            "; a new run meets the purity specification with chance {}",
+            probability(chance)
+        )
+    });
+    let place = in_a_row(best, naming);
+    match (best.reaches, demand(&best.aim)) {
+        (Some(false), Some(demand)) => format!(
+            "no settings within the limits give {demand}; the nearest are {place}: {} expected to be {expected}{run}{purity}.",
+            naming(&best.aim.response)
+        ),
+        _ => format!(
+            "{} is expected at {place}: {expected}{run}{purity}.",
+            goal(&best.aim, naming)
+        ),
+    }
+}
+
+fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
+    let shown = Shown::of(&best.aim.unit);
+    let Some(present) = &best.present else {
+        return (best.reaches != Some(false)).then(|| {
+            "no run made so far lies within the limits and meets the specification often enough, so there is nothing to compare with.".to_string()
+        });
+    };
+    let gain = present
+        .gain
+        .as_ref()
+        .map_or_else(String::new, |gain| shown.change(gain));
+    let chance = present.chance_better.map_or_else(String::new, |chance| {
+        format!(", chance of being better {}", probability(chance))
+    });
+    let run = naming(&present.run);
+    let flattered = best
+        .flattery
+        .filter(|by| *by > 0.0)
+        .map_or_else(String::new, |by| {
+            format!(
+                " An estimate chosen as the best of many is too good, here by about {}.",
+                difference(by, &shown)
+            )
+        });
+    let margin = || difference(best.aim.margin.unwrap_or(0.0), &shown);
+    Some(match best.standing {
+        Standing::Settled => {
+            format!("that is better than run {run}, the best so far, by {gain}{chance}.{flattered}")
+        }
+        Standing::Alike => format!(
+            "that is no different from run {run}, the best so far, by as much as matters ({}): {gain}{chance}.{flattered}",
+            margin()
+        ),
+        Standing::NotSettled => format!(
+            "whether that beats run {run}, the best so far, is not settled: {gain}{chance}.{flattered}"
+        ),
+    })
+}
+
+fn stopped(best: &BestSettings, naming: Naming) -> Option<String> {
+    let shown = Shown::of(&best.aim.unit);
+    let parts: Vec<String> = best
+        .stopped_by
+        .iter()
+        .map(|stop| stop_in_words(stop, &shown, naming))
+        .collect();
+    (!parts.is_empty()).then(|| format!("stopped by {}.", and_list(&parts)))
+}
+
+/// What stopped the search, in a clause.
+pub(super) fn stop_in_words(stop: &Stop, shown: &Shown, naming: Naming) -> String {
+    let more = |costs: &f64| format!("beyond it {} better", difference(*costs, shown));
+    match stop {
+        Stop::Limit {
+            factor,
+            unit: of,
+            value,
+            end,
+            by,
+        } => {
+            let end = match (end, by) {
+                (RangeEnd::Low, LimitBy::Declared) => "the declared lower limit",
+                (RangeEnd::High, LimitBy::Declared) => "the declared upper limit",
+                (RangeEnd::Low, LimitBy::Runs) => "the lowest value in the runs made",
+                (RangeEnd::High, LimitBy::Runs) => "the highest value in the runs made",
+            };
+            format!(
+                "{end} of {} ({}{})",
+                naming(factor),
+                plain(*value),
+                unit(of, naming)
+            )
+        }
+        Stop::FarFromRuns { costs } => {
+            format!("the distance from the runs made ({})", more(costs))
+        }
+        Stop::Specification { costs } => format!("the purity specification ({})", more(costs)),
+        Stop::Never { settings, costs } => format!(
+            "{}, which is never to be proposed ({})",
+            place(settings, naming),
+            more(costs)
+        ),
+    }
+}
+
+/// Where the surface stands still, where it does.
+pub(super) fn stationary(best: &BestSettings, naming: Naming) -> Option<String> {
+    let point = match &best.stationary {
+        Ok(point) => point,
+        Err(NoStationary::NotCurved) => return None,
+        Err(reason) => {
+            return Some(format!(
+                "The surface has no stationary point: {}.",
+                naming(&reason.to_string())
+            ));
+        }
+    };
+    let shown = Shown::of(&best.aim.unit);
+    let parts: Vec<String> = point
+        .amounts
+        .iter()
+        .filter_map(|name| match point.at.get(name) {
+            Some(Setting::Amount(value)) => {
+                let of = best.at.iter().find(|chosen| chosen.factor == *name);
+                let of = of.map_or("", |chosen| chosen.unit.as_str());
+                Some(format!(
+                    "{} {}{}",
+                    naming(name),
+                    plain(*value),
+                    unit(of, naming)
+                ))
+            }
+            _ => None,
+        })
+        .collect();
+    let within = if point.within_runs {
+        "within the range of the runs made"
+    } else {
+        "outside the range of the runs made, where the model is not to be trusted"
+    };
+    Some(format!(
+        "With the other settings as above the surface stands still at {}, {within}: a {}, {}.",
+        and_list(&parts),
+        point.kind,
+        shown.mean(&point.value)
+    ))
+}
+
+/// The line of the first screen.
+pub(super) fn line(best: &BestSettings) -> String {
+    let sentences: Vec<String> = sentences(best, markdown)
+        .iter()
+        .map(|sentence| capital(sentence))
+        .collect();
+    let state = match best.standing {
+        Standing::Settled => "settled",
+        Standing::Alike => "alike within the margin",
+        Standing::NotSettled => "open",
+    };
+    format!(
+        "**6 Which settings are best?** {} *{state}*",
+        sentences.join(" ")
+    )
+}
+
+/// The line of the first screen where there is no answer.
+pub(super) fn nothing(gap: &Gap) -> String {
+    format!(
+        "**6 Which settings are best?** {}: {}. *open*",
+        capital(&markdown(&gap.missing)),
+        markdown(&gap.still)
+    )
+}
