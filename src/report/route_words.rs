@@ -44,9 +44,9 @@ pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
     }
     let what = goal(aim, naming);
     match best.standing {
-        Standing::Settled => format!("{} gives {what}{among}{chance}.", naming(level)),
+        Standing::Settled => format!("{what}{among}: {}{chance}.", naming(level)),
         Standing::Alike => format!(
-            "{} leads for {what}{among}{chance}, but those that may meet it all lie within {} of it, which does not matter here: take whichever suits.",
+            "{what}{among}: {}{chance}, but those that could be the best all lie within {} of it, which does not matter here, so take whichever suits.",
             naming(level),
             difference(aim.margin.unwrap_or(0.0), &Shown::of(&aim.unit))
         ),
