@@ -44,6 +44,7 @@ fn object(best: &BestSettings) -> Value {
         "present_best": best.present.as_ref().map(|present| json!({
             "run": present.run,
             "at": at(&present.settings),
+            "same_settings": present.same,
             "response": figures(&present.mean),
             "gain": present.gain.as_ref().map(figures),
             "chance_better": present.chance_better,

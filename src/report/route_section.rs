@@ -118,6 +118,8 @@ fn for_the_aim(page: &mut Page, routes: &Routes) {
 fn against(routes: &Routes, best: &str, lead: &RouteLead) -> String {
     let shown = Shown::of(&routes.aim.unit);
     let change = shown.difference_with(lead.gain, lead.simultaneous);
+    let change = change.trim_start_matches(['+', '−']);
+    let way = if lead.gain < 0.0 { "worse" } else { "better" };
     let margin = match lead.within_margin {
         Some(EquivalenceVerdict::Inside) => ", shown to be within the margin that does not matter",
         Some(EquivalenceVerdict::Outside) => ", shown to be beyond the margin that does not matter",
@@ -134,7 +136,7 @@ fn against(routes: &Routes, best: &str, lead: &RouteLead) -> String {
         )
     });
     format!(
-        "{} instead of {}: {change} for the better{margin}{allowed}",
+        "{} instead of {}: {change} {way}{margin}{allowed}",
         markdown(best),
         markdown(&lead.against)
     )

@@ -109,6 +109,13 @@ pub(super) fn chances(routes: &Routes, naming: Naming) -> Cells {
 }
 
 fn share(ends: Interval) -> String {
+    // Half a percent at either end would be printed as certainty.
+    if ends.low >= 0.99 {
+        return "above 99 %".into();
+    }
+    if ends.high <= 0.01 {
+        return "below 1 %".into();
+    }
     format!(
         "{} to {} %",
         fixed(100.0 * ends.low, 0),

@@ -7,7 +7,7 @@ use super::aim_words::{Naming, demand, difference, goal};
 use super::escape::markdown;
 use super::numbers::probability;
 use super::shown::Shown;
-use super::words::and_list;
+use super::words::{and_list, capital};
 use crate::decide::{RouteLevel, Routes, Standing};
 
 /// Which route is best for the aim, in one or two sentences.
@@ -51,7 +51,7 @@ pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
             difference(aim.margin.unwrap_or(0.0), &Shown::of(&aim.unit))
         ),
         Standing::NotSettled => format!(
-            "not settled: {} leads for {what}{among}{chance}.",
+            "{what}{among} is not settled: {} leads{chance}.",
             naming(level)
         ),
     }
@@ -130,7 +130,7 @@ pub(super) fn line(routes: &Routes) -> String {
     // Without a specification and with the yield as the aim, the lead above is the whole answer.
     let says_more = routes.aim.spec.is_some() || routes.aim.response != "yield";
     let purpose = if says_more {
-        format!(" For the purpose: {}", verdict(routes, markdown))
+        format!(" {}", capital(&verdict(routes, markdown)))
     } else {
         String::new()
     };

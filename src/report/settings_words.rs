@@ -71,6 +71,12 @@ fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
             "no run made so far lies within the limits and meets the specification often enough, so there is nothing to compare with.".to_string()
         });
     };
+    if present.same {
+        return Some(format!(
+            "those are the settings of run {}, the best so far: nothing better was found within the limits.",
+            naming(&present.run)
+        ));
+    }
     let gain = present
         .gain
         .as_ref()

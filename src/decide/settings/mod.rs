@@ -124,10 +124,15 @@ pub(super) fn settings(
     let settings = best.found.settings.clone();
     let flattery = flattery(&all, &judge, &best.found, seed);
     let present = present(&made, &region, &judge, &settings, seed);
-    let gain = present.as_ref().and_then(|present| present.gain.as_ref());
-    let standing = match (best.reaches, gain) {
+    let standing = match (best.reaches, &present) {
         (Some(false), _) | (_, None) => Standing::NotSettled,
-        (_, Some(gain)) => Standing::of(moved_down(gain, flattery.unwrap_or(0.0)), aim.margin),
+        // There is nothing better than what was done already.
+        (_, Some(present)) if present.same => Standing::Alike,
+        (_, Some(present)) => {
+            let by = flattery.unwrap_or(0.0);
+            let gain = present.gain.as_ref().and_then(|gain| moved_down(gain, by));
+            Standing::of(gain, aim.margin)
+        }
     };
     let forbidden = grid(&region, &region.forbidden, &judge, seed);
     let stopped_by = match best.reaches {

@@ -30,9 +30,11 @@ pub struct Present {
     pub run: String,
     /// The settings.
     pub settings: Settings,
+    /// Whether these are the best settings themselves.
+    pub same: bool,
     /// Mean response there.
     pub mean: Estimate,
-    /// How much better the new settings are expected to be, positive for the better, as estimated.
+    /// How much better the new settings are expected to be, positive for the better; None for the same settings.
     pub gain: Option<Estimate>,
     /// Chance that the new settings are better.
     pub chance_better: Option<f64>,
@@ -95,12 +97,14 @@ pub(super) fn present(
         Direction::Up => (best, &found.settings),
         Direction::Down => (&found.settings, best),
     };
+    let same = region.is_same(best, &found.settings);
     Some(Present {
+        same,
         run: found.run.clone(),
         settings: found.settings.clone(),
         mean: model.estimate(&found.settings).ok()?,
-        gain: model.difference(one, other).ok(),
-        chance_better: chance_better(judge, best, &found.settings, seed),
+        gain: model.difference(one, other).ok().filter(|_| !same),
+        chance_better: chance_better(judge, best, &found.settings, seed).filter(|_| !same),
     })
 }
 

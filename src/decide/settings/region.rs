@@ -219,6 +219,20 @@ impl Region {
             .any(|parts| !parts.is_empty() && parts.iter().all(same))
     }
 
+    /// Whether two settings differ by no more than rounding.
+    pub fn is_same(&self, one: &Settings, other: &Settings) -> bool {
+        one.iter().all(|(factor, setting)| {
+            let range = self.amounts.iter().find(|range| range.factor == factor);
+            match (setting, other.get(factor), range) {
+                (Setting::Amount(one), Some(Setting::Amount(other)), Some(range)) => {
+                    (one - other).abs() <= SAME_PLACE * (range.high - range.low)
+                }
+                (one, Some(other), _) => one == other,
+                (_, None, _) => false,
+            }
+        })
+    }
+
     /// Whether settings lie within the limits and hold nothing forbidden.
     pub fn holds(&self, settings: &Settings) -> bool {
         let within = |range: &AmountRange| match settings.get(&range.factor) {
