@@ -1,10 +1,12 @@
 //! Do 95 % intervals hold the truth 95 times in a hundred?
 //!
 //! In: seeded campaigns whose truth is known (`invented.rs`). Out: tests of how often the interval of a yield, of a
-//! difference within a lot and of one between lots holds the true value; `properties.rs` tests what must hold for any
+//! difference within a lot and of one between lots holds the true value; `chances.rs` asks how often the route that is
+//! given a chance of being best is the best; `properties.rs` tests what must hold for any
 //! campaign.
 //! This module never draws an unseeded number.
 
+mod chances;
 mod invented;
 mod properties;
 

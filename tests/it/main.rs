@@ -19,6 +19,8 @@ mod notebooks;
 mod recycling;
 mod reference;
 mod reports;
+mod routes;
 mod scale;
+mod settings;
 mod support;
 mod tidy;

@@ -13,6 +13,7 @@ mod nist_one_way;
 mod nist_regression;
 mod optimal_designs;
 mod quantiles;
+mod response_surfaces;
 mod solubility;
 mod statsmodels;
 mod study;

@@ -54,7 +54,7 @@ impl Table {
     }
 
     /// The runs log: the table as it is, with a column `run` before it.
-    fn runs_log(&self) -> String {
+    pub fn runs_log(&self) -> String {
         let mut text = format!("run,{}\n", self.headings.join(","));
         for (index, row) in self.rows.iter().enumerate() {
             text += &format!("r{:03},{}\n", index + 1, row.join(","));
