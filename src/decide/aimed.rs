@@ -62,7 +62,7 @@ impl Gap {
 
 /// How a lead stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum HowSettled {
     /// It is there, beyond what luck would give.
     Settled,
     /// The difference is shown to be smaller than what matters in practice.
@@ -71,25 +71,25 @@ pub enum Standing {
     NotSettled,
 }
 
-impl std::fmt::Display for Standing {
+impl std::fmt::Display for HowSettled {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(match self {
-            Standing::Settled => "settled",
-            Standing::Alike => "alike",
-            Standing::NotSettled => "not settled",
+            HowSettled::Settled => "settled",
+            HowSettled::Alike => "alike",
+            HowSettled::NotSettled => "not settled",
         })
     }
 }
 
-impl Standing {
+impl HowSettled {
     /// How a gain over something else stands, from its interval and the difference that does not matter.
-    pub(super) fn of(gain: Option<Interval>, margin: Option<f64>) -> Standing {
+    pub(super) fn of(gain: Option<Interval>, margin: Option<f64>) -> HowSettled {
         match (gain, margin) {
-            (Some(ends), _) if ends.low > 0.0 => Standing::Settled,
+            (Some(ends), _) if ends.low > 0.0 => HowSettled::Settled,
             (Some(ends), Some(margin)) if ends.low > -margin && ends.high < margin => {
-                Standing::Alike
+                HowSettled::Alike
             }
-            _ => Standing::NotSettled,
+            _ => HowSettled::NotSettled,
         }
     }
 }
@@ -188,14 +188,23 @@ mod tests {
     #[test]
     fn a_lead_is_settled_only_beyond_zero_and_alike_only_within_the_margin() {
         let ends = |low, high| Some(Interval { low, high });
-        assert_eq!(Standing::of(ends(0.1, 3.0), Some(5.0)), Standing::Settled);
-        assert_eq!(Standing::of(ends(-0.1, 3.0), Some(5.0)), Standing::Alike);
         assert_eq!(
-            Standing::of(ends(-0.1, 3.0), Some(2.0)),
-            Standing::NotSettled
+            HowSettled::of(ends(0.1, 3.0), Some(5.0)),
+            HowSettled::Settled
         );
-        assert_eq!(Standing::of(ends(-0.1, 3.0), None), Standing::NotSettled);
-        assert_eq!(Standing::of(None, Some(2.0)), Standing::NotSettled);
+        assert_eq!(
+            HowSettled::of(ends(-0.1, 3.0), Some(5.0)),
+            HowSettled::Alike
+        );
+        assert_eq!(
+            HowSettled::of(ends(-0.1, 3.0), Some(2.0)),
+            HowSettled::NotSettled
+        );
+        assert_eq!(
+            HowSettled::of(ends(-0.1, 3.0), None),
+            HowSettled::NotSettled
+        );
+        assert_eq!(HowSettled::of(None, Some(2.0)), HowSettled::NotSettled);
     }
 
     #[test]

@@ -17,7 +17,7 @@ mod settings;
 mod specification;
 mod went;
 
-pub use aimed::{Aimed, Direction, Gap, Standing};
+pub use aimed::{Aimed, Direction, Gap, HowSettled};
 pub use costs::{
     CampaignCost, CostKind, CostPart, Costs, HeatPrices, PriceBook, ReagentPrice, RunCost,
 };

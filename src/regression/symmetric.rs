@@ -64,10 +64,11 @@ fn turn(a: &mut [Vec<f64>], v: &mut [Vec<f64>], p: usize, q: usize) -> bool {
         row[p] = c * x - s * y;
         row[q] = s * x + c * y;
     }
-    for k in 0..a.len() {
-        let (x, y) = (a[p][k], a[q][k]);
-        a[p][k] = c * x - s * y;
-        a[q][k] = s * x + c * y;
+    let (before, from_q) = a.split_at_mut(q);
+    for (one, other) in before[p].iter_mut().zip(&mut from_q[0]) {
+        let (x, y) = (*one, *other);
+        *one = c * x - s * y;
+        *other = s * x + c * y;
     }
     a[p][q] = 0.0;
     a[q][p] = 0.0;

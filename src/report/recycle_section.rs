@@ -145,11 +145,7 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
     page.table(&["figure", ">now", ">flips at (may be between)"], &rows);
     page.paragraph("Each figure is followed alone, all else as it is; between the two ends in brackets the verdict is not settled.");
     page.heading(3, "What moves the gain most?");
-    let rows: Vec<Vec<String>> = money
-        .ranking
-        .iter()
-        .map(moved)
-        .collect();
+    let rows: Vec<Vec<String>> = money.ranking.iter().map(moved).collect();
     page.table(
         &[
             "figure",

@@ -8,7 +8,7 @@ use super::escape::markdown;
 use super::numbers::probability;
 use super::shown::Shown;
 use super::words::{and_list, capital};
-use crate::decide::{RouteLevel, Routes, Standing};
+use crate::decide::{HowSettled, RouteLevel, Routes};
 
 /// Which route is best for the aim, in one or two sentences.
 pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
@@ -44,13 +44,13 @@ pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
     }
     let what = goal(aim, naming);
     match best.standing {
-        Standing::Settled => format!("{what}{among}: {}{chance}.", naming(level)),
-        Standing::Alike => format!(
+        HowSettled::Settled => format!("{what}{among}: {}{chance}.", naming(level)),
+        HowSettled::Alike => format!(
             "{what}{among}: {}{chance}, but those that could be the best all lie within {} of it, which does not matter here, so take whichever suits.",
             naming(level),
             difference(aim.margin.unwrap_or(0.0), &Shown::of(&aim.unit))
         ),
-        Standing::NotSettled => format!(
+        HowSettled::NotSettled => format!(
             "{what}{among} is not settled: {} leads{chance}.",
             naming(level)
         ),
@@ -144,8 +144,8 @@ pub(super) fn line(routes: &Routes) -> String {
 
 fn state(routes: &Routes) -> &'static str {
     match routes.best.standing {
-        Standing::Settled => "settled",
-        Standing::Alike => "alike within the margin",
-        Standing::NotSettled => "open",
+        HowSettled::Settled => "settled",
+        HowSettled::Alike => "alike within the margin",
+        HowSettled::NotSettled => "open",
     }
 }

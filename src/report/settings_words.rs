@@ -8,7 +8,7 @@ use super::escape::markdown;
 use super::numbers::{plain, probability};
 use super::shown::Shown;
 use super::words::{and_list, capital};
-use crate::decide::{BestSettings, Gap, LimitBy, RangeEnd, Standing, Stop};
+use crate::decide::{BestSettings, Gap, HowSettled, LimitBy, RangeEnd, Stop};
 use crate::regression::{NoStationary, Setting};
 
 /// One row a factor: its name and its setting.
@@ -96,14 +96,14 @@ fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
         });
     let margin = || difference(best.aim.margin.unwrap_or(0.0), &shown);
     Some(match best.standing {
-        Standing::Settled => {
+        HowSettled::Settled => {
             format!("that is better than run {run}, the best so far, by {gain}{chance}.{flattered}")
         }
-        Standing::Alike => format!(
+        HowSettled::Alike => format!(
             "that is no different from run {run}, the best so far, by as much as matters ({}): {gain}{chance}.{flattered}",
             margin()
         ),
-        Standing::NotSettled => format!(
+        HowSettled::NotSettled => format!(
             "whether that beats run {run}, the best so far, is not settled: {gain}{chance}.{flattered}"
         ),
     })
@@ -205,9 +205,9 @@ pub(super) fn line(best: &BestSettings) -> String {
         .map(|sentence| capital(sentence))
         .collect();
     let state = match best.standing {
-        Standing::Settled => "settled",
-        Standing::Alike => "alike within the margin",
-        Standing::NotSettled => "open",
+        HowSettled::Settled => "settled",
+        HowSettled::Alike => "alike within the margin",
+        HowSettled::NotSettled => "open",
     };
     format!(
         "**6 Which settings are best?** {} *{state}*",

@@ -3,7 +3,7 @@
 //! In: answers from the models. Out: [`OpenQuestions`], each as a contrast between settings.
 //! This module never plans a run.
 
-use crate::decide::{Answers, Comparison, Effect, RecyclingVerdict, Standing, Verdict};
+use crate::decide::{Answers, Comparison, Effect, HowSettled, RecyclingVerdict, Verdict};
 use crate::regression::{Settings, Weighted};
 
 /// Significant digits of a number in a name.
@@ -97,7 +97,7 @@ pub fn open_questions(answers: &Answers) -> OpenQuestions {
         _ => None,
     };
     if let Some(best) = recommended
-        && best.standing == Standing::NotSettled
+        && best.standing == HowSettled::NotSettled
         && let Some(present) = &best.present
         && answers
             .moves

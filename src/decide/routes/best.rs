@@ -5,7 +5,7 @@
 
 use super::RouteLevel;
 use super::level::{Asked, between};
-use crate::decide::aimed::{Aimed, Gap, Standing, gaps};
+use crate::decide::aimed::{Aimed, Gap, HowSettled, gaps};
 use crate::regression::{Comparison, EquivalenceVerdict, Estimate, Interval, equivalence};
 
 /// The route that is best for the aim.
@@ -16,7 +16,7 @@ pub struct BestRoute {
     /// It against each other route, on the response that is aimed at.
     pub leads: Vec<RouteLead>,
     /// What it comes to.
-    pub standing: Standing,
+    pub standing: HowSettled,
     /// Chance that no route meets the specification often enough.
     pub none_meets: Option<f64>,
     /// Routes that another one beats on yield, purity and cost together, as far as there are means.
@@ -97,7 +97,7 @@ pub(super) fn best(
         .map_or(0.05, |model| 1.0 - model.confidence);
     let beaten = beaten(levels);
     BestRoute {
-        standing: level.map_or(Standing::NotSettled, |best| {
+        standing: level.map_or(HowSettled::NotSettled, |best| {
             standing(best, levels, &leads, luck)
         }),
         level: level.map(|level| level.level.clone()),
@@ -161,7 +161,12 @@ fn lead(
 
 /// Settled when every other route is worse beyond luck or is nearly sure to miss the specification, and the best one is
 /// nearly sure to meet it; alike when all that may meet it lie within the margin.
-fn standing(best: &RouteLevel, levels: &[RouteLevel], leads: &[RouteLead], luck: f64) -> Standing {
+fn standing(
+    best: &RouteLevel,
+    levels: &[RouteLevel],
+    leads: &[RouteLead],
+    luck: f64,
+) -> HowSettled {
     let sure = best
         .chance
         .as_ref()
@@ -172,17 +177,17 @@ fn standing(best: &RouteLevel, levels: &[RouteLevel], leads: &[RouteLead], luck:
     let behind = |lead: &RouteLead| lead.gain > 0.0 && lead.adjusted_p.is_some_and(|p| p < luck);
     let alike = |lead: &RouteLead| lead.within_margin == Some(EquivalenceVerdict::Inside);
     if !sure || !all_told {
-        return Standing::NotSettled;
+        return HowSettled::NotSettled;
     }
     if leads.iter().all(|lead| out(lead) || behind(lead)) {
-        Standing::Settled
+        HowSettled::Settled
     } else if leads
         .iter()
         .all(|lead| out(lead) || behind(lead) || alike(lead))
     {
-        Standing::Alike
+        HowSettled::Alike
     } else {
-        Standing::NotSettled
+        HowSettled::NotSettled
     }
 }
 

@@ -18,7 +18,7 @@ pub use present::Present;
 pub use region::{AmountRange, LimitBy};
 pub use stops::{RangeEnd, Stop};
 
-use super::aimed::{Aimed, Gap, Judges, Standing, aimed, gaps};
+use super::aimed::{Aimed, Gap, HowSettled, Judges, aimed, gaps};
 use crate::campaign::Campaign;
 use crate::regression::{Estimate, NewRun, NoStationary, Setting, Settings, Stationary};
 use crate::runs::{FactorValues, Runs};
@@ -49,7 +49,7 @@ pub struct BestSettings {
     /// The best of the runs made, and the settings against it.
     pub present: Option<Present>,
     /// Whether the settings beat the best of the runs made.
-    pub standing: Standing,
+    pub standing: HowSettled,
     /// By how much the estimate is too good on average, because it is the best of many, in the unit of the response.
     pub flattery: Option<f64>,
     /// How many settings were looked at.
@@ -125,13 +125,13 @@ pub(super) fn settings(
     let flattery = flattery(&all, &judge, &best.found, seed);
     let present = present(&made, &region, &judge, &settings, seed);
     let standing = match (best.reaches, &present) {
-        (Some(false), _) | (_, None) => Standing::NotSettled,
+        (Some(false), _) | (_, None) => HowSettled::NotSettled,
         // There is nothing better than what was done already.
-        (_, Some(present)) if present.same => Standing::Alike,
+        (_, Some(present)) if present.same => HowSettled::Alike,
         (_, Some(present)) => {
             let by = flattery.unwrap_or(0.0);
             let gain = present.gain.as_ref().and_then(|gain| moved_down(gain, by));
-            Standing::of(gain, aim.margin)
+            HowSettled::of(gain, aim.margin)
         }
     };
     let forbidden = grid(&region, &region.forbidden, &judge, seed);

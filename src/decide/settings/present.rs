@@ -147,12 +147,13 @@ pub(super) fn flattery(grid: &Grid, judge: &Judge, best: &Found, seed: u64) -> O
     if count == 0 {
         return None;
     }
-    let mut sum = 0.0;
-    for draw in 0..count {
+    let too_good = |draw: usize| {
         let gain = |place: usize| judge.aim.direction.gain(draws[place][draw]);
-        let chosen = (0..rivals.len()).max_by(|one, other| gain(*one).total_cmp(&gain(*other)))?;
-        sum += gain(chosen) - truths[chosen];
-    }
+        let places = 0..rivals.len();
+        let chosen = places.max_by(|one, other| gain(*one).total_cmp(&gain(*other)))?;
+        Some(gain(chosen) - truths[chosen])
+    };
+    let sum = (0..count).map(too_good).sum::<Option<f64>>()?;
     Some((sum / count as f64).max(0.0))
 }
 

@@ -26,7 +26,7 @@ const SCATTER: f64 = 0.02;
 const STANDARD_ERRORS: f64 = 3.0;
 
 /// Enough campaigns for more than 400 routes with a chance between 0.8 and 0.9.
-const CAMPAIGNS: u64 = 4_000;
+const CAMPAIGNS: u64 = 3_200;
 
 /// Draws behind each chance: its own error is then a fifteenth of the width of the band looked at.
 const DRAWS: usize = 3_000;
