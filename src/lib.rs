@@ -10,6 +10,7 @@ pub mod chemistry;
 pub mod crystallisation;
 pub mod decide;
 pub mod distributions;
+pub mod drift;
 pub mod error;
 pub mod intake;
 pub mod measured;

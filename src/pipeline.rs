@@ -3,6 +3,7 @@
 //! In: a checked campaign and the bytes of its logs. Out: [`Analysis`].
 //! This module never opens a file, reads the clock or writes to a terminal.
 
+mod drift;
 mod fit_data;
 mod further;
 mod next;
@@ -16,11 +17,13 @@ use crate::decide::{
     self, Answers, Costs, Material, NextRuns, RUNS_PLANNED, Recycling, Unanswered, answers, costs,
 };
 use crate::distributions::coverage_factor;
+use crate::drift::Drifts;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile, Logged};
 use crate::measured::Measured;
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
 use crate::runs::{self, RunResult, Runs};
+pub use drift::drift;
 use fit_data::{fit_data, no_runs, one_level};
 pub use further::Further;
 use further::{Fitted, further};
@@ -49,6 +52,8 @@ pub struct Analysis {
     pub answers: Answers,
     /// Which runs to make next, or why none can be planned; absent without a model.
     pub next: Option<Result<NextRuns, Error>>,
+    /// Whether the process drifts.
+    pub drift: Drifts,
     /// Doubts, those about single runs first.
     pub caveats: Vec<Caveat>,
 }
@@ -441,6 +446,7 @@ pub fn analyse_and_plan(
         costs: costs.as_ref(),
         seed,
     });
+    let drift = drift(&campaign, &runs, &models.models, only, seed);
     let mut caveats = runs.caveats.clone();
     caveats.extend(models.caveats);
     let bench = bench.as_ref();
@@ -464,6 +470,7 @@ pub fn analyse_and_plan(
         cost_models,
         answers,
         next,
+        drift,
         caveats,
     })
 }

@@ -4,6 +4,7 @@
 //! This module never judges a result against an aim.
 
 use super::basics::formula;
+use super::run_rules::{CusumPlan, RunRule, cusum, rules};
 use super::section::{At, Section, figure, nearest};
 use crate::chemistry::Formula;
 
@@ -85,8 +86,12 @@ pub struct Drift {
     pub lambda: f64,
     /// Width of the limits, in standard deviations.
     pub limits: f64,
-    /// Number of first runs taken to be in control.
-    pub baseline: u32,
+    /// Number of first runs taken to be in control; None where the file does not say.
+    pub baseline: Option<u32>,
+    /// Patterns that are looked for besides points beyond the limits.
+    pub rules: Vec<RunRule>,
+    /// How the cumulative sums are kept.
+    pub cusum: CusumPlan,
 }
 
 pub(super) fn solubility(section: Section) -> Option<Solubility> {
@@ -269,7 +274,9 @@ pub(super) fn drift(section: Section, responses: &[String]) -> Drift {
         sd: section.number_within("sd", f64::MIN_POSITIVE, f64::MAX),
         lambda: section.number_within("lambda", 0.01, 1.0).unwrap_or(0.3),
         limits: section.number_within("limits", 0.5, 10.0).unwrap_or(3.0),
-        baseline: section.whole("baseline", 2).unwrap_or(30),
+        baseline: section.whole("baseline", 2),
+        rules: rules(&section),
+        cusum: cusum(&section),
     };
     section.finish();
     drift

@@ -11,6 +11,7 @@ mod factors;
 mod figure;
 mod model;
 mod money;
+mod run_rules;
 mod section;
 mod titration;
 mod uncertainty;
@@ -23,6 +24,7 @@ pub use factors::{FactorKind, FactorPlan, Oxidant, OxidantImpurity, ResponsePlan
 pub use figure::{Per, Price, Stated};
 pub use model::{CurvePlan, FitMethod, ModelPlan};
 pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
+pub use run_rules::{CusumPlan, RunRule};
 pub use section::nearest;
 pub use titration::{AssayTitration, SampleBasis, Titration};
 pub use uncertainty::{StatedSource, UncertaintyPlan};

@@ -24,6 +24,7 @@ pub(super) enum Sample {
     Band,
     Region(theme::Hatching),
     Contour,
+    Limits,
 }
 
 /// One entry of a legend.
@@ -123,6 +124,17 @@ fn draw_row(canvas: &mut Canvas, keys: Vec<&Key>, from: Place) {
                 let bar = BarLook::new(theme::MEAN.colour, 3.0);
                 marks::level_bar(canvas, from, middle.x + arm, bar);
                 marks::mark(canvas, theme::MEAN, middle, theme::MARK_RADIUS);
+            }
+            Sample::Limits => {
+                canvas.area(swatch.corners(), theme::BAND);
+                for y in [swatch.top, swatch.bottom] {
+                    canvas.line(
+                        place(swatch.left, y),
+                        place(swatch.right, y),
+                        theme::SOFT_INK,
+                        theme::AXIS_STROKE,
+                    );
+                }
             }
             Sample::Band => {
                 canvas.area(swatch.corners(), theme::BAND);

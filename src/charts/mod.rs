@@ -13,6 +13,7 @@ mod canvas;
 mod categories;
 mod cells;
 mod contour_labels;
+mod control_chart;
 mod curve_chart;
 mod effect_chart;
 mod flags;
@@ -31,6 +32,8 @@ mod scatter_chart;
 mod stack_chart;
 mod text;
 mod theme;
+
+pub use control_chart::{ControlChart, ControlLimits, ControlMark, ControlSeries};
 
 use crate::error::{Error, ErrorKind};
 

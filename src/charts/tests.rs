@@ -124,7 +124,38 @@ fn documents(values: &[f64], name: &str) -> Vec<String> {
         band: text(),
         vertical: line(),
     };
+    let control_chart = ControlChart {
+        question: text(),
+        y_label: text(),
+        runs: names(),
+        groups: names(),
+        limits: values
+            .iter()
+            .map(|value| ControlLimits {
+                low: value - 1.0,
+                high: value + 1.0,
+            })
+            .collect(),
+        series: vec![
+            ControlSeries {
+                name: text(),
+                marks: values
+                    .iter()
+                    .map(|value| ControlMark {
+                        value: *value,
+                        flagged: *value > 98.0,
+                    })
+                    .collect(),
+            };
+            2
+        ],
+        joined: true,
+        single: values.to_vec(),
+        single_name: text(),
+        lines: line(),
+    };
     [
+        control_chart.svg(),
         run_chart.svg(),
         effect_chart.svg(),
         level_chart.svg(),

@@ -158,7 +158,7 @@ pub(super) fn report(common: &Common) -> Ending {
             } else {
                 format!("{}\n", folder.join("report.md").display())
             };
-            let ending = strictly(common, &analysis.runs, analysis.caveats.len());
+            let ending = strictly(common, &analysis.runs, analysis.doubts().len());
             ended(&text, ending)
         }
     }
@@ -175,7 +175,7 @@ pub(super) fn normalised(loaded: &Loaded) -> Result<Normalised, Faults> {
 }
 
 /// The stages that `fit` and `report` share, with a bar for who waits.
-fn analysed<T>(
+pub(super) fn analysed<T>(
     common: &Common,
     finish: impl FnOnce(Loaded, Normalised) -> Result<T, Faults>,
 ) -> Result<T, Faults> {
@@ -192,7 +192,7 @@ fn analysed<T>(
 }
 
 fn tell(common: &Common, analysis: &Analysis) {
-    tell_doubts(common, &analysis.runs, &analysis.caveats);
+    tell_doubts(common, &analysis.runs, &analysis.doubts());
 }
 
 /// Left-out rows and doubts go to stderr, unless the user wants it quiet or gets them in the JSON.

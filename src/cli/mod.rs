@@ -5,6 +5,7 @@
 
 mod calls;
 mod check;
+mod drift;
 mod load;
 mod next;
 mod progress;
@@ -59,6 +60,8 @@ enum Call {
     Settings(Common),
     /// Plan the runs to make next: those that teach most for what is open.
     Next(next::NextOptions),
+    /// Chart yield, purity and titrant, and flag what drifts.
+    Drift(Common),
     /// Write the whole report: Markdown, charts, tables, JSON.
     Report(Common),
 }
@@ -160,6 +163,7 @@ fn done(call: Call) -> Ending {
         Call::Recycle(common) => recycle::recycle(&common),
         Call::Settings(common) => settings::settings(&common),
         Call::Next(options) => next::next(&options),
+        Call::Drift(common) => drift::drift(&common),
         Call::Report(common) => calls::report(&common),
     }
 }

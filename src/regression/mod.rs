@@ -52,6 +52,7 @@ mod tests_of_effects;
 mod variances;
 mod weighted_residuals;
 mod weighted_tests;
+mod without_effects;
 mod words;
 
 #[cfg(test)]
@@ -111,3 +112,4 @@ pub use studentised_range::{studentised_range_for_tail, studentised_range_upper}
 pub use surface::{NoStationary, Stationary, StationaryKind};
 pub use tangled::NotSeparable;
 pub use tests_of_effects::EffectTest;
+pub use without_effects::WithoutEffects;

@@ -3,6 +3,7 @@
 //! In: an analysis. Out: the last sections.
 //! This module never names a program but residuum itself.
 
+use super::drift_section;
 use super::escape::markdown;
 use super::numbers::{plain, probability};
 use super::page::Page;
@@ -21,6 +22,9 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     }
     if !analysis.models.is_empty() {
         sources.extend(OF_MODELS.iter().map(|source| source.to_string()));
+    }
+    if !analysis.drift.series.is_empty() {
+        sources.push(drift_section::SOURCE.to_string());
     }
     page.list(&sources);
     page.paragraph(&format!(

@@ -6,6 +6,7 @@
 use super::another_crop;
 use super::cautions;
 use super::cost_section;
+use super::drift_section;
 use super::effects_line::what_moves;
 use super::escape::markdown;
 use super::next_section;
@@ -46,6 +47,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     lines.extend(recycle_section::line(analysis));
     lines.extend(settings(analysis));
     lines.extend(next_section::first_line(analysis));
+    lines.extend(drift_section::line(&analysis.drift));
     lines.extend(cost_section::line(analysis));
     page.list(&lines);
 }

@@ -9,10 +9,13 @@ mod appendix;
 mod cautions;
 mod cost_section;
 mod cost_tables;
+mod drift_section;
+mod drift_words;
 mod effects_line;
 mod escape;
 mod first_screen;
 pub mod json;
+pub mod json_drift;
 pub mod json_money;
 pub mod json_next;
 pub mod json_routes;
@@ -27,6 +30,7 @@ mod numbers;
 mod page;
 mod pictures;
 pub mod plain;
+pub mod plain_drift;
 pub mod plain_recycle;
 pub mod plain_routes;
 mod recycle_section;
@@ -113,7 +117,8 @@ pub fn whole(analysis: &Analysis) -> Value {
         "next_runs_for": json_next::brings(analysis.next.as_ref()),
         "routes": json_routes::routes(analysis.answers.routes.as_ref()),
         "settings": json_settings::settings(analysis.answers.settings.as_ref()),
-        "caveats": json::caveats(&analysis.caveats),
+        "drift": json_drift::drift(&analysis.drift),
+        "caveats": json::caveats(&analysis.doubts()),
         "left_out": json::left_out(runs),
     })
 }

@@ -5,6 +5,7 @@
 
 use super::another_crop;
 use super::cost_section;
+use super::drift_section;
 use super::escape::markdown;
 use super::measurement;
 use super::next_section;
@@ -23,7 +24,7 @@ use crate::pipeline::{Analysis, Ends};
 use crate::regression::{FittedModel, ResponseScale};
 use crate::runs::{Outcome, RunResult};
 
-/// Writes the sections of questions 1 to 4 and 7.
+/// Writes the sections of questions 1 to 9.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     given(page, analysis, pictures);
     went(page, analysis, pictures);
@@ -47,6 +48,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
         settings(page, found, pictures);
     }
     next_section::write(page, analysis);
+    drift_section::write(page, analysis, pictures);
     cost_section::write(page, analysis);
 }
 
@@ -61,7 +63,7 @@ pub(super) fn picture(page: &mut Page, pictures: &Pictures, name: &str) {
 }
 
 /// Doubts about some results, each beside what it touches.
-fn doubts(page: &mut Page, caveats: &[&Caveat]) {
+pub(super) fn doubts(page: &mut Page, caveats: &[&Caveat]) {
     if caveats.is_empty() {
         return;
     }

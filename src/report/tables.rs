@@ -4,6 +4,7 @@
 //! This module never writes a sentence.
 
 use super::cost_tables;
+use super::drift_section;
 use super::escape::csv;
 use super::model_tables::{effects, means, terms, tests};
 use super::next_section::{table_headings, table_rows};
@@ -137,6 +138,11 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         cost_tables::cycles(analysis),
     );
     add(
+        "drift.csv",
+        drift_section::HEADINGS,
+        drift_section::table(&analysis.drift),
+    );
+    add(
         "left-out.csv",
         &["log", "line", "run", "reason"],
         analysis
@@ -157,7 +163,7 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         "doubts.csv",
         &["kind", "about", "seen", "advice"],
         analysis
-            .caveats
+            .doubts()
             .iter()
             .map(|caveat| {
                 vec![

@@ -22,6 +22,7 @@ mod scatter;
 mod simulate;
 mod suspicion;
 mod titrants;
+mod titrants_used;
 mod titration;
 mod unknown_names;
 
@@ -33,6 +34,7 @@ pub use normalise::{Stopped, normalise, normalise_or_tell};
 pub use scatter::Scatter;
 pub use simulate::{NamedCheck, cross_check, doubtful};
 pub use titrants::{TitrantPoint, TitrantResult};
+pub use titrants_used::TitrantsOfRun;
 
 use crate::caveat::Caveat;
 use crate::intake::LeftOut;
@@ -58,6 +60,8 @@ pub struct Runs {
     pub responses: Vec<ResponseColumn>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
+    /// Which titrants the crops of each run were titrated with, by name of the run.
+    pub titrants_used: Vec<TitrantsOfRun>,
     /// Scatter of replicate titrations over the whole campaign.
     pub scatter: Option<Scatter>,
     /// Simulations beside the propagated yields, where they were asked for.

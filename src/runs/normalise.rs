@@ -14,6 +14,7 @@ use super::order::{missing_dates, run_order};
 use super::residue::residues_out;
 use super::scatter::Scatter;
 use super::titrants::{TitrantResult, titrants};
+use super::titrants_used::titrants_used;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use super::unknown_names::leave_out_unknown_names;
 use super::{RunResult, Runs, caveats, entries};
@@ -81,6 +82,7 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
             factors: parts.factors,
             responses: parts.responses,
             titrants: worked.titrants,
+            titrants_used: titrants_used(campaign, logged),
             scatter: worked.scatter,
             cross_checks: Vec::new(),
             caveats,

@@ -12,6 +12,7 @@
 mod bad_input;
 mod coverage;
 mod demo;
+mod drift;
 mod in_memory;
 mod models;
 mod next;

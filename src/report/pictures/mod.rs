@@ -3,6 +3,7 @@
 //! In: an analysis. Out: [`Pictures`], finished SVG texts with file, question and caption.
 //! This module never computes more than the unit that an axis shows.
 
+mod of_drift;
 mod of_models;
 mod of_recycling;
 mod of_runs;
@@ -14,6 +15,8 @@ use crate::error::Error;
 use crate::pipeline::{Analysis, Ends};
 use crate::regression::Estimate;
 use crate::runs::Outcome;
+use of_drift::drift_charts;
+pub(super) use of_drift::picture_name;
 use of_models::{left_over, left_over_in_order, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
 
@@ -80,6 +83,7 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     if let Some(Ok(best)) = &analysis.answers.settings {
         pictures.0.extend(of_settings::settings_picture(best)?);
     }
+    pictures.0.extend(drift_charts(&analysis.drift)?);
     Ok(pictures)
 }
 

@@ -61,7 +61,7 @@ pub(super) fn what_moves(
     }))
 }
 
-fn plain_unit(unit: &str) -> &str {
+pub(super) fn plain_unit(unit: &str) -> &str {
     match unit {
         "1" => "points",
         "" => "1",
@@ -69,7 +69,7 @@ fn plain_unit(unit: &str) -> &str {
     }
 }
 
-fn axis_unit(unit: &str) -> &str {
+pub(super) fn axis_unit(unit: &str) -> &str {
     match unit {
         "1" => "%",
         "" => "1",

@@ -4,6 +4,7 @@
 //! through the program and prints how many digits agree (seen with `cargo test -- --nocapture`).
 //! This module never takes an expected value from residuum.
 
+mod control_charts;
 mod correlated;
 mod designed;
 mod digits;
@@ -14,6 +15,7 @@ mod nist_regression;
 mod optimal_designs;
 mod quantiles;
 mod response_surfaces;
+mod run_lengths;
 mod solubility;
 mod statsmodels;
 mod study;

@@ -1,0 +1,210 @@
+//! What changed in the log where a departure began?
+//!
+//! In: runs, which of them are charted, and where a departure began. Out: the first candidate [`Cause`].
+//! This module never says that a candidate is the cause.
+
+use std::fmt;
+
+use super::chart::ChartKind;
+use crate::runs::{FactorValues, RunResult, Runs};
+
+/// Runs before the estimated onset that are looked at too, because an onset is only an estimate.
+const RUNS_BEFORE: usize = 3;
+
+/// Something that changed from one run to the next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Change {
+    /// Another lot.
+    Lot {
+        /// The lot before.
+        before: String,
+        /// The lot now.
+        now: String,
+    },
+    /// A titrant that the run before was not titrated with.
+    Titrant {
+        /// Its name.
+        titrant: String,
+    },
+    /// A titrant of the run was standardised since the run before.
+    Standardised {
+        /// Its name.
+        titrant: String,
+        /// When, as written.
+        date: String,
+    },
+    /// Another level of a choice.
+    Level {
+        /// The factor.
+        factor: String,
+        /// Its level before.
+        before: String,
+        /// Its level now.
+        now: String,
+        /// Whether the model takes its effect out of what is charted.
+        in_model: bool,
+    },
+}
+
+/// A change that may have caused a departure.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cause {
+    /// The run at which it is first seen.
+    pub run: String,
+    /// How many charted runs after the estimated onset; below zero if before.
+    pub after_onset: i64,
+    /// What changed.
+    pub change: Change,
+}
+
+impl fmt::Display for Cause {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let run = &self.run;
+        match &self.change {
+            Change::Lot { before, now } => write!(f, "lot {now} after lot {before} from run {run}"),
+            Change::Titrant { titrant } => write!(f, "titrant {titrant} from run {run}"),
+            Change::Standardised { titrant, date } => {
+                write!(
+                    f,
+                    "titrant {titrant} standardised on {date}, before run {run}"
+                )
+            }
+            Change::Level {
+                factor,
+                before,
+                now,
+                in_model,
+            } => {
+                write!(f, "{factor} {now} after {before} at run {run}")?;
+                if *in_model {
+                    write!(f, ", though its mean effect is taken out")?;
+                }
+                Ok(())
+            }
+        }?;
+        match self.after_onset {
+            0 => Ok(()),
+            n => write!(
+                f,
+                " ({} run{} {} the estimated onset)",
+                n.abs(),
+                if n.abs() == 1 { "" } else { "s" },
+                if n < 0 { "before" } else { "after" }
+            ),
+        }
+    }
+}
+
+/// Where to look for a cause.
+pub(super) struct Lookout<'a> {
+    pub runs: &'a Runs,
+    /// Positions of the charted runs among the results.
+    pub charted: &'a [usize],
+    /// Factors whose effects are taken out.
+    pub in_model: &'a [String],
+}
+
+impl Lookout<'_> {
+    /// The change nearest to the onset: lots, titrants and levels whose effect stays in the chart first, from three runs
+    /// before an estimated onset to the flag; else a level that the model knows, at the onset alone. A single value has
+    /// no onset but itself.
+    pub fn first_cause(&self, kind: ChartKind, onset: usize, first_flag: usize) -> Option<Cause> {
+        let before = match kind {
+            ChartKind::Individuals => 0,
+            ChartKind::Ewma | ChartKind::Cusum => RUNS_BEFORE,
+        };
+        let from = onset.saturating_sub(before);
+        let mut places: Vec<usize> = (from.max(1)..=first_flag).collect();
+        places.sort_by_key(|place| (place.abs_diff(onset), *place));
+        let near = places.into_iter().find_map(|place| {
+            let change = self
+                .of_stock(place)
+                .or_else(|| self.of_levels(place, false))?;
+            Some(self.cause(place, onset, change))
+        });
+        near.or_else(|| {
+            let change = self.of_levels(onset, true)?;
+            Some(self.cause(onset, onset, change))
+        })
+    }
+
+    fn cause(&self, place: usize, onset: usize, change: Change) -> Cause {
+        Cause {
+            run: self.result(place).run.clone(),
+            after_onset: place as i64 - onset as i64,
+            change,
+        }
+    }
+
+    fn result(&self, place: usize) -> &RunResult {
+        &self.runs.results[self.charted[place]]
+    }
+
+    /// Lot, then titrant, then standardisation.
+    fn of_stock(&self, place: usize) -> Option<Change> {
+        let (before, now) = (self.result(place.checked_sub(1)?), self.result(place));
+        if let (Some(lot_before), Some(lot)) = (&before.lot, &now.lot)
+            && lot_before != lot
+        {
+            return Some(Change::Lot {
+                before: lot_before.clone(),
+                now: lot.clone(),
+            });
+        }
+        let (old, new) = (self.titrants(&before.run), self.titrants(&now.run));
+        if old.is_empty() {
+            return None;
+        }
+        let fresh = new.iter().find(|titrant| !old.contains(titrant));
+        fresh
+            .map(|titrant| Change::Titrant {
+                titrant: titrant.clone(),
+            })
+            .or_else(|| standardised(self.runs, new, before.date.as_ref()?, now.date.as_ref()?))
+    }
+
+    fn titrants(&self, run: &str) -> &[String] {
+        let used = self.runs.titrants_used.iter();
+        used.filter(|of| of.run == run)
+            .map(|of| of.titrants.as_slice())
+            .next()
+            .unwrap_or(&[])
+    }
+
+    /// A choice at another level, known to the model or not.
+    fn of_levels(&self, place: usize, in_model: bool) -> Option<Change> {
+        let before = self.charted[place.checked_sub(1)?];
+        let now = self.charted[place];
+        let columns = self.runs.factors.iter();
+        columns
+            .filter(|column| column.name != "lot")
+            .filter(|column| self.in_model.contains(&column.name) == in_model)
+            .find_map(|column| {
+                let FactorValues::Choice { levels, codes } = &column.values else {
+                    return None;
+                };
+                let (old, new) = (codes[before]?, codes[now]?);
+                (old != new).then(|| Change::Level {
+                    factor: column.name.clone(),
+                    before: levels[old].clone(),
+                    now: levels[new].clone(),
+                    in_model,
+                })
+            })
+    }
+}
+
+/// A standardisation of one of these titrants after the date of one run and up to that of the next.
+fn standardised(runs: &Runs, titrants: &[String], after: &str, until: &str) -> Option<Change> {
+    let known = runs.titrants.iter();
+    known
+        .filter(|titrant| titrants.contains(&titrant.titrant))
+        .find_map(|titrant| {
+            let mut dates = titrant.rows.iter().filter_map(|row| row.date.as_deref());
+            let fresh = dates.rfind(|date| *date > after && *date <= until)?;
+            Some(Change::Standardised {
+                titrant: titrant.titrant.clone(),
+                date: fresh.to_string(),
+            })
+        })
+}

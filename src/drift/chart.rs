@@ -1,0 +1,216 @@
+//! What does each kind of chart show, run by run?
+//!
+//! In: charted values and where the process stands. Out: [`ChartPoint`]s and the [`MovingRanges`].
+//! This module never decides what is charted.
+
+use super::cusum::{Cusum, Sums};
+use super::ewma::{Ewma, EwmaPlan, Limited, Side, Width};
+use super::in_control::{InControl, mean, moving_ranges, range_of_two, spread_of_range_of_two};
+use super::rules::holds;
+use crate::campaign::{CusumPlan, Drift, RunRule};
+
+/// The kinds of chart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ChartKind {
+    /// Single values: sees a large departure of one run.
+    Individuals,
+    /// Weighted mean of the newest runs: sees smaller ones that last.
+    Ewma,
+    /// Cumulative sums: sees small ones that last, and when they began.
+    Cusum,
+}
+
+impl ChartKind {
+    /// Its name in results.
+    pub fn name(self) -> &'static str {
+        match self {
+            ChartKind::Individuals => "individuals",
+            ChartKind::Ewma => "ewma",
+            ChartKind::Cusum => "cusum",
+        }
+    }
+}
+
+/// Settings of all charts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartPlan {
+    /// Distance of the limits of single values and weighted means [standard deviations].
+    pub limits: f64,
+    /// Weight of the newest run in the weighted mean.
+    pub lambda: f64,
+    /// How the cumulative sums are kept.
+    pub cusum: CusumPlan,
+    /// Patterns that are looked for among single values.
+    pub rules: Vec<RunRule>,
+}
+
+impl From<&Drift> for ChartPlan {
+    fn from(drift: &Drift) -> Self {
+        Self {
+            limits: drift.limits,
+            lambda: drift.lambda,
+            cusum: drift.cusum,
+            rules: drift.rules.clone(),
+        }
+    }
+}
+
+/// One run in one chart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartPoint {
+    /// The statistic with its limits.
+    pub limited: Limited,
+    /// Both sums, in a chart of cumulative sums.
+    pub sums: Option<Sums>,
+    /// The rules that hold there.
+    pub rules: Vec<RuleAt>,
+}
+
+/// A rule that holds at a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RuleAt {
+    /// The rule.
+    pub rule: RunRule,
+    /// The side to which it points.
+    pub side: Side,
+}
+
+impl ChartPoint {
+    fn bare(limited: Limited) -> Self {
+        Self {
+            limited,
+            sums: None,
+            rules: Vec::new(),
+        }
+    }
+
+    /// What is out of the ordinary there, in words; None where nothing is.
+    pub fn flag(&self) -> Option<String> {
+        let limit = self.limited.beyond().map(|side| match side {
+            Side::Above => "above the upper limit",
+            Side::Below => "below the lower limit",
+        });
+        let rules = self.rules.iter().map(|at| at.rule.words());
+        let words: Vec<&str> = limit.into_iter().chain(rules).collect();
+        (!words.is_empty()).then(|| words.join("; "))
+    }
+}
+
+/// The limits of a chart after many runs, in the unit of what is charted.
+pub(super) fn steady_limits(kind: ChartKind, in_control: InControl, plan: &ChartPlan) -> Limited {
+    let half = match kind {
+        ChartKind::Individuals => plan.limits * in_control.sd,
+        ChartKind::Ewma => Ewma::new(in_control, weighted(plan)).steady_half_width(),
+        ChartKind::Cusum => Cusum::new(in_control, plan.cusum).decision(),
+    };
+    let middle = match kind {
+        ChartKind::Cusum => 0.0,
+        ChartKind::Individuals | ChartKind::Ewma => in_control.centre,
+    };
+    Limited {
+        statistic: middle,
+        lower: middle - half,
+        upper: middle + half,
+    }
+}
+
+fn weighted(plan: &ChartPlan) -> EwmaPlan {
+    EwmaPlan {
+        lambda: plan.lambda,
+        limits: plan.limits,
+        width: Width::Exact,
+    }
+}
+
+/// One point for each value.
+pub fn points(
+    kind: ChartKind,
+    values: &[f64],
+    in_control: InControl,
+    plan: &ChartPlan,
+) -> Vec<ChartPoint> {
+    match kind {
+        ChartKind::Individuals => individuals(values, in_control, plan),
+        ChartKind::Ewma => {
+            let mut chart = Ewma::new(in_control, weighted(plan));
+            values
+                .iter()
+                .map(|value| ChartPoint::bare(chart.next(*value)))
+                .collect()
+        }
+        ChartKind::Cusum => {
+            let mut chart = Cusum::new(in_control, plan.cusum);
+            let mut point = |value: &f64| {
+                let sums = chart.next(*value);
+                ChartPoint {
+                    sums: Some(sums),
+                    ..ChartPoint::bare(chart.limited())
+                }
+            };
+            values.iter().map(&mut point).collect()
+        }
+    }
+}
+
+/// Single values within centre `± L·σ`.
+///
+/// # Source
+/// ISO 7870-2:2013; NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2.
+fn individuals(values: &[f64], in_control: InControl, plan: &ChartPlan) -> Vec<ChartPoint> {
+    let limits = steady_limits(ChartKind::Individuals, in_control, plan);
+    let point = |run: usize| ChartPoint {
+        rules: plan
+            .rules
+            .iter()
+            .filter_map(|&rule| {
+                let side = holds(rule, &values[..=run], &in_control)?;
+                Some(RuleAt { rule, side })
+            })
+            .collect(),
+        ..ChartPoint::bare(Limited {
+            statistic: values[run],
+            ..limits
+        })
+    };
+    (0..values.len()).map(point).collect()
+}
+
+/// Distances of neighbouring runs, in the unit of what is charted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MovingRanges {
+    /// Distance of each run from the one before; none for the first.
+    pub ranges: Vec<f64>,
+    /// Mean of those among the runs in control: `σ·2/√π`.
+    pub mean: f64,
+    /// Upper limit: mean times `1 + L·d3/d2`, with `d2` and `d3` those of two.
+    pub upper: f64,
+}
+
+impl MovingRanges {
+    /// The ranges with their limit.
+    ///
+    /// # Source
+    /// ISO 7870-2:2013, table 2: `D4 = 1 + 3·d3/d2`.
+    pub fn new(values: &[f64], in_control: InControl, limits: f64) -> Self {
+        let mean = in_control.sd * range_of_two();
+        Self {
+            ranges: moving_ranges(values),
+            mean,
+            upper: mean * (1.0 + limits * spread_of_range_of_two() / range_of_two()),
+        }
+    }
+
+    /// Positions of the runs that lie further from the one before than the limit.
+    pub fn beyond(&self) -> Vec<usize> {
+        let ranges = self.ranges.iter().enumerate();
+        ranges
+            .filter(|(_, range)| **range > self.upper)
+            .map(|(position, _)| position + 1)
+            .collect()
+    }
+}
+
+/// Mean of the values from one position to another, both included.
+pub(super) fn mean_between(values: &[f64], from: usize, to: usize) -> f64 {
+    mean(&values[from..=to])
+}

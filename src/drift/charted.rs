@@ -1,0 +1,127 @@
+//! Which values are charted?
+//!
+//! In: runs on one footing, the response, and its model if there is one. Out: [`Charted`].
+//! This module never takes out the constant or what a lot gives, and never charts a run that is set aside.
+
+use crate::caveat::{About, Caveat};
+use crate::regression::FittedModel;
+use crate::runs::{ResponseColumn, Runs};
+
+/// The factor that is never taken out.
+const LOT: &str = "lot";
+
+/// The values of one response that are charted, in run order.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Charted {
+    /// Positions among the results.
+    pub positions: Vec<usize>,
+    /// The response as logged.
+    pub logged: Vec<f64>,
+    /// The response with the effects of the declared factors taken out.
+    pub values: Vec<f64>,
+    /// Terms that were taken out.
+    pub taken_out: Vec<String>,
+    /// Factors that these terms are about.
+    pub factors: Vec<String>,
+    /// Terms left in because they cannot be told apart.
+    pub caveat: Option<Caveat>,
+}
+
+/// The charted values: those of the model without its effects; without a model, or with one of the constant alone, as logged.
+///
+/// Charted is the response minus what the declared factors do at the run more than at the reference mix.
+/// Runs that are set aside or have no value are left out; so are those that the model could not use.
+pub(super) fn charted(
+    runs: &Runs,
+    column: &ResponseColumn,
+    model: Option<&FittedModel>,
+) -> Charted {
+    let usable = |position: &usize| runs.results[*position].set_aside.is_none();
+    let logged = |position: usize| column.values[position];
+    let all: Vec<usize> = (0..runs.results.len())
+        .filter(usable)
+        .filter(|&position| logged(position).is_some())
+        .collect();
+    let Some(model) = model else {
+        return as_logged(column, all);
+    };
+    let without = model.without_effects(&[LOT]);
+    if without.taken_out.is_empty() {
+        return Charted {
+            caveat: left_in(&column.name, &without.not_separable),
+            ..as_logged(column, all)
+        };
+    }
+    // The model holds its runs in the same order, some of them left out.
+    let mut next = 0;
+    let mut positions = Vec::new();
+    for position in all {
+        if model.runs.get(next) == Some(&runs.results[position].run) {
+            positions.push(position);
+            next += 1;
+        }
+    }
+    let factors = runs.factors.iter().map(|factor| factor.name.clone());
+    Charted {
+        logged: positions.iter().filter_map(|&p| logged(p)).collect(),
+        positions,
+        values: without.values,
+        factors: factors
+            .filter(|name| without.taken_out.iter().any(|term| is_about(term, name)))
+            .collect(),
+        taken_out: without.taken_out,
+        caveat: left_in(&column.name, &without.not_separable),
+    }
+}
+
+fn as_logged(column: &ResponseColumn, positions: Vec<usize>) -> Charted {
+    let logged: Vec<f64> = positions.iter().filter_map(|&p| column.values[p]).collect();
+    Charted {
+        positions,
+        values: logged.clone(),
+        logged,
+        taken_out: Vec::new(),
+        factors: Vec::new(),
+        caveat: None,
+    }
+}
+
+/// Whether a term such as `x`, `x to the 2`, `heating: hob` or several joined by ` with ` has a factor in it.
+fn is_about(term: &str, factor: &str) -> bool {
+    term.split(" with ").any(|part| {
+        part.strip_prefix(factor).is_some_and(|rest| {
+            rest.is_empty() || rest.starts_with(": ") || rest.starts_with(" to the ")
+        })
+    })
+}
+
+fn left_in(response: &str, terms: &[String]) -> Option<Caveat> {
+    (!terms.is_empty()).then(|| Caveat {
+        kind: "effect left in the chart",
+        about: About::Model(response.to_string()),
+        seen: format!(
+            "{} of {response} cannot be told apart from something else, so the control charts do not take it out",
+            terms.join(", ")
+        ),
+        advice: "a flag at such a run may be that effect; make the runs that would tell it apart".into(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn terms_are_told_by_the_whole_name_of_their_factor() {
+        for (term, about) in [
+            ("heat", true),
+            ("heat to the 2", true),
+            ("heat: hob", true),
+            ("route: chill with heat", true),
+            ("heating: hob", false),
+            ("preheat", false),
+        ] {
+            assert_eq!(is_about(term, "heat"), about, "{term}");
+        }
+    }
+}

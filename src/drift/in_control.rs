@@ -1,0 +1,152 @@
+//! Where does the process stand while nothing drifts?
+//!
+//! In: charted values in run order, and what the campaign file states. Out: [`InControl`].
+//! This module never looks for a drift.
+
+/// Mean range of two neighbours in standard deviations, `d2` for two: `2/√π`.
+///
+/// # Source
+/// ISO 7870-2:2013, table 2; ASTM E2587, table 1. Checked in `tests/it/reference/control_charts.rs`.
+pub fn range_of_two() -> f64 {
+    2.0 / std::f64::consts::PI.sqrt()
+}
+
+/// Standard deviation of the range of two neighbours in standard deviations, `d3` for two: `√(2 − 4/π)`.
+///
+/// # Source
+/// As for [`range_of_two`].
+pub fn spread_of_range_of_two() -> f64 {
+    (2.0 - 4.0 / std::f64::consts::PI).sqrt()
+}
+
+/// First runs taken to be in control where the campaign file states no number.
+pub const USUAL_BASELINE: usize = 30;
+
+/// Fewest runs from which centre and standard deviation are estimated; common practice, no source.
+pub const FEWEST_FOR_LIMITS: usize = 4;
+
+/// Where a figure of the process in control comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// The campaign file states it.
+    Stated,
+    /// Estimated from so many first runs.
+    FirstRuns(usize),
+}
+
+/// Centre and standard deviation of the process in control, in the unit of what is charted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InControl {
+    /// Centre.
+    pub centre: f64,
+    /// Where the centre comes from.
+    pub centre_from: Origin,
+    /// Standard deviation of one run.
+    pub sd: f64,
+    /// Where the standard deviation comes from.
+    pub sd_from: Origin,
+}
+
+/// What the campaign file says of a process in control.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Known {
+    /// Centre, where it is known.
+    pub centre: Option<f64>,
+    /// Standard deviation, where it is known.
+    pub sd: Option<f64>,
+    /// First runs taken to be in control, where a number is stated.
+    pub baseline: Option<usize>,
+}
+
+/// Centre and standard deviation as stated, or estimated from the first runs.
+///
+/// Centre: mean of the first runs. Standard deviation: mean of the ranges of neighbours divided by `2/√π`, so that
+/// slow changes among them widen it little.
+///
+/// # Errors
+/// The reason, if something must be estimated from fewer than four runs, or if they do not scatter.
+/// # Source
+/// ISO 7870-2:2013 and NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (individuals and moving range).
+pub fn in_control(values: &[f64], known: &Known) -> Result<InControl, String> {
+    let first = known.baseline.unwrap_or(USUAL_BASELINE).min(values.len());
+    if (known.centre.is_none() || known.sd.is_none()) && first < FEWEST_FOR_LIMITS {
+        return Err(format!(
+            "it takes {FEWEST_FOR_LIMITS} values to estimate where it stands, and there {}",
+            if first == 1 {
+                "is 1".into()
+            } else {
+                format!("are {first}")
+            }
+        ));
+    }
+    let baseline = &values[..first];
+    let estimated = Origin::FirstRuns(first);
+    let (sd, sd_from) = match known.sd {
+        Some(sd) => (sd, Origin::Stated),
+        None => (mean(&moving_ranges(baseline)) / range_of_two(), estimated),
+    };
+    if !(sd.is_finite() && sd > 0.0) {
+        return Err(format!(
+            "the first {first} values do not scatter, so no limits can be drawn from them"
+        ));
+    }
+    let (centre, centre_from) = match known.centre {
+        Some(centre) => (centre, Origin::Stated),
+        None => (mean(baseline), estimated),
+    };
+    Ok(InControl {
+        centre,
+        centre_from,
+        sd,
+        sd_from,
+    })
+}
+
+/// Distance of each value from the one before; one fewer than there are values.
+pub fn moving_ranges(values: &[f64]) -> Vec<f64> {
+    values
+        .windows(2)
+        .map(|pair| (pair[1] - pair[0]).abs())
+        .collect()
+}
+
+pub(super) fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_stated_is_not_estimated() {
+        let known = Known {
+            centre: Some(5.0),
+            sd: Some(2.0),
+            baseline: None,
+        };
+        let found = in_control(&[1.0], &known).expect("nothing must be estimated");
+        assert_eq!((found.centre, found.sd), (5.0, 2.0));
+        assert_eq!(found.centre_from, Origin::Stated);
+    }
+
+    #[test]
+    fn three_values_or_equal_ones_give_no_limits() {
+        let few = in_control(&[1.0, 2.0, 3.0], &Known::default());
+        assert!(few.is_err_and(|reason| reason.contains("there are 3")));
+        let equal = in_control(&[1.0; 6], &Known::default());
+        assert!(equal.is_err_and(|reason| reason.contains("do not scatter")));
+    }
+
+    #[test]
+    fn only_the_first_runs_count() {
+        let known = Known {
+            baseline: Some(4),
+            ..Known::default()
+        };
+        let found = in_control(&[1.0, 3.0, 1.0, 3.0, 90.0], &known).expect("four values scatter");
+        assert_eq!(found.centre, 2.0);
+        assert_eq!(found.centre_from, Origin::FirstRuns(4));
+        assert!((found.sd * range_of_two() - 2.0).abs() < 1e-15);
+    }
+}

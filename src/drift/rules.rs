@@ -1,0 +1,110 @@
+//! Do neighbouring runs make a pattern that chance seldom makes?
+//!
+//! In: values, where the process stands, and the rules asked for. Out: which rules hold at which run.
+//! This module never looks for a rule that was not asked for.
+
+use super::ewma::Side;
+use super::in_control::InControl;
+use crate::campaign::RunRule;
+
+/// Neighbours on one side that make a pattern.
+const ON_ONE_SIDE: usize = 9;
+/// Neighbours in ascending or descending order that make a pattern.
+const IN_ORDER: usize = 6;
+/// Distance that two of three neighbours must exceed [standard deviations].
+const BEYOND: f64 = 2.0;
+
+/// Chance that a standard normal value exceeds [`BEYOND`].
+///
+/// Abramowitz and Stegun, table 26.1 (`1 − P(2)`), to the digits that matter here.
+const TAIL_BEYOND_TWO: f64 = 0.022_750_131_948;
+
+/// Chance that a rule holds at a run of a process that does not drift.
+///
+/// Nine on one side: `2·(1/2)⁹`. Six in order: `2/6!`. Two of three: the newest beyond and at least one of the two
+/// before it, on either side, `2·p·(1 − (1 − p)²)`.
+///
+/// # Assumes
+/// Independent normal values, centre and standard deviation known.
+/// # Source
+/// Elementary probability; checked by a simulation in `tests/check-scripts/run_lengths.py`.
+pub fn chance_by_luck(rule: RunRule) -> f64 {
+    match rule {
+        RunRule::NineOnOneSide => 2.0 * 0.5_f64.powi(ON_ONE_SIDE as i32),
+        RunRule::SixRisingOrFalling => 2.0 / 720.0,
+        RunRule::TwoOfThreeBeyondTwo => {
+            2.0 * TAIL_BEYOND_TWO * (1.0 - (1.0 - TAIL_BEYOND_TWO).powi(2))
+        }
+    }
+}
+
+/// The side to which a rule points at the last of some values, if it holds there.
+pub fn holds(rule: RunRule, values: &[f64], in_control: &InControl) -> Option<Side> {
+    let off = |value: &f64| value - in_control.centre;
+    let last = |count: usize| values.len().checked_sub(count).map(|from| &values[from..]);
+    let toward = |above: bool, below: bool| match (above, below) {
+        (true, _) => Some(Side::Above),
+        (_, true) => Some(Side::Below),
+        _ => None,
+    };
+    match rule {
+        RunRule::NineOnOneSide => {
+            let part = last(ON_ONE_SIDE)?;
+            toward(
+                part.iter().all(|value| off(value) > 0.0),
+                part.iter().all(|value| off(value) < 0.0),
+            )
+        }
+        RunRule::SixRisingOrFalling => {
+            let part = last(IN_ORDER)?;
+            toward(
+                part.windows(2).all(|pair| pair[1] > pair[0]),
+                part.windows(2).all(|pair| pair[1] < pair[0]),
+            )
+        }
+        RunRule::TwoOfThreeBeyondTwo => {
+            let part = &values[values.len().saturating_sub(3)..];
+            let limit = BEYOND * in_control.sd;
+            let beyond = |sign: f64| {
+                let newest = part.last().is_some_and(|value| sign * off(value) > limit);
+                newest
+                    && part
+                        .iter()
+                        .filter(|value| sign * off(value) > limit)
+                        .count()
+                        >= 2
+            };
+            toward(beyond(1.0), beyond(-1.0))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::Origin;
+
+    fn check(rule: RunRule, values: &[f64], expected: Option<Side>) {
+        let in_control = InControl {
+            centre: 0.0,
+            centre_from: Origin::Stated,
+            sd: 1.0,
+            sd_from: Origin::Stated,
+        };
+        assert_eq!(holds(rule, values, &in_control), expected, "{values:?}");
+    }
+
+    #[test]
+    fn a_rule_holds_at_the_run_that_completes_it_and_not_before() {
+        let side = [0.1; 9];
+        check(RunRule::NineOnOneSide, &side, Some(Side::Above));
+        check(RunRule::NineOnOneSide, &side[1..], None);
+        let falling = [6.0, 5.0, 4.0, 3.0, 2.0, 1.0];
+        check(RunRule::SixRisingOrFalling, &falling, Some(Side::Below));
+        check(RunRule::SixRisingOrFalling, &falling[1..], None);
+        let two = [-2.1, 0.0, -2.2];
+        check(RunRule::TwoOfThreeBeyondTwo, &two, Some(Side::Below));
+        check(RunRule::TwoOfThreeBeyondTwo, &[-2.1, -2.2, 0.0], None);
+        check(RunRule::TwoOfThreeBeyondTwo, &[-2.1, 2.2], None);
+    }
+}

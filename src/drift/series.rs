@@ -1,0 +1,174 @@
+//! What do all charts of one quantity say together?
+//!
+//! In: charted values in order, and what is known of the process in control. Out: [`Series`].
+//! This module never reads a log.
+
+use std::fmt;
+
+use super::causes::Cause;
+use super::chart::{ChartKind, ChartPlan, ChartPoint, MovingRanges, points, steady_limits};
+use super::false_alarms::{FalseAlarms, false_alarms};
+use super::in_control::{InControl, Known, in_control};
+use super::signals::{Signal, signals};
+
+/// What a series is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Subject {
+    /// A response of this name.
+    Response(String),
+    /// The concentration of the titrant of this name.
+    Titrant(String),
+}
+
+impl fmt::Display for Subject {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Subject::Response(name) => write!(f, "{name}"),
+            Subject::Titrant(name) => write!(f, "concentration of {name}"),
+        }
+    }
+}
+
+/// One charted value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    /// The run; of a titrant the date or the number of the standardisation.
+    pub name: String,
+    /// Its lot.
+    pub lot: Option<String>,
+    /// The value as logged.
+    pub logged: f64,
+    /// The value that is charted: effects of declared factors taken out.
+    pub charted: f64,
+}
+
+/// All charts of one quantity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Series {
+    /// What it is about.
+    pub subject: Subject,
+    /// Unit of the values; `1` for fractions.
+    pub unit: String,
+    /// The values, in run order.
+    pub places: Vec<Place>,
+    /// Where the process stands while nothing drifts.
+    pub in_control: InControl,
+    /// Terms of the model that are taken out of what is charted.
+    pub taken_out: Vec<String>,
+    /// Distances of neighbouring runs.
+    pub moving_ranges: MovingRanges,
+    /// The charts.
+    pub charts: Vec<ControlChart>,
+    /// Chance that any of the charts flags in a log of this length though nothing drifts.
+    pub chance_of_any_flag: f64,
+    /// Settings of the charts.
+    pub plan: ChartPlan,
+}
+
+/// One chart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ControlChart {
+    /// Its kind.
+    pub kind: ChartKind,
+    /// Lower limit of the statistic after many runs, in the unit of the series.
+    pub lower: f64,
+    /// Upper limit of the statistic after many runs.
+    pub upper: f64,
+    /// One point for each place of the series.
+    pub points: Vec<ChartPoint>,
+    /// Where it flags, each with the first candidate cause.
+    pub signals: Vec<Explained>,
+    /// Chance that it flags in a log of this length though nothing drifts.
+    pub chance_of_a_flag: f64,
+}
+
+/// A signal with the first candidate cause in the log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explained {
+    /// The signal.
+    pub signal: Signal,
+    /// The change nearest to its onset; None where the log shows none.
+    pub cause: Option<Cause>,
+}
+
+/// What goes into a series.
+pub(super) struct Material {
+    pub subject: Subject,
+    pub unit: String,
+    pub places: Vec<Place>,
+    pub taken_out: Vec<String>,
+}
+
+/// The charts of these kinds.
+///
+/// # Errors
+/// The reason why there can be none.
+pub(super) fn series(
+    material: Material,
+    known: &Known,
+    plan: &ChartPlan,
+    kinds: &[ChartKind],
+    cause: impl Fn(ChartKind, &Signal) -> Option<Cause>,
+) -> Result<Series, String> {
+    let values: Vec<f64> = material.places.iter().map(|place| place.charted).collect();
+    let level = in_control(&values, known)?;
+    let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, &level, plan);
+    let charts = kinds.iter().zip(by_chart).map(|(&kind, chance)| {
+        let limits = steady_limits(kind, level, plan);
+        let points = points(kind, &values, level, plan);
+        let found = signals(kind, &values, &points, level, &plan.rules);
+        ControlChart {
+            kind,
+            lower: limits.lower,
+            upper: limits.upper,
+            points,
+            signals: found
+                .into_iter()
+                .map(|signal| Explained {
+                    cause: cause(kind, &signal),
+                    signal,
+                })
+                .collect(),
+            chance_of_a_flag: chance,
+        }
+    });
+    Ok(Series {
+        subject: material.subject,
+        unit: material.unit,
+        in_control: level,
+        taken_out: material.taken_out,
+        moving_ranges: MovingRanges::new(&values, level, plan.limits),
+        charts: charts.collect(),
+        chance_of_any_flag: any,
+        plan: plan.clone(),
+        places: material.places,
+    })
+}
+
+impl Series {
+    /// What is charted, in words, with names as they are in the campaign.
+    pub fn name(&self) -> String {
+        self.subject.to_string()
+    }
+
+    /// All signals, those of single values first.
+    pub fn signals(&self) -> impl Iterator<Item = (&ControlChart, &Explained)> {
+        self.charts.iter().flat_map(|chart| {
+            chart
+                .signals
+                .iter()
+                .map(move |explained| (chart, explained))
+        })
+    }
+
+    /// The signal that tells most: the one furthest from the centre for longest, by size times the root of its runs.
+    pub fn main_signal(&self) -> Option<(&ControlChart, &Explained)> {
+        let weight = |explained: &Explained| {
+            let signal = &explained.signal;
+            let runs = (signal.furthest + 1 - signal.onset.min(signal.furthest)) as f64;
+            signal.size_in_sd.abs() * runs.sqrt()
+        };
+        self.signals()
+            .max_by(|(_, one), (_, other)| weight(one).total_cmp(&weight(other)))
+    }
+}

@@ -1,0 +1,250 @@
+//! Where does a chart flag, how large is the departure, and when did it begin?
+//!
+//! In: charted values and the points of one chart. Out: [`Signal`]s.
+//! This module never looks for a cause.
+
+use super::chart::{ChartKind, ChartPoint, mean_between};
+use super::ewma::Side;
+use super::in_control::InControl;
+use crate::campaign::RunRule;
+
+/// What makes a signal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SignalReason {
+    /// The statistic lies beyond its limit.
+    BeyondLimit,
+    /// A rule on neighbouring runs holds.
+    Rule(RunRule),
+}
+
+/// Flags of one departure, for one reason and on one side; positions count the charted runs from 0.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Signal {
+    /// Why it is flagged.
+    pub reason: SignalReason,
+    /// On which side.
+    pub side: Side,
+    /// First flagged run.
+    pub first: usize,
+    /// Last flagged run of the same departure.
+    pub last: usize,
+    /// Where the statistic lies furthest out among them.
+    pub furthest: usize,
+    /// How far the statistic lies beyond its limit there, in the unit of what is charted; None for a rule.
+    pub beyond: Option<f64>,
+    /// Where the departure began, as far as the chart can tell.
+    pub onset: usize,
+    /// Mean departure from the centre between onset and the furthest run, in the unit of what is charted.
+    ///
+    /// It is taken where the chart saw most, so that it overstates a small departure a little.
+    pub size: f64,
+    /// The same in standard deviations.
+    pub size_in_sd: f64,
+}
+
+/// All signals of a chart, in the order of their first run.
+///
+/// Onset: in cumulative sums the run after the sum was last zero, which estimates the change point; in a weighted mean
+/// the run after the statistic was last on the other side of the centre; of single values the run itself; of a rule the
+/// first of its runs.
+///
+/// # Source
+/// Onset from the sum: Page, E. S., Biometrika 41 (1954) 100-115.
+pub fn signals(
+    kind: ChartKind,
+    values: &[f64],
+    points: &[ChartPoint],
+    in_control: InControl,
+    rules: &[RunRule],
+) -> Vec<Signal> {
+    let series = Flagged {
+        kind,
+        values,
+        points,
+        in_control,
+    };
+    let mut found = series.of(SignalReason::BeyondLimit);
+    if kind == ChartKind::Individuals {
+        for &rule in rules {
+            found.extend(series.of(SignalReason::Rule(rule)));
+        }
+    }
+    found.sort_by_key(|signal| signal.first);
+    found
+}
+
+struct Flagged<'a> {
+    kind: ChartKind,
+    values: &'a [f64],
+    points: &'a [ChartPoint],
+    in_control: InControl,
+}
+
+impl Flagged<'_> {
+    fn of(&self, reason: SignalReason) -> Vec<Signal> {
+        let mut found: Vec<Signal> = Vec::new();
+        let mut open: Option<Side> = None;
+        for position in 0..self.points.len() {
+            let side = self.side(reason, position);
+            match (side, found.last_mut()) {
+                (Some(side), Some(signal)) if open == Some(side) => signal.last = position,
+                (Some(side), _) => found.push(self.begun(reason, side, position)),
+                (None, _) => {}
+            }
+            open = side;
+        }
+        // A weighted mean that dips below its limit without going back to the centre is still the same departure.
+        found.dedup_by(|next, before| {
+            let same = self.kind != ChartKind::Individuals
+                && next.onset == before.onset
+                && next.side == before.side;
+            if same {
+                before.last = next.last;
+            }
+            same
+        });
+        for signal in &mut found {
+            self.measure(signal);
+        }
+        found
+    }
+
+    fn side(&self, reason: SignalReason, position: usize) -> Option<Side> {
+        let point = &self.points[position];
+        match reason {
+            SignalReason::BeyondLimit => point.limited.beyond(),
+            SignalReason::Rule(rule) => point
+                .rules
+                .iter()
+                .find(|at| at.rule == rule)
+                .map(|at| at.side),
+        }
+    }
+
+    fn begun(&self, reason: SignalReason, side: Side, position: usize) -> Signal {
+        Signal {
+            reason,
+            side,
+            first: position,
+            last: position,
+            furthest: position,
+            beyond: None,
+            onset: self.onset(reason, side, position),
+            size: 0.0,
+            size_in_sd: 0.0,
+        }
+    }
+
+    fn onset(&self, reason: SignalReason, side: Side, position: usize) -> usize {
+        match (reason, self.kind) {
+            (SignalReason::Rule(rule), _) => {
+                let runs = match rule {
+                    RunRule::NineOnOneSide => 9,
+                    RunRule::SixRisingOrFalling => 6,
+                    RunRule::TwoOfThreeBeyondTwo => 3,
+                };
+                (position + 1).saturating_sub(runs)
+            }
+            (_, ChartKind::Individuals) => position,
+            (_, ChartKind::Cusum) => {
+                let runs = self.points[position].sums.map_or(1, |sums| sums.runs(side));
+                (position + 1).saturating_sub(runs)
+            }
+            (_, ChartKind::Ewma) => {
+                let other = |before: &usize| {
+                    let off = self.points[*before].limited.statistic - self.in_control.centre;
+                    match side {
+                        Side::Above => off <= 0.0,
+                        Side::Below => off >= 0.0,
+                    }
+                };
+                let crossed = (0..position).rev().find(other);
+                crossed.map_or(0, |before| before + 1)
+            }
+        }
+    }
+
+    fn measure(&self, signal: &mut Signal) {
+        let outward = |position: usize| {
+            let limited = self.points[position].limited;
+            match signal.side {
+                Side::Above => limited.statistic - limited.upper,
+                Side::Below => limited.lower - limited.statistic,
+            }
+        };
+        let runs = signal.first..=signal.last;
+        let furthest = runs.fold(signal.first, |best, position| {
+            if outward(position) > outward(best) {
+                position
+            } else {
+                best
+            }
+        });
+        if signal.reason == SignalReason::BeyondLimit {
+            signal.beyond = Some(outward(furthest));
+        }
+        let from = match (signal.reason, self.kind) {
+            (SignalReason::BeyondLimit, ChartKind::Individuals) => furthest,
+            _ => signal.onset,
+        };
+        signal.furthest = furthest;
+        signal.size = mean_between(self.values, from, furthest) - self.in_control.centre;
+        signal.size_in_sd = signal.size / self.in_control.sd;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::campaign::CusumPlan;
+    use crate::drift::chart::{ChartPlan, points};
+    use crate::drift::in_control::Origin;
+
+    fn found(kind: ChartKind, values: &[f64]) -> Vec<Signal> {
+        let in_control = InControl {
+            centre: 0.0,
+            centre_from: Origin::Stated,
+            sd: 1.0,
+            sd_from: Origin::Stated,
+        };
+        let plan = ChartPlan {
+            limits: 3.0,
+            lambda: 0.3,
+            cusum: CusumPlan {
+                reference: 0.5,
+                decision: 5.0,
+            },
+            rules: Vec::new(),
+        };
+        let charted = points(kind, values, in_control, &plan);
+        signals(kind, values, &charted, in_control, &plan.rules)
+    }
+
+    #[test]
+    fn a_step_is_one_signal_with_its_onset_and_its_size() {
+        let mut values = vec![0.1, -0.1, 0.2, -0.2, 0.0];
+        values.extend([2.0; 8]);
+        for kind in [ChartKind::Ewma, ChartKind::Cusum] {
+            let signals = found(kind, &values);
+            assert_eq!(signals.len(), 1, "{kind:?}");
+            assert_eq!((signals[0].onset, signals[0].last), (5, 12), "{kind:?}");
+            assert!((signals[0].size - 2.0).abs() < 1e-12, "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn a_departure_that_dips_within_the_limits_is_one_signal() {
+        let signals = found(ChartKind::Ewma, &[0.0, 3.0, 3.0, 0.0, 3.0, 3.0]);
+        let runs: Vec<(usize, usize)> = signals.iter().map(|s| (s.first, s.last)).collect();
+        assert_eq!(runs, [(2, 5)]);
+    }
+
+    #[test]
+    fn two_outlying_runs_apart_from_each_other_are_two_signals() {
+        let signals = found(ChartKind::Individuals, &[0.0, 3.5, 0.0, -4.0, -4.5, 3.1]);
+        let runs: Vec<(usize, usize)> = signals.iter().map(|s| (s.first, s.last)).collect();
+        assert_eq!(runs, [(1, 1), (3, 4), (5, 5)]);
+        assert_eq!((signals[1].furthest, signals[1].size), (4, -4.5));
+        assert_eq!(signals[1].beyond, Some(1.5));
+    }
+}

@@ -1,0 +1,55 @@
+//! Is the process drifting?
+//!
+//! In: a campaign, its runs, and the models that were fitted. Out: [`Drifts`].
+//! This module never stops the work: a response whose model cannot be fitted is charted as logged, with a doubt.
+
+use super::{Analysis, fit};
+use crate::campaign::Campaign;
+use crate::caveat::{About, Caveat};
+use crate::drift::{self, Drifts};
+use crate::regression::FittedModel;
+use crate::runs::Runs;
+
+/// Charts of the responses that the campaign names, or of one alone, and of its titrants.
+///
+/// A charted response that no model is about is fitted here, if the campaign has a `[model]`.
+pub fn drift(
+    campaign: &Campaign,
+    runs: &Runs,
+    models: &[FittedModel],
+    only: Option<&str>,
+    seed: u64,
+) -> Drifts {
+    let mut known = models.to_vec();
+    let mut caveats = Vec::new();
+    if campaign.model.is_some() {
+        for name in drift::charted_responses(campaign, runs, only) {
+            if known.iter().any(|model| model.response == name) {
+                continue;
+            }
+            match fit(campaign, runs, Some(&name), seed) {
+                Ok(fitted) => {
+                    known.extend(fitted.models);
+                    let unused = fitted.caveats.into_iter();
+                    caveats.extend(unused.filter(|caveat| caveat.kind == "run without a factor"));
+                }
+                Err(faults) => caveats.extend(faults.into_errors().first().map(|fault| Caveat {
+                    kind: "charted as logged",
+                    about: About::Model(name.clone()),
+                    seen: format!("{name} is charted as logged, because {}", fault.message()),
+                    advice: "effects of the declared factors may flag as drift; give the model what it needs".into(),
+                })),
+            }
+        }
+    }
+    let mut found = drift::drifts(campaign, runs, &known, only);
+    found.caveats.extend(caveats);
+    found
+}
+
+impl Analysis {
+    /// All doubts, those about control charts last.
+    pub fn doubts(&self) -> Vec<Caveat> {
+        [self.caveats.as_slice(), &self.drift.caveats].concat()
+    }
+}

@@ -1,0 +1,252 @@
+//! Question 8: is the process drifting?
+//!
+//! In: the control charts of an analysis. Out: the line of the first screen, the section, and the rows of its table.
+//! This module never decides what is flagged.
+
+use super::drift_words::{
+    cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
+};
+use super::escape::{csv, markdown};
+use super::numbers::{committed, fixed, plain};
+use super::page::Page;
+use super::pictures::{Pictures, picture_name};
+use super::sections::{doubts, picture};
+use super::words::{and_list, capital};
+use crate::caveat::Caveat;
+use crate::drift::{ChartPlan, Drifts, Series, Subject, chance_by_luck};
+use crate::pipeline::Analysis;
+
+/// Charts of fewer runs than these can say little of a drift; common practice, no source.
+const FEWEST_TO_SETTLE: usize = 20;
+
+/// The answer in one line; none where nothing is charted.
+pub(super) fn line(drift: &Drifts) -> Option<String> {
+    if drift.series.is_empty() {
+        return None;
+    }
+    let (mut flagged, mut quiet) = (Vec::new(), Vec::new());
+    for series in &drift.series {
+        match main_finding(series) {
+            Some(finding) => flagged.push(finding),
+            None => quiet.push(format!(
+                "{} (centre {}, SD {})",
+                markdown(&series.name()),
+                markdown(&centre_of(series)),
+                markdown(&sd_of(series))
+            )),
+        }
+    }
+    let enough = drift.series.iter().all(|series| match series.subject {
+        Subject::Response(_) => series.places.len() >= FEWEST_TO_SETTLE,
+        Subject::Titrant(_) => true,
+    });
+    let mut text = flagged.join(" ");
+    if !quiet.is_empty() {
+        if !text.is_empty() {
+            text.push(' ');
+        }
+        text.push_str(&format!(
+            "Nothing out of the ordinary in {}.",
+            and_list(&quiet)
+        ));
+    }
+    let state = match (flagged.is_empty(), enough) {
+        (true, true) => "settled",
+        (true, false) => {
+            text.push_str(" So few runs show only a large drift.");
+            "open"
+        }
+        (false, _) => "open",
+    };
+    Some(format!("**8 Is the process drifting?** {text} *{state}*"))
+}
+
+fn main_finding(series: &Series) -> Option<String> {
+    let (_, explained) = series.main_signal()?;
+    let cause = match &explained.cause {
+        Some(cause) => format!("; first candidate cause: {}", markdown(&cause.to_string())),
+        None => "; nothing in the log changed there".into(),
+    };
+    let cause = match series.subject {
+        Subject::Response(_) => cause,
+        Subject::Titrant(_) => String::new(),
+    };
+    Some(format!(
+        "{}: flagged at {}, {} since about {}{cause} (a log of this length without drift has a flag with a chance of {}).",
+        capital(&markdown(&series.name())),
+        markdown(&flagged_runs(series, explained)),
+        markdown(&departure(series, explained)),
+        markdown(onset(series, explained)),
+        in_a_hundred(series.chance_of_any_flag),
+    ))
+}
+
+/// Writes the section.
+pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+    let drift = &analysis.drift;
+    if drift.series.is_empty() {
+        return;
+    }
+    page.heading(2, "8 Is the process drifting?");
+    page.paragraph("Responses are charted without the effects of the declared factors: each run as if it had been made at the reference mix. What a lot gives is never taken out, so that a bad lot shows. A candidate cause is the change in the log nearest to where a departure began; it need not be the cause.");
+    page.paragraph(&settings(&ChartPlan::from(&analysis.campaign.drift)));
+    for series in &drift.series {
+        one_series(page, series, pictures);
+    }
+    let caveats: Vec<&Caveat> = drift.caveats.iter().collect();
+    doubts(page, &caveats);
+}
+
+fn one_series(page: &mut Page, series: &Series, pictures: &Pictures) {
+    let name = capital(&markdown(&series.name()));
+    page.heading(3, &format!("{name}: does it stay where it stood?"));
+    for chart in &series.charts {
+        picture(page, pictures, &picture_name(series, chart.kind));
+    }
+    page.paragraph(&format!(
+        "Centre {}, standard deviation from one to the next {}, {}.{}",
+        markdown(&centre_of(series)),
+        markdown(&sd_of(series)),
+        origin(series),
+        taken_out(series)
+    ));
+    let rows: Vec<Vec<String>> = series
+        .signals()
+        .map(|(chart, explained)| {
+            vec![
+                chart_words(chart.kind).to_string(),
+                markdown(&flagged_runs(series, explained)),
+                why(explained),
+                markdown(&departure(series, explained)),
+                markdown(onset(series, explained)),
+                markdown(&cause(explained)),
+            ]
+        })
+        .collect();
+    if rows.is_empty() {
+        page.paragraph("No chart flags.");
+    } else {
+        page.heading(4, "What departed, since when, and what changed there?");
+        page.table(
+            &[
+                "what is out of the ordinary in",
+                "flagged",
+                "why",
+                ">mean departure",
+                "began about",
+                "first candidate cause",
+            ],
+            &rows,
+        );
+    }
+    page.paragraph(&format!("{}{}", by_luck(series), jumps(series)));
+}
+
+fn taken_out(series: &Series) -> String {
+    if series.taken_out.is_empty() {
+        return " Charted as logged.".into();
+    }
+    let terms: Vec<String> = series.taken_out.iter().map(|t| markdown(t)).collect();
+    format!(" Taken out: {}.", terms.join(", "))
+}
+
+fn by_luck(series: &Series) -> String {
+    let charts: Vec<String> = series
+        .charts
+        .iter()
+        .map(|chart| {
+            format!(
+                "{} {}",
+                chart_words(chart.kind),
+                in_a_hundred(chart.chance_of_a_flag)
+            )
+        })
+        .collect();
+    format!(
+        "Chance of a flag by luck in a log of this length that does not drift, simulated with limits that come about in the same way: {}; in any of them {}.",
+        charts.join(", "),
+        in_a_hundred(series.chance_of_any_flag),
+    )
+}
+
+/// How all charts are drawn.
+fn settings(plan: &ChartPlan) -> String {
+    let rules: Vec<String> = plan
+        .rules
+        .iter()
+        .map(|&rule| {
+            format!(
+                " The rule {} is asked for; it holds by luck at {} % of runs.",
+                rule.words(),
+                fixed(100.0 * chance_by_luck(rule), 2)
+            )
+        })
+        .collect();
+    format!(
+        "Limits of single values and of the weighted mean stand {} of their standard deviations out; in the mean the newest value has the weight {}. Cumulative sums add up what departs by more than {} standard deviations, and flag at {}.{}",
+        plain(plan.limits),
+        plain(plan.lambda),
+        plain(plan.cusum.reference),
+        plain(plan.cusum.decision),
+        rules.concat()
+    )
+}
+
+fn jumps(series: &Series) -> String {
+    let beyond: Vec<String> = series
+        .moving_ranges
+        .beyond()
+        .into_iter()
+        .map(|position| markdown(&series.places[position].name))
+        .collect();
+    if beyond.is_empty() {
+        return String::new();
+    }
+    format!(
+        " Further from the one before than neighbours should be: {}; by luck about one in a hundred is.",
+        and_list(&beyond)
+    )
+}
+
+/// Rows of `drift.csv`: one for each run in each chart.
+pub(super) fn table(drift: &Drifts) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for series in &drift.series {
+        for chart in &series.charts {
+            for (place, point) in series.places.iter().zip(&chart.points) {
+                rows.push(vec![
+                    csv(&series.name()),
+                    csv(&series.unit),
+                    chart.kind.name().to_string(),
+                    csv(&place.name),
+                    place.lot.as_deref().map_or_else(String::new, csv),
+                    committed(place.logged),
+                    committed(place.charted),
+                    committed(point.limited.statistic),
+                    committed(point.limited.lower),
+                    committed(point.limited.upper),
+                    point.flag().map_or_else(String::new, |flag| csv(&flag)),
+                ]);
+            }
+        }
+    }
+    rows
+}
+
+/// Where the method comes from.
+pub(super) const SOURCE: &str = "Control charts: ISO 7870-2:2013 (single values and moving ranges), ISO 7870-4:2021 (cumulative sums), ISO 7870-6:2016 and Lucas and Saccucci, Technometrics 32 (1990) 1-12 (weighted means); onset from the sum: Page, Biometrika 41 (1954) 100-115.";
+
+/// Headings of `drift.csv`.
+pub(super) const HEADINGS: &[&str] = &[
+    "response",
+    "unit",
+    "chart",
+    "run",
+    "lot",
+    "value",
+    "charted",
+    "statistic",
+    "lower",
+    "upper",
+    "flag",
+];

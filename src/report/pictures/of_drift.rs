@@ -1,0 +1,159 @@
+//! Which pictures show whether the process drifts?
+//!
+//! In: the control charts of an analysis. Out: one picture a chart.
+//! This module never computes a limit.
+
+use super::Picture;
+use super::of_models::{axis_unit, plain_unit};
+use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries, ReferenceLine};
+use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
+use crate::error::Error;
+use crate::report::drift_words::{asked, centre_of};
+use crate::report::shown::Shown;
+
+/// One picture for each chart of each series.
+pub(super) fn drift_charts(drift: &Drifts) -> Result<Vec<Picture>, Error> {
+    let mut pictures = Vec::new();
+    for (position, series) in drift.series.iter().enumerate() {
+        for chart in &series.charts {
+            pictures.push(picture(series, chart, position)?);
+        }
+    }
+    Ok(pictures)
+}
+
+/// A name from a campaign never stands in a path.
+fn file(series: &Series, kind: ChartKind, position: usize) -> String {
+    let about = match &series.subject {
+        Subject::Response(name) if name == "yield" || name == "purity" => name.clone(),
+        Subject::Response(_) => format!("response-{}", position + 1),
+        Subject::Titrant(_) => format!("titrant-{}", position + 1),
+    };
+    let what = match kind {
+        ChartKind::Individuals => "single",
+        ChartKind::Ewma => "recent",
+        ChartKind::Cusum => "added-up",
+    };
+    format!("drift-{about}-{what}.svg")
+}
+
+fn picture(
+    series: &Series,
+    chart: &drift::ControlChart,
+    position: usize,
+) -> Result<Picture, Error> {
+    let shown = Shown::of(&series.unit);
+    let question = asked(series, chart.kind);
+    let (y_label, caption) = match chart.kind {
+        ChartKind::Individuals => (
+            quantity(series),
+            "Each value by itself over the band between its limits; flagged where it leaves the band, or where a rule that the campaign file asks for holds.",
+        ),
+        ChartKind::Ewma => (
+            quantity(series),
+            "A weighted mean in which the newest value counts most, over the band between its limits, which are narrower at first.",
+        ),
+        ChartKind::Cusum => (
+            format!("sum of departures / {}", plain_unit(&series.unit)),
+            "Departures from the centre beyond a slack, added up for as long as they go on, upwards and downwards; a sum that leaves the band is flagged, and where it last stood at zero is the best guess of when the change began.",
+        ),
+    };
+    let groups = series.places.iter().map(|place| place.lot.clone());
+    let centre = match chart.kind {
+        ChartKind::Cusum => ReferenceLine {
+            value: 0.0,
+            label: "no departure".into(),
+        },
+        ChartKind::Individuals | ChartKind::Ewma => ReferenceLine {
+            value: shown.value(series.in_control.centre),
+            label: format!("centre {}", centre_of(series)),
+        },
+    };
+    let drawn = ControlChart {
+        question: question.clone(),
+        y_label,
+        runs: series
+            .places
+            .iter()
+            .map(|place| place.name.clone())
+            .collect(),
+        groups: if series.places.iter().any(|place| place.lot.is_some()) {
+            groups.map(Option::unwrap_or_default).collect()
+        } else {
+            Vec::new()
+        },
+        limits: chart
+            .points
+            .iter()
+            .map(|point| ControlLimits {
+                low: shown.value(point.limited.lower),
+                high: shown.value(point.limited.upper),
+            })
+            .collect(),
+        series: statistics(chart, &shown),
+        joined: chart.kind != ChartKind::Individuals,
+        single: if chart.kind == ChartKind::Ewma {
+            let charted = series.places.iter().map(|place| place.charted);
+            charted.map(|value| shown.value(value)).collect()
+        } else {
+            Vec::new()
+        },
+        single_name: "single values".into(),
+        lines: vec![centre],
+    };
+    Ok(Picture {
+        name: picture_name(series, chart.kind),
+        file: file(series, chart.kind, position),
+        question,
+        caption: caption.into(),
+        svg: drawn.svg()?,
+    })
+}
+
+/// Name that the section knows a picture by.
+pub(crate) fn picture_name(series: &Series, kind: ChartKind) -> String {
+    let about = match &series.subject {
+        Subject::Response(name) => format!("response-{name}"),
+        Subject::Titrant(name) => format!("titrant-{name}"),
+    };
+    format!("drift-{}-{about}", kind.name())
+}
+
+fn quantity(series: &Series) -> String {
+    let adjusted = if series.taken_out.is_empty() {
+        ""
+    } else {
+        ", effects taken out"
+    };
+    format!("{}{adjusted} / {}", series.name(), axis_unit(&series.unit))
+}
+
+fn statistics(chart: &drift::ControlChart, shown: &Shown) -> Vec<ControlSeries> {
+    let series = |name: &str, of: &dyn Fn(&ChartPoint) -> ControlMark| ControlSeries {
+        name: name.into(),
+        marks: chart.points.iter().map(of).collect(),
+    };
+    let own = |point: &ChartPoint| ControlMark {
+        value: shown.value(point.limited.statistic),
+        flagged: point.flag().is_some(),
+    };
+    let sum = |point: &ChartPoint, side: Side| {
+        let sums = point.sums.unwrap_or_default();
+        let value = match side {
+            Side::Above => sums.upper,
+            Side::Below => -sums.lower,
+        };
+        ControlMark {
+            value: shown.value(value),
+            flagged: point.limited.beyond() == Some(side),
+        }
+    };
+    match chart.kind {
+        ChartKind::Individuals => vec![series("single values", &own)],
+        ChartKind::Ewma => vec![series("weighted mean", &own)],
+        ChartKind::Cusum => vec![
+            series("upwards", &|point| sum(point, Side::Above)),
+            series("downwards", &|point| sum(point, Side::Below)),
+        ],
+    }
+}
