@@ -7,7 +7,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{CampaignFolder, Outcome, data, list, number, residuum};
+use crate::support::{CampaignFolder, Outcome, list, number, residuum};
 
 /// Amounts are planned at values that are written with all their digits.
 const ROUNDING: f64 = 1e-9;
@@ -78,6 +78,28 @@ fn the_kiln_and_its_lot_are_told_apart_by_the_runs_planned() {
         })
         .expect("the kiln is among the differences");
     assert!(kiln["before"].is_null() && number(kiln, "after") > 0.0);
+}
+
+#[test]
+fn the_settings_recommended_are_confirmed_by_two_runs_at_them() {
+    let recommended = residuum(&[
+        "settings",
+        &demo("bluestone").display().to_string(),
+        "--json",
+    ])
+    .json();
+    let plan = planned(&demo("bluestone"), &["--runs", "8"]);
+    let confirming: Vec<&Value> = list(&plan, "next_runs")
+        .iter()
+        .filter(|run| run["kind"] == "confirm")
+        .collect();
+    assert_eq!(confirming.len(), 2);
+    let at = &recommended["settings"]["at"];
+    for run in confirming {
+        for factor in ["heating", "route", "oxidant_excess", "residue_ratio"] {
+            assert_eq!(run["settings"][factor], at[factor], "{factor}: {at}");
+        }
+    }
 }
 
 #[test]
@@ -348,40 +370,4 @@ fn a_report_keeps_its_other_answers_when_nothing_can_be_planned() {
             .is_some_and(|why| why.contains("shelf"))
     );
     assert_eq!(list(&report, "models").len(), 1);
-}
-
-#[test]
-fn the_chance_to_see_the_margin_is_that_of_the_published_table() {
-    // `power_two_means.csv`: Cohen 1988; effect of 0.8 standard deviations, power 0.9, level 0.05: 34 runs a group.
-    let table = data("power_two_means.csv");
-    let row: Vec<&str> = table
-        .lines()
-        .find(|line| line.starts_with("0.05,0.8,0.9,"))
-        .expect("the row is there")
-        .split(',')
-        .collect();
-    let each: usize = row[4].parse().expect("a number of runs");
-    let power: f64 = row[5].parse().expect("a chance");
-    // Half of each group lies `c` above and half below its mean, so that the residual mean square is 1.
-    let c = ((2 * each - 2) as f64 / (2 * each) as f64).sqrt();
-    // The means lie 0.4 apart: less than the interval reaches, and its end beyond the margin, so that the question is open.
-    let mut log = String::from("run,vessel,rate\n");
-    for (vessel, mean) in [("steel", 10.0), ("glass", 10.4)] {
-        for run in 0..each {
-            let rate = if run % 2 == 0 { mean + c } else { mean - c };
-            log.push_str(&format!("{vessel}-{run},{vessel},{rate:.15}\n"));
-        }
-    }
-    let campaign = "[campaign]\ntitle = \"Slurry tests\"\n[logs]\nruns = \"runs.csv\"\n[factors.vessel]\nkind = \"choice\"\nbaseline = \"steel\"\n[responses.rate]\ncolumn = \"rate\"\n[model]\nresponses = [\"rate\"]\neffects = [\"vessel\"]\nmethod = \"plain\"\n[aim]\nmaximise = \"rate\"\nmargin = { rate = 0.8 }\n";
-    let folder = CampaignFolder::new()
-        .with("campaign.toml", campaign)
-        .with("runs.csv", &log);
-    let plan = planned(folder.path(), &["--runs", "4"]);
-    let found = &plan["next_runs_for"]["power"][0];
-    // The table has eight decimals.
-    assert!(
-        (number(found, "before") - power).abs() < 1e-7,
-        "{found} {power}"
-    );
-    assert!(number(found, "after") > power);
 }
