@@ -53,13 +53,16 @@ impl Split<'_> {
         let mut runs: Vec<SplitRun> = Vec::new();
         let separated = self.separate(count, &mut runs)?;
         let rest = count - runs.len();
-        let confirming = match self.recommended {
+        let recommended = self
+            .recommended
+            .map(|settings| self.planner.completed(settings))
+            .filter(|settings| self.planner.space().holds(settings));
+        let confirming = match &recommended {
             Some(_) if rest >= 2 * MOST_CONFIRMING => MOST_CONFIRMING,
             Some(_) if rest >= 2 => 1,
             _ => 0,
         };
-        if let Some(recommended) = self.recommended {
-            let settings = self.planner.completed(recommended);
+        if let Some(settings) = recommended {
             runs.extend((0..confirming).map(|_| SplitRun {
                 reason: Reason::Confirm,
                 settings: settings.clone(),
