@@ -10,12 +10,11 @@ mod next;
 mod scale;
 mod side_by_side;
 mod side_models;
+mod whole;
 
 use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{About, Caveat};
-use crate::decide::{
-    self, Answers, Costs, Material, NextRuns, RUNS_PLANNED, Recycling, Unanswered, answers, costs,
-};
+use crate::decide::{self, Answers, Costs, Material, NextRuns, Recycling, Unanswered, costs};
 use crate::distributions::coverage_factor;
 use crate::drift::Drifts;
 use crate::error::{Error, ErrorKind, Faults};
@@ -29,6 +28,7 @@ pub use further::Further;
 use further::{Fitted, further};
 pub use next::first as first_runs;
 pub use side_by_side::{Alike, Decides};
+pub use whole::{analyse, analyse_and_plan};
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
 const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
@@ -397,80 +397,4 @@ pub fn recycling(
         costs: costs.as_ref(),
         seed,
     }))
-}
-
-/// The whole job: runs, models where the campaign asks for them, answers, and as many further runs as are usual.
-///
-/// # Errors
-/// As [`fit`].
-pub fn analyse(
-    campaign: Campaign,
-    normalised: Normalised,
-    only: Option<&str>,
-    seed: u64,
-) -> Result<Analysis, Faults> {
-    analyse_and_plan(campaign, normalised, only, RUNS_PLANNED, seed)
-}
-
-/// The same with so many further runs planned.
-///
-/// # Errors
-/// As [`fit`].
-pub fn analyse_and_plan(
-    campaign: Campaign,
-    normalised: Normalised,
-    only: Option<&str>,
-    planned: usize,
-    seed: u64,
-) -> Result<Analysis, Faults> {
-    let bench = next::bench(&normalised.logged);
-    let runs = normalised.runs;
-    let models = if campaign.model.is_some() {
-        fit(&campaign, &runs, only, seed)?
-    } else {
-        Models::default()
-    };
-    let comparisons: Vec<_> = models
-        .further
-        .iter()
-        .map(|further| further.comparisons.clone())
-        .collect();
-    let costs = costs(&campaign, &runs);
-    let cost_models = side_models::side_models(&campaign, &runs, costs.as_ref());
-    let answers = answers(&Material {
-        campaign: &campaign,
-        runs: &runs,
-        models: &models.models,
-        comparisons: &comparisons,
-        cost_models: &cost_models,
-        costs: costs.as_ref(),
-        seed,
-    });
-    let drift = drift(&campaign, &runs, &models.models, only, seed);
-    let mut caveats = runs.caveats.clone();
-    caveats.extend(models.caveats);
-    let bench = bench.as_ref();
-    let next = (!models.models.is_empty()).then(|| {
-        next::next(
-            &campaign,
-            &runs,
-            &models.models,
-            &answers,
-            bench,
-            planned,
-            seed,
-        )
-    });
-    Ok(Analysis {
-        campaign,
-        runs,
-        models: models.models,
-        further: models.further,
-        costs,
-        cost_models,
-        answers,
-        next,
-        drift,
-        caveats,
-    })
 }

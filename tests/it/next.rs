@@ -3,6 +3,8 @@
 //! In: the demo campaigns, and small invented ones without chemistry. Out: what stands on the output of the program.
 //! This module never checks how good a plan is: `reference/optimal_designs.rs` does, and tests beside the code.
 
+mod first_runs;
+
 use std::path::Path;
 
 use serde_json::Value;
@@ -78,6 +80,28 @@ fn the_kiln_and_its_lot_are_told_apart_by_the_runs_planned() {
         })
         .expect("the kiln is among the differences");
     assert!(kiln["before"].is_null() && number(kiln, "after") > 0.0);
+}
+
+#[test]
+fn the_settings_recommended_are_confirmed_by_two_runs_at_them() {
+    let recommended = residuum(&[
+        "settings",
+        &demo("bluestone").display().to_string(),
+        "--json",
+    ])
+    .json();
+    let plan = planned(&demo("bluestone"), &["--runs", "8"]);
+    let confirming: Vec<&Value> = list(&plan, "next_runs")
+        .iter()
+        .filter(|run| run["kind"] == "confirm")
+        .collect();
+    assert_eq!(confirming.len(), 2);
+    let at = &recommended["settings"]["at"];
+    for run in confirming {
+        for factor in ["heating", "route", "oxidant_excess", "residue_ratio"] {
+            assert_eq!(run["settings"][factor], at[factor], "{factor}: {at}");
+        }
+    }
 }
 
 #[test]
@@ -203,57 +227,27 @@ fn lines_appended_to_the_log_and_filled_in_are_read_and_settle_more() {
 }
 
 #[test]
-fn an_empty_log_is_planned_from_limits_and_levels_alone() {
-    let folder = plain(FACTORS, "", HEADINGS);
-    let plan = planned(folder.path(), &["--runs", "4"]);
-    let runs = list(&plan, "next_runs");
-    // Four runs for two factors: each combination of both ends once, by Hadamard's bound the best there is.
-    let mut seen: Vec<String> = runs
-        .iter()
-        .map(|run| {
-            format!(
-                "{} {}",
-                run["settings"]["stirring"], run["settings"]["vessel"]
-            )
-        })
-        .collect();
-    seen.sort();
-    assert_eq!(
-        seen,
-        [
-            "100.0 \"glass\"",
-            "100.0 \"steel\"",
-            "300.0 \"glass\"",
-            "300.0 \"steel\""
-        ]
-    );
-    assert!(number(&plan["next_runs_for"], "d_efficiency") > 0.0);
-    // Every other call still stops at a log without rows.
-    let fit = residuum(&["fit", &folder.path().display().to_string()]);
-    check_refused(&fit, "has headings but no row", "write a row");
-}
-
-#[test]
-fn an_empty_log_without_limits_or_levels_cannot_be_planned() {
-    let no_limits = FACTORS.replace("low = 100\nhigh = 300\n", "");
-    let folder = plain(&no_limits, "", HEADINGS);
-    check_refused(&next(folder.path(), &[]), "`stirring`", "`low` and `high`");
-    let no_levels = FACTORS.replace(
-        "levels = [\"steel\", \"glass\"]\nbaseline = \"steel\"\n",
-        "",
-    );
-    let folder = plain(&no_levels, "", HEADINGS);
-    check_refused(&next(folder.path(), &[]), "`vessel`", "levels");
-}
-
-#[test]
-fn too_few_first_runs_are_refused_with_the_number_that_is_needed() {
-    let folder = plain(FACTORS, "", HEADINGS);
-    check_refused(
-        &next(folder.path(), &["--runs", "2"]),
-        "2 runs cannot tell the 3 terms",
-        "--runs 3",
-    );
+fn a_response_on_the_logit_scale_is_planned_like_any_other() {
+    let folder = CampaignFolder::copy_of(&demo("bluestone"));
+    let text =
+        std::fs::read_to_string(folder.path().join("campaign.toml")).expect("the file is there");
+    let logit = text
+        .replace(
+            "method = \"measured\"",
+            "method = \"measured\"\nscale = { purity = \"logit\" }",
+        )
+        .replace("maximise = \"yield\"", "maximise = \"purity\"");
+    let folder = folder.with("campaign.toml", &logit);
+    let plan = planned(folder.path(), &["--runs", "6"]);
+    let brings = &plan["next_runs_for"];
+    assert_eq!(brings["response"], "purity");
+    for width in list(brings, "widths") {
+        let after = number(width, "after");
+        assert!(
+            width["before"].is_null() || after <= number(width, "before"),
+            "{width}"
+        );
+    }
 }
 
 #[test]

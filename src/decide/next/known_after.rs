@@ -71,12 +71,14 @@ pub(super) fn known_after(
         };
         found.widths.push(Width {
             response: model.response.clone(),
-            unit: model.unit.clone(),
+            unit: contrast.unit.clone().unwrap_or_else(|| model.unit.clone()),
             about: contrast.name.clone(),
             before: now.and_then(reach),
             after: then.and_then(reach),
         });
-        let margin = margin(campaign, &model.response).filter(|m| *m > 0.0);
+        // A margin of the response says nothing of a sum in another unit.
+        let stated = margin(campaign, &model.response).filter(|_| contrast.unit.is_none());
+        let margin = stated.filter(|margin| *margin > 0.0);
         if let Some(margin) = margin {
             let seen = |error: Forecast| {
                 power_of_t_test(

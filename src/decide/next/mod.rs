@@ -235,6 +235,7 @@ fn no_model(campaign: &Campaign) -> Error {
 fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
     let hint = match reason {
         NoPlan::AllForbidden => "take a combination out of `limits.never`, or widen the levels",
+        NoPlan::NoValues(name) if name == LOT => "name the lots at hand under `[shelf]`",
         NoPlan::NoValues(_) => "give it `low` and `high`, or `levels`, under `[factors]`",
         _ => "look at the values of the factors in the runs log",
     };

@@ -3,7 +3,7 @@
 //! In: answers from the models. Out: [`OpenQuestions`], each as a contrast between settings.
 //! This module never plans a run.
 
-use crate::decide::{Answers, Comparison, Effect, HowSettled, RecyclingVerdict, Verdict};
+use crate::decide::{Answers, Comparison, Effect, HowSettled, Money, RecyclingVerdict, Verdict};
 use crate::regression::{Settings, Weighted};
 
 /// Significant digits of a number in a name.
@@ -25,6 +25,8 @@ pub struct NamedContrast {
     pub question: Question,
     /// The response that it is a difference of.
     pub response: String,
+    /// Unit of the sum; None for that of the response.
+    pub unit: Option<String>,
     /// What is compared, such as `route: boildown against chill`.
     pub name: String,
     /// The means whose weighted sum it is.
@@ -44,76 +46,90 @@ pub enum Question {
     Settings,
 }
 
-/// The effects and leads that the models leave open.
+/// The effects, leads, gains and settings that the models leave open.
 ///
 /// An effect is open when its interval holds zero and reaches beyond the margin, or when the runs cannot tell it at all;
-/// a route when its lead over another may be luck.
+/// a route when its lead over another may be luck; residue and settings when their verdict says so.
 pub fn open_questions(answers: &Answers) -> OpenQuestions {
-    let (moves, routes) = (&answers.moves, answers.routes.as_ref());
-    let mut contrasts = Vec::new();
-    if let Ok(recycling) = &answers.recycling
-        && let Ok(money) = &recycling.money
-        && money.verdict == RecyclingVerdict::NotSettled
-    {
-        contrasts.push(NamedContrast {
-            question: Question::Recycling,
-            response: "yield".into(),
-            name: format!("whether {} pays", recycling.reference.factor),
-            parts: recycling.contrast.clone(),
-        });
-    }
-    if let Some(routes) = routes.filter(|routes| !routes.settled)
-        && let Some(leader) = &routes.leader
-    {
-        for other in &routes.lead {
-            contrasts.push(NamedContrast {
-                question: Question::Route,
-                response: "yield".into(),
-                name: format!("{}: {leader} against {}", routes.factor, other.against),
-                parts: difference(
-                    Settings::default().level(&routes.factor, leader),
-                    Settings::default().level(&routes.factor, &other.against),
-                ),
-            });
-        }
-    }
-    for moves in moves {
-        let open = moves
+    let mut open = OpenQuestions::default();
+    routes(answers, &mut open);
+    recycling(answers, &mut open);
+    settings(answers, &mut open);
+    for moves in &answers.moves {
+        let effects = moves
             .effects
             .iter()
             .filter(|effect| matches!(effect.verdict, Verdict::NotSeen | Verdict::CannotBeTold));
-        for effect in open {
+        for effect in effects {
             let contrast = of_effect(effect, &moves.response);
             let known = |known: &NamedContrast| {
                 known.response == contrast.response && known.name == contrast.name
             };
-            if !contrasts.iter().any(known) {
-                contrasts.push(contrast);
+            if !open.contrasts.iter().any(known) {
+                open.contrasts.push(contrast);
             }
         }
     }
-    let recommended = match &answers.settings {
-        Some(Ok(best)) if best.reaches != Some(false) => Some(best),
-        _ => None,
+    open
+}
+
+fn routes(answers: &Answers, open: &mut OpenQuestions) {
+    let Some(routes) = answers.routes.as_ref().filter(|routes| !routes.settled) else {
+        return;
     };
-    if let Some(best) = recommended
-        && best.standing == HowSettled::NotSettled
-        && let Some(present) = &best.present
-        && answers
-            .moves
-            .iter()
-            .any(|moves| moves.response == best.aim.response)
+    let Some(leader) = &routes.leader else {
+        return;
+    };
+    for other in &routes.lead {
+        open.contrasts.push(NamedContrast {
+            question: Question::Route,
+            response: "yield".into(),
+            unit: None,
+            name: format!("{}: {leader} against {}", routes.factor, other.against),
+            parts: difference(
+                Settings::default().level(&routes.factor, leader),
+                Settings::default().level(&routes.factor, &other.against),
+            ),
+        });
+    }
+}
+
+fn recycling(answers: &Answers, open: &mut OpenQuestions) {
+    let is_open = |money: &Money| money.verdict == RecyclingVerdict::NotSettled;
+    if let Ok(recycling) = &answers.recycling
+        && recycling.money.as_ref().is_ok_and(is_open)
     {
-        contrasts.push(NamedContrast {
+        open.contrasts.push(NamedContrast {
+            question: Question::Recycling,
+            response: "yield".into(),
+            unit: Some("g".into()),
+            name: format!(
+                "product gained by a run with {}",
+                recycling.reference.factor
+            ),
+            parts: recycling.contrast.clone(),
+        });
+    }
+}
+
+fn settings(answers: &Answers, open: &mut OpenQuestions) {
+    let Some(Ok(best)) = &answers.settings else {
+        return;
+    };
+    // Settings that miss the specification are no recommendation.
+    if best.reaches != Some(false) {
+        open.recommended = Some(best.settings.clone());
+    }
+    if best.standing == HowSettled::NotSettled
+        && let Some(present) = best.present.as_ref().filter(|present| !present.same)
+    {
+        open.contrasts.push(NamedContrast {
             question: Question::Settings,
             response: best.aim.response.clone(),
+            unit: None,
             name: format!("the best settings against those of run {}", present.run),
             parts: difference(best.settings.clone(), present.settings.clone()),
         });
-    }
-    OpenQuestions {
-        contrasts,
-        recommended: recommended.map(|best| best.settings.clone()),
     }
 }
 
@@ -148,6 +164,7 @@ fn of_effect(effect: &Effect, response: &str) -> NamedContrast {
     NamedContrast {
         question: Question::Effect,
         response: response.to_string(),
+        unit: None,
         name,
         parts,
     }

@@ -33,6 +33,12 @@ pub(super) struct SplitRun {
     pub settings: Settings,
 }
 
+/// An open contrast and how much its variance counts.
+struct Weighed<'a> {
+    contrast: &'a NamedContrast,
+    weight: f64,
+}
+
 /// All runs, and what they tell apart.
 pub(super) struct Shares {
     pub runs: Vec<SplitRun>,
@@ -47,13 +53,16 @@ impl Split<'_> {
         let mut runs: Vec<SplitRun> = Vec::new();
         let separated = self.separate(count, &mut runs)?;
         let rest = count - runs.len();
-        let confirming = match self.recommended {
+        let recommended = self
+            .recommended
+            .map(|settings| self.planner.completed(settings))
+            .filter(|settings| self.planner.space().holds(settings));
+        let confirming = match &recommended {
             Some(_) if rest >= 2 * MOST_CONFIRMING => MOST_CONFIRMING,
             Some(_) if rest >= 2 => 1,
             _ => 0,
         };
-        if let Some(recommended) = self.recommended {
-            let settings = self.planner.completed(recommended);
+        if let Some(settings) = recommended {
             runs.extend((0..confirming).map(|_| SplitRun {
                 reason: Reason::Confirm,
                 settings: settings.clone(),
@@ -150,23 +159,25 @@ impl Split<'_> {
     /// Adds the runs that settle the open contrasts, or cover the model where none is open.
     fn teach(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<(), NoPlan> {
         let decided = settings_of(runs);
-        // What cannot be told even after the runs decided on would drown all else.
-        let open: Vec<&NamedContrast> = self
+        // What cannot be told even after the runs decided on would drown all else. Each variance counts as a part of what it
+        // is now, so that contrasts in different units, and small ones, count alike.
+        let open: Vec<Weighed> = self
             .contrasts
             .iter()
-            .copied()
-            .filter(|contrast| {
-                self.planner
-                    .variance_after(&decided, &contrast.parts)
-                    .is_some()
+            .filter_map(|contrast| {
+                let variance = self.planner.variance_after(&decided, &contrast.parts)?;
+                (variance > 0.0).then_some(Weighed {
+                    contrast,
+                    weight: 1.0 / variance,
+                })
             })
             .collect();
         let criterion = if open.is_empty() {
             Criterion::Everything
         } else {
-            let contrasts = open.iter().map(|contrast| PlanContrast {
-                weight: 1.0,
-                parts: contrast.parts.clone(),
+            let contrasts = open.iter().map(|open| PlanContrast {
+                weight: open.weight,
+                parts: open.contrast.parts.clone(),
             });
             Criterion::Contrasts(contrasts.collect())
         };
@@ -186,12 +197,12 @@ impl Split<'_> {
     }
 
     /// The open contrast whose variance grows most without a run.
-    fn most_lost(&self, open: &[&NamedContrast], all: &[Settings], without: &[Settings]) -> Reason {
+    fn most_lost(&self, open: &[Weighed], all: &[Settings], without: &[Settings]) -> Reason {
         let mut most: Option<(f64, &str)> = None;
-        for contrast in open {
+        for Weighed { contrast, weight } in open {
             let variance = |runs: &[Settings]| self.planner.variance_after(runs, &contrast.parts);
             let lost = match (variance(without), variance(all)) {
-                (Some(without), Some(with)) => without - with,
+                (Some(without), Some(with)) => weight * (without - with),
                 (None, Some(_)) => f64::INFINITY,
                 _ => continue,
             };

@@ -120,14 +120,11 @@ fn runs_on_old_and_new_lots_count_as_in_the_whole_covariance_matrix() {
         for one in 0..count {
             for other in 0..count {
                 let (x, y) = ([1.0, route(one)], [1.0, route(other)]);
-                for row in 0..2 {
-                    for column in 0..2 {
-                        let sum = information.get(row, column);
-                        information.set(
-                            row,
-                            column,
-                            sum + x[row] * inverse.get(one, other) * y[column],
-                        );
+                for (row, one_entry) in x.iter().enumerate() {
+                    for (column, other_entry) in y.iter().enumerate() {
+                        let sum = information.get(row, column)
+                            + one_entry * inverse.get(one, other) * other_entry;
+                        information.set(row, column, sum);
                     }
                 }
             }

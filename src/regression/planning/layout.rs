@@ -56,6 +56,13 @@ impl Layout {
 
     /// The terms of a model whose first run is still to be made.
     pub fn of_nothing(params: &ModelParams, space: &Space) -> Result<Self, NoPlan> {
+        let joint = params.joint.iter().flatten();
+        let named = params.effects.iter().chain(joint).chain(&params.blocks);
+        for name in named {
+            if space.position(name).is_none() {
+                return Err(NoPlan::NoValues(name.clone()));
+            }
+        }
         let factor = |factor: &super::PlanFactor| Factor {
             name: factor.name.clone(),
             unit: String::new(),

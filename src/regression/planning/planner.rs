@@ -12,6 +12,7 @@ use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, Planned};
 use crate::regression::matrix::Matrix;
 use crate::regression::small;
 use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, Weighted};
+use crate::seeded::Seeded;
 
 /// Share of the variance of terms of which nothing is known above which a contrast counts as not known.
 pub(super) const UNKNOWN: f64 = 1e-3;
@@ -156,20 +157,26 @@ impl Planner {
         let combination = self.combination(contrast)?;
         let variance =
             |known: &Known| Some(self.state_after(known, extra).ok()?.variance(&combination));
-        let size: f64 = combination.iter().map(|part| part * part).sum();
-        // A difference that only shows where lots differ is not known, however small a lot's share is.
-        let weights: f64 = contrast.iter().map(|part| part.weight).sum();
-        let largest = contrast.iter().map(|part| part.weight.abs());
-        let is_difference = weights.abs() <= UNKNOWN * largest.fold(0.0, f64::max);
-        let asked = if is_difference {
-            &self.free
-        } else {
-            &self.random
-        };
-        if variance(asked)? > UNKNOWN * FREE * size {
+        if !self.is_known(extra, &combination)? {
             return None;
         }
         Some(self.random.scatter.own * variance(&self.random)?)
+    }
+
+    /// Whether runs tell a combination, with the levels of blocks as free as any term.
+    ///
+    /// What only shows where lots differ is not known, however little lots scatter. The constant is left aside where there
+    /// are blocks: it cannot be told from all their levels together.
+    fn is_known(&self, extra: &[Settings], combination: &[f64]) -> Option<bool> {
+        let mut asked = combination.to_vec();
+        if let Some(constant) = self.layout.design.constant_column()
+            && !self.layout.design.blocks.is_empty()
+        {
+            asked[constant] = 0.0;
+        }
+        let size: f64 = asked.iter().map(|part| part * part).sum();
+        let variance = self.state_after(&self.free, extra).ok()?.variance(&asked);
+        Some(variance <= UNKNOWN * FREE * size)
     }
 
     /// Variance that one further run has for itself, in the squared unit of the response; None if the fit cannot tell it.
@@ -263,18 +270,19 @@ impl Planner {
         })
     }
 
-    /// The mean of `x xᵀ` over evenly spread points of the space.
+    /// The mean of `x xᵀ` over all points of the space, or over so many drawn from a large one.
     fn mean_of_products(&self) -> Matrix {
         let terms = self.layout.terms();
         let mut sum = Matrix::zeros(terms, terms);
         let mut row = vec![0.0; terms];
-        let every = self.space.size().div_ceil(MOST_POINTS);
-        let points: Vec<_> = self
-            .space
-            .points()
-            .step_by(every)
-            .filter(|point| self.space.allows(point))
-            .collect();
+        let points: Vec<_> = if self.space.size() <= MOST_POINTS {
+            let all = self.space.points();
+            all.filter(|point| self.space.allows(point)).collect()
+        } else {
+            let mut random = Seeded::stream(0, 0);
+            let drawn = (0..MOST_POINTS).map(|_| self.space.random_point(&mut random));
+            drawn.flatten().collect()
+        };
         for point in &points {
             self.layout.row_of_point(point, &mut row);
             for (column, &one) in row.iter().enumerate() {

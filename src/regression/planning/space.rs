@@ -111,6 +111,33 @@ impl Space {
         })
     }
 
+    /// Whether a run may have these settings, which need not be those of a point: amounts within the values given,
+    /// levels among them, and no forbidden combination.
+    pub fn holds(&self, settings: &Settings) -> bool {
+        let within = |factor: &PlanFactor| match (&factor.values, settings.get(&factor.name)) {
+            (PlanValues::Amounts(amounts), Some(Setting::Amount(value))) => {
+                let spread = amounts.iter().map(|amount| (amount - value).abs());
+                let near = spread.fold(f64::INFINITY, f64::min) <= EQUAL * value.abs();
+                let below = amounts.iter().any(|amount| amount <= value);
+                near || below && amounts.iter().any(|amount| amount >= value)
+            }
+            (PlanValues::Levels(levels), Some(Setting::Level(level))) => levels.contains(level),
+            _ => false,
+        };
+        let same = |one: &Setting, other: Option<&Setting>| match (one, other) {
+            (Setting::Amount(one), Some(Setting::Amount(other))) => {
+                (one - other).abs() <= EQUAL * one.abs().max(other.abs())
+            }
+            (Setting::Level(one), Some(Setting::Level(other))) => one == other,
+            _ => false,
+        };
+        let forbidden = self.never.iter().any(|never| {
+            let mut parts = never.iter().peekable();
+            parts.peek().is_some() && parts.all(|(name, setting)| same(setting, settings.get(name)))
+        });
+        self.factors.iter().all(within) && !forbidden
+    }
+
     /// The settings of a point.
     pub(super) fn settings(&self, point: &[usize]) -> Settings {
         let parts = self.factors.iter().zip(point);
@@ -163,4 +190,35 @@ impl Space {
 /// A whole number below `count`, all equally likely.
 pub(super) fn drawn(random: &mut Seeded, count: usize) -> usize {
     ((random.uniform() * count as f64) as usize).min(count.saturating_sub(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn settings_between_the_values_may_be_run_and_those_beyond_or_forbidden_may_not() {
+        let levels = ["hob", "muffle"].map(String::from);
+        let space = Space {
+            factors: vec![
+                PlanFactor::amount("excess", 10.0, 120.0, 3),
+                PlanFactor::choice("heating", &levels),
+            ],
+            never: vec![
+                Settings::default()
+                    .level("heating", "hob")
+                    .amount("excess", 120.0),
+            ],
+        };
+        let at = |excess: f64, level: &str| {
+            Settings::default()
+                .amount("excess", excess)
+                .level("heating", level)
+        };
+        assert!(space.holds(&at(83.8, "hob")) && space.holds(&at(120.0, "muffle")));
+        assert!(!space.holds(&at(120.0, "hob")));
+        assert!(!space.holds(&at(120.1, "muffle")) && !space.holds(&at(9.9, "muffle")));
+        assert!(!space.holds(&at(50.0, "kiln")));
+        assert!(!space.holds(&Settings::default().amount("excess", 50.0)));
+    }
 }

@@ -13,6 +13,7 @@ mod molar_masses;
 mod nist_one_way;
 mod nist_regression;
 mod optimal_designs;
+mod power;
 mod quantiles;
 mod response_surfaces;
 mod run_lengths;

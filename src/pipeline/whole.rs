@@ -1,0 +1,85 @@
+//! The whole job, stage after stage.
+//!
+//! In: a checked campaign and its runs on one footing. Out: [`Analysis`].
+//! This module never works anything out itself: it hands each stage what those before found.
+
+use super::{Analysis, Models, Normalised, drift, fit, next, side_models};
+use crate::campaign::Campaign;
+use crate::decide::{Material, RUNS_PLANNED, answers, costs};
+use crate::error::Faults;
+
+/// The whole job: runs, models where the campaign asks for them, answers, and as many further runs as are usual.
+///
+/// # Errors
+/// As [`fit`].
+pub fn analyse(
+    campaign: Campaign,
+    normalised: Normalised,
+    only: Option<&str>,
+    seed: u64,
+) -> Result<Analysis, Faults> {
+    analyse_and_plan(campaign, normalised, only, RUNS_PLANNED, seed)
+}
+
+/// The same with so many further runs planned.
+///
+/// # Errors
+/// As [`fit`].
+pub fn analyse_and_plan(
+    campaign: Campaign,
+    normalised: Normalised,
+    only: Option<&str>,
+    planned: usize,
+    seed: u64,
+) -> Result<Analysis, Faults> {
+    let bench = next::bench(&normalised.logged);
+    let runs = normalised.runs;
+    let models = if campaign.model.is_some() {
+        fit(&campaign, &runs, only, seed)?
+    } else {
+        Models::default()
+    };
+    let comparisons: Vec<_> = models
+        .further
+        .iter()
+        .map(|further| further.comparisons.clone())
+        .collect();
+    let costs = costs(&campaign, &runs);
+    let cost_models = side_models::side_models(&campaign, &runs, costs.as_ref());
+    let answers = answers(&Material {
+        campaign: &campaign,
+        runs: &runs,
+        models: &models.models,
+        comparisons: &comparisons,
+        cost_models: &cost_models,
+        costs: costs.as_ref(),
+        seed,
+    });
+    let drift = drift(&campaign, &runs, &models.models, only, seed);
+    let mut caveats = runs.caveats.clone();
+    caveats.extend(models.caveats);
+    let bench = bench.as_ref();
+    let next = (!models.models.is_empty()).then(|| {
+        next::next(
+            &campaign,
+            &runs,
+            &models.models,
+            &answers,
+            bench,
+            planned,
+            seed,
+        )
+    });
+    Ok(Analysis {
+        campaign,
+        runs,
+        models: models.models,
+        further: models.further,
+        costs,
+        cost_models,
+        answers,
+        next,
+        drift,
+        caveats,
+    })
+}
