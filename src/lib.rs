@@ -11,6 +11,7 @@ pub mod crystallisation;
 pub mod decide;
 pub mod distributions;
 pub mod error;
+pub mod history;
 pub mod intake;
 pub mod measured;
 pub mod pipeline;

@@ -10,6 +10,7 @@ mod next;
 mod progress;
 mod publish;
 mod recycle;
+mod rounds;
 mod routes;
 mod settings;
 mod start;
@@ -61,6 +62,8 @@ enum Call {
     Next(next::NextOptions),
     /// Write the whole report: Markdown, charts, tables, JSON.
     Report(Common),
+    /// Bring the reports of all campaigns below a folder up to date; made for schedulers.
+    Rounds(rounds::RoundsOptions),
 }
 
 /// A demo campaign to set a new one up like.
@@ -161,5 +164,6 @@ fn done(call: Call) -> Ending {
         Call::Settings(common) => settings::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Report(common) => calls::report(&common),
+        Call::Rounds(options) => rounds::rounds(&options),
     }
 }

@@ -19,6 +19,7 @@ mod notebooks;
 mod recycling;
 mod reference;
 mod reports;
+mod rounds;
 mod routes;
 mod scale;
 mod settings;
