@@ -3,6 +3,8 @@
 //! In: the result of a campaign as JSON, the lines kept of earlier ones. Out: [`Record`], [`History`], [`Since`].
 //! This module never opens a file: the program hands it text and keeps what it gives back.
 
+#[cfg(test)]
+mod checks;
 mod figures;
 mod lines;
 mod since;

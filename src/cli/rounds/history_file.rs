@@ -30,7 +30,7 @@ fn folder(out: &Path) -> PathBuf {
 }
 
 /// The file of a campaign.
-fn path_of(out: &Path, name: &str) -> PathBuf {
+pub(super) fn path_of(out: &Path, name: &str) -> PathBuf {
     folder(out).join(name).join(RECORDS)
 }
 

@@ -121,7 +121,8 @@ fn look_closer(
 ) -> Result<Attempt, Faults> {
     let (out, options) = (&round.options.out, round.options);
     let folder = out.join(&place.name);
-    let file = HistoryFile::read(out, &place.name).map_err(|error| history_fault(place, &error))?;
+    let file = HistoryFile::read(out, &place.name)
+        .map_err(|error| unwritable(&history_file::path_of(out, &place.name), &error))?;
     let remark = remark(&file);
     let in_place = whole::look(&folder);
     let was_done = file
@@ -183,7 +184,7 @@ fn keep(
 ) -> Result<(), Error> {
     if let Some(record) = record {
         file.append(record)
-            .map_err(|error| history_fault(place, &error))?;
+            .map_err(|error| unwritable(&history_file::path_of(out, &place.name), &error))?;
     }
     let published = publish_among(out, &place.name, files);
     if published.is_err() && record.is_some() {
@@ -228,8 +229,4 @@ fn remark(file: &HistoryFile) -> Option<String> {
             "the last line of its history was cut short; its {bytes} bytes were put aside"
         )),
     }
-}
-
-fn history_fault(place: &Place, error: &std::io::Error) -> Error {
-    unwritable(Path::new(&format!("history of {}", place.name)), error)
 }
