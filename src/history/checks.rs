@@ -159,6 +159,34 @@ fn a_verdict_that_changed_is_told_with_what_it_was() {
 }
 
 #[test]
+fn what_was_chosen_counts_only_where_it_is_settled() {
+    let decided = |routes: &str, best: &str, settings: &str, heating: &str, oxidant: f64| {
+        let mut result = result();
+        result["routes"] = json!({"verdict": routes, "best": best, "levels": []});
+        let at = json!({"heating": heating, "oxidant": oxidant});
+        result["settings"] = json!({"verdict": settings, "at": at, "response": null});
+        record(&result)
+    };
+    let before = decided("not settled", "chill", "settled", "hob", 60.0);
+    let changed = |now: Record| {
+        let verdicts = Since::between(&before, &now).verdicts;
+        let told = |says: Option<String>| says.unwrap_or_default();
+        verdicts
+            .into_iter()
+            .map(|verdict| [told(verdict.before), told(verdict.now)])
+            .collect::<Vec<_>>()
+    };
+    assert!(changed(decided("not settled", "boil", "settled", "hob", 61.0)).is_empty());
+    assert_eq!(
+        changed(decided("settled", "boil", "settled", "kiln", 60.0)),
+        [
+            ["not settled", "settled for boil"],
+            ["settled for heating: hob", "settled for heating: kiln"],
+        ]
+    );
+}
+
+#[test]
 fn an_interval_that_comes_to_hold_zero_changes_the_verdict() {
     let since = since(&with("/models/0/terms/1/interval", json!([-0.0001, 0.003])));
     assert_eq!(since.verdicts[0].about, "yield with more oxidant");

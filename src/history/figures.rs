@@ -81,11 +81,14 @@ fn figures(result: &Value) -> Vec<Figure> {
         }
     }
     let gain = &result["recycling"]["gain_per_run"];
+    let currency = text(&result["recycling"], "currency").unwrap_or_default();
     let about = "gain of feeding residue forward, per run".to_string();
-    figures.extend(figure(about, "", FigureKind::Difference, gain));
+    figures.extend(figure(about, &currency, FigureKind::Difference, gain));
     let best = &result["settings"]["response"];
-    let about = "response at the best settings".to_string();
-    figures.extend(figure(about, "", FigureKind::Level, best));
+    let response = text(best, "response").unwrap_or_default();
+    let unit = text(best, "unit").unwrap_or_default();
+    let about = format!("{response} at the best settings");
+    figures.extend(figure(about, &unit, FigureKind::Level, best));
     for titrant in each(&result["titrants"]) {
         let name = text(titrant, "titrant").unwrap_or_default();
         let about = format!("concentration of titrant {name}");

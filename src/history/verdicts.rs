@@ -11,24 +11,26 @@ use super::figures::{each, interval, text};
 /// What is said of effects that a log cannot separate.
 pub(super) const CANNOT_BE_TOLD_APART: &str = "cannot be told apart";
 
+/// How a decision is told whose answer more runs would not change.
+const SETTLED: &str = "settled";
+
 /// All verdicts of a result, decisions before what they rest on.
 pub(super) fn verdicts(result: &Value) -> Vec<Verdict> {
     let mut verdicts = Vec::new();
-    for (key, about) in [
-        ("routes", "best route"),
-        ("recycling", "feeding residue forward"),
-        ("settings", "best settings"),
-    ] {
-        let Some(says) = said(&result[key]["verdict"]) else {
-            continue;
-        };
-        verdicts.push(Verdict {
-            about: about.to_string(),
-            says,
-            interval: interval(&result[key]["gain_per_run"])
-                .or_else(|| interval(&result[key]["response"])),
-        });
-    }
+    let routes = &result["routes"];
+    let best = text(routes, "best");
+    verdicts.extend(decision("best route", routes, best, &Value::Null));
+    let recycling = &result["recycling"];
+    let gain = &recycling["gain_per_run"];
+    verdicts.extend(decision("feeding residue forward", recycling, None, gain));
+    let settings = &result["settings"];
+    let at = levels(&settings["at"]);
+    verdicts.extend(decision(
+        "best settings",
+        settings,
+        at,
+        &settings["response"],
+    ));
     for model in each(&result["models"]) {
         of_model(model, &mut verdicts);
     }
@@ -107,17 +109,25 @@ fn side(interval: Option<[f64; 2]>, [above, below]: [&str; 2]) -> String {
     .to_string()
 }
 
-/// A verdict is words, or an object that holds them.
-fn said(verdict: &Value) -> Option<String> {
-    match verdict {
-        Value::String(words) => Some(words.clone()),
-        Value::Object(_) => {
-            let words: Vec<String> = ["verdict", "says", "state", "best", "level"]
-                .iter()
-                .filter_map(|key| text(verdict, key))
-                .collect();
-            (!words.is_empty()).then(|| words.join(", "))
-        }
-        _ => None,
-    }
+/// The verdict of a decision. What was chosen counts only where that is settled: else it may change with every run.
+fn decision(about: &str, of: &Value, chosen: Option<String>, rests_on: &Value) -> Option<Verdict> {
+    let says = text(of, "verdict")?;
+    Some(Verdict {
+        about: about.to_string(),
+        says: match chosen {
+            Some(chosen) if says == SETTLED => format!("{says} for {chosen}"),
+            _ => says,
+        },
+        interval: interval(rests_on),
+    })
+}
+
+/// The levels among some settings; amounts are left out, because they move a little with every run.
+fn levels(settings: &Value) -> Option<String> {
+    let levels: Vec<String> = settings
+        .as_object()?
+        .iter()
+        .filter_map(|(factor, level)| Some(format!("{factor}: {}", level.as_str()?)))
+        .collect();
+    (!levels.is_empty()).then(|| levels.join(" and "))
 }
