@@ -12,6 +12,7 @@ pub mod decide;
 pub mod distributions;
 pub mod drift;
 pub mod error;
+pub mod history;
 pub mod intake;
 pub mod measured;
 pub mod pipeline;

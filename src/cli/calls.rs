@@ -129,21 +129,11 @@ pub(super) fn told(
 }
 
 pub(super) fn report(common: &Common) -> Ending {
-    let found = analysed(common, |loaded, mut normalised| {
-        pipeline::cross_check(
-            &loaded.campaign,
-            &mut normalised,
-            CrossCheck::Doubtful,
-            common.seed,
-        );
-        let analysis = pipeline::analyse(
-            loaded.campaign,
-            normalised,
-            common.response.as_deref(),
-            common.seed,
-        )?;
+    let found = analysed(common, |loaded, normalised| {
+        let name = loaded.name.clone();
+        let analysis = whole_analysis(loaded, normalised, common.response.as_deref(), common.seed)?;
         let files = report::report(&analysis)?;
-        Ok((loaded.name, analysis, files))
+        Ok((name, analysis, files))
     });
     match found {
         Err(faults) => failed(&faults),
@@ -162,6 +152,22 @@ pub(super) fn report(common: &Common) -> Ending {
             ended(&text, ending)
         }
     }
+}
+
+/// What `report` and `rounds` write: every stage behind the runs.
+pub(super) fn whole_analysis(
+    loaded: Loaded,
+    mut normalised: Normalised,
+    response: Option<&str>,
+    seed: u64,
+) -> Result<Analysis, Faults> {
+    pipeline::cross_check(
+        &loaded.campaign,
+        &mut normalised,
+        CrossCheck::Doubtful,
+        seed,
+    );
+    pipeline::analyse(loaded.campaign, normalised, response, seed)
 }
 
 /// The runs of a campaign on one footing, or every fault: those of logs that cannot be opened hide none of the others.

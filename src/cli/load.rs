@@ -11,10 +11,12 @@ use residuum::error::{Error, ErrorKind, Faults};
 use residuum::intake::LogFile;
 
 /// Name that a campaign file has in its folder.
-const CAMPAIGN_FILE: &str = "campaign.toml";
+pub(super) const CAMPAIGN_FILE: &str = "campaign.toml";
 
 /// A campaign as it lies on disk.
 pub(super) struct Loaded {
+    /// The bytes of the campaign file.
+    pub bytes: Vec<u8>,
     /// The checked campaign file.
     pub campaign: Campaign,
     /// Its logs, as far as they could be read.
@@ -59,7 +61,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         |n| n.to_string_lossy().into_owned(),
     );
     let bytes = fs::read(&path).map_err(|error| unreadable(&file, &error))?;
-    let text = String::from_utf8(bytes).map_err(|_| {
+    let text = String::from_utf8(bytes.clone()).map_err(|_| {
         Error::new(ErrorKind::Unreadable, format!("`{file}` is not UTF-8 text"))
             .in_file(&file)
             .hint("save it as UTF-8")
@@ -83,6 +85,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         })
         .unwrap_or_else(|| "campaign".into());
     Ok(Loaded {
+        bytes,
         campaign,
         files: logs.files,
         unread: logs.unread,
@@ -149,7 +152,8 @@ fn name_of(path: &Path, folder: &Path) -> String {
 
 /// The content of an ordinary file: a pipe or a device might never end.
 fn bytes(path: &Path, name: &str) -> Result<Vec<u8>, Error> {
-    if path.is_dir() {
+    let metadata = fs::metadata(path).ok();
+    if metadata.as_ref().is_some_and(fs::Metadata::is_dir) {
         return Err(Error::new(
             ErrorKind::Unreadable,
             format!("`{name}` is a folder, not a file"),
@@ -157,7 +161,7 @@ fn bytes(path: &Path, name: &str) -> Result<Vec<u8>, Error> {
         .in_file(name)
         .hint("name the file, or all CSV files in the folder: `furnace/*.csv`"));
     }
-    if fs::metadata(path).is_ok_and(|metadata| !metadata.is_file()) {
+    if metadata.is_some_and(|metadata| !metadata.is_file()) {
         return Err(Error::new(
             ErrorKind::Unreadable,
             format!("`{name}` is no ordinary file"),

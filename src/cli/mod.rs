@@ -11,6 +11,7 @@ mod next;
 mod progress;
 mod publish;
 mod recycle;
+mod rounds;
 mod routes;
 mod settings;
 mod start;
@@ -64,6 +65,8 @@ enum Call {
     Drift(Common),
     /// Write the whole report: Markdown, charts, tables, JSON.
     Report(Common),
+    /// Bring the reports of all campaigns below a folder up to date; made for schedulers.
+    Rounds(rounds::RoundsOptions),
 }
 
 /// A demo campaign to set a new one up like.
@@ -165,5 +168,6 @@ fn done(call: Call) -> Ending {
         Call::Next(options) => next::next(&options),
         Call::Drift(common) => drift::drift(&common),
         Call::Report(common) => calls::report(&common),
+        Call::Rounds(options) => rounds::rounds(&options),
     }
 }

@@ -8,7 +8,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use residuum::error::{Error, ErrorKind};
-use residuum::report::ReportFile;
+use residuum::report::{ReportFile, sha256};
 use serde_json::Value;
 
 /// File whose manifest lists all others, by which a report is known.
@@ -16,6 +16,12 @@ const RESULT: &str = "result.json";
 
 /// File that every report has.
 const PAGE: &str = "report.md";
+
+/// How the name of something that is being written begins.
+const FRESH: &str = ".residuum-tmp-";
+
+/// Longest name that is kept as it is beside `.residuum-tmp-` and a process number: file systems take 255 bytes.
+const LONGEST_PART: usize = 200;
 
 /// Writes all files beside the old report, then puts the new one in its place.
 ///
@@ -31,16 +37,66 @@ pub(super) fn publish(out: &Path, name: &str, files: &[ReportFile]) -> Result<Pa
 }
 
 fn place(out: &Path, name: &str, files: &[ReportFile]) -> Result<PathBuf, Error> {
-    let target = out.join(name);
     fs::create_dir_all(out).map_err(|error| unwritable(out, &error))?;
-    finish_interrupted(out, name);
+    clear_away(out, Some(name));
+    publish_among(out, name, files)
+}
+
+/// As [`publish`], for one of many reports into a folder that is there and was cleared by [`clear_away`]; the name may
+/// hold `/`.
+///
+/// # Errors
+/// [`ErrorKind::Unwritable`]; the old report stays as it was.
+pub(super) fn publish_among(
+    out: &Path,
+    name: &str,
+    files: &[ReportFile],
+) -> Result<PathBuf, Error> {
+    let target = out.join(name);
+    put_back(out, name);
     replaceable(&target)?;
-    let fresh = out.join(format!(".residuum-tmp-{name}-{}", std::process::id()));
+    let parent = target.parent().unwrap_or(out);
+    fs::create_dir_all(parent).map_err(|error| unwritable(&target, &error))?;
+    let fresh = beside(out, name);
     let written = write_all(&fresh, files).and_then(|()| exchange(out, name, &fresh, &target));
     let _ = fs::remove_dir_all(&fresh);
     written.map_err(|error| unwritable(&target, &error))?;
-    sync_folder(out);
+    sync_folder(parent);
     Ok(target)
+}
+
+/// Puts one file into place in one step, the old one as it was until then; a file that says the same is not touched.
+///
+/// # Errors
+/// [`ErrorKind::Unwritable`]; the old file stays as it was.
+pub(super) fn publish_file(out: &Path, name: &str, bytes: &[u8]) -> Result<(), Error> {
+    let target = out.join(name);
+    if fs::read(&target).is_ok_and(|there| there == bytes) {
+        return Ok(());
+    }
+    let fresh = beside(out, name);
+    let written = write_one(&fresh, bytes).and_then(|()| fs::rename(&fresh, &target));
+    if let Err(error) = written {
+        let _ = fs::remove_file(&fresh);
+        return Err(unwritable(&target, &error));
+    }
+    sync_folder(target.parent().unwrap_or(out));
+    Ok(())
+}
+
+/// Where something new is written before it takes its place.
+fn beside(out: &Path, name: &str) -> PathBuf {
+    out.join(format!("{FRESH}{}-{}", one_part(name), std::process::id()))
+}
+
+/// A name as one part of a path: `%` and `/` are written as `%25` and `%2F`, and of a long name only its digest stays.
+fn one_part(name: &str) -> String {
+    let part = name.replace('%', "%25").replace('/', "%2F");
+    if part.len() <= LONGEST_PART {
+        part
+    } else {
+        sha256(name.as_bytes())
+    }
 }
 
 /// The folders that a call is about to make for its output.
@@ -117,7 +173,7 @@ fn is_digest(value: &Value) -> bool {
 }
 
 /// Everything but folders below a folder, by its path with `/`; links are not followed.
-fn files_in(folder: &Path) -> std::io::Result<Vec<String>> {
+pub(super) fn files_in(folder: &Path) -> std::io::Result<Vec<String>> {
     let mut files = Vec::new();
     let mut folders = vec![PathBuf::new()];
     while let Some(inside) = folders.pop() {
@@ -147,12 +203,16 @@ fn write_all(folder: &Path, files: &[ReportFile]) -> std::io::Result<()> {
             fs::create_dir_all(parent)?;
             folders.push(parent.to_path_buf());
         }
-        let mut handle = fs::File::create(&path)?;
-        handle.write_all(&file.bytes)?;
-        handle.sync_all()?;
+        write_one(&path, &file.bytes)?;
     }
     folders.iter().for_each(|folder| sync_folder(folder));
     Ok(())
+}
+
+fn write_one(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut handle = fs::File::create(path)?;
+    handle.write_all(bytes)?;
+    handle.sync_all()
 }
 
 /// A folder is flushed so that its names outlive a power cut; where the system cannot, nothing is lost but that.
@@ -184,12 +244,11 @@ fn exchange(out: &Path, name: &str, fresh: &Path, target: &Path) -> std::io::Res
 }
 
 fn aside(out: &Path, name: &str) -> PathBuf {
-    out.join(format!(".residuum-old-{name}"))
+    out.join(format!(".residuum-old-{}", one_part(name)))
 }
 
-/// Completes what a run before could not: an old report put aside comes back when no new one took its place,
-/// and half-written ones of processes that are gone are cleared away.
-fn finish_interrupted(out: &Path, name: &str) {
+/// An old report that a run before put aside comes back when no new one took its place.
+fn put_back(out: &Path, name: &str) {
     let aside = aside(out, name);
     if aside.exists() {
         if out.join(name).exists() {
@@ -198,16 +257,29 @@ fn finish_interrupted(out: &Path, name: &str) {
             let _ = fs::rename(&aside, out.join(name));
         }
     }
-    let prefix = format!(".residuum-tmp-{name}-");
+}
+
+/// Clears away what processes that are gone left half-written, of one name or of all.
+pub(super) fn clear_away(out: &Path, name: Option<&str>) {
+    let of_one = name.map(|name| format!("{FRESH}{}-", one_part(name)));
     let Ok(entries) = fs::read_dir(out) else {
         return;
     };
     for entry in entries.filter_map(Result::ok) {
         let file_name = entry.file_name().to_string_lossy().into_owned();
-        if let Some(process) = file_name.strip_prefix(&prefix)
-            && process.parse::<u32>().is_ok_and(|id| !is_running(id))
+        let process = match &of_one {
+            Some(prefix) => file_name.strip_prefix(prefix.as_str()),
+            None => file_name
+                .strip_prefix(FRESH)
+                .and_then(|rest| rest.rsplit_once('-'))
+                .map(|(_, process)| process),
+        };
+        if process
+            .and_then(|id| id.parse::<u32>().ok())
+            .is_some_and(|id| id == std::process::id() || !is_running(id))
         {
             let _ = fs::remove_dir_all(entry.path());
+            let _ = fs::remove_file(entry.path());
         }
     }
 }
@@ -218,7 +290,7 @@ fn is_running(process: u32) -> bool {
     !all.join("self").exists() || all.join(process.to_string()).exists()
 }
 
-fn unwritable(path: &Path, error: &std::io::Error) -> Error {
+pub(super) fn unwritable(path: &Path, error: &std::io::Error) -> Error {
     Error::new(
         ErrorKind::Unwritable,
         format!("`{}` cannot be written: {error}", path.display()),

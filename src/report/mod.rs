@@ -14,6 +14,7 @@ mod drift_words;
 mod effects_line;
 mod escape;
 mod first_screen;
+mod index_page;
 pub mod json;
 pub mod json_drift;
 pub mod json_money;
@@ -42,6 +43,7 @@ mod sections;
 mod settings_section;
 mod settings_words;
 mod shown;
+mod since_section;
 mod tables;
 mod trust;
 mod words;
@@ -50,8 +52,11 @@ use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::error::Error;
+use crate::history::Since;
 use crate::pipeline::Analysis;
+pub use index_page::{IndexRow, index_page, summary};
 use page::Page;
+pub use since_section::in_short;
 
 /// One file of a report.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,9 +72,46 @@ pub struct ReportFile {
 /// # Errors
 /// What a chart cannot draw.
 pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
+    written(analysis, kept(analysis), None)
+}
+
+/// What a report among many says of itself besides.
+#[derive(Debug, Clone)]
+pub struct Standing {
+    /// Digest of the inputs it was worked out from.
+    pub inputs: String,
+    /// What changed since the report before, where there was one.
+    pub since: Option<Since>,
+}
+
+/// As [`report()`], with the section on what changed; `result` is what [`kept`] gives.
+///
+/// # Errors
+/// What a chart cannot draw.
+pub fn report_since(
+    analysis: &Analysis,
+    result: Value,
+    standing: &Standing,
+) -> Result<Vec<ReportFile>, Error> {
+    written(analysis, result, Some(standing))
+}
+
+/// All results as one JSON object, as `result.json` holds them.
+pub fn kept(analysis: &Analysis) -> Value {
+    committed(whole(analysis))
+}
+
+fn written(
+    analysis: &Analysis,
+    mut result: Value,
+    standing: Option<&Standing>,
+) -> Result<Vec<ReportFile>, Error> {
     let pictures = pictures::pictures(analysis)?;
     let mut page = Page::default();
     first_screen::write(&mut page, analysis);
+    if let Some(since) = standing.and_then(|standing| standing.since.as_ref()) {
+        since_section::write(&mut page, since);
+    }
     sections::write(&mut page, analysis, &pictures);
     cautions::section(&mut page, &analysis.campaign.hazards);
     appendix::write(&mut page, analysis);
@@ -89,8 +131,11 @@ pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
                 bytes: table.text.into_bytes(),
             }),
     );
-    let mut result = committed(whole(analysis));
     if let Value::Object(object) = &mut result {
+        if let Some(standing) = standing {
+            object.insert("inputs".into(), json!(standing.inputs));
+            object.insert("since".into(), json!(standing.since));
+        }
         object.insert("manifest".into(), manifest(&files));
     }
     let mut text = serde_json::to_string_pretty(&result).unwrap_or_default();
@@ -127,18 +172,24 @@ pub fn whole(analysis: &Analysis) -> Value {
 fn manifest(files: &[ReportFile]) -> Value {
     let digests: Map<String, Value> = files
         .iter()
-        .map(|file| {
-            (
-                file.path.clone(),
-                json!(hexadecimal(&Sha256::digest(&file.bytes))),
-            )
-        })
+        .map(|file| (file.path.clone(), json!(sha256(&file.bytes))))
         .collect();
     Value::Object(digests)
 }
 
-fn hexadecimal(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+/// SHA-256 of some bytes in hexadecimal, as the manifest holds it.
+///
+/// # Source
+/// FIPS 180-4, Secure Hash Standard.
+pub fn sha256(bytes: &[u8]) -> String {
+    const DIGITS: [char; 16] = [
+        '0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f',
+    ];
+    Sha256::digest(bytes)
+        .iter()
+        .flat_map(|byte| [byte >> 4, byte & 15])
+        .map(|digit| DIGITS[usize::from(digit)])
+        .collect()
 }
 
 /// The same value with every number cut to the digits that committed files carry.

@@ -20,6 +20,7 @@ mod notebooks;
 mod recycling;
 mod reference;
 mod reports;
+mod rounds;
 mod routes;
 mod scale;
 mod settings;

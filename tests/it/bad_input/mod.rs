@@ -34,3 +34,5 @@ mod stops_campaign;
 mod stops_logs;
 mod streams;
 mod together;
+
+pub use output::files_below;

@@ -1,0 +1,75 @@
+//! Are the inputs of a campaign the same as before?
+//!
+//! In: the bytes that a campaign was loaded from, and what was asked for. Out: [`Inputs`].
+//! This module never looks at times or sizes of files: the content alone decides.
+
+use std::fs;
+
+use residuum::error::Faults;
+use residuum::history::{Inputs, Part};
+use residuum::report::sha256;
+
+use super::RoundsOptions;
+use crate::cli::load::Loaded;
+
+/// Digest of the program itself, so that another build makes every report anew.
+pub(super) fn program() -> String {
+    std::env::current_exe()
+        .and_then(fs::read)
+        .map(|bytes| sha256(&bytes))
+        .unwrap_or_default()
+}
+
+/// Everything that a result depends on: program, options, campaign file, and each log by its kind, name and bytes.
+pub(super) fn inputs(loaded: &Loaded, options: &RoundsOptions, program: &str) -> Inputs {
+    let mut logs: Vec<(String, String)> = Vec::new();
+    let mut add = |part: String, name: &str, content: &str| {
+        // Quoted, so that no name can look like the end of a line.
+        let line = format!("{name:?} {content}\n");
+        match logs.iter_mut().find(|(known, _)| *known == part) {
+            Some((_, lines)) => lines.push_str(&line),
+            None => logs.push((part, line)),
+        }
+    };
+    add("campaign file".into(), "", &sha256(&loaded.bytes));
+    for log in &loaded.files {
+        let part = format!("{} log", log.kind.key());
+        add(part, &log.file, &sha256(&log.bytes));
+    }
+    for error in &loaded.unread {
+        add("logs that cannot be read".into(), error.message(), "");
+    }
+    add("program".into(), "", program);
+    let asked = format!("{:?} {}", options.response, options.seed);
+    add("options".into(), "", &sha256(asked.as_bytes()));
+    let mut parts: Vec<Part> = logs
+        .into_iter()
+        .map(|(name, lines)| Part {
+            name,
+            digest: sha256(lines.as_bytes()),
+        })
+        .collect();
+    parts.sort_by(|a, b| a.name.cmp(&b.name));
+    let version = env!("CARGO_PKG_VERSION");
+    let all: String = parts
+        .iter()
+        .map(|part| format!("{} {}\n", part.name, part.digest))
+        .collect();
+    Inputs {
+        digest: sha256(format!("{version}\n{all}").as_bytes()),
+        program: version.to_string(),
+        parts,
+    }
+}
+
+/// What loading a campaign gave, in a form that can be compared with loading it again.
+pub(super) fn state(
+    loaded: &Result<Loaded, Faults>,
+    options: &RoundsOptions,
+    program: &str,
+) -> String {
+    match loaded {
+        Ok(loaded) => inputs(loaded, options, program).digest,
+        Err(faults) => faults.to_string(),
+    }
+}

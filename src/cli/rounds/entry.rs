@@ -1,0 +1,276 @@
+//! What does a round say about one campaign?
+//!
+//! In: records and what changed between them, or why there are none. Out: [`Entry`], its line, its row of the index.
+//! This module never works anything out.
+
+use residuum::error::Faults;
+use residuum::history::{Flag, Record, Since, Verdict};
+use residuum::report::{IndexRow, in_short};
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+
+/// What was done with a campaign in a round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Standing {
+    /// Analysed for the first time.
+    New,
+    /// Analysed because its inputs changed.
+    Changed,
+    /// Its inputs are the same, but its report was damaged or missing and was made anew.
+    Remade,
+    /// Nothing to do.
+    Unchanged,
+    /// Its files were being written; left to the next round.
+    Busy,
+    /// It could not be analysed; an older report stays.
+    Failed,
+    /// Its folder is not there any more; its report stays.
+    Gone,
+}
+
+impl Standing {
+    /// The one word that a line begins with.
+    pub fn word(self) -> &'static str {
+        match self {
+            Standing::New => "new",
+            Standing::Changed => "changed",
+            Standing::Remade => "remade",
+            Standing::Unchanged => "unchanged",
+            Standing::Busy => "busy",
+            Standing::Failed => "failed",
+            Standing::Gone => "gone",
+        }
+    }
+}
+
+/// One fault that kept a campaign from being analysed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct Fault {
+    /// What is wrong, and where.
+    pub what: String,
+    /// What to do about it.
+    pub hint: Option<String>,
+}
+
+/// One campaign in `rounds.json`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(super) struct Entry {
+    /// Its path below the folder of all campaigns.
+    pub campaign: String,
+    /// What was done with it.
+    pub standing: Standing,
+    /// Path of its report below the output folder, where there is one.
+    pub report: Option<String>,
+    /// Whether that report is older than the inputs.
+    pub stale: bool,
+    /// Why it could not be analysed, all faults.
+    pub faults: Vec<Fault>,
+    /// Why somebody should look at it, after this round.
+    pub flags: Vec<Flag>,
+    /// Something that was mended on the way.
+    pub remark: Option<String>,
+    /// Its title.
+    pub title: String,
+    /// Runs of its log.
+    pub runs: Option<usize>,
+    /// Rows that a fault leaves out.
+    pub left_out: usize,
+    /// Doubts that travel with the result.
+    pub caveats: usize,
+    /// Position of its last record in its history.
+    pub round: u64,
+    /// Digest of the inputs of its last record.
+    pub inputs: Option<String>,
+    /// What its last record says.
+    pub verdicts: Vec<Verdict>,
+    /// What changed when its result last changed.
+    pub since: Option<Since>,
+}
+
+impl Entry {
+    /// A campaign that nothing is known of yet.
+    pub fn unknown(campaign: &str, standing: Standing) -> Entry {
+        Entry {
+            campaign: campaign.to_string(),
+            standing,
+            report: None,
+            stale: false,
+            faults: Vec::new(),
+            flags: Vec::new(),
+            remark: None,
+            title: String::new(),
+            runs: None,
+            left_out: 0,
+            caveats: 0,
+            round: 0,
+            inputs: None,
+            verdicts: Vec::new(),
+            since: None,
+        }
+    }
+
+    /// A campaign with its last record.
+    pub fn of(campaign: &str, standing: Standing, record: &Record, since: Option<Since>) -> Entry {
+        Entry {
+            report: Some(format!("{campaign}/report.md")),
+            title: record.title.clone(),
+            runs: Some(record.runs.len()),
+            left_out: record.left_out.len(),
+            caveats: record.caveats,
+            round: record.round,
+            inputs: Some(record.inputs.digest.clone()),
+            verdicts: record.verdicts.clone(),
+            since,
+            ..Entry::unknown(campaign, standing)
+        }
+    }
+
+    /// The same campaign after faults kept it from being analysed; what was known of it stays.
+    pub fn failed(self, faults: &Faults) -> Entry {
+        let told = faults.errors().iter().map(|error| Fault {
+            what: error.message().to_string(),
+            hint: error.advice().map(str::to_string),
+        });
+        Entry {
+            standing: Standing::Failed,
+            stale: self.report.is_some(),
+            faults: told.collect(),
+            ..self.at_rest()
+        }
+    }
+
+    /// The same campaign without what only the round before said of it.
+    pub fn at_rest(self) -> Entry {
+        Entry {
+            faults: Vec::new(),
+            flags: Vec::new(),
+            remark: None,
+            stale: false,
+            ..self
+        }
+    }
+
+    /// Whether it calls for a look in this round.
+    pub fn calls(&self) -> bool {
+        !self.flags.is_empty() || matches!(self.standing, Standing::Busy | Standing::Failed)
+    }
+
+    /// Why somebody should look at it now, in words.
+    pub fn reasons(&self) -> Vec<String> {
+        let kept = if self.report.is_some() {
+            "the report is that of before"
+        } else {
+            "there is no report"
+        };
+        match self.standing {
+            Standing::Failed => {
+                let first = self.faults.first().map_or("", |fault| &fault.what);
+                let more = match self.faults.len() {
+                    0 | 1 => String::new(),
+                    n => format!(" (and {} more)", n - 1),
+                };
+                vec![format!("{first}{more}"), kept.to_string()]
+            }
+            Standing::Busy => vec![
+                "its files changed while they were read, so it was left to the next round".into(),
+                kept.to_string(),
+            ],
+            Standing::Gone if !self.flags.is_empty() => {
+                vec![
+                    "its folder is not there any more".into(),
+                    "its report was kept".into(),
+                ]
+            }
+            _ if self.flags.is_empty() => Vec::new(),
+            _ => self.since.as_ref().map(in_short).unwrap_or_default(),
+        }
+    }
+
+    /// Its line on the standard output, without an end.
+    pub fn line(&self) -> String {
+        let mut details: Vec<String> = Vec::new();
+        if matches!(
+            self.standing,
+            Standing::New | Standing::Changed | Standing::Remade
+        ) {
+            let runs = self.runs.unwrap_or(0);
+            let new = self.since.as_ref().map_or(0, |since| since.new_runs.len());
+            details.push(match (self.standing, new) {
+                (Standing::Changed, 1..) => format!("{runs} runs, {new} new"),
+                _ => format!("{runs} runs"),
+            });
+        }
+        details.extend(self.reasons());
+        details.extend(self.remark.clone());
+        let text = format!(
+            "{:<9}  {}{}{}",
+            self.standing.word(),
+            self.campaign,
+            if details.is_empty() { "" } else { ": " },
+            details.join("; ")
+        );
+        one_line(&text)
+    }
+
+    /// Its line as one JSON object, for logs that are searched by programs.
+    pub fn json_line(&self) -> Value {
+        json!({
+            "campaign": self.campaign,
+            "standing": self.standing,
+            "flags": self.flags,
+            "runs": self.runs,
+            "new_runs": self.since.as_ref().map_or(0, |since| match self.standing {
+                Standing::Changed => since.new_runs.len(),
+                _ => 0,
+            }),
+            "reasons": self.reasons(),
+            "faults": self.faults,
+            "remark": self.remark,
+            "report": self.report,
+            "stale": self.stale,
+        })
+    }
+
+    /// Its row of the index page.
+    pub fn row(&self) -> IndexRow {
+        let mut reasons = self.reasons();
+        if !reasons.is_empty() {
+            reasons.extend(self.remark.clone());
+        }
+        IndexRow {
+            name: self.campaign.clone(),
+            title: self.title.clone(),
+            standing: self.standing.word().to_string(),
+            is_stale: self.stale,
+            has_report: self.report.is_some(),
+            runs: self.runs,
+            left_out: self.left_out,
+            verdicts: self
+                .verdicts
+                .iter()
+                .map(|verdict| format!("{}: {}", verdict.about, verdict.says))
+                .collect(),
+            changes: self.since.as_ref().map(changes).unwrap_or_default(),
+            reasons,
+        }
+    }
+}
+
+fn changes(since: &Since) -> Vec<String> {
+    let mut changes = Vec::new();
+    match since.new_runs.len() {
+        0 => {}
+        1 => changes.push("1 new run".to_string()),
+        n => changes.push(format!("{n} new runs")),
+    }
+    changes.extend(in_short(since));
+    changes
+}
+
+/// Control characters of a name must neither reach a terminal nor end a line.
+pub(super) fn one_line(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}

@@ -1,0 +1,255 @@
+//! Which campaigns changed, and what is new in them? Made to be started by a scheduler.
+//!
+//! In: a folder of campaigns. Out: their reports, an index of all, one line each on stdout, an exit code.
+//! This module never lets one campaign stop another, and never leaves a report half-written.
+
+mod dated;
+mod digest;
+mod entry;
+mod find;
+mod history_file;
+mod lock;
+mod pages;
+mod seen;
+mod whole;
+mod work;
+mod workers;
+
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+use std::thread::available_parallelism;
+
+use clap::{Args, ValueEnum};
+use residuum::error::{Error, ErrorKind, Faults};
+use residuum::history::Flag;
+
+use super::Ending;
+use super::progress::Progress;
+use super::publish::clear_away;
+use super::tell::{ended, failed, remark};
+use entry::{Entry, Standing, one_line};
+use find::{Case, Found, Place, Refused};
+use seen::{AllSeen, Seen};
+use work::Round;
+
+/// Folder of our own in the output folder; campaigns are never named like it, because of the dot.
+const KEPT: &str = ".residuum";
+
+/// What `rounds` takes.
+#[derive(Debug, Args)]
+pub(super) struct RoundsOptions {
+    /// Folder that holds the campaigns, at any depth.
+    dir: PathBuf,
+    /// Folder that reports, index and history are written into.
+    #[arg(long, default_value = "reports", value_name = "DIR")]
+    out: PathBuf,
+    /// Print the content of `rounds.json`, and nothing else, on stdout.
+    #[arg(long)]
+    json: bool,
+    /// Say nothing on stderr but errors.
+    #[arg(long)]
+    quiet: bool,
+    /// Model this response only.
+    #[arg(long, value_name = "NAME")]
+    response: Option<String>,
+    /// Seed of whatever is simulated.
+    #[arg(long, default_value_t = 1, value_name = "N")]
+    seed: u64,
+    /// Exit with 1 if there is any doubt or any run was left out in any campaign.
+    #[arg(long)]
+    strict: bool,
+    /// How each campaign is told of on stdout.
+    #[arg(long, value_enum, default_value_t = LogStyle::Text, value_name = "STYLE")]
+    log: LogStyle,
+    /// Put the time into the index page; nothing else ever holds one.
+    #[arg(long)]
+    dated: bool,
+    /// Campaigns worked on at the same time; as many as there are cores when absent.
+    #[arg(long, value_name = "N")]
+    threads: Option<NonZeroUsize>,
+}
+
+/// How each campaign is told of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum LogStyle {
+    /// One line of words.
+    Text,
+    /// One JSON object a line.
+    Json,
+}
+
+/// One round over all campaigns.
+pub(super) fn rounds(options: &RoundsOptions) -> Ending {
+    let found = ready(options);
+    let (found, _lock) = match found {
+        Ok(found) => found,
+        Err(error) => return failed(&error.into()),
+    };
+    clear_away(&options.out, None);
+    clear_away(&options.out.join(KEPT), None);
+    let before = seen::read(&options.out);
+    let mut now = worked_on(options, &found.places, &before);
+    now.extend(
+        found
+            .refused
+            .iter()
+            .map(|refused| of_refused(options, refused)),
+    );
+    for name in history_file::names(&options.out) {
+        if !now.contains_key(&name)
+            && let Some(gone) = of_gone(options, &name, before.get(&name))
+        {
+            now.insert(name, gone);
+        }
+    }
+    let entries: Vec<Entry> = now.values().map(|seen| seen.entry.clone()).collect();
+    let made = if options.dated { dated::now() } else { None };
+    let kept = pages::write(&options.out, &entries, made.as_deref())
+        .and_then(|()| seen::write(&options.out, &now));
+    told(options, &entries, kept.err())
+}
+
+/// Finds the campaigns and takes the lock, before anything is changed.
+fn ready(options: &RoundsOptions) -> Result<(Found, lock::Lock), Error> {
+    let is_same = |a: &Path, b: &Path| {
+        let [a, b] = [a, b].map(std::fs::canonicalize);
+        a.is_ok_and(|a| b.is_ok_and(|b| a == b))
+    };
+    if is_same(&options.dir, &options.out) {
+        return Err(Error::new(
+            ErrorKind::Unwritable,
+            format!(
+                "reports would be written among the campaigns of `{}`",
+                options.dir.display()
+            ),
+        )
+        .hint("choose another folder with `--out`; it may lie below the campaigns"));
+    }
+    // Looked into once before the output folder is made, so that a wrong path leaves nothing behind.
+    let found = find::find(&options.dir, &options.out, Case::Matters)?;
+    if found == Found::default() && history_file::names(&options.out).is_empty() {
+        return Err(Error::new(
+            ErrorKind::Unreadable,
+            format!("no campaign below `{}`", options.dir.display()),
+        )
+        .hint(
+            "a campaign is a folder that holds a `campaign.toml`; `residuum start DIR` writes one",
+        ));
+    }
+    let lock = lock::take(&options.out)?;
+    let case = if options.out.join(KEPT.to_uppercase()).exists() {
+        Case::Ignored
+    } else {
+        Case::Matters
+    };
+    Ok((find::find(&options.dir, &options.out, case)?, lock))
+}
+
+fn worked_on(options: &RoundsOptions, places: &[Place], before: &AllSeen) -> AllSeen {
+    let round = Round {
+        options,
+        program: digest::program(),
+    };
+    let threads = options
+        .threads
+        .or_else(|| available_parallelism().ok())
+        .map_or(1, NonZeroUsize::get);
+    let progress = Progress::over(places.len() as u64, options.quiet);
+    let done = workers::each(places, threads, |place| {
+        let seen = work::work(&round, place, before.get(&place.name));
+        progress.step("campaigns");
+        seen
+    });
+    progress.finish();
+    let names = places.iter().map(|place| place.name.clone());
+    names.zip(done).collect()
+}
+
+fn of_refused(options: &RoundsOptions, refused: &Refused) -> (String, Seen) {
+    let known = work::from_history(&options.out, &refused.name, Standing::Failed);
+    let faults = Faults::from(refused.error.clone());
+    let seen = Seen {
+        entry: known.failed(&faults),
+        mark: None,
+        history_bytes: 0,
+    };
+    (refused.name.clone(), seen)
+}
+
+/// A campaign that has a history and a report and no folder any more; whoever deletes the report is done with it.
+fn of_gone(options: &RoundsOptions, name: &str, before: Option<&Seen>) -> Option<Seen> {
+    let folder = options.out.join(name);
+    if !folder.join("report.md").is_file() {
+        return None;
+    }
+    let was_known = before.is_some_and(|seen| seen.entry.standing == Standing::Gone);
+    let known = match before {
+        Some(seen) => seen.entry.clone().at_rest(),
+        None => work::from_history(&options.out, name, Standing::Gone),
+    };
+    Some(Seen {
+        entry: Entry {
+            standing: Standing::Gone,
+            flags: if was_known {
+                Vec::new()
+            } else {
+                vec![Flag::GoneCampaign]
+            },
+            ..known
+        },
+        mark: before.and_then(|seen| seen.mark.clone()),
+        history_bytes: history_file::bytes(&options.out, name),
+    })
+}
+
+/// Tells how the round went and gives its exit code.
+fn told(options: &RoundsOptions, entries: &[Entry], unkept: Option<Error>) -> Ending {
+    let text = if options.json {
+        format!("{}\n", pages::result(entries))
+    } else {
+        entries
+            .iter()
+            .map(|entry| told_of(options, entry))
+            .collect()
+    };
+    if !options.json && options.log == LogStyle::Text {
+        tell_faults(entries);
+    }
+    if !options.quiet && !options.json && options.log == LogStyle::Text {
+        remark(&format!("{}\n", pages::in_one_line(entries)));
+    }
+    let any = |calls: fn(&Entry) -> bool| entries.iter().any(calls);
+    let ending = if any(|entry| entry.standing == Standing::Failed) {
+        Ending::Failed
+    } else if any(Entry::calls)
+        || options.strict && any(|entry| entry.caveats > 0 || entry.left_out > 0)
+    {
+        Ending::Flagged
+    } else {
+        Ending::Done
+    };
+    let ending = ended(&text, ending);
+    match unkept {
+        Some(error) => failed(&error.into()),
+        None => ending,
+    }
+}
+
+fn told_of(options: &RoundsOptions, entry: &Entry) -> String {
+    match options.log {
+        LogStyle::Json => format!("{}\n", entry.json_line()),
+        LogStyle::Text => format!("{}\n", entry.line()),
+    }
+}
+
+/// The line of a campaign has room for its first fault alone; here are all of them, with what to do.
+fn tell_faults(entries: &[Entry]) {
+    for entry in entries {
+        for fault in &entry.faults {
+            let text = one_line(&format!("{}: {}", entry.campaign, fault.what));
+            let hint = fault.hint.as_deref().map(one_line);
+            let hint = hint.map_or_else(String::new, |hint| format!("\nhint: {hint}\n"));
+            remark(&format!("error: {text}\n{hint}\n"));
+        }
+    }
+}

@@ -1,0 +1,42 @@
+//! How are all campaigns shown together?
+//!
+//! In: the entries of a round. Out: `index.md` and `rounds.json` in the output folder.
+//! This module never changes a page that says the same already.
+
+use std::path::Path;
+
+use residuum::error::Error;
+use residuum::report::{IndexRow, index_page, summary};
+use serde_json::{Value, json};
+
+use super::entry::Entry;
+use crate::cli::publish::publish_file;
+
+/// The page for people.
+pub(super) const INDEX: &str = "index.md";
+
+/// The same for programs.
+pub(super) const RESULT: &str = "rounds.json";
+
+/// All entries as one JSON object.
+pub(super) fn result(entries: &[Entry]) -> Value {
+    json!({ "summary": in_one_line(entries), "campaigns": entries })
+}
+
+/// How many campaigns stand how.
+pub(super) fn in_one_line(entries: &[Entry]) -> String {
+    let rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
+    summary(&rows)
+}
+
+/// Writes both pages; `made` is the time that the index page shall show.
+///
+/// # Errors
+/// What writing says; a page that could not be written stays as it was.
+pub(super) fn write(out: &Path, entries: &[Entry], made: Option<&str>) -> Result<(), Error> {
+    let mut text = serde_json::to_string_pretty(&result(entries)).unwrap_or_default();
+    text.push('\n');
+    publish_file(out, RESULT, text.as_bytes())?;
+    let rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
+    publish_file(out, INDEX, index_page(&rows, made).as_bytes())
+}

@@ -1,0 +1,232 @@
+//! What does a round do with one campaign?
+//!
+//! In: its place, and what the round before left of it. Out: its [`Entry`], its report exchanged and its history longer.
+//! This module never touches the report of a campaign that it could not analyse.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::time::Duration;
+
+use residuum::error::{Error, ErrorKind, Faults};
+use residuum::history::{Inputs, Record, Since};
+use residuum::report::{self, ReportFile, Standing as Kept};
+
+use super::entry::{Entry, Standing};
+use super::find::Place;
+use super::history_file::{self, HistoryFile};
+use super::seen::Seen;
+use super::{RoundsOptions, digest, whole};
+use crate::cli::calls::{normalised, whole_analysis};
+use crate::cli::load::{Loaded, load};
+use crate::cli::publish::{publish_among, unwritable};
+
+/// How often a campaign is taken again when its files change while they are read.
+const ATTEMPTS: usize = 3;
+
+/// Time that a writer gets to finish before the next attempt: a log is saved in a few hundredths of a second.
+const PAUSE: Duration = Duration::from_millis(100);
+
+/// What all campaigns of a round share.
+pub(super) struct Round<'a> {
+    /// What was asked for.
+    pub options: &'a RoundsOptions,
+    /// Digest of the program.
+    pub program: String,
+}
+
+/// How one attempt ended.
+enum Attempt {
+    /// It is done with, for this round.
+    Done(Box<Entry>),
+    /// The files changed meanwhile.
+    Changed,
+}
+
+/// Does one campaign; whatever goes wrong in it stays in its entry.
+pub(super) fn work(round: &Round, place: &Place, before: Option<&Seen>) -> Seen {
+    let out = &round.options.out;
+    let entry = catch_unwind(AssertUnwindSafe(|| attempts(round, place, before)));
+    let entry = entry.unwrap_or_else(|_| {
+        let error = Error::new(
+            ErrorKind::Model,
+            "the program met a fault of its own on this campaign",
+        );
+        known(out, place, before).failed(&error.into())
+    });
+    Seen {
+        mark: whole::mark(&out.join(&place.name)),
+        history_bytes: history_file::bytes(out, &place.name),
+        entry,
+    }
+}
+
+fn attempts(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
+    for attempt in 0..ATTEMPTS {
+        if attempt > 0 {
+            std::thread::sleep(PAUSE);
+        }
+        if let Attempt::Done(entry) = once(round, place, before) {
+            return *entry;
+        }
+    }
+    let known = known(&round.options.out, place, before).at_rest();
+    Entry {
+        standing: Standing::Busy,
+        stale: known.report.is_some(),
+        ..known
+    }
+}
+
+fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Attempt {
+    let out = &round.options.out;
+    let loaded = load(&place.folder);
+    let state = digest::state(&loaded, round.options, &round.program);
+    if let Some(seen) = before
+        && is_as_it_was(out, &place.name, seen, &state)
+    {
+        return Attempt::Done(Box::new(Entry {
+            standing: Standing::Unchanged,
+            ..seen.entry.clone().at_rest()
+        }));
+    }
+    let again = || digest::state(&load(&place.folder), round.options, &round.program) != state;
+    let done = loaded.and_then(|loaded| {
+        let inputs = digest::inputs(&loaded, round.options, &round.program);
+        look_closer(round, place, before, loaded, inputs, &again)
+    });
+    match done {
+        Ok(attempt) => attempt,
+        // A log that was half written may hold faults that it will not have when it is whole.
+        Err(_) if again() => Attempt::Changed,
+        Err(faults) => Attempt::Done(Box::new(known(out, place, before).failed(&faults))),
+    }
+}
+
+/// Whether inputs, report and history are those that the round before left.
+fn is_as_it_was(out: &Path, name: &str, seen: &Seen, state: &str) -> bool {
+    seen.entry.inputs.as_deref() == Some(state)
+        && seen.mark.is_some()
+        && seen.mark == whole::mark(&out.join(name))
+        && seen.history_bytes == history_file::bytes(out, name)
+}
+
+/// Reads history and report, and analyses the campaign unless both say that it was done.
+fn look_closer(
+    round: &Round,
+    place: &Place,
+    before: Option<&Seen>,
+    loaded: Loaded,
+    inputs: Inputs,
+    is_changed: &dyn Fn() -> bool,
+) -> Result<Attempt, Faults> {
+    let (out, options) = (&round.options.out, round.options);
+    let folder = out.join(&place.name);
+    let file = HistoryFile::read(out, &place.name)
+        .map_err(|error| unwritable(&history_file::path_of(out, &place.name), &error))?;
+    let remark = remark(&file);
+    let in_place = whole::look(&folder);
+    let was_done = file
+        .history
+        .last()
+        .filter(|last| last.inputs.digest == inputs.digest);
+    // A round that was killed told nobody; the next one does.
+    let was_told = before.is_some_and(|seen| seen.entry.inputs.as_ref() == Some(&inputs.digest));
+    let entry = |record: &Record, since: Option<Since>, if_told| {
+        let standing = match &since {
+            _ if was_told => if_told,
+            None => Standing::New,
+            Some(_) => Standing::Changed,
+        };
+        let flags = since.as_ref().filter(|_| !was_told).map(Since::flags);
+        let entry = Entry::of(&place.name, standing, record, since);
+        Attempt::Done(Box::new(Entry {
+            flags: flags.unwrap_or_default(),
+            remark: remark.clone(),
+            ..entry
+        }))
+    };
+    if let Some(last) = was_done
+        && in_place.is_whole
+        && in_place.inputs.as_ref() == Some(&inputs.digest)
+    {
+        return Ok(entry(last, in_place.since, Standing::Unchanged));
+    }
+    let worked_out = normalised(&loaded)?;
+    let response = options.response.as_deref();
+    let analysis = whole_analysis(loaded, worked_out, response, options.seed)?;
+    let result = report::kept(&analysis);
+    let position = was_done.map_or_else(|| file.history.next_round(), |last| last.round);
+    let record = Record::of(&result, inputs, position);
+    let since = file
+        .history
+        .before(&record.inputs.digest, in_place.inputs.as_deref())
+        .map(|earlier| Since::between(earlier, &record));
+    let kept = Kept {
+        inputs: record.inputs.digest.clone(),
+        since: since.clone(),
+    };
+    let files = report::report_since(&analysis, result, &kept)?;
+    if is_changed() {
+        return Ok(Attempt::Changed);
+    }
+    let new = was_done.is_none().then_some(&record);
+    keep(out, place, &file, new, &files)?;
+    Ok(entry(&record, since, Standing::Remade))
+}
+
+/// Appends the record and publishes the report: both, or neither and the old ones stay.
+fn keep(
+    out: &Path,
+    place: &Place,
+    file: &HistoryFile,
+    record: Option<&Record>,
+    files: &[ReportFile],
+) -> Result<(), Error> {
+    if let Some(record) = record {
+        file.append(record)
+            .map_err(|error| unwritable(&history_file::path_of(out, &place.name), &error))?;
+    }
+    let published = publish_among(out, &place.name, files);
+    if published.is_err() && record.is_some() {
+        // Should this fail too, the next round finds a record without its report and makes the report.
+        let _ = file.take_back();
+    }
+    published.map(|_| ())
+}
+
+/// What is known of a campaign from before.
+fn known(out: &Path, place: &Place, before: Option<&Seen>) -> Entry {
+    let name = &place.name;
+    let known = match before {
+        Some(seen) => seen.entry.clone(),
+        None => from_history(out, name, Standing::Failed),
+    };
+    let is_there = out.join(name).join("report.md").is_file();
+    Entry {
+        report: is_there.then(|| format!("{name}/report.md")),
+        ..known
+    }
+}
+
+/// A campaign as its history tells it.
+pub(super) fn from_history(out: &Path, name: &str, standing: Standing) -> Entry {
+    let file = HistoryFile::read(out, name).ok();
+    let last = file.as_ref().and_then(|file| file.history.last());
+    last.map_or_else(
+        || Entry::unknown(name, standing),
+        |record| Entry::of(name, standing, record, None),
+    )
+}
+
+fn remark(file: &HistoryFile) -> Option<String> {
+    let history = &file.history;
+    match (history.torn, history.unreadable) {
+        (0, 0) => None,
+        (0, n) => Some(format!(
+            "{n} lines of its history cannot be read and were passed over"
+        )),
+        (bytes, _) => Some(format!(
+            "the last line of its history was cut short; its {bytes} bytes were put aside"
+        )),
+    }
+}

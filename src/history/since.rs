@@ -1,0 +1,265 @@
+//! What is different between two records of a campaign?
+//!
+//! In: the record before and the record now. Out: [`Since`], and the [`Flag`]s that somebody should be told of.
+//! This module never judges whether a change is good or bad.
+
+use serde::{Deserialize, Serialize};
+
+use super::verdicts::CANNOT_BE_TOLD_APART;
+use super::{Figure, FigureKind, LeftOutRow, Record, RunYield};
+
+/// What changed since the record before.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Since {
+    /// Position of the record that this one is compared with.
+    pub round: u64,
+    /// Runs that are new in the log.
+    pub new_runs: Vec<String>,
+    /// Runs that are no longer in it.
+    pub gone_runs: Vec<String>,
+    /// Earlier runs whose contained yield moved by more than its standard uncertainty, or came or went.
+    pub changed_runs: Vec<String>,
+    /// Rows that a fault leaves out now and did not before.
+    pub newly_left_out: Vec<LeftOutRow>,
+    /// Names of the parts of the inputs that changed.
+    pub inputs: Vec<String>,
+    /// Version of the program, where it is another one.
+    pub program: Option<ProgramChange>,
+    /// Verdicts that changed.
+    pub verdicts: Vec<ChangedVerdict>,
+    /// Estimates that moved by more than their standard uncertainty.
+    pub moved: Vec<Moved>,
+    /// Points that a control chart flags now and did not before.
+    pub drift: Vec<String>,
+}
+
+/// Another version of the program.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ProgramChange {
+    /// The version before.
+    pub before: String,
+    /// The version now.
+    pub now: String,
+}
+
+/// A question that is answered otherwise than before.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ChangedVerdict {
+    /// The question.
+    pub about: String,
+    /// The answer before; none when the question is new.
+    pub before: Option<String>,
+    /// The answer now; none when the question no longer arises.
+    pub now: Option<String>,
+    /// The interval that the answer rests on now.
+    pub interval: Option<[f64; 2]>,
+}
+
+/// An estimate that moved by more than the standard uncertainty it had.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Moved {
+    /// What is estimated.
+    pub about: String,
+    /// Its unit; `1` is a fraction.
+    pub unit: String,
+    /// Whether it is a level or a difference.
+    pub kind: FigureKind,
+    /// The estimate before.
+    pub before: f64,
+    /// The standard uncertainty that it had.
+    pub before_u: f64,
+    /// The estimate now.
+    pub now: f64,
+    /// Its standard uncertainty now.
+    pub u: Option<f64>,
+    /// Its interval now.
+    pub interval: Option<[f64; 2]>,
+}
+
+/// Why somebody should look at a campaign.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Flag {
+    /// A verdict changed.
+    Verdict,
+    /// An estimate moved by more than its standard uncertainty.
+    Moved,
+    /// The contained yield of an earlier run changed.
+    EarlierRuns,
+    /// A run is no longer in the log.
+    GoneRuns,
+    /// A fault leaves out a row that was not left out before.
+    LeftOut,
+    /// A control chart flags a point that it did not flag before.
+    Drift,
+    /// The whole campaign is no longer there; found by whoever looks for it, never by comparing records.
+    GoneCampaign,
+}
+
+impl Since {
+    /// Compares the record now with the one before.
+    ///
+    /// An estimate moved when it lies more than the standard uncertainty that it had before away from where it was.
+    /// When `k` runs join `n` and nothing else changes, chance alone moves it by about `sqrt(k / (n + k))` of that,
+    /// so a few new runs in a campaign of 60 do it about never, and doubling the log does it one time in six.
+    ///
+    /// # Assumes
+    /// All runs count about the same; an estimate without uncertainty is not compared.
+    /// # Source
+    /// For estimates from nested data the variance of their difference is the difference of their variances:
+    /// Hausman, J. A., Econometrica 46 (1978) 1251-1271, lemma 2.1 (from memory).
+    pub fn between(before: &Record, now: &Record) -> Since {
+        Since {
+            round: before.round,
+            new_runs: new_runs(before, now),
+            gone_runs: gone_runs(before, now),
+            changed_runs: changed_runs(before, now),
+            newly_left_out: now
+                .left_out
+                .iter()
+                .filter(|row| !before.left_out.contains(row))
+                .cloned()
+                .collect(),
+            inputs: changed_inputs(before, now),
+            program: (before.inputs.program != now.inputs.program).then(|| ProgramChange {
+                before: before.inputs.program.clone(),
+                now: now.inputs.program.clone(),
+            }),
+            verdicts: changed_verdicts(before, now),
+            moved: now
+                .figures
+                .iter()
+                .filter_map(|figure| moved(&before.figures, figure))
+                .collect(),
+            drift: now
+                .drift
+                .iter()
+                .filter(|flag| !before.drift.contains(flag))
+                .cloned()
+                .collect(),
+        }
+    }
+
+    /// What somebody should be told of, most weighty first; new runs alone are no reason.
+    pub fn flags(&self) -> Vec<Flag> {
+        [
+            (Flag::Verdict, self.verdicts.is_empty()),
+            (Flag::Drift, self.drift.is_empty()),
+            (Flag::LeftOut, self.newly_left_out.is_empty()),
+            (Flag::GoneRuns, self.gone_runs.is_empty()),
+            (Flag::EarlierRuns, self.changed_runs.is_empty()),
+            (Flag::Moved, self.moved.is_empty()),
+        ]
+        .into_iter()
+        .filter(|(_, nothing)| !nothing)
+        .map(|(flag, _)| flag)
+        .collect()
+    }
+}
+
+/// Runs that were not there before; one that a fault had left out is new to every figure.
+fn new_runs(before: &Record, now: &Record) -> Vec<String> {
+    let known = before.runs.iter().map(|run| run.run.as_str());
+    not_among(now, known.collect())
+}
+
+/// Runs that stand nowhere any more; one that a fault leaves out now is told of as such.
+fn gone_runs(before: &Record, now: &Record) -> Vec<String> {
+    let known = now.runs.iter().map(|run| run.run.as_str());
+    let left_out = now.left_out.iter().filter_map(|row| row.run.as_deref());
+    not_among(before, known.chain(left_out).collect())
+}
+
+fn not_among(record: &Record, mut known: Vec<&str>) -> Vec<String> {
+    known.sort_unstable();
+    record
+        .runs
+        .iter()
+        .filter(|run| known.binary_search(&run.run.as_str()).is_err())
+        .map(|run| run.run.clone())
+        .collect()
+}
+
+fn changed_runs(before: &Record, now: &Record) -> Vec<String> {
+    let mut known: Vec<&RunYield> = before.runs.iter().collect();
+    known.sort_unstable_by(|a, b| a.run.cmp(&b.run));
+    now.runs
+        .iter()
+        .filter(|run| {
+            known
+                .binary_search_by(|other| other.run.cmp(&run.run))
+                .is_ok_and(|position| is_changed(known[position], run))
+        })
+        .map(|run| run.run.clone())
+        .collect()
+}
+
+fn is_changed(before: &RunYield, now: &RunYield) -> bool {
+    match (before.value, now.value) {
+        (Some(old), Some(new)) => (new - old).abs() > before.u.unwrap_or(0.0),
+        (None, None) => false,
+        _ => true,
+    }
+}
+
+fn changed_inputs(before: &Record, now: &Record) -> Vec<String> {
+    let [old, new] = [&before.inputs.parts, &now.inputs.parts];
+    let mut names: Vec<String> = new
+        .iter()
+        .filter(|part| !old.contains(part))
+        .chain(old.iter().filter(|part| !new.contains(part)))
+        .map(|part| part.name.clone())
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+}
+
+fn changed_verdicts(before: &Record, now: &Record) -> Vec<ChangedVerdict> {
+    let mut changed = Vec::new();
+    for verdict in &now.verdicts {
+        let old = before.verdicts.iter().find(|v| v.about == verdict.about);
+        let is_new = match old {
+            Some(old) => old.says != verdict.says,
+            // A level that is run for the first time brings verdicts of its own; those are news, not changes.
+            None => verdict.says == CANNOT_BE_TOLD_APART,
+        };
+        if is_new {
+            changed.push(ChangedVerdict {
+                about: verdict.about.clone(),
+                before: old.map(|old| old.says.clone()),
+                now: Some(verdict.says.clone()),
+                interval: verdict.interval,
+            });
+        }
+    }
+    for old in &before.verdicts {
+        let is_gone = !now.verdicts.iter().any(|v| v.about == old.about);
+        if is_gone && old.says == CANNOT_BE_TOLD_APART {
+            changed.push(ChangedVerdict {
+                about: old.about.clone(),
+                before: Some(old.says.clone()),
+                now: None,
+                interval: None,
+            });
+        }
+    }
+    changed
+}
+
+fn moved(before: &[Figure], now: &Figure) -> Option<Moved> {
+    let old = before
+        .iter()
+        .find(|old| old.about == now.about && old.unit == now.unit)?;
+    let before_u = old.u?;
+    ((now.value - old.value).abs() > before_u).then(|| Moved {
+        about: now.about.clone(),
+        unit: now.unit.clone(),
+        kind: now.kind,
+        before: old.value,
+        before_u,
+        now: now.value,
+        u: now.u,
+        interval: now.interval,
+    })
+}

@@ -1,0 +1,165 @@
+//! What is new in a report since the one before?
+//!
+//! In: [`Since`]. Out: a section of the report, and the same in a few words for a list of campaigns.
+//! This module never compares anything itself.
+
+use super::escape::markdown;
+use super::numbers::{plain, plus_minus};
+use super::page::Page;
+use super::shown::Shown;
+use super::words::{and_list, capital};
+use crate::history::{ChangedVerdict, FigureKind, Moved, Since};
+
+/// Names that are told one by one; more are counted.
+const MOST_NAMES: usize = 12;
+
+/// Writes the section, also when nothing changed: that is an answer too.
+pub(super) fn write(page: &mut Page, since: &Since) {
+    page.heading(2, "Since last time");
+    let items = items(since);
+    if items.is_empty() {
+        page.paragraph("No new runs, the same verdicts, and no estimate moved by more than its standard uncertainty.");
+        return;
+    }
+    page.list(&items);
+    if !since.moved.is_empty() {
+        page.paragraph("An estimate is listed when it moved by more than the standard uncertainty that it had (half the width of an interval is about twice that). When a log grows by a tenth, luck alone hardly ever does this; when it doubles, one time in six.");
+    }
+}
+
+fn items(since: &Since) -> Vec<String> {
+    let mut items = Vec::new();
+    let mut told = |what: &str, names: &[String]| {
+        if !names.is_empty() {
+            items.push(format!("{what} ({}): {}.", names.len(), listed(names)));
+        }
+    };
+    told("New runs", &since.new_runs);
+    told("Runs gone from the log", &since.gone_runs);
+    told(
+        "Earlier runs with another contained yield",
+        &since.changed_runs,
+    );
+    told("Points newly flagged by a control chart", &since.drift);
+    items.extend(since.newly_left_out.iter().take(MOST_NAMES).map(|row| {
+        let run = row.run.as_deref().map(|run| format!(" {}", markdown(run)));
+        format!(
+            "Newly left out by a fault:{} in {}: {}.",
+            run.unwrap_or_default(),
+            markdown(&row.file),
+            markdown(&row.reason)
+        )
+    }));
+    items.extend(
+        since
+            .verdicts
+            .iter()
+            .map(|changed| format!("{}.", capital(&verdict(changed)))),
+    );
+    items.extend(
+        since
+            .moved
+            .iter()
+            .map(|estimate| format!("{}.", capital(&moved(estimate)))),
+    );
+    if !since.inputs.is_empty() {
+        items.push(format!(
+            "What changed in the inputs: {}.",
+            listed(&since.inputs)
+        ));
+    }
+    items.extend(since.program.as_ref().map(|program| {
+        format!(
+            "Worked out by version {} of the program, before by {}; that alone may change a figure.",
+            markdown(&program.now),
+            markdown(&program.before)
+        )
+    }));
+    items
+}
+
+/// The reasons to look at a campaign, as a text of one line without Markdown and with every name as it is.
+pub fn in_short(since: &Since) -> Vec<String> {
+    let mut reasons: Vec<String> = since.verdicts.iter().map(plain_verdict).collect();
+    let mut told = |what: &str, names: &[String]| match names {
+        [] => {}
+        [one] => reasons.push(format!("{what}: {one}")),
+        [first, others @ ..] => reasons.push(format!("{what}: {first} and {} more", others.len())),
+    };
+    told("control chart flags", &since.drift);
+    let rows: Vec<String> = since
+        .newly_left_out
+        .iter()
+        .map(|row| match &row.run {
+            Some(run) => format!("{run} ({})", row.reason),
+            None => format!("{}: {}", row.file, row.reason),
+        })
+        .collect();
+    told("newly left out", &rows);
+    told("gone from the log", &since.gone_runs);
+    told("another yield of an earlier run", &since.changed_runs);
+    let estimates: Vec<String> = since
+        .moved
+        .iter()
+        .map(|estimate| estimate.about.clone())
+        .collect();
+    told("moved by more than its uncertainty", &estimates);
+    reasons
+}
+
+fn listed(names: &[String]) -> String {
+    let mut shown: Vec<String> = names
+        .iter()
+        .take(MOST_NAMES)
+        .map(|name| markdown(name))
+        .collect();
+    if names.len() > MOST_NAMES {
+        shown.push(format!("{} more", names.len() - MOST_NAMES));
+    }
+    and_list(&shown)
+}
+
+fn verdict(changed: &ChangedVerdict) -> String {
+    let about = markdown(&changed.about);
+    let quoted = |says: &str| format!("*{}*", markdown(says));
+    match (&changed.before, &changed.now) {
+        (Some(before), Some(now)) => {
+            format!("{about}: was {}, now {}", quoted(before), quoted(now))
+        }
+        (None, Some(now)) => format!("{about}: newly {}", quoted(now)),
+        (Some(before), None) => format!("{about}: no longer {}", quoted(before)),
+        (None, None) => about,
+    }
+}
+
+fn plain_verdict(changed: &ChangedVerdict) -> String {
+    let about = &changed.about;
+    match (&changed.before, &changed.now) {
+        (Some(before), Some(now)) => format!("{about}: {before} -> {now}"),
+        (None, Some(now)) => format!("{about}: newly {now}"),
+        (Some(before), None) => format!("{about}: no longer {before}"),
+        (None, None) => about.clone(),
+    }
+}
+
+fn moved(estimate: &Moved) -> String {
+    let shown = Shown::of(&estimate.unit);
+    let unit = match estimate.kind {
+        FigureKind::Level => &shown.unit,
+        FigureKind::Difference => &shown.difference,
+    };
+    let gap = if unit.is_empty() { "" } else { " " };
+    let half = estimate.interval.map(|[low, high]| (high - low) / 2.0);
+    let with = |value: f64| match half {
+        Some(half) if half > 0.0 => plus_minus(shown.value(value), shown.value(half)),
+        _ => plain(shown.value(value)),
+    };
+    // The figure before is shown to the digits of the one now, so that the two can be compared.
+    let before = with(estimate.before);
+    let before = before.split(" ± ").next().unwrap_or_default();
+    format!(
+        "{}: was {before}{gap}{unit}, now {}{gap}{unit}",
+        markdown(&estimate.about),
+        with(estimate.now)
+    )
+}
