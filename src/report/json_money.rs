@@ -151,7 +151,9 @@ fn settling(settling: &Settling) -> Value {
             ..
         } => json!({ "runs": runs, "with_residue": charged, "chance": chance }),
         Settling::TooClose { tried, most } => json!({ "not_enough": tried, "most": most }),
-        Settling::NotByRuns => json!({ "reason": "what is open is not about yields" }),
+        Settling::NotByRuns => {
+            json!({ "reason": "uncertain prices alone leave zero in the interval" })
+        }
         Settling::Unknown(reason) => json!({ "reason": reason }),
     }
 }

@@ -168,7 +168,10 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
             fixed(most.abs(), 2),
             escape(&money.currency)
         ),
-        Some(Settling::NotByRuns) => " Further runs cannot settle it: prices, contents and what else is uncertain leave zero in the interval however well the yields are known.".into(),
+        Some(Settling::NotByRuns) => {
+            " Further runs cannot settle it: the uncertain prices alone leave zero in the interval."
+                .into()
+        }
         Some(Settling::Unknown(reason)) => format!(
             " How many runs would settle it cannot be planned: {}.",
             escape(reason)

@@ -39,7 +39,7 @@ const NOT_TITRATED: &str = "B-023";
 const SET_ASIDE: &str = "B-041";
 const MISTYPED_RESIDUE: &str = "B-054";
 
-fn committed(campaign: &str) -> PathBuf {
+pub(crate) fn committed(campaign: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("data-demo")
         .join(campaign)

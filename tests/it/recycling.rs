@@ -122,6 +122,72 @@ fn count(price: impl Fn(&InMemory) -> Prices + Sync) -> Count {
     })
 }
 
+/// The price of the product at which a campaign truly gains so many standard errors.
+fn price_of(campaign: &InMemory, standard_errors: f64) -> Prices {
+    let usual = Prices {
+        product: 18.0,
+        handling: 3.0,
+    };
+    let said = at(campaign, usual);
+    let zero = truth::price_of_no_gain(&said.answer, &said.excesses, usual.handling);
+    // The error of the gain grows with the price too, so that the price is found in a few steps.
+    let kilograms = truth::gain_per_kilogram(&said.answer, &said.excesses);
+    let per_price = said.answer.extra_product.uncertainty / 1000.0;
+    let mut product = zero;
+    for _ in 0..STEPS {
+        product = zero + standard_errors * per_price * product / kilograms;
+    }
+    Prices { product, ..usual }
+}
+
+/// Steps in which the price is found to far more digits than matter.
+const STEPS: usize = 30;
+
+#[test]
+fn a_gain_that_is_there_is_hardly_ever_called_the_other_way_round() {
+    // At one standard error from zero a wrong firm verdict is the most likely that the promise covers.
+    for standard_errors in [1.0, -1.0] {
+        let found = count(|campaign| price_of(campaign, standard_errors));
+        println!("{standard_errors} standard errors: {found:?}");
+        let wrong = found.wrong as f64 / found.campaigns as f64;
+        assert!(wrong <= 0.035, "{wrong}");
+        // A verdict that is never firm would never be wrong either: some are firm, and intervals hold the truth.
+        assert!(
+            found.firm > 0 && found.held * 100 >= found.campaigns * 92,
+            "{found:?}"
+        );
+    }
+}
+
+#[test]
+fn verdicts_agree_with_the_truth_at_three_settings_of_price_and_handling() {
+    let campaign = InMemory::of_folder(&crate::demo::committed("bluestone"))
+        .edited(|text| text.replace("readings = ", "# readings = "));
+    let cases = [
+        (18.0, 3.0, RecyclingVerdict::Pays),
+        (18.0, 12.0, RecyclingVerdict::DoesNotPay),
+        (11.0, 3.0, RecyclingVerdict::NotSettled),
+    ];
+    for (product, handling, expected) in cases {
+        let prices = Prices { product, handling };
+        let said = at(&campaign, prices);
+        let truth = truth::gain(&said.answer, &said.excesses, prices);
+        let gain = said.answer.money.as_ref().expect("prices are stated").gain;
+        println!(
+            "{product}/kg, {handling} min: {:?}, {gain:?}, truly {truth:.3}",
+            said.verdict()
+        );
+        assert_eq!(said.verdict(), expected);
+        assert!(gain.low <= truth && truth <= gain.high);
+        match expected {
+            RecyclingVerdict::Pays => assert!(truth > 0.0),
+            RecyclingVerdict::DoesNotPay => assert!(truth < 0.0),
+            // What cannot be settled is a true gain within two standard errors of zero.
+            _ => assert!(truth.abs() < 2.0 * gain.uncertainty),
+        }
+    }
+}
+
 #[test]
 fn a_true_gain_of_zero_is_called_firm_about_one_time_in_twenty() {
     let found = count(|campaign| {

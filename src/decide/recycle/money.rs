@@ -148,25 +148,14 @@ pub(super) fn money(
         high,
     };
     let margin = crate::decide::margin(question.campaign, "gain").unwrap_or(0.0);
-    let per_gram = match charged.value {
-        RecyclingValue::Product => best.get(Figure::ProductPrice),
-        RecyclingValue::Feed => {
-            best.get(Figure::FeedPrice)
-                / (best.get(Figure::YieldWith)
-                    * (best.get(Figure::FeedContent)
-                        + charged.ratio * best.get(Figure::ResidueContent)))
-        }
-    };
-    let from_model = models
-        .yields
-        .weighted_sum(&reference.contrast())
-        .ok()
-        .and_then(|extra| extra.standard_error)
-        .map_or(0.0, |error| (error * per_gram).powi(2));
+    let of_prices: Vec<f64> = Figure::ALL
+        .iter()
+        .zip(&slopes)
+        .map(|(figure, slope)| if is_price(*figure) { *slope } else { 0.0 })
+        .collect();
     let open = Open {
         gain: gain_found,
-        from_model,
-        per_gram,
+        from_prices: together.spread(&of_prices).uncertainty.powi(2),
     };
     let verdict = Verdict::of(low, high, margin);
     let settling = (verdict == Verdict::NotSettled).then(|| {
@@ -216,6 +205,18 @@ pub(super) fn money(
 /// Whether a figure is a share of product on specification, which counts only where the rest is worth nothing.
 fn is_worth(figure: Figure) -> bool {
     matches!(figure, Figure::WorthWith | Figure::WorthWithout)
+}
+
+/// Whether a figure is a price, which no run tells more about.
+fn is_price(figure: Figure) -> bool {
+    matches!(
+        figure,
+        Figure::ProductPrice
+            | Figure::FeedPrice
+            | Figure::OxidantPrice
+            | Figure::LabourPrice
+            | Figure::DisposalPrice
+    )
 }
 
 /// The figures whose break-even is asked for.

@@ -1,10 +1,10 @@
 //! How many further runs would settle whether residue pays?
 //!
 //! In: an open gain, and a planner of further runs. Out: [`Settling`].
-//! This module never promises more than further runs can do: what prices and assays leave open, they leave open too.
+//! This module never promises more than further runs can do: what uncertain prices leave open, they leave open too.
 //!
-//! With `g` the gain as estimated and taken for true, `V₀` the variance that the model brings into it now, `V₁` after the
-//! new runs joined the old ones, and `W` all other variance, the joined estimate scatters about `g` by
+//! With `g` the gain as estimated and taken for true, `V₀` the variance that runs bring into it now, `V₁` after the
+//! new runs joined the old ones, and `W` that of prices, the joined estimate scatters about `g` by
 //! `√(V₁ (1 − V₁/V₀))`, because only the new runs are drawn anew. The verdict is settled where it lies further than
 //! `t √(V₁ + W)` from zero.
 //!
@@ -16,13 +16,15 @@ use super::{Amount, Question};
 use crate::decide::next::{grouping, space};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::regression::{
-    BlocksAs, Criterion, FittedModel, PlanContrast, Planner, Settings, Weighted,
+    BlocksAs, Criterion, FittedModel, PlanContrast, Planner, Setting, Settings, Weighted,
 };
 
 /// Chance with which the verdict is to be settled.
 const POWER: f64 = 0.8;
-/// Runs are planned as repeats of a block of so many.
+/// So many runs are planned first; then as many again as there are, each block beside those before.
 const BLOCK: usize = 6;
+/// Runs planned one by one; more repeat these.
+const PLANNED: usize = 48;
 /// More than so many times the runs made are not worth it.
 const MOST_TIMES: usize = 3;
 
@@ -47,7 +49,7 @@ pub enum Settling {
         /// End of the interval of the gain that lies further from zero.
         most: f64,
     },
-    /// What is open is not about yields: prices, contents and other models alone leave zero in the interval.
+    /// What is open is not about yields: uncertain prices alone leave zero in the interval.
     NotByRuns,
     /// It cannot be planned, with the reason.
     Unknown(String),
@@ -57,10 +59,8 @@ pub enum Settling {
 pub(super) struct Open {
     /// The gain.
     pub gain: Amount,
-    /// The part of its variance that the model of yield brings in [currency²].
-    pub from_model: f64,
-    /// Currency per gram of the contrast of yields.
-    pub per_gram: f64,
+    /// The part of its variance that prices bring in, which no run can lower [currency²].
+    pub from_prices: f64,
 }
 
 /// What would settle an open gain.
@@ -75,73 +75,84 @@ pub(super) fn settling(
     let margin = crate::decide::margin(question.campaign, "gain").unwrap_or(0.0);
     let target = Target {
         gain: money.gain.value,
-        now: money.from_model,
-        other: (money.gain.uncertainty.powi(2) - money.from_model).max(0.0),
+        now: (money.gain.uncertainty.powi(2) - money.from_prices).max(0.0),
+        other: money.from_prices,
         margin,
     };
     if factor_of(f64::INFINITY).is_none_or(|t| target.chance(0.0, t) < POWER) {
         return Settling::NotByRuns;
     }
-    match planned(question, yields, contrast) {
-        Err(reason) => Settling::Unknown(reason),
-        Ok((planner, block)) => {
-            let most = MOST_TIMES * yields.runs.len();
-            let repeated: Vec<Settings> = block.iter().cycle().take(most).cloned().collect();
-            let chance = |runs: usize| {
-                let after = planner.known_after(&repeated[..runs], contrast)?;
-                let t = factor_of(after.degrees_of_freedom)?;
-                let variance = (after.standard_error * money.per_gram).powi(2);
-                Some(target.chance(variance, t))
-            };
-            match (2..=most).find(|runs| chance(*runs).is_some_and(|chance| chance >= POWER)) {
-                Some(runs) => {
-                    let settings = repeated[..runs].to_vec();
-                    let charges = |settings: &&Settings| matches!(settings.get(factor), Some(crate::regression::Setting::Amount(ratio)) if *ratio > 0.0);
-                    Settling::Runs {
-                        runs,
-                        charged: settings.iter().filter(charges).count(),
-                        chance: chance(runs).unwrap_or(POWER),
-                        settings,
-                    }
-                }
-                None => Settling::TooClose {
-                    tried: most,
-                    most: if money.gain.high > -money.gain.low {
-                        money.gain.high
-                    } else {
-                        money.gain.low
-                    },
-                },
-            }
-        }
-    }
-}
-
-/// A planner and the best block of runs for the contrast.
-fn planned(
-    question: &Question,
-    yields: &FittedModel,
-    contrast: &[Weighted],
-) -> Result<(Planner, Vec<Settings>), String> {
-    let space = space(question.campaign, question.runs).map_err(|error| error.to_string())?;
-    let lots = grouping(question.runs, yields);
-    let planner = Planner::of_model(yields, space, lots.as_ref()).map_err(|why| why.to_string())?;
+    let planner = match planner(question, yields) {
+        Ok(planner) => planner,
+        Err(reason) => return Settling::Unknown(reason),
+    };
+    let chance = |runs: &[Settings]| {
+        let after = planner.known_after(runs, contrast)?;
+        let now = planner.known_now(contrast)?;
+        let t = factor_of(after.degrees_of_freedom)?;
+        let share = (after.standard_error / now.standard_error).powi(2);
+        Some(target.chance(share * target.now, t))
+    };
     let criterion = Criterion::Contrasts(vec![PlanContrast {
         weight: 1.0,
         parts: contrast.to_vec(),
     }]);
-    let block = planner
-        .plan(BLOCK, &[], &criterion, BlocksAs::Random, question.seed)
-        .map_err(|why| why.to_string())?;
-    Ok((planner, block.runs))
+    let most = MOST_TIMES * yields.runs.len();
+    let mut runs: Vec<Settings> = Vec::new();
+    while runs.len() < most {
+        let before = runs.len();
+        if before < PLANNED {
+            let more = before.clamp(BLOCK, PLANNED - before);
+            let planned = planner.plan(more, &runs, &criterion, BlocksAs::Random, question.seed);
+            match planned {
+                Ok(planned) => runs.extend(planned.runs),
+                Err(why) => return Settling::Unknown(why.to_string()),
+            }
+        } else {
+            // From here on the runs planned are repeated from the first.
+            runs.push(runs[before % PLANNED].clone());
+        }
+        runs.truncate(most);
+        let enough = (before + 1..=runs.len())
+            .find(|count| chance(&runs[..*count]).is_some_and(|chance| chance >= POWER));
+        if let Some(count) = enough {
+            runs.truncate(count);
+            return Settling::Runs {
+                runs: count,
+                charged: runs.iter().filter(|run| charges(run, factor)).count(),
+                chance: chance(&runs).unwrap_or(POWER),
+                settings: runs,
+            };
+        }
+    }
+    Settling::TooClose {
+        tried: most,
+        most: if money.gain.high > -money.gain.low {
+            money.gain.high
+        } else {
+            money.gain.low
+        },
+    }
+}
+
+/// Whether a run charges residue.
+fn charges(settings: &Settings, factor: &str) -> bool {
+    matches!(settings.get(factor), Some(Setting::Amount(ratio)) if *ratio > 0.0)
+}
+
+/// A planner of runs beside those of the model of yield.
+fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, String> {
+    let space = space(question.campaign, question.runs).map_err(|error| error.to_string())?;
+    let lots = grouping(question.runs, yields);
+    Planner::of_model(yields, space, lots.as_ref()).map_err(|why| why.to_string())
 }
 
 /// The gain that is to be settled.
 struct Target {
     gain: f64,
-    /// Variance that the model of yield brings in now.
+    /// Variance that runs bring in now, and that falls as that of the yields does.
     now: f64,
-    /// All other variance.
+    /// Variance that prices bring in.
     other: f64,
     /// A gain below it does not matter.
     margin: f64,
