@@ -77,10 +77,10 @@ fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
             naming(&present.run)
         ));
     }
-    let gain = present
-        .gain
-        .as_ref()
-        .map_or_else(String::new, |gain| shown.change(gain));
+    let gain = present.gain.as_ref().map_or_else(String::new, |gain| {
+        let way = if gain.value < 0.0 { "worse" } else { "better" };
+        format!("{way} by {}", shown.size(gain))
+    });
     let chance = present.chance_better.map_or_else(String::new, |chance| {
         format!(", chance of being better {}", probability(chance))
     });
@@ -97,7 +97,7 @@ fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
     let margin = || difference(best.aim.margin.unwrap_or(0.0), &shown);
     Some(match best.standing {
         HowSettled::Settled => {
-            format!("that is better than run {run}, the best so far, by {gain}{chance}.{flattered}")
+            format!("compared with run {run}, the best so far, that is {gain}{chance}.{flattered}")
         }
         HowSettled::Alike => format!(
             "that is no different from run {run}, the best so far, by as much as matters ({}): {gain}{chance}.{flattered}",
