@@ -3,11 +3,14 @@
 //! In: seeded campaigns of the bluestone simulator, whose true gain is known (`truth.rs`). Out: tests of verdicts.
 //! This module never takes a true gain from the analysis.
 
+mod settling;
 mod truth;
 
 use residuum::campaign::LogKind;
-use residuum::decide::{Recycling, RecyclingVerdict};
+use residuum::decide::{Recycling, RecyclingVerdict, Settling};
+use residuum::distributions::coverage_factor;
 use residuum::pipeline;
+use residuum::seeded::Seeded;
 
 use crate::demo::bluestone;
 use crate::in_memory::InMemory;
@@ -186,6 +189,63 @@ fn verdicts_agree_with_the_truth_at_three_settings_of_price_and_handling() {
             _ => assert!(truth.abs() < 2.0 * gain.uncertainty),
         }
     }
+}
+
+/// Draws of further runs.
+const REPEATS: u64 = 1_000;
+
+#[test]
+fn as_many_runs_as_asked_for_settle_it_in_four_cases_of_five() {
+    let campaign = InMemory::of_folder(&crate::demo::committed("bluestone"))
+        .edited(|text| text.replace("readings = ", "# readings = "));
+    let prices = Prices {
+        product: 12.2,
+        handling: 3.0,
+    };
+    let said = at(&campaign, prices);
+    let money = said.answer.money.as_ref().expect("prices are stated");
+    let Some(Settling::Runs {
+        runs,
+        settings,
+        chance,
+        ..
+    }) = &money.settling
+    else {
+        panic!("not open, or not to be settled: {:?}", money.settling);
+    };
+    let worked = campaign.work_out();
+    let data = settling::made(worked.runs());
+    let fit = |data: &residuum::regression::FitData| {
+        let valid = settling::model()
+            .check(data)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+        valid.fit(data).unwrap_or_else(|faults| panic!("{faults}"))
+    };
+    let old = fit(&data);
+    let per_gram = prices.product / 1000.0;
+    let before = old
+        .weighted_sum(&said.answer.contrast)
+        .expect("the contrast is known");
+    // What the gain holds beside the worth of the product stays as it is, and so does the rest of its variance.
+    let rest = money.gain.value - per_gram * before.value;
+    let worth = (per_gram * before.standard_error.expect("an error")).powi(2);
+    let other = (money.gain.uncertainty.powi(2) - worth).max(0.0);
+    let settled = |repeat: u64| {
+        let mut random = Seeded::stream(11, repeat);
+        let joined = settling::joined(&data, &old, settings, &mut random);
+        let found = fit(&joined)
+            .weighted_sum(&said.answer.contrast)
+            .expect("the contrast is known");
+        let error = ((per_gram * found.standard_error.expect("an error")).powi(2) + other).sqrt();
+        let t = coverage_factor(0.95, found.degrees_of_freedom).expect("a factor");
+        (per_gram * found.value + rest).abs() > t * error
+    };
+    let count = (0..REPEATS).filter(|repeat| settled(*repeat)).count();
+    let share = count as f64 / REPEATS as f64;
+    println!("{runs} runs asked for, foretold {chance:.3}, settled {share:.3}");
+    assert!(share >= 0.75, "{share}");
+    // Asking for far more runs than needed would be no help either; three standard errors above what was foretold.
+    assert!(share <= chance + 0.04 + 0.05, "{share}");
 }
 
 #[test]
