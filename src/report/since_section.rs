@@ -135,7 +135,7 @@ fn verdict(changed: &ChangedVerdict) -> String {
 fn plain_verdict(changed: &ChangedVerdict) -> String {
     let about = &changed.about;
     match (&changed.before, &changed.now) {
-        (Some(before), Some(now)) => format!("{about}: {before} -> {now}"),
+        (Some(before), Some(now)) => format!("{about}: was {before}, now {now}"),
         (None, Some(now)) => format!("{about}: newly {now}"),
         (Some(before), None) => format!("{about}: no longer {before}"),
         (None, None) => about.clone(),

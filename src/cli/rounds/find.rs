@@ -266,3 +266,43 @@ fn unreadable(folder: &Path, error: &std::io::Error) -> Error {
     )
     .hint("check the path and who may read it")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Names that are kept and names that are refused.
+    fn clashes(names: &[&str], case: Case) -> [Vec<String>; 2] {
+        let place = |name: &&str| Place {
+            name: name.to_string(),
+            folder: PathBuf::from(name),
+        };
+        let mut found = Found {
+            places: names.iter().map(place).collect(),
+            refused: Vec::new(),
+        };
+        refuse_clashes(&mut found, case);
+        [
+            found.places.into_iter().map(|place| place.name).collect(),
+            found.refused.into_iter().map(|it| it.name).collect(),
+        ]
+    }
+
+    #[test]
+    fn where_case_is_ignored_the_second_of_two_names_is_refused() {
+        let names = ["Kiln", "a/Flue", "a/flue", "kiln", "kiln2"];
+        let [kept, refused] = clashes(&names, Case::Ignored);
+        assert_eq!(kept, ["Kiln", "a/Flue", "kiln2"]);
+        assert_eq!(refused, ["a/flue", "kiln"]);
+        let [kept, refused] = clashes(&names, Case::Matters);
+        assert_eq!(kept.len(), 5);
+        assert_eq!(refused, Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_report_never_lies_inside_another_or_in_the_place_of_a_page() {
+        let [kept, refused] = clashes(&["INDEX.md", "a", "a/b", "index.md"], Case::Ignored);
+        assert_eq!(kept, ["a"]);
+        assert_eq!(refused, ["INDEX.md", "a/b", "index.md"]);
+    }
+}

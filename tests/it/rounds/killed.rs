@@ -70,9 +70,8 @@ fn check_whole(place: &Place, histories: &mut Histories, moment: &str) {
         for line in whole_lines[before.len()..].lines() {
             let _: serde_json::Value = serde_json::from_str(line).expect("a line is an object");
         }
-        if (!before.is_empty() || report.exists())
-            && let Err(why) = whole(&report)
-        {
+        let had_a_report = !before.is_empty() || report.exists();
+        if had_a_report && let Err(why) = whole(&report) {
             panic!("{moment}: the report of {campaign} is not whole: {why}");
         }
         *before = whole_lines.to_string();
