@@ -3,6 +3,7 @@
 //! In: a checked campaign and the bytes of its logs. Out: [`Analysis`].
 //! This module never opens a file, reads the clock or writes to a terminal.
 
+mod decisions;
 mod drift;
 mod fit_data;
 mod further;
@@ -14,7 +15,7 @@ mod whole;
 
 use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{About, Caveat};
-use crate::decide::{self, Answers, Costs, Material, NextRuns, Recycling, Unanswered, costs};
+use crate::decide::{Answers, Costs, NextRuns};
 use crate::distributions::coverage_factor;
 use crate::drift::Drifts;
 use crate::error::{Error, ErrorKind, Faults};
@@ -22,6 +23,7 @@ use crate::intake::{self, LogFile, Logged};
 use crate::measured::Measured;
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
 use crate::runs::{self, RunResult, Runs};
+pub use decisions::{DecisionModels, decision_models};
 pub use drift::drift;
 use fit_data::{fit_data, no_runs, one_level};
 pub use further::Further;
@@ -370,31 +372,4 @@ fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
         }
         _ => Vec::new(),
     }
-}
-
-/// Whether it pays to feed the residue forward, without anything else that a report holds.
-///
-/// # Errors
-/// As [`fit`].
-pub fn recycling(
-    campaign: &Campaign,
-    runs: &Runs,
-    seed: u64,
-) -> Result<Result<Recycling, Unanswered>, Faults> {
-    let models = if campaign.model.is_some() {
-        fit_to(Depth::Models, campaign, runs, None, seed)?
-    } else {
-        Models::default()
-    };
-    let costs = costs(campaign, runs);
-    let cost_models = side_models::side_models(campaign, runs, costs.as_ref());
-    Ok(decide::recycling(&Material {
-        campaign,
-        runs,
-        models: &models.models,
-        comparisons: &[],
-        cost_models: &cost_models,
-        costs: costs.as_ref(),
-        seed,
-    }))
 }

@@ -31,7 +31,7 @@ pub use next::{
 };
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BestBleed, BreakEven, Charged, Cycle, Cycles, Figure, Figures,
-    Gain, Influence, Limit, Map as RecyclingMap, Money, Never, Recycling, Reference,
+    Gain, Influence, Limit, Map as RecyclingMap, Money, Never, Recycling, Reference, ResidueGain,
     ResponseChange, Retained, Settling, Shares, Steady, Unanswered, Verdict as RecyclingVerdict,
     Worth, gain, next_charge, steady_state,
 };
@@ -159,7 +159,19 @@ pub fn answers(material: &Material) -> Answers {
 /// # Errors
 /// What is missing, and what can be answered all the same.
 pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
-    recycle::recycling(&recycle::Question {
+    recycle::recycling(&question(material))
+}
+
+/// What a run gains by the residue charged into it, without anything else that hangs on it.
+///
+/// # Errors
+/// As [`recycling`], and a price that is missing.
+pub fn residue_gain(material: &Material) -> Result<ResidueGain, Unanswered> {
+    recycle::residue_gain(&question(material))
+}
+
+fn question<'a>(material: &Material<'a>) -> recycle::Question<'a> {
+    recycle::Question {
         campaign: material.campaign,
         runs: material.runs,
         models: material.models,
@@ -167,7 +179,7 @@ pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
         costs: material.costs,
         confidence: confidence(material.campaign),
         seed: material.seed,
-    })
+    }
 }
 
 /// Coverage of all intervals of a campaign.

@@ -25,7 +25,9 @@ pub struct Together {
 /// The errors that come from one estimate of a variance, or from no estimate at all.
 #[derive(Debug, Clone)]
 struct Group {
-    /// Their covariance, row by row.
+    /// Positions of the numbers that they reach.
+    reached: Vec<usize>,
+    /// Covariance of these, row by row.
     covariance: Vec<Vec<f64>>,
     /// Degrees of freedom of the estimate; infinite for what was stated.
     degrees_of_freedom: f64,
@@ -68,9 +70,12 @@ impl Together {
         let mut variance = 0.0;
         let mut below = 0.0;
         for group in &self.groups {
-            let rows = group.covariance.iter().zip(gradient);
-            let part: f64 = rows
-                .map(|(row, g)| g * row.iter().zip(gradient).map(|(c, h)| c * h).sum::<f64>())
+            let slopes = || group.reached.iter().map(|position| gradient[*position]);
+            let part: f64 = group
+                .covariance
+                .iter()
+                .zip(slopes())
+                .map(|(row, g)| g * row.iter().zip(slopes()).map(|(c, h)| c * h).sum::<f64>())
                 .sum();
             variance += part;
             below += part * part / group.degrees_of_freedom;
@@ -95,28 +100,26 @@ impl Together {
     /// # Assumes
     /// Each number rests on so many or such sources that its error is normal but for estimated variances.
     pub fn draws(&self, count: usize, random: &mut Seeded) -> Vec<Vec<f64>> {
-        let groups: Vec<(Vec<Vec<f64>>, f64)> = self
+        let roots: Vec<Vec<Vec<f64>>> = self
             .groups
             .iter()
-            .map(|group| (lower_root(&group.covariance), group.degrees_of_freedom))
+            .map(|group| lower_root(&group.covariance))
             .collect();
-        let size = self.values.len();
-        let mut normal = vec![0.0; size];
+        let mut normal = vec![0.0; self.values.len()];
         (0..count)
             .map(|_| {
                 let mut drawn = self.values.clone();
-                for (root, degrees) in &groups {
+                for (group, root) in self.groups.iter().zip(&roots) {
+                    let degrees = group.degrees_of_freedom;
                     let stretch = random
-                        .chi_squared(*degrees)
+                        .chi_squared(degrees)
                         .map_or(1.0, |squares| (degrees / squares).sqrt());
-                    for (column, value) in normal.iter_mut().enumerate() {
-                        if root[column][column] > 0.0 {
-                            *value = stretch * random.normal();
-                        }
+                    for value in &mut normal[..root.len()] {
+                        *value = stretch * random.normal();
                     }
-                    for (row, value) in drawn.iter_mut().enumerate() {
-                        let errors = root[row][..=row].iter().zip(&normal);
-                        *value += errors.map(|(r, n)| r * n).sum::<f64>();
+                    for (row, position) in root.iter().zip(&group.reached) {
+                        let errors = row.iter().zip(&normal);
+                        drawn[*position] += errors.map(|(r, n)| r * n).sum::<f64>();
                     }
                 }
                 drawn
@@ -138,9 +141,18 @@ fn groups(values: &[Measured], sources: &Sources) -> Vec<Group> {
                 .iter()
                 .map(|value| value.from_sources(|id| estimate_of(id, sources).0 == estimate))
                 .collect();
-            let row = |one: &Measured| own.iter().map(|other| one.covariance(other)).collect();
+            let reached: Vec<usize> = (0..own.len())
+                .filter(|position| !own[*position].parts().is_empty())
+                .collect();
+            let row = |one: &usize| {
+                let others = reached.iter();
+                others
+                    .map(|other| own[*one].covariance(&own[*other]))
+                    .collect()
+            };
             Group {
-                covariance: own.iter().map(row).collect(),
+                covariance: reached.iter().map(row).collect(),
+                reached,
                 degrees_of_freedom,
             }
         })

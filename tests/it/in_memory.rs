@@ -88,19 +88,26 @@ impl InMemory {
     ///
     /// Panics with every fault if there is one that stops the work.
     pub fn work_out(&self) -> WorkedOut {
-        let file = FileText {
-            file: "campaign.toml".into(),
-            text: self.campaign.clone(),
-        };
-        let campaign = CampaignDraft::read(file)
-            .and_then(CampaignDraft::check)
-            .unwrap_or_else(|faults| panic!("{faults}"));
+        let campaign = self.checked();
         let normalised =
             pipeline::normalise(&campaign, &self.logs).unwrap_or_else(|faults| panic!("{faults}"));
         WorkedOut {
             campaign,
             normalised,
         }
+    }
+
+    /// The checked campaign file alone.
+    ///
+    /// Panics with every fault if there is one.
+    pub fn checked(&self) -> Campaign {
+        let file = FileText {
+            file: "campaign.toml".into(),
+            text: self.campaign.clone(),
+        };
+        CampaignDraft::read(file)
+            .and_then(CampaignDraft::check)
+            .unwrap_or_else(|faults| panic!("{faults}"))
     }
 
     /// The same files in a folder.

@@ -4,9 +4,10 @@
 //! This module never compares two levels with one another.
 
 use super::gain::{Charged, Figures, gain};
+use super::gained::priceless;
 use super::inputs::{Inputs, Models};
-use super::money::priceless;
 use super::reference::Reference;
+use super::worth;
 use super::{AtLevel, Question, Verdict, amount};
 use crate::campaign::{RecyclingValue, StandsFor};
 use crate::runs::FactorValues;
@@ -48,6 +49,10 @@ fn one_level(
     let at = reference.at_level(choice, level);
     let inputs = Inputs::of(question.runs, question.costs, models, &at);
     let amounts = inputs.map(|inputs| {
+        let inputs = match worth::counted(question, &at) {
+            Some(chances) => inputs.worth(chances),
+            None => inputs,
+        };
         let together = inputs.together();
         let product = Charged {
             value: RecyclingValue::Product,

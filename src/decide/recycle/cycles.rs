@@ -3,16 +3,16 @@
 //! In: the reference charge, the shares that stay on the filter, a bleed. Out: [`Cycles`].
 //! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
 
+use super::Question;
 use super::gain::{Figure, gain};
 use super::inputs::gradient;
 use super::inputs::{Inputs, Models};
 use super::reference::Reference;
 use super::solids::{Retained, next_charge, retained, steady_state};
-use crate::campaign::{Campaign, FactorKind};
-use crate::decide::costs::Costs;
+use super::worth;
+use crate::campaign::FactorKind;
 use crate::measured::Measured;
 use crate::regression::FittedModel;
-use crate::runs::Runs;
 
 /// Bleeds that are looked at for the best: every twentieth.
 const BLEEDS: usize = 20;
@@ -86,12 +86,9 @@ pub enum Limit {
 
 /// What cycles are worked out from.
 pub(super) struct Material<'a> {
-    pub campaign: &'a Campaign,
-    pub runs: &'a Runs,
-    pub costs: Option<&'a Costs>,
+    pub question: &'a Question<'a>,
     pub models: &'a Models<'a>,
     pub reference: &'a Reference,
-    pub confidence: f64,
 }
 
 /// Residue that waits for the next run.
@@ -123,11 +120,11 @@ pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
         return Err("the campaign names no product".into());
     }
     let retained = retained(
-        material.runs,
+        material.question.runs,
         material.models.yields,
         reference.content_per_assay,
     )?;
-    let plan = material.campaign.recycling.as_ref();
+    let plan = material.question.campaign.recycling.as_ref();
     let count = plan.map_or(12, |plan| plan.cycles);
     let stated = plan.and_then(|plan| plan.bleed);
     let best_bleed = (0..=BLEEDS)
@@ -223,11 +220,15 @@ fn most_ratio(material: &Material) -> (f64, Limit) {
     };
     if let Some(FactorKind::Amount {
         high: Some(high), ..
-    }) = material.campaign.factor(&reference.factor).map(|f| &f.kind)
+    }) = material
+        .question
+        .campaign
+        .factor(&reference.factor)
+        .map(|f| &f.kind)
     {
         lower(*high, Limit::Declared);
     }
-    let vessel = material.campaign.recycling.as_ref();
+    let vessel = material.question.campaign.recycling.as_ref();
     if let Some(solids) = vessel.and_then(|plan| plan.vessel_solids) {
         lower(solids / reference.feed_mass - 1.0, Limit::Vessel);
     }
@@ -306,7 +307,7 @@ impl BestInputs {
                 .map(|estimate| estimate.value)
                 .map_err(|refusal| refusal.to_string())
         };
-        let figures = Inputs::prices(material.costs, material.models, reference);
+        let figures = Inputs::prices(material.question.costs, material.models, reference);
         let models = material.models;
         let mut best = super::gain::Figures::from(|figure| figures(figure).value())
             .with(Figure::YieldWith, mean(models.yields, true)?)
@@ -323,6 +324,11 @@ impl BestInputs {
                 .with(Figure::ResidueOutWithout, without)
                 .with(Figure::ResidueOutExtra, mean(model, true)? - without);
         }
+        if let Some([with, without]) = worth::counted(material.question, reference) {
+            best = best
+                .with(Figure::WorthWith, with)
+                .with(Figure::WorthWithout, without);
+        }
         Ok(Self(best))
     }
 }
@@ -333,13 +339,22 @@ fn uncertain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<(
         return Ok((0.0, 0.0));
     }
     let reference = at(material, ratio, waiting);
-    let inputs = Inputs::of(material.runs, material.costs, material.models, &reference)?;
+    let inputs = Inputs::of(
+        material.question.runs,
+        material.question.costs,
+        material.models,
+        &reference,
+    )?;
+    let inputs = match worth::counted(material.question, &reference) {
+        Some(chances) => inputs.worth(chances),
+        None => inputs,
+    };
     let of = |figures: &super::gain::Figures| gain(figures, &reference.charged).total();
     let best = inputs.best();
     let slopes = gradient(&inputs, &best, &of);
     let half = inputs
         .together()
         .spread(&slopes)
-        .expanded(material.confidence);
+        .expanded(material.question.confidence);
     Ok((of(&best), half))
 }

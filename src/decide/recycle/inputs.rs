@@ -110,6 +110,13 @@ impl Inputs {
         &self.values[figure as usize]
     }
 
+    /// The same figures with shares of product that are worth something: with residue and without.
+    pub fn worth(mut self, [with, without]: [f64; 2]) -> Self {
+        self.values[Figure::WorthWith as usize] = Measured::exact(with);
+        self.values[Figure::WorthWithout as usize] = Measured::exact(without);
+        self
+    }
+
     /// The figures ready to be drawn and combined.
     pub fn together(&self) -> Together {
         Together::of(&self.values, &self.sources)

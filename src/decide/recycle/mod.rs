@@ -8,6 +8,7 @@ mod break_even;
 mod by_level;
 mod cycles;
 mod gain;
+mod gained;
 mod inputs;
 mod map;
 mod money;
@@ -152,38 +153,91 @@ impl<'a> Question<'a> {
     }
 }
 
-/// Answers whether residue pays, or says what is missing.
-pub(super) fn recycling(question: &Question) -> Result<Recycling, Unanswered> {
-    let Question {
-        campaign,
-        runs,
-        costs,
-        ..
-    } = question;
+/// The gain alone.
+#[derive(Debug, Clone)]
+pub struct ResidueGain {
+    /// The charge that it is about.
+    pub reference: Reference,
+    /// Product gained per charged run [g].
+    pub extra_product: Amount,
+    /// Gain per charged run [currency].
+    pub gain: Amount,
+    /// What its interval says.
+    pub verdict: Verdict,
+}
+
+/// What every answer rests on.
+struct Basis<'a> {
+    models: Models<'a>,
+    reference: Reference,
+    inputs: Inputs,
+}
+
+fn basis<'a>(question: &Question<'a>) -> Result<Basis<'a>, Unanswered> {
+    let (runs, costs) = (question.runs, question.costs);
     let yields = question.model("yield");
-    let reference = Reference::of(campaign, runs, *costs, yields)?;
+    let reference = Reference::of(question.campaign, runs, costs, yields)?;
     let yields = yields.ok_or_else(reference::no_model)?;
     let models = Models {
         yields,
         reagents: question.model(super::REAGENTS),
         residue_out: question.model(super::RESIDUE_OUT),
     };
-    let inputs = Inputs::of(runs, *costs, &models, &reference).map_err(|why| Unanswered {
+    let inputs = Inputs::of(runs, costs, &models, &reference).map_err(|why| Unanswered {
         missing: format!("the model cannot tell a charged run from one without residue: {why}"),
         advice: format!(
             "name `{}` among the effects of `[model]`, and vary it within lots and settings",
             reference.factor
         ),
-        still: "yields and balances of the runs stand as they are".into(),
+        still: reference::YIELDS_STAND.into(),
     })?;
+    Ok(Basis {
+        models,
+        reference,
+        inputs,
+    })
+}
+
+/// What a charged run gives more, for the same fresh feed [g].
+fn extra_product(charged: &Charged) -> impl Fn(&Figures) -> f64 {
+    let product = Charged {
+        value: RecyclingValue::Product,
+        ..*charged
+    };
+    move |figures| gain(figures, &product).extra_product
+}
+
+/// The gain of a charged run and its verdict, without what would settle it and where it flips.
+pub(super) fn residue_gain(question: &Question) -> Result<ResidueGain, Unanswered> {
+    let Basis {
+        reference, inputs, ..
+    } = basis(question)?;
+    let gained = gained::gained(question, &reference, &inputs)?;
+    let extra = amount(
+        question,
+        &inputs,
+        &gained.together,
+        &extra_product(&reference.charged),
+    );
+    Ok(ResidueGain {
+        extra_product: extra,
+        gain: gained.gain,
+        verdict: gained.verdict,
+        reference,
+    })
+}
+
+/// Answers whether residue pays, or says what is missing.
+pub(super) fn recycling(question: &Question) -> Result<Recycling, Unanswered> {
+    let Basis {
+        models,
+        reference,
+        inputs,
+    } = basis(question)?;
     let together = inputs.together();
     let charged = reference.charged;
     let amount = |of: &dyn Fn(&Figures) -> f64| amount(question, &inputs, &together, of);
-    let product = Charged {
-        value: RecyclingValue::Product,
-        ..charged
-    };
-    let extra = |figures: &Figures| gain(figures, &product).extra_product;
+    let extra = extra_product(&charged);
     let promise = |figures: &Figures| {
         extra(figures)
             / (figures.get(Figure::YieldWithout)
@@ -192,19 +246,16 @@ pub(super) fn recycling(question: &Question) -> Result<Recycling, Unanswered> {
                 * figures.get(Figure::ResidueContent))
     };
     let cycles = cycles::cycles(&cycles::Material {
-        campaign,
-        runs,
-        costs: *costs,
+        question,
         models: &models,
         reference: &reference,
-        confidence: question.confidence,
     });
     Ok(Recycling {
         extra_product: amount(&extra),
         feed_saved: charged.feed_mass - gain(&inputs.best(), &charged).feed_mass,
         of_promise: amount(&promise),
         responses: responses(question, &reference),
-        money: money(question, &models, &reference, &inputs, &together),
+        money: money(question, &models, &reference, &inputs),
         by_level: by_level(question, &models, &reference),
         cycles,
         contrast: reference.contrast().to_vec(),

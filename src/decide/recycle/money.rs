@@ -5,20 +5,15 @@
 
 use super::break_even::{self, Asked, BreakEven};
 use super::gain::{Figure, Figures, Gain, gain};
-use super::inputs::{Inputs, Models, gradient};
+use super::gained::{Gained, gained};
+use super::inputs::{Inputs, Models};
 use super::map::{self, Map};
 use super::reference::{Reference, Unanswered};
 use super::settle::{Open, Settling, settling};
-use super::worth::{self, Worth};
+use super::worth::Worth;
 use super::{Amount, Question, Verdict};
 use crate::campaign::RecyclingValue;
-use crate::measured::Together;
-use crate::seeded::Seeded;
 
-/// Draws of the gain; a 2.5 % point from so many is known to about one and a half hundredths of the standard uncertainty.
-pub(super) const DRAWS: usize = 40_000;
-/// Stream of the draws of figures, and of those of purity.
-pub(super) const STREAMS: [u64; 2] = [501, 502];
 /// Each figure is also moved by this share, to tell what it would take to change the gain.
 const MOVED: f64 = 0.1;
 
@@ -68,27 +63,6 @@ pub struct Influence {
     pub by_tenth: f64,
 }
 
-/// The price that a gain cannot do without.
-pub(super) fn priceless(question: &Question, reference: &Reference) -> Option<Unanswered> {
-    let still = "what the residue gives in grams of product stands all the same".to_string();
-    let Some(costs) = question.costs else {
-        return Some(Unanswered {
-            missing: "there are no prices".into(),
-            advice: "add `[prices]` with `product`, and what else is paid for".into(),
-            still,
-        });
-    };
-    let (price, name) = match reference.charged.value {
-        RecyclingValue::Product => (&costs.prices.product, "product"),
-        RecyclingValue::Feed => (&reference.feed_price, "feed"),
-    };
-    price.is_none().then(|| Unanswered {
-        missing: format!("the {name} has no price"),
-        advice: format!("state `{name}` under `[prices]`"),
-        still,
-    })
-}
-
 /// Values the gain of a charged run.
 ///
 /// # Errors
@@ -98,75 +72,40 @@ pub(super) fn money(
     models: &Models,
     reference: &Reference,
     inputs: &Inputs,
-    together: &Together,
 ) -> Result<Money, Unanswered> {
-    if let Some(missing) = priceless(question, reference) {
-        return Err(missing);
-    }
-    let costs = question.costs;
+    let gained = gained(question, reference, inputs)?;
     let charged = reference.charged;
-    let confidence = question.confidence;
-    let worth = worth::worth(question, reference);
-    let counts = worth.as_ref().filter(|worth| worth.counts);
     let of = |figures: &Figures| gain(figures, &charged).total();
-    let best = match counts {
-        Some(worth) => inputs
-            .best()
-            .with(Figure::WorthWith, worth.with)
-            .with(Figure::WorthWithout, worth.without),
-        None => inputs.best(),
-    };
-    let slopes = gradient(inputs, &best, &of);
-    let mut gains: Vec<f64> = together
-        .draws(DRAWS, &mut Seeded::stream(question.seed, STREAMS[0]))
-        .iter()
-        .enumerate()
-        .map(|(draw, values)| {
-            let mut figures = Figures::from(|figure| values[figure as usize]);
-            if let Some(worth) = counts {
-                figures = worth.drawn(figures, draw);
-            }
-            of(&figures)
-        })
-        .collect();
-    let above = gains.iter().filter(|gain| **gain > 0.0).count();
-    let chance_positive = above as f64 / gains.len() as f64;
-    let mean = gains.iter().sum::<f64>() / gains.len() as f64;
-    let scatter = gains.iter().map(|g| (g - mean).powi(2)).sum::<f64>() / gains.len() as f64;
-    gains.sort_by(f64::total_cmp);
-    let tail = (1.0 - confidence) / 2.0;
-    let [low, high] = [tail, 1.0 - tail].map(|share| quantile(&gains, share));
-    let spread = together.spread(&slopes);
-    let gain_found = Amount {
-        value: of(&best),
-        uncertainty: if counts.is_some() {
-            scatter.sqrt()
-        } else {
-            spread.uncertainty
-        },
-        low,
-        high,
-    };
-    let margin = crate::decide::margin(question.campaign, "gain").unwrap_or(0.0);
+    let Gained {
+        inputs,
+        together,
+        best,
+        slopes,
+        gain: found,
+        verdict,
+        chance_positive,
+        worth,
+    } = gained;
     let of_prices: Vec<f64> = Figure::ALL
         .iter()
         .zip(&slopes)
         .map(|(figure, slope)| if is_price(*figure) { *slope } else { 0.0 })
         .collect();
-    let open = Open {
-        gain: gain_found,
-        from_prices: together.spread(&of_prices).uncertainty.powi(2),
-    };
-    let verdict = Verdict::of(low, high, margin);
     let settling = (verdict == Verdict::NotSettled).then(|| {
         settling(
             question,
             models.yields,
             &reference.contrast(),
             &reference.factor,
-            &open,
+            &Open {
+                gain: found,
+                from_prices: together.spread(&of_prices).uncertainty.powi(2),
+            },
         )
     });
+    let costs = question.costs;
+    let confidence = question.confidence;
+    let counts = worth.as_ref().is_some_and(|worth| worth.counts);
     Ok(Money {
         currency: costs.map_or_else(String::new, |costs| costs.prices.currency.clone()),
         verdict: match settling {
@@ -176,23 +115,23 @@ pub(super) fn money(
         settling,
         chance_positive,
         terms: gain(&best, &charged),
-        per_kilogram: gain_found.times(1000.0 / (charged.ratio * gain(&best, &charged).feed_mass)),
-        per_campaign: gain_found.times(reference.charged_runs as f64),
-        gain: gain_found,
+        per_kilogram: found.times(1000.0 / (charged.ratio * gain(&best, &charged).feed_mass)),
+        per_campaign: found.times(reference.charged_runs as f64),
+        gain: found,
         break_even: break_even::break_evens(
-            inputs,
-            together,
+            &inputs,
+            &together,
             &charged,
             confidence,
-            &asked(inputs, reference),
+            &asked(&inputs, reference),
         ),
-        ranking: ranking(inputs, &best, &slopes, &of)
+        ranking: ranking(&inputs, &best, &slopes, &of)
             .into_iter()
-            .filter(|influence| counts.is_some() || !is_worth(influence.figure))
+            .filter(|influence| counts || !is_worth(influence.figure))
             .collect(),
         map: map::map(
-            inputs,
-            together,
+            &inputs,
+            &together,
             &charged,
             reference.content_per_assay,
             confidence,
@@ -269,12 +208,4 @@ fn ranking(
     let size = |i: &Influence| i.by_uncertainty.abs().max(i.by_tenth.abs());
     found.sort_by(|a, b| size(b).total_cmp(&size(a)).then(a.figure.cmp(&b.figure)));
     found
-}
-
-/// The value below which a share of sorted numbers lies, between two of them by proportion.
-fn quantile(sorted: &[f64], share: f64) -> f64 {
-    let place = share * (sorted.len() - 1) as f64;
-    let below = place.floor() as usize;
-    let above = (below + 1).min(sorted.len() - 1);
-    sorted[below] + (place - below as f64) * (sorted[above] - sorted[below])
 }

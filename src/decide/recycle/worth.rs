@@ -5,7 +5,7 @@
 
 use super::Question;
 use super::gain::{Figure, Figures};
-use super::money::{DRAWS, STREAMS};
+use super::gained::{DRAWS, STREAMS};
 use super::reference::Reference;
 use crate::campaign::OffSpec;
 use crate::distributions::t_upper;
@@ -36,6 +36,21 @@ impl Worth {
     }
 }
 
+/// The chances with and without residue, where product off specification is worth nothing.
+pub(super) fn counted(question: &Question, reference: &Reference) -> Option<[f64; 2]> {
+    counts(question).then_some(())?;
+    let spec = question.campaign.purity_spec?;
+    let model = question.model("purity")?;
+    let chance = |settings| model.chance_of_new_run_above(settings, spec).ok().flatten();
+    Some([chance(&reference.with)?, chance(&reference.without)?])
+}
+
+/// Whether product off specification is worth nothing.
+fn counts(question: &Question) -> bool {
+    let plan = question.campaign.recycling.as_ref();
+    plan.is_some_and(|plan| plan.off_spec == OffSpec::Worthless)
+}
+
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
 pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth> {
     let spec = question.campaign.purity_spec?;
@@ -51,11 +66,7 @@ pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth>
         let scatter = run.scatter?;
         Some((scatter.run_to_run + scatter.between_blocks).sqrt())
     });
-    let counts = question
-        .campaign
-        .recycling
-        .as_ref()
-        .is_some_and(|plan| plan.off_spec == OffSpec::Worthless);
+    let counts = counts(question);
     let [own, other] = scatter;
     let scatter = [own?, other?];
     let drawn = if counts {

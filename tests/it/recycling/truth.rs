@@ -3,7 +3,7 @@
 //! In: the true effects of the mechanism, and the design of a campaign. Out: the true gain of a charged run.
 //! This module never reads a result of the analysis but the charge that a question is about.
 
-use residuum::decide::Recycling;
+use residuum::decide::Reference;
 
 use crate::demo::bluestone::mechanism::{self, Settings};
 
@@ -61,18 +61,18 @@ fn mean(excesses: &[f64], ratio: f64, of: impl Fn(&Settings) -> f64) -> f64 {
 }
 
 /// The true gain of the charge that an answer is about [currency per run].
-pub fn gain(answer: &Recycling, excesses: &[f64], prices: Prices) -> f64 {
-    gain_per_kilogram(answer, excesses) * prices.product + rest(answer, excesses, prices.handling)
+pub fn gain(reference: &Reference, excesses: &[f64], prices: Prices) -> f64 {
+    gain_per_kilogram(reference, excesses) * prices.product
+        + rest(reference, excesses, prices.handling)
 }
 
 /// The product price at which the true gain is zero [currency/kg].
-pub fn price_of_no_gain(answer: &Recycling, excesses: &[f64], handling: f64) -> f64 {
-    -rest(answer, excesses, handling) / gain_per_kilogram(answer, excesses)
+pub fn price_of_no_gain(reference: &Reference, excesses: &[f64], handling: f64) -> f64 {
+    -rest(reference, excesses, handling) / gain_per_kilogram(reference, excesses)
 }
 
 /// Extra product of a charged run [kg].
-pub fn gain_per_kilogram(answer: &Recycling, excesses: &[f64]) -> f64 {
-    let reference = &answer.reference;
+pub fn gain_per_kilogram(reference: &Reference, excesses: &[f64]) -> f64 {
     let fresh = reference.feed_mass * reference.feed_content.value();
     let residue = reference.feed_mass * reference.ratio * reference.residue_content.value();
     let (with, without) = (
@@ -83,8 +83,7 @@ pub fn gain_per_kilogram(answer: &Recycling, excesses: &[f64]) -> f64 {
 }
 
 /// All of the gain but the worth of the product.
-fn rest(answer: &Recycling, excesses: &[f64], handling: f64) -> f64 {
-    let reference = &answer.reference;
+fn rest(reference: &Reference, excesses: &[f64], handling: f64) -> f64 {
     let charged = reference.feed_mass * reference.ratio;
     let oxide = charged * reference.residue_content.value() / PRODUCT_PER_OXIDE;
     let excess = excesses.iter().sum::<f64>() / excesses.len() as f64;
