@@ -142,7 +142,13 @@ fn charges(settings: &Settings, factor: &str) -> bool {
 
 /// A planner of runs beside those of the model of yield.
 fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, String> {
-    let space = space(question.campaign, question.runs).map_err(|error| error.to_string())?;
+    let mut space = space(question.campaign, question.runs).map_err(|error| error.to_string())?;
+    // A run at a level that the model cannot tell would tell about that level first.
+    for means in &yields.adjusted_means {
+        let untold = means.levels.iter().filter(|level| level.mean.is_none());
+        let never = untold.map(|level| Settings::default().level(&means.factor, &level.level));
+        space.never.extend(never);
+    }
     let lots = grouping(question.runs, yields);
     Planner::of_model(yields, space, lots.as_ref()).map_err(|why| why.to_string())
 }
