@@ -3,13 +3,13 @@
 //! In: a campaign, its logs, runs, models and answers. Out: [`NextRuns`], or the reason why nothing can be planned.
 //! This module never decides what is open: it hands on what the answers leave open.
 
-use crate::campaign::{Campaign, FitMethod};
+use crate::campaign::Campaign;
 use crate::decide::{
     Answers, Bench, LotContent, NextRuns, PlanFrom, first_runs, next_runs, open_questions,
 };
 use crate::error::Error;
 use crate::intake::Logged;
-use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams, ResponseScale};
+use crate::regression::{FittedModel, ModelParams, ResponseScale};
 use crate::runs::Runs;
 
 /// Plans runs beside those made.
@@ -47,33 +47,11 @@ pub fn first(campaign: &Campaign, count: usize, seed: u64) -> Result<NextRuns, E
     let Some(plan) = &campaign.model else {
         return Err(super::no_model(campaign));
     };
+    let response = plan.responses.first().map_or("", String::as_str);
     let params = ModelParams {
-        response: plan.responses.first().cloned().unwrap_or_default(),
-        unit: String::new(),
-        effects: plan.effects.clone(),
-        joint: plan.joint.clone(),
-        curved: plan
-            .curved
-            .iter()
-            .filter(|curve| curve.power > 1)
-            .map(|curve| Curve {
-                factor: curve.factor.clone(),
-                power: curve.power,
-            })
-            .collect(),
-        // Without runs nothing is known of the spread of lots, so that they cannot be weighed against runs.
-        blocks: Vec::new(),
-        constant: if plan.constant {
-            Constant::Present
-        } else {
-            Constant::Absent
-        },
-        confidence: plan.confidence,
-        method: match plan.method {
-            FitMethod::Measured => MethodAsked::Measured,
-            FitMethod::Plain => MethodAsked::Plain,
-        },
         scale: ResponseScale::Plain,
+        // Without runs nothing is known of the spread of lots, so that they cannot be weighed against runs.
+        ..super::params_of(plan, response, String::new(), Vec::new())
     };
     first_runs(campaign, &params, None, count, seed)
 }

@@ -15,6 +15,9 @@ use crate::runs::{FactorValues, Runs};
 /// Values of an amount that are tried: both ends and the middle, which a straight or once bent effect asks for.
 const FEWEST_VALUES: usize = 3;
 
+/// Lots that are planned on where nothing says which are at hand; nobody keeps more bags open.
+const MOST_LOTS: usize = 8;
+
 /// The space of further runs.
 pub(super) struct Ground {
     pub space: Space,
@@ -165,18 +168,24 @@ fn lots(
         levels_of(runs, LOT).into_iter().filter(single).collect()
     });
     let Some(shelf) = &campaign.shelf else {
-        if !made.is_empty() {
+        let last = runs.map_or_else(Vec::new, |runs| last_lots(runs, &made));
+        let which = if last.len() < made.len() {
+            "those of the last runs"
+        } else {
+            "those logged"
+        };
+        if !last.is_empty() {
             caveats.push(Caveat {
                 kind: "plan without a shelf",
                 about: About::Campaign,
                 seen: format!(
-                    "nothing says which lots are at hand, so the runs are planned on those logged: {}",
-                    made.join(", ")
+                    "nothing says which lots are at hand, so the runs are planned on {which}: {}",
+                    last.join(", ")
                 ),
                 advice: "name what is left under `[shelf]`: `lots = [\"...\"]`".into(),
             });
         }
-        return Ok(made);
+        return Ok(last);
     };
     if shelf.is_empty() {
         return Err(Error::new(
@@ -197,6 +206,26 @@ fn lots(
         }
     }
     Ok(shelf.clone())
+}
+
+/// The lots that the last runs were made on, which are the likeliest to be at hand, in the order of all lots.
+fn last_lots(runs: &Runs, made: &[String]) -> Vec<String> {
+    let mut last: Vec<&str> = Vec::new();
+    for lot in runs
+        .results
+        .iter()
+        .rev()
+        .filter_map(|run| run.lot.as_deref())
+    {
+        if last.len() == MOST_LOTS {
+            break;
+        }
+        if !last.contains(&lot) && made.iter().any(|known| known == lot) {
+            last.push(lot);
+        }
+    }
+    let kept = made.iter().filter(|lot| last.contains(&lot.as_str()));
+    kept.cloned().collect()
 }
 
 fn nothing_known(campaign: &Campaign, plan: &FactorPlan, hint: &str) -> Error {

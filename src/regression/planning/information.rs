@@ -202,8 +202,10 @@ fn knowledge(made: &Made, layout: &Layout, scatter: Scatter, kept: &Kept) -> Opt
     let size = terms + known;
     let mut precision = Matrix::zeros(size, size);
     for (column, one) in columns.iter().enumerate() {
-        for (row, other) in columns.iter().enumerate() {
-            precision.set(row, column, dot(one, other));
+        for (row, other) in columns[..=column].iter().enumerate() {
+            let shared = dot(one, other);
+            precision.set(row, column, shared);
+            precision.set(column, row, shared);
         }
         let variance = match column.checked_sub(terms) {
             None => FREE,
