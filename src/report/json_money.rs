@@ -150,7 +150,11 @@ fn settling(settling: &Settling) -> Value {
             chance,
             ..
         } => json!({ "runs": runs, "with_residue": charged, "chance": chance }),
-        Settling::TooClose { tried, most } => json!({ "not_enough": tried, "most": most }),
+        Settling::TooClose { tried, most } => json!({
+            "reason": "too close to be worth settling",
+            "not_enough": tried,
+            "most": most,
+        }),
         Settling::NotByRuns => {
             json!({ "reason": "uncertain prices alone leave zero in the interval" })
         }

@@ -23,8 +23,7 @@ pub(super) fn verdict(verdict: RecyclingVerdict) -> &'static str {
     match verdict {
         RecyclingVerdict::Pays => "pays",
         RecyclingVerdict::DoesNotPay => "does not pay",
-        RecyclingVerdict::NotSettled => "not settled",
-        RecyclingVerdict::TooClose => "too close to be worth settling",
+        RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => "not settled",
     }
 }
 
