@@ -123,7 +123,12 @@ fn named(
                 .factors
                 .iter()
                 .any(|f| f.column.as_deref().unwrap_or(&f.name) == plain)
-                || campaign.responses.iter().any(|r| r.column == plain))
+                || campaign.responses.iter().any(|r| r.column == plain)
+                || campaign
+                    .prices
+                    .iter()
+                    .flat_map(|p| &p.other)
+                    .any(|o| o.column == plain))
     };
     if is_known(heading) || is_own(heading) {
         return (heading.to_string(), None);

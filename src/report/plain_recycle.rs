@@ -120,8 +120,13 @@ fn cycles(recycling: &Recycling) -> String {
             plus_minus(cycle.gain, cycle.half_width),
         ]);
     }
+    let best = if cycles.best_bleed.bleed < 1.0 || recycling.money.is_err() {
+        ""
+    } else {
+        "; throwing all of it away is best"
+    };
     format!(
-        "\n{}{} % thrown away each time; ± is half the width of an interval\n",
+        "\n{}{} % thrown away each time{best}; ± is half the width of an interval\n",
         columns(&rows),
         fixed(100.0 * cycles.bleed, 0)
     )

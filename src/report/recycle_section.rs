@@ -305,12 +305,16 @@ fn around(analysis: &Analysis, recycling: &Recycling, cycles: &Cycles) -> String
             Some(cycle) => format!(" From cycle {cycle} on a run loses by it."),
             None => " No cycle looked at loses by it.".to_string(),
         });
-        text.push_str(&format!(
-            " The best share to throw away, in steps of 5 %, is {} %: {} a run in the mean of {}.",
-            fixed(100.0 * cycles.best_bleed.bleed, 0),
-            money_text(cycles.best_bleed.mean_gain),
-            count(cycles.cycles.len(), "cycle")
-        ));
+        text.push_str(&if cycles.best_bleed.bleed < 1.0 {
+            format!(
+                " The best share to throw away, in steps of 5 %, is {} %: {} a run in the mean of {}.",
+                fixed(100.0 * cycles.best_bleed.bleed, 0),
+                money_text(cycles.best_bleed.mean_gain),
+                count(cycles.cycles.len(), "cycle")
+            )
+        } else {
+            " Throwing all of it away is best.".to_string()
+        });
     }
     let generations = analysis
         .runs

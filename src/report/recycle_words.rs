@@ -191,7 +191,7 @@ pub(super) fn specification(money: &Money) -> String {
     };
     format!(
         " A charged run meets the purity specification with chance {}, one without residue with {}, {counted}.",
-        fixed(worth.with, 2),
-        fixed(worth.without, 2)
+        probability(worth.with),
+        probability(worth.without)
     )
 }

@@ -77,7 +77,9 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
     let mut kinds = Vec::new();
     let mut not_counted = Vec::new();
     let mut judge = |kind: CostKind, name: &str, has_price: bool, logged: bool, what: &str| {
-        if !has_price {
+        if !has_price && !logged && kind == CostKind::Oxidant {
+            // Nobody used an oxidant, so that nothing is missing.
+        } else if !has_price {
             not_counted.push(format!("{name} (no price)"));
         } else if logged {
             kinds.push(kind);

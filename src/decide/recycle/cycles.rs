@@ -149,7 +149,9 @@ pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
             }
         })
         .ok_or("there is no bleed to look at")?;
-    let bleed = stated.unwrap_or(best_bleed.bleed);
+    // Where throwing all of it away is best, what would happen if nothing were is the more telling.
+    let found_bleed = Some(best_bleed.bleed).filter(|bleed| *bleed < 1.0);
+    let bleed = stated.or(found_bleed).unwrap_or(0.0);
     let mut found = Vec::new();
     let feed = reference.feed_mass;
     for (number, (ratio, waiting)) in charges(material, &retained, bleed, count)
