@@ -3,7 +3,7 @@
 //! In: aims, settings and gaps, and how names are made harmless. Out: pieces of sentences.
 //! This module never decides which route or setting is best.
 
-use super::numbers::{fixed, plain};
+use super::numbers::{decimals_for, fixed, plain};
 use super::shown::Shown;
 use crate::decide::{Aimed, Direction, Gap};
 use crate::regression::{Setting, Settings};
@@ -73,8 +73,10 @@ fn plain_tenths(value: f64) -> String {
         0
     } else if size >= 1.0 {
         1
-    } else {
+    } else if size >= 0.01 {
         2
+    } else {
+        decimals_for(size)
     };
     fixed(value, decimals)
 }

@@ -73,7 +73,7 @@ fn in_words(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> Stri
             gained.clone()
         };
         text.push_str(&format!(
-            ", {} {currency} {side} than the {} it costs to buy",
+            ", {} {currency} {side} than the {} {currency} that it costs to buy",
             per_kilogram(analysis, costs, &size),
             plain(1000.0 * bought.value())
         ));

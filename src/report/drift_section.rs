@@ -13,7 +13,7 @@ use super::pictures::{Pictures, picture_name};
 use super::sections::{doubts, picture};
 use super::words::{and_list, capital};
 use crate::caveat::Caveat;
-use crate::drift::{ChartPlan, Drifts, Series, Subject, chance_by_luck};
+use crate::drift::{ChartPlan, Drifts, Explained, Series, Subject, chance_by_luck};
 use crate::pipeline::Analysis;
 
 /// Charts of fewer runs than these can say little of a drift; common practice, no source.
@@ -65,6 +65,9 @@ fn main_finding(series: &Series) -> Option<String> {
     let (_, explained) = series.main_signal()?;
     let cause = match &explained.cause {
         Some(cause) => format!("; first candidate cause: {}", markdown(&cause.to_string())),
+        None if begins_with_the_log(series, explained) => {
+            ", from the start of the log, so there is no change to name".into()
+        }
         None => "; nothing in the log changed there".into(),
     };
     let cause = match series.subject {
@@ -79,6 +82,14 @@ fn main_finding(series: &Series) -> Option<String> {
         markdown(onset(series, explained)),
         in_a_hundred(series.chance_of_any_flag),
     ))
+}
+
+/// Whether a departure was there from the first place charted on.
+fn begins_with_the_log(series: &Series, explained: &Explained) -> bool {
+    series
+        .places
+        .first()
+        .is_some_and(|first| first.name == onset(series, explained))
 }
 
 /// Writes the section.

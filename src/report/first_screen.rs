@@ -221,7 +221,7 @@ fn went(analysis: &Analysis) -> Option<String> {
 /// The best settings, or the first thing that is missing for them.
 fn settings(analysis: &Analysis) -> Option<String> {
     Some(match analysis.answers.settings.as_ref()? {
-        Ok(best) => settings_words::line(best),
+        Ok(best) => settings_words::line(best, &analysis.answers.recycling),
         Err(gaps) => settings_words::nothing(gaps.first()?),
     })
 }

@@ -139,7 +139,7 @@ fn repeatability(page: &mut Page, analysis: &Analysis) {
             "of the size that measurement explains"
         };
         page.paragraph(&format!(
-            "Beside that, what the model of yield leaves unexplained scatters by {} from run to run, where the errors that runs do not share explain {}: {reading}.",
+            "Beside that, what the model of yield leaves unexplained scatters by {}, differences of lots among it, where the errors that runs do not share explain {}: {reading}.",
             points(sd),
             points(alone)
         ));

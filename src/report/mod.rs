@@ -36,6 +36,8 @@ pub mod plain_recycle;
 pub mod plain_routes;
 mod recycle_section;
 mod recycle_words;
+mod residue_beside;
+mod residue_each;
 mod route_section;
 mod route_tables;
 mod route_words;

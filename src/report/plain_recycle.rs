@@ -78,16 +78,26 @@ fn flips(recycling: &Recycling, money: &Money) -> String {
     format!("\n{}", columns(&rows))
 }
 
+/// A heading with the currency, where there are prices.
+fn in_currency(heading: &str, recycling: &Recycling) -> String {
+    match &recycling.money {
+        Ok(money) => format!("{heading} / {}", one_line(&money.currency)),
+        Err(_) => heading.into(),
+    }
+}
+
 fn levels(recycling: &Recycling) -> String {
     if recycling.by_level.is_empty() {
         return String::new();
     }
-    let mut rows = vec![row(&[
-        "with",
-        "extra product / g",
-        "gain of a run",
-        "verdict",
-    ])];
+    let worthless = |money: &Money| money.worth.as_ref().is_some_and(|worth| worth.counts);
+    let product = if recycling.money.as_ref().is_ok_and(worthless) {
+        "extra product on specification / g"
+    } else {
+        "extra product / g"
+    };
+    let gain = in_currency("gain of a run", recycling);
+    let mut rows = vec![row(&["with", product, &gain, "verdict"])];
     for at in &recycling.by_level {
         rows.push(vec![
             format!("{}: {}", at.factor, at.level),
@@ -110,7 +120,7 @@ fn cycles(recycling: &Recycling) -> String {
         "cycle",
         "residue / g",
         "its assay / %",
-        "gain of the run",
+        &in_currency("gain of the run", recycling),
     ])];
     for cycle in &cycles.cycles {
         rows.push(vec![

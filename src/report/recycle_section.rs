@@ -197,15 +197,18 @@ fn by_level(page: &mut Page, recycling: &Recycling) {
             ]
         })
         .collect();
-    page.table(
-        &[
-            "with",
-            ">extra product / g",
-            ">gain of a charged run",
-            "verdict",
-        ],
-        &rows,
-    );
+    let (product, gain) = match &recycling.money {
+        Ok(money) => (
+            if money.worth.as_ref().is_some_and(|worth| worth.counts) {
+                ">extra product on specification / g"
+            } else {
+                ">extra product / g"
+            },
+            format!(">gain of a charged run / {}", markdown(&money.currency)),
+        ),
+        Err(_) => (">extra product / g", ">gain of a charged run".into()),
+    };
+    page.table(&["with", product, &gain, "verdict"], &rows);
     page.paragraph("Each line stands by itself; they are not compared with one another.");
 }
 
@@ -275,6 +278,30 @@ fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures:
     );
 }
 
+/// Which cycles lose: all from one on, or some of them.
+fn losing(cycles: &Cycles) -> String {
+    let gains = || cycles.cycles.iter().filter(|cycle| cycle.gain >= 0.0);
+    let losses = || cycles.cycles.iter().filter(|cycle| cycle.gain < 0.0);
+    let (Some(first), Some(last)) = (losses().next(), losses().next_back()) else {
+        return String::new();
+    };
+    match gains().next_back() {
+        Some(gain) if gain.cycle > first.cycle => {
+            let which = if first.cycle == last.cycle {
+                format!("cycle {}", first.cycle)
+            } else {
+                format!(
+                    "{} of the cycles, the last of them cycle {},",
+                    losses().count(),
+                    last.cycle
+                )
+            };
+            format!(" By the best estimate {which} loses by it and the others gain.")
+        }
+        _ => format!(" From cycle {} on a run loses by it.", first.cycle),
+    }
+}
+
 fn around(analysis: &Analysis, recycling: &Recycling, cycles: &Cycles) -> String {
     let retained = &cycles.retained;
     let mut text = format!(
@@ -302,18 +329,20 @@ fn around(analysis: &Analysis, recycling: &Recycling, cycles: &Cycles) -> String
     }
     if recycling.money.is_ok() {
         text.push_str(&match cycles.turns_at {
-            Some(cycle) => format!(" From cycle {cycle} on a run loses by it."),
+            Some(_) => losing(cycles),
             None => " No cycle looked at loses by it.".to_string(),
         });
+        let currency = recycling.money.as_ref().map_or("", |money| &money.currency);
         text.push_str(&if cycles.best_bleed.bleed < 1.0 {
             format!(
-                " The best share to throw away, in steps of 5 %, is {} %: {} a run in the mean of {}.",
+                " The best share to throw away, in steps of 5 %, is {} %: {} {} a run in the mean of {}.",
                 fixed(100.0 * cycles.best_bleed.bleed, 0),
                 money_text(cycles.best_bleed.mean_gain),
+                markdown(currency),
                 count(cycles.cycles.len(), "cycle")
             )
         } else {
-            " Throwing all of it away is best.".to_string()
+            " Of the shares to throw away, looked at in steps of 5 %, none is better than all of it.".into()
         });
     }
     let generations = analysis

@@ -6,6 +6,7 @@
 use super::json_money::shown_scale;
 use super::money_words::{figure, verdict};
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
+use super::residue_each;
 use super::words::{and_list, capital, count};
 use crate::decide::{
     Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
@@ -50,7 +51,7 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
         }
     };
     format!(
-        "{}: {} {} a run charged at {} g/g, chance of a gain {}.{}{}{}",
+        "{}: {} {} a run charged at {} g/g, chance of a gain {}.{}{}{}{}{}",
         capital(verdict(money.verdict)),
         signed(&money.gain),
         escape(&money.currency),
@@ -58,14 +59,31 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
         probability(money.chance_positive),
         flips(recycling, money, escape),
         settling(money, escape),
+        residue_each::where_it_differs(recycling, money, escape),
+        residue_each::run_after_run(recycling, money, escape),
         specification(money)
     )
 }
 
-/// `+0.83 ± 0.21`, always with a sign, the half-width behind it.
+/// How much further one end of an interval may lie from the value than the other before half a width misleads.
+const LOPSIDED: f64 = 2.0;
+
+/// `+0.83 ± 0.21`, always with a sign; `−1.35 (between −17.54 and −1.04)` where one side is much longer.
 pub(super) fn signed(amount: &Amount) -> String {
-    let sign = if amount.value > 0.0 { "+" } else { "" };
-    format!("{sign}{}", with_half_width(amount))
+    let sign = |value: f64| if value > 0.0 { "+" } else { "" };
+    let sides = [amount.value - amount.low, amount.high - amount.value];
+    let shorter = sides[0].min(sides[1]);
+    if sides[0].max(sides[1]) <= LOPSIDED * shorter {
+        return format!("{}{}", sign(amount.value), with_half_width(amount));
+    }
+    let decimals = decimals_for(shorter).min(decimals_for((amount.high - amount.low) / 2.0) + 1);
+    let shown = |value: f64| format!("{}{}", sign(value), fixed(value, decimals));
+    format!(
+        "{} (between {} and {})",
+        shown(amount.value),
+        shown(amount.low),
+        shown(amount.high)
+    )
 }
 
 /// `0.83 ± 0.21`, half the width of the interval behind the sign.
@@ -190,7 +208,7 @@ pub(super) fn specification(money: &Money) -> String {
         "which is not counted, because product off specification is sold"
     };
     format!(
-        " A charged run meets the purity specification with chance {}, one without residue with {}, {counted}.",
+        " A charged run meets the purity specification with chance {}, one without residue with chance {}, {counted}.",
         probability(worth.with),
         probability(worth.without)
     )

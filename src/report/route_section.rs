@@ -62,16 +62,26 @@ fn in_yield(routes: &Routes, leader: &str, other: &crate::decide::RouteDifferenc
     let pair = format!("{} against {}", markdown(leader), markdown(&other.against));
     match &other.difference {
         Ok(difference) => format!(
-            "{pair}: {}; {} with all {} counted, chance of such a lead by luck {}",
+            "{pair}: {}{}, chance of such a lead by luck {}",
             shown.change(difference),
-            shown.interval(other.simultaneous),
-            count(routes.pairs, "pair"),
+            with_all_pairs(routes, shown.interval(other.simultaneous)),
             other
                 .adjusted_p
                 .map_or_else(|| "not known".into(), probability),
         ),
         Err(reason) => format!("{pair}: {}", markdown(reason)),
     }
+}
+
+/// The interval that allows for all pairs; with one pair it is the one that stands there already.
+fn with_all_pairs(routes: &Routes, interval: String) -> String {
+    if routes.pairs < 2 {
+        return String::new();
+    }
+    format!(
+        "; {interval} with all {} counted",
+        count(routes.pairs, "pair")
+    )
 }
 
 fn how_chances_come(routes: &Routes) -> String {
@@ -170,8 +180,9 @@ fn unbeaten(page: &mut Page, routes: &Routes) {
         .map(|name| markdown(name))
         .collect();
     page.paragraph(&format!(
-        "Going by the means alone, on {counts} together no other route is at least as good as {}{beaten}.",
-        and_list(&names)
+        "Going by the means alone, on {counts} together {} {} beaten by no other route{beaten}.",
+        and_list(&names),
+        if names.len() == 1 { "is" } else { "are" }
     ));
 }
 

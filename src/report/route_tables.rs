@@ -21,7 +21,11 @@ pub(super) fn given(routes: &Routes, naming: Naming) -> Cells {
     let any = |of: &dyn Fn(&RouteLevel) -> bool| routes.levels.iter().any(of);
     let costs = any(&|level| level.mean_cost.is_ok());
     let labour = any(&|level| level.mean_labour.is_ok());
-    let mut headings = vec!["route", ">runs", ">adjusted mean yield", ">of its ceiling"];
+    let ceilings = any(&|level| level.of_ceiling.is_some());
+    let mut headings = vec!["route", ">runs", ">adjusted mean yield"];
+    if ceilings {
+        headings.push(">of its ceiling");
+    }
     headings.extend([">adjusted mean purity", ">runs that met the specification"]);
     if costs {
         headings.push(">adjusted mean cost");
@@ -43,14 +47,19 @@ pub(super) fn given(routes: &Routes, naming: Naming) -> Cells {
                 naming(&level.level),
                 level.yields.len().to_string(),
                 mean(&level.mean_yield, &fraction),
-                or_dash(level.of_ceiling.as_ref().map(|part| fraction.mean(part))),
+            ];
+            if ceilings {
+                let part = level.of_ceiling.as_ref();
+                row.push(or_dash(part.map(|part| fraction.mean(part))));
+            }
+            row.extend([
                 mean(&level.mean_purity, &fraction),
                 or_dash(
                     level
                         .meets_spec
                         .map(|met| format!("{met} of {}", level.purity_runs)),
                 ),
-            ];
+            ]);
             if costs {
                 row.push(mean(&level.mean_cost, &Shown::of(&level.cost_unit)));
             }

@@ -50,10 +50,17 @@ pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
             naming(level),
             difference(aim.margin.unwrap_or(0.0), &Shown::of(&aim.unit))
         ),
-        HowSettled::NotSettled => format!(
-            "{what}{among} is not settled: {} leads{chance}.",
-            naming(level)
-        ),
+        HowSettled::NotSettled => match level_with(routes, level) {
+            Some(other) => format!(
+                "{what}{among} is not settled: {} and {}{chance} each.",
+                naming(level),
+                naming(other)
+            ),
+            None => format!(
+                "{what}{among} is not settled: {} leads{chance}.",
+                naming(level)
+            ),
+        },
     }
 }
 
@@ -76,6 +83,20 @@ fn none_will_do(routes: &Routes, demand: &str, naming: Naming) -> String {
 fn chance_of(routes: &Routes, level: &str) -> Option<f64> {
     let found = routes.levels.iter().find(|route| route.level == level)?;
     found.chance.as_ref().map(|chance| chance.best)
+}
+
+/// Another route whose chance of being the best reads the same.
+fn level_with<'a>(routes: &'a Routes, level: &str) -> Option<&'a str> {
+    let chance = probability(chance_of(routes, level)?);
+    let alike = |other: &&RouteLevel| {
+        other.level != level
+            && other
+                .chance
+                .as_ref()
+                .is_some_and(|of| probability(of.best) == chance)
+    };
+    let found = routes.levels.iter().find(alike)?;
+    Some(&found.level)
 }
 
 /// The line of the first screen.

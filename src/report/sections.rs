@@ -45,7 +45,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     }
     recycle_section::write(page, analysis, pictures);
     if let Some(found) = &analysis.answers.settings {
-        settings(page, found, pictures);
+        settings(page, found, &analysis.answers.recycling, pictures);
     }
     next_section::write(page, analysis);
     drift_section::write(page, analysis, pictures);
@@ -239,7 +239,7 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
             )
         });
         page.paragraph(&format!(
-            "The model uses {}. What it leaves unexplained scatters with a standard deviation of {} {} from run to run ({}){left_out}.",
+            "The model uses {}. What it leaves unexplained scatters with a standard deviation of {} {}, all sources of scatter together ({}){left_out}.",
             count(model.runs.len(), "run"),
             plain(shown.value(sd)),
             shown.difference,

@@ -8,16 +8,18 @@ use super::escape::markdown;
 use super::numbers::plain;
 use super::page::Page;
 use super::pictures::Pictures;
+use super::residue_beside;
 use super::sections::picture;
 use super::settings_words::{rows, sentences, stationary};
 use super::shown::Shown;
 use super::words::{capital, count};
-use crate::decide::{BestSettings, Gap};
+use crate::decide::{BestSettings, Gap, Recycling, Unanswered};
 
 /// Writes the best settings, or what is missing for them.
 pub(super) fn settings(
     page: &mut Page,
     found: &Result<BestSettings, Vec<Gap>>,
+    residue: &Result<Recycling, Unanswered>,
     pictures: &Pictures,
 ) {
     page.heading(2, "6 Which settings are best?");
@@ -29,10 +31,11 @@ pub(super) fn settings(
             return;
         }
     };
-    let text: Vec<String> = sentences(best, markdown)
+    let mut text: Vec<String> = sentences(best, markdown)
         .iter()
         .map(|s| capital(s))
         .collect();
+    text.extend(residue_beside::sentence(best, residue, markdown));
     page.paragraph(&text.join(" "));
     picture(page, pictures, "settings");
     page.table(&["factor", ">setting"], &rows(best, markdown));

@@ -6,9 +6,12 @@
 use super::aim_words::{Naming, demand, difference, goal, place, unit, value};
 use super::escape::markdown;
 use super::numbers::{plain, probability};
+use super::residue_beside;
 use super::shown::Shown;
 use super::words::{and_list, capital};
-use crate::decide::{BestSettings, Gap, HowSettled, LimitBy, RangeEnd, Stop};
+use crate::decide::{
+    BestSettings, Gap, HowSettled, LimitBy, RangeEnd, Recycling, Stop, Unanswered,
+};
 use crate::regression::{NoStationary, Setting};
 
 /// One row a factor: its name and its setting.
@@ -199,12 +202,16 @@ pub(super) fn stationary(best: &BestSettings, naming: Naming) -> Option<String> 
 }
 
 /// The line of the first screen.
-pub(super) fn line(best: &BestSettings) -> String {
-    let sentences: Vec<String> = sentences(best, markdown)
+pub(super) fn line(best: &BestSettings, residue: &Result<Recycling, Unanswered>) -> String {
+    let mut sentences: Vec<String> = sentences(best, markdown)
         .iter()
         .map(|sentence| capital(sentence))
         .collect();
+    sentences.extend(residue_beside::sentence(best, residue, markdown));
+    let same = best.present.as_ref().is_some_and(|present| present.same);
     let state = match best.standing {
+        // The best run made is the answer: there are no two settings that could be alike.
+        HowSettled::Alike if same => "settled",
         HowSettled::Settled => "settled",
         HowSettled::Alike => "alike within the margin",
         HowSettled::NotSettled => "open",

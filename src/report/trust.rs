@@ -9,7 +9,7 @@ use super::page::Page;
 use super::shown::Shown;
 use super::words::capital;
 use crate::pipeline::Further;
-use crate::regression::{Comparison, EquivalenceVerdict, FactorComparisons, FittedModel};
+use crate::regression::{Comparison, EquivalenceVerdict, FactorComparisons, FittedModel, Interval};
 
 /// Writes scatter, comparisons, diagnostics and candidates of one model.
 pub(super) fn write(page: &mut Page, model: &FittedModel, further: &Further) {
@@ -36,16 +36,9 @@ fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
                 "measurement" => "measurement, as stated".to_string(),
                 block => format!("from one {} to the next", markdown(block)),
             };
-            let interval = component.interval.map_or_else(
-                || "–".into(),
-                |ends| {
-                    format!(
-                        "{} to {}",
-                        fixed(shown.value(ends.low), 2),
-                        fixed(shown.value(ends.high), 2)
-                    )
-                },
-            );
+            let interval = component
+                .interval
+                .map_or_else(|| "–".into(), |ends| between(ends, component.sd, shown));
             vec![name, fixed(shown.value(component.sd), 2), interval]
         })
         .collect();
@@ -57,6 +50,17 @@ fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
         ],
         &rows,
     );
+}
+
+/// An upper end further off than so many times the standard deviation itself says no more than that there is none.
+const NO_UPPER_END: f64 = 100.0;
+
+fn between(ends: Interval, sd: f64, shown: &Shown) -> String {
+    let low = fixed(shown.value(ends.low), 2);
+    if ends.high > NO_UPPER_END * sd {
+        return format!("{low} upwards, too few to tell how far");
+    }
+    format!("{low} to {}", fixed(shown.value(ends.high), 2))
 }
 
 fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, shown: &Shown) {

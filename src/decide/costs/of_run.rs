@@ -95,13 +95,17 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
         any(|run| run.charge.feed_mass.is_some()),
         "no run logs `feed_mass`",
     );
-    judge(
-        CostKind::Oxidant,
-        "oxidant",
-        prices.oxidant.is_some(),
-        any(|run| run.charge.oxidant_mass.is_some()),
-        "no run logs `oxidant_mass`",
-    );
+    let logs_oxidant = any(|run| run.charge.oxidant_mass.is_some());
+    // A campaign that names no oxidant and logs none uses none, so nothing is missing.
+    if campaign.oxidant.is_some() || prices.oxidant.is_some() || logs_oxidant {
+        judge(
+            CostKind::Oxidant,
+            "oxidant",
+            prices.oxidant.is_some(),
+            logs_oxidant,
+            "no run logs `oxidant_mass`",
+        );
+    }
     let reagents: Vec<usize> = (0..prices.reagents.len())
         .filter(|position| used().any(|run| run.charge.reagents[*position].is_some()))
         .collect();

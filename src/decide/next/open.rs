@@ -155,8 +155,13 @@ fn of_effect(effect: &Effect, response: &str) -> NamedContrast {
                 Some(at) => format!(" with {} {}", at.factor, at.level),
                 None => String::new(),
             };
+            let unit = match effect.unit.as_str() {
+                "" | "1" => String::new(),
+                unit => format!(" {unit}"),
+            };
+            let ends = format!("from {} to {}", short(*from), short(*to));
             (
-                format!("{factor} from {} to {}{place}", short(*from), short(*to)),
+                format!("{factor} {ends}{unit}{place}"),
                 difference(settings(*to), settings(*from)),
             )
         }
