@@ -170,6 +170,8 @@ pub(super) fn aim(section: Section, responses: &[String]) -> Aim {
             "name one",
         );
     }
+    // A gain is no response and no aim, but one that is too small to matter can be named.
+    known.push("gain");
     let table = section.section("margin");
     let margins = table
         .own_names()

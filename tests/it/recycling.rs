@@ -216,6 +216,26 @@ fn verdicts_agree_with_the_truth_at_three_settings_of_price_and_handling() {
     }
 }
 
+#[test]
+fn a_gain_that_is_surely_too_small_to_matter_does_not_pay() {
+    // At this price the interval holds zero and ends at 0.25.
+    let prices = Prices {
+        product: 12.0,
+        ..USUAL
+    };
+    let with_margin = |margin: &str| {
+        let campaign = committed_demo().edited(|text| {
+            text.replace(
+                "purity = 0.002 }",
+                &format!("purity = 0.002, gain = {margin} }}"),
+            )
+        });
+        Fitted::new(campaign).gain(prices).verdict
+    };
+    assert_eq!(with_margin("0.30"), RecyclingVerdict::DoesNotPay);
+    assert_eq!(with_margin("0.20"), RecyclingVerdict::NotSettled);
+}
+
 fn committed_demo() -> InMemory {
     InMemory::of_folder(&crate::demo::committed("bluestone"))
         .edited(|text| text.replace("readings = ", "# readings = "))
