@@ -26,6 +26,9 @@ impl Stated {
 /// binary64.
 const SIZES: std::ops::RangeInclusive<f64> = 1e-15..=1e9;
 
+/// Most that a gram, a minute or a run can cost; sums and squares of such prices stay far from the end of binary64.
+const HIGHEST_PRICE: f64 = 1e9;
+
 /// What a price counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Per {
@@ -136,6 +139,11 @@ pub(super) fn price(text: &str) -> Result<Price, String> {
     };
     if value < 0.0 || uncertainty < 0.0 {
         return Err("a price is not negative".into());
+    }
+    if value > HIGHEST_PRICE || uncertainty > HIGHEST_PRICE {
+        return Err(
+            "no price of a bench is so large: look for a slip in the exponent or the unit".into(),
+        );
     }
     let (per, size) = match per.trim() {
         "g" => (Per::Gram, 1.0),

@@ -253,8 +253,9 @@ fn of_size(params: &ModelParams, data: &FitData) -> Result<Design, Faults> {
         return Err(Error::new(
             ErrorKind::Model,
             format!(
-                "the model of `{}` has more terms than runs: {terms} terms, {runs} runs",
-                params.response
+                "the model of `{}` has more terms than runs: {terms} terms, {runs} {}",
+                params.response,
+                if runs == 1 { "run" } else { "runs" }
             ),
         )
         .hint("ask for fewer effects, joint effects or powers, or make more runs")

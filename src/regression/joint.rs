@@ -217,7 +217,8 @@ impl Machinery {
             }
         };
         let slope = self.scale.slope(mean.value);
-        let of_run = |run: usize| self.scale.slope(self.scale.fitted(self.data.response[run]));
+        // The responses of the fit stand on its scale already.
+        let of_run = |run: usize| self.scale.slope(self.data.response[run]);
         Ok(on_scale
             .iter()
             .enumerate()
@@ -319,6 +320,33 @@ mod tests {
         let mean: f64 = weights.iter().zip(responses).map(|(w, y)| w * y).sum();
         assert!((mean - model.estimate(&settings).unwrap().value).abs() < ROUNDING);
         assert!((weights.iter().sum::<f64>() - 1.0).abs() < ROUNDING);
+    }
+
+    #[test]
+    fn the_weights_of_the_runs_are_the_slopes_of_a_mean_on_the_logit_scale_too() {
+        // Logits beyond 1 and below 0, which are no fractions.
+        let yields = vec![0.62, 0.71, 0.78, 0.83, 0.9, 0.41];
+        let params = ModelParams {
+            scale: ResponseScale::Logit,
+            ..model(&["x"])
+        };
+        let x = || vec![amount("x", vec![0.0, 1.0, 2.0, 3.0, 4.0, 0.5])];
+        let settings = Settings::default().amount("x", 2.7);
+        let mean = |yields: Vec<f64>| {
+            let model = fitted(params.clone(), &runs(yields, x()));
+            model.estimate(&settings).unwrap().value
+        };
+        let whole = fitted(params.clone(), &runs(yields.clone(), x()));
+        for (run, weight) in whole.run_weights(&settings).unwrap().iter().enumerate() {
+            let moved = |by: f64| {
+                let mut yields = yields.clone();
+                yields[run] += by;
+                mean(yields)
+            };
+            // A symmetric difference over a step of 1e-5 is off by its square, relative to values of order one.
+            let slope = (moved(1e-5) - moved(-1e-5)) / 2e-5;
+            assert!((weight - slope).abs() < 1e-8, "{run}: {weight}, {slope}");
+        }
     }
 
     #[test]

@@ -23,14 +23,11 @@ fn per_kilogram(analysis: &Analysis, costs: &Costs, value: &Measured) -> String 
 }
 
 fn not_counted(costs: &Costs) -> String {
-    if costs.not_counted.is_empty() {
+    let all = costs.not_counted.iter().chain(&costs.without_a_cost);
+    let items: Vec<String> = all.map(|item| markdown(item)).collect();
+    if items.is_empty() {
         return String::new();
     }
-    let items: Vec<String> = costs
-        .not_counted
-        .iter()
-        .map(|item| markdown(item))
-        .collect();
     format!(" Not counted: {}.", items.join(", "))
 }
 

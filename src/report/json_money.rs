@@ -60,6 +60,7 @@ pub fn costs(costs: Option<&Costs>) -> Value {
         "campaign": campaign,
         "runs": runs,
         "not_counted": costs.not_counted,
+        "without_a_cost": costs.without_a_cost,
     })
 }
 

@@ -21,7 +21,11 @@ pub fn decimals_for(uncertainty: f64) -> usize {
     let rounded = round_to(uncertainty, decimals);
     // Rounding up to the next power of ten (0.0996 to 0.10) would show a third digit.
     let decimals = UNCERTAINTY_DIGITS - 1 - rounded.log10().floor() as i32;
-    decimals.clamp(0, MOST_DECIMALS) as usize
+    if decimals > MOST_DECIMALS {
+        // Nothing is known so well: these are the roundings of a perfect fit, which count as none.
+        return 3;
+    }
+    decimals.max(0) as usize
 }
 
 fn round_to(value: f64, decimals: i32) -> f64 {

@@ -10,7 +10,7 @@ use super::page::Page;
 use super::pictures::Pictures;
 use super::recycle_words::{
     answer, in_percent, scale_and_unit, settling, shown_break_even, signed, specification, state,
-    with_half_width,
+    too_much, with_half_width,
 };
 use super::sections::picture;
 use super::shown::Shown;
@@ -79,7 +79,7 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling, picture
 fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictures) {
     let currency = markdown(&money.currency);
     page.paragraph(&format!(
-        "It {}: {} {currency} for each charged run, {} {currency} per kg of residue, {} {currency} over the {} of this campaign. The chance of a gain is {}.{}",
+        "It {}: {} {currency} for each charged run, {} {currency} per kg of residue, {} {currency} over the {} of this campaign. The chance of a gain is {}.{}{}",
         match money.verdict {
             RecyclingVerdict::Pays => "pays".to_string(),
             RecyclingVerdict::DoesNotPay => "does not pay".to_string(),
@@ -90,7 +90,8 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         signed(&money.per_campaign),
         count(recycling.reference.charged_runs, "charged run"),
         probability(money.chance_positive),
-        settling(money, markdown)
+        settling(money, markdown),
+        too_much(recycling)
     ));
     let terms = [
         ("worth of the extra product", money.terms.product),

@@ -51,7 +51,7 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
         }
     };
     format!(
-        "{}: {} {} a run charged at {} g/g, chance of a gain {}.{}{}{}{}{}",
+        "{}: {} {} a run charged at {} g/g, chance of a gain {}.{}{}{}{}{}{}",
         capital(verdict(money.verdict)),
         signed(&money.gain),
         escape(&money.currency),
@@ -61,8 +61,23 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
         settling(money, escape),
         residue_each::where_it_differs(recycling, money, escape),
         residue_each::run_after_run(recycling, money, escape),
-        specification(money)
+        specification(money),
+        too_much(recycling)
     )
+}
+
+/// That the vessel does not hold the charge that all this is about.
+pub(super) fn too_much(recycling: &Recycling) -> String {
+    let reference = &recycling.reference;
+    let solids = reference.feed_mass * (1.0 + reference.ratio);
+    match reference.vessel_solids {
+        Some(vessel) if solids > vessel => format!(
+            " But such a charge is {} g of solids, and the vessel holds {} g.",
+            plain(solids),
+            plain(vessel)
+        ),
+        _ => String::new(),
+    }
 }
 
 /// How much further one end of an interval may lie from the value than the other before half a width misleads.

@@ -19,7 +19,11 @@ pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
         .any(|level| level.chance_spec.is_some());
     let demand = demand(aim).filter(|_| asks);
     let Some(level) = &best.level else {
-        return match demand {
+        let enough = |level: &RouteLevel| {
+            let chance = level.chance_spec;
+            chance.is_some_and(|chance| chance >= aim.purity_chance)
+        };
+        return match demand.filter(|_| !routes.levels.iter().any(enough)) {
             Some(demand) => none_will_do(routes, &demand, naming),
             None => format!("no route can be judged for {}.", goal(aim, naming)),
         };
@@ -99,11 +103,37 @@ fn level_with<'a>(routes: &'a Routes, level: &str) -> Option<&'a str> {
     Some(&found.level)
 }
 
+/// Why no route leads.
+fn not_compared(routes: &Routes) -> String {
+    let run: Vec<&RouteLevel> = routes
+        .levels
+        .iter()
+        .filter(|level| !level.yields.is_empty())
+        .collect();
+    if let [only] = run.as_slice() {
+        return format!(
+            "only {} was run, so there is nothing to compare it with.",
+            markdown(&only.level)
+        );
+    }
+    let reason = routes
+        .levels
+        .iter()
+        .find_map(|level| level.mean_yield.as_ref().err());
+    reason.map_or_else(
+        || "no route can be told from the rest.".into(),
+        |reason| format!("the routes cannot be compared: {}.", markdown(reason)),
+    )
+}
+
 /// The line of the first screen.
 pub(super) fn line(routes: &Routes) -> String {
     let shown = Shown::of("1");
     let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
-        return "**4 Which route is best?** Only one route was run, or none can be told from the rest. *open*".into();
+        return format!(
+            "**4 Which route is best?** {} *open*",
+            capital(&not_compared(routes))
+        );
     };
     let mean = routes
         .levels

@@ -9,6 +9,8 @@ mod prices;
 pub use of_run::{CostKind, CostPart, RunCost};
 pub use prices::{HeatPrices, PriceBook, ReagentPrice};
 
+use std::collections::BTreeMap;
+
 use crate::campaign::Campaign;
 use crate::measured::{Measured, Sources};
 use crate::runs::{Outcome, RunResult, Runs};
@@ -26,6 +28,8 @@ pub struct Costs {
     pub campaign: Result<CampaignCost, String>,
     /// What is not counted, each with its reason.
     pub not_counted: Vec<String>,
+    /// How many runs have no cost though others have one, each with the reason.
+    pub without_a_cost: Vec<String>,
 }
 
 /// The cost of all runs together.
@@ -61,10 +65,30 @@ pub(super) fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
     Some(Costs {
         prices,
         sources,
+        without_a_cost: without_a_cost(runs, &of_runs),
         runs: of_runs,
         campaign: campaign_cost,
         not_counted: counted.not_counted,
     })
+}
+
+/// Runs that lack a price or a mass that others have, by reason; nothing where no run has a cost.
+fn without_a_cost(runs: &Runs, of_runs: &[RunCost]) -> Vec<String> {
+    let used = || {
+        let all = runs.results.iter().zip(of_runs);
+        all.filter(|(run, _)| run.set_aside.is_none())
+    };
+    let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
+    if used().any(|(_, cost)| cost.total.is_ok()) {
+        for reason in used().filter_map(|(_, cost)| cost.total.as_ref().err()) {
+            *reasons.entry(reason).or_default() += 1;
+        }
+    }
+    let all = used().count();
+    reasons
+        .iter()
+        .map(|(reason, count)| format!("{count} of {all} runs ({reason})"))
+        .collect()
 }
 
 /// Pure product in the crops of a run [g].

@@ -14,6 +14,8 @@ use super::gain::{Charged, Figure, Figures, gain};
 use super::inputs::{Inputs, gradient};
 use crate::measured::Together;
 
+/// Half-widths below this share of the range of gains are rounding: all but the figure itself is exact.
+const CERTAIN: f64 = 1e-12;
 /// Steps of a bisection that bring any bracket down to rounding.
 const BISECTIONS: usize = 60;
 /// Pieces in which a range is searched for a change of sign.
@@ -161,7 +163,11 @@ fn one(along: &Along, most: f64) -> BreakEven {
         });
     };
     let zero = crossing(|value| along.at(value), from, to);
+    let certain = along.half_width(zero) <= CERTAIN * (last - first).abs();
     let edge = |towards: f64| {
+        if certain {
+            return Some(zero);
+        }
         let [from, to] = bracket(|value| along.outside(value), zero, towards)?;
         Some(crossing(|value| along.outside(value), from, to))
     };

@@ -185,10 +185,14 @@ fn basis<'a>(question: &Question<'a>) -> Result<Basis<'a>, Unanswered> {
     };
     let inputs = Inputs::of(runs, costs, &models, &reference).map_err(|why| Unanswered {
         missing: format!("the model cannot tell a charged run from one without residue: {why}"),
-        advice: format!(
-            "name `{}` among the effects of `[model]`, and vary it within lots and settings",
-            reference.factor
-        ),
+        advice: if yields.residual_df == 0 {
+            "make more runs, or ask for fewer effects".into()
+        } else {
+            format!(
+                "name `{}` among the effects of `[model]`, and vary it within lots and settings",
+                reference.factor
+            )
+        },
         still: reference::YIELDS_STAND.into(),
     })?;
     Ok(Basis {

@@ -10,7 +10,7 @@ use super::inputs::{Inputs, Models};
 use super::map::{self, Map};
 use super::reference::{Reference, Unanswered};
 use super::settle::{Open, Settling, settling};
-use super::worth::Worth;
+use super::worth::{self, Worth};
 use super::{Amount, Question, Verdict};
 use crate::campaign::RecyclingValue;
 
@@ -136,7 +136,11 @@ pub(super) fn money(
             reference.content_per_assay,
             confidence,
         ),
-        not_counted: costs.map_or_else(Vec::new, |costs| costs.not_counted.clone()),
+        not_counted: costs
+            .iter()
+            .flat_map(|costs| costs.not_counted.clone())
+            .chain(worth::not_counted(question, worth.as_ref()))
+            .collect(),
         worth,
     })
 }

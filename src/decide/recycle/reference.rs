@@ -44,6 +44,8 @@ pub struct Reference {
     pub content_per_assay: f64,
     /// What a gram of fresh feed cost [currency/g].
     pub feed_price: Option<Measured>,
+    /// Most solids one run can hold, where the campaign states it [g].
+    pub vessel_solids: Option<f64>,
     /// Where the model is asked for the charged run.
     pub with: Settings,
     /// Where it is asked for the same run without residue.
@@ -173,6 +175,10 @@ impl Reference {
             residue_content: Measured::sum(content) / known_mass,
             content_per_assay: content_per_assay(campaign),
             feed_price: costs.and_then(|costs| feed_price(costs, &of_model, feed)),
+            vessel_solids: campaign
+                .recycling
+                .as_ref()
+                .and_then(|plan| plan.vessel_solids),
             with: Settings::default().amount(&factor, typical),
             without: Settings::default().amount(&factor, 0.0),
             charged: Charged {

@@ -51,6 +51,18 @@ fn counts(question: &Question) -> bool {
     plan.is_some_and(|plan| plan.off_spec == OffSpec::Worthless)
 }
 
+/// What is said when product off specification should be worth nothing and no chance of meeting it is known.
+pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<String> {
+    let unknown = counts(question) && worth.is_none();
+    unknown.then(|| {
+        let reason = match question.campaign.purity_spec {
+            None => "no `purity_spec` is stated",
+            Some(_) => "no model of purity tells the chance of it",
+        };
+        format!("product off specification ({reason})")
+    })
+}
+
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
 pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth> {
     let spec = question.campaign.purity_spec?;
