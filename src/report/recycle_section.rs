@@ -21,9 +21,7 @@ use crate::pipeline::Analysis;
 /// The answer in one line of the first screen; nothing where the campaign has nothing to do with residue.
 pub(super) fn line(analysis: &Analysis) -> Option<String> {
     let recycling = &analysis.answers.recycling;
-    if recycling.is_err() {
-        analysis.answers.residue_factor.as_ref()?;
-    }
+    is_asked(analysis).then_some(())?;
     Some(format!(
         "**5 Does residue pay?** {} *{}*",
         answer(recycling, markdown),
@@ -31,10 +29,17 @@ pub(super) fn line(analysis: &Analysis) -> Option<String> {
     ))
 }
 
+/// Whether the campaign has to do with residue: a factor stands for it, or a run charged some.
+fn is_asked(analysis: &Analysis) -> bool {
+    let mut runs = analysis.runs.results.iter();
+    analysis.answers.residue_factor.is_some()
+        || analysis.answers.recycling.is_ok()
+        || runs.any(|run| run.charge.residue_mass > 0.0)
+}
+
 /// Writes the section.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
-    let asked = analysis.answers.residue_factor.is_some() || analysis.answers.recycling.is_ok();
-    if !asked {
+    if !is_asked(analysis) {
         return;
     }
     page.heading(2, "5 Does it pay to feed the residue forward?");

@@ -10,11 +10,12 @@
 //! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
 //! - `figures.rs`: figures that no arithmetic survives.
 //! - `output.rs`: folders that can't be written or must not be.
+//! - `money.rs`, `loops.rs`: questions about money, routes and settings that lack something, or stand at an end.
 //! - `streams.rs`: pipes that are closed, devices that are full.
 //! - `hostile_names.rs`: names that would do harm where they are shown.
 //! - `alike.rs`: one campaign written in several ways.
 //!
-//! `bench.rs` holds a sound campaign and the ways to spoil it, `promises.rs` what the program owes for each class, and
+//! `bench.rs` holds a sound campaign and the ways to spoil it, `priced.rs` another one that can answer about money, `promises.rs` what the program owes for each class, and
 //! `reading.rs` reads tables and pictures without trust.
 //! This module never holds a test itself.
 
@@ -25,7 +26,10 @@ mod entries;
 mod figures;
 mod hostile_names;
 mod left_out;
+mod loops;
+mod money;
 mod output;
+mod priced;
 mod promises;
 mod reading;
 mod shapes;

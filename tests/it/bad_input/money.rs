@@ -1,0 +1,500 @@
+//! What is said about money, routes and settings when a price, a model, a factor or a logged figure is missing?
+//!
+//! In: a campaign that can answer everything, with one thing taken away. Out: tests of the whole sentence, and of what is
+//! answered all the same.
+//! This module never takes a figure from the program: they are sums of a few logged numbers, or those of the sound campaign.
+
+use serde_json::{Value, json};
+
+use super::priced::{
+    Asked, MONEY_CALLS, PRICED, PRICED_LOTS, PRICED_RUNS, edited, priced, table, with_cells,
+    with_rows,
+};
+use super::promises::call;
+use crate::support::{CampaignFolder, check_digits, list, number};
+
+/// Digits asked of sums of a few dozen logged numbers, each rounded once in binary64.
+const DIGITS: f64 = 12.0;
+
+const IN_GRAMS: &str = "what the residue gives in grams of product stands all the same";
+const YIELDS: &str = "yields and balances of the runs stand as they are";
+
+/// Question 5 has no answer, in the same words as text, JSON and on the first screen of the report.
+fn check_unanswered(asked: &Asked, missing: &str, advice: &str, still: &str) {
+    let answer = asked.json("recycle", "recycling");
+    let told = json!({ "missing": missing, "advice": advice, "still": still });
+    assert_eq!(answer, json!({ "verdict": null, "unanswered": told }));
+    let sentence = format!("Cannot be said: {missing}. What to do: {advice}.");
+    let (first, rest) = still.split_at(1);
+    assert_eq!(
+        asked.text("recycle"),
+        format!("{sentence}\n{}{rest}.\n", first.to_uppercase())
+    );
+    assert_eq!(
+        asked.line("5"),
+        format!("- **5 Does residue pay?** {sentence} *open*")
+    );
+}
+
+/// The product gained stands as in the sound campaign, and its worth is missing.
+fn check_worth_unanswered(asked: &Asked, missing: &str, advice: &str) {
+    let answer = asked.json("recycle", "recycling");
+    assert_eq!(answer["verdict"], Value::Null);
+    assert_eq!(
+        answer["unanswered"],
+        json!({ "missing": missing, "advice": advice, "still": IN_GRAMS })
+    );
+    let sound = Asked::of(PRICED, PRICED_RUNS).json("recycle", "recycling");
+    assert_eq!(answer["extra_product"], sound["extra_product"]);
+    let end = format!("what that is worth cannot be said: {missing}. What to do: {advice}.");
+    let text = asked.text("recycle");
+    assert!(
+        text.lines().next().unwrap_or_default().ends_with(&end),
+        "{text}"
+    );
+    assert!(asked.line("5").contains(&end), "{}", asked.line("5"));
+    assert!(asked.line("6").contains("Most yield is expected at"));
+}
+
+/// Product in the crops of some runs [g], from the log itself.
+fn contained(runs: &str, wanted: impl Fn(&[&str]) -> bool) -> f64 {
+    let rows = runs.lines().skip(1).map(|row| row.split(',').collect());
+    rows.filter(|cells: &Vec<&str>| wanted(cells))
+        .map(|cells| {
+            let [mass, purity] = [cells.len() - 2, cells.len() - 1].map(|at| cells[at]);
+            mass.parse::<f64>().expect("a mass") * purity.parse::<f64>().expect("a purity")
+        })
+        .sum()
+}
+
+#[test]
+fn without_prices_the_grams_stand_and_their_worth_is_missing() {
+    let asked = Asked::of(&PRICED.replace(&table("[prices]"), ""), PRICED_RUNS);
+    check_worth_unanswered(
+        &asked,
+        "there are no prices",
+        "add `[prices]` with `product`, and what else is paid for",
+    );
+    assert_eq!(
+        asked.line("9"),
+        "- **9 What did a gram cost?** There are no prices; add `[prices]` to the campaign file, what is absent there is named and not counted. *not asked*"
+    );
+}
+
+#[test]
+fn without_the_price_of_the_product_the_grams_stand_and_a_gram_still_has_a_cost() {
+    let asked = Asked::of(&edited(&[("product = \"18 /kg\"\n", "")]), PRICED_RUNS);
+    check_worth_unanswered(
+        &asked,
+        "the product has no price",
+        "state `product` under `[prices]`",
+    );
+    let costs = asked.json("report", "costs");
+    assert!(list(&costs, "not_counted").contains(&json!("what the product is worth (no price)")));
+    assert!(number(&costs["campaign"]["per_gram"], "value") > 0.0);
+    assert_eq!(costs["campaign"]["gained_by_making"], Value::Null);
+}
+
+#[test]
+fn feed_that_is_saved_is_worth_nothing_known_without_its_price() {
+    let campaign = edited(&[
+        ("bleed = 0.2", "bleed = 0.2\nvalue = \"feed\""),
+        ("feed = \"4.20 /kg\"\n", ""),
+    ]);
+    let asked = Asked::of(&campaign, PRICED_RUNS);
+    check_worth_unanswered(
+        &asked,
+        "the feed has no price",
+        "state `feed` under `[prices]`",
+    );
+}
+
+#[test]
+fn a_lot_whose_price_cannot_be_read_takes_that_of_the_campaign_with_a_doubt() {
+    for (text, why) in [
+        (
+            "cheap",
+            "`cheap` is not a finite number; use a decimal point",
+        ),
+        ("-4 /kg", "a price is not negative"),
+        ("4 /h", "feed is counted per kg"),
+    ] {
+        let lots = format!("lot,assay,u_assay,price\nA,0.80,0.004,8.40\nB,0.75,0.004,{text}\n");
+        let asked = Asked::with_lots(PRICED, PRICED_RUNS, &lots);
+        let told = format!(
+            "doubt: the price of lot B in lots.csv line 3 is no price: {text}\n  hint: {why}; until then the feed price of the campaign file counts\n"
+        );
+        let outcome = asked.call("recycle", &[]);
+        assert!(outcome.stderr.contains(&told), "{}", outcome.stderr);
+        let costs = asked.json("report", "costs");
+        // 100 g of lot A at 8.40, of lot B at 4.20 a kilogram.
+        for (run, cost) in [(0, 0.84), (15, 0.42)] {
+            check_digits(
+                "feed",
+                number(&list(&costs, "runs")[run]["parts"], "feed"),
+                cost,
+                DIGITS,
+            );
+        }
+    }
+}
+
+#[test]
+fn prices_that_are_none_stop_with_what_to_write() {
+    let shape = "write a figure and what it is per: `4.20 /kg`, `24 /h` or `1.9 /run`, with `± 0.30` between them if it is uncertain";
+    for (key, sound, text, hint) in [
+        ("product", "18 /kg", "4.20", shape),
+        ("product", "18 /kg", "", shape),
+        ("product", "18 /kg", "4.20 /lb", shape),
+        ("product", "18 /kg", "-1 /kg", "a price is not negative"),
+        ("product", "18 /kg", "4 ± -1 /kg", "a price is not negative"),
+        ("product", "18 /kg", "4.20 /h", "it is counted per kg"),
+        ("labour", "24 /h", "24 /kg", "it is counted per h"),
+        (
+            "heat.heating.hob",
+            "0.6 /run",
+            "0.6 /h",
+            "it is counted per run",
+        ),
+        (
+            "product",
+            "18 /kg",
+            "4,20 /kg",
+            "`4,20` is not a finite number; use a decimal point",
+        ),
+        (
+            "product",
+            "18 /kg",
+            "NaN /kg",
+            "`NaN` is not a finite number; use a decimal point",
+        ),
+        (
+            "product",
+            "18 /kg",
+            "1e300 /kg",
+            "no price of a bench is so large: look for a slip in the exponent or the unit",
+        ),
+        (
+            "residue_handling",
+            "0.1 min/run",
+            "1 min",
+            "write a time per run, such as `6 min/run`",
+        ),
+        (
+            "residue_handling",
+            "0.1 min/run",
+            "-1 min/run",
+            "a time is not negative",
+        ),
+    ] {
+        let quoted = |text: &str| format!("\"{text}\"");
+        let campaign = edited(&[(&quoted(sound), &quoted(text))]);
+        let before = campaign.split(&quoted(text)).next().unwrap_or_default();
+        let line = before.matches('\n').count() + 1;
+        let folder = priced(&campaign, PRICED_RUNS, PRICED_LOTS);
+        let out = CampaignFolder::new();
+        for name in MONEY_CALLS {
+            let reports = out.path().join("reports");
+            let outcome = call(name, &folder.path().join("campaign"), &reports, &[]);
+            assert_eq!(
+                outcome.stderr,
+                format!(
+                    "error: `prices.{key}` is `{text}`, in `campaign.toml` line {line}\n\nhint: {hint}\n"
+                ),
+                "{name}"
+            );
+            assert_eq!(
+                (outcome.exit_code, outcome.stdout.as_str()),
+                (2, ""),
+                "{name}"
+            );
+            assert!(!reports.exists(), "{name}");
+        }
+    }
+}
+
+#[test]
+fn residue_that_no_run_charged_leaves_the_question_open() {
+    let bare = with_cells("residue_mass", |_| String::new()).replace(",0.4,", ",,");
+    for runs in [with_rows(|row| row.contains(",0,,")), bare] {
+        check_unanswered(
+            &Asked::of(PRICED, &runs),
+            "no run charged residue",
+            "charge residue in some runs and not in others of the same lot and settings, and log `residue_mass` with `residue_from` or `residue_assay`",
+            "what the residue on the shelf holds stands under question 2",
+        );
+    }
+}
+
+#[test]
+fn residue_always_charged_at_one_ratio_has_nothing_to_be_held_against() {
+    let runs = PRICED_RUNS.replace(",0,,", ",30,0.4,");
+    check_unanswered(
+        &Asked::of(PRICED, &runs),
+        "every run charged residue at the same ratio (0.300 g/g), so there is nothing to hold it against",
+        "make some runs without residue on the same lot and settings",
+        "yields on the total basis show what such runs give, not what the residue adds",
+    );
+}
+
+#[test]
+fn residue_charged_without_any_assay_promises_nothing_known() {
+    check_unanswered(
+        &Asked::of(PRICED, &with_cells("residue_assay", |_| String::new())),
+        "no residue that was charged has an assay, so nobody knows what it could give",
+        "log `residue_assay`, or `residue_from` together with the assay in the residues log",
+        "yields count fresh feed only, as their doubts say",
+    );
+}
+
+#[test]
+fn residue_that_no_factor_stands_for_is_told_in_the_report_too() {
+    let campaign = PRICED
+        .replace(&table("[factors.residue_ratio]"), "")
+        .replace(", \"residue_ratio\"]", "]");
+    check_unanswered(
+        &Asked::of(&campaign, PRICED_RUNS),
+        "no factor stands for residue fed forward",
+        "declare `[factors.residue_ratio]` with `kind = \"amount\"` and `stands_for = \"residue\"`, and log `residue_mass`",
+        YIELDS,
+    );
+}
+
+#[test]
+fn a_residue_factor_that_is_no_effect_cannot_be_told() {
+    check_unanswered(
+        &Asked::of(&edited(&[(", \"residue_ratio\"]", "]")]), PRICED_RUNS),
+        "the model cannot tell a charged run from one without residue: the model has no factor `residue_ratio`",
+        "name `residue_ratio` among the effects of `[model]`, and vary it within lots and settings",
+        YIELDS,
+    );
+}
+
+#[test]
+fn without_a_model_the_calls_say_so_and_the_report_answers_the_rest() {
+    let campaign = PRICED.replace(&table("[model]"), "");
+    let folder = priced(&campaign, PRICED_RUNS, PRICED_LOTS);
+    let (place, out) = (
+        folder.path().join("campaign"),
+        folder.path().join("reports"),
+    );
+    for (name, what, hint) in [
+        (
+            "recycle",
+            "",
+            "add `[model]` with `effects = [...]`; `effects = []` fits the constant alone",
+        ),
+        (
+            "routes",
+            "",
+            "add `[model]` with `effects = [...]`; `effects = []` fits the constant alone",
+        ),
+        (
+            "settings",
+            "",
+            "add `[model]` with `effects = [...]`; `effects = []` fits the constant alone",
+        ),
+        (
+            "next",
+            " to plan runs for",
+            "add `[model]` with `effects = [...]`: the runs are chosen to teach most about its terms",
+        ),
+    ] {
+        let outcome = call(name, &place, &out, &[]);
+        assert_eq!(
+            (outcome.exit_code, outcome.stdout.as_str()),
+            (2, ""),
+            "{name}"
+        );
+        assert_eq!(
+            outcome.stderr,
+            format!("error: `campaign.toml` has no `[model]`{what}\n\nhint: {hint}\n"),
+            "{name}"
+        );
+    }
+    let report = call("report", &place, &out, &["--json"]).json();
+    assert_eq!(
+        report["recycling"]["unanswered"]["missing"],
+        "there is no model of yield"
+    );
+    let written = std::fs::read_to_string(out.join("campaign/report.md")).expect("a report");
+    assert!(
+        written.contains("- **4 Which route is best?** The routes cannot be compared: there is no model of yield. *open*\n"),
+        "{written}"
+    );
+    // 6.72 for feed, 20 for heat, 0.32 for handling and 0.4 a minute of labour, over all that the crops held.
+    let labour: f64 = PRICED_RUNS
+        .lines()
+        .skip(1)
+        .filter_map(|row| row.split(',').nth(8)?.parse::<f64>().ok())
+        .sum();
+    let per_gram = (6.72 + 20.0 + 0.32 + 0.4 * labour) / contained(PRICED_RUNS, |_| true);
+    check_digits(
+        "cost",
+        number(&report["costs"]["campaign"]["per_gram"], "value"),
+        per_gram,
+        DIGITS,
+    );
+}
+
+#[test]
+fn one_route_alone_has_nothing_to_be_compared_with() {
+    let asked = Asked::of(PRICED, &with_rows(|row| row.contains(",chill,")));
+    let sentence = "Only chill was run, so there is nothing to compare it with.";
+    let text = asked.text("routes");
+    assert_eq!(text.lines().next(), Some(sentence));
+    assert!(text.ends_with(
+        "missing:\n  Only one route was run: chill: its own means and its chance of meeting the specification stand here; make runs on another route to compare\n"
+    ));
+    assert_eq!(
+        asked.line("4"),
+        format!("- **4 Which route is best?** {sentence} *open*")
+    );
+    let routes = asked.json("routes", "routes");
+    assert_eq!(list(&routes, "levels").len(), 1);
+    assert!(number(&list(&routes, "levels")[0]["yield"], "value") > 0.0);
+}
+
+#[test]
+fn an_aim_without_its_model_is_named_while_routes_meet_the_specification() {
+    let campaign = format!(
+        "{}\n[aim]\nminimise = \"cost\"\n",
+        PRICED.replace(&table("[prices]"), "")
+    );
+    let asked = Asked::of(&campaign, PRICED_RUNS);
+    let missing = "There is no model of cost: it needs `[prices]`, and runs with the masses that are paid for: yield and purity can still be compared; state prices, or aim at another response";
+    let routes = asked.text("routes");
+    assert_eq!(
+        routes.lines().next(),
+        Some("No route can be judged for least cost.")
+    );
+    assert!(
+        routes.ends_with(&format!("missing:\n  {missing}\n")),
+        "{routes}"
+    );
+    assert_eq!(
+        asked.text("settings"),
+        format!("No settings can be recommended.\n\nmissing:\n  {missing}\n")
+    );
+    assert_eq!(list(&asked.json("routes", "routes"), "levels").len(), 2);
+}
+
+#[test]
+fn without_limits_settings_stay_within_the_runs_made() {
+    let campaign = edited(&[("low = 60\nhigh = 80\n", ""), ("low = 0\nhigh = 0.4\n", "")]);
+    let asked = Asked::of(&campaign, PRICED_RUNS);
+    let gap = |factor: &str, range: &str| {
+        format!(
+            "  No limits of {factor} declared: settings stay within the runs made, {range}; declare `low` and `high` under `[factors.{factor}]`\n"
+        )
+    };
+    let text = asked.text("settings");
+    let told = format!(
+        "missing:\n{}{}",
+        gap("bath", "60 to 80"),
+        gap("residue_ratio", "0 to 0.3")
+    );
+    assert!(text.ends_with(&told), "{text}");
+    let at = asked.json("settings", "settings")["at"].clone();
+    assert!((60.0..=80.0).contains(&number(&at, "bath")), "{at}");
+    assert!((0.0..=0.3).contains(&number(&at, "residue_ratio")), "{at}");
+}
+
+#[test]
+fn labour_that_has_a_price_and_is_not_logged_is_named_and_not_counted() {
+    let runs = with_cells("labour", |_| String::new());
+    let asked = Asked::of(PRICED, &runs);
+    let costs = asked.json("report", "costs");
+    assert!(list(&costs, "not_counted").contains(&json!("labour (no run logs `labour`)")));
+    // 16 charges of 100 g at 4.20 a kilogram, 8 runs at 1.90 and 8 at 0.60 for heat, 8 times 0.1 min at 24 an hour.
+    let total = 6.72 + 20.0 + 0.32;
+    check_digits(
+        "total",
+        number(&costs["campaign"]["total"], "value"),
+        total,
+        DIGITS,
+    );
+    check_digits(
+        "per gram",
+        number(&costs["campaign"]["per_gram"], "value"),
+        total / contained(&runs, |_| true),
+        DIGITS,
+    );
+    assert!(asked.line("9").contains("labour (no run logs `labour`)"));
+}
+
+#[test]
+fn runs_at_a_level_without_a_price_of_heat_are_counted_out_by_name() {
+    for (from, to) in [
+        ("muffle = \"1.9 /run\", ", ""),
+        ("muffle = \"1.9 /run\"", "kiln = \"1.9 /run\""),
+    ] {
+        let asked = Asked::of(&edited(&[(from, to)]), PRICED_RUNS);
+        let reason = "8 of 16 runs (heat has no price with heating muffle)";
+        let costs = asked.json("report", "costs");
+        assert_eq!(costs["without_a_cost"], json!([reason]));
+        assert!(asked.line("9").contains(reason), "{}", asked.line("9"));
+        assert_eq!(costs["campaign"]["runs"], 8);
+        // 8 charges of 100 g, 8 times 0.60 for heat, 4 times 0.1 min, and the labour of the runs on the hob.
+        let on_hob = |cells: &[&str]| cells[3] == "hob";
+        let rows = PRICED_RUNS
+            .lines()
+            .skip(1)
+            .map(|row| row.split(',').collect());
+        let hob = rows.filter(|cells: &Vec<&str>| on_hob(cells));
+        let labour: f64 = hob.filter_map(|cells| cells[8].parse::<f64>().ok()).sum();
+        let total = 3.36 + 4.8 + 0.16 + 0.4 * labour;
+        check_digits(
+            "per gram",
+            number(&costs["campaign"]["per_gram"], "value"),
+            total / contained(PRICED_RUNS, on_hob),
+            DIGITS,
+        );
+        // What residue gains does not hang on heat, which the run pays.
+        let sound = Asked::of(PRICED, PRICED_RUNS).json("recycle", "recycling");
+        assert_eq!(asked.json("recycle", "recycling"), sound);
+    }
+}
+
+#[test]
+fn heat_that_is_priced_by_what_no_run_logs_is_not_counted() {
+    let asked = Asked::of(
+        &edited(&[("heat = { heating", "heat = { oven")]),
+        PRICED_RUNS,
+    );
+    let costs = asked.json("report", "costs");
+    assert!(list(&costs, "not_counted").contains(&json!("heat (no run names its oven)")));
+    assert_eq!(costs["without_a_cost"], json!([]));
+}
+
+#[test]
+fn product_off_specification_is_worthless_only_where_a_specification_says_what_that_is() {
+    let worthless = ("bleed = 0.2", "bleed = 0.2\noff_spec = \"worthless\"");
+    let none = Asked::of(
+        &edited(&[worthless, ("purity_spec = 0.98\n", "")]),
+        PRICED_RUNS,
+    );
+    let answer = none.json("recycle", "recycling");
+    let not = "product off specification (no `purity_spec` is stated)";
+    assert!(
+        list(&answer, "not_counted").contains(&json!(not)),
+        "{answer}"
+    );
+    assert_eq!(answer["specification"], Value::Null);
+    assert!(none.text("recycle").contains(not));
+    // The chance of meeting it is asked for even where purity is no response of the model.
+    let without = ("[\"yield\", \"purity\"]", "[\"yield\"]");
+    for campaign in [edited(&[worthless]), edited(&[worthless, without])] {
+        let asked = Asked::of(&campaign, PRICED_RUNS);
+        let answer = asked.json("recycle", "recycling");
+        assert_eq!(answer["specification"]["counts_as_money"], true);
+        assert!(
+            asked
+                .text("recycle")
+                .lines()
+                .next()
+                .unwrap_or_default()
+                .ends_with(", which is counted.")
+        );
+    }
+}
