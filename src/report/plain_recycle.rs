@@ -7,6 +7,7 @@ use super::money_words::{figure, never, verdict};
 use super::numbers::{fixed, plain, plus_minus};
 use super::plain::{columns, one_line};
 use super::recycle_words::{answer, scale_and_unit, shown_break_even, signed, with_half_width};
+use super::residue_each::exact_chances;
 use super::words::capital;
 use crate::decide::{Money, Recycling, Unanswered};
 
@@ -90,8 +91,7 @@ fn levels(recycling: &Recycling) -> String {
     if recycling.by_level.is_empty() {
         return String::new();
     }
-    let worthless = |money: &Money| money.worth.as_ref().is_some_and(|worth| worth.counts);
-    let product = if recycling.money.as_ref().is_ok_and(worthless) {
+    let product = if recycling.money.as_ref().is_ok_and(exact_chances) {
         "extra product on specification / g"
     } else {
         "extra product / g"

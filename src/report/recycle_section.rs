@@ -12,6 +12,7 @@ use super::recycle_words::{
     answer, in_percent, scale_and_unit, settling, shown_break_even, signed, specification, state,
     too_much, with_half_width,
 };
+use super::residue_each::exact_chances;
 use super::sections::picture;
 use super::shown::Shown;
 use super::words::{capital, count};
@@ -72,6 +73,9 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling, picture
         with_half_width(&recycling.extra_product),
         in_percent(&recycling.of_promise),
     ));
+    if let Some(text) = feed_saved(recycling) {
+        page.paragraph(&text);
+    }
     match &recycling.money {
         Err(missing) => unanswered(page, missing),
         Ok(money) => self::money(page, recycling, money, pictures),
@@ -79,6 +83,22 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling, picture
     by_level(page, recycling);
     responses(page, recycling);
     cycles(page, analysis, recycling, pictures);
+}
+
+/// The fresh feed saved, where that is what counts and all product is worth the same.
+fn feed_saved(recycling: &Recycling) -> Option<String> {
+    if recycling.feed_saved == 0.0 || recycling.money.as_ref().is_ok_and(exact_chances) {
+        return None;
+    }
+    let less = if recycling.feed_saved > 0.0 {
+        "less"
+    } else {
+        "more"
+    };
+    Some(format!(
+        "For equal product a charged run takes {} g {less} fresh feed; that is what is valued here.",
+        fixed(recycling.feed_saved.abs(), 0)
+    ))
 }
 
 fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictures) {
@@ -149,7 +169,12 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         })
         .collect();
     page.table(&["figure", ">now", ">flips at (may be between)"], &rows);
-    page.paragraph("Each figure is followed alone, all else as it is; between the two ends in brackets the verdict is not settled.");
+    let exact = if exact_chances(money) {
+        " Here, in the picture, with each route and in the cycles below, the chances of meeting the specification count as exact, so these intervals and verdicts are surer than the gain above, which counts how well the chances are known."
+    } else {
+        ""
+    };
+    page.paragraph(&format!("Each figure is followed alone, all else as it is; between the two ends in brackets the verdict is not settled.{exact}"));
     page.heading(3, "What moves the gain most?");
     let rows: Vec<Vec<String>> = money.ranking.iter().map(moved).collect();
     page.table(
@@ -205,7 +230,7 @@ fn by_level(page: &mut Page, recycling: &Recycling) {
         .collect();
     let (product, gain) = match &recycling.money {
         Ok(money) => (
-            if money.worth.as_ref().is_some_and(|worth| worth.counts) {
+            if exact_chances(money) {
                 ">extra product on specification / g"
             } else {
                 ">extra product / g"

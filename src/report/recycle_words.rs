@@ -228,3 +228,31 @@ pub(super) fn specification(money: &Money) -> String {
         probability(worth.without)
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn amount(low: f64, value: f64, high: f64) -> Amount {
+        Amount {
+            value,
+            uncertainty: (high - low) / 4.0,
+            low,
+            high,
+        }
+    }
+
+    #[test]
+    fn half_a_width_stands_where_both_sides_are_about_as_long() {
+        assert_eq!(signed(&amount(0.11, 0.46, 0.83)), "+0.46 ± 0.36");
+        assert_eq!(signed(&amount(-0.92, -0.85, -0.78)), "−0.850 ± 0.070");
+    }
+
+    #[test]
+    fn a_lopsided_interval_is_said_by_its_ends_so_that_its_sign_shows() {
+        assert_eq!(
+            signed(&amount(-17.542, -1.346, -1.042)),
+            "−1.35 (between −17.54 and −1.04)"
+        );
+    }
+}

@@ -9,6 +9,12 @@ use super::recycle_words::Escape;
 use super::words::and_list;
 use crate::decide::{Money, Recycling, RecyclingVerdict};
 
+/// Whether levels, cycles and the values that flip the verdict rest on chances of meeting the specification that count as exact
+/// there: their intervals are too narrow to be said beside that of the whole.
+pub(super) fn exact_chances(money: &Money) -> bool {
+    money.worth.as_ref().is_some_and(|worth| worth.counts)
+}
+
 /// The verdict at each level, where one of them is not the verdict on the whole.
 pub(super) fn where_it_differs(recycling: &Recycling, money: &Money, escape: Escape) -> String {
     let open = |verdict: RecyclingVerdict| match verdict {
@@ -18,7 +24,7 @@ pub(super) fn where_it_differs(recycling: &Recycling, money: &Money, escape: Esc
     };
     let levels = || recycling.by_level.iter();
     let differs = levels().any(|at| at.verdict.is_some_and(|at| open(at) != open(money.verdict)));
-    if !differs {
+    if !differs || exact_chances(money) {
         return String::new();
     }
     let parts: Vec<String> = levels()
@@ -42,6 +48,9 @@ pub(super) fn run_after_run(recycling: &Recycling, money: &Money, escape: Escape
     let Ok(cycles) = &recycling.cycles else {
         return String::new();
     };
+    if exact_chances(money) {
+        return String::new();
+    }
     let Some(last) = cycles.cycles.last().filter(|cycle| cycle.residue > 0.0) else {
         return String::new();
     };
