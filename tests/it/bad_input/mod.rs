@@ -10,7 +10,7 @@
 //! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
 //! - `figures.rs`: figures that no arithmetic survives.
 //! - `output.rs`: folders that can't be written or must not be.
-//! - `money.rs`, `loops.rs`: questions about money, routes and settings that lack something, or stand at an end.
+//! - `money.rs`, `prices.rs`, `loops.rs`: questions about money, routes and settings that lack something, or stand at an end.
 //! - `streams.rs`: pipes that are closed, devices that are full.
 //! - `hostile_names.rs`: names that would do harm where they are shown.
 //! - `alike.rs`: one campaign written in several ways.
@@ -30,6 +30,7 @@ mod loops;
 mod money;
 mod output;
 mod priced;
+mod prices;
 mod promises;
 mod reading;
 mod shapes;

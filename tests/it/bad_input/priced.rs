@@ -158,6 +158,17 @@ pub fn with_rows(wanted: impl Fn(&str) -> bool) -> String {
         .collect()
 }
 
+/// Product in the crops of some runs [g], from the log itself.
+pub fn contained(runs: &str, wanted: impl Fn(&[&str]) -> bool) -> f64 {
+    let rows = runs.lines().skip(1).map(|row| row.split(',').collect());
+    rows.filter(|cells: &Vec<&str>| wanted(cells))
+        .map(|cells| {
+            let [mass, purity] = [cells.len() - 2, cells.len() - 1].map(|at| cells[at]);
+            mass.parse::<f64>().expect("a mass") * purity.parse::<f64>().expect("a purity")
+        })
+        .sum()
+}
+
 /// A folder with the campaign.
 pub fn priced(campaign: &str, runs: &str, lots: &str) -> CampaignFolder {
     CampaignFolder::new()
