@@ -76,7 +76,12 @@ fn flips(recycling: &Recycling, money: &Money) -> String {
             &place,
         ]));
     }
-    format!("\n{}", columns(&rows))
+    let exact = if exact_chances(money) {
+        "from here on the chances of meeting the specification count as exact, so intervals and verdicts are too sure\n"
+    } else {
+        ""
+    };
+    format!("\n{exact}{}", columns(&rows))
 }
 
 /// A heading with the currency, where there are prices.
