@@ -8,6 +8,7 @@ use super::gain::{Figure, Figures, Gain, gain};
 use super::gained::{Gained, gained};
 use super::inputs::{Inputs, Models};
 use super::map::{self, Map};
+use super::not_counted::not_counted;
 use super::reference::{Reference, Unanswered};
 use super::settle::{Open, Settling, settling};
 use super::worth::Worth;
@@ -130,13 +131,16 @@ pub(super) fn money(
             .filter(|influence| counts || !is_worth(influence.figure))
             .collect(),
         map: map::map(
+            &map::Drawn {
+                charged: &charged,
+                content_per_assay: reference.content_per_assay,
+                confidence,
+                margin: question.margin(),
+            },
             &inputs,
             &together,
-            &charged,
-            reference.content_per_assay,
-            confidence,
         ),
-        not_counted: costs.map_or_else(Vec::new, |costs| costs.not_counted.clone()),
+        not_counted: not_counted(costs, models, reference),
         worth,
     })
 }
