@@ -4,7 +4,8 @@
 //! This module never draws source by source: numbers that rest on hundreds of sources are drawn from their covariance.
 //!
 //! # Source
-//! JCGM 101:2008, 6.4.8 (multivariate normal, by a Cholesky factor) and 6.4.9 (scaled t for what was estimated).
+//! JCGM 101:2008, 6.4.8 (multivariate normal, by a Cholesky factor); JCGM 100:2008, annex G.4.1 (the combination is t with
+//! the effective degrees of freedom).
 
 use std::collections::BTreeMap;
 
@@ -92,14 +93,21 @@ impl Together {
 
     /// Draws of all numbers together, what they share kept.
     ///
-    /// Errors of stated sources are drawn as normal; those whose size was estimated are stretched by one draw of the
-    /// estimate for all of them, which makes each of them t.
+    /// All errors of a draw are stretched alike, which makes a combination with these effective degrees of freedom t. The
+    /// errors of single estimates are not made t one by one: a small one that hardly anything is known of would have tails
+    /// that drown the rest.
     ///
     /// # Units and shapes
+    /// Degrees of freedom as [`Self::spread`] gives them for the combination that is asked for; infinite for normal errors.
     /// One list a draw, with one number for each of the values, in its unit.
     /// # Assumes
     /// Each number rests on so many or such sources that its error is normal but for estimated variances.
-    pub fn draws(&self, count: usize, random: &mut Seeded) -> Vec<Vec<f64>> {
+    pub fn draws(
+        &self,
+        count: usize,
+        degrees_of_freedom: f64,
+        random: &mut Seeded,
+    ) -> Vec<Vec<f64>> {
         let roots: Vec<Vec<Vec<f64>>> = self
             .groups
             .iter()
@@ -109,11 +117,10 @@ impl Together {
         (0..count)
             .map(|_| {
                 let mut drawn = self.values.clone();
+                let stretch = random
+                    .chi_squared(degrees_of_freedom)
+                    .map_or(1.0, |squares| (degrees_of_freedom / squares).sqrt());
                 for (group, root) in self.groups.iter().zip(&roots) {
-                    let degrees = group.degrees_of_freedom;
-                    let stretch = random
-                        .chi_squared(degrees)
-                        .map_or(1.0, |squares| (degrees / squares).sqrt());
                     for value in &mut normal[..root.len()] {
                         *value = stretch * random.normal();
                     }
@@ -220,7 +227,7 @@ mod tests {
         let other = &(one.clone() * 2.0) + &Measured::new(1.0, own, 0.8);
         let values = [one, other, Measured::exact(5.0)];
         let together = Together::of(&values, &sources);
-        let draws = together.draws(COUNT, &mut Seeded::stream(3, 0));
+        let draws = together.draws(COUNT, f64::INFINITY, &mut Seeded::stream(3, 0));
         // By hand: variances 0.09 and 0.36 + 0.64, covariance 0.18; five standard errors of each.
         assert!((moments(&draws, 0, 0) - 0.09).abs() < 0.0045);
         assert!((moments(&draws, 1, 1) - 1.0).abs() < 0.05);
@@ -238,7 +245,8 @@ mod tests {
         let few = sources.add("few", Distribution::Normal, 4.0);
         let values = [Measured::new(0.0, few, 1.0)];
         let together = Together::of(&values, &sources);
-        let draws = together.draws(COUNT, &mut Seeded::stream(5, 0));
+        let degrees = together.spread(&[1.0]).degrees_of_freedom;
+        let draws = together.draws(COUNT, degrees, &mut Seeded::stream(5, 0));
         // Student's t table, 4 degrees of freedom, two-sided 5 %: 2.776.
         let outside = draws.iter().filter(|draw| draw[0].abs() > 2.776).count();
         let share = outside as f64 / COUNT as f64;

@@ -56,6 +56,8 @@ class Bench:
             for line in read("lots.csv").itertuples()
         }
         self.degrees_of_freedom = {}
+        # Product that fresh feed and residue of each run can give, g; the same variables as in its yields.
+        self.charges = {}
         self.titrants = self.strengths()
         self.purities = self.titrated()
         self.residues = {
@@ -172,9 +174,11 @@ class Bench:
             feed = self.reading(line.feed, "feed_mass", "feed mass")
             sampling = self.reading(0.0, "sampling", "sampling of the bag")
             charged = feed * per_feed * (self.lots[line.lot] + sampling)
+            fresh = charged
             if present(line.residue_mass) and line.residue_mass > 0.0:
                 residue = self.reading(line.residue_mass, "residue_mass", "mass of residue charged")
                 charged += residue * self.charged_assay(line.residue_from.split(";")) * per_feed
+            self.charges[line.run] = (fresh, charged - fresh)
             mine = crops[crops["run"] == line.run]
             masses = {
                 int(crop.crop): self.reading(crop.mass, "crop_mass", "crop mass") for crop in mine.itertuples()

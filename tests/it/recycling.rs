@@ -3,7 +3,10 @@
 //! In: seeded campaigns of the bluestone simulator, whose true gain is known (`truth.rs`). Out: tests of verdicts.
 //! This module never takes a true gain from the analysis.
 
+mod bench;
+mod consistency;
 mod settling;
+mod small;
 mod truth;
 
 use residuum::campaign::LogKind;

@@ -29,9 +29,14 @@ pub struct PriceBook {
     pub disposal: Option<Measured>,
     /// Handling of residue in a run that charges it [min].
     pub handling: Option<f64>,
-    /// Uncertain prices of single lots by what they are, so that one price has one error.
-    lots: BTreeMap<String, Measured>,
+    /// Prices of single lots and of mixtures of them by what they are, so that one price has one error.
+    lots: BTreeMap<LotPrice, Measured>,
 }
+
+/// A price of feed: the lots that a run was charged with, and the bits of what a gram of that mixture costs and its error.
+///
+/// The same lots mixed in other shares have another price.
+type LotPrice = (String, [u64; 2]);
 
 /// The price of a further reagent.
 #[derive(Debug, Clone)]
@@ -128,9 +133,10 @@ impl PriceBook {
             return self.feed.clone();
         };
         let lot = lot.unwrap_or_default();
+        let bits = [own.value, own.uncertainty].map(f64::to_bits);
         Some(
             self.lots
-                .entry(lot.to_string())
+                .entry((lot.to_string(), bits))
                 .or_insert_with(|| number(own, &format!("feed of lot {lot}"), sources))
                 .clone(),
         )

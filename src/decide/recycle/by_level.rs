@@ -50,7 +50,7 @@ fn one_level(
     let inputs = Inputs::of(question.runs, question.costs, models, &at);
     let amounts = inputs.map(|inputs| {
         let inputs = match worth::counted(question, &at) {
-            Some(chances) => inputs.worth(chances),
+            Some(worth) => inputs.worth(&worth),
             None => inputs,
         };
         let together = inputs.together();
@@ -71,6 +71,6 @@ fn one_level(
         level: level.to_string(),
         extra_product: amounts.map(|amounts| amounts[0]),
         gain,
-        verdict: gain.map(|gain| Verdict::of(gain.low, gain.high, 0.0)),
+        verdict: gain.map(|gain| Verdict::of(gain.low, gain.high, question.margin())),
     }
 }

@@ -326,7 +326,7 @@ impl BestInputs {
                 .with(Figure::ResidueOutWithout, without)
                 .with(Figure::ResidueOutExtra, mean(model, true)? - without);
         }
-        if let Some([with, without]) = worth::counted(material.question, reference) {
+        if let Some([with, without]) = worth::chances(material.question, reference) {
             best = best
                 .with(Figure::WorthWith, with)
                 .with(Figure::WorthWithout, without);
@@ -348,7 +348,7 @@ fn uncertain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<(
         &reference,
     )?;
     let inputs = match worth::counted(material.question, &reference) {
-        Some(chances) => inputs.worth(chances),
+        Some(worth) => inputs.worth(&worth),
         None => inputs,
     };
     let of = |figures: &super::gain::Figures| gain(figures, &reference.charged).total();

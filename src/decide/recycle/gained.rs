@@ -71,18 +71,20 @@ pub(super) fn gained(
     }
     let charged = reference.charged;
     let confidence = question.confidence;
-    let worth = worth::worth(question, reference);
+    let worth = worth::worth(question, reference, DRAWS);
     let counts = worth.as_ref().filter(|worth| worth.counts);
     let of = |figures: &Figures| gain(figures, &charged).total();
     let inputs = match counts {
-        Some(worth) => inputs.clone().worth([worth.with, worth.without]),
+        Some(worth) => inputs.clone().worth(worth),
         None => inputs.clone(),
     };
     let together = inputs.together();
     let best = inputs.best();
     let slopes = gradient(&inputs, &best, &of);
+    let degrees = together.spread(&slopes).degrees_of_freedom;
+    let mut random = Seeded::stream(question.seed, STREAMS[0]);
     let mut gains: Vec<f64> = together
-        .draws(DRAWS, &mut Seeded::stream(question.seed, STREAMS[0]))
+        .draws(DRAWS, degrees, &mut random)
         .iter()
         .enumerate()
         .map(|(draw, values)| {
@@ -110,9 +112,8 @@ pub(super) fn gained(
         low,
         high,
     };
-    let margin = crate::decide::margin(question.campaign, "gain").unwrap_or(0.0);
     Ok(Gained {
-        verdict: Verdict::of(low, high, margin),
+        verdict: Verdict::of(low, high, question.margin()),
         gain: found,
         inputs,
         together,

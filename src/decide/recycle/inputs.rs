@@ -10,6 +10,7 @@
 
 use super::gain::{Figure, Figures};
 use super::reference::Reference;
+use super::worth::Worth;
 use crate::decide::costs::Costs;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
 use crate::regression::{FittedModel, Method, Settings, Weighted};
@@ -111,9 +112,15 @@ impl Inputs {
     }
 
     /// The same figures with shares of product that are worth something: with residue and without.
-    pub fn worth(mut self, [with, without]: [f64; 2]) -> Self {
-        self.values[Figure::WorthWith as usize] = Measured::exact(with);
-        self.values[Figure::WorthWithout as usize] = Measured::exact(without);
+    pub fn worth(mut self, worth: &Worth) -> Self {
+        let own = Own {
+            name: "model of purity",
+            covariance: worth.covariance(),
+            degrees_of_freedom: worth.degrees_of_freedom,
+        };
+        let [with, without] = own.errors(&mut self.sources);
+        self.values[Figure::WorthWith as usize] = &Measured::exact(worth.with) + &with;
+        self.values[Figure::WorthWithout as usize] = &Measured::exact(worth.without) + &without;
         self
     }
 
@@ -154,33 +161,85 @@ fn yields(
     let none = || {
         "the model has no residual degrees of freedom, so nothing is known of its error".to_string()
     };
+    // A fit that knows the measurement holds all errors of the runs. A plain fit knows its scatter alone, and an assay that is
+    // wrong by the same in all runs is not in that: what contents carry is carried by its yields besides, against them.
+    let of_contents = &reference.feed_content + &reference.residue_content;
+    let carried = |source: SourceId| match model.method {
+        Method::Measured => true,
+        Method::Plain => of_contents.parts().iter().any(|(id, _)| *id == source),
+    };
     let mut known = Vec::new();
     for settings in at {
         let mean = model.estimate(settings).map_err(refused)?;
-        let errors = match model.method {
-            Method::Measured => from_runs(runs, model, settings).map_err(refused)?,
-            // A plain fit knows nothing of the measurement: its scatter holds all that it has.
-            Method::Plain => Measured::exact(0.0),
-        };
-        known.push(&Measured::exact(mean.value) + &errors);
+        let errors = from_runs(runs, model, settings).map_err(refused)?;
+        known.push(&Measured::exact(mean.value) + &errors.from_sources(|source| carried(source)));
     }
     let rest = |one: usize, other: usize| -> Result<f64, String> {
         let all = model.covariance(at[one], at[other]).map_err(refused)?;
-        Ok(all.ok_or_else(none)? - known[one].covariance(&known[other]))
+        let held = match model.method {
+            Method::Measured => known[one].covariance(&known[other]),
+            Method::Plain => 0.0,
+        };
+        Ok(all.ok_or_else(none)? - held)
     };
     // What remains beyond the sources that the runs carry, as two sources of one estimate.
     let (own, shared, other) = (rest(0, 0)?.max(0.0), rest(0, 1)?, rest(1, 1)?.max(0.0));
-    let first = own.sqrt();
-    let along = if first > 0.0 { shared / first } else { 0.0 };
-    let second = (other - along * along).max(0.0).sqrt();
-    let degrees = reference.degrees_of_freedom(model).map_err(refused)?;
-    let one = sources.add("model of yield", Distribution::Normal, degrees);
-    let two = sources.add("model of yield", Distribution::Normal, degrees);
-    sources.note_estimate(two, one);
-    let error = |source: SourceId, size: f64| Measured::new(0.0, source, size);
-    let with = &known[0] + &error(one, first);
-    let without = &(&known[1] + &error(one, along)) + &error(two, second);
-    Ok([with, without])
+    let covariance = [own, shared, other];
+    let [with, without] = Own {
+        name: "model of yield",
+        covariance,
+        degrees_of_freedom: degrees_of_rest(model, reference, covariance).map_err(refused)?,
+    }
+    .errors(sources);
+    Ok([&known[0] + &with, &known[1] + &without])
+}
+
+/// What one estimate leaves open of a figure with and one without residue.
+struct Own {
+    name: &'static str,
+    /// Variance of the first, covariance, variance of the second.
+    covariance: [f64; 3],
+    degrees_of_freedom: f64,
+}
+
+impl Own {
+    /// The errors of both, as two sources of one estimate.
+    fn errors(&self, sources: &mut Sources) -> [Measured; 2] {
+        let [own, shared, other] = self.covariance;
+        let first = own.sqrt();
+        let along = if first > 0.0 { shared / first } else { 0.0 };
+        let second = (other - along * along).max(0.0).sqrt();
+        let one = sources.add(self.name, Distribution::Normal, self.degrees_of_freedom);
+        let two = sources.add(self.name, Distribution::Normal, self.degrees_of_freedom);
+        sources.note_estimate(two, one);
+        let error = |source: SourceId, size: f64| Measured::new(0.0, source, size);
+        let without = &error(one, along) + &error(two, second);
+        [error(one, first), without]
+    }
+}
+
+/// Degrees of freedom of what the model estimated of the error of the extra product, beside what was stated.
+///
+/// `ν_rest = ν (u_rest² / u²)²`: the degrees of freedom `ν` of the model are those of the whole variance `u²`, and the error
+/// of the estimate, `2 u⁴ / ν`, is all in `u_rest²`. Counting the stated part in once more would take it for better known.
+///
+/// # Source
+/// JCGM 100:2008, annex G.4.1, equation G.2b, solved for the one term that is estimated.
+fn degrees_of_rest(
+    model: &FittedModel,
+    reference: &Reference,
+    [own, shared, other]: [f64; 3],
+) -> Result<f64, crate::regression::Refusal> {
+    let parts = reference.contrast();
+    let whole = model.weighted_sum(&parts)?;
+    let [with, without] = parts.map(|part| part.weight);
+    let rest = with * with * own + 2.0 * with * without * shared + without * without * other;
+    let variance = whole.standard_error.unwrap_or(0.0).powi(2);
+    Ok(if rest > 0.0 && variance > 0.0 {
+        whole.degrees_of_freedom * (rest / variance).min(1.0).powi(2)
+    } else {
+        f64::INFINITY
+    })
 }
 
 /// The errors that the measurements of the runs bring into a mean of the model.

@@ -6,6 +6,7 @@
 use super::Verdict;
 use super::gain::{Charged, Figure, Figures, gain};
 use super::inputs::{Inputs, gradient};
+use crate::campaign::RecyclingValue;
 use crate::measured::Together;
 
 /// Places along each side of the grid.
@@ -30,14 +31,29 @@ pub struct Map {
     pub price: f64,
 }
 
-/// Fills the map; `None` where the campaign's own point has no place on it.
-pub(super) fn map(
-    inputs: &Inputs,
-    together: &Together,
-    charged: &Charged,
-    content_per_assay: f64,
-    confidence: f64,
-) -> Option<Map> {
+/// What a map is drawn for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Drawn<'a> {
+    pub charged: &'a Charged,
+    /// Product that a gram of the formula of assays can give [g/g].
+    pub content_per_assay: f64,
+    pub confidence: f64,
+    /// The gain that would matter in practice [currency].
+    pub margin: f64,
+}
+
+/// Fills the map; `None` where the campaign's own point has no place on it, or fresh feed is valued and no price of the
+/// product matters.
+pub(super) fn map(drawn: &Drawn, inputs: &Inputs, together: &Together) -> Option<Map> {
+    let Drawn {
+        charged,
+        content_per_assay,
+        confidence,
+        margin,
+    } = *drawn;
+    if charged.value == RecyclingValue::Feed {
+        return None;
+    }
     let best = inputs.best();
     let assay = best.get(Figure::ResidueContent) / content_per_assay;
     let price = best.get(Figure::ProductPrice);
@@ -63,7 +79,7 @@ pub(super) fn map(
         slopes[Figure::ResidueContent as usize] = 0.0;
         slopes[Figure::ProductPrice as usize] = 0.0;
         let half = together.spread(&slopes).expanded(confidence);
-        Verdict::of(of(&place) - half, of(&place) + half, 0.0)
+        Verdict::of(of(&place) - half, of(&place) + half, margin)
     };
     let verdicts = prices
         .iter()

@@ -12,6 +12,7 @@ mod gained;
 mod inputs;
 mod map;
 mod money;
+mod not_counted;
 mod reference;
 mod settle;
 mod solids;
@@ -150,6 +151,11 @@ impl<'a> Question<'a> {
     fn model(&self, response: &str) -> Option<&'a FittedModel> {
         let mut all = self.models.iter().chain(self.side);
         all.find(|model| model.response == response)
+    }
+
+    /// The gain of a charged run below which it does not matter; 0 where the campaign states none [currency].
+    fn margin(&self) -> f64 {
+        super::margin(self.campaign, "gain").unwrap_or(0.0)
     }
 }
 

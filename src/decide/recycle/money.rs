@@ -8,6 +8,7 @@ use super::gain::{Figure, Figures, Gain, gain};
 use super::gained::{Gained, gained};
 use super::inputs::{Inputs, Models};
 use super::map::{self, Map};
+use super::not_counted::not_counted;
 use super::reference::{Reference, Unanswered};
 use super::settle::{Open, Settling, settling};
 use super::worth::{self, Worth};
@@ -130,15 +131,17 @@ pub(super) fn money(
             .filter(|influence| counts || !is_worth(influence.figure))
             .collect(),
         map: map::map(
+            &map::Drawn {
+                charged: &charged,
+                content_per_assay: reference.content_per_assay,
+                confidence,
+                margin: question.margin(),
+            },
             &inputs,
             &together,
-            &charged,
-            reference.content_per_assay,
-            confidence,
         ),
-        not_counted: costs
-            .iter()
-            .flat_map(|costs| costs.not_counted.clone())
+        not_counted: not_counted(costs, models, reference)
+            .into_iter()
             .chain(worth::not_counted(question, worth.as_ref()))
             .collect(),
         worth,

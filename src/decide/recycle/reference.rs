@@ -9,7 +9,7 @@ use crate::chemistry::AtomicWeights;
 use crate::decide::costs::{CostKind, Costs};
 use crate::decide::middle;
 use crate::measured::{Measured, Sources};
-use crate::regression::{FittedModel, Refusal, Settings, Weighted};
+use crate::regression::{FittedModel, Settings, Weighted};
 use crate::runs::{RunResult, Runs};
 
 /// Why a question cannot be answered, and what can be instead.
@@ -223,11 +223,6 @@ impl Reference {
                 settings: self.without.clone(),
             },
         ]
-    }
-
-    /// Degrees of freedom of the extra product.
-    pub(super) fn degrees_of_freedom(&self, model: &FittedModel) -> Result<f64, Refusal> {
-        Ok(model.weighted_sum(&self.contrast())?.degrees_of_freedom)
     }
 }
 

@@ -72,12 +72,11 @@ pub(super) fn settling(
     money: &Open,
 ) -> Settling {
     let factor_of = |degrees: f64| coverage_factor(question.confidence, degrees);
-    let margin = crate::decide::margin(question.campaign, "gain").unwrap_or(0.0);
     let target = Target {
         gain: money.gain.value,
         now: (money.gain.uncertainty.powi(2) - money.from_prices).max(0.0),
         other: money.from_prices,
-        margin,
+        margin: question.margin(),
     };
     if factor_of(f64::INFINITY).is_none_or(|t| target.chance(0.0, t) < POWER) {
         return Settling::NotByRuns;

@@ -5,11 +5,16 @@
 
 use super::Question;
 use super::gain::{Figure, Figures};
-use super::gained::{DRAWS, STREAMS};
+use super::gained::STREAMS;
 use super::reference::Reference;
 use crate::campaign::OffSpec;
 use crate::distributions::t_upper;
 use crate::seeded::Seeded;
+
+/// For the chances alone.
+const NO_DRAWS: usize = 0;
+/// Draws for how sure a chance is: a standard deviation from so many is known to about one and a half hundredths of itself.
+const DRAWS_OF_SPREAD: usize = 2_000;
 
 /// Chances that the true purity of a new run meets the specification.
 #[derive(Debug, Clone)]
@@ -24,9 +29,29 @@ pub struct Worth {
     pub counts: bool,
     /// The same chances for each draw of the means of purity.
     drawn: Vec<[f64; 2]>,
+    /// Degrees of freedom of the difference that residue makes to purity.
+    pub(super) degrees_of_freedom: f64,
 }
 
 impl Worth {
+    /// Variance of the chance with residue, covariance of both, variance of that without; zero where they do not count.
+    pub(super) fn covariance(&self) -> [f64; 3] {
+        let count = self.drawn.len() as f64;
+        if self.drawn.is_empty() {
+            return [0.0; 3];
+        }
+        let mean = |place: usize| self.drawn.iter().map(|draw| draw[place]).sum::<f64>() / count;
+        let means = [mean(0), mean(1)];
+        let moment = |one: usize, other: usize| {
+            let parts = self.drawn.iter();
+            parts
+                .map(|draw| (draw[one] - means[one]) * (draw[other] - means[other]))
+                .sum::<f64>()
+                / count
+        };
+        [moment(0, 0), moment(0, 1), moment(1, 1)]
+    }
+
     /// The figures of a draw with the chances of the same draw.
     pub(super) fn drawn(&self, figures: Figures, draw: usize) -> Figures {
         let [with, without] = self.drawn[draw % self.drawn.len()];
@@ -36,13 +61,15 @@ impl Worth {
     }
 }
 
-/// The chances with and without residue, where product off specification is worth nothing.
-pub(super) fn counted(question: &Question, reference: &Reference) -> Option<[f64; 2]> {
-    counts(question).then_some(())?;
-    let spec = question.campaign.purity_spec?;
-    let model = question.model("purity")?;
-    let chance = |settings| model.chance_of_new_run_above(settings, spec).ok().flatten();
-    Some([chance(&reference.with)?, chance(&reference.without)?])
+/// The chances with and without residue, where product off specification is worth nothing, without how sure they are.
+pub(super) fn chances(question: &Question, reference: &Reference) -> Option<[f64; 2]> {
+    let found = worth(question, reference, NO_DRAWS)?;
+    counts(question).then_some([found.with, found.without])
+}
+
+/// What the chances are and how sure they are, where product off specification is worth nothing.
+pub(super) fn counted(question: &Question, reference: &Reference) -> Option<Worth> {
+    worth(question, reference, DRAWS_OF_SPREAD).filter(|worth| worth.counts)
 }
 
 /// Whether product off specification is worth nothing.
@@ -64,7 +91,7 @@ pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<
 }
 
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
-pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth> {
+pub(super) fn worth(question: &Question, reference: &Reference, draws: usize) -> Option<Worth> {
     let spec = question.campaign.purity_spec?;
     let model = question.model("purity")?;
     let settings = [reference.with.clone(), reference.without.clone()];
@@ -81,9 +108,9 @@ pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth>
     let counts = counts(question);
     let [own, other] = scatter;
     let scatter = [own?, other?];
-    let drawn = if counts {
+    let drawn = if counts && draws > NO_DRAWS {
         let mut random = Seeded::stream(question.seed, STREAMS[1]);
-        let means = model.draws_of_means(&settings, DRAWS, &mut random).ok()?;
+        let means = model.draws_of_means(&settings, draws, &mut random).ok()?;
         let at = |place: usize, draw: usize| {
             let away = (spec - means[place][draw]) / scatter[place];
             t_upper(away, f64::INFINITY).unwrap_or(f64::from(u8::from(away <= 0.0)))
@@ -94,7 +121,9 @@ pub(super) fn worth(question: &Question, reference: &Reference) -> Option<Worth>
     } else {
         Vec::new()
     };
+    let apart = model.difference(&settings[0], &settings[1]);
     Some(Worth {
+        degrees_of_freedom: apart.map_or(f64::INFINITY, |apart| apart.degrees_of_freedom),
         spec,
         with,
         without,

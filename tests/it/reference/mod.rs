@@ -15,6 +15,7 @@ mod nist_regression;
 mod optimal_designs;
 mod power;
 mod quantiles;
+mod recycling_gain;
 mod response_surfaces;
 mod run_lengths;
 mod solubility;

@@ -1,0 +1,213 @@
+"""What does a charged run of the bluestone campaign gain, worked out without residuum?
+
+In: the logs in data-demo/bluestone, its campaign file, and the atomic weights in tests/data.
+Out: tests/data/recycling_gain.json: the reference charge, contents, yields with and without residue, extra product, each term
+of the gain, and the gain with its standard uncertainty.
+This script never reads anything that residuum wrote.
+
+Yields and contents come from `bluestone_uncertainties.py`, one variable for each error, so that an assay that is wrong moves
+yields and contents against each other. The model of yield is fitted by restricted likelihood with dense matrices of
+`measured_fit.py`: known errors at the fitted values, lots as a random block, errors of the coefficients after Kenward and
+Roger. What runs take of further reagents and leave as residue is fitted in the same way without known errors.
+
+Run it with the versions in requirements.txt after every change of the logs:
+
+    python tests/check-scripts/recycling_gain.py
+"""
+
+import hashlib
+import json
+import tomllib
+
+import numpy as np
+from uncertainties import correlated_values, ufloat
+
+from bluestone_statsmodels import CAMPAIGN, DATA, LOGS, atoms, choice_columns, comparable_runs, molar_mass, read
+from bluestone_uncertainties import Bench
+from measured_fit import Restricted, indicators, small_sample
+
+# Errors that are as large in grams however much product there is; all others grow with the yield.
+FIXED = "crop mass"
+
+
+def price(text):
+    """Currency per gram or per minute."""
+    figure, unit = text.split()
+    return float(figure) / {"/kg": 1000.0, "/h": 60.0, "min/run": 1.0}[unit]
+
+
+class Design:
+    """The columns of the model that the campaign file asks for, and the rows at which it is asked."""
+
+    def __init__(self, used, campaign):
+        model = campaign["model"]
+        assert model["effects"] == ["heating", "oxidant_excess", "route", "residue_ratio"]
+        assert model["joint"] == [["route", "residue_ratio"]] and model["curved"] == {"oxidant_excess": 2}
+        assert model["blocks"] == ["lot"] and model["method"] == "measured"
+        factors = campaign["factors"]
+        excess = used["oxidant_excess"].to_numpy(float)
+        ratio = used["residue_ratio"].to_numpy(float)
+        heating = choice_columns(used, "heating", factors["heating"]["baseline"])
+        route = choice_columns(used, "route", factors["route"]["baseline"])
+        self.centre, self.scale = excess.mean(), 50.0
+        coded = (excess - self.centre) / self.scale
+        self.columns = np.column_stack(
+            [np.ones(len(used)), *heating.values(), coded, coded**2, *route.values(), ratio]
+            + [column * ratio for column in route.values()]
+        )
+        self.heatings, self.routes = list(heating), list(route)
+
+    def row(self, ratio):
+        """All routes alike, all heating methods but the one that was only ever run on one lot, the mean excess."""
+        told = [name for name in self.heatings if name != "heating: kiln"]
+        heating = [1.0 / (len(told) + 1.0) if name in told else 0.0 for name in self.heatings]
+        route = [1.0 / (len(self.routes) + 1.0)] * len(self.routes)
+        return np.array([1.0, *heating, 0.0, 0.0, *route, ratio] + [share * ratio for share in route])
+
+
+def solved(problem, start):
+    """Variances from run to run and between lots; lots do not differ where the score of theirs is negative at zero."""
+    alone = Restricted(problem.x, problem.y, problem.parts[:1], problem.known)
+    bound = np.append(alone.solve([start]), 0.0)
+    return bound if problem.scores(bound)[1] < 0.0 else problem.solve([start, start])
+
+
+class Fit:
+    """A model by restricted likelihood, with known errors or without."""
+
+    def __init__(self, used, response, campaign, known):
+        self.design = Design(used, campaign)
+        lots = indicators(list(used["lot"]))
+        parts = [np.eye(len(used)), lots @ lots.T]
+        fitted = response
+        start = response.var() / 4.0
+        for _ in range(30):
+            problem = Restricted(self.design.columns, response, parts, known(fitted))
+            self.variances = solved(problem, start)
+            self.coefficients, self.phi, self.adjusted, *_ = small_sample(problem, self.variances, {})
+            before, fitted = fitted, self.design.columns @ self.coefficients
+            if np.abs(fitted - before).max() < 1e-14 * np.abs(fitted).max():
+                break
+        inverse = problem.at(self.variances)[1]
+        self.weights = self.phi @ self.design.columns.T @ inverse
+        self.problem = problem
+
+    def mean(self, ratio):
+        return self.design.row(ratio) @ self.coefficients
+
+    def difference(self, ratio):
+        """What residue adds, with its standard error."""
+        apart = self.design.row(ratio) - self.design.row(0.0)
+        return ufloat(apart @ self.coefficients, (apart @ self.adjusted @ apart) ** 0.5)
+
+
+def relative_and_fixed(results):
+    """Derivatives of the yields by each variable: those that grow with the yield, per unit of it, and the others."""
+    variables = list(dict.fromkeys(v for y in results for v in y.error_components()))
+    place = {variable: position for position, variable in enumerate(variables)}
+    relative, fixed = np.zeros((2, len(results), len(variables)))
+    for row, result in enumerate(results):
+        for variable, part in result.derivatives.items():
+            error = part * variable.s
+            if variable.tag == FIXED:
+                fixed[row, place[variable]] = error
+            else:
+                relative[row, place[variable]] = error / result.n
+    return relative, fixed
+
+
+def yields_at(fit, results, rows):
+    """The means as variables: the errors of the runs by their weights, and what the model's covariance holds beyond them."""
+    weights = np.array(rows) @ fit.weights
+    known = [sum(w * (y - y.n) for w, y in zip(line, results)) for line in weights]
+    parts = [part.error_components() for part in known]
+    shared = np.array([[sum(one[v] * other.get(v, 0.0) * np.sign(a.derivatives[v] * b.derivatives.get(v, 0.0)) for v in one)
+                        for b, other in zip(known, parts)] for a, one in zip(known, parts)])
+    rest = np.array(rows) @ fit.adjusted @ np.array(rows).T - shared
+    own = correlated_values([0.0, 0.0], rest)
+    return [row @ fit.coefficients + part + extra for row, part, extra in zip(rows, known, own)]
+
+
+def main():
+    campaign = tomllib.loads((CAMPAIGN / "campaign.toml").read_text(encoding="utf-8"))
+    bench = Bench(campaign)
+    log, results = bench.runs()
+    runs = comparable_runs(campaign)
+    runs["feed"] = log["feed"]
+    counted = runs["set_aside"].isna()
+    used = runs[counted & np.array([results[run]["contained"] is not None for run in runs["run"]])]
+    measured = [results[run]["contained"] for run in used["run"]]
+    relative, fixed = relative_and_fixed(measured)
+
+    def known(fitted):
+        parts = relative * fitted[:, None] + fixed
+        return parts @ parts.T
+
+    fit = Fit(used, np.array([y.n for y in measured]), campaign, known)
+
+    feed = used["feed"].sum()
+    charged = used[used["residue_mass"] > 0]
+    mass, ratio = feed / len(used), float(charged["residue_ratio"].median())
+    feed_content = sum(bench.charges[run][0] for run in used["run"]) / feed
+    residue_content = sum(bench.charges[run][1] for run in charged["run"]) / charged["residue_mass"].sum()
+    without, with_residue = yields_at(fit, measured, [fit.design.row(0.0), fit.design.row(ratio)])
+    extra = with_residue * mass * (feed_content + ratio * residue_content) - without * mass * feed_content
+
+    prices, oxidant = campaign["prices"], campaign["oxidant"]
+    product, followed = campaign["campaign"]["product"], campaign["campaign"]["followed"]
+    excess = used["oxidant_excess"].mean()
+    per_product = oxidant["needed"] * atoms(product)[followed] / molar_mass(product) * (1.0 + excess / 100.0)
+    per_product *= molar_mass(oxidant["formula"]) / oxidant["electrons"] / oxidant["assay"]
+
+    def none(fitted):
+        return np.zeros((len(fitted), len(fitted)))
+
+    all_runs = runs[counted]
+    reagents = sum(all_runs[column] * price(text) for column, text in prices["other"].items()) / all_runs["feed"]
+    reagents = reagents[reagents.notna()]
+    reagent_fit = Fit(all_runs.loc[reagents.index], reagents.to_numpy(), campaign, none)
+    left = read("residues.csv").set_index("run")["mass"]
+
+    def closed(run):
+        closure = results[run]["closure"]
+        return closure is not None and closure.n - 1.0 <= 2.0 * closure.s
+
+    told = all_runs[[run in left.index and closed(run) for run in all_runs["run"]]]
+    out_fit = Fit(told, (told["run"].map(left) / told["feed"]).to_numpy(), campaign, none)
+
+    terms = {
+        "product": extra * price(prices["product"]),
+        "oxidant": -per_product * mass * ratio * residue_content * price(prices["oxidant"]),
+        "reagents": -mass * reagent_fit.difference(ratio),
+        "handling": ufloat(-price(prices["residue_handling"]) * price(prices["labour"]), 0.0),
+        "disposal": price(prices["residue_disposal"]) * mass * (ratio - out_fit.difference(ratio)),
+    }
+    gain = sum(terms.values())
+    found = {
+        "feed_mass": mass,
+        "ratio": ratio,
+        "feed_content": feed_content.n,
+        "residue_content": residue_content.n,
+        "residue_content_u": residue_content.s,
+        "yield_with": with_residue.n,
+        "yield_with_u": with_residue.s,
+        "yield_without": without.n,
+        "yield_without_u": without.s,
+        "extra_product": extra.n,
+        "extra_product_u": extra.s,
+        "gain": gain.n,
+        "gain_u": gain.s,
+    } | {f"{name}_term": term.n for name, term in terms.items()}
+    result = {
+        "made_by": "tests/check-scripts/recycling_gain.py",
+        "sha256": {
+            name: hashlib.sha256((CAMPAIGN / name).read_bytes()).hexdigest() for name in ["campaign.toml", *LOGS]
+        },
+        "expected": {name: float(value) for name, value in found.items()},
+    }
+    text = json.dumps(result, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    (DATA / "recycling_gain.json").write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
