@@ -14,6 +14,8 @@ use super::settings::Settings;
 use crate::distributions::t_upper;
 use crate::seeded::Seeded;
 
+/// Degrees of freedom below which a t says nothing of the middle of its distribution.
+const FEWEST_DEGREES: f64 = 4.0;
 /// A direction whose variance is so small a share of the largest is rounding of the others.
 const NO_DIRECTION: f64 = 1e-12;
 
@@ -150,6 +152,16 @@ impl FittedModel {
                 let scaled = errors.sample.scaled(&asked);
                 errors.sample.degrees_of_new_run(&scaled, variance)
             }
+        };
+        // A scatter that is estimated near zero is known so badly beside itself that a t of so few degrees of freedom has
+        // no middle left; one standard error more of each variance stands for what it may be.
+        let (variance, degrees) = match &machinery.errors {
+            Errors::Measured(errors) if degrees < FEWEST_DEGREES => {
+                let variances = 0..=errors.scatter.blocks.len();
+                let more: f64 = variances.map(|v| errors.sample.error_of_variance(v)).sum();
+                (variance + more, self.residual_df as f64)
+            }
+            _ => (variance, degrees),
         };
         let away = (machinery.scale.fitted(limit) - mean.value) / variance.sqrt();
         Ok(t_upper(away, degrees))

@@ -157,7 +157,7 @@ fn settling(settling: &Settling) -> Value {
             "most": most,
         }),
         Settling::NotByRuns => {
-            json!({ "reason": "uncertain prices alone leave zero in the interval" })
+            json!({ "reason": "what runs tell nothing about alone leaves zero in the interval" })
         }
         Settling::Unknown(reason) => json!({ "reason": reason }),
     }

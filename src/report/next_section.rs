@@ -48,11 +48,37 @@ pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
             and_list(&terms)
         )
     };
+    let apart: Vec<String> = separating(analysis);
+    let apart = if apart.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " To tell apart what cannot be told now: {}.",
+            apart.join("; ")
+        )
+    };
     Some(format!(
-        "**7 What to run next?** {}, planned below: {}.{gain}{tangled} *open*",
+        "**7 What to run next?** {}, planned below: {}.{apart}{gain}{tangled} *open*",
         how_many(plan),
         and_list(&parts)
     ))
+}
+
+/// The first run of each kind that would tell apart what a model cannot.
+fn separating(analysis: &Analysis) -> Vec<String> {
+    let mut wanted: Vec<String> = Vec::new();
+    for group in analysis
+        .models
+        .iter()
+        .flat_map(|model| &model.not_separable)
+    {
+        if let Some(run) = group.runs_that_would_separate.first()
+            && !wanted.contains(&markdown(run))
+        {
+            wanted.push(markdown(run));
+        }
+    }
+    wanted
 }
 
 /// Writes the section.

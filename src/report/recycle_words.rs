@@ -202,7 +202,7 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
             escape(&money.currency)
         ),
         Some(Settling::NotByRuns) => {
-            " Further runs cannot settle it: the uncertain prices alone leave zero in the interval."
+            " Further runs cannot settle it: what they tell nothing about (prices, and how often the specification is met where that counts) alone leaves zero in the interval."
                 .into()
         }
         Some(Settling::Unknown(reason)) => format!(

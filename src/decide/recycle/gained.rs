@@ -97,18 +97,12 @@ pub(super) fn gained(
         .collect();
     let above = gains.iter().filter(|gain| **gain > 0.0).count();
     let chance_positive = above as f64 / gains.len() as f64;
-    let mean = gains.iter().sum::<f64>() / gains.len() as f64;
-    let scatter = gains.iter().map(|g| (g - mean).powi(2)).sum::<f64>() / gains.len() as f64;
     gains.sort_by(f64::total_cmp);
     let tail = (1.0 - confidence) / 2.0;
     let [low, high] = [tail, 1.0 - tail].map(|share| quantile(&gains, share));
     let found = Amount {
         value: of(&best),
-        uncertainty: if counts.is_some() {
-            scatter.sqrt()
-        } else {
-            together.spread(&slopes).uncertainty
-        },
+        uncertainty: together.spread(&slopes).uncertainty,
         low,
         high,
     };

@@ -87,10 +87,16 @@ pub(super) fn money(
         chance_positive,
         worth,
     } = gained;
-    let of_prices: Vec<f64> = Figure::ALL
+    let of_else: Vec<f64> = Figure::ALL
         .iter()
         .zip(&slopes)
-        .map(|(figure, slope)| if is_price(*figure) { *slope } else { 0.0 })
+        .map(|(figure, slope)| {
+            if is_price(*figure) || is_worth(*figure) {
+                *slope
+            } else {
+                0.0
+            }
+        })
         .collect();
     let settling = (verdict == Verdict::NotSettled).then(|| {
         settling(
@@ -100,7 +106,7 @@ pub(super) fn money(
             &reference.factor,
             &Open {
                 gain: found,
-                from_prices: together.spread(&of_prices).uncertainty.powi(2),
+                from_else: together.spread(&of_else).uncertainty.powi(2),
             },
         )
     });

@@ -4,7 +4,7 @@
 //! This module never promises more than further runs can do: what uncertain prices leave open, they leave open too.
 //!
 //! With `g` the gain as estimated and taken for true, `V₀` the variance that runs bring into it now, `V₁` after the
-//! new runs joined the old ones, and `W` that of prices, the joined estimate scatters about `g` by
+//! new runs joined the old ones, and `W` that of prices and of chances, the joined estimate scatters about `g` by
 //! `√(V₁ (1 − V₁/V₀))`, because only the new runs are drawn anew. The verdict is settled where it lies further than
 //! `t √(V₁ + W)` from zero.
 //!
@@ -49,7 +49,8 @@ pub enum Settling {
         /// End of the interval of the gain that lies further from zero.
         most: f64,
     },
-    /// What is open is not about yields: uncertain prices alone leave zero in the interval.
+    /// What is open is not about yields: uncertain prices, or how often the specification is met, alone leave zero in the
+    /// interval.
     NotByRuns,
     /// It cannot be planned, with the reason.
     Unknown(String),
@@ -59,8 +60,9 @@ pub enum Settling {
 pub(super) struct Open {
     /// The gain.
     pub gain: Amount,
-    /// The part of its variance that prices bring in, which no run can lower [currency²].
-    pub from_prices: f64,
+    /// The part of its variance that no run on yield can lower: that of prices, and of the chance of meeting the
+    /// specification where that counts [currency²].
+    pub from_else: f64,
 }
 
 /// What would settle an open gain.
@@ -74,8 +76,8 @@ pub(super) fn settling(
     let factor_of = |degrees: f64| coverage_factor(question.confidence, degrees);
     let target = Target {
         gain: money.gain.value,
-        now: (money.gain.uncertainty.powi(2) - money.from_prices).max(0.0),
-        other: money.from_prices,
+        now: (money.gain.uncertainty.powi(2) - money.from_else).max(0.0),
+        other: money.from_else,
         margin: question.margin(),
     };
     if factor_of(f64::INFINITY).is_none_or(|t| target.chance(0.0, t) < POWER) {
@@ -157,7 +159,7 @@ struct Target {
     gain: f64,
     /// Variance that runs bring in now, and that falls as that of the yields does.
     now: f64,
-    /// Variance that prices bring in.
+    /// Variance that such runs do not lower.
     other: f64,
     /// A gain below it does not matter.
     margin: f64,

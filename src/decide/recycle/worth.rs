@@ -7,8 +7,9 @@ use super::Question;
 use super::gain::{Figure, Figures};
 use super::gained::STREAMS;
 use super::reference::Reference;
-use crate::campaign::OffSpec;
+use crate::campaign::{OffSpec, StandsFor};
 use crate::distributions::t_upper;
+use crate::regression::{FittedModel, Settings};
 use crate::seeded::Seeded;
 
 /// For the chances alone.
@@ -94,34 +95,41 @@ pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<
 pub(super) fn worth(question: &Question, reference: &Reference, draws: usize) -> Option<Worth> {
     let spec = question.campaign.purity_spec?;
     let model = question.model("purity")?;
-    let settings = [reference.with.clone(), reference.without.clone()];
-    let chance = |place: usize| {
-        let asked = model.chance_of_new_run_above(&settings[place], spec);
-        asked.ok().flatten()
+    // Half of the runs by a route that always meets the specification and half by one that never does meet it in one case
+    // of two, whatever the mean purity of both.
+    let mut settings = Vec::new();
+    for charge in [&reference.with, &reference.without] {
+        settings.extend(by_route(question, charge, model));
+    }
+    let routes = settings.len() / 2;
+    let halves = |chances: &[f64]| {
+        let mean = |part: &[f64]| part.iter().sum::<f64>() / routes as f64;
+        [mean(&chances[..routes]), mean(&chances[routes..])]
     };
-    let (with, without) = (chance(0)?, chance(1)?);
-    let scatter = settings.each_ref().map(|settings| {
-        let run = model.new_run_interval(settings).ok()?;
-        let scatter = run.scatter?;
-        Some((scatter.run_to_run + scatter.between_blocks).sqrt())
-    });
+    let mut best = Vec::new();
+    let mut scatter = Vec::new();
+    for settings in &settings {
+        best.push(model.chance_of_new_run_above(settings, spec).ok()??);
+        let of_run = model.new_run_interval(settings).ok()?.scatter?;
+        scatter.push((of_run.run_to_run + of_run.between_blocks).sqrt());
+    }
+    let [with, without] = halves(&best);
     let counts = counts(question);
-    let [own, other] = scatter;
-    let scatter = [own?, other?];
     let drawn = if counts && draws > NO_DRAWS {
         let mut random = Seeded::stream(question.seed, STREAMS[1]);
         let means = model.draws_of_means(&settings, draws, &mut random).ok()?;
-        let at = |place: usize, draw: usize| {
-            let away = (spec - means[place][draw]) / scatter[place];
-            t_upper(away, f64::INFINITY).unwrap_or(f64::from(u8::from(away <= 0.0)))
+        let of_draw = |draw: usize| {
+            let at = |place: usize| {
+                let away = (spec - means[place][draw]) / scatter[place];
+                t_upper(away, f64::INFINITY).unwrap_or(f64::from(u8::from(away <= 0.0)))
+            };
+            halves(&(0..settings.len()).map(at).collect::<Vec<f64>>())
         };
-        (0..means[0].len())
-            .map(|draw| [at(0, draw), at(1, draw)])
-            .collect()
+        (0..means[0].len()).map(of_draw).collect()
     } else {
         Vec::new()
     };
-    let apart = model.difference(&settings[0], &settings[1]);
+    let apart = model.difference(&reference.with, &reference.without);
     Some(Worth {
         degrees_of_freedom: apart.map_or(f64::INFINITY, |apart| apart.degrees_of_freedom),
         spec,
@@ -130,4 +138,27 @@ pub(super) fn worth(question: &Question, reference: &Reference, draws: usize) ->
         counts: counts && !drawn.is_empty(),
         drawn,
     })
+}
+
+/// The charge with each route that the model of purity can tell; the charge itself where it names one or there is none.
+fn by_route(question: &Question, charge: &Settings, model: &FittedModel) -> Vec<Settings> {
+    let route = question.campaign.factor_for(StandsFor::Route);
+    let means = route
+        .filter(|route| charge.get(&route.name).is_none())
+        .and_then(|route| {
+            let mut all = model.adjusted_means.iter();
+            all.find(|means| means.factor == route.name)
+        });
+    let Some(means) = means else {
+        return vec![charge.clone()];
+    };
+    let told = means.levels.iter().filter(|level| level.mean.is_some());
+    let found: Vec<Settings> = told
+        .map(|level| charge.clone().level(&means.factor, &level.level))
+        .collect();
+    if found.is_empty() {
+        vec![charge.clone()]
+    } else {
+        found
+    }
 }
