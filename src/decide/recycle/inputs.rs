@@ -172,7 +172,7 @@ fn yields(
     for settings in at {
         let mean = model.estimate(settings).map_err(refused)?;
         let errors = from_runs(runs, model, settings).map_err(refused)?;
-        known.push(&Measured::exact(mean.value) + &errors.from_sources(&carried));
+        known.push(&Measured::exact(mean.value) + &errors.from_sources(carried));
     }
     let rest = |one: usize, other: usize| -> Result<f64, String> {
         let all = model.covariance(at[one], at[other]).map_err(refused)?;
