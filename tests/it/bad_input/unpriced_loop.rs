@@ -31,10 +31,7 @@ fn without_prices_a_loop_is_told_in_grams_and_gains_nothing() {
             assert_eq!(cycle["half_width"], Value::Null);
             assert!(number(cycle, "residue") > 0.0);
         }
-        let last = said
-            .lines()
-            .filter(|line| line.starts_with("4 "))
-            .next_back();
+        let last = said.lines().rfind(|line| line.starts_with("4 "));
         assert!(last.expect("the fourth cycle").ends_with(" –"), "{said}");
     }
 }
