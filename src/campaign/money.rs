@@ -227,7 +227,7 @@ pub(super) fn recycling(section: Section) -> Option<Recycling> {
     });
     let recycling = Recycling {
         vessel_solids,
-        cycles: section.whole("cycles", 1).unwrap_or(12),
+        cycles: cycles(&section),
         bleed: section.number_within("bleed", 0.0, 1.0),
         value: one_of(
             &section,
@@ -245,6 +245,24 @@ pub(super) fn recycling(section: Section) -> Option<Recycling> {
     };
     section.finish();
     Some(recycling)
+}
+
+/// Cycles that anyone looks ahead; a table of more tells nothing.
+const MOST_CYCLES: u32 = 1000;
+
+fn cycles(section: &Section) -> u32 {
+    const USUAL: u32 = 12;
+    let Some(asked) = section.whole("cycles", 1) else {
+        return USUAL;
+    };
+    if asked > MOST_CYCLES {
+        section.source.fault(
+            section.position(),
+            format!("`{}` is {asked}", section.path("cycles")),
+            format!("write a whole number of at most {MOST_CYCLES}"),
+        );
+    }
+    asked.min(MOST_CYCLES)
 }
 
 /// One of a few words; the first is the default.

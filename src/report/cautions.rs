@@ -83,8 +83,20 @@ const SINGLE: &[Caution] = &[
         text: "gives sulfur dioxide with acid",
     },
     Caution {
-        formulas: &["FeSO4", "ZnSO4", "MnSO4", "NiSO4", "CoSO4"],
-        text: "harmful when swallowed, and to water life; nickel and cobalt salts sensitise and may cause cancer",
+        formulas: &["FeSO4"],
+        text: "harmful when swallowed, irritates skin and eyes",
+    },
+    Caution {
+        formulas: &["ZnSO4"],
+        text: "harmful when swallowed, can seriously damage eyes, very toxic to water life: keep liquors out of the drain",
+    },
+    Caution {
+        formulas: &["MnSO4"],
+        text: "can seriously damage eyes; its dust harms the nerves when breathed in again and again; toxic to water life",
+    },
+    Caution {
+        formulas: &["NiSO4", "CoSO4"],
+        text: "harmful when swallowed, sensitises skin and lungs, may cause cancer and harm the unborn child, very toxic to water life: no dust, no skin contact",
     },
 ];
 

@@ -96,8 +96,12 @@ pub(super) fn cycles(analysis: &Analysis) -> Vec<Vec<String>> {
                 committed(cycle.residue),
                 committed(cycle.assay),
                 committed(cycle.solids),
-                committed(cycle.gain),
-                committed(cycle.half_width),
+                cycle
+                    .gain
+                    .map_or_else(String::new, |gain| committed(gain.value)),
+                cycle
+                    .gain
+                    .map_or_else(String::new, |gain| committed(gain.half_width)),
             ]
         })
         .collect()

@@ -270,8 +270,8 @@ fn cycles(cycles: &Cycles) -> Value {
         .map(|cycle| {
             json!({
                 "cycle": cycle.cycle,
-                "gain": cycle.gain,
-                "half_width": cycle.half_width,
+                "gain": cycle.gain.map(|gain| gain.value),
+                "half_width": cycle.gain.map(|gain| gain.half_width),
                 "solids": cycle.solids,
                 "residue": cycle.residue,
                 "assay": cycle.assay,
@@ -283,8 +283,8 @@ fn cycles(cycles: &Cycles) -> Value {
 fn around(cycles: &Cycles) -> Value {
     json!({
         "bleed": cycles.bleed,
-        "best_bleed": cycles.best_bleed.bleed,
-        "best_bleed_mean_gain": cycles.best_bleed.mean_gain,
+        "best_bleed": cycles.best_bleed.map(|best| best.bleed),
+        "best_bleed_mean_gain": cycles.best_bleed.map(|best| best.mean_gain),
         "turns_at": cycles.turns_at,
         "limited_by": cycles.limited_by.map(limit),
         "steady": cycles.steady.map(|steady| json!({

@@ -47,7 +47,7 @@ pub(super) fn advice(budget: &Budget, factor: f64) -> Option<String> {
     let nothing = if idle.is_empty() {
         String::new()
     } else {
-        format!("; a better {} would change nothing", or_list(&idle))
+        format!("; knowing {} better would change nothing", or_list(&idle))
     };
     let unknown: Vec<String> = budget.not_stated().into_iter().map(markdown).collect();
     let bound = if unknown.is_empty() {

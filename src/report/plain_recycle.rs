@@ -4,9 +4,11 @@
 //! This module never prints: the program does.
 
 use super::money_words::{figure, never, verdict};
-use super::numbers::{fixed, plain, plus_minus};
+use super::numbers::{fixed, plain};
 use super::plain::{columns, one_line};
-use super::recycle_words::{answer, scale_and_unit, shown_break_even, signed, with_half_width};
+use super::recycle_words::{
+    answer, scale_and_unit, shown_break_even, shown_gain, signed, with_half_width,
+};
 use super::residue_each::exact_chances;
 use super::words::capital;
 use crate::decide::{Money, Recycling, Unanswered};
@@ -132,10 +134,10 @@ fn cycles(recycling: &Recycling) -> String {
             cycle.cycle.to_string(),
             fixed(cycle.residue, 0),
             fixed(100.0 * cycle.assay, 1),
-            plus_minus(cycle.gain, cycle.half_width),
+            shown_gain(cycle),
         ]);
     }
-    let best = if cycles.best_bleed.bleed < 1.0 || recycling.money.is_err() {
+    let best = if cycles.best_bleed.is_none_or(|best| best.bleed < 1.0) {
         ""
     } else {
         "; throwing all of it away is best"

@@ -5,12 +5,12 @@
 
 use super::escape::markdown;
 use super::money_words::{figure, limit, never, verdict};
-use super::numbers::{fixed, plain, plus_minus, probability};
+use super::numbers::{fixed, plain, probability};
 use super::page::Page;
 use super::pictures::Pictures;
 use super::recycle_words::{
-    answer, in_percent, scale_and_unit, settling, shown_break_even, signed, specification, state,
-    too_much, with_half_width,
+    answer, in_percent, scale_and_unit, settling, shown_break_even, shown_gain, signed,
+    specification, state, too_much, with_half_width,
 };
 use super::residue_each::exact_chances;
 use super::sections::picture;
@@ -289,7 +289,7 @@ fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures:
                 fixed(cycle.residue, 0),
                 fixed(100.0 * cycle.assay, 1),
                 fixed(cycle.solids, 0),
-                plus_minus(cycle.gain, cycle.half_width),
+                shown_gain(cycle),
             ]
         })
         .collect();
@@ -311,8 +311,18 @@ fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures:
 
 /// Which cycles lose: all from one on, or some of them.
 fn losing(cycles: &Cycles) -> String {
-    let gains = || cycles.cycles.iter().filter(|cycle| cycle.gain >= 0.0);
-    let losses = || cycles.cycles.iter().filter(|cycle| cycle.gain < 0.0);
+    let gains = || {
+        cycles
+            .cycles
+            .iter()
+            .filter(|cycle| cycle.gain.is_some_and(|gain| gain.value >= 0.0))
+    };
+    let losses = || {
+        cycles
+            .cycles
+            .iter()
+            .filter(|cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0))
+    };
     let (Some(first), Some(last)) = (losses().next(), losses().next_back()) else {
         return String::new();
     };
@@ -358,17 +368,17 @@ fn around(analysis: &Analysis, recycling: &Recycling, cycles: &Cycles) -> String
             limit(by)
         ));
     }
-    if recycling.money.is_ok() {
+    if let (Ok(_), Some(best)) = (&recycling.money, cycles.best_bleed) {
         text.push_str(&match cycles.turns_at {
             Some(_) => losing(cycles),
             None => " No cycle looked at loses by it.".to_string(),
         });
         let currency = recycling.money.as_ref().map_or("", |money| &money.currency);
-        text.push_str(&if cycles.best_bleed.bleed < 1.0 {
+        text.push_str(&if best.bleed < 1.0 {
             format!(
                 " The best share to throw away, in steps of 5 %, is {} %: {} {} a run in the mean of {}.",
-                fixed(100.0 * cycles.best_bleed.bleed, 0),
-                money_text(cycles.best_bleed.mean_gain),
+                fixed(100.0 * best.bleed, 0),
+                money_text(best.mean_gain),
                 markdown(currency),
                 count(cycles.cycles.len(), "cycle")
             )

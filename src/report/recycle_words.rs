@@ -9,7 +9,7 @@ use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::residue_each;
 use super::words::{and_list, capital, count};
 use crate::decide::{
-    Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
+    Amount, BreakEven, Cycle, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
 };
 
 /// What makes a name harmless where it will stand.
@@ -210,6 +210,14 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
             escape(reason)
         ),
     }
+}
+
+/// Gain of a run in the loop; a dash without prices.
+pub(super) fn shown_gain(cycle: &Cycle) -> String {
+    cycle.gain.map_or_else(
+        || "–".into(),
+        |gain| plus_minus(gain.value, gain.half_width),
+    )
 }
 
 /// What charging does to the chance of meeting the specification.

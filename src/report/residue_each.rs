@@ -54,11 +54,14 @@ pub(super) fn run_after_run(recycling: &Recycling, money: &Money, escape: Escape
     let Some(last) = cycles.cycles.last().filter(|cycle| cycle.residue > 0.0) else {
         return String::new();
     };
-    let sign = if last.gain > 0.0 { "+" } else { "" };
+    let Some(gain) = last.gain else {
+        return String::new();
+    };
+    let sign = if gain.value > 0.0 { "+" } else { "" };
     format!(
         " Charged run after run, with {} % thrown away each time, it is {sign}{} {} by cycle {}, at {} g a run.",
         fixed(100.0 * cycles.bleed, 0),
-        plus_minus(last.gain, last.half_width),
+        plus_minus(gain.value, gain.half_width),
         escape(&money.currency),
         last.cycle,
         fixed(last.residue, 0)

@@ -4,15 +4,11 @@
 //! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
 
 use super::Question;
-use super::gain::{Figure, gain};
-use super::inputs::gradient;
-use super::inputs::{Inputs, Models};
+use super::cycle_gain::{CycleGain, plain_gain, uncertain_gain};
+use super::inputs::Models;
 use super::reference::Reference;
 use super::solids::{Retained, next_charge, retained, steady_state};
-use super::worth;
 use crate::campaign::FactorKind;
-use crate::measured::Measured;
-use crate::regression::FittedModel;
 
 /// Bleeds that are looked at for the best: every twentieth.
 const BLEEDS: usize = 20;
@@ -24,8 +20,8 @@ pub struct Cycles {
     pub bleed: f64,
     /// Whether the campaign states that bleed, or it is the best of those looked at.
     pub bleed_is_stated: bool,
-    /// The bleed with the largest mean gain over the cycles, and that gain [currency/run].
-    pub best_bleed: BestBleed,
+    /// The bleed with the largest mean gain over the cycles, and that gain [currency/run]; `None` without the prices.
+    pub best_bleed: Option<BestBleed>,
     /// One entry a cycle; the first run has no residue and is not among them.
     pub cycles: Vec<Cycle>,
     /// What is charged in the long run where nothing limits it; `None` where it grows without end.
@@ -36,6 +32,13 @@ pub struct Cycles {
     pub limited_by: Option<Limit>,
     /// The shares that stay on the filter.
     pub retained: Retained,
+}
+
+impl Cycles {
+    /// Whether nothing is charged in any cycle.
+    pub fn goes_nowhere(&self) -> bool {
+        self.cycles.iter().all(|cycle| cycle.residue <= 0.0)
+    }
 }
 
 /// The best of the bleeds looked at.
@@ -58,10 +61,8 @@ pub struct Cycle {
     pub assay: f64,
     /// All solids in the vessel [g].
     pub solids: f64,
-    /// Gain of this run against one without residue [currency].
-    pub gain: f64,
-    /// Half the width of its interval [currency]; the shares that stay on the filter count as exact.
-    pub half_width: f64,
+    /// Gain of this run against one without residue; `None` without the prices that it takes.
+    pub gain: Option<CycleGain>,
 }
 
 /// The long run of a loop that nothing limits.
@@ -93,9 +94,9 @@ pub(super) struct Material<'a> {
 
 /// Residue that waits for the next run.
 #[derive(Debug, Clone, Copy, Default)]
-struct Waiting {
+pub(super) struct Waiting {
     /// Product that it can give [g].
-    element: f64,
+    pub element: f64,
     /// Everything else [g].
     inert: f64,
 }
@@ -127,30 +128,19 @@ pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
     let plan = material.question.campaign.recycling.as_ref();
     let count = plan.map_or(12, |plan| plan.cycles);
     let stated = plan.and_then(|plan| plan.bleed);
-    let best_bleed = (0..=BLEEDS)
-        .map(|step| step as f64 / BLEEDS as f64)
-        .map(|bleed| {
-            let gains = charges(material, &retained, bleed, count)
-                .iter()
-                .map(|(ratio, waiting)| plain_gain(material, *ratio, *waiting))
-                .collect::<Result<Vec<f64>, String>>()?;
-            Ok(BestBleed {
-                bleed,
-                mean_gain: gains.iter().sum::<f64>() / f64::from(count),
-            })
-        })
-        .collect::<Result<Vec<BestBleed>, String>>()?
-        .into_iter()
-        .reduce(|best, next| {
-            if next.mean_gain > best.mean_gain {
-                next
-            } else {
-                best
-            }
-        })
-        .ok_or("there is no bleed to look at")?;
-    // Where throwing all of it away is best, what would happen if nothing were is the more telling.
-    let found_bleed = Some(best_bleed.bleed).filter(|bleed| *bleed < 1.0);
+    if let Some(reason) = too_small_a_vessel(material) {
+        return Err(reason);
+    }
+    let priced = super::gained::priceless(material.question, reference).is_none();
+    let best_bleed = if priced {
+        Some(best_of_bleeds(material, &retained, count)?)
+    } else {
+        None
+    };
+    // Without a best, or where throwing all of it away is best, what would happen if nothing were is the more telling.
+    let found_bleed = best_bleed
+        .map(|best| best.bleed)
+        .filter(|bleed| *bleed < 1.0);
     let bleed = stated.or(found_bleed).unwrap_or(0.0);
     let mut found = Vec::new();
     let feed = reference.feed_mass;
@@ -159,14 +149,17 @@ pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
         .enumerate()
     {
         let residue = ratio * feed;
-        let (gain, half_width) = uncertain_gain(material, *ratio, *waiting)?;
+        let gain = if priced {
+            Some(uncertain_gain(material, *ratio, *waiting)?)
+        } else {
+            None
+        };
         found.push(Cycle {
             cycle: number as u32 + 1,
             residue,
             assay: assay(*waiting, reference.content_per_assay),
             solids: feed + residue,
             gain,
-            half_width,
         });
     }
     let inflow = inflow(reference);
@@ -185,11 +178,60 @@ pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
         bleed,
         bleed_is_stated: stated.is_some(),
         best_bleed,
-        turns_at: found.iter().find(|cycle| cycle.gain < 0.0).map(|c| c.cycle),
+        turns_at: found
+            .iter()
+            .find(|cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0))
+            .map(|cycle| cycle.cycle),
         cycles: found,
         steady,
         limited_by: limited.then_some(most.1),
         retained,
+    })
+}
+
+/// The bleed with the largest mean gain, of those looked at; the smaller of two that are alike.
+fn best_of_bleeds(
+    material: &Material,
+    retained: &Retained,
+    count: u32,
+) -> Result<BestBleed, String> {
+    (0..=BLEEDS)
+        .map(|step| step as f64 / BLEEDS as f64)
+        .map(|bleed| {
+            let gains = charges(material, retained, bleed, count)
+                .iter()
+                .map(|(ratio, waiting)| plain_gain(material, *ratio, *waiting))
+                .collect::<Result<Vec<f64>, String>>()?;
+            Ok(BestBleed {
+                bleed,
+                mean_gain: gains.iter().sum::<f64>() / f64::from(count),
+            })
+        })
+        .collect::<Result<Vec<BestBleed>, String>>()?
+        .into_iter()
+        .reduce(|best, next| {
+            if next.mean_gain > best.mean_gain {
+                next
+            } else {
+                best
+            }
+        })
+        .ok_or_else(|| "there is no bleed to look at".into())
+}
+
+/// Why no residue fits beside the fresh feed, where none does.
+fn too_small_a_vessel(material: &Material) -> Option<String> {
+    let solids = material
+        .question
+        .campaign
+        .recycling
+        .as_ref()?
+        .vessel_solids?;
+    let feed = material.reference.feed_mass;
+    (solids <= feed).then(|| {
+        format!(
+            "`vessel_solids` is {solids:.0} g and a run takes {feed:.0} g of fresh feed, so no residue fits in"
+        )
     })
 }
 
@@ -264,99 +306,4 @@ fn charges(
         found.push((ratio.min(most), charged));
     }
     found
-}
-
-fn at(material: &Material, ratio: f64, waiting: Waiting) -> Reference {
-    let mass = ratio * material.reference.feed_mass;
-    let content = if mass > 0.0 {
-        waiting.element / mass
-    } else {
-        0.0
-    };
-    // The error of the residue's content is that of the residue charged so far, in proportion.
-    let known = &material.reference.residue_content;
-    let scaled = if known.value() > 0.0 {
-        known.clone() * (content / known.value())
-    } else {
-        Measured::exact(content)
-    };
-    material.reference.at_ratio(ratio, scaled)
-}
-
-/// The gain of a cycle at the best estimates.
-fn plain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<f64, String> {
-    if ratio <= 0.0 {
-        return Ok(0.0);
-    }
-    let reference = at(material, ratio, waiting);
-    let inputs = BestInputs::of(material, &reference)?;
-    Ok(gain(&inputs.0, &reference.charged).total())
-}
-
-/// The figures of a charge without their errors.
-struct BestInputs(super::gain::Figures);
-
-impl BestInputs {
-    fn of(material: &Material, reference: &Reference) -> Result<Self, String> {
-        let mean = |model: &FittedModel, charged: bool| {
-            let settings = if charged {
-                &reference.with
-            } else {
-                &reference.without
-            };
-            model
-                .estimate(settings)
-                .map(|estimate| estimate.value)
-                .map_err(|refusal| refusal.to_string())
-        };
-        let figures = Inputs::prices(material.question.costs, material.models, reference);
-        let models = material.models;
-        let mut best = super::gain::Figures::from(|figure| figures(figure).value())
-            .with(Figure::YieldWith, mean(models.yields, true)?)
-            .with(Figure::YieldWithout, mean(models.yields, false)?);
-        if let Some(model) = models.reagents {
-            let without = mean(model, false)?;
-            best = best
-                .with(Figure::ReagentsWithout, without)
-                .with(Figure::ReagentsExtra, mean(model, true)? - without);
-        }
-        if let Some(model) = models.residue_out {
-            let without = mean(model, false)?;
-            best = best
-                .with(Figure::ResidueOutWithout, without)
-                .with(Figure::ResidueOutExtra, mean(model, true)? - without);
-        }
-        if let Some([with, without]) = worth::chances(material.question, reference) {
-            best = best
-                .with(Figure::WorthWith, with)
-                .with(Figure::WorthWithout, without);
-        }
-        Ok(Self(best))
-    }
-}
-
-/// The gain of a cycle with half the width of its interval.
-fn uncertain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<(f64, f64), String> {
-    if ratio <= 0.0 {
-        return Ok((0.0, 0.0));
-    }
-    let reference = at(material, ratio, waiting);
-    let inputs = Inputs::of(
-        material.question.runs,
-        material.question.costs,
-        material.models,
-        &reference,
-    )?;
-    let inputs = match worth::counted(material.question, &reference) {
-        Some(worth) => inputs.worth(&worth),
-        None => inputs,
-    };
-    let of = |figures: &super::gain::Figures| gain(figures, &reference.charged).total();
-    let best = inputs.best();
-    let slopes = gradient(&inputs, &best, &of);
-    let half = inputs
-        .together()
-        .spread(&slopes)
-        .expanded(material.question.confidence);
-    Ok((of(&best), half))
 }

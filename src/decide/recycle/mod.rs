@@ -6,6 +6,7 @@
 
 mod break_even;
 mod by_level;
+mod cycle_gain;
 mod cycles;
 mod gain;
 mod gained;
@@ -19,6 +20,7 @@ mod solids;
 mod worth;
 
 pub use break_even::{BreakEven, Never};
+pub use cycle_gain::CycleGain;
 pub use cycles::{BestBleed, Cycle, Cycles, Limit, Steady};
 pub use gain::{Charged, Figure, Figures, Gain, gain};
 pub use map::Map;

@@ -15,6 +15,8 @@ use super::worth::{self, Worth};
 use super::{Amount, Question, Verdict};
 use crate::campaign::RecyclingValue;
 
+/// Figures that move the gain by less than this part of what the first one does are left out: rounding does as much.
+const NO_MATTER: f64 = 1e-9;
 /// Each figure is also moved by this share, to tell what it would take to change the gain.
 const MOVED: f64 = 0.1;
 
@@ -216,9 +218,11 @@ fn ranking(
                 by_tenth: of(&best.with(*figure, (1.0 + MOVED) * value)) - here,
             }
         })
-        .filter(|influence| influence.by_uncertainty != 0.0 || influence.by_tenth != 0.0)
         .collect();
     let size = |i: &Influence| i.by_uncertainty.abs().max(i.by_tenth.abs());
+    // What does not matter is left with the rounding of the gain.
+    let most = found.iter().map(size).fold(0.0, f64::max);
+    found.retain(|influence| size(influence) > NO_MATTER * most);
     found.sort_by(|a, b| size(b).total_cmp(&size(a)).then(a.figure.cmp(&b.figure)));
     found
 }

@@ -88,6 +88,9 @@ pub(super) fn going_round(recycling: &Recycling) -> Result<Option<Picture>, Erro
     let (Ok(cycles), Ok(money)) = (&recycling.cycles, &recycling.money) else {
         return Ok(None);
     };
+    if cycles.goes_nowhere() {
+        return Ok(None);
+    }
     let question = "Does residue still pay when it goes round?".to_string();
     let chart = ScatterChart {
         question: question.clone(),
@@ -117,14 +120,15 @@ fn points(cycles: &Cycles) -> Vec<ScatterPoint> {
     cycles
         .cycles
         .iter()
-        .map(|cycle| ScatterPoint {
-            x: f64::from(cycle.cycle),
-            y: cycle.gain,
+        .filter_map(|cycle| Some((cycle.cycle, cycle.gain?)))
+        .map(|(cycle, gain)| ScatterPoint {
+            x: f64::from(cycle),
+            y: gain.value,
             x_bar: None,
             y_bar: Some(Bar {
-                value: cycle.gain,
-                low: cycle.gain - cycle.half_width,
-                high: cycle.gain + cycle.half_width,
+                value: gain.value,
+                low: gain.value - gain.half_width,
+                high: gain.value + gain.half_width,
             }),
             name: None,
         })

@@ -13,6 +13,7 @@
 //! - `money.rs`, `prices.rs`, `loops.rs`: questions about money, routes and settings that lack something, or stand at an end.
 //! - `streams.rs`: pipes that are closed, devices that are full.
 //! - `hostile_names.rs`: names that would do harm where they are shown.
+//! - `unpriced_loop.rs`: loops of residue without prices or room, on the campaign of `money_bench.rs`.
 //! - `alike.rs`: one campaign written in several ways.
 //!
 //! `bench.rs` holds a sound campaign and the ways to spoil it, `priced.rs` another one that can answer about money, `promises.rs` what the program owes for each class, and
@@ -28,6 +29,7 @@ mod hostile_names;
 mod left_out;
 mod loops;
 mod money;
+mod money_bench;
 mod output;
 mod priced;
 mod prices;
@@ -39,5 +41,6 @@ mod stops_campaign;
 mod stops_logs;
 mod streams;
 mod together;
+mod unpriced_loop;
 
 pub use output::files_below;
