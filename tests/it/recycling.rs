@@ -5,6 +5,7 @@
 
 mod bench;
 mod consistency;
+mod loops;
 mod settling;
 mod small;
 mod truth;

@@ -39,7 +39,7 @@ const SPEC: &str = "purity_spec = 0.9775";
 const EASY: f64 = 1.0;
 
 /// An interval from draws against one by propagation: a chance bends over its own uncertainty, which shifts the interval and
-/// changes its width by a few hundredths. Chances taken for exact would leave a fifth of the width.
+/// changes its width by a few hundredths. Chances taken for exact would leave a sixth of the width.
 const OF_WIDTH: f64 = 0.1;
 
 #[test]

@@ -19,6 +19,8 @@ const OXIDANT_PER_OXIDE: f64 = 0.4 / 79.545 * 34.014 / 2.0 / 0.30;
 const PRODUCT_PER_OXIDE: f64 = 249.68 / 79.545;
 /// Share of the gangue of residue that stays on the filter.
 const GANGUE_OF_RESIDUE: f64 = 0.92;
+/// The same of fresh feed, on average.
+const GANGUE_OF_FEED: f64 = 0.62;
 
 /// Prices that a question is asked at [currency].
 #[derive(Debug, Clone, Copy)]
@@ -94,6 +96,40 @@ fn rest(reference: &Reference, excesses: &[f64], handling: f64) -> f64 {
     let extra_out = extra_oxide + GANGUE_OF_RESIDUE * (charged - oxide);
     -oxidant * OXIDANT / 1000.0 - oxide * ACID_PER_OXIDE * ACID / 1000.0 - handling * LABOUR / 60.0
         + (charged - extra_out) * DISPOSAL / 1000.0
+}
+
+/// What a cycle is truly charged with.
+#[derive(Debug, Clone, Copy)]
+pub struct Fed {
+    /// Residue [g].
+    pub residue: f64,
+    /// Its assay [mass fraction].
+    pub assay: f64,
+}
+
+/// Follows residue from cycle to cycle through the mechanism itself, whose share left behind grows with the ratio.
+///
+/// The share is the mean over the excesses of the runs, because what the runs left behind is a mean over these too; that at the
+/// mean excess is smaller, since the best excess lies in the middle.
+pub fn cycles(reference: &Reference, excesses: &[f64], bleed: f64, count: usize) -> Vec<Fed> {
+    let feed = reference.feed_mass;
+    let oxide = feed * reference.feed_content.value() / PRODUCT_PER_OXIDE;
+    let (mut element, mut gangue) = (0.0, 0.0);
+    (0..count)
+        .map(|_| {
+            let ratio = (element + gangue) / feed;
+            let shares = excesses
+                .iter()
+                .map(|excess| residue_share(ratio, &[*excess]));
+            let left = shares.sum::<f64>() / excesses.len() as f64;
+            element = (1.0 - bleed) * left * (oxide + element);
+            gangue = (1.0 - bleed) * (GANGUE_OF_FEED * (feed - oxide) + GANGUE_OF_RESIDUE * gangue);
+            Fed {
+                residue: element + gangue,
+                assay: element / (element + gangue),
+            }
+        })
+        .collect()
 }
 
 /// Share of the copper that stays in the residue, over heating methods.
