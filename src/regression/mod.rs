@@ -60,6 +60,8 @@ mod checks_of_separation;
 #[cfg(test)]
 mod exact_checks;
 #[cfg(test)]
+mod joint_checks;
+#[cfg(test)]
 mod measured_checks;
 #[cfg(test)]
 mod measured_coverage;

@@ -3,7 +3,9 @@
 //! In: answers from the models. Out: [`OpenQuestions`], each as a contrast between settings.
 //! This module never plans a run.
 
-use crate::decide::{Answers, Comparison, Effect, HowSettled, Money, RecyclingVerdict, Verdict};
+use crate::decide::{
+    Answers, Comparison, Effect, HowSettled, Money, RecyclingVerdict, Settling, Verdict,
+};
 use crate::regression::{Settings, Weighted};
 
 /// Significant digits of a number in a name.
@@ -95,7 +97,10 @@ fn routes(answers: &Answers, open: &mut OpenQuestions) {
 }
 
 fn recycling(answers: &Answers, open: &mut OpenQuestions) {
-    let is_open = |money: &Money| money.verdict == RecyclingVerdict::NotSettled;
+    // Where what runs tell nothing about leaves it open, none of them settles it.
+    let is_open = |money: &Money| {
+        money.verdict == RecyclingVerdict::NotSettled && money.settling != Some(Settling::NotByRuns)
+    };
     if let Ok(recycling) = &answers.recycling
         && recycling.money.as_ref().is_ok_and(is_open)
     {
