@@ -169,9 +169,12 @@ fn a_perfect_fit_gives_what_the_runs_are_made_of_and_no_digits_of_rounding() {
         8.1,
         DIGITS,
     );
-    // Nothing but the assay of the residue is uncertain along it, so the verdict flips at one place.
+    // The runs scatter by nothing, but the assays that their yields were worked out from are as doubtful as the logs say, and an
+    // assay that is wrong makes all such yields wrong alike: where the verdict flips is not known exactly.
     let assay = &answer["break_even"]["residue_assay"];
-    assert_eq!(assay["interval"], json!([assay["value"], assay["value"]]));
+    let end = |place: usize| assay["interval"][place].as_f64().expect("an end");
+    let value = number(assay, "value");
+    assert!(end(0) < value && value < end(1), "{assay}");
     for question in ["3", "4", "5", "7"] {
         assert!(
             !asked.line(question).contains("0.00000000"),
