@@ -3,7 +3,7 @@
 //! In: the priced campaign with settings that nothing forbids and few would choose. Out: tests of sentences and figures.
 //! This module never takes a figure from the program: they follow from how the runs are made up, or two ways must agree.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::priced::{
     Asked, MONEY_CALLS, PRICED, PRICED_LOTS, PRICED_RUNS, edited, priced, with_cells, with_rows,
