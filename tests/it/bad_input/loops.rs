@@ -169,7 +169,6 @@ fn a_perfect_fit_gives_what_the_runs_are_made_of_and_no_digits_of_rounding() {
         8.1,
         DIGITS,
     );
-<<<<<<< HEAD
     // The yields hang on the assay of the feed, which is all that is uncertain: an interval about one place.
     let assay = &answer["break_even"]["residue_assay"];
     let ends: Vec<f64> = list(assay, "interval")
@@ -178,14 +177,6 @@ fn a_perfect_fit_gives_what_the_runs_are_made_of_and_no_digits_of_rounding() {
         .collect();
     let value = number(assay, "value");
     assert!(ends[0] < value && value < ends[1], "{assay}");
-=======
-    // The runs scatter by nothing, but the assays that their yields were worked out from are as doubtful as the logs say, and an
-    // assay that is wrong makes all such yields wrong alike: where the verdict flips is not known exactly.
-    let assay = &answer["break_even"]["residue_assay"];
-    let end = |place: usize| assay["interval"][place].as_f64().expect("an end");
-    let value = number(assay, "value");
-    assert!(end(0) < value && value < end(1), "{assay}");
->>>>>>> 879077fc19ada0abc0e953d2b8dacf1ff2d53559
     for question in ["3", "4", "5", "7"] {
         assert!(
             !asked.line(question).contains("0.00000000"),
