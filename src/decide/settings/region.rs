@@ -3,10 +3,10 @@
 //! In: the declared limits, combinations never to be proposed, and the factors of the runs made. Out: [`Region`].
 //! This module never lets an amount leave its limits, and never asks whether settings are good.
 
-use crate::campaign::{Campaign, FactorKind};
+use crate::campaign::{Campaign, FactorKind, StandsFor};
 use crate::decide::aimed::Gap;
 use crate::regression::{Setting, Settings};
-use crate::runs::{FactorValues, Runs};
+use crate::runs::{FactorValues, RunResult, Runs};
 
 /// Two amounts this close, as a share of the range, are the same.
 pub(super) const SAME_PLACE: f64 = 1e-6;
@@ -96,6 +96,21 @@ pub(super) fn region(campaign: &Campaign, runs: &Runs, gaps: &mut Vec<Gap>) -> R
             continue;
         };
         match &column.values {
+            FactorValues::Amount(_) if is_residue(campaign, &name) && unassayed(runs) > 0 => {
+                gaps.push(Gap::new(
+                    format!(
+                        "the residue of {} runs has no assay, so that their yields count fresh feed alone and rise with every gram of residue",
+                        unassayed(runs)
+                    ),
+                    format!("settings are looked for with as little {name} as may be; log `residue_assay`, or `residue_from` with the assay in the residues log"),
+                ));
+                let least = declared_low(campaign, &name).unwrap_or(0.0);
+                region.levels = region
+                    .levels
+                    .iter()
+                    .map(|settings| settings.clone().amount(&name, least))
+                    .collect();
+            }
             FactorValues::Amount(values) => {
                 let made = runs.results.iter().zip(values);
                 let made = made.filter(|(run, _)| run.set_aside.is_none());
@@ -134,6 +149,30 @@ pub(super) fn region(campaign: &Campaign, runs: &Runs, gaps: &mut Vec<Gap>) -> R
     region.forbidden = forbidden;
     region.levels = levels;
     region
+}
+
+/// Whether a factor stands for residue fed forward.
+fn is_residue(campaign: &Campaign, name: &str) -> bool {
+    let plan = campaign.factor(name);
+    name == "residue_ratio" || plan.is_some_and(|p| p.stands_for == Some(StandsFor::Residue))
+}
+
+/// How many runs charged residue of which nobody knows what it holds.
+fn unassayed(runs: &Runs) -> usize {
+    let used = runs.results.iter().filter(|run| run.set_aside.is_none());
+    let unknown = |run: &&RunResult| {
+        let content = run.charge.residue_theory.as_ref();
+        run.charge.residue_mass > 0.0 && content.is_none_or(|content| content.is_err())
+    };
+    used.filter(unknown).count()
+}
+
+/// The declared lower limit of an amount.
+fn declared_low(campaign: &Campaign, name: &str) -> Option<f64> {
+    match &campaign.factor(name)?.kind {
+        FactorKind::Amount { low, .. } => *low,
+        FactorKind::Choice { .. } => None,
+    }
 }
 
 fn amount(

@@ -123,6 +123,18 @@ fn residue_always_charged_at_one_ratio_has_nothing_to_be_held_against() {
 }
 
 #[test]
+fn settings_are_not_tempted_by_residue_of_which_nobody_knows_what_it_holds() {
+    let asked = Asked::of(PRICED, &with_cells("residue_assay", |_| String::new()));
+    let found = asked.json("settings", "settings");
+    // What the residue gives counts as gained from fresh feed alone, so that more of it would look better and better.
+    assert_eq!(found["at"]["residue_ratio"].as_f64(), Some(0.0), "{found}");
+    assert!(
+        found["missing"].to_string().contains("has no assay"),
+        "{found}"
+    );
+}
+
+#[test]
 fn residue_charged_without_any_assay_promises_nothing_known() {
     check_unanswered(
         &Asked::of(PRICED, &with_cells("residue_assay", |_| String::new())),
