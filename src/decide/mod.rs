@@ -132,7 +132,16 @@ pub fn answers(material: &Material) -> Answers {
         models,
         costs: cost_models,
     };
-    let routes = routes::routes(campaign, runs, &judges, comparisons, seed);
+    // What residue gains and which settings are best know nothing of each other, so that a second core need not wait.
+    let (recycling, routes, settings) = std::thread::scope(|scope| {
+        let recycling = scope.spawn(|| recycling(material));
+        let routes = routes::routes(campaign, runs, &judges, comparisons, seed);
+        let settings = settings::settings(campaign, runs, &judges, seed);
+        match recycling.join() {
+            Ok(recycling) => (recycling, routes, settings),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    });
     Answers {
         given: given::given(runs, routes.as_ref(), confidence),
         budgets: improve::budgets(runs),
@@ -145,12 +154,12 @@ pub fn answers(material: &Material) -> Answers {
             .map(|model| moves::moves(runs, model, margin(campaign, &model.response)))
             .collect(),
         routes,
-        settings: settings::settings(campaign, runs, &judges, seed),
+        settings,
         residue_runs: residue_factor
             .as_ref()
             .map_or(0, |name| runs_above_zero(runs, name)),
         residue_factor,
-        recycling: recycling(material),
+        recycling,
     }
 }
 

@@ -46,7 +46,7 @@ pub fn analyse_and_plan(
         .collect();
     let costs = costs(&campaign, &runs);
     let cost_models = side_models::side_models(&campaign, &runs, costs.as_ref());
-    let answers = answers(&Material {
+    let material = Material {
         campaign: &campaign,
         runs: &runs,
         models: &models.models,
@@ -54,8 +54,16 @@ pub fn analyse_and_plan(
         cost_models: &cost_models,
         costs: costs.as_ref(),
         seed,
+    };
+    // Neither knows the other, so that a second core need not wait.
+    let (answers, drift) = std::thread::scope(|scope| {
+        let answers = scope.spawn(|| answers(&material));
+        let drift = drift(&campaign, &runs, &models.models, only, seed);
+        match answers.join() {
+            Ok(answers) => (answers, drift),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
     });
-    let drift = drift(&campaign, &runs, &models.models, only, seed);
     let mut caveats = runs.caveats.clone();
     caveats.extend(models.caveats);
     let bench = bench.as_ref();
