@@ -44,6 +44,22 @@ pub struct ChartPlan {
     pub rules: Vec<RunRule>,
 }
 
+#[cfg(test)]
+impl ChartPlan {
+    /// What a campaign that asks for nothing gets.
+    pub(super) fn usual() -> Self {
+        Self {
+            limits: 3.0,
+            lambda: 0.3,
+            cusum: CusumPlan {
+                reference: 0.5,
+                decision: 5.0,
+            },
+            rules: Vec::new(),
+        }
+    }
+}
+
 impl From<&Drift> for ChartPlan {
     fn from(drift: &Drift) -> Self {
         Self {

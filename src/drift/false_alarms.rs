@@ -82,7 +82,6 @@ pub fn false_alarms(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::campaign::CusumPlan;
 
     #[test]
     fn with_known_limits_single_values_flag_as_often_as_the_normal_distribution_says() {
@@ -92,15 +91,7 @@ mod tests {
             sd: 0.1,
             sd_from: Origin::Stated,
         };
-        let plan = ChartPlan {
-            limits: 3.0,
-            lambda: 0.3,
-            cusum: CusumPlan {
-                reference: 0.5,
-                decision: 5.0,
-            },
-            rules: Vec::new(),
-        };
+        let plan = ChartPlan::usual();
         let found = false_alarms(60, &[ChartKind::Individuals], &level, &plan);
         // Abramowitz and Stegun, table 26.1: 0.0026998 beyond three standard deviations on either side.
         let expected = 1.0 - (1.0_f64 - 0.002_699_8).powi(60);

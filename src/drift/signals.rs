@@ -196,7 +196,6 @@ impl Flagged<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::campaign::CusumPlan;
     use crate::drift::chart::{ChartPlan, points};
     use crate::drift::in_control::Origin;
 
@@ -207,15 +206,7 @@ mod tests {
             sd: 1.0,
             sd_from: Origin::Stated,
         };
-        let plan = ChartPlan {
-            limits: 3.0,
-            lambda: 0.3,
-            cusum: CusumPlan {
-                reference: 0.5,
-                decision: 5.0,
-            },
-            rules: Vec::new(),
-        };
+        let plan = ChartPlan::usual();
         let charted = points(kind, values, in_control, &plan);
         signals(kind, values, &charted, in_control, &plan.rules)
     }
