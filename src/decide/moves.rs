@@ -79,16 +79,9 @@ pub enum Verdict {
 
 pub(super) fn moves(runs: &Runs, model: &FittedModel, margin: Option<f64>) -> Moves {
     let mut effects = Vec::new();
-    let factors: Vec<&str> = model
-        .tests
-        .iter()
-        .map(|test| test.factor.as_str())
-        .collect();
+    let in_model = |name: &String| model.tests.iter().any(|test| test.factors.contains(name));
     for column in &runs.factors {
-        if !factors
-            .iter()
-            .any(|name| name.split(" with ").any(|part| part == column.name))
-        {
+        if !in_model(&column.name) {
             continue;
         }
         match &column.values {
@@ -191,10 +184,7 @@ fn spans(
     if low.partial_cmp(&high) != Some(std::cmp::Ordering::Less) {
         return Vec::new();
     }
-    let curved = model
-        .terms
-        .iter()
-        .any(|term| term.term.starts_with(&format!("{factor} to the ")));
+    let curved = model.terms.iter().any(|term| term.name.is_power_of(factor));
     let stretches = if curved {
         let half = (low + high) / 2.0;
         vec![[low, half], [half, high]]
@@ -226,15 +216,10 @@ fn spans(
 /// The levels of the first choice that changes the effect of a factor; one `None` when there is no such choice.
 fn changed_by(runs: &Runs, model: &FittedModel, factor: &str) -> Vec<Option<AtLevel>> {
     for test in &model.tests {
-        let parts: Vec<&str> = test.factor.split(" with ").collect();
-        if parts.len() != 2 || !parts.contains(&factor) {
+        let Some(other) = test.other_than(factor) else {
             continue;
-        }
-        for column in runs
-            .factors
-            .iter()
-            .filter(|c| parts.contains(&c.name.as_str()))
-        {
+        };
+        for column in runs.factors.iter().filter(|column| column.name == other) {
             if let FactorValues::Choice { levels, .. } = &column.values {
                 return levels
                     .iter()

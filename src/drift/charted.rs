@@ -4,7 +4,7 @@
 //! This module never takes out the constant or what a lot gives, and never charts a run that is set aside.
 
 use crate::caveat::{About, Caveat};
-use crate::regression::FittedModel;
+use crate::regression::{FittedModel, TermName};
 use crate::runs::{ResponseColumn, Runs};
 
 /// The factor that is never taken out.
@@ -20,7 +20,7 @@ pub(super) struct Charted {
     /// The response with the effects of the declared factors taken out.
     pub values: Vec<f64>,
     /// Terms that were taken out.
-    pub taken_out: Vec<String>,
+    pub taken_out: Vec<TermName>,
     /// Factors that these terms are about.
     pub factors: Vec<String>,
     /// Terms left in because they cannot be told apart.
@@ -67,7 +67,7 @@ pub(super) fn charted(
         positions,
         values: without.values,
         factors: factors
-            .filter(|name| without.taken_out.iter().any(|term| is_about(term, name)))
+            .filter(|name| without.taken_out.iter().any(|term| term.has(name)))
             .collect(),
         taken_out: without.taken_out,
         caveat: left_in(&column.name, &without.not_separable),
@@ -86,42 +86,19 @@ fn as_logged(column: &ResponseColumn, positions: Vec<usize>) -> Charted {
     }
 }
 
-/// Whether a term such as `x`, `x to the 2`, `heating: hob` or several joined by ` with ` has a factor in it.
-fn is_about(term: &str, factor: &str) -> bool {
-    term.split(" with ").any(|part| {
-        part.strip_prefix(factor).is_some_and(|rest| {
-            rest.is_empty() || rest.starts_with(": ") || rest.starts_with(" to the ")
-        })
-    })
+fn written(terms: &[TermName]) -> String {
+    let terms: Vec<String> = terms.iter().map(TermName::to_string).collect();
+    terms.join(", ")
 }
 
-fn left_in(response: &str, terms: &[String]) -> Option<Caveat> {
+fn left_in(response: &str, terms: &[TermName]) -> Option<Caveat> {
     (!terms.is_empty()).then(|| Caveat {
         kind: "effect left in the chart",
         about: About::Model(response.to_string()),
         seen: format!(
             "{} of {response} cannot be told apart from something else, so the control charts do not take it out",
-            terms.join(", ")
+            written(terms)
         ),
         advice: "a flag at such a run may be that effect; make the runs that would tell it apart".into(),
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn terms_are_told_by_the_whole_name_of_their_factor() {
-        for (term, about) in [
-            ("heat", true),
-            ("heat to the 2", true),
-            ("heat: hob", true),
-            ("route: chill with heat", true),
-            ("heating: hob", false),
-            ("preheat", false),
-        ] {
-            assert_eq!(is_about(term, "heat"), about, "{term}");
-        }
-    }
 }

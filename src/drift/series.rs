@@ -10,6 +10,7 @@ use super::chart::{ChartKind, ChartPlan, ChartPoint, MovingRanges, points, stead
 use super::false_alarms::{FalseAlarms, false_alarms};
 use super::in_control::{InControl, Known, in_control};
 use super::signals::{Signal, signals};
+use crate::regression::TermName;
 
 /// What a series is about.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -54,7 +55,7 @@ pub struct Series {
     /// Where the process stands while nothing drifts.
     pub in_control: InControl,
     /// Terms of the model that are taken out of what is charted.
-    pub taken_out: Vec<String>,
+    pub taken_out: Vec<TermName>,
     /// Distances of neighbouring runs.
     pub moving_ranges: MovingRanges,
     /// The charts.
@@ -96,7 +97,7 @@ pub(super) struct Material {
     pub subject: Subject,
     pub unit: String,
     pub places: Vec<Place>,
-    pub taken_out: Vec<String>,
+    pub taken_out: Vec<TermName>,
 }
 
 /// The charts of these kinds.

@@ -5,8 +5,8 @@
 
 use super::further::Fitted;
 use crate::regression::{
-    Candidate, Curve, EquivalenceVerdict, FactorComparisons, FitData, MethodAsked, ModelParams,
-    Settings, equivalence,
+    Candidate, EffectTest, EquivalenceVerdict, FactorComparisons, FitData, ModelParams, Settings,
+    equivalence, with_terms,
 };
 
 /// How many of the best candidate models are fitted again to see what they decide.
@@ -16,9 +16,9 @@ const MOST_MODELS: usize = 8;
 #[derive(Debug, Clone)]
 pub struct Decides {
     /// Effects whose chance by luck is below the level.
-    pub matter: Vec<String>,
+    pub matter: Vec<EffectTest>,
     /// Effects that this log does not show in that model.
-    pub do_not_show: Vec<String>,
+    pub do_not_show: Vec<EffectTest>,
 }
 
 /// Two levels held against a margin that does not matter in practice.
@@ -45,45 +45,18 @@ pub(super) fn decides(params: &ModelParams, ranked: &[Candidate], data: &FitData
         .iter()
         .take(MOST_MODELS)
         .map(|candidate| {
-            let asked = with(params, &candidate.added);
+            let asked = with_terms(params, &candidate.added);
             let model = asked.check(data).and_then(|valid| valid.fit(data));
             let tests = model.map(|model| model.tests).unwrap_or_default();
             let (matter, others): (Vec<_>, Vec<_>) = tests
                 .into_iter()
                 .partition(|test| test.p.is_some_and(|p| p < luck));
-            let names = |tests: Vec<crate::regression::EffectTest>| {
-                tests.into_iter().map(|test| test.factor).collect()
-            };
             Decides {
-                matter: names(matter),
-                do_not_show: names(others),
+                matter,
+                do_not_show: others,
             }
         })
         .collect()
-}
-
-/// The model with the terms that a candidate names: `x`, `x to the 3` or `x with y`.
-fn with(params: &ModelParams, added: &[String]) -> ModelParams {
-    let mut asked = params.clone();
-    asked.method = MethodAsked::Plain;
-    for name in added {
-        if let Some((factor, power)) = name.rsplit_once(" to the ")
-            && let Ok(power) = power.parse()
-        {
-            asked.curved.retain(|curve| curve.factor != factor);
-            asked.curved.push(Curve {
-                factor: factor.to_string(),
-                power,
-            });
-        } else if name.contains(" with ") {
-            asked
-                .joint
-                .push(name.split(" with ").map(str::to_string).collect());
-        } else {
-            asked.effects.push(name.clone());
-        }
-    }
-    asked
 }
 
 /// Every pair of levels against the margin, where one is stated.

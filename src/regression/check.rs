@@ -235,7 +235,7 @@ fn of_blocks(params: &ModelParams, data: &FitData, faults: &mut Vec<Error>) {
     }
 }
 
-/// The design, unless it has no term, two terms of one name, or more terms than runs.
+/// The design, unless it has no term or more terms than runs.
 fn of_size(params: &ModelParams, data: &FitData) -> Result<Design, Faults> {
     let runs = data.runs.len();
     // Counted before the design is built, so that an absurd joint effect takes no memory.
@@ -261,22 +261,5 @@ fn of_size(params: &ModelParams, data: &FitData) -> Result<Design, Faults> {
         .hint("ask for fewer effects, joint effects or powers, or make more runs")
         .into());
     }
-    let design = Design::build(params, data);
-    let mut names = BTreeSet::new();
-    let twice: Vec<Error> = design
-        .columns
-        .iter()
-        .filter(|column| !names.insert(column.name.as_str()))
-        .map(|column| {
-            Error::new(
-                ErrorKind::Model,
-                format!(
-                    "two terms would have the same name: {}",
-                    quoted(&column.name)
-                ),
-            )
-            .hint("rename a factor or a level")
-        })
-        .collect();
-    Faults::or(twice, design)
+    Ok(Design::build(params, data))
 }

@@ -3,22 +3,51 @@
 //! In: small invented logs whose tangles are known by construction. Out: nothing but passing tests.
 //! This module never compares a fitted value with another fit.
 
-use super::testing::{amount, choice, model, runs};
-use super::{FitData, FittedModel, Settings};
+use super::testing::{amount, choice, model, runs, written};
+use super::{FitData, FittedModel, Proposal, Refusal, Settings, Tangled, TermName, TermPiece};
 
 /// Rounding of a fit with refinement.
 const ROUNDING: f64 = 1e-12;
 
-fn names(fitted: &FittedModel) -> Vec<&str> {
-    fitted.terms.iter().map(|term| term.term.as_str()).collect()
+fn names(fitted: &FittedModel) -> Vec<String> {
+    let terms = fitted.terms.iter();
+    terms.map(|term| term.name.to_string()).collect()
 }
 
-fn tangled(fitted: &FittedModel) -> Vec<Vec<&str>> {
-    fitted
-        .not_separable
-        .iter()
-        .map(|group| group.terms.iter().map(String::as_str).collect())
-        .collect()
+fn tangled(fitted: &FittedModel) -> Vec<Vec<String>> {
+    let groups = fitted.not_separable.iter();
+    groups.map(|group| written(&group.terms)).collect()
+}
+
+fn level(factor: &str, level: &str) -> TermPiece {
+    TermPiece::Level {
+        factor: factor.into(),
+        level: level.into(),
+    }
+}
+
+fn beside(seen: TermPiece, choice: &str, levels: &[&str]) -> Proposal {
+    Proposal::Beside {
+        level: seen,
+        choice: choice.into(),
+        levels: written(levels),
+    }
+}
+
+fn moved(levels: &[TermPiece], amount: &str, away_from: &[f64]) -> Proposal {
+    Proposal::Moved {
+        levels: levels.to_vec(),
+        amount: amount.into(),
+        away_from: away_from.to_vec(),
+        with: Vec::new(),
+    }
+}
+
+fn values(amount: &str, values: &[f64]) -> Tangled {
+    Tangled::Values {
+        amount: amount.into(),
+        values: values.to_vec(),
+    }
 }
 
 /// The kiln was only run on lot D, and lot D only in the kiln; all else is crossed.
@@ -52,15 +81,12 @@ fn a_level_on_one_lot_alone_is_named_with_its_lot() {
     assert_eq!(names(&fitted), ["constant", "heating: hob", "oxidant"]);
     assert_eq!(tangled(&fitted), [["heating: kiln", "lot: D"]]);
     let group = &fitted.not_separable[0];
-    assert_eq!(
-        group.why,
-        "only ever changed together: `heating: kiln` and `lot: D`"
-    );
+    assert_eq!(group.why, Tangled::OnlyTogether(group.terms.clone()));
     assert_eq!(
         group.runs_that_would_separate,
         [
-            "a run with `heating: kiln` and `lot` at A, B or C",
-            "a run with `lot: D` and `heating` at muffle or hob"
+            beside(level("heating", "kiln"), "lot", &["A", "B", "C"]),
+            beside(level("lot", "D"), "heating", &["muffle", "hob"]),
         ]
     );
     assert!(
@@ -119,7 +145,7 @@ fn the_baseline_is_treated_like_any_other_level() {
     let usual = model(&["heating", "oxidant"])
         .with_block("lot")
         .fitted(&kiln_on_lot_d());
-    assert!((found.value - usual.term("heating: hob").unwrap().value).abs() < ROUNDING);
+    assert!((found.value - usual.written("heating: hob").unwrap().value).abs() < ROUNDING);
 }
 
 #[test]
@@ -143,16 +169,15 @@ fn a_level_without_runs_was_never_run() {
     );
     let fitted = model(&["heating", "oxidant"]).fitted(&data);
     assert_eq!(tangled(&fitted), [["heating: arc"]]);
-    assert_eq!(fitted.not_separable[0].why, "`heating: arc` was never run");
+    let arc = TermName::of(level("heating", "arc"));
+    let why = Tangled::NeverRun(arc);
+    assert_eq!(fitted.not_separable[0].why, why);
     assert_eq!(
         fitted.not_separable[0].runs_that_would_separate,
-        ["a run with `heating: arc`"]
+        [Proposal::Levels(vec![level("heating", "arc")])]
     );
     let arc = &fitted.adjusted_means[0].levels[2];
-    assert_eq!(
-        arc.reason.as_ref().unwrap().to_string(),
-        "`heating: arc` was never run"
-    );
+    assert_eq!(arc.reason, Some(Refusal::NotSeparable(vec![why])));
 }
 
 #[test]
@@ -166,10 +191,10 @@ fn a_square_needs_a_third_value() {
     assert!(fitted.terms.is_empty());
     assert_eq!(tangled(&fitted), [["constant", "x", "x to the 2"]]);
     let group = &fitted.not_separable[0];
-    assert_eq!(group.why, "`x` took only the values 10 and 20");
+    assert_eq!(group.why, values("x", &[10.0, 20.0]));
     assert_eq!(
         group.runs_that_would_separate,
-        ["a run with `x` away from 10 and 20"]
+        [moved(&[], "x", &[10.0, 20.0])]
     );
     // At the values that were run the mean is known: (2.0 + 2.1 + 2.2) / 3.
     let found = fitted
@@ -188,10 +213,10 @@ fn an_amount_that_never_changed_is_tangled_with_the_constant() {
     let data = runs(vec![1.0, 2.0, 1.5], vec![amount("x", vec![3.0; 3])]);
     let fitted = model(&["x"]).fitted(&data);
     assert_eq!(tangled(&fitted), [["constant", "x"]]);
-    assert_eq!(fitted.not_separable[0].why, "`x` was 3 in every run");
+    assert_eq!(fitted.not_separable[0].why, values("x", &[3.0]));
     assert_eq!(
         fitted.not_separable[0].runs_that_would_separate,
-        ["a run with `x` away from 3"]
+        [moved(&[], "x", &[3.0])]
     );
     assert_eq!(fitted.residual_df, 2);
 }
@@ -234,7 +259,7 @@ fn a_joint_effect_needs_its_missing_combination() {
     assert_eq!(tangled(&fitted), [["route: boil with heat: kiln"]]);
     assert_eq!(
         fitted.not_separable[0].runs_that_would_separate,
-        ["a run with `route: boil` and `heat` at kiln"]
+        [beside(level("route", "boil"), "heat", &["kiln"])]
     );
 }
 
@@ -258,6 +283,6 @@ fn a_slope_at_one_level_needs_two_values_there() {
     );
     assert_eq!(
         fitted.not_separable[0].runs_that_would_separate,
-        ["a run with `route: boil` and `ratio` away from 0.4"]
+        [moved(&[level("route", "boil")], "ratio", &[0.4])]
     );
 }

@@ -9,14 +9,25 @@ use crate::distributions::chi_squared_upper;
 /// Steps of a bisection that halve any bracket of positive numbers down to rounding.
 const BISECTIONS: usize = 200;
 
+/// What scatters.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ScatterOf {
+    /// Runs, beyond what the measurement explains.
+    RunToRun,
+    /// Levels of a block, by its name.
+    Block(String),
+    /// The measurement, as it is known.
+    Measurement,
+}
+
 /// One part of the scatter of the runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Component {
-    /// `run to run`, the name of a block, or `measurement`.
-    pub name: String,
+    /// What scatters.
+    pub of: ScatterOf,
     /// Its standard deviation, in the unit of the response; zero where the runs show none.
     /// Of a fit on the logit scale it is of first order: that of the fit times the root mean square of `y (1 − y)` over the runs.
-    /// That of `measurement` is the root of the mean variance that is known, at the fitted values.
+    /// That of the measurement is the root of the mean variance that is known, at the fitted values.
     pub sd: f64,
     /// Interval at the confidence of the model; None for what was not estimated, and at zero.
     pub interval: Option<Interval>,
@@ -24,9 +35,9 @@ pub struct Component {
 
 impl Component {
     /// A component with no interval.
-    pub(crate) fn bare(name: &str, sd: f64) -> Self {
+    pub(crate) fn bare(of: ScatterOf, sd: f64) -> Self {
         Self {
-            name: name.to_string(),
+            of,
             sd,
             interval: None,
         }
@@ -37,7 +48,7 @@ impl Component {
     /// # Source
     /// Satterthwaite, Biometrics Bulletin 2 (1946) 110-114, where the degrees of freedom are `2 s⁴ / u²(s²)`; exact for
     /// the residual mean square of a plain fit.
-    pub(crate) fn estimated(name: &str, variance: f64, degrees: f64, confidence: f64) -> Self {
+    pub(crate) fn estimated(of: ScatterOf, variance: f64, degrees: f64, confidence: f64) -> Self {
         let tail = (1.0 - confidence) / 2.0;
         let end = |tail: f64| {
             let quantile = chi_squared_for_upper(tail, degrees)?;
@@ -49,7 +60,7 @@ impl Component {
             .filter(|_| variance > 0.0)
             .map(|(low, high)| Interval { low, high });
         Self {
-            name: name.to_string(),
+            of,
             sd: variance.sqrt(),
             interval,
         }
@@ -95,7 +106,7 @@ mod tests {
     fn the_interval_of_a_standard_deviation_is_that_of_the_tables() {
         // NIST/SEMATECH e-Handbook of Statistical Methods, table 1.3.6.7.4: with 9 degrees of freedom 97.5 % lie
         // above 2.700 and 2.5 % above 19.023.
-        let found = Component::estimated("run to run", 4.0, 9.0, 0.95);
+        let found = Component::estimated(ScatterOf::RunToRun, 4.0, 9.0, 0.95);
         let interval = found.interval.unwrap();
         assert_eq!(found.sd, 2.0);
         // The table is printed with three decimals.
@@ -105,6 +116,9 @@ mod tests {
 
     #[test]
     fn a_scatter_of_zero_has_no_interval() {
-        assert_eq!(Component::estimated("lot", 0.0, 3.0, 0.95).interval, None);
+        assert_eq!(
+            Component::estimated(ScatterOf::Block("lot".into()), 0.0, 3.0, 0.95).interval,
+            None
+        );
     }
 }

@@ -5,7 +5,7 @@
 
 use super::beyond;
 use super::coding::{Coding, Combination};
-use super::components::Component;
+use super::components::{Component, ScatterOf};
 use super::data::FitData;
 use super::doubts::{Doubt, Figures, caveats};
 use super::fitted::{FittedModel, Method, Term};
@@ -240,7 +240,12 @@ fn plainly(
     let typical = scale.typical_slope(&residuals.fitted);
     let component = |mean_square: f64| {
         let variance = mean_square * (typical * typical);
-        Component::estimated("run to run", variance, degrees_of_freedom, confidence)
+        Component::estimated(
+            ScatterOf::RunToRun,
+            variance,
+            degrees_of_freedom,
+            confidence,
+        )
     };
     Found {
         tests: effect_tests(runs.design, &ghosts.triangle, ghosts.found.len(), scatter),
@@ -284,7 +289,7 @@ fn terms(machinery: &Machinery, natural: &[Combination]) -> Result<Vec<Term>, Er
             .finished(&dense(term, columns))
             .ok_or_else(out_of_range)?;
         terms.push(Term {
-            term: machinery.design.columns[position].name.clone(),
+            name: machinery.design.columns[position].name.clone(),
             value: estimate.value,
             standard_error: estimate.standard_error,
             degrees_of_freedom: estimate.degrees_of_freedom,

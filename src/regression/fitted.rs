@@ -10,6 +10,7 @@ use super::machinery::Machinery;
 use super::means::AdjustedMeans;
 use super::scale::ResponseScale;
 use super::tangled::NotSeparable;
+use super::term::TermName;
 use super::tests_of_effects::EffectTest;
 use crate::caveat::Caveat;
 
@@ -100,8 +101,8 @@ impl RunScatter {
 /// factor by which the odds `y / (1 − y)` change per unit of each amount in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Term {
-    /// Name: `constant`, `x`, `x to the 2`, `heating: hob`, or such names joined with ` with `.
-    pub term: String,
+    /// What it is a product of.
+    pub name: TermName,
     /// Value, in the unit of the response per unit of each amount in it.
     pub value: f64,
     /// Standard error, in the same unit; None without residual degrees of freedom.
@@ -198,8 +199,8 @@ pub struct FittedModel {
 }
 
 impl FittedModel {
-    /// The estimable term of this name.
-    pub fn term(&self, name: &str) -> Option<&Term> {
-        self.terms.iter().find(|term| term.term == name)
+    /// The estimable term with these pieces.
+    pub fn term(&self, name: &TermName) -> Option<&Term> {
+        self.terms.iter().find(|term| term.name == *name)
     }
 }

@@ -11,7 +11,6 @@ use std::collections::BTreeSet;
 use super::fitted::Estimate;
 use super::machinery::Machinery;
 use super::refusal::Refusal;
-use super::words::{all_of, quoted};
 
 /// The means of the levels of one choice: amounts at the mean of the runs used, other choices equally weighted.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,8 +19,26 @@ pub struct AdjustedMeans {
     pub factor: String,
     /// One for each level, the baseline first.
     pub levels: Vec<LevelMean>,
-    /// What the amounts stood at and what the other choices were averaged over, in words.
-    pub averaged_over: String,
+    /// What all else stood at.
+    pub mix: ReferenceMix,
+}
+
+/// What the factors besides the one that is looked at stood at.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ReferenceMix {
+    /// Amounts at their mean over the runs, by name.
+    pub amounts: Vec<String>,
+    /// Choices, each equally weighted over some of its levels.
+    pub choices: Vec<MixedChoice>,
+}
+
+/// A choice at several levels that count the same.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MixedChoice {
+    /// Name of the choice.
+    pub factor: String,
+    /// Its levels that count.
+    pub levels: Vec<String>,
 }
 
 /// The mean of one level, or the reason why there is none.
@@ -94,7 +111,7 @@ impl Machinery {
             .map(|factor| AdjustedMeans {
                 factor: self.data.factors[factor].name.clone(),
                 levels: self.level_means(factor),
-                averaged_over: self.averaged_over(factor),
+                mix: self.mix_beside(factor),
             })
             .collect()
     }
@@ -117,42 +134,31 @@ impl Machinery {
             .collect()
     }
 
-    fn averaged_over(&self, factor: usize) -> String {
-        let mut parts = Vec::new();
+    fn mix_beside(&self, factor: usize) -> ReferenceMix {
         let members: BTreeSet<usize> = self
             .design
             .effects
             .iter()
             .flat_map(|e| e.factors.iter().copied())
             .collect();
-        let amounts: Vec<String> = members
-            .iter()
-            .filter(|&&other| self.data.factors[other].amounts().is_some())
-            .map(|&other| quoted(&self.data.factors[other].name))
-            .collect();
-        if !amounts.is_empty() {
-            parts.push(format!("{} at the mean of the runs", all_of(&amounts)));
-        }
+        let mut mix = ReferenceMix::default();
         for &other in members.iter().filter(|&&other| other != factor) {
-            let choice = &self.data.factors[other];
-            let weights = choice.levels().iter().zip(&self.weights[other]);
-            let levels: Vec<String> = weights
-                .filter(|&(_, &weight)| weight > 0.0)
-                .map(|(level, _)| level.clone())
-                .collect();
+            let known = &self.data.factors[other];
+            if known.amounts().is_some() {
+                mix.amounts.push(known.name.clone());
+                continue;
+            }
+            let weights = known.levels().iter().zip(&self.weights[other]);
+            let counted = weights.filter(|&(_, &weight)| weight > 0.0);
+            let levels: Vec<String> = counted.map(|(level, _)| level.clone()).collect();
             if !levels.is_empty() {
-                parts.push(format!(
-                    "{} equally over {}",
-                    quoted(&choice.name),
-                    all_of(&levels)
-                ));
+                mix.choices.push(MixedChoice {
+                    factor: known.name.clone(),
+                    levels,
+                });
             }
         }
-        if parts.is_empty() {
-            "nothing else is in the model".to_string()
-        } else {
-            parts.join("; ")
-        }
+        mix
     }
 
     /// The choices that take part in the model.

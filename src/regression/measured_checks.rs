@@ -11,7 +11,8 @@ use super::separation::dense;
 use super::testing::{amount, cells, certified, choice, digits, model, numbers, runs};
 use super::variances::Problem;
 use super::{
-    ErrorEffect, ErrorSize, FitData, FittedModel, Measurement, Method, OwnError, SharedError,
+    ErrorEffect, ErrorSize, FitData, FittedModel, Measurement, Method, OwnError, ScatterOf,
+    SharedError,
 };
 
 const PEAS: &str = include_str!("../../tests/data/factorial_in_blocks.csv");
@@ -130,14 +131,14 @@ fn check(name: &str, fitted: &FittedModel) {
     for (position, component) in fitted
         .variance_components
         .iter()
-        .filter(|component| component.name != "measurement")
+        .filter(|component| component.of != ScatterOf::Measurement)
         .enumerate()
     {
         let variance = component.sd * component.sd;
         agree(&format!("{name} variance {position}"), variance, DIGITS);
     }
     for (term, unadjusted) in fitted.terms.iter().zip(unadjusted(fitted)) {
-        let label = &term.term;
+        let label = &term.name;
         agree(&format!("{name} value {label}"), term.value, DIGITS);
         agree(&format!("{name} unadjusted {label}"), unadjusted, DIGITS);
         agree(
@@ -176,7 +177,7 @@ fn check(name: &str, fitted: &FittedModel) {
 
 fn check_heating(name: &str, fitted: &FittedModel) {
     let test = &fitted.tests[0];
-    assert_eq!((test.factor.as_str(), test.df), ("heating", 2));
+    assert_eq!((test.name().as_str(), test.df), ("heating", 2));
     agree(
         &format!("{name} F heating"),
         test.f.unwrap(),
@@ -233,7 +234,7 @@ fn known_errors_at_fitted_values_are_those_of_dense_matrices() {
         check(name, fitted);
         check_heating(name, fitted);
         let known = fitted.variance_components.last().unwrap();
-        assert_eq!(known.name, "measurement");
+        assert_eq!(known.of, ScatterOf::Measurement);
         agree(&format!("{name} measurement"), known.sd, DIGITS);
         assert!(fitted.all_finite());
     }
@@ -338,7 +339,7 @@ fn balanced_lots_have_the_variances_of_their_mean_squares() {
     assert!(digits(run_to_run.sd.powi(2), within) > 12.0);
     assert!(digits(lot.sd.powi(2), (between - within) / 4.0) > 12.0);
     // The mean is known as well as that of four lots, with 3 degrees of freedom.
-    let constant = fitted.term("constant").unwrap();
+    let constant = fitted.written("constant").unwrap();
     assert!(digits(constant.value, centre) > 13.0);
     assert!(digits(constant.standard_error.unwrap(), (between / 16.0).sqrt()) > 12.0);
     assert!(digits(constant.degrees_of_freedom, 3.0) > 11.0);

@@ -104,7 +104,7 @@ fn rates(spread: f64, fit: impl Fn(&FitData) -> FittedModel) -> Covered {
     for campaign in 0..CAMPAIGNS {
         let fitted = fit(&simulated(campaign as u64, spread));
         let covers = |term: &str, truth: f64| {
-            let interval = fitted.term(term).and_then(|term| term.interval).unwrap();
+            let interval = fitted.written(term).and_then(|term| term.interval).unwrap();
             f64::from(u8::from(interval.low <= truth && truth <= interval.high))
         };
         covered.within += covers("heating: hob", EFFECTS[0]) / CAMPAIGNS as f64;

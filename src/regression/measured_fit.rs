@@ -7,7 +7,7 @@
 
 use twofloat::TwoFloat;
 
-use super::components::Component;
+use super::components::{Component, ScatterOf};
 use super::covariance::{MeanVariances, Shape};
 use super::data::Factor;
 use super::doubts::{self, Doubt};
@@ -147,14 +147,15 @@ fn finish(
         .collect();
     let scale = problem.shape.scale();
     let typical = scale.typical_slope(&residuals.fitted);
-    let names = ["run to run"].into_iter();
-    let names = names.chain(chosen.blocks.iter().map(|block| block.name.as_str()));
-    let mut components: Vec<Component> = names
+    let blocks = chosen.blocks.iter();
+    let blocks = blocks.map(|block| ScatterOf::Block(block.name.clone()));
+    let mut components: Vec<Component> = std::iter::once(ScatterOf::RunToRun)
+        .chain(blocks)
         .enumerate()
-        .map(|(position, name)| {
+        .map(|(position, of)| {
             let (variance, error) = (variances[position], errors.error_of_variance(position));
             let degrees = 2.0 * (variance / error).powi(2);
-            Component::estimated(name, variance * (typical * typical), degrees, confidence)
+            Component::estimated(of, variance * (typical * typical), degrees, confidence)
         })
         .collect();
     if !runs.data.measurement.is_nothing() {
@@ -163,7 +164,7 @@ fn finish(
         for (variance, &value) in known.iter_mut().zip(&residuals.fitted) {
             *variance *= scale.slope(value).powi(2);
         }
-        components.push(Component::bare("measurement", mean(&known).sqrt()));
+        components.push(Component::bare(ScatterOf::Measurement, mean(&known).sqrt()));
     }
     let mut doubts = chosen.doubts;
     for (position, _) in solved

@@ -34,7 +34,7 @@ fn the_mean_of_many_runs_a_lot_is_not_biased() {
     for (count, a_lot) in [(20_000, 20_000), (20_000, 10_000), (20_000, 200)] {
         let data = drawn(count, a_lot, 0.017, 0.02);
         let fitted = model(&[]).measured().fitted(&data);
-        let found = fitted.term("constant").unwrap();
+        let found = fitted.written("constant").unwrap();
         let mean = data.response.iter().sum::<f64>() / count as f64;
         let error = found.standard_error.unwrap();
         // With lots of one size the mean of all runs is the best there is.

@@ -5,8 +5,8 @@
 
 use crate::seeded::Seeded;
 
-use super::testing::{amount, choice, digits, measured_log, model, relative, runs};
-use super::{ErrorSize, FittedModel, Measurement, ModelParams, OwnError};
+use super::testing::{amount, choice, digits, measured_log, model, relative, runs, written};
+use super::{ErrorSize, FittedModel, Measurement, ModelParams, OwnError, ScatterOf};
 use crate::error::ErrorKind;
 
 /// Digits that a fit with refinement keeps.
@@ -33,7 +33,11 @@ fn measurement_that_explains_everything_leaves_no_scatter_and_says_so() {
             .any(|caveat| caveat.kind == "no scatter from run to run")
     );
     // Two heatings at eight runs each, errors of a fifth of the values: √2 · 0.2 · 0.63/√8 at the least, apart from shared ones.
-    let error = fitted.term("heating: hob").unwrap().standard_error.unwrap();
+    let error = fitted
+        .written("heating: hob")
+        .unwrap()
+        .standard_error
+        .unwrap();
     assert!(error > 0.06 && error < 0.075, "{error}");
     assert!(fitted.all_finite());
 }
@@ -47,7 +51,10 @@ fn lots_that_do_not_differ_are_reported_as_zero() {
         .map(|run| 0.6 + 0.01 * ((run / 4 + run % 4) % 4) as f64)
         .collect();
     let fitted = model(&[]).with_block("lot").measured().fitted(&data);
-    assert_eq!(fitted.variance_components[1].name, "lot");
+    assert_eq!(
+        fitted.variance_components[1].of,
+        ScatterOf::Block("lot".into())
+    );
     assert_eq!(fitted.variance_components[1].sd, 0.0);
     assert!(
         fitted
@@ -80,12 +87,8 @@ fn a_spread_that_cannot_be_told_is_left_out_with_a_doubt() {
     // The same groups twice: the first keeps its spread.
     let twice = asked().with_block("supplier").fitted(&data);
     assert_eq!(kinds(&twice), ["unknown spread between blocks"]);
-    let names: Vec<&str> = twice
-        .variance_components
-        .iter()
-        .map(|c| c.name.as_str())
-        .collect();
-    assert_eq!(names, ["run to run", "lot"]);
+    let of: Vec<&ScatterOf> = twice.variance_components.iter().map(|c| &c.of).collect();
+    assert_eq!(of, [&ScatterOf::RunToRun, &ScatterOf::Block("lot".into())]);
     // The lots are told apart by an effect.
     let by_effect = model(&["supplier"])
         .with_block("lot")
@@ -114,8 +117,11 @@ fn a_level_on_one_lot_alone_stays_tangled_in_a_measured_fit() {
         .with_block("lot")
         .measured()
         .fitted(&data);
-    assert!(fitted.term("heating: kiln").is_none() && fitted.term("heating: h").is_some());
-    assert_eq!(fitted.not_separable[0].terms, ["heating: kiln", "lot: D"]);
+    assert!(fitted.written("heating: kiln").is_none() && fitted.written("heating: h").is_some());
+    assert_eq!(
+        written(&fitted.not_separable[0].terms),
+        ["heating: kiln", "lot: D"]
+    );
     assert_eq!(fitted.tests[0].df, 1);
     assert!(fitted.all_finite());
 }
@@ -175,7 +181,7 @@ fn a_perfect_fit_keeps_the_error_of_the_measurement() {
     let oxidant = data.factors[1].amounts().unwrap().to_vec();
     data.response = oxidant.iter().map(|x| 0.5 + x / 512.0).collect();
     let fitted = model(&["oxidant"]).measured().fitted(&data);
-    let slope = fitted.term("oxidant").unwrap();
+    let slope = fitted.written("oxidant").unwrap();
     assert!(digits(slope.value, 1.0 / 512.0) > DIGITS);
     assert!(slope.standard_error.unwrap() > 1e-5);
     assert!(fitted.all_finite());
@@ -185,7 +191,7 @@ fn a_perfect_fit_keeps_the_error_of_the_measurement() {
         .with_block("lot")
         .measured()
         .fitted(&data);
-    assert_eq!(nothing.term("oxidant").unwrap().p, None);
+    assert_eq!(nothing.written("oxidant").unwrap().p, None);
 }
 
 #[test]

@@ -57,7 +57,7 @@ fn same(one: &FittedModel, other: &FittedModel, response_unit: f64) {
             assert!(
                 digits(found, expected) > DIGITS - 2.0,
                 "{}: {found} {expected}",
-                a.term
+                a.name
             );
         }
     }
@@ -102,7 +102,7 @@ fn more_confidence_makes_a_wider_interval_of_a_measured_fit() {
         let mut params = asked();
         params.confidence = confidence;
         let fitted = params.fitted(&measured_log());
-        let interval = fitted.term("oxidant").unwrap().interval.unwrap();
+        let interval = fitted.written("oxidant").unwrap().interval.unwrap();
         interval.high - interval.low
     };
     assert!(wide(0.8) < wide(0.95) && wide(0.95) < wide(0.99));

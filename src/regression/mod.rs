@@ -84,7 +84,7 @@ pub use comparisons::{
     Comparison, CriticalValueBy, Equivalence, EquivalenceVerdict, FactorComparisons, Untold,
     comparisons, equivalence,
 };
-pub use components::Component;
+pub use components::{Component, ScatterOf};
 pub use data::{Factor, FactorValues, FitData};
 pub use diagnostics::{
     Change, Collinearity, ConditionIndex, DecisionChange, Diagnostic, MOST_REFITS, RunInfluence,
@@ -93,7 +93,7 @@ pub use diagnostics::{
 };
 pub use fitted::{Estimate, FittedModel, Interval, Method, NewRun, RunScatter, Term};
 pub use joint::Weighted;
-pub use means::{AdjustedMeans, LevelMean};
+pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
 pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
 pub use params::{Constant, Curve, MethodAsked, ModelParams, ValidModel};
 pub use planning::{
@@ -107,11 +107,13 @@ pub use refusal::Refusal;
 pub use rough::RoughMean;
 pub use scale::ResponseScale;
 pub use selection::{
-    Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NotRanked, Search, Selection, WARNING, candidates,
+    Addition, Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NoRank, NotRanked, Search, Selection,
+    candidates, with_terms,
 };
 pub use settings::{Setting, Settings};
 pub use studentised_range::{studentised_range_for_tail, studentised_range_upper};
 pub use surface::{NoStationary, Stationary, StationaryKind};
-pub use tangled::NotSeparable;
+pub use tangled::{AmountAt, NotSeparable, Proposal, Tangled};
+pub use term::{TermName, TermPiece};
 pub use tests_of_effects::EffectTest;
 pub use without_effects::WithoutEffects;

@@ -6,7 +6,7 @@
 use super::check;
 use super::data::FitData;
 use super::scale::ResponseScale;
-use super::term::Design;
+use super::term::{Design, TermName};
 use crate::error::Faults;
 
 /// What is asked of a model; can be wrong.
@@ -35,7 +35,7 @@ pub struct ModelParams {
 }
 
 /// An amount with all its powers from 2 up to `power` in the model.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Curve {
     /// Name of the amount.
     pub factor: String,
@@ -66,7 +66,7 @@ pub enum Constant {
 #[derive(Debug, Clone)]
 pub struct ValidModel {
     params: ModelParams,
-    terms: Vec<String>,
+    terms: Vec<TermName>,
 }
 
 impl ModelParams {
@@ -93,7 +93,7 @@ impl ValidModel {
     }
 
     /// The names of all terms, estimable or not, in the order of the design.
-    pub fn terms(&self) -> &[String] {
+    pub fn terms(&self) -> &[TermName] {
         &self.terms
     }
 

@@ -4,7 +4,7 @@
 //! This module never compares with a number that a fit gave before.
 
 use super::testing::{amount, choice, model, runs};
-use super::{Constant, FactorValues, FitData, FittedModel, Refusal, Settings};
+use super::{Constant, FactorValues, FitData, FittedModel, ReferenceMix, Refusal, Settings};
 use crate::error::ErrorKind;
 
 /// Rounding of a fit with refinement, relative.
@@ -69,7 +69,7 @@ fn reordered(data: &FitData) -> FitData {
 fn same_terms(one: &FittedModel, other: &FittedModel) {
     assert_eq!(one.terms.len(), other.terms.len());
     for (a, b) in one.terms.iter().zip(&other.terms) {
-        assert_eq!(a.term, b.term);
+        assert_eq!(a.name, b.name);
         close(a.value, b.value);
         close(a.standard_error.unwrap(), b.standard_error.unwrap());
     }
@@ -107,8 +107,8 @@ fn a_change_of_unit_scales_value_and_error() {
         close(b.p.unwrap(), a.p.unwrap());
     }
     let (a, b) = (
-        plain.term("oxidant to the 2").unwrap(),
-        other_unit.term("oxidant to the 2").unwrap(),
+        plain.written("oxidant to the 2").unwrap(),
+        other_unit.written("oxidant to the 2").unwrap(),
     );
     close(b.value, 1e4 * a.value);
     close(b.standard_error.unwrap(), 1e4 * a.standard_error.unwrap());
@@ -121,7 +121,7 @@ fn more_confidence_makes_a_wider_interval() {
         params.confidence = confidence;
         let interval = params
             .fitted(&log())
-            .term("oxidant")
+            .written("oxidant")
             .unwrap()
             .interval
             .unwrap();
@@ -143,17 +143,17 @@ fn adjusted_means_of_one_choice_are_the_means_of_its_runs() {
         found.standard_error.unwrap(),
         fitted.residual_sd.unwrap() / 2.0,
     );
-    assert_eq!(means.averaged_over, "nothing else is in the model");
+    assert_eq!(means.mix, ReferenceMix::default());
 }
 
 #[test]
 fn the_difference_of_levels_is_the_term() {
     let fitted = model(&["heating", "oxidant"]).fitted(&log());
-    let term = fitted.term("heating: hob").unwrap();
+    let term = fitted.written("heating: hob").unwrap();
     let found = fitted.level_difference("heating", "hob", "muffle").unwrap();
     close(found.value, term.value);
     close(found.standard_error.unwrap(), term.standard_error.unwrap());
-    let slope = fitted.term("oxidant").unwrap();
+    let slope = fitted.written("oxidant").unwrap();
     let ten = fitted.amount_difference("oxidant", 20.0, 30.0).unwrap();
     close(ten.value, 10.0 * slope.value);
     close(
@@ -282,7 +282,7 @@ fn without_an_effect_the_constant_is_the_mean() {
     let data = log();
     let fitted = model(&[]).fitted(&data);
     close(
-        fitted.term("constant").unwrap().value,
+        fitted.written("constant").unwrap().value,
         data.response.iter().sum::<f64>() / 12.0,
     );
     assert_eq!(fitted.model_df, 0);

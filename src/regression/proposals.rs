@@ -1,14 +1,13 @@
 //! Which runs would tell apart what is tangled?
 //!
-//! In: a relation of the design and the runs. Out: proposals, in words.
+//! In: a relation of the design and the runs. Out: [`Proposal`]s.
 //! This module never proposes a run without checking that it would tell.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::data::FactorValues;
-use super::tangled::{MOST_VALUES, Tangle, shown};
-use super::term::Piece;
-use super::words::{all_of, one_of, quoted};
+use super::tangled::{AmountAt, Proposal, Tangle};
+use super::term::{Piece, TermPiece};
 
 /// Proposals listed for one group; more would not be read.
 const MOST_PROPOSALS: usize = 12;
@@ -16,8 +15,6 @@ const MOST_PROPOSALS: usize = 12;
 const MOST_COMBINATIONS: usize = 500;
 /// Missing combinations after which the search ends.
 const MOST_MISSING: usize = 200;
-/// Levels of a choice that are listed.
-const MOST_LEVELS: usize = 10;
 /// Share of what is added up below which a sum along a relation is rounding.
 const NO_CHANGE: f64 = 1e-9;
 
@@ -29,8 +26,8 @@ enum At {
 }
 
 impl Tangle<'_> {
-    /// Runs that would tell the terms of the relation apart, in words; any one of them helps.
-    pub fn proposals(&self) -> Vec<String> {
+    /// Runs that would tell the terms of the relation apart; any one of them helps.
+    pub fn proposals(&self) -> Vec<Proposal> {
         let seen = self.combinations();
         let mut proposals = if self.choices_only() {
             self.missing_combinations(&seen)
@@ -40,7 +37,7 @@ impl Tangle<'_> {
         proposals.truncate(MOST_PROPOSALS);
         if proposals.is_empty() {
             // No single change of a run made is enough.
-            proposals.push("runs that change one of these terms without the others".to_string());
+            proposals.push(Proposal::OneWithoutTheOthers);
         }
         proposals
     }
@@ -113,7 +110,7 @@ impl Tangle<'_> {
     }
 
     /// Proposals where all factors are choices: the combinations of levels that are missing.
-    fn missing_combinations(&self, seen: &[Vec<At>]) -> Vec<String> {
+    fn missing_combinations(&self, seen: &[Vec<At>]) -> Vec<Proposal> {
         let mut missing = self.changed(seen);
         let mut proposals = Vec::new();
         if self.factors.len() == 2 {
@@ -132,42 +129,29 @@ impl Tangle<'_> {
                     .collect();
                 others.sort_unstable();
                 if !others.is_empty() {
-                    let name = quoted(&piece.name(&self.data.factors));
-                    proposals.push(format!(
-                        "a run with {name} and {}",
-                        self.at_levels(self.factors[1 - here], &others)
-                    ));
+                    let choice = &self.data.factors[self.factors[1 - here]];
+                    proposals.push(Proposal::Beside {
+                        level: piece.named(&self.data.factors),
+                        choice: choice.name.clone(),
+                        levels: others
+                            .iter()
+                            .map(|&level| choice.levels()[level].clone())
+                            .collect(),
+                    });
                 }
             }
         }
-        proposals.extend(
-            missing
-                .iter()
-                .map(|settings| format!("a run with {}", self.levels_in_words(settings))),
-        );
+        let levels = missing.iter().map(|settings| self.levels_at(settings));
+        proposals.extend(levels.map(Proposal::Levels));
         proposals
     }
 
-    /// A choice at one of these levels, in words.
-    fn at_levels(&self, factor: usize, levels: &[usize]) -> String {
-        let choice = &self.data.factors[factor];
-        let names: Vec<String> = levels
-            .iter()
-            .map(|&level| choice.levels()[level].clone())
-            .collect();
-        if names.len() > MOST_LEVELS {
-            format!("{} at another level", quoted(&choice.name))
-        } else {
-            format!("{} at {}", quoted(&choice.name), one_of(&names))
-        }
-    }
-
     /// Proposals where amounts take part: an amount moved with the levels kept, or levels that were never run.
-    fn moves(&self, seen: &[Vec<At>]) -> Vec<String> {
+    fn moves(&self, seen: &[Vec<At>]) -> Vec<Proposal> {
         let mut proposals = Vec::new();
-        let mut propose = |text: String| {
-            if !proposals.contains(&text) {
-                proposals.push(text);
+        let mut propose = |proposal: Proposal| {
+            if !proposals.contains(&proposal) {
+                proposals.push(proposal);
             }
         };
         let mut by_levels: BTreeMap<Vec<usize>, Vec<&Vec<At>>> = BTreeMap::new();
@@ -179,21 +163,21 @@ impl Tangle<'_> {
         }
         for group in by_levels.values() {
             for position in 0..self.factors.len() {
-                if let Some(text) = self.moved(position, group) {
-                    propose(text);
+                if let Some(moved) = self.moved(position, group) {
+                    propose(moved);
                 }
             }
         }
         for settings in self.changed(seen) {
             if !by_levels.contains_key(&levels_of(&settings)) {
-                propose(format!("a run with {}", self.levels_in_words(&settings)));
+                propose(Proposal::Levels(self.levels_at(&settings)));
             }
         }
         proposals
     }
 
-    /// A run at the levels of this group with one amount moved, in words; None if that would not tell.
-    fn moved(&self, position: usize, group: &[&Vec<At>]) -> Option<String> {
+    /// A run at the levels of this group with one amount moved; None if that would not tell.
+    fn moved(&self, position: usize, group: &[&Vec<At>]) -> Option<Proposal> {
         let beyond = self.beyond(self.factors[position])?;
         let telling: Vec<&&Vec<At>> = group
             .iter()
@@ -204,25 +188,31 @@ impl Tangle<'_> {
             })
             .collect();
         let first = telling.first()?;
-        let mut parts = vec![
-            self.levels_in_words(first),
-            self.moved_in_words(position, group),
-        ];
-        if telling.len() < group.len() {
-            // Elsewhere the move would not tell, so that the other amounts must be named.
-            let others = self.factors.iter().zip(first.iter()).enumerate();
-            parts.extend(others.filter(|&(other, _)| other != position).filter_map(
-                |(_, (&factor, &at))| match at {
-                    At::Amount(value) => Some(format!(
-                        "{} at {value}",
-                        quoted(&self.data.factors[factor].name)
-                    )),
-                    At::Level(_) => None,
-                },
-            ));
-        }
-        parts.retain(|part| !part.is_empty());
-        Some(format!("a run with {}", all_of(&parts)))
+        // Elsewhere the move would not tell, so that the other amounts must be named.
+        let others = self.factors.iter().zip(first.iter()).enumerate();
+        let others = others.filter(|&(other, _)| telling.len() < group.len() && other != position);
+        let with = others.filter_map(|(_, (&factor, &at))| match at {
+            At::Amount(value) => Some(AmountAt {
+                amount: self.data.factors[factor].name.clone(),
+                value,
+            }),
+            At::Level(_) => None,
+        });
+        let values = group
+            .iter()
+            .filter_map(|settings| match settings[position] {
+                At::Amount(value) => Some(value),
+                At::Level(_) => None,
+            });
+        let mut away_from: Vec<f64> = values.collect();
+        away_from.sort_by(f64::total_cmp);
+        away_from.dedup();
+        Some(Proposal::Moved {
+            levels: self.levels_at(first),
+            amount: self.data.factors[self.factors[position]].name.clone(),
+            away_from,
+            with: with.collect(),
+        })
     }
 
     /// A value of an amount that no run has.
@@ -238,35 +228,14 @@ impl Tangle<'_> {
         Some(high + step)
     }
 
-    /// An amount at a value that the runs at these levels do not have.
-    fn moved_in_words(&self, position: usize, group: &[&Vec<At>]) -> String {
-        let name = quoted(&self.data.factors[self.factors[position]].name);
-        let mut values: Vec<f64> = group
-            .iter()
-            .filter_map(|settings| match settings[position] {
-                At::Amount(value) => Some(value),
-                At::Level(_) => None,
-            })
-            .collect();
-        values.sort_by(f64::total_cmp);
-        values.dedup();
-        if values.len() <= MOST_VALUES {
-            format!("{name} away from {}", all_of(&shown(&values)))
-        } else {
-            format!("{name} changed on its own")
-        }
-    }
-
-    /// The levels among these settings, in words; empty when all are amounts.
-    fn levels_in_words(&self, settings: &[At]) -> String {
-        let names: Vec<String> = self
-            .factors
+    /// The levels among these settings; empty when all are amounts.
+    fn levels_at(&self, settings: &[At]) -> Vec<TermPiece> {
+        self.factors
             .iter()
             .zip(settings)
             .filter_map(|(&factor, &at)| level_of(at).map(|level| Piece::Level { factor, level }))
-            .map(|piece| quoted(&piece.name(&self.data.factors)))
-            .collect();
-        all_of(&names)
+            .map(|piece| piece.named(&self.data.factors))
+            .collect()
     }
 }
 

@@ -5,10 +5,11 @@
 
 use std::fmt;
 
+use super::tangled::Tangled;
 use super::words::{one_of, quoted};
 
 /// The reason why a model gives no estimate.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Refusal {
     /// The factor is not part of the model.
     UnknownFactor(String),
@@ -27,8 +28,8 @@ pub enum Refusal {
     NotAnAmount(String),
     /// The amount asked for is not a finite number.
     NotANumber(String),
-    /// The runs cannot tell it apart from something else; one sentence for each thing in the way.
-    NotSeparable(Vec<String>),
+    /// The runs cannot tell it apart from something else; one entry for each thing in the way.
+    NotSeparable(Vec<Tangled>),
     /// The result is too large for a number.
     TooLarge,
 }
@@ -55,7 +56,10 @@ impl fmt::Display for Refusal {
             Refusal::NotANumber(name) => {
                 write!(f, "the value of {} is not a finite number", quoted(name))
             }
-            Refusal::NotSeparable(reasons) => write!(f, "{}", reasons.join("; ")),
+            Refusal::NotSeparable(reasons) => {
+                let reasons: Vec<String> = reasons.iter().map(Tangled::to_string).collect();
+                write!(f, "{}", reasons.join("; "))
+            }
             Refusal::TooLarge => write!(f, "the result is too large for a number"),
         }
     }

@@ -6,7 +6,7 @@
 use super::testing::{amount, certified, choice, model, relative, runs};
 use super::{
     Estimate, FitData, FittedModel, Interval, Measurement, ModelParams, OwnError, Refusal,
-    Settings, comparisons, diagnostics,
+    ScatterOf, Settings, comparisons, diagnostics,
 };
 use crate::error::ErrorKind;
 
@@ -104,7 +104,7 @@ fn terms_stay_on_the_logit_scale_and_agree_with_least_squares_there() {
         ("oxidant", "oxidant"),
     ];
     for (ours, theirs) in names {
-        let term = fitted.term(ours).unwrap();
+        let term = fitted.written(ours).unwrap();
         agrees(term.value, &format!("term_{theirs}"), COMPUTED);
         agrees(
             term.standard_error.unwrap(),
@@ -167,12 +167,20 @@ fn known_errors_are_taken_over_at_fitted_values() {
     let (one, two) = (fitted.estimate(&first()), fitted.estimate(&second()));
     agrees(one.unwrap().value, "measured_first", COMPUTED);
     agrees(two.unwrap().value, "measured_second", COMPUTED);
-    let component = |name: &str| {
-        let found = fitted.variance_components.iter().find(|c| c.name == name);
+    let component = |of: ScatterOf| {
+        let found = fitted.variance_components.iter().find(|c| c.of == of);
         found.unwrap().sd
     };
-    agrees(component("run to run"), "measured_run_to_run", COMPUTED);
-    agrees(component("measurement"), "measured_measurement", COMPUTED);
+    agrees(
+        component(ScatterOf::RunToRun),
+        "measured_run_to_run",
+        COMPUTED,
+    );
+    agrees(
+        component(ScatterOf::Measurement),
+        "measured_measurement",
+        COMPUTED,
+    );
     // JCGM 100:2008, 5.1.2, by hand: relative and absolute parts at the expected value, in the unit of the response.
     let new = fitted.new_run_interval(&second()).unwrap();
     let (value, scatter) = (new.value, new.scatter.unwrap());

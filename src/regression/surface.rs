@@ -11,7 +11,7 @@ use super::predict::Mix;
 use super::refusal::Refusal;
 use super::settings::Settings;
 use super::symmetric::{Direction, directions};
-use super::term::Piece;
+use super::term::{Piece, TermName};
 use super::words::quoted;
 
 /// A bend smaller than this share of the largest, over the range of the runs, is a ridge; common practice, no source.
@@ -67,7 +67,7 @@ pub enum NoStationary {
     /// No amount has a second power or stands in a product with another amount.
     NotCurved,
     /// The surface is of higher order than the second in this term.
-    HigherOrder(String),
+    HigherOrder(TermName),
     /// In some direction the surface does not bend, so that it stands still nowhere or along a line.
     NoBend,
     /// What is needed cannot be told from the runs.
@@ -79,7 +79,11 @@ impl fmt::Display for NoStationary {
         match self {
             NoStationary::NotCurved => write!(f, "the model is curved in no amount"),
             NoStationary::HigherOrder(term) => {
-                write!(f, "{} is of higher order than the second", quoted(term))
+                write!(
+                    f,
+                    "{} is of higher order than the second",
+                    quoted(&term.to_string())
+                )
             }
             NoStationary::NoBend => write!(f, "in one direction the surface does not bend"),
             NoStationary::Refused(refusal) => write!(f, "{refusal}"),
@@ -274,6 +278,7 @@ impl Machinery {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::regression::TermPiece;
     use crate::regression::testing::{amount, choice, model, runs};
 
     /// Rounding of a solution of a small system.
@@ -343,7 +348,10 @@ mod tests {
         let found = cubic.stationary_point(&Settings::default());
         assert_eq!(
             found.unwrap_err(),
-            NoStationary::HigherOrder("a to the 3".to_string())
+            NoStationary::HigherOrder(TermName::of(TermPiece::Power {
+                factor: "a".into(),
+                power: 3,
+            }))
         );
     }
 

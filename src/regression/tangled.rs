@@ -1,27 +1,105 @@
 //! What cannot be told apart, why, and which runs would tell it?
 //!
-//! In: the relations of a design and the runs. Out: [`NotSeparable`], in words.
+//! In: the relations of a design and the runs. Out: [`NotSeparable`], typed.
 //! This module never decides what can be estimated.
 
 use std::collections::BTreeSet;
+use std::fmt;
 
 use super::data::FitData;
 use super::separation::Relation;
-use super::term::{Column, Design, Piece};
-use super::words::{all_of, quoted};
+use super::term::{Column, Design, Piece, TermName, TermPiece};
+use super::words::all_of;
 
 /// Values of an amount that are listed.
-pub(crate) const MOST_VALUES: usize = 5;
+const MOST_VALUES: usize = 5;
 
 /// Terms that the runs cannot tell apart.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct NotSeparable {
-    /// Names of the terms, and of the block level that hides behind them if there is one.
-    pub terms: Vec<String>,
-    /// What was seen, in words.
-    pub why: String,
-    /// Runs that would tell them apart, in words; any one of them helps.
-    pub runs_that_would_separate: Vec<String>,
+    /// The terms, and the block level that hides behind them if there is one.
+    pub terms: Vec<TermName>,
+    /// What was seen.
+    pub why: Tangled,
+    /// Runs that would tell them apart; any one of them helps.
+    pub runs_that_would_separate: Vec<Proposal>,
+}
+
+/// What was seen of terms that cannot be told.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Tangled {
+    /// No run was made at these levels.
+    NeverRun(TermName),
+    /// An amount took so few values that its terms cannot be told.
+    Values {
+        /// Name of the amount.
+        amount: String,
+        /// The different values, in ascending order.
+        values: Vec<f64>,
+    },
+    /// No run shows the term.
+    NotShown(TermName),
+    /// These only ever changed together.
+    OnlyTogether(Vec<TermName>),
+}
+
+impl fmt::Display for Tangled {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Tangled::NeverRun(term) => write!(f, "`{term}` was never run"),
+            Tangled::Values { amount, values } => match values.as_slice() {
+                [only] => write!(f, "`{amount}` was {only} in every run"),
+                some if some.len() <= MOST_VALUES => {
+                    let shown: Vec<String> = some.iter().map(f64::to_string).collect();
+                    write!(f, "`{amount}` took only the values {}", all_of(&shown))
+                }
+                many => write!(f, "`{amount}` took only {} different values", many.len()),
+            },
+            Tangled::NotShown(term) => write!(f, "no run shows `{term}`"),
+            Tangled::OnlyTogether(terms) => {
+                let names: Vec<String> = terms.iter().map(|term| format!("`{term}`")).collect();
+                write!(f, "only ever changed together: {}", all_of(&names))
+            }
+        }
+    }
+}
+
+/// Runs that would tell apart what is tangled; those of one proposal differ in what is not named.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Proposal {
+    /// Change one of the terms without the others: no single change of a run made is enough.
+    OneWithoutTheOthers,
+    /// A run at a level, with another choice at one of these levels.
+    Beside {
+        /// The level.
+        level: TermPiece,
+        /// The other choice.
+        choice: String,
+        /// Its levels, any of which would do.
+        levels: Vec<String>,
+    },
+    /// A run at these levels together.
+    Levels(Vec<TermPiece>),
+    /// A run with an amount moved.
+    Moved {
+        /// Levels that it needs, if any.
+        levels: Vec<TermPiece>,
+        /// The amount.
+        amount: String,
+        /// Values that the runs at these levels have, in ascending order: the amount is to take another.
+        away_from: Vec<f64>,
+        /// Other amounts that must stand at a value, because elsewhere the move would not tell.
+        with: Vec<AmountAt>,
+    },
+}
+
+/// An amount at a value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AmountAt {
+    /// Name of the amount.
+    pub amount: String,
+    /// The value, in the unit of the amount.
+    pub value: f64,
 }
 
 /// A relation with the factors that it is about.
@@ -45,7 +123,7 @@ impl<'a> Tangle<'a> {
         tangle
     }
 
-    /// The relation in words.
+    /// The relation with what was seen and what would help.
     pub fn describe(&self) -> NotSeparable {
         NotSeparable {
             terms: self.terms(),
@@ -54,40 +132,30 @@ impl<'a> Tangle<'a> {
         }
     }
 
-    fn terms(&self) -> Vec<String> {
+    fn terms(&self) -> Vec<TermName> {
         let own = self.columns().map(|(column, _)| column.name.clone());
-        let ghost = self
-            .relation
-            .ghost
-            .iter()
-            .map(|ghost| ghost.piece().name(&self.data.factors));
+        let ghost = self.relation.ghost.iter();
+        let ghost = ghost.map(|ghost| TermName::of(ghost.piece().named(&self.data.factors)));
         own.chain(ghost).collect()
     }
 
-    /// What was seen, in words.
-    pub fn why(&self) -> String {
-        let terms = self.terms();
-        if let ([only], true) = (terms.as_slice(), self.choices_only()) {
-            return format!("{} was never run", quoted(only));
-        }
+    /// What was seen.
+    pub fn why(&self) -> Tangled {
+        let mut terms = self.terms();
+        let only = (terms.len() == 1).then(|| terms.pop()).flatten();
         if let [factor] = self.factors[..]
             && self.data.factors[factor].amounts().is_some()
         {
-            let name = quoted(&self.data.factors[factor].name);
-            let values = self.data.factors[factor].distinct_amounts();
-            return match values.as_slice() {
-                [only] => format!("{name} was {only} in every run"),
-                some if some.len() <= MOST_VALUES => {
-                    format!("{name} took only the values {}", all_of(&shown(some)))
-                }
-                many => format!("{name} took only {} different values", many.len()),
+            return Tangled::Values {
+                amount: self.data.factors[factor].name.clone(),
+                values: self.data.factors[factor].distinct_amounts(),
             };
         }
-        if let [only] = terms.as_slice() {
-            return format!("no run shows {}", quoted(only));
+        match only {
+            Some(only) if self.choices_only() => Tangled::NeverRun(only),
+            Some(only) => Tangled::NotShown(only),
+            None => Tangled::OnlyTogether(terms),
         }
-        let names: Vec<String> = terms.iter().map(|term| quoted(term)).collect();
-        format!("only ever changed together: {}", all_of(&names))
     }
 
     /// The columns of the relation with their change.
@@ -114,9 +182,4 @@ impl<'a> Tangle<'a> {
             .iter()
             .all(|&factor| self.data.factors[factor].amounts().is_none())
     }
-}
-
-/// Values of an amount as they are read.
-pub(crate) fn shown(values: &[f64]) -> Vec<String> {
-    values.iter().map(f64::to_string).collect()
 }

@@ -1,8 +1,10 @@
-//! Which terms does a model have, and what are they called?
+//! Which terms does a model have, and what are they made of?
 //!
-//! In: what was asked, with every name known. Out: [`Design`], the terms as products of powers and levels.
-//! This module never looks at the values of a run.
+//! In: what was asked, with every name known. Out: [`Design`], the terms as products of powers and levels, and
+//! [`TermName`]s that know their pieces.
+//! This module never looks at the values of a run, and never reads a name.
 
+use std::fmt;
 use std::ops::Mul;
 
 use super::data::{Factor, FitData};
@@ -17,10 +19,39 @@ pub(crate) enum Piece {
     Level { factor: usize, level: usize },
 }
 
+/// One part of a term, with its names.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TermPiece {
+    /// An amount to a power of at least 1.
+    Power {
+        /// Name of the amount.
+        factor: String,
+        /// The power.
+        power: u32,
+    },
+    /// A level of a choice.
+    Level {
+        /// Name of the choice.
+        factor: String,
+        /// The level.
+        level: String,
+    },
+}
+
+/// What a term is a product of; nothing for the constant.
+///
+/// Two terms are the same when their pieces are, whatever their names read like. Written out it is `constant`, `x`,
+/// `x to the 2`, `heating: hob`, or such names joined with ` with `; what is written is for people and never read back.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TermName {
+    /// The pieces, in the order in which the factors were asked for.
+    pub pieces: Vec<TermPiece>,
+}
+
 /// One column of the design: a product of pieces, or the constant when there is none.
 #[derive(Debug, Clone)]
 pub(crate) struct Column {
-    pub name: String,
+    pub name: TermName,
     /// Sorted by factor, each factor at most once.
     pub pieces: Vec<Piece>,
 }
@@ -28,7 +59,8 @@ pub(crate) struct Column {
 /// The terms that one effect or joint effect takes.
 #[derive(Debug, Clone)]
 pub(crate) struct Effect {
-    pub name: String,
+    /// Names of its factors, in the order in which they were asked for.
+    pub names: Vec<String>,
     /// Positions of its factors, sorted.
     pub factors: Vec<usize>,
     /// Positions of its columns.
@@ -52,29 +84,90 @@ impl Piece {
         }
     }
 
-    /// `x`, `x to the 2` or `heating: hob`.
-    pub fn name(self, factors: &[Factor]) -> String {
+    /// The piece with its names.
+    pub fn named(self, factors: &[Factor]) -> TermPiece {
         match self {
-            Piece::Power { factor, power: 1 } => factors[factor].name.clone(),
-            Piece::Power { factor, power } => format!("{} to the {power}", factors[factor].name),
-            Piece::Level { factor, level } => {
-                format!(
-                    "{}: {}",
-                    factors[factor].name,
-                    factors[factor].levels()[level]
-                )
-            }
+            Piece::Power { factor, power } => TermPiece::Power {
+                factor: factors[factor].name.clone(),
+                power,
+            },
+            Piece::Level { factor, level } => TermPiece::Level {
+                factor: factors[factor].name.clone(),
+                level: factors[factor].levels()[level].clone(),
+            },
         }
     }
 }
 
+impl TermPiece {
+    /// Name of the factor that the piece is about.
+    pub fn factor(&self) -> &str {
+        match self {
+            TermPiece::Power { factor, .. } | TermPiece::Level { factor, .. } => factor,
+        }
+    }
+}
+
+impl TermName {
+    /// A term of one piece.
+    pub fn of(piece: TermPiece) -> Self {
+        Self {
+            pieces: vec![piece],
+        }
+    }
+
+    /// Whether it is the constant.
+    pub fn is_constant(&self) -> bool {
+        self.pieces.is_empty()
+    }
+
+    /// Whether a factor takes part in it.
+    pub fn has(&self, factor: &str) -> bool {
+        self.pieces.iter().any(|piece| piece.factor() == factor)
+    }
+
+    /// The amount, where the term is that amount alone, to the first power.
+    pub fn amount(&self) -> Option<&str> {
+        match self.pieces.as_slice() {
+            [TermPiece::Power { factor, power: 1 }] => Some(factor),
+            _ => None,
+        }
+    }
+
+    /// Whether it is a power above the first of this amount alone.
+    pub fn is_power_of(&self, amount: &str) -> bool {
+        matches!(self.pieces.as_slice(), [TermPiece::Power { factor, power }] if factor == amount && *power > 1)
+    }
+}
+
+impl fmt::Display for TermPiece {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            TermPiece::Power { factor, power: 1 } => write!(f, "{factor}"),
+            TermPiece::Power { factor, power } => write!(f, "{factor} to the {power}"),
+            TermPiece::Level { factor, level } => write!(f, "{factor}: {level}"),
+        }
+    }
+}
+
+impl fmt::Display for TermName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut pieces = self.pieces.iter();
+        let Some(first) = pieces.next() else {
+            return write!(f, "constant");
+        };
+        write!(f, "{first}")?;
+        pieces.try_for_each(|piece| write!(f, "{JOINED}{piece}"))
+    }
+}
+
+/// Stands between the pieces of a term, and between the factors of a joint effect, where they are written out.
+pub(crate) const JOINED: &str = " with ";
+
 impl Column {
     fn new(mut pieces: Vec<Piece>, factors: &[Factor]) -> Self {
-        let names: Vec<String> = pieces.iter().map(|piece| piece.name(factors)).collect();
-        let name = if names.is_empty() {
-            "constant".to_string()
-        } else {
-            names.join(" with ")
+        let name = TermName {
+            pieces: pieces.iter().map(|piece| piece.named(factors)).collect(),
         };
         pieces.sort_by_key(|piece| piece.factor());
         Self { name, pieces }
@@ -160,38 +253,28 @@ impl Design {
                     );
                 }
             }
-            design.add(
-                name.clone(),
-                places(std::slice::from_ref(name)),
-                products,
-                factors,
-            );
+            design.add(std::slice::from_ref(name), data, products);
         }
         for set in &params.joint {
-            let set_places = places(set);
-            let products = expand(&set_places, factors);
-            design.add(set.join(" with "), set_places, products, factors);
+            let products = expand(&places(set), factors);
+            design.add(set, data, products);
         }
         design
     }
 
-    fn add(
-        &mut self,
-        name: String,
-        mut members: Vec<usize>,
-        products: Vec<Vec<Piece>>,
-        factors: &[Factor],
-    ) {
+    fn add(&mut self, names: &[String], data: &FitData, products: Vec<Vec<Piece>>) {
         let first = self.columns.len();
         self.columns.extend(
             products
                 .into_iter()
-                .map(|pieces| Column::new(pieces, factors)),
+                .map(|pieces| Column::new(pieces, &data.factors)),
         );
-        members.sort_unstable();
+        let known = names.iter().filter_map(|name| data.position(name));
+        let mut factors: Vec<usize> = known.collect();
+        factors.sort_unstable();
         self.effects.push(Effect {
-            name,
-            factors: members,
+            names: names.to_vec(),
+            factors,
             columns: (first..self.columns.len()).collect(),
         });
     }

@@ -5,7 +5,7 @@
 
 use super::{
     Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, FittedModel,
-    Measurement, MethodAsked, ModelParams, OwnError, ResponseScale, SharedError,
+    Measurement, MethodAsked, ModelParams, OwnError, ResponseScale, SharedError, Term,
 };
 
 /// The certified figure of this name, which stands in the file as text.
@@ -247,4 +247,16 @@ pub(crate) fn measured_log() -> FitData {
         ],
     };
     data
+}
+
+impl FittedModel {
+    /// The first estimable term that is written so.
+    pub fn written(&self, name: &str) -> Option<&Term> {
+        self.terms.iter().find(|term| term.name.to_string() == name)
+    }
+}
+
+/// Names as they are written.
+pub fn written<T: ToString>(names: &[T]) -> Vec<String> {
+    names.iter().map(ToString::to_string).collect()
 }

@@ -9,14 +9,14 @@
 use super::basis::{DEPENDENT, scaled_columns};
 use super::matrix::Matrix;
 use super::qr::{dot, pivoted};
-use super::term::{Design, Effect};
+use super::term::{Design, Effect, JOINED};
 use crate::distributions::f_upper;
 
 /// The test of one effect, given all other terms that do not contain it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EffectTest {
-    /// Name of the factor; the factors of a joint effect joined with ` with `.
-    pub factor: String,
+    /// Names of the factors, in the order in which they were asked for; one, or those of a joint effect.
+    pub factors: Vec<String>,
     /// Terms that it adds independently of the others.
     pub df: usize,
     /// Sum of squares that it explains, in the squared unit of the response; in a measured fit that of the whitened runs times
@@ -28,6 +28,22 @@ pub struct EffectTest {
     pub denominator_df: Option<f64>,
     /// Chance of a ratio of at least `f` when there is no effect.
     pub p: Option<f64>,
+}
+
+impl EffectTest {
+    /// The effect written out for people: the factors of a joint one joined with ` with `.
+    pub fn name(&self) -> String {
+        self.factors.join(JOINED)
+    }
+
+    /// The other factor of a joint effect of two, of which this is one.
+    pub fn other_than(&self, factor: &str) -> Option<&str> {
+        match self.factors.as_slice() {
+            [one, other] if one == factor => Some(other),
+            [other, one] if one == factor => Some(other),
+            _ => None,
+        }
+    }
 }
 
 /// What the residuals say about chance: their mean square and its degrees of freedom.
@@ -92,7 +108,7 @@ fn test(
         .zip(scatter)
         .and_then(|(f, scatter)| f_upper(f, df as f64, scatter.degrees_of_freedom));
     EffectTest {
-        factor: effect.name.clone(),
+        factors: effect.names.clone(),
         df,
         ss,
         f,

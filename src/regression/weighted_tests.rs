@@ -71,7 +71,7 @@ impl<'a> Columns<'a> {
             let found = self.test(&others, &effect.columns);
             let squares = found.test.map_or(0.0, |test| test.squares);
             EffectTest {
-                factor: effect.name.clone(),
+                factors: effect.names.clone(),
                 df: found.df,
                 ss: squares * mean_square,
                 f: found.test.map(|test| test.f),

@@ -4,7 +4,7 @@
 //! This module never takes out the constant, a block, or a term that the runs cannot tell apart from another.
 
 use super::fitted::FittedModel;
-use super::term::Column;
+use super::term::{Column, TermName};
 
 /// The response of each run with the effects of the declared factors taken out.
 #[derive(Debug, Clone, PartialEq)]
@@ -12,9 +12,9 @@ pub struct WithoutEffects {
     /// One value for each run of the model, in run order, in the unit of the response.
     pub values: Vec<f64>,
     /// Names of the terms that were taken out.
-    pub taken_out: Vec<String>,
+    pub taken_out: Vec<TermName>,
     /// Names of the terms that stay in because they cannot be told apart.
-    pub not_separable: Vec<String>,
+    pub not_separable: Vec<TermName>,
 }
 
 impl FittedModel {

@@ -111,7 +111,7 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
         .iter()
         .map(|term| {
             vec![
-                markdown(&term.term),
+                markdown(&term.name.to_string()),
                 plain(term.value),
                 figure(term.standard_error),
                 figure(term.t),
@@ -139,7 +139,7 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
         .iter()
         .map(|test| {
             vec![
-                markdown(&test.factor),
+                markdown(&test.name()),
                 test.df.to_string(),
                 plain(test.ss),
                 figure(test.f),
@@ -147,7 +147,7 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
             ]
         })
         .collect();
-    if model.terms.iter().any(|term| term.term.contains(" with ")) {
+    if model.terms.iter().any(|term| term.name.pieces.len() > 1) {
         page.paragraph("In a model with joint effects a term by itself holds where the amounts that it is joined with are 0 and the choices at their baseline; the tables above take everything at the reference mix.");
     }
     if !tests.is_empty() {

@@ -11,6 +11,7 @@ use super::numbers::{committed, fixed, plain};
 use super::page::Page;
 use super::pictures::{Pictures, picture_name};
 use super::sections::{doubts, picture};
+use super::tangle_words::written;
 use super::words::{and_list, capital};
 use crate::caveat::Caveat;
 use crate::drift::{ChartPlan, Drifts, Explained, Series, Subject, chance_by_luck};
@@ -157,7 +158,10 @@ fn taken_out(series: &Series) -> String {
     if series.taken_out.is_empty() {
         return " Charted as logged.".into();
     }
-    let terms: Vec<String> = series.taken_out.iter().map(|t| markdown(t)).collect();
+    let terms: Vec<String> = written(&series.taken_out)
+        .iter()
+        .map(|t| markdown(t))
+        .collect();
     format!(" Taken out: {}.", terms.join(", "))
 }
 

@@ -6,6 +6,7 @@
 use super::escape::markdown;
 use super::numbers::{decimals_for, fixed, plus_minus};
 use super::shown::Shown;
+use super::tangle_words::written;
 use super::words::{and_list, clause, count};
 use crate::decide::{Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
@@ -46,7 +47,7 @@ pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
         .filter(|model| model.response == moves.response)
         .flat_map(|model| &model.not_separable)
         .map(|group| {
-            let terms: Vec<String> = group.terms.iter().map(|term| markdown(term)).collect();
+            let terms: Vec<String> = written(&group.terms).iter().map(|t| markdown(t)).collect();
             if terms.len() == 1 {
                 format!("{} cannot be told from this log.", terms[0])
             } else {

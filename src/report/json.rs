@@ -6,6 +6,7 @@
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
+use super::tangle_words::{proposal, written};
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
 use crate::decide::Budget;
@@ -13,7 +14,7 @@ use crate::measured::{Measured, Share};
 use crate::pipeline::Further;
 use crate::regression::{
     AdjustedMeans, Comparison, EquivalenceVerdict, Estimate, FactorComparisons, FittedModel,
-    Interval, Term,
+    Interval, ScatterOf, Term, TermPiece,
 };
 use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
 
@@ -226,12 +227,13 @@ fn model(model: &FittedModel, further: &Further) -> Value {
         "lag1": model.lag1,
         "terms": model.terms.iter().map(term).collect::<Value>(),
         "not_separable": model.not_separable.iter().map(|group| json!({
-            "terms": group.terms,
-            "why": group.why,
-            "runs_that_would_separate": group.runs_that_would_separate,
+            "terms": written(&group.terms),
+            "why": group.why.to_string(),
+            "runs_that_would_separate": group.runs_that_would_separate.iter().map(proposal).collect::<Value>(),
         })).collect::<Value>(),
         "tests": model.tests.iter().map(|test| json!({
-            "factor": test.factor,
+            "factor": test.name(),
+            "factors": test.factors,
             "df": test.df,
             "denominator_df": test.denominator_df,
             "ss": test.ss,
@@ -242,7 +244,7 @@ fn model(model: &FittedModel, further: &Further) -> Value {
         "comparisons": comparisons(further, |factor| &factor.pairs),
         "against_baseline": comparisons(further, |factor| &factor.against_baseline),
         "variance_components": model.variance_components.iter().map(|component| json!({
-            "name": component.name,
+            "name": scatter_of(&component.of),
             "sd": component.sd,
             "interval": interval(component.interval),
         })).collect::<Value>(),
@@ -266,7 +268,7 @@ fn model(model: &FittedModel, further: &Further) -> Value {
             },
         })).collect::<Value>(),
         "candidates": further.selection.iter().flat_map(|selection| &selection.ranked).map(|candidate| json!({
-            "added": candidate.added,
+            "added": candidate.added.iter().map(ToString::to_string).collect::<Value>(),
             "aicc": candidate.aicc,
             "delta": candidate.delta,
             "leave_one_out_sd": candidate.leave_one_out_sd,
@@ -299,9 +301,27 @@ fn comparisons(further: &Further, of: fn(&FactorComparisons) -> &Vec<Comparison>
         .collect()
 }
 
+/// The fixed term for what scatters; a block has its own name.
+fn scatter_of(of: &ScatterOf) -> &str {
+    match of {
+        ScatterOf::RunToRun => "run to run",
+        ScatterOf::Measurement => "measurement",
+        ScatterOf::Block(block) => block,
+    }
+}
+
+/// A part of a term: a factor with its power or its level.
+fn piece(piece: &TermPiece) -> Value {
+    match piece {
+        TermPiece::Power { factor, power } => json!({ "factor": factor, "power": power }),
+        TermPiece::Level { factor, level } => json!({ "factor": factor, "level": level }),
+    }
+}
+
 fn term(term: &Term) -> Value {
     json!({
-        "term": term.term,
+        "term": term.name.to_string(),
+        "pieces": term.name.pieces.iter().map(piece).collect::<Value>(),
         "value": term.value,
         "u": term.standard_error,
         "df": term.degrees_of_freedom,

@@ -6,6 +6,7 @@
 use serde_json::{Value, json};
 
 use super::drift_words::{chart_words, why};
+use super::tangle_words::written;
 use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
 };
@@ -49,7 +50,7 @@ fn one(series: &Series, chart: &ControlChart) -> Value {
         "sd_from": origin(level.sd_from),
         "lower": chart.lower,
         "upper": chart.upper,
-        "taken_out": series.taken_out,
+        "taken_out": written(&series.taken_out),
         "false_alarm": chart.chance_of_a_flag,
         "false_alarm_any_chart": series.chance_of_any_flag,
         "points": points(series, chart),

@@ -6,6 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use super::next_words::{MASSES, masses, reason, reason_kind};
+use super::tangle_words::written;
 use crate::decide::{NextRun, NextRuns, Reason};
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
@@ -25,8 +26,8 @@ pub fn brings(planned: Option<&Result<NextRuns, Error>>) -> Value {
         Some(Err(error)) => json!({ "reason": error.message(), "hint": error.advice() }),
         Some(Ok(plan)) => json!({
             "response": plan.response,
-            "separated": plan.separated,
-            "still_tangled": plan.still_tangled,
+            "separated": written(&plan.separated),
+            "still_tangled": written(&plan.still_tangled),
             "d_efficiency": plan.efficiency,
             "widths": plan.widths.iter().map(|width| json!({
                 "response": width.response,
@@ -49,7 +50,7 @@ pub fn brings(planned: Option<&Result<NextRuns, Error>>) -> Value {
 
 fn run(plan: &NextRuns, run: &NextRun) -> Value {
     let about: Value = match &run.reason {
-        Reason::Separate(terms) => json!(terms),
+        Reason::Separate(terms) => json!(written(terms)),
         Reason::Settle(about) => json!([about]),
         Reason::Repeat | Reason::Confirm | Reason::Cover => json!([]),
     };

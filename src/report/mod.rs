@@ -47,6 +47,7 @@ mod settings_words;
 mod shown;
 mod since_section;
 mod tables;
+mod tangle_words;
 mod trust;
 mod words;
 

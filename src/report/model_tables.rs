@@ -22,7 +22,7 @@ pub(super) fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
                         ResponseScale::Plain => csv(&model.unit),
                         ResponseScale::Logit => csv("logit"),
                     },
-                    csv(&term.term),
+                    csv(&term.name.to_string()),
                     committed(term.value),
                     optional(term.standard_error),
                     committed(term.degrees_of_freedom),
@@ -90,7 +90,7 @@ pub(super) fn tests(analysis: &Analysis) -> Vec<Vec<String>> {
             model.tests.iter().map(|test| {
                 vec![
                     csv(&model.response),
-                    csv(&test.factor),
+                    csv(&test.name()),
                     test.df.to_string(),
                     committed(test.ss),
                     optional(test.f),

@@ -8,6 +8,7 @@ use super::next_words::{MASSES, any_lot, factors, half, masses, reason, setting}
 use super::numbers::fixed;
 use super::plain::{columns, one_line};
 use super::shown::Shown;
+use super::tangle_words::written;
 use crate::campaign::{Campaign, Decimal};
 use crate::decide::{NextRun, NextRuns};
 use crate::intake::{BlankColumn, BlankRow};
@@ -76,7 +77,7 @@ pub fn next(plan: &NextRuns) -> String {
     if !plan.still_tangled.is_empty() {
         text.push_str(&format!(
             "\nno run that may be proposed tells apart: {}\n",
-            one_line(&plan.still_tangled.join(", "))
+            one_line(&written(&plan.still_tangled).join(", "))
         ));
     }
     text
@@ -112,7 +113,7 @@ pub fn next_rows(campaign: &Campaign, plan: &NextRuns, log: &BlankRow) -> String
             let value = value(campaign, run, column, &name);
             match value {
                 Cell::Text(text) => cell(&text),
-                Cell::Number(number) => written(number, decimal, log.separator),
+                Cell::Number(number) => as_logged(number, decimal, log.separator),
                 Cell::Blank => String::new(),
             }
         });
@@ -173,7 +174,7 @@ fn in_logged_unit(plan: &crate::campaign::FactorPlan, column: &BlankColumn, valu
 }
 
 /// A number as the log writes it.
-fn written(number: f64, decimal: Decimal, separator: char) -> String {
+fn as_logged(number: f64, decimal: Decimal, separator: char) -> String {
     let text = format!("{number:.DECIMALS$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     let text = match decimal {

@@ -11,10 +11,11 @@ use super::next_words::{
 use super::numbers::{committed, fixed, plain};
 use super::page::Page;
 use super::shown::Shown;
+use super::tangle_words::{proposal, written};
 use super::words::{and_list, capital};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
-use crate::regression::Setting;
+use crate::regression::{Proposal, Setting};
 
 /// The line on the first screen; absent without a model.
 pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
@@ -42,7 +43,10 @@ pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
     let tangled = if plan.still_tangled.is_empty() {
         String::new()
     } else {
-        let terms: Vec<String> = plan.still_tangled.iter().map(|t| markdown(t)).collect();
+        let terms: Vec<String> = written(&plan.still_tangled)
+            .iter()
+            .map(|t| markdown(t))
+            .collect();
         format!(
             " No run that may be proposed tells apart {}.",
             and_list(&terms)
@@ -66,19 +70,20 @@ pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
 
 /// The first run of each kind that would tell apart what a model cannot.
 fn separating(analysis: &Analysis) -> Vec<String> {
-    let mut wanted: Vec<String> = Vec::new();
+    let mut wanted: Vec<&Proposal> = Vec::new();
     for group in analysis
         .models
         .iter()
         .flat_map(|model| &model.not_separable)
     {
         if let Some(run) = group.runs_that_would_separate.first()
-            && !wanted.contains(&markdown(run))
+            && !wanted.contains(&run)
         {
-            wanted.push(markdown(run));
+            wanted.push(run);
         }
     }
-    wanted
+    let wanted = wanted.into_iter();
+    wanted.map(|run| markdown(&proposal(run))).collect()
 }
 
 /// Writes the section.
@@ -232,7 +237,10 @@ fn doubts(page: &mut Page, plan: &NextRuns) {
         })
         .collect();
     if !plan.still_tangled.is_empty() {
-        let terms: Vec<String> = plan.still_tangled.iter().map(|t| markdown(t)).collect();
+        let terms: Vec<String> = written(&plan.still_tangled)
+            .iter()
+            .map(|t| markdown(t))
+            .collect();
         items.push(format!(
             "Within the limits, levels and lots stated, no run tells apart {}. What to do: put another lot on the shelf, or allow further levels or combinations.",
             and_list(&terms)

@@ -4,6 +4,7 @@
 //! This module never plans a run.
 
 use super::numbers::{decimals_for, fixed, plain};
+use super::tangle_words::written;
 use super::words::count;
 use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::regression::Setting;
@@ -11,7 +12,7 @@ use crate::regression::Setting;
 /// What a run is for.
 pub(super) fn reason(plan: &NextRuns, run: &NextRun) -> String {
     match &run.reason {
-        Reason::Separate(terms) => format!("tells apart {}", terms.join(", ")),
+        Reason::Separate(terms) => format!("tells apart {}", written(terms).join(", ")),
         Reason::Settle(about) => format!("settles {about}"),
         Reason::Repeat => {
             let alike = plan.runs.iter().find(|other| {
@@ -90,7 +91,7 @@ pub(super) fn shares(plan: &NextRuns) -> Vec<String> {
     };
     add(
         "separate",
-        format!("to tell apart {}", plan.separated.join(", ")),
+        format!("to tell apart {}", written(&plan.separated).join(", ")),
     );
     add("confirm", "to confirm the settings recommended".into());
     add("settle", "to settle open differences".into());

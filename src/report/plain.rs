@@ -5,6 +5,7 @@
 
 use super::numbers::{fixed, plain, plus_minus, probability};
 use super::shown::Shown;
+use super::tangle_words::written;
 use crate::caveat::Caveat;
 use crate::intake::LeftOut;
 use crate::regression::{FittedModel, ResponseScale};
@@ -79,7 +80,7 @@ pub fn models(models: &[FittedModel]) -> String {
         ])];
         for term in &model.terms {
             rows.push(vec![
-                term.term.clone(),
+                term.name.to_string(),
                 plain(term.value),
                 term.standard_error.map_or_else(|| "-".into(), plain),
                 term.t.map_or_else(|| "-".into(), |t| fixed(t, 2)),
@@ -90,8 +91,8 @@ pub fn models(models: &[FittedModel]) -> String {
         for group in &model.not_separable {
             text.push_str(&format!(
                 "not separable: {} ({})\n",
-                one_line(&group.terms.join(", ")),
-                one_line(&group.why)
+                one_line(&written(&group.terms).join(", ")),
+                one_line(&group.why.to_string())
             ));
         }
         text.push('\n');

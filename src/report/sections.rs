@@ -16,6 +16,7 @@ use super::recycle_section;
 use super::route_section::route;
 use super::settings_section::settings;
 use super::shown::Shown;
+use super::tangle_words::{mix, proposal, written};
 use super::trust;
 use super::words::{capital, comparison, count, reading};
 use crate::caveat::{About, Caveat};
@@ -305,10 +306,7 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
             &["level", &format!(">mean {name}"), ">interval of the mean"],
             &rows,
         );
-        page.paragraph(&format!(
-            "Reference mix: {}.",
-            markdown(&means.averaged_over)
-        ));
+        page.paragraph(&format!("Reference mix: {}.", markdown(&mix(&means.mix))));
     }
     if !model.not_separable.is_empty() {
         page.heading(3, "What cannot be told apart, and which runs would tell");
@@ -316,16 +314,17 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
             .not_separable
             .iter()
             .map(|group| {
-                let terms: Vec<String> = group.terms.iter().map(|t| markdown(t)).collect();
+                let terms: Vec<String> =
+                    written(&group.terms).iter().map(|t| markdown(t)).collect();
                 let runs: Vec<String> = group
                     .runs_that_would_separate
                     .iter()
-                    .map(|r| markdown(r))
+                    .map(|run| markdown(&proposal(run)))
                     .collect();
                 format!(
                     "{}: {}. One of these would tell: {}.",
                     terms.join(", "),
-                    markdown(&group.why),
+                    markdown(&group.why.to_string()),
                     runs.join("; or ")
                 )
             })

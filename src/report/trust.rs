@@ -9,7 +9,9 @@ use super::page::Page;
 use super::shown::Shown;
 use super::words::capital;
 use crate::pipeline::Further;
-use crate::regression::{Comparison, EquivalenceVerdict, FactorComparisons, FittedModel, Interval};
+use crate::regression::{
+    Comparison, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel, Interval, ScatterOf,
+};
 
 /// Writes scatter, comparisons, diagnostics and candidates of one model.
 pub(super) fn write(page: &mut Page, model: &FittedModel, further: &Further) {
@@ -31,10 +33,10 @@ fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
         .variance_components
         .iter()
         .map(|component| {
-            let name = match component.name.as_str() {
-                "run to run" => "from run to run, beyond measurement".to_string(),
-                "measurement" => "measurement, as stated".to_string(),
-                block => format!("from one {} to the next", markdown(block)),
+            let name = match &component.of {
+                ScatterOf::RunToRun => "from run to run, beyond measurement".to_string(),
+                ScatterOf::Measurement => "measurement, as stated".to_string(),
+                ScatterOf::Block(block) => format!("from one {} to the next", markdown(block)),
             };
             let interval = component
                 .interval
@@ -178,7 +180,11 @@ fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
         .iter()
         .zip(&further.decides)
         .map(|(candidate, decides)| {
-            let added: Vec<String> = candidate.added.iter().map(|term| markdown(term)).collect();
+            let added: Vec<String> = candidate
+                .added
+                .iter()
+                .map(|term| markdown(&term.to_string()))
+                .collect();
             let sd =
                 |value: Option<f64>| value.map_or_else(|| "–".into(), |sd| plain(shown.value(sd)));
             vec![
@@ -206,13 +212,16 @@ fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
         ],
         &rows,
     );
-    page.paragraph(&format!("{}.", capital(&markdown(selection.warning))));
+    page.paragraph(WHAT_RANKING_COSTS);
 }
 
-fn list(names: &[String]) -> String {
-    if names.is_empty() {
+fn list(tests: &[EffectTest]) -> String {
+    if tests.is_empty() {
         return "–".into();
     }
-    let names: Vec<String> = names.iter().map(|name| markdown(name)).collect();
+    let names: Vec<String> = tests.iter().map(|test| markdown(&test.name())).collect();
     names.join(", ")
 }
+
+/// What must be known by whoever reads a ranking.
+const WHAT_RANKING_COSTS: &str = "The same runs choose the terms and judge them: the intervals and chances of a chosen model look better than they are, and new runs will fit worse; keep a term for a reason, not for its rank.";

@@ -18,7 +18,7 @@ use crate::campaign::{Campaign, Goal};
 use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind};
 use crate::regression::{
-    FittedModel, Grouping, MOST_PLANNED, ModelParams, NoPlan, Planner, Settings, shuffled,
+    FittedModel, Grouping, MOST_PLANNED, ModelParams, NoPlan, Planner, Settings, TermName, shuffled,
 };
 use crate::runs::{FactorValues, Runs};
 use ground::{Ground, ground};
@@ -42,9 +42,9 @@ pub struct NextRuns {
     /// The chance to see a difference as large as the margin, now and after the runs.
     pub power: Vec<Power>,
     /// Terms that these runs would tell apart.
-    pub separated: Vec<String>,
+    pub separated: Vec<TermName>,
     /// Terms that could not be told apart even after these runs.
-    pub still_tangled: Vec<String>,
+    pub still_tangled: Vec<TermName>,
     /// `det(XᵀX)^(1/p) / n` of the runs planned, for a log without any run.
     pub efficiency: Option<f64>,
     /// Doubts about the plan.
@@ -70,7 +70,7 @@ pub struct NextRun {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {
     /// To tell these terms apart from what they are tangled with.
-    Separate(Vec<String>),
+    Separate(Vec<TermName>),
     /// To settle this question, which would lose most without the run.
     Settle(String),
     /// To see how well the method repeats itself: a run like another of these.

@@ -5,7 +5,7 @@
 //! told apart, then confirmation of recommended settings and repeats, then open differences, then the whole model.
 
 use super::{NamedContrast, Reason};
-use crate::regression::{BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings};
+use crate::regression::{BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings, TermName};
 
 /// Degrees of freedom of repeats from which on more of them teach little: the scatter is then known to a third.
 const ENOUGH_REPEATS: usize = 4;
@@ -42,8 +42,8 @@ struct Weighed<'a> {
 /// All runs, and what they tell apart.
 pub(super) struct Shares {
     pub runs: Vec<SplitRun>,
-    pub separated: Vec<String>,
-    pub still_tangled: Vec<String>,
+    pub separated: Vec<TermName>,
+    pub still_tangled: Vec<TermName>,
     pub efficiency: Option<f64>,
 }
 
@@ -119,7 +119,7 @@ impl Split<'_> {
     }
 
     /// Adds the runs that tell tangled terms apart, and says which terms those are.
-    fn separate(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<Vec<String>, NoPlan> {
+    fn separate(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<Vec<TermName>, NoPlan> {
         let unknown = self.planner.unknown_terms(&[]);
         if unknown.is_empty() {
             return Ok(Vec::new());
@@ -134,7 +134,7 @@ impl Split<'_> {
             self.seed,
         )?;
         let left = self.planner.unknown_terms(&plan.runs);
-        let separated: Vec<String> = unknown
+        let separated: Vec<TermName> = unknown
             .into_iter()
             .filter(|term| !left.contains(term))
             .collect();

@@ -19,14 +19,12 @@ pub(super) fn by_level(
     reference: &Reference,
 ) -> Vec<AtLevel> {
     let route = question.campaign.factor_for(StandsFor::Route);
-    let changes = models.yields.tests.iter().find_map(|test| {
-        let parts: Vec<&str> = test.factor.split(" with ").collect();
-        (parts.len() == 2 && parts.contains(&reference.factor.as_str())).then(|| {
-            let other = parts.iter().find(|part| **part != reference.factor);
-            other.map(|part| part.to_string())
-        })?
-    });
-    let Some(choice) = changes.or_else(|| route.map(|plan| plan.name.clone())) else {
+    let mut tests = models.yields.tests.iter();
+    let changes = tests.find_map(|test| test.other_than(&reference.factor));
+    let Some(choice) = changes
+        .map(str::to_string)
+        .or_else(|| route.map(|plan| plan.name.clone()))
+    else {
         return Vec::new();
     };
     let column = question.runs.factors.iter().find(|f| f.name == choice);

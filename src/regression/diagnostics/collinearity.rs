@@ -89,7 +89,7 @@ pub fn collinearity(valid: &ValidModel, data: &FitData) -> Option<Collinearity> 
         }
     });
     let named = |column: usize, share: f64| TermShare {
-        term: design.columns[kept[column]].name.clone(),
+        term: design.columns[kept[column]].name.to_string(),
         share,
     };
     let first = usize::from(constant.is_some_and(|constant| kept.first() == Some(&constant)));
@@ -112,7 +112,7 @@ pub fn collinearity(valid: &ValidModel, data: &FitData) -> Option<Collinearity> 
         inflation,
         conditions,
         dependent: dependent
-            .map(|column| design.columns[column].name.clone())
+            .map(|column| design.columns[column].name.to_string())
             .collect(),
     })
 }

@@ -108,8 +108,8 @@ pub fn decisions_without_one_run(
             continue;
         };
         for term in &model.terms {
-            if refitted.term(&term.term).is_none() {
-                changes.push(change(&term.term, Change::CouldNotBeTold));
+            if refitted.term(&term.name).is_none() {
+                changes.push(change(&term.name.to_string(), Change::CouldNotBeTold));
             }
         }
         let level = 1.0 - model.confidence;
@@ -117,13 +117,13 @@ pub fn decisions_without_one_run(
             let other = refitted
                 .tests
                 .iter()
-                .find(|other| other.factor == test.factor);
+                .find(|other| other.factors == test.factors);
             let Some((before, after)) = test.p.zip(other.and_then(|other| other.p)) else {
                 continue;
             };
             match (before < level, after < level) {
-                (true, false) => changes.push(change(&test.factor, Change::NoLongerMatters)),
-                (false, true) => changes.push(change(&test.factor, Change::WouldMatter)),
+                (true, false) => changes.push(change(&test.name(), Change::NoLongerMatters)),
+                (false, true) => changes.push(change(&test.name(), Change::WouldMatter)),
                 _ => {}
             }
         }

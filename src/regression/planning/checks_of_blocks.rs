@@ -7,7 +7,7 @@ use super::*;
 use crate::distributions::coverage_factor;
 use crate::regression::matrix::Matrix;
 use crate::regression::testing::{choice, model, runs};
-use crate::regression::{FactorValues, FitData, FittedModel, Setting, small};
+use crate::regression::{FactorValues, FitData, FittedModel, ScatterOf, Setting, small};
 use crate::seeded::Seeded;
 
 /// Digits that terms of which nothing is known cost: their variance is ten million times that of a run.
@@ -75,9 +75,9 @@ fn planner(fitted: &FittedModel) -> Planner {
 
 /// The variances of run and lot that the fit found.
 fn variances(fitted: &FittedModel) -> [f64; 2] {
-    ["run to run", "lot"].map(|name| {
+    [ScatterOf::RunToRun, ScatterOf::Block("lot".into())].map(|of| {
         let mut components = fitted.variance_components.iter();
-        components.find(|c| c.name == name).unwrap().sd.powi(2)
+        components.find(|c| c.of == of).unwrap().sd.powi(2)
     })
 }
 

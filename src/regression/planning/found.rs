@@ -6,7 +6,7 @@
 use super::information::FREE;
 use super::planner::{Planner, UNKNOWN};
 use super::space::PlanValues;
-use crate::regression::{Setting, Settings};
+use crate::regression::{Setting, Settings, TermName};
 
 /// Growth of a variance without a run from which on the run counts as one that tells of the term.
 const TELLS: f64 = 1.1;
@@ -15,7 +15,7 @@ impl Planner {
     /// Terms that the runs made and these cannot tell, with the levels of blocks as free as any term.
     ///
     /// The constant is left out where there are blocks: it cannot be told from all their levels together.
-    pub fn unknown_terms(&self, extra: &[Settings]) -> Vec<String> {
+    pub fn unknown_terms(&self, extra: &[Settings]) -> Vec<TermName> {
         let names = self.terms();
         self.free_variances(extra)
             .into_iter()
@@ -32,7 +32,7 @@ impl Planner {
     }
 
     /// The terms, unknown so far, that are known less well without one of the runs.
-    pub fn terms_served(&self, runs: &[Settings], run: usize) -> Vec<String> {
+    pub fn terms_served(&self, runs: &[Settings], run: usize) -> Vec<TermName> {
         let unknown = self.unknown_terms(&[]);
         let mut without = runs.to_vec();
         if run < without.len() {

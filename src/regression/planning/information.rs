@@ -16,6 +16,7 @@ use super::new_runs::{Kept, NewRuns, new_runs};
 use super::space::Space;
 use super::{BlocksAs, Grouping};
 use crate::regression::FittedModel;
+use crate::regression::components::ScatterOf;
 use crate::regression::covariance::{At, Factored, Shape};
 use crate::regression::data::Factor;
 use crate::regression::machinery::Errors;
@@ -144,7 +145,7 @@ fn made(model: &FittedModel, layout: &Layout, scatter: Scatter, blocks_as: Block
     let machinery = &model.machinery;
     let known_block = |factor: &Factor| {
         let mut components = model.variance_components.iter();
-        components.any(|component| component.name == factor.name)
+        components.any(|component| component.of == ScatterOf::Block(factor.name.clone()))
     };
     let all = &layout.design.blocks;
     let (blocks, variances): (Vec<usize>, Vec<f64>) = match &machinery.errors {

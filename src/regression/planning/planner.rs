@@ -11,7 +11,7 @@ use super::space::Space;
 use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, Planned};
 use crate::regression::matrix::Matrix;
 use crate::regression::small;
-use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, Weighted};
+use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, TermName, Weighted};
 use crate::seeded::Seeded;
 
 /// Share of the variance of terms of which nothing is known above which a contrast counts as not known.
@@ -100,7 +100,7 @@ impl Planner {
     }
 
     /// Names of all terms, those of levels that were never run among them.
-    pub fn terms(&self) -> Vec<String> {
+    pub fn terms(&self) -> Vec<TermName> {
         let columns = self.layout.design.columns.iter();
         columns.map(|column| column.name.clone()).collect()
     }
@@ -199,9 +199,9 @@ impl Planner {
     }
 
     /// Whether a term is the constant beside blocks that are as free.
-    pub(super) fn is_free_constant(&self, name: &str) -> bool {
+    pub(super) fn is_free_constant(&self, name: &TermName) -> bool {
         let constant = self.layout.design.constant_column();
-        let is_constant = constant.is_some_and(|c| self.layout.design.columns[c].name == name);
+        let is_constant = constant.is_some_and(|c| self.layout.design.columns[c].name == *name);
         is_constant && !self.layout.design.blocks.is_empty()
     }
 

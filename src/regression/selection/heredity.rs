@@ -4,25 +4,26 @@
 //! This module never fits.
 
 use std::collections::BTreeSet;
+use std::fmt;
 
 use super::Candidates;
 use crate::regression::params::{Curve, MethodAsked, ModelParams};
+use crate::regression::term::JOINED;
 
 /// One candidate that is not in the model yet.
-#[derive(Debug, Clone)]
-pub(super) enum Addition {
+#[derive(Debug, Clone, PartialEq)]
+pub enum Addition {
     /// An effect, or a joint effect of several factors.
     Term(Vec<String>),
     /// An amount up to a power.
     Power(Curve),
 }
 
-impl Addition {
-    /// Its name, as that of the term or the effect.
-    pub fn name(&self) -> String {
+impl fmt::Display for Addition {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Addition::Term(factors) => factors.join(" with "),
-            Addition::Power(curve) => format!("{} to the {}", curve.factor, curve.power),
+            Addition::Term(factors) => write!(f, "{}", factors.join(JOINED)),
+            Addition::Power(curve) => write!(f, "{} to the {}", curve.factor, curve.power),
         }
     }
 }
@@ -90,18 +91,17 @@ pub(super) fn respected(params: &ModelParams, additions: &[Addition], chosen: &[
     })
 }
 
-/// The model with the chosen candidates, by ordinary least squares.
-pub(super) fn with_terms(
+/// The model with further terms, by ordinary least squares.
+pub fn with_terms<'a>(
     params: &ModelParams,
-    additions: &[Addition],
-    chosen: &[usize],
+    added: impl IntoIterator<Item = &'a Addition>,
 ) -> ModelParams {
     let mut longer = ModelParams {
         method: MethodAsked::Plain,
         ..params.clone()
     };
-    for &position in chosen {
-        match &additions[position] {
+    for addition in added {
+        match addition {
             Addition::Term(factors) if factors.len() == 1 => {
                 longer.effects.push(factors[0].clone());
             }
@@ -152,12 +152,12 @@ mod tests {
                 powers: vec![power("x", 2), power("x", 3)],
             },
         );
-        let names: Vec<String> = list.iter().map(Addition::name).collect();
+        let names: Vec<String> = list.iter().map(Addition::to_string).collect();
         assert_eq!(names, ["b", "a with b", "x to the 2", "x to the 3"]);
         let allowed = |chosen: &[usize]| respected(&params, &list, chosen);
         assert!(allowed(&[]) && allowed(&[0]) && allowed(&[0, 1]) && allowed(&[2, 3]));
         assert!(!allowed(&[1]) && !allowed(&[3]));
-        let longer = with_terms(&params, &list, &[0, 1, 2, 3]);
+        let longer = with_terms(&params, &list);
         assert_eq!(longer.effects, ["a", "x", "b"]);
         assert_eq!(longer.joint, [term(&["a", "b"])]);
         assert_eq!(longer.curved.len(), 1);

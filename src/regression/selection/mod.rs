@@ -16,18 +16,16 @@ use super::data::FitData;
 use super::fitted::FittedModel;
 use super::params::{Curve, ModelParams};
 use super::scale::ResponseScale;
-use super::words::{all_of, quoted};
-use crate::error::Faults;
-use heredity::{Addition, additions, with_terms};
+use super::term::TermName;
+use heredity::additions;
+
+pub use heredity::{Addition, with_terms};
 
 /// Most candidates of which every subset is tried.
 pub const MOST_FOR_ALL_SUBSETS: usize = 12;
 
 /// Most runs times subsets that are tried; above it the search goes forward step by step.
 const MOST_WORK: usize = 2_000_000;
-
-/// What must be known by whoever reads a ranking.
-pub const WARNING: &str = "the same runs choose the terms and judge them: the intervals and chances of a chosen model look better than they are, and new runs will fit worse; keep a term for a reason, not for its rank";
 
 /// Terms to be considered for a model.
 #[derive(Debug, Clone, Default)]
@@ -41,8 +39,8 @@ pub struct Candidates {
 /// A model with some of the candidates.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Candidate {
-    /// The terms added to the model asked for; none for that model itself.
-    pub added: Vec<String>,
+    /// What is added to the model asked for; nothing for that model itself.
+    pub added: Vec<Addition>,
     /// Corrected Akaike criterion: lower is better; only differences mean something.
     pub aicc: f64,
     /// The criterion minus that of the best model.
@@ -56,12 +54,23 @@ pub struct Candidate {
 }
 
 /// A model that was not ranked, and why.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct NotRanked {
-    /// The terms added.
-    pub added: Vec<String>,
+    /// What is added.
+    pub added: Vec<Addition>,
     /// Why it has no rank.
-    pub why: String,
+    pub why: NoRank,
+}
+
+/// Why a model has no rank.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoRank {
+    /// It cannot be asked of these runs, or not be fitted.
+    Faulty,
+    /// The runs cannot tell these terms, which the model asked for does not have.
+    Untold(Vec<TermName>),
+    /// Too few runs for so many terms, or a perfect fit: the criterion has no value.
+    NoCriterion,
 }
 
 /// Which models were tried.
@@ -82,8 +91,6 @@ pub struct Selection {
     pub not_ranked: Vec<NotRanked>,
     /// Which models were tried.
     pub search: Search,
-    /// What the ranking costs; the same as [`WARNING`].
-    pub warning: &'static str,
 }
 
 /// Ranks models with further terms by the corrected Akaike criterion.
@@ -93,7 +100,8 @@ pub struct Selection {
 /// # Assumes
 /// Independent normal errors on the scale of the fit, where `SS` is taken; the criterion is that of ordinary least squares, whatever way the model itself is fitted.
 /// # Caveats
-/// [`WARNING`] travels with every result.
+/// The same runs choose the terms and judge them, so that the intervals and chances of a chosen model look better than they
+/// are; whoever shows a ranking says so.
 /// # Source
 /// Hurvich and Tsai, Biometrika 76 (1989), 297-307.
 pub fn candidates(params: &ModelParams, candidates: &Candidates, data: &FitData) -> Selection {
@@ -136,7 +144,6 @@ pub fn candidates(params: &ModelParams, candidates: &Candidates, data: &FitData)
         ranked,
         not_ranked: tried.not_ranked,
         search,
-        warning: WARNING,
     }
 }
 
@@ -146,7 +153,7 @@ struct Tried<'a> {
     additions: &'a [Addition],
     data: &'a FitData,
     /// Terms that the model asked for cannot tell; no candidate is blamed for them.
-    untold: Vec<String>,
+    untold: Vec<TermName>,
     ranked: Vec<Candidate>,
     not_ranked: Vec<NotRanked>,
 }
@@ -154,7 +161,7 @@ struct Tried<'a> {
 impl Tried<'_> {
     /// Fits one model and keeps it; gives its criterion.
     fn fit(&mut self, chosen: &[usize]) -> Option<f64> {
-        let added: Vec<String> = chosen.iter().map(|&c| self.additions[c].name()).collect();
+        let added: Vec<Addition> = chosen.iter().map(|&c| self.additions[c].clone()).collect();
         match self.judge(chosen) {
             Ok(candidate) => {
                 let aicc = candidate.aicc;
@@ -169,24 +176,20 @@ impl Tried<'_> {
     }
 
     /// The criterion of one model, or the reason why it has none.
-    fn judge(&self, chosen: &[usize]) -> Result<Candidate, String> {
-        let valid = with_terms(self.params, self.additions, chosen)
-            .check(self.data)
-            .map_err(messages)?;
-        let model = valid.fit(self.data).map_err(messages)?;
-        let mut new: Vec<String> = untold(&model)
-            .iter()
-            .filter(|term| !self.untold.contains(term))
-            .map(|term| quoted(term))
-            .collect();
+    fn judge(&self, chosen: &[usize]) -> Result<Candidate, NoRank> {
+        let added = chosen.iter().map(|&position| &self.additions[position]);
+        let valid = with_terms(self.params, added).check(self.data);
+        let model = valid
+            .and_then(|valid| valid.fit(self.data))
+            .map_err(|_| NoRank::Faulty)?;
+        let mut new = untold(&model);
+        new.retain(|term| !self.untold.contains(term));
         new.sort();
         new.dedup();
         if !new.is_empty() {
-            return Err(format!("these runs cannot tell {}", all_of(&new)));
+            return Err(NoRank::Untold(new));
         }
-        let aicc = corrected_aic(&model).ok_or(
-            "too few runs for so many terms, or a perfect fit: the criterion has no value",
-        )?;
+        let aicc = corrected_aic(&model).ok_or(NoRank::NoCriterion)?;
         Ok(Candidate {
             added: Vec::new(),
             aicc,
@@ -228,20 +231,14 @@ impl Tried<'_> {
     }
 }
 
-/// What is wrong with a model, in one line.
-fn messages(faults: Faults) -> String {
-    let messages: Vec<&str> = faults.errors().iter().map(|e| e.message()).collect();
-    messages.join("; ")
-}
-
-/// Names of the terms that a model cannot tell.
-fn untold(model: &FittedModel) -> Vec<String> {
+/// The terms that a model cannot tell.
+fn untold(model: &FittedModel) -> Vec<TermName> {
     let groups = model.not_separable.iter();
     groups.flat_map(|group| group.terms.clone()).collect()
 }
 
 /// What the model asked for cannot tell without any candidate; nothing if it cannot be fitted.
-fn untold_without(params: &ModelParams, data: &FitData) -> Vec<String> {
+fn untold_without(params: &ModelParams, data: &FitData) -> Vec<TermName> {
     let fitted = params.clone().check(data).and_then(|valid| valid.fit(data));
     fitted.map(|model| untold(&model)).unwrap_or_default()
 }

@@ -52,7 +52,8 @@ fn a_step_of_one_and_a_half_standard_deviations_is_flagged_and_not_absorbed_by_t
         let drifts = drifts(Process::STEPPED, number);
         let series = &drifts.series[0];
         assert_eq!(series.places.len(), RUNS);
-        assert_eq!(series.taken_out, ["heating: hob", "excess"]);
+        let taken_out: Vec<String> = series.taken_out.iter().map(ToString::to_string).collect();
+        assert_eq!(taken_out, ["heating: hob", "excess"]);
         steps.push(charted_step(series) / SD);
         if let Some(explained) = found(series) {
             flagged += 1;
