@@ -18,6 +18,7 @@ pub mod measured;
 pub mod pipeline;
 pub mod regression;
 pub mod report;
+pub mod result;
 pub mod runs;
 pub mod seeded;
 pub mod units;

@@ -8,8 +8,9 @@ use residuum::error::Faults;
 use residuum::intake;
 use residuum::pipeline::{self, Analysis, CrossCheck, Normalised};
 use residuum::report::{self, json, plain};
+use residuum::result::WholeResult;
 use residuum::runs::Runs;
-use serde_json::{Value, json};
+use serde::Serialize;
 
 use super::load::{Loaded, load};
 use super::progress::Progress;
@@ -40,14 +41,12 @@ pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
         Ok((loaded, runs)) => {
             tell_doubts(common, &runs, &runs.caveats);
             let text = if common.json {
-                one_object(&json!({
-                    "campaign": json::campaign(&loaded.campaign, &runs),
-                    "yields": json::yields(&runs),
-                    "titrants": json::titrants(&runs.titrants),
-                    "budgets": json::budgets(&decide::budgets(&runs)),
-                    "caveats": json::caveats(&runs.caveats),
-                    "left_out": json::left_out(&runs),
-                }))
+                one_object(&WholeResult {
+                    yields: Some(json::yields(&runs)),
+                    titrants: Some(json::titrants(&runs.titrants)),
+                    budgets: Some(json::budgets(&decide::budgets(&runs))),
+                    ..json::part(&loaded.campaign, &runs, &runs.caveats)
+                })
             } else {
                 plain::yields(&runs)
             };
@@ -73,12 +72,10 @@ pub(super) fn fit(common: &Common) -> Ending {
             caveats.extend(models.caveats.iter().cloned());
             tell_doubts(common, &runs, &caveats);
             let text = if common.json {
-                one_object(&json!({
-                    "campaign": json::campaign(&loaded.campaign, &runs),
-                    "models": json::models(&models.models, &models.further),
-                    "caveats": json::caveats(&caveats),
-                    "left_out": json::left_out(&runs),
-                }))
+                one_object(&WholeResult {
+                    models: Some(json::models(&models.models, &models.further)),
+                    ..json::part(&loaded.campaign, &runs, &caveats)
+                })
             } else {
                 plain::models(&models.models)
             };
@@ -103,22 +100,17 @@ pub(super) fn answered(common: &Common) -> Result<Analysis, Faults> {
     })
 }
 
-/// Prints one answer: as text, or as JSON under its key.
+/// Prints one answer: as text, or as JSON; `answer` puts it under its key.
 pub(super) fn told(
     common: &Common,
     analysis: &Analysis,
-    key: &str,
-    value: Value,
+    answer: impl FnOnce(WholeResult) -> WholeResult,
     text: String,
 ) -> Ending {
     tell(common, analysis);
     let text = if common.json {
-        one_object(&json!({
-            "campaign": json::campaign(&analysis.campaign, &analysis.runs),
-            key: value,
-            "caveats": json::caveats(&analysis.caveats),
-            "left_out": json::left_out(&analysis.runs),
-        }))
+        let part = json::part(&analysis.campaign, &analysis.runs, &analysis.caveats);
+        one_object(&answer(part))
     } else {
         text
     };
@@ -144,7 +136,7 @@ pub(super) fn report(common: &Common) -> Ending {
             };
             tell(common, &analysis);
             let text = if common.json {
-                one_object(&report::whole(&analysis))
+                one_object(&json::whole(&analysis))
             } else {
                 format!("{}\n", folder.join("report.md").display())
             };
@@ -218,6 +210,7 @@ pub(super) fn strictly(common: &Common, runs: &Runs, caveats: usize) -> Ending {
     }
 }
 
-pub(super) fn one_object(value: &Value) -> String {
-    format!("{value}\n")
+pub(super) fn one_object(result: &impl Serialize) -> String {
+    // A result holds texts, numbers and lists alone, and those can always be written.
+    format!("{}\n", serde_json::to_string(result).unwrap_or_default())
 }

@@ -35,7 +35,7 @@ pub(super) fn check(common: &Common) -> Ending {
         Ok(loaded) => {
             found = look(&loaded, common);
             if let Some(runs) = &found.runs {
-                title = json::campaign(&loaded.campaign, runs);
+                title = json!(json::head(&loaded.campaign, runs));
             }
         }
     }
@@ -46,7 +46,7 @@ pub(super) fn check(common: &Common) -> Ending {
             json!({
                 "campaign": title,
                 "stops": found.stops.iter().map(stop).collect::<Value>(),
-                "left_out": found.left_out.iter().map(left_out).collect::<Value>(),
+                "left_out": json::left_out(&found.left_out),
                 "caveats": json::caveats(&found.caveats),
             })
         )
@@ -119,17 +119,5 @@ fn stop(stop: &Error) -> Value {
         "line": stop.line(),
         "column": stop.column(),
         "hint": stop.advice(),
-    })
-}
-
-/// The shape that every call gives to a left-out row; here there may be no runs to take it from.
-fn left_out(entry: &LeftOut) -> Value {
-    json!({
-        "file": entry.file,
-        "line": entry.line,
-        "run": entry.run,
-        "reason": entry.error.message(),
-        "hint": entry.error.advice(),
-        "on_purpose": entry.on_purpose,
     })
 }

@@ -5,9 +5,9 @@
 
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::pipeline;
-use residuum::report::{json, json_drift, plain_drift};
+use residuum::report::{json, plain_drift};
+use residuum::result::WholeResult;
 use residuum::runs::Runs;
-use serde_json::json;
 
 use super::calls::{analysed, one_object, strictly, tell_doubts};
 use super::load::Loaded;
@@ -29,13 +29,11 @@ pub(super) fn drift(common: &Common) -> Ending {
             caveats.extend(drifts.doubts());
             tell_doubts(common, &runs, &caveats);
             let text = if common.json {
-                one_object(&json!({
-                    "campaign": json::campaign(&loaded.campaign, &runs),
-                    "drift": json_drift::drift(&drifts),
-                    "not_charted": json_drift::not_charted(&drifts),
-                    "caveats": json::caveats(&caveats),
-                    "left_out": json::left_out(&runs),
-                }))
+                one_object(&WholeResult {
+                    drift: Some(json::drift(&drifts)),
+                    not_charted: Some(json::not_charted(&drifts)),
+                    ..json::part(&loaded.campaign, &runs, &caveats)
+                })
             } else {
                 plain_drift::drift(&drifts)
             };

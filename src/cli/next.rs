@@ -9,8 +9,8 @@ use residuum::decide::{NextRuns, RUNS_PLANNED};
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::intake::{BlankRow, blank_row};
 use residuum::pipeline::{self, Analysis};
-use residuum::report::{json, json_next, next_plain, plain};
-use serde_json::json;
+use residuum::report::{json, next_plain, plain};
+use residuum::result::{CampaignHead, WholeResult};
 
 use super::calls::{normalised, one_object, strictly, tell_doubts};
 use super::load::{Loaded, load};
@@ -112,16 +112,22 @@ fn told(options: &NextOptions, planned: &Planned) -> Ending {
     }
     let text = if common.json {
         let whole = Some(Ok(plan.clone()));
-        one_object(&json!({
-            "campaign": runs.map_or_else(
-                || json!({ "title": campaign.title, "runs": 0, "left_out": 0 }),
-                |runs| json::campaign(campaign, runs),
-            ),
-            "next_runs": json_next::next_runs(whole.as_ref()),
-            "next_runs_for": json_next::brings(whole.as_ref()),
-            "caveats": json::caveats(&caveats),
-            "left_out": runs.map_or_else(|| json!([]), json::left_out),
-        }))
+        let part = match runs {
+            Some(runs) => json::part(campaign, runs, &caveats),
+            None => WholeResult {
+                campaign: CampaignHead {
+                    title: campaign.title.clone(),
+                    ..CampaignHead::default()
+                },
+                caveats: json::caveats(&caveats),
+                ..WholeResult::default()
+            },
+        };
+        one_object(&WholeResult {
+            next_runs: Some(json::next_runs(whole.as_ref())),
+            next_runs_for: Some(json::brings(whole.as_ref())),
+            ..part
+        })
     } else if options.csv {
         match &planned.log {
             Some(log) => next_plain::next_rows(campaign, plan, log),

@@ -3,7 +3,8 @@
 //! In: the options of the call. Out: text or JSON on stdout, doubts on stderr.
 //! This module never computes a gain.
 
-use residuum::report::{json_money, plain_recycle};
+use residuum::report::{json, plain_recycle};
+use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
 use super::tell::failed;
@@ -15,8 +16,11 @@ pub(super) fn recycle(common: &Common) -> Ending {
         Ok(analysis) => {
             let answer = &analysis.answers.recycling;
             let text = plain_recycle::recycling(answer);
-            let value = json_money::recycling(answer);
-            told(common, &analysis, "recycling", value, text)
+            let under_its_key = |part| WholeResult {
+                recycling: Some(json::recycling(answer)),
+                ..part
+            };
+            told(common, &analysis, under_its_key, text)
         }
     }
 }

@@ -4,7 +4,8 @@
 //! This module never compares two routes itself.
 
 use residuum::error::{Error, ErrorKind, Faults};
-use residuum::report::{json_routes, plain_routes};
+use residuum::report::{json, plain_routes};
+use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
 use super::tell::failed;
@@ -29,13 +30,11 @@ pub(super) fn routes(common: &Common) -> Ending {
         Ok(analysis) => {
             let answer = analysis.answers.routes.as_ref();
             let text = answer.map_or_else(String::new, plain_routes::routes);
-            told(
-                common,
-                &analysis,
-                "routes",
-                json_routes::routes(answer),
-                text,
-            )
+            let under_its_key = |part| WholeResult {
+                routes: Some(json::routes(answer)),
+                ..part
+            };
+            told(common, &analysis, under_its_key, text)
         }
     }
 }

@@ -3,7 +3,8 @@
 //! In: the options of the call. Out: text or JSON on stdout, doubts on stderr.
 //! This module never searches itself.
 
-use residuum::report::{json_settings, plain_routes};
+use residuum::report::{json, plain_routes};
+use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
 use super::tell::failed;
@@ -15,13 +16,11 @@ pub(super) fn settings(common: &Common) -> Ending {
         Ok(analysis) => {
             let answer = analysis.answers.settings.as_ref();
             let text = answer.map_or_else(String::new, plain_routes::settings);
-            told(
-                common,
-                &analysis,
-                "settings",
-                json_settings::settings(answer),
-                text,
-            )
+            let under_its_key = |part| WholeResult {
+                settings: Some(json::settings(answer)),
+                ..part
+            };
+            told(common, &analysis, under_its_key, text)
         }
     }
 }

@@ -1,166 +1,193 @@
 //! Which figures of a result are kept?
 //!
-//! In: the result as JSON. Out: [`Record`]: runs with their yields, left-out rows, estimates.
+//! In: the result as data. Out: [`Record`]: runs with their yields, left-out rows, estimates.
 //! This module never computes a figure: it takes those that are there and passes over what is not.
 
-use serde_json::Value;
-
-use super::{Figure, FigureKind, Inputs, LeftOutRow, Record, RunYield, verdicts};
-
-/// Term that stands for no difference between settings.
-const CONSTANT: &str = "constant";
+use super::{
+    Estimated, Figure, FigureKind, FlaggedPoint, Inputs, LeftOutRow, OfRoute, Record, RunYield,
+    verdicts,
+};
+use crate::result::{self, Chart, Ends, Measured, Model, RouteLevel, Settings, WholeResult};
 
 impl Record {
     /// What is kept of a result; `round` is its position in the history.
-    pub fn of(result: &Value, inputs: Inputs, round: u64) -> Record {
+    pub fn of(result: &WholeResult, inputs: Inputs, round: u64) -> Record {
+        let yields = result.yields.iter().flatten();
+        let left_out = result.left_out.iter();
+        let charts = result.drift.iter().flatten();
         Record {
             round,
             inputs,
-            title: text(&result["campaign"], "title").unwrap_or_default(),
-            runs: each(&result["yields"]).filter_map(run_yield).collect(),
-            left_out: each(&result["left_out"]).filter_map(left_out).collect(),
-            caveats: each(&result["caveats"]).count(),
+            title: result.campaign.title.clone(),
+            runs: yields
+                .map(|run| RunYield {
+                    run: run.run.clone(),
+                    value: run.contained.map(|contained| contained.value),
+                    u: run.contained.map(|contained| contained.u),
+                })
+                .collect(),
+            // Rows set aside on purpose are no faults.
+            left_out: left_out
+                .filter(|row| !row.on_purpose)
+                .map(|row| LeftOutRow {
+                    file: row.file.clone(),
+                    run: row.run.clone(),
+                    reason: row.reason.clone(),
+                })
+                .collect(),
+            caveats: result.caveats.len(),
             verdicts: verdicts::verdicts(result),
             figures: figures(result),
-            drift: each(&result["drift"]).flat_map(drift_flags).collect(),
+            drift: charts.flat_map(flags).collect(),
         }
     }
 }
 
-/// Members of a list; none where there is no list.
-pub(super) fn each(value: &Value) -> impl Iterator<Item = &Value> {
-    value.as_array().into_iter().flatten()
-}
-
-/// A text under a key.
-pub(super) fn text(object: &Value, key: &str) -> Option<String> {
-    object.get(key)?.as_str().map(str::to_string)
-}
-
-/// The interval under `interval`.
-pub(super) fn interval(object: &Value) -> Option<[f64; 2]> {
-    let ends = object.get("interval")?.as_array()?;
-    Some([ends.first()?.as_f64()?, ends.get(1)?.as_f64()?])
-}
-
-fn run_yield(run: &Value) -> Option<RunYield> {
-    Some(RunYield {
-        run: text(run, "run")?,
-        value: run["contained"]["value"].as_f64(),
-        u: run["contained"]["u"].as_f64(),
+fn flags(chart: &Chart) -> impl Iterator<Item = FlaggedPoint> {
+    let flagged = chart.points.iter().filter(|point| point.flag.is_some());
+    flagged.map(|point| FlaggedPoint {
+        response: chart.response.clone(),
+        chart: chart.chart.to_string(),
+        run: point.run.clone(),
     })
 }
 
-/// Rows set aside on purpose are no faults.
-fn left_out(row: &Value) -> Option<LeftOutRow> {
-    if row["on_purpose"] == true {
-        return None;
-    }
-    Some(LeftOutRow {
-        file: text(row, "file")?,
-        run: text(row, "run"),
-        reason: text(row, "reason")?,
-    })
-}
-
-fn figures(result: &Value) -> Vec<Figure> {
+fn figures(result: &WholeResult) -> Vec<Figure> {
     let mut figures = Vec::new();
-    for model in each(&result["models"]) {
-        figures.extend(of_model(model));
+    for model in result.models.iter().flatten() {
+        of_model(model, &mut figures);
     }
-    for level in each(&result["routes"]["levels"]) {
-        let name = text(level, "level").unwrap_or_default();
-        for (key, unit) in [
-            ("yield", "1"),
-            ("purity", "1"),
-            ("cost", ""),
-            ("labour", "min"),
-        ] {
-            let about = format!("{key} of route {name}");
-            figures.extend(figure(about, unit, FigureKind::Level, &level[key]));
+    if let Some(Some(routes)) = &result.routes {
+        routes
+            .levels
+            .iter()
+            .for_each(|level| of_route(level, &mut figures));
+    }
+    let residue = result.recycling.as_ref().and_then(|found| found.residue());
+    figures.extend(
+        residue
+            .and_then(|residue| residue.money.as_ref())
+            .map(|money| Figure {
+                about: Estimated::Gain,
+                unit: money.currency.clone(),
+                kind: FigureKind::Difference,
+                value: money.gain_per_run.value,
+                u: Some(money.gain_per_run.u),
+                interval: Some(money.gain_per_run.interval),
+            }),
+    );
+    if let Some(Some(Settings::Best(best))) = &result.settings {
+        let expected = &best.response;
+        figures.push(Figure {
+            about: Estimated::AtBest {
+                response: expected.response.clone(),
+            },
+            unit: expected.unit.clone(),
+            kind: FigureKind::Level,
+            value: expected.value,
+            u: expected.u,
+            interval: expected.interval,
+        });
+    }
+    let titrants = result.titrants.iter().flatten();
+    figures.extend(titrants.map(|titrant| {
+        let Measured { value, u } = titrant.concentration;
+        Figure {
+            about: Estimated::Titrant {
+                titrant: titrant.titrant.clone(),
+            },
+            unit: "mol/L".into(),
+            kind: FigureKind::Level,
+            value,
+            u: Some(u),
+            interval: None,
         }
-    }
-    let gain = &result["recycling"]["gain_per_run"];
-    let currency = text(&result["recycling"], "currency").unwrap_or_default();
-    let about = "gain of feeding residue forward, per run".to_string();
-    figures.extend(figure(about, &currency, FigureKind::Difference, gain));
-    let best = &result["settings"]["response"];
-    let response = text(best, "response").unwrap_or_default();
-    let unit = text(best, "unit").unwrap_or_default();
-    let about = format!("{response} at the best settings");
-    figures.extend(figure(about, &unit, FigureKind::Level, best));
-    for titrant in each(&result["titrants"]) {
-        let name = text(titrant, "titrant").unwrap_or_default();
-        let about = format!("concentration of titrant {name}");
-        let concentration = &titrant["concentration"];
-        figures.extend(figure(about, "mol/L", FigureKind::Level, concentration));
-    }
+    }));
     figures
 }
 
-fn of_model(model: &Value) -> Vec<Figure> {
-    let response = text(model, "response").unwrap_or_default();
-    let unit = text(model, "unit").unwrap_or_default();
-    // On the logit scale a term has no unit; means are given back as fractions.
-    let unit_of_terms = match model["scale"].as_str() {
-        Some("logit") => "",
-        _ => unit.as_str(),
-    };
-    let mut figures = Vec::new();
-    if let Some(factors) = model["adjusted_means"].as_object() {
-        for (factor, levels) in factors {
-            for level in each(levels) {
-                let name = text(level, "level").unwrap_or_default();
-                let about = format!("adjusted mean of {response} with {factor}: {name}");
-                figures.extend(figure(about, &unit, FigureKind::Level, level));
-            }
+fn of_route(level: &RouteLevel, figures: &mut Vec<Figure>) {
+    let all: [(OfRoute, &str, &result::Estimated); 4] = [
+        (OfRoute::Yield, "1", &level.mean_yield),
+        (OfRoute::Purity, "1", &level.purity),
+        (OfRoute::Cost, &level.cost_unit, &level.cost),
+        (OfRoute::Labour, "min", &level.labour),
+    ];
+    for (what, unit, estimate) in all {
+        let route = level.level.clone();
+        let about = Estimated::OfRoute { what, route };
+        let level = Known {
+            value: estimate.value,
+            u: estimate.u,
+            interval: estimate.interval,
+        };
+        figures.extend(level.figure(about, unit, FigureKind::Level));
+    }
+}
+
+fn of_model(model: &Model, figures: &mut Vec<Figure>) {
+    let response = || model.response.clone();
+    for (factor, levels) in &model.adjusted_means.0 {
+        for level in levels {
+            let about = Estimated::Mean {
+                response: response(),
+                factor: factor.clone(),
+                level: level.level.clone(),
+            };
+            let mean = Known {
+                value: level.value,
+                u: level.u,
+                interval: level.interval,
+            };
+            figures.extend(mean.figure(about, &model.unit, FigureKind::Level));
         }
     }
-    let terms: Vec<&Value> = each(&model["terms"]).collect();
-    for term in &terms {
-        let name = text(term, "term").unwrap_or_default();
-        if name == CONSTANT {
+    for term in &model.terms {
+        let known = Known {
+            value: Some(term.value),
+            u: term.u,
+            interval: term.interval,
+        };
+        if term.pieces.is_empty() {
             // Where a log has its constant alone, that is the mean; else it lies where no run was made.
-            if terms.len() == 1 {
-                let about = format!("mean of {response}");
-                figures.extend(figure(about, &unit, FigureKind::Level, term));
+            if model.terms.len() == 1 {
+                let about = Estimated::Overall {
+                    response: response(),
+                };
+                figures.extend(known.figure(about, &model.unit, FigureKind::Level));
             }
             continue;
         }
-        let about = format!("effect on {response} of {name}");
-        figures.extend(figure(about, unit_of_terms, FigureKind::Difference, term));
+        let about = Estimated::Effect {
+            response: response(),
+            term: term.pieces.clone(),
+        };
+        // On the logit scale a term has no unit; means are given back as fractions.
+        let unit = if model.scale == result::Scale::Logit {
+            ""
+        } else {
+            &model.unit
+        };
+        figures.extend(known.figure(about, unit, FigureKind::Difference));
     }
-    figures
 }
 
-fn figure(about: String, unit: &str, kind: FigureKind, estimate: &Value) -> Option<Figure> {
-    Some(Figure {
-        about,
-        unit: unit.to_string(),
-        kind,
-        value: estimate.get("value")?.as_f64()?,
-        u: estimate.get("u").and_then(Value::as_f64),
-        interval: interval(estimate),
-    })
+/// What is known of an estimate.
+struct Known {
+    value: Option<f64>,
+    u: Option<f64>,
+    interval: Ends,
 }
 
-fn drift_flags(chart: &Value) -> Vec<String> {
-    let response = text(chart, "response").unwrap_or_default();
-    let kind = text(chart, "chart").unwrap_or_default();
-    each(&chart["points"])
-        .filter(|point| is_flagged(&point["flag"]))
-        .filter_map(|point| text(point, "run"))
-        .map(|run| format!("{response}, {kind} chart, {run}"))
-        .collect()
-}
-
-/// A flag may be told as true, as words, or as an object.
-fn is_flagged(flag: &Value) -> bool {
-    match flag {
-        Value::Null => false,
-        Value::Bool(raised) => *raised,
-        Value::String(words) => !words.is_empty(),
-        Value::Array(flags) => !flags.is_empty(),
-        _ => true,
+impl Known {
+    fn figure(self, about: Estimated, unit: &str, kind: FigureKind) -> Option<Figure> {
+        Some(Figure {
+            about,
+            unit: unit.to_string(),
+            kind,
+            value: self.value?,
+            u: self.u,
+            interval: self.interval,
+        })
     }
 }

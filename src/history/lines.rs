@@ -81,7 +81,7 @@ pub fn line(record: &Record) -> String {
 mod tests {
     use super::super::Inputs;
     use super::*;
-    use serde_json::json;
+    use crate::result::WholeResult;
 
     fn record(digest: &str, round: u64) -> Record {
         let inputs = Inputs {
@@ -89,7 +89,7 @@ mod tests {
             program: "1".to_string(),
             parts: Vec::new(),
         };
-        Record::of(&json!({"campaign": {"title": "invented"}}), inputs, round)
+        Record::of(&WholeResult::default(), inputs, round)
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What changed since last time.
 //!
-//! In: the result of a campaign as JSON, the lines kept of earlier ones. Out: [`Record`], [`History`], [`Since`].
+//! In: the result of a campaign as data, the lines kept of earlier ones. Out: [`Record`], [`History`], [`Since`].
 //! This module never opens a file: the program hands it text and keeps what it gives back.
 
 #[cfg(test)]
@@ -8,9 +8,14 @@ mod checks;
 mod figures;
 mod lines;
 mod since;
+#[cfg(test)]
+mod testing;
 mod verdicts;
 
-use serde::{Deserialize, Serialize};
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer, Serialize};
+
+use crate::result::Piece;
 
 pub use lines::{History, line};
 pub use since::{ChangedVerdict, Flag, Moved, ProgramChange, Since};
@@ -51,11 +56,14 @@ pub struct Record {
     /// How many doubts travel with the result.
     pub caveats: usize,
     /// What the result says where it could say something else.
+    #[serde(deserialize_with = "those_that_read")]
     pub verdicts: Vec<Verdict>,
     /// Estimates with their uncertainty.
+    #[serde(deserialize_with = "those_that_read")]
     pub figures: Vec<Figure>,
-    /// Points that a control chart flagged, each as `response, chart, run`.
-    pub drift: Vec<String>,
+    /// Points that a control chart flagged.
+    #[serde(deserialize_with = "those_that_read")]
+    pub drift: Vec<FlaggedPoint>,
 }
 
 /// One run and its contained yield.
@@ -80,22 +88,107 @@ pub struct LeftOutRow {
     pub reason: String,
 }
 
-/// What a result says about one question.
+/// What a result says about one thing that it could say otherwise.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Verdict {
-    /// The question.
-    pub about: String,
-    /// The answer, in a few fixed words.
-    pub says: String,
+    /// What it is about.
+    pub about: Decided,
+    /// The answer.
+    pub says: Says,
     /// The interval it rests on, where there is one.
     pub interval: Option<[f64; 2]>,
+}
+
+/// What a verdict is about.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Decided {
+    /// The best recovery route.
+    BestRoute,
+    /// Feeding the residue forward.
+    Residue,
+    /// The best settings.
+    BestSettings,
+    /// A response at a level against the baseline.
+    Level(Compared),
+    /// A response as an amount grows, which acts as a straight line by itself.
+    Amount {
+        /// The response.
+        response: String,
+        /// The amount.
+        amount: String,
+    },
+    /// Two levels by the margin that does not matter.
+    Margin(Compared),
+    /// Terms of a response that cannot be told apart.
+    Apart {
+        /// The response.
+        response: String,
+        /// The terms.
+        terms: Vec<Vec<Piece>>,
+    },
+}
+
+/// Two levels of a choice, for one response.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Compared {
+    /// The response.
+    pub response: String,
+    /// The choice.
+    pub factor: String,
+    /// The level.
+    pub level: String,
+    /// The other level.
+    pub against: String,
+}
+
+/// What a verdict says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Says {
+    /// It is settled, for this route or these levels where something was chosen. What was chosen counts only where that is
+    /// settled: else it may change with every run.
+    Settled(Vec<Choice>),
+    /// The difference does not matter, shown by the margin.
+    Alike,
+    /// It is open.
+    NotSettled,
+    /// Residue pays.
+    Pays,
+    /// Residue does not pay.
+    DoesNotPay,
+    /// The level lies above the other.
+    Higher,
+    /// It lies below.
+    Lower,
+    /// The response rises with the amount.
+    Rises,
+    /// It falls.
+    Falls,
+    /// The interval holds zero.
+    NotToldFromZero,
+    /// There is no interval.
+    NotKnown,
+    /// The levels differ by more than the margin.
+    Different,
+    /// The runs cannot tell.
+    CannotBeToldApart,
+}
+
+/// What was chosen.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Choice {
+    /// The factor; `None` for the recovery route.
+    pub factor: Option<String>,
+    /// The level.
+    pub level: String,
 }
 
 /// One estimate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Figure {
     /// What is estimated.
-    pub about: String,
+    pub about: Estimated,
     /// Its unit; `1` is a fraction.
     pub unit: String,
     /// Whether it is a level or a difference.
@@ -108,6 +201,66 @@ pub struct Figure {
     pub interval: Option<[f64; 2]>,
 }
 
+/// What is estimated.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Estimated {
+    /// The adjusted mean of a response at a level.
+    Mean {
+        /// The response.
+        response: String,
+        /// The choice.
+        factor: String,
+        /// The level.
+        level: String,
+    },
+    /// The mean of a response whose model has its constant alone.
+    Overall {
+        /// The response.
+        response: String,
+    },
+    /// A term of the model of a response.
+    Effect {
+        /// The response.
+        response: String,
+        /// The term.
+        term: Vec<Piece>,
+    },
+    /// A figure of a recovery route.
+    OfRoute {
+        /// Which.
+        what: OfRoute,
+        /// The route.
+        route: String,
+    },
+    /// The gain of feeding the residue forward, per run.
+    Gain,
+    /// The response at the best settings.
+    AtBest {
+        /// The response.
+        response: String,
+    },
+    /// The concentration of a titrant.
+    Titrant {
+        /// The titrant.
+        titrant: String,
+    },
+}
+
+/// A figure of a recovery route.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OfRoute {
+    /// Its yield.
+    Yield,
+    /// Its purity.
+    Purity,
+    /// Its cost.
+    Cost,
+    /// Its labour.
+    Labour,
+}
+
 /// How an estimate is to be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -116,4 +269,26 @@ pub enum FigureKind {
     Level,
     /// A difference between two values.
     Difference,
+}
+
+/// A point that a control chart flags.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct FlaggedPoint {
+    /// What is charted.
+    pub response: String,
+    /// Kind of the chart.
+    pub chart: String,
+    /// The run or the standardisation.
+    pub run: String,
+}
+
+/// The entries of a list that can be read: a record of an earlier version keeps what it shares with this one.
+fn those_that_read<'de, D, T>(deserializer: D) -> Result<Vec<T>, D::Error>
+where
+    D: Deserializer<'de>,
+    T: DeserializeOwned,
+{
+    let entries = Vec::<serde_json::Value>::deserialize(deserializer)?;
+    let read = entries.into_iter().map(serde_json::from_value);
+    Ok(read.filter_map(Result::ok).collect())
 }

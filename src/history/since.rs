@@ -5,8 +5,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::verdicts::CANNOT_BE_TOLD_APART;
-use super::{Figure, FigureKind, LeftOutRow, Record, RunYield};
+use super::{
+    Decided, Estimated, Figure, FigureKind, FlaggedPoint, LeftOutRow, Record, RunYield, Says,
+};
 
 /// What changed since the record before.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -30,7 +31,8 @@ pub struct Since {
     /// Estimates that moved by more than their standard uncertainty.
     pub moved: Vec<Moved>,
     /// Points that a control chart flags now and did not before.
-    pub drift: Vec<String>,
+    #[serde(rename = "flags")]
+    pub drift: Vec<FlaggedPoint>,
 }
 
 /// Another version of the program.
@@ -46,11 +48,14 @@ pub struct ProgramChange {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ChangedVerdict {
     /// The question.
-    pub about: String,
+    #[serde(rename = "subject")]
+    pub about: Decided,
     /// The answer before; none when the question is new.
-    pub before: Option<String>,
+    #[serde(rename = "was")]
+    pub before: Option<Says>,
     /// The answer now; none when the question no longer arises.
-    pub now: Option<String>,
+    #[serde(rename = "is")]
+    pub now: Option<Says>,
     /// The interval that the answer rests on now.
     pub interval: Option<[f64; 2]>,
 }
@@ -59,7 +64,8 @@ pub struct ChangedVerdict {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Moved {
     /// What is estimated.
-    pub about: String,
+    #[serde(rename = "subject")]
+    pub about: Estimated,
     /// Its unit; `1` is a fraction.
     pub unit: String,
     /// Whether it is a level or a difference.
@@ -222,7 +228,7 @@ fn changed_verdicts(before: &Record, now: &Record) -> Vec<ChangedVerdict> {
         let is_new = match old {
             Some(old) => old.says != verdict.says,
             // A level that is run for the first time brings verdicts of its own; those are news, not changes.
-            None => verdict.says == CANNOT_BE_TOLD_APART,
+            None => verdict.says == Says::CannotBeToldApart,
         };
         if is_new {
             changed.push(ChangedVerdict {
@@ -235,7 +241,7 @@ fn changed_verdicts(before: &Record, now: &Record) -> Vec<ChangedVerdict> {
     }
     for old in &before.verdicts {
         let is_gone = !now.verdicts.iter().any(|v| v.about == old.about);
-        if is_gone && old.says == CANNOT_BE_TOLD_APART {
+        if is_gone && old.says == Says::CannotBeToldApart {
             changed.push(ChangedVerdict {
                 about: old.about.clone(),
                 before: Some(old.says.clone()),

@@ -4,7 +4,7 @@
 //! This module never writes a sentence.
 
 use super::escape::csv;
-use super::json_money::shown_scale;
+use super::json::shown_scale;
 use super::money_words::{cost_kind, figure_key, never};
 use super::numbers::committed;
 use crate::decide::CostKind;

@@ -16,11 +16,6 @@ mod escape;
 mod first_screen;
 mod index_page;
 pub mod json;
-pub mod json_drift;
-pub mod json_money;
-pub mod json_next;
-pub mod json_routes;
-pub mod json_settings;
 mod measurement;
 mod model_tables;
 mod money_words;
@@ -46,6 +41,7 @@ mod settings_section;
 mod settings_words;
 mod shown;
 mod since_section;
+mod since_words;
 mod tables;
 mod tangle_words;
 mod trust;
@@ -57,9 +53,11 @@ use sha2::{Digest, Sha256};
 use crate::error::Error;
 use crate::history::Since;
 use crate::pipeline::Analysis;
+use crate::result::WholeResult;
 pub use index_page::{IndexRow, index_page, summary};
 use page::Page;
 pub use since_section::in_short;
+pub use since_words::verdict_in_words;
 
 /// One file of a report.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -75,7 +73,7 @@ pub struct ReportFile {
 /// # Errors
 /// What a chart cannot draw.
 pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
-    written(analysis, kept(analysis), None)
+    written(analysis, &json::whole(analysis), None)
 }
 
 /// What a report among many says of itself besides.
@@ -87,26 +85,21 @@ pub struct Standing {
     pub since: Option<Since>,
 }
 
-/// As [`report()`], with the section on what changed; `result` is what [`kept`] gives.
+/// As [`report()`], with the section on what changed; `result` is what [`json::whole`] gives.
 ///
 /// # Errors
 /// What a chart cannot draw.
 pub fn report_since(
     analysis: &Analysis,
-    result: Value,
+    result: &WholeResult,
     standing: &Standing,
 ) -> Result<Vec<ReportFile>, Error> {
     written(analysis, result, Some(standing))
 }
 
-/// All results as one JSON object, as `result.json` holds them.
-pub fn kept(analysis: &Analysis) -> Value {
-    committed(whole(analysis))
-}
-
 fn written(
     analysis: &Analysis,
-    mut result: Value,
+    result: &WholeResult,
     standing: Option<&Standing>,
 ) -> Result<Vec<ReportFile>, Error> {
     let pictures = pictures::pictures(analysis)?;
@@ -134,41 +127,24 @@ fn written(
                 bytes: table.text.into_bytes(),
             }),
     );
-    if let Value::Object(object) = &mut result {
+    let mut kept = committed(serde_json::to_value(result).unwrap_or_default());
+    if let Value::Object(object) = &mut kept {
         if let Some(standing) = standing {
             object.insert("inputs".into(), json!(standing.inputs));
-            object.insert("since".into(), json!(standing.since));
+            object.insert(
+                "since".into(),
+                json!(standing.since.as_ref().map(since_section::with_texts)),
+            );
         }
         object.insert("manifest".into(), manifest(&files));
     }
-    let mut text = serde_json::to_string_pretty(&result).unwrap_or_default();
+    let mut text = serde_json::to_string_pretty(&kept).unwrap_or_default();
     text.push('\n');
     files.push(ReportFile {
         path: "result.json".into(),
         bytes: text.into_bytes(),
     });
     Ok(files)
-}
-
-/// All results as one JSON object, with full precision.
-pub fn whole(analysis: &Analysis) -> Value {
-    let runs = &analysis.runs;
-    json!({
-        "campaign": json::campaign(&analysis.campaign, runs),
-        "yields": json::yields(runs),
-        "titrants": json::titrants(&runs.titrants),
-        "budgets": json::budgets(&analysis.answers.budgets),
-        "models": json::models(&analysis.models, &analysis.further),
-        "costs": json_money::costs(analysis.costs.as_ref()),
-        "recycling": json_money::recycling(&analysis.answers.recycling),
-        "next_runs": json_next::next_runs(analysis.next.as_ref()),
-        "next_runs_for": json_next::brings(analysis.next.as_ref()),
-        "routes": json_routes::routes(analysis.answers.routes.as_ref()),
-        "settings": json_settings::settings(analysis.answers.settings.as_ref()),
-        "drift": json_drift::drift(&analysis.drift),
-        "caveats": json::caveats(&analysis.doubts()),
-        "left_out": json::left_out(runs),
-    })
 }
 
 /// SHA-256 of each file by its path: a report is whole when its files match.

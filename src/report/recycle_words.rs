@@ -3,7 +3,7 @@
 //! In: the answer, and how names are made harmless. Out: sentences and pieces of them.
 //! This module never computes a gain.
 
-use super::json_money::shown_scale;
+use super::json::shown_scale;
 use super::money_words::{figure, verdict};
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::residue_each;

@@ -3,12 +3,15 @@
 //! In: [`Since`]. Out: a section of the report, and the same in a few words for a list of campaigns.
 //! This module never compares anything itself.
 
+use serde_json::{Value, json};
+
 use super::escape::markdown;
-use super::numbers::{plain, plus_minus};
+use super::numbers::{decimals_for, fixed, plain, plus_minus};
 use super::page::Page;
 use super::shown::Shown;
+use super::since_words::{decided, estimated, flagged, says};
 use super::words::{and_list, capital};
-use crate::history::{ChangedVerdict, FigureKind, Moved, Since};
+use crate::history::{ChangedVerdict, FigureKind, Moved, Says, Since};
 
 /// Names that are told one by one; more are counted.
 const MOST_NAMES: usize = 12;
@@ -40,7 +43,8 @@ fn items(since: &Since) -> Vec<String> {
         "Earlier runs with another contained yield",
         &since.changed_runs,
     );
-    told("Points newly flagged by a control chart", &since.drift);
+    let points: Vec<String> = since.drift.iter().map(flagged).collect();
+    told("Points newly flagged by a control chart", &points);
     items.extend(since.newly_left_out.iter().take(MOST_NAMES).map(|row| {
         let run = row.run.as_deref().map(|run| format!(" {}", markdown(run)));
         format!(
@@ -78,6 +82,28 @@ fn items(since: &Since) -> Vec<String> {
     items
 }
 
+/// What changed as data, each entry with its text besides.
+pub(super) fn with_texts(since: &Since) -> Value {
+    let mut value = json!(since);
+    let texts = [
+        (
+            "verdicts",
+            since.verdicts.iter().map(plain_verdict).collect::<Vec<_>>(),
+        ),
+        (
+            "moved",
+            since.moved.iter().map(|m| estimated(&m.about)).collect(),
+        ),
+        ("flags", since.drift.iter().map(flagged).collect()),
+    ];
+    for (key, texts) in texts {
+        for (position, text) in texts.into_iter().enumerate() {
+            value[key][position]["text"] = json!(text);
+        }
+    }
+    value
+}
+
 /// The reasons to look at a campaign, as a text of one line without Markdown and with every name as it is.
 pub fn in_short(since: &Since) -> Vec<String> {
     let mut reasons: Vec<String> = since.verdicts.iter().map(plain_verdict).collect();
@@ -86,7 +112,8 @@ pub fn in_short(since: &Since) -> Vec<String> {
         [one] => reasons.push(format!("{what}: {one}")),
         [first, others @ ..] => reasons.push(format!("{what}: {first} and {} more", others.len())),
     };
-    told("control chart flags", &since.drift);
+    let points: Vec<String> = since.drift.iter().map(flagged).collect();
+    told("control chart flags", &points);
     let rows: Vec<String> = since
         .newly_left_out
         .iter()
@@ -101,7 +128,7 @@ pub fn in_short(since: &Since) -> Vec<String> {
     let estimates: Vec<String> = since
         .moved
         .iter()
-        .map(|estimate| estimate.about.clone())
+        .map(|estimate| estimated(&estimate.about))
         .collect();
     told("moved by more than its uncertainty", &estimates);
     reasons
@@ -120,8 +147,8 @@ fn listed(names: &[String]) -> String {
 }
 
 fn verdict(changed: &ChangedVerdict) -> String {
-    let about = markdown(&changed.about);
-    let quoted = |says: &str| format!("*{}*", markdown(says));
+    let about = markdown(&decided(&changed.about));
+    let quoted = |answer: &Says| format!("*{}*", markdown(&says(answer)));
     match (&changed.before, &changed.now) {
         (Some(before), Some(now)) => {
             format!("{about}: was {}, now {}", quoted(before), quoted(now))
@@ -133,12 +160,15 @@ fn verdict(changed: &ChangedVerdict) -> String {
 }
 
 fn plain_verdict(changed: &ChangedVerdict) -> String {
-    let about = &changed.about;
-    match (&changed.before, &changed.now) {
+    let about = decided(&changed.about);
+    match (
+        changed.before.as_ref().map(says),
+        changed.now.as_ref().map(says),
+    ) {
         (Some(before), Some(now)) => format!("{about}: was {before}, now {now}"),
         (None, Some(now)) => format!("{about}: newly {now}"),
         (Some(before), None) => format!("{about}: no longer {before}"),
-        (None, None) => about.clone(),
+        (None, None) => about,
     }
 }
 
@@ -150,16 +180,19 @@ fn moved(estimate: &Moved) -> String {
     };
     let gap = if unit.is_empty() { "" } else { " " };
     let half = estimate.interval.map(|[low, high]| (high - low) / 2.0);
-    let with = |value: f64| match half {
-        Some(half) if half > 0.0 => plus_minus(shown.value(value), shown.value(half)),
-        _ => plain(shown.value(value)),
-    };
     // The figure before is shown to the digits of the one now, so that the two can be compared.
-    let before = with(estimate.before);
-    let before = before.split(" ± ").next().unwrap_or_default();
+    let [before, now] = match half {
+        Some(half) if half > 0.0 => {
+            let decimals = decimals_for(shown.value(half));
+            [
+                fixed(shown.value(estimate.before), decimals),
+                plus_minus(shown.value(estimate.now), shown.value(half)),
+            ]
+        }
+        _ => [estimate.before, estimate.now].map(|value| plain(shown.value(value))),
+    };
     format!(
-        "{}: was {before}{gap}{unit}, now {}{gap}{unit}",
-        markdown(&estimate.about),
-        with(estimate.now)
+        "{}: was {before}{gap}{unit}, now {now}{gap}{unit}",
+        markdown(&estimated(&estimate.about)),
     )
 }

@@ -5,7 +5,7 @@
 
 use residuum::error::Faults;
 use residuum::history::{Flag, Record, Since, Verdict};
-use residuum::report::{IndexRow, in_short};
+use residuum::report::{IndexRow, in_short, verdict_in_words};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
@@ -246,11 +246,7 @@ impl Entry {
             has_report: self.report.is_some(),
             runs: self.runs,
             left_out: self.left_out,
-            verdicts: self
-                .verdicts
-                .iter()
-                .map(|verdict| format!("{}: {}", verdict.about, verdict.says))
-                .collect(),
+            verdicts: self.verdicts.iter().map(verdict_in_words).collect(),
             changes: self.since.as_ref().map(changes).unwrap_or_default(),
             reasons,
         }

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::history::{Inputs, Record, Since};
-use residuum::report::{self, ReportFile, Standing as Kept};
+use residuum::report::{self, ReportFile, Standing as Kept, json};
 
 use super::entry::{Entry, Standing};
 use super::find::Place;
@@ -154,7 +154,7 @@ fn look_closer(
     let worked_out = normalised(&loaded)?;
     let response = options.response.as_deref();
     let analysis = whole_analysis(loaded, worked_out, response, options.seed)?;
-    let result = report::kept(&analysis);
+    let result = json::whole(&analysis);
     let position = was_done.map_or_else(|| file.history.next_round(), |last| last.round);
     let record = Record::of(&result, inputs, position);
     let since = file
@@ -165,7 +165,7 @@ fn look_closer(
         inputs: record.inputs.digest.clone(),
         since: since.clone(),
     };
-    let files = report::report_since(&analysis, result, &kept)?;
+    let files = report::report_since(&analysis, &result, &kept)?;
     if is_changed() {
         return Ok(Attempt::Changed);
     }
