@@ -15,6 +15,7 @@ use super::load::{Loaded, load};
 use super::progress::Progress;
 use super::publish::publish;
 use super::tell::{ended, failed, remark};
+use super::width::of_stdout;
 use super::{Common, CrossChecked, Ending};
 
 pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
@@ -49,7 +50,7 @@ pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
                     "left_out": json::left_out(&runs),
                 }))
             } else {
-                plain::yields(&runs)
+                plain::yields(&runs, pipeline::confidence(&loaded.campaign), of_stdout())
             };
             ended(&text, strictly(common, &runs, runs.caveats.len()))
         }
@@ -80,7 +81,7 @@ pub(super) fn fit(common: &Common) -> Ending {
                     "left_out": json::left_out(&runs),
                 }))
             } else {
-                plain::models(&models.models)
+                plain::models(&models.models, of_stdout())
             };
             ended(&text, strictly(common, &runs, caveats.len()))
         }

@@ -12,6 +12,7 @@ use serde_json::json;
 use super::calls::{analysed, one_object, strictly, tell_doubts};
 use super::load::Loaded;
 use super::tell::{ended, failed};
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 pub(super) fn drift(common: &Common) -> Ending {
@@ -37,7 +38,7 @@ pub(super) fn drift(common: &Common) -> Ending {
                     "left_out": json::left_out(&runs),
                 }))
             } else {
-                plain_drift::drift(&drifts)
+                plain_drift::drift(&drifts, of_stdout())
             };
             ended(&text, strictly(common, &runs, caveats.len()))
         }

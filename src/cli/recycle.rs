@@ -7,6 +7,7 @@ use residuum::report::{json_money, plain_recycle};
 
 use super::calls::{answered, told};
 use super::tell::failed;
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 pub(super) fn recycle(common: &Common) -> Ending {
@@ -14,7 +15,7 @@ pub(super) fn recycle(common: &Common) -> Ending {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
             let answer = &analysis.answers.recycling;
-            let text = plain_recycle::recycling(answer);
+            let text = plain_recycle::recycling(answer, of_stdout());
             let value = json_money::recycling(answer);
             told(common, &analysis, "recycling", value, text)
         }

@@ -6,6 +6,8 @@
 use serde_json::{Map, Value, json};
 
 use super::money_words::{cost_kind, figure_key, limit, never, verdict};
+use super::print::json::rows;
+use super::recycle_tables;
 use crate::decide::{
     Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Influence, Money, Recycling,
     RecyclingMap, Settling, Unanswered,
@@ -85,7 +87,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> Value {
         recycling
             .cycles
             .as_ref()
-            .map_or_else(|_| json!([]), self::cycles),
+            .map_or_else(|_| json!([]), |_| rows(&recycle_tables::cycles(recycling))),
     );
     object.insert(
         "loop".into(),
@@ -261,23 +263,6 @@ fn level(at: &GainAtLevel) -> Value {
         "verdict": at.verdict.map(verdict),
         "reason": at.extra_product.as_ref().err(),
     })
-}
-
-fn cycles(cycles: &Cycles) -> Value {
-    cycles
-        .cycles
-        .iter()
-        .map(|cycle| {
-            json!({
-                "cycle": cycle.cycle,
-                "gain": cycle.gain.map(|gain| gain.value),
-                "half_width": cycle.gain.map(|gain| gain.half_width),
-                "solids": cycle.solids,
-                "residue": cycle.residue,
-                "assay": cycle.assay,
-            })
-        })
-        .collect()
 }
 
 fn around(cycles: &Cycles) -> Value {

@@ -5,7 +5,7 @@
 
 use super::escape::markdown;
 use super::numbers::{plain, plus_minus};
-use super::page::Page;
+use super::print::page::Page;
 use super::shown::Shown;
 use super::words::{and_list, capital};
 use crate::history::{ChangedVerdict, FigureKind, Moved, Since};
