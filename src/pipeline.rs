@@ -121,7 +121,7 @@ impl Analysis {
 }
 
 /// Coverage of all intervals of a campaign.
-fn confidence(campaign: &Campaign) -> f64 {
+pub fn confidence(campaign: &Campaign) -> f64 {
     campaign
         .model
         .as_ref()

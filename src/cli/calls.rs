@@ -16,6 +16,7 @@ use super::load::{Loaded, load};
 use super::progress::Progress;
 use super::publish::publish;
 use super::tell::{ended, failed, remark};
+use super::width::of_stdout;
 use super::{Common, CrossChecked, Ending};
 
 pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
@@ -48,7 +49,7 @@ pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &runs.caveats)
                 })
             } else {
-                plain::yields(&runs)
+                plain::yields(&runs, pipeline::confidence(&loaded.campaign), of_stdout())
             };
             ended(&text, strictly(common, &runs, runs.caveats.len()))
         }
@@ -77,7 +78,7 @@ pub(super) fn fit(common: &Common) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &caveats)
                 })
             } else {
-                plain::models(&models.models)
+                plain::models(&models.models, of_stdout())
             };
             ended(&text, strictly(common, &runs, caveats.len()))
         }

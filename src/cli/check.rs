@@ -7,12 +7,13 @@ use residuum::caveat::Caveat;
 use residuum::error::Error;
 use residuum::intake::{self, LeftOut};
 use residuum::pipeline;
-use residuum::report::{json, plain};
+use residuum::report::{json, plain, wrapped};
 use residuum::runs::{self, Runs};
 use serde_json::{Value, json};
 
 use super::load::{Loaded, campaign_path, load};
 use super::tell::{ended, failed};
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 /// Everything that a look at a campaign brought up.
@@ -51,7 +52,7 @@ pub(super) fn check(common: &Common) -> Ending {
             })
         )
     } else {
-        found.text()
+        wrapped(&found.text(), of_stdout())
     };
     let ending = if faulty {
         Ending::Flagged

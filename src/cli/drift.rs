@@ -12,6 +12,7 @@ use residuum::runs::Runs;
 use super::calls::{analysed, one_object, strictly, tell_doubts};
 use super::load::Loaded;
 use super::tell::{ended, failed};
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 pub(super) fn drift(common: &Common) -> Ending {
@@ -35,7 +36,7 @@ pub(super) fn drift(common: &Common) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &caveats)
                 })
             } else {
-                plain_drift::drift(&drifts)
+                plain_drift::drift(&drifts, of_stdout())
             };
             ended(&text, strictly(common, &runs, caveats.len()))
         }

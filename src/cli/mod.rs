@@ -16,12 +16,14 @@ mod routes;
 mod settings;
 mod start;
 mod tell;
+mod width;
 
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use residuum::report::Width;
 
 /// Yields, models and decisions from the CSV logs of a campaign of preparative runs.
 #[derive(Debug, Parser)]
@@ -123,7 +125,7 @@ enum Ending {
 
 /// Runs the call and gives its exit code.
 pub fn run() -> ExitCode {
-    let ending = match Arguments::try_parse() {
+    let ending = match asked() {
         Ok(arguments) => done(arguments.call),
         Err(other) => said_instead(&other),
     };
@@ -134,13 +136,24 @@ pub fn run() -> ExitCode {
     })
 }
 
+/// What was asked for; help is as wide as the terminal and unbounded in a pipe.
+fn asked() -> Result<Arguments, clap::Error> {
+    let columns = match width::of_stdout() {
+        Width::Columns(columns) => columns,
+        Width::Unbounded => usize::MAX,
+    };
+    let command = Arguments::command().term_width(columns);
+    Arguments::from_arg_matches(&command.try_get_matches()?)
+}
+
 /// Help and version go to stdout, faulty arguments to stderr.
 fn said_instead(other: &clap::Error) -> Ending {
-    let written = other.print();
     if other.use_stderr() {
+        tell::wrong_arguments(other);
         return Ending::Failed;
     }
-    match tell::forgiving(written.and_then(|()| std::io::stdout().flush())) {
+    let written = other.print().and_then(|()| std::io::stdout().flush());
+    match tell::forgiving(written) {
         Ok(()) => Ending::Done,
         Err(error) => tell::failed(&error.into()),
     }

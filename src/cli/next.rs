@@ -16,6 +16,7 @@ use super::calls::{normalised, one_object, strictly, tell_doubts};
 use super::load::{Loaded, load};
 use super::progress::Progress;
 use super::tell::{ended, failed, remark};
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 /// Options of the call.
@@ -134,7 +135,7 @@ fn told(options: &NextOptions, planned: &Planned) -> Ending {
             None => return failed(&no_log(&campaign.file).into()),
         }
     } else {
-        next_plain::next(plan)
+        next_plain::next(plan, of_stdout())
     };
     let ending = match runs {
         Some(runs) => strictly(common, runs, caveats.len()),

@@ -8,6 +8,7 @@ use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
 use super::tell::failed;
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 pub(super) fn recycle(common: &Common) -> Ending {
@@ -15,7 +16,7 @@ pub(super) fn recycle(common: &Common) -> Ending {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
             let answer = &analysis.answers.recycling;
-            let text = plain_recycle::recycling(answer);
+            let text = plain_recycle::recycling(answer, of_stdout());
             let under_its_key = |part| WholeResult {
                 recycling: Some(json::recycling(answer)),
                 ..part

@@ -9,6 +9,7 @@ use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
 use super::tell::failed;
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 pub(super) fn routes(common: &Common) -> Ending {
@@ -29,7 +30,9 @@ pub(super) fn routes(common: &Common) -> Ending {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
             let answer = analysis.answers.routes.as_ref();
-            let text = answer.map_or_else(String::new, plain_routes::routes);
+            let text = answer.map_or_else(String::new, |answer| {
+                plain_routes::routes(answer, of_stdout())
+            });
             let under_its_key = |part| WholeResult {
                 routes: Some(json::routes(answer)),
                 ..part

@@ -8,6 +8,7 @@ use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
 use super::tell::failed;
+use super::width::of_stdout;
 use super::{Common, Ending};
 
 pub(super) fn settings(common: &Common) -> Ending {
@@ -15,7 +16,9 @@ pub(super) fn settings(common: &Common) -> Ending {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
             let answer = analysis.answers.settings.as_ref();
-            let text = answer.map_or_else(String::new, plain_routes::settings);
+            let text = answer.map_or_else(String::new, |answer| {
+                plain_routes::settings(answer, of_stdout())
+            });
             let under_its_key = |part| WholeResult {
                 settings: Some(json::settings(answer)),
                 ..part

@@ -6,8 +6,10 @@
 use std::io::{self, Write};
 
 use residuum::error::{Error, ErrorKind, Faults};
+use residuum::report::wrapped;
 
 use super::Ending;
+use super::width::of_stderr;
 
 /// Writes data to stdout. A reader that closed the pipe early is no fault of ours; a full disk is one.
 ///
@@ -37,8 +39,19 @@ pub(super) fn forgiving(written: io::Result<()>) -> Result<(), Error> {
     }
 }
 
+/// Tells which arguments are wrong: with colours, unless a line has to be wrapped.
+pub(super) fn wrong_arguments(error: &clap::Error) {
+    let text = error.render().to_string();
+    if wrapped(&text, of_stderr()) == text {
+        let _ = error.print();
+    } else {
+        remark(&text);
+    }
+}
+
 /// Writes to stderr; where nobody reads there, the exit code still tells how it ended.
 pub(super) fn remark(text: &str) {
+    let text = wrapped(text, of_stderr());
     let _ = io::stderr().write_all(text.as_bytes());
 }
 

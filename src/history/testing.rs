@@ -88,7 +88,7 @@ pub fn residue(verdict: Pays, money: Money) -> Recycling {
     Recycling::Answered(Box::new(Residue {
         verdict: Some(verdict),
         money: Some(money),
-        cycles: Vec::new(),
+        cycles: serde_json::Value::Null,
         around: Around::Unknown {
             reason: String::new(),
         },

@@ -4,8 +4,9 @@
 //! This module never reads a solubility.
 
 use super::escape::markdown;
-use super::numbers::{fixed, plain, plus_minus};
-use super::page::Page;
+use super::numbers::{fixed, plus_minus};
+use super::print::page::Page;
+use super::run_tables;
 use super::words::count;
 use crate::decide::Liquors;
 use crate::pipeline::Analysis;
@@ -32,50 +33,16 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     let Some(liquors) = &analysis.answers.liquors else {
         return;
     };
-    page.heading(3, "Is another crop worth boiling for?");
-    if let Some(sentence) = sentence(liquors, analysis.coverage_factor()) {
+    let factor = analysis.coverage_factor();
+    let two_crops = liquors.runs.iter().any(|liquor| liquor.expected.is_some());
+    let told = liquors.runs.iter();
+    let told = told.filter(|liquor| liquor.expected.is_some() || !two_crops);
+    let table = run_tables::liquors(told, factor);
+    page.heading(3, &table.question);
+    if let Some(sentence) = sentence(liquors, factor) {
         page.paragraph(&sentence);
     }
-    let two_crops = liquors.runs.iter().any(|liquor| liquor.expected.is_some());
-    let rows: Vec<Vec<String>> = liquors
-        .runs
-        .iter()
-        .filter(|liquor| liquor.expected.is_some() || !two_crops)
-        .map(|liquor| {
-            vec![
-                markdown(&liquor.run),
-                format!(
-                    "{} mL at {} degC",
-                    fixed(liquor.volume, 0),
-                    fixed(liquor.temperature, 1)
-                ),
-                plus_minus(
-                    liquor.dissolved,
-                    analysis.coverage_factor() * liquor.uncertainty,
-                ),
-                liquor
-                    .of_theory
-                    .map_or_else(|| "–".into(), |part| fixed(100.0 * part, 1)),
-                plain(liquor.next_crop),
-                liquor.expected.map_or_else(|| "–".into(), plain),
-                liquor
-                    .expected
-                    .map_or_else(|| "–".into(), |_| plain(liquor.came)),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "run",
-            ">last liquor",
-            ">product it keeps / g",
-            ">of theory / %",
-            ">next crop on boiling to half / g",
-            ">last crop expected / g",
-            ">last crop that came / g",
-        ],
-        &rows,
-    );
+    page.table(&table);
     page.paragraph("All runs stand in `tables/liquors.csv`.");
     let mut doubts: Vec<String> = Vec::new();
     if let Some(acid) = &liquors.common_ion {

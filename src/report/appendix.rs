@@ -5,8 +5,10 @@
 
 use super::drift_section;
 use super::escape::markdown;
+use super::model_tables;
 use super::numbers::{plain, probability};
-use super::page::Page;
+use super::print::page::Page;
+use super::run_tables;
 use super::words::count;
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
@@ -54,21 +56,7 @@ fn left_out(page: &mut Page, analysis: &Analysis) {
     }
     page.heading(2, "Left out");
     page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
-    let rows: Vec<Vec<String>> = analysis
-        .runs
-        .left_out
-        .iter()
-        .map(|entry| {
-            vec![
-                entry.run.as_deref().map_or_else(|| "–".into(), markdown),
-                markdown(&entry.file),
-                entry.line.to_string(),
-                markdown(entry.error.message()),
-                entry.error.advice().map_or_else(String::new, markdown),
-            ]
-        })
-        .collect();
-    page.table(&["run", "log", ">line", "reason", "what to do"], &rows);
+    page.table(&run_tables::left_out(&analysis.runs.left_out));
 }
 
 fn method(page: &mut Page, analysis: &Analysis) {
@@ -106,60 +94,11 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
     if model.scale == ResponseScale::Logit {
         page.paragraph("Terms, tests and shares of sums of squares are those of the logit ln(y/(1 − y)) of the response y, on which the model adds up: exp(value) is the factor by which y/(1 − y) changes. Everything else is brought back to y, with standard errors of first order.");
     }
-    let rows: Vec<Vec<String>> = model
-        .terms
-        .iter()
-        .map(|term| {
-            vec![
-                markdown(&term.name.to_string()),
-                plain(term.value),
-                figure(term.standard_error),
-                figure(term.t),
-                term.p.map_or_else(|| "–".into(), probability),
-                term.interval.map_or_else(
-                    || "–".into(),
-                    |ends| format!("{} to {}", plain(ends.low), plain(ends.high)),
-                ),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "term",
-            ">value",
-            ">standard error",
-            ">t",
-            ">chance by luck",
-            ">interval",
-        ],
-        &rows,
-    );
-    let tests: Vec<Vec<String>> = model
-        .tests
-        .iter()
-        .map(|test| {
-            vec![
-                markdown(&test.name()),
-                test.df.to_string(),
-                plain(test.ss),
-                figure(test.f),
-                test.p.map_or_else(|| "–".into(), probability),
-            ]
-        })
-        .collect();
+    page.table(&model_tables::terms(model));
     if model.terms.iter().any(|term| term.name.pieces.len() > 1) {
         page.paragraph("In a model with joint effects a term by itself holds where the amounts that it is joined with are 0 and the choices at their baseline; the tables above take everything at the reference mix.");
     }
-    if !tests.is_empty() {
-        page.table(
-            &[
-                "effect, given the others",
-                ">degrees of freedom",
-                ">sum of squares",
-                ">F",
-                ">chance by luck",
-            ],
-            &tests,
-        );
+    if !model.tests.is_empty() {
+        page.table(&model_tables::tests(model));
     }
 }

@@ -6,7 +6,7 @@
 //! Common practice, no source: general knowledge of laboratory reagents, not a hazard classification.
 
 use super::escape::markdown;
-use super::page::Page;
+use super::print::page::Page;
 use crate::chemistry::Formula;
 
 /// Said in each report, whatever is declared.

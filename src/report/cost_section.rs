@@ -3,10 +3,11 @@
 //! In: costs. Out: its line on the first screen and its section of the report.
 //! This module never adds up a cost.
 
+use super::cost_tables;
 use super::escape::markdown;
 use super::money_words::cost_kind;
 use super::numbers::{fixed, plain, plus_minus};
-use super::page::Page;
+use super::print::page::Page;
 use super::words::{capital, count};
 use crate::decide::{CampaignCost, Costs};
 use crate::measured::Measured;
@@ -118,36 +119,6 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         count(campaign.runs, "run"),
         not_counted(costs)
     ));
-    let total = campaign.total.value();
-    let row = |name: &str, cost: &Measured| {
-        vec![
-            name.to_string(),
-            fixed(cost.value(), 2),
-            fixed(cost.value() / campaign.runs as f64, 2),
-            fixed(1000.0 * cost.value() / campaign.contained.value(), 2),
-            if total > 0.0 {
-                fixed(100.0 * cost.value() / total, 1)
-            } else {
-                "–".into()
-            },
-        ]
-    };
-    let mut rows: Vec<Vec<String>> = campaign
-        .parts
-        .iter()
-        .map(|part| row(cost_kind(part.kind), &part.cost))
-        .collect();
-    rows.push(row("all that is counted", &campaign.total));
-    let currency = markdown(&costs.prices.currency);
-    page.table(
-        &[
-            "what was paid for",
-            &format!(">all runs / {currency}"),
-            &format!(">a run / {currency}"),
-            &format!(">a kg of contained product / {currency}"),
-            ">share / %",
-        ],
-        &rows,
-    );
+    page.table(&cost_tables::of_campaign(costs, campaign));
     page.paragraph("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");
 }

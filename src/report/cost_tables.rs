@@ -1,14 +1,12 @@
-//! What each run cost, and where residue stops paying, as rows of a table.
+//! The tables of costs.
 //!
-//! In: an analysis. Out: rows with ten significant digits.
-//! This module never writes a sentence.
+//! In: costs. Out: [`Table`]s, run by run for CSV and kind by kind for the report.
+//! This module never adds up a cost.
 
-use super::escape::csv;
-use super::json::shown_scale;
-use super::money_words::{cost_kind, figure_key, never};
-use super::numbers::committed;
-use crate::decide::CostKind;
-use crate::pipeline::Analysis;
+use super::money_words::cost_kind;
+use super::print::table::{Cell, Column, Table};
+use crate::decide::{CampaignCost, CostKind, Costs};
+use crate::measured::Measured;
 
 /// All kinds of cost, in the order of the columns.
 const KINDS: [CostKind; 7] = [
@@ -21,88 +19,55 @@ const KINDS: [CostKind; 7] = [
     CostKind::Disposal,
 ];
 
-/// Headings of the costs of the runs.
-pub(super) fn cost_headings(analysis: &Analysis) -> Vec<String> {
-    let currency = analysis
-        .costs
-        .as_ref()
-        .map_or_else(String::new, |costs| csv(&costs.prices.currency));
-    let mut headings = vec!["run".to_string()];
-    headings.extend(KINDS.map(|kind| format!("{} / {currency}", cost_kind(kind))));
-    headings.push(format!("total / {currency}"));
-    headings.push("contained / g".into());
-    headings.push(format!("per_gram / {currency}/g"));
-    headings.push("reason".into());
-    headings
-}
-
-/// One row a run; an empty cell where nothing is counted.
-pub(super) fn costs(analysis: &Analysis) -> Vec<Vec<String>> {
-    let runs = analysis.costs.iter().flat_map(|costs| &costs.runs);
-    runs.map(|run| {
-        let number = |value: Option<f64>| value.map_or_else(String::new, committed);
-        let mut row = vec![csv(&run.run)];
-        row.extend(KINDS.map(|kind| number(run.part(kind).map(|cost| cost.value()))));
+/// What each run cost; an empty cell where nothing is counted.
+pub(super) fn of_runs(costs: Option<&Costs>) -> Table {
+    let currency = costs.map_or("", |costs| &costs.prices.currency);
+    let mut columns = vec![Column::data("run")];
+    columns.extend(KINDS.map(|kind| Column::data(cost_kind(kind)).key_unit(currency)));
+    columns.extend([
+        Column::data("total").key_unit(currency),
+        Column::data("contained").key_unit("g"),
+        Column::data("per_gram").key_unit(format!("{currency}/g")),
+        Column::data("reason"),
+    ]);
+    let rows = costs.iter().flat_map(|costs| &costs.runs).map(|run| {
+        let mut row = vec![Cell::text(&run.run)];
+        row.extend(KINDS.map(|kind| Cell::plain_if(run.part(kind).map(Measured::value))));
         for outcome in [&run.total, &run.contained, &run.per_gram] {
-            row.push(number(outcome.as_ref().ok().map(|value| value.value())));
+            row.push(Cell::plain_if(outcome.as_ref().ok().map(Measured::value)));
         }
-        row.push(
-            run.per_gram
-                .as_ref()
-                .err()
-                .map_or_else(String::new, |why| csv(why)),
-        );
+        row.push(Cell::named(run.per_gram.as_ref().err().map(String::as_str)));
         row
-    })
-    .collect()
+    });
+    Table::new("What did each run cost?", columns).with(rows)
 }
 
-/// Where the verdict on residue flips, one row a figure, in the units of the JSON.
-pub(super) fn break_even(analysis: &Analysis) -> Vec<Vec<String>> {
-    let Ok(recycling) = &analysis.answers.recycling else {
-        return Vec::new();
+/// What all runs together were paid for.
+pub(super) fn of_campaign(costs: &Costs, campaign: &CampaignCost) -> Table {
+    let currency = &costs.prices.currency;
+    let columns = vec![
+        Column::words("what was paid for"),
+        Column::figures("all runs").unit(currency),
+        Column::figures("a run").unit(currency),
+        Column::figures("a kg of contained product").unit(currency),
+        Column::figures("share").unit("%"),
+    ];
+    let total = campaign.total.value();
+    let row = |name: &str, cost: &Measured| {
+        let share = match total > 0.0 {
+            true => Cell::fixed(cost.value() / total, 1).times(100.0),
+            false => Cell::missing(),
+        };
+        vec![
+            Cell::text(name),
+            Cell::fixed(cost.value(), 2),
+            Cell::fixed(cost.value() / campaign.runs as f64, 2),
+            Cell::fixed(cost.value() / campaign.contained.value(), 2).times(1000.0),
+            share,
+        ]
     };
-    let money = recycling.money.iter();
-    money
-        .flat_map(|money| &money.break_even)
-        .map(|at| {
-            let scale = shown_scale(at.figure, recycling.reference.content_per_assay);
-            let number = |value: Option<f64>| {
-                value.map_or_else(String::new, |value| committed(value * scale))
-            };
-            vec![
-                figure_key(at.figure).to_string(),
-                number(Some(at.now)),
-                number(at.at.ok()),
-                number(at.low),
-                number(at.high),
-                at.at
-                    .err()
-                    .map_or_else(String::new, |why| never(why).into()),
-            ]
-        })
-        .collect()
-}
-
-/// The loop over cycles, one row a cycle.
-pub(super) fn cycles(analysis: &Analysis) -> Vec<Vec<String>> {
-    let recycling = analysis.answers.recycling.iter();
-    recycling
-        .filter_map(|recycling| recycling.cycles.as_ref().ok())
-        .flat_map(|cycles| &cycles.cycles)
-        .map(|cycle| {
-            vec![
-                cycle.cycle.to_string(),
-                committed(cycle.residue),
-                committed(cycle.assay),
-                committed(cycle.solids),
-                cycle
-                    .gain
-                    .map_or_else(String::new, |gain| committed(gain.value)),
-                cycle
-                    .gain
-                    .map_or_else(String::new, |gain| committed(gain.half_width)),
-            ]
-        })
-        .collect()
+    let parts = campaign.parts.iter();
+    Table::new("What was paid for?", columns)
+        .with(parts.map(|part| row(cost_kind(part.kind), &part.cost)))
+        .with([row("all that is counted", &campaign.total)])
 }

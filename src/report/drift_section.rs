@@ -6,10 +6,11 @@
 use super::drift_words::{
     cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
 };
-use super::escape::{csv, markdown};
-use super::numbers::{committed, fixed, plain};
-use super::page::Page;
+use super::escape::markdown;
+use super::numbers::{fixed, plain};
 use super::pictures::{Pictures, picture_name};
+use super::print::page::Page;
+use super::print::table::{Cell, Column, Table};
 use super::sections::{doubts, picture};
 use super::tangle_words::written;
 use super::words::{and_list, capital};
@@ -122,36 +123,37 @@ fn one_series(page: &mut Page, series: &Series, pictures: &Pictures) {
         origin(series),
         taken_out(series)
     ));
-    let rows: Vec<Vec<String>> = series
-        .signals()
-        .map(|(chart, explained)| {
-            vec![
-                chart_words(chart.kind).to_string(),
-                markdown(&flagged_runs(series, explained)),
-                why(explained),
-                markdown(&departure(series, explained)),
-                markdown(onset(series, explained)),
-                markdown(&cause(explained)),
-            ]
-        })
-        .collect();
-    if rows.is_empty() {
+    let signals = signals(series);
+    if signals.rows.is_empty() {
         page.paragraph("No chart flags.");
     } else {
-        page.heading(4, "What departed, since when, and what changed there?");
-        page.table(
-            &[
-                "what is out of the ordinary in",
-                "flagged",
-                "why",
-                ">mean departure",
-                "began about",
-                "first candidate cause",
-            ],
-            &rows,
-        );
+        page.heading(4, &signals.question);
+        page.table(&signals);
     }
     page.paragraph(&format!("{}{}", by_luck(series), jumps(series)));
+}
+
+fn signals(series: &Series) -> Table {
+    let columns = vec![
+        Column::words("what is out of the ordinary in"),
+        Column::words("flagged"),
+        Column::words("why"),
+        Column::figures("mean departure"),
+        Column::words("began about"),
+        Column::words("first candidate cause"),
+    ];
+    let rows = series.signals().map(|(chart, explained)| {
+        vec![
+            Cell::text(chart_words(chart.kind)),
+            Cell::text(flagged_runs(series, explained)),
+            Cell::text(why(explained)),
+            Cell::text(departure(series, explained)),
+            Cell::text(onset(series, explained)),
+            Cell::text(cause(explained)),
+        ]
+    });
+    let question = "What departed, since when, and what changed there?";
+    Table::new(question, columns).with(rows)
 }
 
 fn taken_out(series: &Series) -> String {
@@ -223,45 +225,44 @@ fn jumps(series: &Series) -> String {
     )
 }
 
-/// Rows of `drift.csv`: one for each run in each chart.
-pub(super) fn table(drift: &Drifts) -> Vec<Vec<String>> {
-    let mut rows = Vec::new();
+/// Every chart, run by run.
+pub(super) fn table(drift: &Drifts) -> Table {
+    let keys = [
+        "response",
+        "unit",
+        "chart",
+        "run",
+        "lot",
+        "value",
+        "charted",
+        "statistic",
+        "lower",
+        "upper",
+        "flag",
+    ];
+    let mut table = Table::new("What do the charts show?", keys.map(Column::data).into());
     for series in &drift.series {
         for chart in &series.charts {
-            for (place, point) in series.places.iter().zip(&chart.points) {
-                rows.push(vec![
-                    csv(&series.name()),
-                    csv(&series.unit),
-                    chart.kind.name().to_string(),
-                    csv(&place.name),
-                    place.lot.as_deref().map_or_else(String::new, csv),
-                    committed(place.logged),
-                    committed(place.charted),
-                    committed(point.limited.statistic),
-                    committed(point.limited.lower),
-                    committed(point.limited.upper),
-                    point.flag().map_or_else(String::new, |flag| csv(&flag)),
-                ]);
-            }
+            let points = series.places.iter().zip(&chart.points);
+            table = table.with(points.map(|(place, point)| {
+                vec![
+                    Cell::text(series.name()),
+                    Cell::text(&series.unit),
+                    Cell::text(chart.kind.name()),
+                    Cell::text(&place.name),
+                    Cell::named(place.lot.as_deref()),
+                    Cell::plain(place.logged),
+                    Cell::plain(place.charted),
+                    Cell::plain(point.limited.statistic),
+                    Cell::plain(point.limited.lower),
+                    Cell::plain(point.limited.upper),
+                    Cell::named(point.flag().as_deref()),
+                ]
+            }));
         }
     }
-    rows
+    table
 }
 
 /// Where the method comes from.
 pub(super) const SOURCE: &str = "Control charts: ISO 7870-2:2013 (single values and moving ranges), ISO 7870-4:2021 (cumulative sums), ISO 7870-6:2016 and Lucas and Saccucci, Technometrics 32 (1990) 1-12 (weighted means); onset from the sum: Page, Biometrika 41 (1954) 100-115.";
-
-/// Headings of `drift.csv`.
-pub(super) const HEADINGS: &[&str] = &[
-    "response",
-    "unit",
-    "chart",
-    "run",
-    "lot",
-    "value",
-    "charted",
-    "statistic",
-    "lower",
-    "upper",
-    "flag",
-];

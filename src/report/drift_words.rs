@@ -35,20 +35,20 @@ pub(crate) fn centre_of(series: &Series) -> String {
     figure(
         series,
         series.in_control.centre,
-        &Shown::of(&series.unit).unit,
+        &Shown::raw(&series.unit).unit,
     )
 }
 
 /// `2.1 points`.
 pub(super) fn sd_of(series: &Series) -> String {
-    let shown = Shown::of(&series.unit);
+    let shown = Shown::raw(&series.unit);
     let sd = shown.value(series.in_control.sd);
     with_unit(fixed(sd, decimals_for(sd)), &shown.difference)
 }
 
 /// A value of the series with the digits that its standard deviation allows.
 pub(super) fn figure(series: &Series, value: f64, unit: &str) -> String {
-    let shown = Shown::of(&series.unit);
+    let shown = Shown::raw(&series.unit);
     let decimals = decimals_for(shown.value(series.in_control.sd));
     with_unit(fixed(shown.value(value), decimals), unit)
 }
@@ -94,7 +94,7 @@ pub(super) fn origin(series: &Series) -> String {
 /// `3.2 points (1.5 SD) low`.
 pub(super) fn departure(series: &Series, explained: &Explained) -> String {
     let signal = &explained.signal;
-    let unit = Shown::of(&series.unit).difference;
+    let unit = Shown::raw(&series.unit).difference;
     format!(
         "{} ({} SD) {}",
         figure(series, signal.size.abs(), &unit),

@@ -26,6 +26,18 @@ pub fn markdown(text: &str) -> String {
     out
 }
 
+/// Text for a cell of a table, which its printer makes harmless.
+pub fn raw(text: &str) -> String {
+    text.to_string()
+}
+
+/// Text for a terminal: control characters of a name must not reach one.
+pub fn terminal(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}
+
 /// A cell of a CSV table: quoted where needed; a text that a spreadsheet would take for a formula gets a `'`.
 pub fn csv(text: &str) -> String {
     let guarded = if text.starts_with(['=', '+', '-', '@']) {

@@ -11,7 +11,7 @@ use super::effects_line::what_moves;
 use super::escape::markdown;
 use super::next_section;
 use super::numbers::fixed;
-use super::page::Page;
+use super::print::page::Page;
 use super::recycle_section;
 use super::route_words;
 use super::settings_words;

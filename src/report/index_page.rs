@@ -4,7 +4,8 @@
 //! This module never looks into a campaign: names and texts come as they are and are made harmless here.
 
 use super::escape::markdown;
-use super::page::Page;
+use super::print::page::Page;
+use super::print::table::{Cell, Column, Table};
 use super::words::{capital, count};
 
 /// How many verdicts of a campaign stand in the table; the report holds them all.
@@ -56,18 +57,16 @@ pub fn index_page(rows: &[IndexRow], made: Option<&str>) -> String {
     }
     if !rows.is_empty() {
         page.heading(2, "Where does each campaign stand?");
-        let cells: Vec<Vec<String>> = rows.iter().map(cells).collect();
-        page.table(
-            &[
-                "campaign",
-                "this round",
-                ">runs",
-                ">left out",
-                "what it says",
-                "what changed when it last changed",
-            ],
-            &cells,
-        );
+        let columns = vec![
+            Column::words("campaign"),
+            Column::words("this round"),
+            Column::figures("runs"),
+            Column::figures("left out"),
+            Column::words("what it says"),
+            Column::words("what changed when it last changed"),
+        ];
+        let table = Table::new("Where does each campaign stand?", columns);
+        page.table(&table.with(rows.iter().map(cells)));
     }
     page.finish()
 }
@@ -93,31 +92,28 @@ pub fn summary(rows: &[IndexRow]) -> String {
     }
 }
 
-fn cells(row: &IndexRow) -> Vec<String> {
-    let mut says: Vec<String> = row
-        .verdicts
-        .iter()
-        .take(MOST_VERDICTS)
-        .map(|verdict| markdown(verdict))
-        .collect();
+fn cells(row: &IndexRow) -> Vec<Cell> {
+    let told = row.verdicts.iter().take(MOST_VERDICTS).cloned();
+    let mut says: Vec<String> = told.collect();
     if row.verdicts.len() > MOST_VERDICTS {
         says.push(format!("{} more", row.verdicts.len() - MOST_VERDICTS));
     }
-    let title = match row.title.as_str() {
-        "" => String::new(),
-        title => format!("<br>{}", markdown(title)),
+    let number = |number: usize| match row.runs {
+        Some(_) => Cell::Count(number),
+        None => Cell::missing(),
     };
+    let stale = if row.is_stale { ", report stale" } else { "" };
     vec![
-        format!("{}{title}", linked(row)),
-        match row.is_stale {
-            true => format!("{}, report stale", markdown(&row.standing)),
-            false => markdown(&row.standing),
+        Cell::Link {
+            text: row.name.clone(),
+            target: target(row),
+            below: row.title.clone(),
         },
-        row.runs.map_or("–".to_string(), |runs| runs.to_string()),
-        row.runs
-            .map_or("–".to_string(), |_| row.left_out.to_string()),
-        says.join("; "),
-        harmless(&row.changes),
+        Cell::text(format!("{}{stale}", row.standing)),
+        number(row.runs.unwrap_or_default()),
+        number(row.left_out),
+        Cell::text(says.join("; ")),
+        Cell::text(row.changes.join("; ")),
     ]
 }
 
@@ -128,10 +124,17 @@ fn harmless(texts: &[String]) -> String {
 
 fn linked(row: &IndexRow) -> String {
     let name = markdown(&row.name);
-    if row.has_report {
-        format!("[{name}]({}/report.md)", address(&row.name))
-    } else {
-        name
+    match target(row).as_str() {
+        "" => name,
+        target => format!("[{name}]({target})"),
+    }
+}
+
+/// Where the name leads; nowhere without a report.
+fn target(row: &IndexRow) -> String {
+    match row.has_report {
+        true => format!("{}/report.md", address(&row.name)),
+        false => String::new(),
     }
 }
 

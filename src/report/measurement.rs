@@ -4,15 +4,17 @@
 //! This module never computes a share.
 
 use super::escape::markdown;
-use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
-use super::page::Page;
+use super::numbers::{decimals_for, fixed, plain, probability};
 use super::pictures::Pictures;
+use super::print::page::Page;
+use super::print::table::{Cell, Column, Table};
+use super::run_tables;
 use super::sections::picture;
 use super::words::{and_list, count, or_list};
 use crate::chemistry::AtomicWeights;
 use crate::decide::{Budget, Repeatability};
-use crate::measured::Share;
 use crate::pipeline::Analysis;
+use crate::regression::Interval;
 
 /// How many sources that change nothing are named.
 const MOST_IDLE: usize = 3;
@@ -92,23 +94,10 @@ fn budgets(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
             .filter_map(|budget| advice(budget, analysis.coverage_factor()))
             .collect::<Vec<_>>(),
     );
-    let rows: Vec<Vec<String>> = by_lot
-        .iter()
-        .flat_map(|budget| {
-            let worth = |share: &&Share| share.share.is_none_or(|part| part >= SMALLEST_SHOWN);
-            budget.shares.iter().filter(worth).map(|share| {
-                vec![
-                    budget.lot.as_deref().map_or_else(|| "all".into(), markdown),
-                    markdown(&share.source),
-                    share.share.map_or_else(
-                        || "not stated".into(),
-                        |share| format!("{} %", fixed(100.0 * share, 1)),
-                    ),
-                ]
-            })
-        })
-        .collect();
-    page.table(&["lot", "source", ">part of the variance"], &rows);
+    page.table(&run_tables::improvements(
+        by_lot.into_iter(),
+        SMALLEST_SHOWN,
+    ));
     page.paragraph("Sources with less than 1 % stand in `tables/what-to-improve.csv`.");
 }
 
@@ -180,42 +169,9 @@ fn titrants(page: &mut Page, analysis: &Analysis) {
     if analysis.runs.titrants.is_empty() {
         return;
     }
-    page.heading(
-        3,
-        "How strong are the titrants, and how far do titrations scatter?",
-    );
-    let rows: Vec<Vec<String>> = analysis
-        .runs
-        .titrants
-        .iter()
-        .map(|titrant| {
-            let main = titrant
-                .budget
-                .iter()
-                .find_map(|share| Some((share.share?, &share.source)))
-                .map_or_else(String::new, |(share, source)| {
-                    format!("{}, {} %", markdown(source), fixed(100.0 * share, 0))
-                });
-            vec![
-                markdown(&titrant.titrant),
-                {
-                    let ends = analysis.ends(&titrant.concentration);
-                    plus_minus(ends.value, ends.high - ends.value)
-                },
-                titrant.rows.len().to_string(),
-                main,
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "titrant",
-            ">concentration / mol/L",
-            ">rows in its log",
-            "most of the ± comes from",
-        ],
-        &rows,
-    );
+    let table = run_tables::titrants(analysis);
+    page.heading(3, &table.question);
+    page.table(&table);
     if let Some(scatter) = analysis.runs.scatter {
         page.paragraph(&format!(
             "Replicate titrations of one crop scatter with a relative standard deviation of {} % ({} of freedom); this stands for reading and end point of each titre.",
@@ -231,37 +187,31 @@ fn cross_checks(page: &mut Page, analysis: &Analysis) {
         return;
     }
     page.heading(3, "Does propagation hold where an input is very uncertain?");
-    let rows: Vec<Vec<String>> = checks
-        .iter()
-        .map(|named| {
-            let check = &named.check;
-            let decimals = decimals_for(100.0 * check.uncertainty);
-            vec![
-                markdown(&named.run),
-                format!(
-                    "{} to {}",
-                    fixed(100.0 * check.low, decimals),
-                    fixed(100.0 * check.high, decimals)
-                ),
-                fixed(100.0 * check.apart, decimals + 1),
-                fixed(100.0 * check.tolerance, decimals + 1),
-                if check.agrees {
-                    "agrees"
-                } else {
-                    "differs: the simulated interval counts"
-                }
-                .into(),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "run",
-            ">simulated interval of the contained yield / %",
-            ">apart / points",
-            ">tolerance / points",
-            "verdict",
-        ],
-        &rows,
-    );
+    let columns = vec![
+        Column::words("run"),
+        Column::figures("simulated interval of the contained yield").unit("%"),
+        Column::figures("apart").unit("points"),
+        Column::figures("tolerance").unit("points"),
+        Column::words("verdict"),
+    ];
+    let rows = checks.iter().map(|named| {
+        let check = &named.check;
+        let decimals = decimals_for(100.0 * check.uncertainty);
+        let interval = Interval {
+            low: check.low,
+            high: check.high,
+        };
+        let points = |value: f64| Cell::fixed(value, decimals + 1).times(100.0);
+        vec![
+            Cell::text(&named.run),
+            Cell::range(interval, decimals).times(100.0),
+            points(check.apart),
+            points(check.tolerance),
+            Cell::text(match check.agrees {
+                true => "agrees",
+                false => "differs: the simulated interval counts",
+            }),
+        ]
+    });
+    page.table(&Table::new("Does propagation hold?", columns).with(rows));
 }

@@ -1,102 +1,166 @@
-//! The tables of models as CSV rows.
+//! The tables of a model.
 //!
-//! In: an analysis. Out: rows of terms, effects, adjusted means and tests.
-//! This module never writes a heading: [`super::tables`] does.
+//! In: a model, or what it says of the factors. Out: one [`Table`] a question, for report, terminal and CSV.
+//! This module never fits and never judges.
 
-use super::escape::csv;
-use super::numbers::committed;
-use super::tables::optional;
-use super::words::{chart_label, reading};
-use crate::pipeline::Analysis;
-use crate::regression::ResponseScale;
+use super::escape::raw;
+use super::print::table::{Cell, Column, Digits, Table, Value};
+use super::shown::Shown;
+use super::words::{chart_label, comparison, reading};
+use crate::decide::Moves;
+use crate::regression::{AdjustedMeans, FittedModel, Interval, ResponseScale};
 
-pub(super) fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
-    analysis
-        .models
-        .iter()
-        .flat_map(|model| {
-            model.terms.iter().map(|term| {
-                vec![
-                    csv(&model.response),
-                    match model.scale {
-                        ResponseScale::Plain => csv(&model.unit),
-                        ResponseScale::Logit => csv("logit"),
-                    },
-                    csv(&term.name.to_string()),
-                    committed(term.value),
-                    optional(term.standard_error),
-                    committed(term.degrees_of_freedom),
-                    optional(term.t),
-                    optional(term.p),
-                    optional(term.interval.map(|ends| ends.low)),
-                    optional(term.interval.map(|ends| ends.high)),
-                ]
+/// The terms of a model.
+pub(super) fn terms(model: &FittedModel) -> Table {
+    let columns = vec![
+        Column::data("response"),
+        Column::data("unit"),
+        Column::words("term").key("term"),
+        Column::figures("value").key("value"),
+        Column::figures("standard error").key("u"),
+        Column::data("df"),
+        Column::figures("t").key("t"),
+        Column::figures("chance by luck").key("p"),
+        Column::figures("interval"),
+        Column::data("low"),
+        Column::data("high"),
+    ];
+    let unit = match model.scale {
+        ResponseScale::Plain => &model.unit,
+        ResponseScale::Logit => "logit",
+    };
+    let rows = model.terms.iter().map(|term| {
+        let interval = term.interval.map_or_else(Cell::missing, |ends| {
+            Cell::of(Value::Range {
+                low: ends.low,
+                high: ends.high,
+                digits: Digits::Significant,
             })
-        })
-        .collect()
+        });
+        let mut row = vec![
+            Cell::text(&model.response),
+            Cell::text(unit),
+            Cell::text(term.name.to_string()),
+            Cell::plain(term.value),
+            Cell::plain_if(term.standard_error),
+            Cell::plain(term.degrees_of_freedom),
+            Cell::plain_if(term.t),
+            Cell::chance(term.p),
+            interval,
+        ];
+        row.extend(ends(term.interval));
+        row
+    });
+    Table::new("What does the model hold?", columns).with(rows)
 }
 
-pub(super) fn effects(analysis: &Analysis) -> Vec<Vec<String>> {
-    analysis
-        .answers
-        .moves
-        .iter()
-        .flat_map(|moves| {
-            moves.effects.iter().map(|effect| {
-                let estimate = effect.estimate.as_ref().ok();
-                let interval = estimate.and_then(|e| e.interval);
-                vec![
-                    csv(&moves.response),
-                    csv(&moves.unit),
-                    csv(&format!("{}: {}", effect.factor, chart_label(effect))),
-                    optional(estimate.map(|e| e.value)),
-                    optional(estimate.and_then(|e| e.standard_error)),
-                    optional(interval.map(|ends| ends.low)),
-                    optional(interval.map(|ends| ends.high)),
-                    optional(estimate.and_then(|e| e.p)),
-                    csv(reading(effect.verdict)),
-                ]
-            })
-        })
-        .collect()
+fn ends(interval: Option<Interval>) -> [Cell; 2] {
+    [
+        Cell::plain_if(interval.map(|ends| ends.low)),
+        Cell::plain_if(interval.map(|ends| ends.high)),
+    ]
 }
 
-pub(super) fn means(analysis: &Analysis) -> Vec<Vec<String>> {
-    let mut rows = Vec::new();
-    for model in &analysis.models {
-        for means in &model.adjusted_means {
-            for level in &means.levels {
-                let mean = level.mean.as_ref();
-                rows.push(vec![
-                    csv(&model.response),
-                    csv(&means.factor),
-                    csv(&level.level),
-                    optional(mean.map(|m| m.value)),
-                    optional(mean.and_then(|m| m.standard_error)),
-                    optional(mean.and_then(|m| m.interval).map(|ends| ends.low)),
-                    optional(mean.and_then(|m| m.interval).map(|ends| ends.high)),
-                ]);
+/// What going from one setting to another does.
+pub(super) fn effects(moves: &Moves) -> Table {
+    let columns = vec![
+        Column::data("response"),
+        Column::data("unit"),
+        Column::words("going from one to the other"),
+        Column::data("effect"),
+        Column::figures("change").key("change"),
+        Column::data("u"),
+        Column::data("low"),
+        Column::data("high"),
+        Column::figures("chance of as much by luck").key("p"),
+        Column::words("reading").key("reading"),
+    ];
+    let shown = Shown::raw(&moves.unit);
+    let rows = moves.effects.iter().map(|effect| {
+        let estimate = effect.estimate.as_ref().ok();
+        let change = match &effect.estimate {
+            Ok(estimate) => shown.change_cell(estimate),
+            Err(reason) => Cell::because(reason),
+        };
+        let mut row = vec![
+            Cell::text(&moves.response),
+            Cell::text(&moves.unit),
+            Cell::text(comparison(effect, raw)),
+            Cell::text(format!("{}: {}", effect.factor, chart_label(effect))),
+            change,
+            Cell::plain_if(estimate.and_then(|e| e.standard_error)),
+        ];
+        row.extend(ends(estimate.and_then(|e| e.interval)));
+        row.extend([
+            Cell::chance(estimate.and_then(|e| e.p)),
+            Cell::text(reading(effect.verdict)),
+        ]);
+        row
+    });
+    Table::new("What moves it?", columns).with(rows)
+}
+
+/// What to expect at each level of one choice.
+pub(super) fn means(model: &FittedModel, means: &AdjustedMeans) -> Table {
+    let columns = vec![
+        Column::data("response"),
+        Column::data("factor"),
+        Column::words("level").key("level"),
+        Column::figures(format!("mean {}", model.response)).key("mean"),
+        Column::data("u"),
+        Column::figures("interval of the mean"),
+        Column::data("low"),
+        Column::data("high"),
+    ];
+    let shown = Shown::raw(&model.unit);
+    let rows = means.levels.iter().map(|level| {
+        let mean = level.mean.as_ref();
+        let (value, range) = match mean {
+            Some(mean) => (shown.mean_cell(mean), shown.interval_cell(mean.interval)),
+            None => {
+                let reason = level.reason.as_ref().map(ToString::to_string);
+                let reason = Cell::because(reason.unwrap_or_default());
+                (Cell::because("cannot be told"), reason)
             }
-        }
-    }
-    rows
+        };
+        let mut row = vec![
+            Cell::text(&model.response),
+            Cell::text(&means.factor),
+            Cell::text(&level.level),
+            value,
+            Cell::plain_if(mean.and_then(|m| m.standard_error)),
+            range,
+        ];
+        row.extend(ends(mean.and_then(|m| m.interval)));
+        row
+    });
+    Table::new("What to expect at each level?", columns).with(rows)
 }
 
-pub(super) fn tests(analysis: &Analysis) -> Vec<Vec<String>> {
-    analysis
-        .models
-        .iter()
-        .flat_map(|model| {
-            model.tests.iter().map(|test| {
-                vec![
-                    csv(&model.response),
-                    csv(&test.name()),
-                    test.df.to_string(),
-                    committed(test.ss),
-                    optional(test.f),
-                    optional(test.p),
-                ]
-            })
-        })
-        .collect()
+/// What to expect at each level of every choice.
+pub(super) fn all_means(model: &FittedModel) -> Table {
+    Table::joined(model.adjusted_means.iter().map(|of| means(model, of)))
+}
+
+/// Whether each effect shows beside the others.
+pub(super) fn tests(model: &FittedModel) -> Table {
+    let columns = vec![
+        Column::data("response"),
+        Column::words("effect, given the others").key("effect"),
+        Column::figures("degrees of freedom").key("df"),
+        Column::figures("sum of squares").key("ss"),
+        Column::figures("F").key("f"),
+        Column::figures("chance by luck").key("p"),
+    ];
+    let rows = model.tests.iter().map(|test| {
+        vec![
+            Cell::text(&model.response),
+            Cell::text(test.name()),
+            Cell::Count(test.df),
+            Cell::plain(test.ss),
+            Cell::plain_if(test.f),
+            Cell::chance(test.p),
+        ]
+    });
+    Table::new("Which effects show?", columns).with(rows)
 }

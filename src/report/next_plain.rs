@@ -4,10 +4,11 @@
 //! This module never prints: the program does.
 
 use super::escape::csv;
-use super::next_words::{MASSES, any_lot, factors, half, masses, reason, setting};
+use super::next_tables;
+use super::next_words::{MASSES, masses};
 use super::numbers::fixed;
-use super::plain::{columns, one_line};
-use super::shown::Shown;
+use super::plain::one_line;
+use super::print::{Width, terminal, wrapped};
 use super::tangle_words::written;
 use crate::campaign::{Campaign, Decimal};
 use crate::decide::{NextRun, NextRuns};
@@ -19,66 +20,25 @@ use crate::units::Unit;
 const DECIMALS: usize = 4;
 
 /// One line a run, then how well open differences would be known.
-pub fn next(plan: &NextRuns) -> String {
-    let names = factors(plan);
-    let mut heading = vec!["order".to_string()];
-    if any_lot(plan) {
-        heading.push("lot".into());
-    }
-    heading.extend(names.iter().cloned());
-    let used: Vec<usize> = (0..MASSES.len())
-        .filter(|&mass| plan.runs.iter().any(|run| masses(run)[mass].is_some()))
-        .collect();
-    heading.extend(used.iter().map(|&mass| format!("{} / g", MASSES[mass])));
-    heading.push("what it is for".into());
-    let mut rows = vec![heading];
-    for run in &plan.runs {
-        let mut row = vec![run.order.to_string()];
-        if any_lot(plan) {
-            row.push(run.lot.clone().unwrap_or_default());
-        }
-        row.extend(
-            names
-                .iter()
-                .map(|name| run.settings.get(name).map(setting).unwrap_or_default()),
-        );
-        row.extend(
-            used.iter()
-                .map(|&mass| masses(run)[mass].map_or_else(|| "-".into(), |mass| fixed(mass, 0))),
-        );
-        row.push(reason(plan, run));
-        rows.push(row);
-    }
-    let mut text = columns(&rows);
+pub fn next(plan: &NextRuns, width: Width) -> String {
+    let mut text = terminal::table(&next_tables::runs(plan), width);
     if !plan.widths.is_empty() {
         text.push('\n');
-        let mut rows = vec![
-            ["difference", "now", "after these runs", "unit"]
-                .map(String::from)
-                .to_vec(),
-        ];
-        rows.extend(plan.widths.iter().map(|width| {
-            let shown = Shown::of(&width.unit);
-            vec![
-                format!("{}: {}", width.response, width.about),
-                half(width.before, shown.value(1.0)),
-                half(width.after, shown.value(1.0)),
-                shown.difference.clone(),
-            ]
-        }));
-        text.push_str(&columns(&rows));
+        text.push_str(&terminal::table(&next_tables::widths(plan), width));
     }
     if let Some(efficiency) = plan.efficiency {
-        text.push_str(&format!(
+        let line = format!(
             "\nof what as many runs at the ends of all ranges could tell at best: {} %\n",
             fixed(100.0 * efficiency, 1)
-        ));
+        );
+        text.push_str(&wrapped(&line, width));
     }
     if !plan.still_tangled.is_empty() {
-        text.push_str(&format!(
+        let line = format!(
             "\nno run that may be proposed tells apart: {}\n",
             one_line(&written(&plan.still_tangled).join(", "))
-        ));
+        );
+        text.push_str(&wrapped(&line, width));
     }
     text
 }

@@ -1,21 +1,18 @@
 //! Question 7: which runs should be made next?
 //!
-//! In: the plan of further runs. Out: its section of the report, its line on the first screen, its table.
+//! In: the plan of further runs. Out: its section of the report, its line on the first screen.
 //! This module never plans a run.
 
-use super::escape::{csv, markdown};
-use super::next_words::{
-    MASSES, any_lot, factors, half, how_many, masses, most_gained, reason, reason_kind, setting,
-    shares,
-};
-use super::numbers::{committed, fixed, plain};
-use super::page::Page;
+use super::escape::markdown;
+use super::next_tables;
+use super::next_words::{half, how_many, most_gained, shares};
+use super::print::page::Page;
 use super::shown::Shown;
 use super::tangle_words::{proposal, written};
 use super::words::{and_list, capital};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
-use crate::regression::{Proposal, Setting};
+use crate::regression::Proposal;
 
 /// The line on the first screen; absent without a model.
 pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
@@ -114,39 +111,8 @@ fn runs(page: &mut Page, plan: &NextRuns) {
         how_many(plan),
         markdown(&plan.response)
     ));
-    let names = factors(plan);
-    let mut headings: Vec<String> = vec![">order".into()];
-    if any_lot(plan) {
-        headings.push("lot".into());
-    }
-    headings.extend(names.iter().map(|name| markdown(name)));
-    let used: Vec<usize> = (0..MASSES.len())
-        .filter(|&mass| plan.runs.iter().any(|run| masses(run)[mass].is_some()))
-        .collect();
-    headings.extend(used.iter().map(|&mass| format!(">{} / g", MASSES[mass])));
-    headings.push("what it is for".into());
-    let rows: Vec<Vec<String>> =
-        plan.runs
-            .iter()
-            .map(|run| {
-                let mut row = vec![run.order.to_string()];
-                if any_lot(plan) {
-                    row.push(run.lot.as_deref().map_or_else(String::new, markdown));
-                }
-                row.extend(names.iter().map(|name| {
-                    let found = run.settings.get(name).map(setting);
-                    markdown(&found.unwrap_or_default())
-                }));
-                row.extend(used.iter().map(|&mass| {
-                    masses(run)[mass].map_or_else(|| "–".into(), |mass| fixed(mass, 0))
-                }));
-                row.push(markdown(&reason(plan, run)));
-                row
-            })
-            .collect();
-    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
-    page.table(&headings, &rows);
-    if !used.is_empty() {
+    page.table(&next_tables::runs(plan));
+    if plan.runs.iter().any(|run| run.weighing.is_some()) {
         page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");
     }
 }
@@ -155,31 +121,9 @@ fn widths(page: &mut Page, plan: &NextRuns) {
     if plan.widths.is_empty() {
         return;
     }
-    page.heading(3, "How well would open differences be known?");
-    let rows: Vec<Vec<String>> = plan
-        .widths
-        .iter()
-        .map(|width| {
-            let shown = Shown::of(&width.unit);
-            vec![
-                markdown(&width.response),
-                markdown(&width.about),
-                half(width.before, shown.value(1.0)),
-                half(width.after, shown.value(1.0)),
-                shown.difference.clone(),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "response",
-            "difference",
-            ">now",
-            ">after these runs",
-            "unit",
-        ],
-        &rows,
-    );
+    let table = next_tables::widths(plan);
+    page.heading(3, &table.question);
+    page.table(&table);
     page.paragraph("Half the width of the interval, as it is and as it is to be expected when the new runs scatter as those made did.");
 }
 
@@ -187,41 +131,9 @@ fn power(page: &mut Page, plan: &NextRuns) {
     if plan.power.is_empty() {
         return;
     }
-    page.heading(3, "Would a difference that matters be seen?");
-    let percent = |chance: Option<f64>| {
-        chance.map_or_else(
-            || "cannot be told".into(),
-            |c| format!("{} %", fixed(100.0 * c, 0)),
-        )
-    };
-    let unit = |response: &str| {
-        let of_response = plan.widths.iter().find(|width| width.response == response);
-        of_response.map_or_else(|| Shown::of(""), |width| Shown::of(&width.unit))
-    };
-    let rows: Vec<Vec<String>> = plan
-        .power
-        .iter()
-        .map(|power| {
-            let shown = unit(&power.response);
-            vec![
-                markdown(&power.response),
-                markdown(&power.about),
-                format!("{} {}", plain(shown.value(power.margin)), shown.difference),
-                percent(power.before),
-                percent(power.after),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "response",
-            "difference",
-            ">that matters",
-            ">chance to see it now",
-            ">after these runs",
-        ],
-        &rows,
-    );
+    let table = next_tables::power(plan);
+    page.heading(3, &table.question);
+    page.table(&table);
 }
 
 fn doubts(page: &mut Page, plan: &NextRuns) {
@@ -250,41 +162,4 @@ fn doubts(page: &mut Page, plan: &NextRuns) {
         page.heading(3, "Doubts about the plan");
         page.list(&items);
     }
-}
-
-/// The headings of the table of runs.
-pub(super) fn table_headings(analysis: &Analysis) -> Vec<String> {
-    let Some(Ok(plan)) = &analysis.next else {
-        return Vec::new();
-    };
-    let mut headings: Vec<String> = ["order", "reason", "about", "lot"].map(String::from).into();
-    headings.extend(factors(plan).iter().map(|name| csv(name)));
-    headings.extend(MASSES.map(|mass| format!("{mass} / g")));
-    headings
-}
-
-/// The rows of the table of runs.
-pub(super) fn table_rows(analysis: &Analysis) -> Vec<Vec<String>> {
-    let Some(Ok(plan)) = &analysis.next else {
-        return Vec::new();
-    };
-    let names = factors(plan);
-    plan.runs
-        .iter()
-        .map(|run| {
-            let mut row = vec![
-                run.order.to_string(),
-                reason_kind(&run.reason).to_string(),
-                csv(&reason(plan, run)),
-                run.lot.as_deref().map_or_else(String::new, csv),
-            ];
-            row.extend(names.iter().map(|name| match run.settings.get(name) {
-                Some(Setting::Amount(value)) => committed(*value),
-                Some(Setting::Level(level)) => csv(level),
-                None => String::new(),
-            }));
-            row.extend(masses(run).map(|mass| mass.map_or_else(String::new, committed)));
-            row
-        })
-        .collect()
 }

@@ -3,11 +3,10 @@
 //! In: reasons, settings, widths. Out: texts; names from logs stay raw, whoever prints them makes them harmless.
 //! This module never plans a run.
 
-use super::numbers::{decimals_for, fixed, plain};
+use super::numbers::{decimals_for, fixed};
 use super::tangle_words::written;
 use super::words::count;
 use crate::decide::{NextRun, NextRuns, Reason, Width};
-use crate::regression::Setting;
 
 /// What a run is for.
 pub(super) fn reason(plan: &NextRuns, run: &NextRun) -> String {
@@ -36,14 +35,6 @@ pub(super) fn reason_kind(reason: &Reason) -> &'static str {
         Reason::Repeat => "repeat",
         Reason::Confirm => "confirm",
         Reason::Cover => "cover",
-    }
-}
-
-/// One setting, as it would be written down.
-pub(super) fn setting(setting: &Setting) -> String {
-    match setting {
-        Setting::Amount(value) => plain(*value),
-        Setting::Level(level) => level.clone(),
     }
 }
 

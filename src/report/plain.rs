@@ -3,99 +3,69 @@
 //! In: runs, models, faults. Out: plain text in columns, readable without colour.
 //! This module never prints: the program does.
 
-use super::numbers::{fixed, plain, plus_minus, probability};
+pub(super) use super::escape::terminal as one_line;
+use super::model_tables;
+use super::numbers::{fixed, plain};
+use super::print::{Width, terminal, wrapped};
+use super::run_tables;
 use super::shown::Shown;
 use super::tangle_words::written;
 use crate::caveat::Caveat;
 use crate::intake::LeftOut;
 use crate::regression::{FittedModel, ResponseScale};
-use crate::runs::{Outcome, Runs};
+use crate::runs::Runs;
 
-/// One line a run: yields and purity in %, each with its standard uncertainty.
-pub fn yields(runs: &Runs) -> String {
-    let mut rows = vec![header(&[
-        "run",
-        "lot",
-        "gross / %",
-        "assay-adjusted / %",
-        "contained / %",
-        "purity / %",
-        "closure / %",
-    ])];
-    for run in &runs.results {
-        rows.push(vec![
-            run.run.clone(),
-            run.lot.clone().unwrap_or_default(),
-            percent(&run.gross),
-            percent(&run.assay_adjusted),
-            percent(&run.contained),
-            percent(&run.purity),
-            percent(&run.balance.closure),
-        ]);
-    }
-    let mut text = columns(&rows);
-    text.push_str("± is one standard uncertainty (k = 1)\n");
-    text
-}
-
-fn percent(outcome: &Outcome) -> String {
-    match outcome {
-        Ok(value) => plus_minus(100.0 * value.value(), 100.0 * value.uncertainty()),
-        Err(_) => "-".into(),
-    }
+/// One line a run: yields, purity and closure in %, each with half the width of its interval.
+pub fn yields(runs: &Runs, confidence: f64, width: Width) -> String {
+    let table = run_tables::yields(runs, confidence, runs.results.iter());
+    let note = format!(
+        "± is half the width of a {} % interval\n",
+        fixed(100.0 * confidence, 0)
+    );
+    terminal::table(&table, width) + &wrapped(&note, width)
 }
 
 /// One block a model: residual scatter, then one line a term.
-pub fn models(models: &[FittedModel]) -> String {
+pub fn models(models: &[FittedModel], width: Width) -> String {
     let mut text = String::new();
     for model in models {
-        let shown = Shown::of(&model.unit);
-        text.push_str(&format!(
-            "{}: {} runs, {} residual degrees of freedom, method {}{}\n",
-            one_line(&model.response),
-            model.runs.len(),
-            model.residual_df,
-            model.method,
-            match model.scale {
-                ResponseScale::Plain => "",
-                ResponseScale::Logit => ", terms on the logit scale",
-            }
-        ));
-        if let Some(sd) = model.residual_sd {
-            let unseen = model.leave_one_out_sd.map_or_else(String::new, |sd| {
-                format!(", an unseen run is missed by {}", plain(shown.value(sd)))
-            });
-            text.push_str(&format!(
-                "run-to-run standard deviation {} {}{unseen}\n",
-                plain(shown.value(sd)),
-                shown.difference
-            ));
-        }
-        let mut rows = vec![header(&[
-            "term",
-            "value",
-            "standard error",
-            "t",
-            "chance by luck",
-        ])];
-        for term in &model.terms {
-            rows.push(vec![
-                term.name.to_string(),
-                plain(term.value),
-                term.standard_error.map_or_else(|| "-".into(), plain),
-                term.t.map_or_else(|| "-".into(), |t| fixed(t, 2)),
-                term.p.map_or_else(|| "-".into(), probability),
-            ]);
-        }
-        text.push_str(&columns(&rows));
+        text.push_str(&wrapped(&scatter(model), width));
+        text.push_str(&terminal::table(&model_tables::terms(model), width));
         for group in &model.not_separable {
-            text.push_str(&format!(
+            let line = format!(
                 "not separable: {} ({})\n",
                 one_line(&written(&group.terms).join(", ")),
                 one_line(&group.why.to_string())
-            ));
+            );
+            text.push_str(&wrapped(&line, width));
         }
         text.push('\n');
+    }
+    text
+}
+
+fn scatter(model: &FittedModel) -> String {
+    let shown = Shown::raw(&model.unit);
+    let mut text = format!(
+        "{}: {} runs, {} residual degrees of freedom, method {}{}\n",
+        one_line(&model.response),
+        model.runs.len(),
+        model.residual_df,
+        model.method,
+        match model.scale {
+            ResponseScale::Plain => "",
+            ResponseScale::Logit => ", terms on the logit scale",
+        }
+    );
+    if let Some(sd) = model.residual_sd {
+        let unseen = model.leave_one_out_sd.map_or_else(String::new, |sd| {
+            format!(", an unseen run is missed by {}", plain(shown.value(sd)))
+        });
+        text.push_str(&format!(
+            "run-to-run standard deviation {} {}{unseen}\n",
+            plain(shown.value(sd)),
+            one_line(&shown.difference)
+        ));
     }
     text
 }
@@ -130,47 +100,4 @@ pub fn left_out(entries: &[LeftOut]) -> String {
             format!("left out:{run} {}\n{hint}", one_line(entry.error.message()))
         })
         .collect()
-}
-
-fn header(names: &[&str]) -> Vec<String> {
-    names.iter().map(|name| name.to_string()).collect()
-}
-
-/// Control characters of a name must not reach a terminal.
-pub(super) fn one_line(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
-}
-
-/// Columns of text with two blanks between them; the first to the left, the others to the right.
-pub(super) fn columns(rows: &[Vec<String>]) -> String {
-    let rows: Vec<Vec<String>> = rows
-        .iter()
-        .map(|row| row.iter().map(|cell| one_line(cell)).collect())
-        .collect();
-    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |column: usize| {
-        rows.iter()
-            .filter_map(|row| row.get(column))
-            .map(|cell| cell.chars().count())
-            .max()
-            .unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..count).map(width).collect();
-    let mut text = String::new();
-    for row in &rows {
-        let mut line = String::new();
-        for (column, cell) in row.iter().enumerate() {
-            let blank = " ".repeat(widths[column] - cell.chars().count());
-            if column == 0 {
-                line.push_str(&format!("{cell}{blank}"));
-            } else {
-                line.push_str(&format!("  {blank}{cell}"));
-            }
-        }
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-    text
 }

@@ -7,11 +7,12 @@ use super::drift_words::{
     cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
 };
 use super::plain::one_line;
+use super::print::{Width, wrapped};
 use crate::drift::{ChartKind, ControlChart, Drifts, Explained, Series, chance_by_luck};
 use crate::report::numbers::{fixed, plain};
 
 /// One paragraph a chart: centre, standard deviation, where they come from, what is flagged and what may have caused it.
-pub fn drift(drifts: &Drifts) -> String {
+pub fn drift(drifts: &Drifts, width: Width) -> String {
     let mut paragraphs: Vec<String> = Vec::new();
     for series in &drifts.series {
         for chart in &series.charts {
@@ -22,7 +23,7 @@ pub fn drift(drifts: &Drifts) -> String {
         let line = format!("{}: not charted, {}", left.subject, left.reason);
         paragraphs.push(format!("{}\n", one_line(&line)));
     }
-    paragraphs.join("\n")
+    wrapped(&paragraphs.join("\n"), width)
 }
 
 fn paragraph(series: &Series, chart: &ControlChart) -> String {

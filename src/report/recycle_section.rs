@@ -4,19 +4,18 @@
 //! This module never computes a gain.
 
 use super::escape::markdown;
-use super::money_words::{figure, limit, never, verdict};
-use super::numbers::{fixed, plain, probability};
-use super::page::Page;
+use super::money_words::{limit, verdict};
+use super::numbers::{fixed, probability};
 use super::pictures::Pictures;
+use super::print::page::Page;
+use super::recycle_tables;
 use super::recycle_words::{
-    answer, in_percent, scale_and_unit, settling, shown_break_even, shown_gain, signed,
-    specification, state, too_much, with_half_width,
+    answer, in_percent, settling, signed, specification, state, too_much, with_half_width,
 };
 use super::residue_each::exact_chances;
 use super::sections::picture;
-use super::shown::Shown;
 use super::words::{capital, count};
-use crate::decide::{Cycles, Influence, Money, Recycling, RecyclingVerdict, Unanswered};
+use crate::decide::{Cycles, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::pipeline::Analysis;
 
 /// The answer in one line of the first screen; nothing where the campaign has nothing to do with residue.
@@ -118,24 +117,7 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         settling(money, markdown),
         too_much(recycling)
     ));
-    let terms = [
-        ("worth of the extra product", money.terms.product),
-        ("fresh feed saved", money.terms.feed),
-        ("extra oxidant", money.terms.oxidant),
-        ("further reagents", money.terms.reagents),
-        ("handling of the residue", money.terms.handling),
-        (
-            "disposal saved, less that of the extra residue left",
-            money.terms.disposal,
-        ),
-    ];
-    let mut rows: Vec<Vec<String>> = terms
-        .iter()
-        .filter(|(_, value)| *value != 0.0)
-        .map(|(name, value)| vec![name.to_string(), money_text(*value)])
-        .collect();
-    rows.push(vec!["gain of a charged run".into(), signed(&money.gain)]);
-    page.table(&["what is counted", &format!(">{currency} a run")], &rows);
+    page.table(&recycle_tables::counted(money));
     let not = if money.not_counted.is_empty() {
         String::new()
     } else {
@@ -150,54 +132,19 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         "Heat is paid by the run and the labour of a run is not saved, so neither stands here. The interval comes from 40,000 seeded draws of coefficients, assays and prices together.{not}{}",
         specification(money)
     ));
-    page.heading(3, "Where does the verdict flip?");
+    let table = recycle_tables::break_even(recycling);
+    page.heading(3, &table.question);
     picture(page, pictures, "where-residue-pays");
-    let rows: Vec<Vec<String>> = money
-        .break_even
-        .iter()
-        .map(|at| {
-            let (scale, unit) = scale_and_unit(recycling, money, at.figure, markdown);
-            let flips = match at.at {
-                Ok(_) => shown_break_even(recycling, money, at, markdown),
-                Err(why) => never(why).to_string(),
-            };
-            vec![
-                figure(at.figure).to_string(),
-                format!("{} {unit}", plain(at.now * scale)),
-                flips,
-            ]
-        })
-        .collect();
-    page.table(&["figure", ">now", ">flips at (may be between)"], &rows);
+    page.table(&table);
     let exact = if exact_chances(money) {
         " Here, in the picture, with each route and in the cycles below, the chances of meeting the specification count as exact, so these intervals and verdicts are surer than the gain above, which counts how well the chances are known."
     } else {
         ""
     };
     page.paragraph(&format!("Each figure is followed alone, all else as it is; between the two ends in brackets the verdict is not settled.{exact}"));
-    page.heading(3, "What moves the gain most?");
-    let rows: Vec<Vec<String>> = money.ranking.iter().map(moved).collect();
-    page.table(
-        &[
-            "figure",
-            &format!(">{currency} a run for one standard uncertainty of it"),
-            &format!(">{currency} a run if it were a tenth larger"),
-        ],
-        &rows,
-    );
-}
-
-fn moved(influence: &Influence) -> Vec<String> {
-    let own = if influence.uncertainty > 0.0 {
-        money_text(influence.by_uncertainty)
-    } else {
-        "taken as exact".into()
-    };
-    vec![
-        figure(influence.figure).to_string(),
-        own,
-        money_text(influence.by_tenth),
-    ]
+    let table = recycle_tables::ranking(money);
+    page.heading(3, &table.question);
+    page.table(&table);
 }
 
 /// Money with a sign and three decimals.
@@ -210,36 +157,9 @@ fn by_level(page: &mut Page, recycling: &Recycling) {
     if recycling.by_level.is_empty() {
         return;
     }
-    page.heading(3, "Does it pay with each of them?");
-    let rows: Vec<Vec<String>> = recycling
-        .by_level
-        .iter()
-        .map(|at| {
-            let extra = match &at.extra_product {
-                Ok(extra) => with_half_width(extra),
-                Err(reason) => markdown(reason),
-            };
-            vec![
-                format!("{}: {}", markdown(&at.factor), markdown(&at.level)),
-                extra,
-                at.gain.as_ref().map_or_else(|| "–".into(), signed),
-                at.verdict
-                    .map_or_else(|| "–".into(), |v| verdict(v).to_string()),
-            ]
-        })
-        .collect();
-    let (product, gain) = match &recycling.money {
-        Ok(money) => (
-            if exact_chances(money) {
-                ">extra product on specification / g"
-            } else {
-                ">extra product / g"
-            },
-            format!(">gain of a charged run / {}", markdown(&money.currency)),
-        ),
-        Err(_) => (">extra product / g", ">gain of a charged run".into()),
-    };
-    page.table(&["with", product, &gain, "verdict"], &rows);
+    let table = recycle_tables::by_level(recycling);
+    page.heading(3, &table.question);
+    page.table(&table);
     page.paragraph("Each line stands by itself; they are not compared with one another.");
 }
 
@@ -247,30 +167,14 @@ fn responses(page: &mut Page, recycling: &Recycling) {
     if recycling.responses.is_empty() {
         return;
     }
-    page.heading(3, "What else does it change?");
-    let rows: Vec<Vec<String>> = recycling
-        .responses
-        .iter()
-        .map(|response| {
-            let shown = Shown::of(&response.unit);
-            let change = match &response.change {
-                Ok(change) => shown.change(change),
-                Err(reason) => markdown(reason),
-            };
-            vec![markdown(&response.response), change]
-        })
-        .collect();
-    page.table(
-        &[
-            "response",
-            ">change of a charged run against one without residue",
-        ],
-        &rows,
-    );
+    let table = recycle_tables::responses(recycling);
+    page.heading(3, &table.question);
+    page.table(&table);
 }
 
 fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures: &Pictures) {
-    page.heading(3, "What if the residue goes round, run after run?");
+    let table = recycle_tables::cycles(recycling);
+    page.heading(3, &table.question);
     let cycles = match &recycling.cycles {
         Ok(cycles) => cycles,
         Err(reason) => {
@@ -280,33 +184,7 @@ fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures:
     };
     picture(page, pictures, "residue-going-round");
     page.paragraph(&around(analysis, recycling, cycles));
-    let rows: Vec<Vec<String>> = cycles
-        .cycles
-        .iter()
-        .map(|cycle| {
-            vec![
-                cycle.cycle.to_string(),
-                fixed(cycle.residue, 0),
-                fixed(100.0 * cycle.assay, 1),
-                fixed(cycle.solids, 0),
-                shown_gain(cycle),
-            ]
-        })
-        .collect();
-    let unit = match &recycling.money {
-        Ok(money) => format!(">gain of this run / {}", markdown(&money.currency)),
-        Err(_) => ">gain of this run".into(),
-    };
-    page.table(
-        &[
-            "cycle",
-            ">residue charged / g",
-            ">its assay / %",
-            ">solids in the vessel / g",
-            &unit,
-        ],
-        &rows,
-    );
+    page.table(&table);
 }
 
 /// Which cycles lose: all from one on, or some of them.

@@ -6,10 +6,11 @@
 use super::json::shown_scale;
 use super::money_words::{figure, verdict};
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
+use super::print::table::Cell;
 use super::residue_each;
 use super::words::{and_list, capital, count};
 use crate::decide::{
-    Amount, BreakEven, Cycle, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
+    Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
 };
 
 /// What makes a name harmless where it will stand.
@@ -86,11 +87,10 @@ const LOPSIDED: f64 = 2.0;
 /// `+0.83 ± 0.21`, always with a sign; `−1.35 (between −17.54 and −1.04)` where one side is much longer.
 pub(super) fn signed(amount: &Amount) -> String {
     let sign = |value: f64| if value > 0.0 { "+" } else { "" };
-    let sides = [amount.value - amount.low, amount.high - amount.value];
-    let shorter = sides[0].min(sides[1]);
-    if sides[0].max(sides[1]) <= LOPSIDED * shorter {
+    if !is_lopsided(amount) {
         return format!("{}{}", sign(amount.value), with_half_width(amount));
     }
+    let shorter = (amount.value - amount.low).min(amount.high - amount.value);
     let decimals = decimals_for(shorter).min(decimals_for((amount.high - amount.low) / 2.0) + 1);
     let shown = |value: f64| format!("{}{}", sign(value), fixed(value, decimals));
     format!(
@@ -99,6 +99,19 @@ pub(super) fn signed(amount: &Amount) -> String {
         shown(amount.low),
         shown(amount.high)
     )
+}
+
+/// The same as a cell.
+pub(super) fn signed_cell(amount: &Amount) -> Cell {
+    match is_lopsided(amount) {
+        true => Cell::text(signed(amount)),
+        false => Cell::with_error(amount.value, (amount.high - amount.low) / 2.0).signed(),
+    }
+}
+
+fn is_lopsided(amount: &Amount) -> bool {
+    let sides = [amount.value - amount.low, amount.high - amount.value];
+    sides[0].max(sides[1]) > LOPSIDED * sides[0].min(sides[1])
 }
 
 /// `0.83 ± 0.21`, half the width of the interval behind the sign.
@@ -210,14 +223,6 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
             escape(reason)
         ),
     }
-}
-
-/// Gain of a run in the loop; a dash without prices.
-pub(super) fn shown_gain(cycle: &Cycle) -> String {
-    cycle.gain.map_or_else(
-        || "–".into(),
-        |gain| plus_minus(gain.value, gain.half_width),
-    )
 }
 
 /// What charging does to the chance of meeting the specification.

@@ -6,9 +6,9 @@
 use super::aim_words::missing;
 use super::escape::markdown;
 use super::numbers::{fixed, plain, probability};
-use super::page::Page;
 use super::pictures::Pictures;
-use super::route_tables::{self, Cells};
+use super::print::page::Page;
+use super::route_tables;
 use super::route_words::verdict;
 use super::sections::picture;
 use super::shown::Shown;
@@ -22,7 +22,7 @@ pub(super) fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictu
     page.heading(2, "4 Which recovery route is best?");
     page.paragraph(&capital(&verdict(routes, markdown)));
     picture(page, pictures, "routes");
-    table(page, &route_tables::given(routes, markdown));
+    page.table(&route_tables::given(routes));
     if let Some(spec) = analysis.campaign.purity_spec {
         page.paragraph(&format!(
             "The specification is a purity of {} %.",
@@ -37,10 +37,10 @@ pub(super) fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictu
             .collect();
         page.list(&items);
     }
-    let chances = route_tables::chances(routes, markdown);
+    let chances = route_tables::chances(routes);
     if !chances.rows.is_empty() {
-        page.heading(3, "How likely is each route the best?");
-        table(page, &chances);
+        page.heading(3, &chances.question);
+        page.table(&chances);
         page.paragraph(&how_chances_come(routes));
     }
     for_the_aim(page, routes);
@@ -50,11 +50,6 @@ pub(super) fn route(page: &mut Page, analysis: &Analysis, routes: &Routes, pictu
         page.heading(3, "What is missing for question 4");
         page.list(&missing(&routes.best.gaps, markdown));
     }
-}
-
-fn table(page: &mut Page, cells: &Cells) {
-    let headings: Vec<&str> = cells.headings.iter().map(String::as_str).collect();
-    page.table(&headings, &cells.rows);
 }
 
 fn in_yield(routes: &Routes, leader: &str, other: &crate::decide::RouteDifference) -> String {

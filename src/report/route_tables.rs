@@ -1,137 +1,102 @@
-//! The tables of question 4.
+//! The tables of questions 4 and 6.
 //!
-//! In: the routes compared, and how names are made harmless. Out: [`Cells`] for a page or a terminal.
-//! This module never leaves a cell empty: where there is no figure, a dash stands.
+//! In: the routes compared, the best settings. Out: one [`Table`] a question, for report and terminal.
+//! This module never leaves a cell empty: where there is no figure, a dash or the reason stands.
 
-use super::aim_words::Naming;
-use super::numbers::{fixed, probability};
+use super::escape::raw;
+use super::print::table::{Cell, Column, Says, Table};
+use super::settings_words;
 use super::shown::Shown;
-use crate::decide::{RouteLevel, Routes};
+use crate::decide::{BestSettings, RouteLevel, Routes};
 use crate::regression::{Estimate, Interval};
 
-/// Headings and rows; a heading that begins with `>` stands over numbers.
-pub(super) struct Cells {
-    pub headings: Vec<String>,
-    pub rows: Vec<Vec<String>>,
-}
-
 /// What each route gives.
-pub(super) fn given(routes: &Routes, naming: Naming) -> Cells {
-    let fraction = Shown::of("1");
-    let any = |of: &dyn Fn(&RouteLevel) -> bool| routes.levels.iter().any(of);
-    let costs = any(&|level| level.mean_cost.is_ok());
-    let labour = any(&|level| level.mean_labour.is_ok());
-    let ceilings = any(&|level| level.of_ceiling.is_some());
-    let mut headings = vec!["route", ">runs", ">adjusted mean yield"];
-    if ceilings {
-        headings.push(">of its ceiling");
-    }
-    headings.extend([">adjusted mean purity", ">runs that met the specification"]);
-    if costs {
-        headings.push(">adjusted mean cost");
-    }
-    headings.push(if labour {
-        ">adjusted mean labour of one run"
-    } else {
-        ">labour of one run, middle"
+pub(super) fn given(routes: &Routes) -> Table {
+    let any = |of: fn(&RouteLevel) -> bool| Says::something_if(|| routes.levels.iter().any(of));
+    let labour = any(|level| level.mean_labour.is_ok());
+    let labour_heading = match labour {
+        Says::Something => "adjusted mean labour of one run",
+        Says::Nothing => "labour of one run, middle",
+    };
+    let columns = vec![
+        Column::words("route"),
+        Column::figures("runs"),
+        Column::figures("adjusted mean yield"),
+        Column::figures("of its ceiling").when(any(|level| level.of_ceiling.is_some())),
+        Column::figures("adjusted mean purity"),
+        Column::figures("runs that met the specification"),
+        Column::figures("adjusted mean cost").when(any(|level| level.mean_cost.is_ok())),
+        Column::figures(labour_heading),
+    ];
+    let fraction = Shown::raw("1");
+    let mean = |mean: &Result<Estimate, String>, shown: &Shown| match mean {
+        Ok(mean) => shown.mean_cell(mean),
+        Err(reason) => Cell::because(reason),
+    };
+    let rows = routes.levels.iter().map(|level| {
+        let ceiling = level.of_ceiling.as_ref();
+        let met = level.meets_spec;
+        vec![
+            Cell::text(&level.level),
+            Cell::Count(level.yields.len()),
+            mean(&level.mean_yield, &fraction),
+            ceiling.map_or_else(Cell::missing, |part| fraction.mean_cell(part)),
+            mean(&level.mean_purity, &fraction),
+            met.map_or_else(Cell::missing, |met| {
+                Cell::text(format!("{met} of {}", level.purity_runs))
+            }),
+            mean(&level.mean_cost, &Shown::raw(&level.cost_unit)),
+            match (labour, level.labour) {
+                (Says::Something, _) => mean(&level.mean_labour, &Shown::raw("min")),
+                (Says::Nothing, Some(minutes)) => Cell::fixed(minutes, 0).in_unit("min"),
+                (Says::Nothing, None) => Cell::missing(),
+            },
+        ]
     });
-    let rows = routes
-        .levels
-        .iter()
-        .map(|level| {
-            let mean = |mean: &Result<Estimate, String>, shown: &Shown| match mean {
-                Ok(mean) => shown.mean(mean),
-                Err(reason) => naming(reason),
-            };
-            let mut row = vec![
-                naming(&level.level),
-                level.yields.len().to_string(),
-                mean(&level.mean_yield, &fraction),
-            ];
-            if ceilings {
-                let part = level.of_ceiling.as_ref();
-                row.push(or_dash(part.map(|part| fraction.mean(part))));
-            }
-            row.extend([
-                mean(&level.mean_purity, &fraction),
-                or_dash(
-                    level
-                        .meets_spec
-                        .map(|met| format!("{met} of {}", level.purity_runs)),
-                ),
-            ]);
-            if costs {
-                row.push(mean(&level.mean_cost, &Shown::of(&level.cost_unit)));
-            }
-            row.push(if labour {
-                mean(&level.mean_labour, &Shown::of("min"))
-            } else {
-                or_dash(
-                    level
-                        .labour
-                        .map(|minutes| format!("{} min", fixed(minutes, 0))),
-                )
-            });
-            row
-        })
-        .collect();
-    Cells {
-        headings: headings.into_iter().map(str::to_string).collect(),
-        rows,
-    }
+    Table::new("Which recovery route is best?", columns).with(rows)
 }
 
 /// How likely each route is the best, and meets the specification.
-pub(super) fn chances(routes: &Routes, naming: Naming) -> Cells {
-    let asks = routes
-        .levels
-        .iter()
-        .any(|level| level.chance_spec.is_some());
-    let mut headings = vec!["route".to_string(), ">chance of being the best".to_string()];
-    if asks {
-        headings.extend([
-            ">the same, whatever the purity".to_string(),
-            ">chance that one new run meets the specification".to_string(),
-            ">part of all new runs that meet it".to_string(),
-            ">chance that enough of them do".to_string(),
-        ]);
-    }
-    let judged = routes
-        .levels
-        .iter()
-        .filter_map(|level| Some((level, level.chance.as_ref()?)));
-    let rows = judged
-        .map(|(level, chance)| {
-            let mut row = vec![naming(&level.level), probability(chance.best)];
-            if asks {
-                row.extend([
-                    probability(chance.best_without_spec),
-                    or_dash(level.chance_spec.map(probability)),
-                    or_dash(chance.share.map(share)),
-                    probability(chance.allowed),
-                ]);
-            }
-            row
-        })
-        .collect();
-    Cells { headings, rows }
+pub(super) fn chances(routes: &Routes) -> Table {
+    let mut levels = routes.levels.iter();
+    let asks = Says::something_if(|| levels.any(|level| level.chance_spec.is_some()));
+    let columns = vec![
+        Column::words("route"),
+        Column::figures("chance of being the best"),
+        Column::figures("the same, whatever the purity").when(asks),
+        Column::figures("chance that one new run meets the specification").when(asks),
+        Column::figures("part of all new runs that meet it").when(asks),
+        Column::figures("chance that enough of them do").when(asks),
+    ];
+    let rows = routes.levels.iter().filter_map(|level| {
+        let chance = level.chance.as_ref()?;
+        Some(vec![
+            Cell::text(&level.level),
+            Cell::Chance(chance.best),
+            Cell::Chance(chance.best_without_spec),
+            Cell::chance(level.chance_spec),
+            chance.share.map_or_else(Cell::missing, share),
+            Cell::Chance(chance.allowed),
+        ])
+    });
+    Table::new("How likely is each route the best?", columns).with(rows)
 }
 
-fn share(ends: Interval) -> String {
+fn share(ends: Interval) -> Cell {
     // Half a percent at either end would be printed as certainty.
     if ends.low >= 0.99 {
-        return "above 99 %".into();
+        return Cell::text("above 99 %");
     }
     if ends.high <= 0.01 {
-        return "below 1 %".into();
+        return Cell::text("below 1 %");
     }
-    format!(
-        "{} to {} %",
-        fixed(100.0 * ends.low, 0),
-        fixed(100.0 * ends.high, 0)
-    )
+    Cell::range(ends, 0).times(100.0).in_unit("%")
 }
 
-fn or_dash(text: Option<String>) -> String {
-    text.unwrap_or_else(|| "–".into())
+/// The best settings, one row a factor.
+pub(super) fn settings(best: &BestSettings) -> Table {
+    let columns = vec![Column::words("factor"), Column::figures("setting")];
+    let rows = settings_words::rows(best, raw);
+    Table::new("Which settings are best?", columns)
+        .with(rows.into_iter().map(|row| row.map(Cell::Text).into()))
 }

@@ -8,22 +8,24 @@ use super::cost_section;
 use super::drift_section;
 use super::escape::markdown;
 use super::measurement;
+use super::model_tables;
 use super::next_section;
-use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
-use super::page::Page;
+use super::numbers::plain;
 use super::pictures::Pictures;
+use super::print::page::Page;
+use super::print::table::{Cell, Column, Table};
 use super::recycle_section;
 use super::route_section::route;
+use super::run_tables;
 use super::settings_section::settings;
 use super::shown::Shown;
 use super::tangle_words::{mix, proposal, written};
 use super::trust;
-use super::words::{capital, comparison, count, reading};
+use super::words::{capital, count};
 use crate::caveat::{About, Caveat};
 use crate::decide::Moves;
-use crate::pipeline::{Analysis, Ends};
+use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
-use crate::runs::{Outcome, RunResult};
 
 /// Writes the sections of questions 1 to 9.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
@@ -82,33 +84,6 @@ pub(super) fn doubts(page: &mut Page, caveats: &[&Caveat]) {
     page.list(&items);
 }
 
-fn percent(analysis: &Analysis, outcome: &Outcome) -> String {
-    match outcome {
-        Ok(value) => with_half_width(analysis.ends(value)),
-        Err(_) => "–".into(),
-    }
-}
-
-fn contained(analysis: &Analysis, run: &RunResult) -> String {
-    match analysis.contained_ends(run) {
-        None => "–".into(),
-        Some(ends) if ends.simulated => {
-            let decimals = decimals_for(100.0 * (ends.high - ends.low) / 2.0);
-            format!(
-                "{} ({} to {}, simulated)",
-                fixed(100.0 * ends.value, decimals),
-                fixed(100.0 * ends.low, decimals),
-                fixed(100.0 * ends.high, decimals)
-            )
-        }
-        Some(ends) => with_half_width(ends),
-    }
-}
-
-fn with_half_width(ends: Ends) -> String {
-    plus_minus(100.0 * ends.value, 100.0 * (ends.high - ends.value))
-}
-
 fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     if analysis.answers.given.is_none() {
         return;
@@ -116,55 +91,12 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     page.heading(2, "1 What did each run really give?");
     picture(page, pictures, "yields-by-run");
     page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield. All in %, ± half the width of the interval; the last column names the source that takes most of the variance of the contained yield, as the next place to improve.");
-    let rows: Vec<Vec<String>> = analysis
-        .runs
-        .results
-        .iter()
-        .map(|run| {
-            let main = run
-                .budget
-                .iter()
-                .find_map(|share| Some((share.share?, &share.source)))
-                .map_or_else(String::new, |(share, source)| {
-                    format!("{}, {} %", markdown(source), fixed(100.0 * share, 0))
-                });
-            let mark = if run.set_aside.is_some() {
-                " (set aside)"
-            } else {
-                ""
-            };
-            let mut row = vec![
-                format!("{}{mark}", markdown(&run.run)),
-                run.lot.as_deref().map_or_else(String::new, markdown),
-                percent(analysis, &run.gross),
-                percent(analysis, &run.assay_adjusted),
-                contained(analysis, run),
-                percent(analysis, &run.purity),
-            ];
-            if any_ceiling(analysis) {
-                row.push(
-                    run.of_ceiling
-                        .as_ref()
-                        .map_or_else(|| "–".into(), |part| percent(analysis, part)),
-                );
-            }
-            row.push(main);
-            row
-        })
-        .collect();
-    let mut headings = vec![
-        "run",
-        "lot",
-        ">gross / %",
-        ">assay-adjusted / %",
-        ">contained / %",
-        ">purity / %",
-    ];
-    if any_ceiling(analysis) {
-        headings.push(">contained, of the route's ceiling / %");
-    }
-    headings.push("most of the ± comes from");
-    page.table(&headings, &rows);
+    let runs = &analysis.runs;
+    page.table(&run_tables::yields(
+        runs,
+        analysis.confidence(),
+        runs.results.iter(),
+    ));
     picture(page, pictures, "yield-and-purity");
     measurement::write(page, analysis, pictures);
     let caveats: Vec<&Caveat> = analysis
@@ -173,16 +105,6 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
         .filter(|caveat| !matches!(caveat.about, About::Model(_)) && !is_about_balance(caveat))
         .collect();
     doubts(page, &caveats);
-}
-
-/// Whether a ceiling below 1 is declared for a route that was run.
-fn any_ceiling(analysis: &Analysis) -> bool {
-    analysis.answers.routes.as_ref().is_some_and(|routes| {
-        routes
-            .levels
-            .iter()
-            .any(|level| level.ceiling.is_some_and(|c| c < 1.0))
-    })
 }
 
 /// Whether a doubt belongs to question 2.
@@ -196,27 +118,23 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     };
     page.heading(2, "2 Where did the rest go?");
     picture(page, pictures, "balance");
-    let row = |name: &str, part: crate::decide::Part| {
-        vec![
-            name.to_string(),
-            part.middle
-                .map_or_else(|| "not measured".into(), |m| fixed(100.0 * m, 1)),
-            part.runs.to_string(),
-        ]
-    };
-    page.table(
-        &[
-            "part of the charge",
-            ">middle of the runs / %",
-            ">runs in which it was measured",
-        ],
-        &[
-            row("in the crops", went.crops),
-            row("in the mother liquor", went.liquor),
-            row("in the residue", went.residue),
-            row("nowhere that anyone measured", went.unaccounted),
-        ],
-    );
+    let columns = vec![
+        Column::words("part of the charge"),
+        Column::figures("middle of the runs").unit("%"),
+        Column::figures("runs in which it was measured"),
+    ];
+    let parts = [
+        ("in the crops", went.crops),
+        ("in the mother liquor", went.liquor),
+        ("in the residue", went.residue),
+        ("nowhere that anyone measured", went.unaccounted),
+    ];
+    let rows = parts.map(|(name, part)| {
+        let middle = part.middle.map(|part| Cell::fixed(part, 1).times(100.0));
+        let middle = middle.unwrap_or_else(|| Cell::because("not measured"));
+        vec![Cell::text(name), middle, Cell::Count(part.runs)]
+    });
+    page.table(&Table::new("Where did the rest go?", columns).with(rows));
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
@@ -250,31 +168,8 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
     if model.scale == ResponseScale::Logit {
         page.paragraph("This response is fitted on the logit scale, on which nothing can be foretold beyond 0 or 100 %. A mean is the value that half of the runs exceed, and its interval reaches further towards the middle of the range than towards the end; the ± of a change is of first order.");
     }
-    let rows: Vec<Vec<String>> = moves
-        .effects
-        .iter()
-        .map(|effect| {
-            let (change, chance) = match &effect.estimate {
-                Ok(estimate) => (
-                    shown.change(estimate),
-                    estimate.p.map_or_else(|| "–".into(), probability),
-                ),
-                Err(reason) => (markdown(reason), "–".into()),
-            };
-            let verdict = reading(effect.verdict);
-            vec![comparison(effect), change, chance, verdict.to_string()]
-        })
-        .collect();
-    if !rows.is_empty() {
-        page.table(
-            &[
-                "going from one to the other",
-                ">change",
-                ">chance of as much by luck",
-                "reading",
-            ],
-            &rows,
-        );
+    if !moves.effects.is_empty() {
+        page.table(&model_tables::effects(moves));
         page.paragraph("Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines one in twenty misses by luck.");
     }
     for means in &model.adjusted_means {
@@ -285,27 +180,7 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
                 capital(&markdown(&means.factor))
             ),
         );
-        let rows: Vec<Vec<String>> = means
-            .levels
-            .iter()
-            .map(|level| {
-                let (mean, range) = match &level.mean {
-                    Some(mean) => (shown.mean(mean), shown.interval(mean.interval)),
-                    None => (
-                        "cannot be told".into(),
-                        level
-                            .reason
-                            .as_ref()
-                            .map_or_else(String::new, |r| markdown(&r.to_string())),
-                    ),
-                };
-                vec![markdown(&level.level), mean, range]
-            })
-            .collect();
-        page.table(
-            &["level", &format!(">mean {name}"), ">interval of the mean"],
-            &rows,
-        );
+        page.table(&model_tables::means(model, means));
         page.paragraph(&format!("Reference mix: {}.", markdown(&mix(&means.mix))));
     }
     if !model.not_separable.is_empty() {

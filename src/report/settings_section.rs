@@ -6,11 +6,12 @@
 use super::aim_words::{demand, missing, place};
 use super::escape::markdown;
 use super::numbers::plain;
-use super::page::Page;
 use super::pictures::Pictures;
+use super::print::page::Page;
 use super::residue_beside;
+use super::route_tables;
 use super::sections::picture;
-use super::settings_words::{rows, sentences, stationary};
+use super::settings_words::{sentences, stationary};
 use super::shown::Shown;
 use super::words::{capital, count};
 use crate::decide::{BestSettings, Gap, Recycling, Unanswered};
@@ -38,7 +39,7 @@ pub(super) fn settings(
     text.extend(residue_beside::sentence(best, residue, markdown));
     page.paragraph(&text.join(" "));
     picture(page, pictures, "settings");
-    page.table(&["factor", ">setting"], &rows(best, markdown));
+    page.table(&route_tables::settings(best));
     page.paragraph(&how(best));
     if let Some(text) = stationary(best, markdown) {
         page.paragraph(&text);

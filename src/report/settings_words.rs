@@ -15,13 +15,13 @@ use crate::decide::{
 use crate::regression::{NoStationary, Setting};
 
 /// One row a factor: its name and its setting.
-pub(super) fn rows(best: &BestSettings, naming: Naming) -> Vec<Vec<String>> {
+pub(super) fn rows(best: &BestSettings, naming: Naming) -> Vec<[String; 2]> {
     best.at
         .iter()
         .map(|chosen| {
             let value = value(&chosen.value, naming);
             let unit = unit(&chosen.unit, naming);
-            vec![naming(&chosen.factor), format!("{value}{unit}")]
+            [naming(&chosen.factor), format!("{value}{unit}")]
         })
         .collect()
 }

@@ -5,21 +5,27 @@
 
 use super::escape::markdown;
 use super::numbers::{decimals_for, fixed, plus_minus};
+use super::print::table::{Cell, Digits, Value};
 use crate::regression::{Estimate, Interval};
 
 /// How the values of one response are written.
 #[derive(Debug, Clone)]
 pub(super) struct Shown {
     factor: f64,
-    /// Unit of a value, escaped.
+    /// Unit of a value.
     pub unit: String,
-    /// Unit of a difference, escaped.
+    /// Unit of a difference.
     pub difference: String,
 }
 
 impl Shown {
-    /// Percent for fractions, else the unit itself.
+    /// Percent for fractions, else the unit itself, harmless in Markdown.
     pub fn of(unit: &str) -> Shown {
+        Shown::raw(&markdown(unit))
+    }
+
+    /// The same as it was written, for cells of a table and for terminals.
+    pub fn raw(unit: &str) -> Shown {
         if unit == "1" {
             Shown {
                 factor: 100.0,
@@ -29,10 +35,43 @@ impl Shown {
         } else {
             Shown {
                 factor: 1.0,
-                unit: markdown(unit),
-                difference: markdown(unit),
+                unit: unit.into(),
+                difference: unit.into(),
             }
         }
+    }
+
+    /// A value with half the width of its interval, as a cell.
+    pub fn mean_cell(&self, estimate: &Estimate) -> Cell {
+        let cell = Cell::of(Value::WithError {
+            value: estimate.value,
+            half_width: half_width(estimate),
+        });
+        cell.times(self.factor).in_unit(&self.unit)
+    }
+
+    /// A difference with its sign and half the width of its interval, as a cell.
+    pub fn change_cell(&self, estimate: &Estimate) -> Cell {
+        let cell = self.mean_cell(estimate);
+        cell.in_unit(&self.difference).signed()
+    }
+
+    /// A difference with an interval that may be another than that of an estimate, as a cell.
+    pub fn difference_cell(&self, value: f64, interval: Option<Interval>) -> Cell {
+        self.change_cell(&estimate_of(value, interval))
+    }
+
+    /// The ends of an interval, as a cell.
+    pub fn interval_cell(&self, interval: Option<Interval>) -> Cell {
+        let range = interval.map(|ends| Value::Range {
+            low: ends.low,
+            high: ends.high,
+            digits: Digits::OfWidth,
+        });
+        range.map_or_else(
+            || Cell::because("not known"),
+            |range| Cell::of(range).times(self.factor),
+        )
     }
 
     /// A value in the unit that is shown.
@@ -53,13 +92,7 @@ impl Shown {
 
     /// A difference with a sign and half the width of an interval that may be another than that of an estimate.
     pub fn difference_with(&self, value: f64, interval: Option<Interval>) -> String {
-        self.change(&Estimate {
-            value,
-            standard_error: None,
-            degrees_of_freedom: 0.0,
-            interval,
-            p: None,
-        })
+        self.change(&estimate_of(value, interval))
     }
 
     /// The size of a difference without its sign.
@@ -98,6 +131,16 @@ impl Shown {
                 )
             }
         }
+    }
+}
+
+fn estimate_of(value: f64, interval: Option<Interval>) -> Estimate {
+    Estimate {
+        value,
+        standard_error: None,
+        degrees_of_freedom: 0.0,
+        interval,
+        p: None,
     }
 }
 

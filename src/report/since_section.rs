@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::escape::markdown;
 use super::numbers::{decimals_for, fixed, plain, plus_minus};
-use super::page::Page;
+use super::print::page::Page;
 use super::shown::Shown;
 use super::since_words::{decided, estimated, flagged, says};
 use super::words::{and_list, capital};

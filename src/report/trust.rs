@@ -4,8 +4,9 @@
 //! This module never judges a figure: the verdicts come with it.
 
 use super::escape::markdown;
-use super::numbers::{fixed, plain, probability};
-use super::page::Page;
+use super::numbers::{fixed, plain};
+use super::print::page::Page;
+use super::print::table::{Cell, Column, Table};
 use super::shown::Shown;
 use super::words::capital;
 use crate::pipeline::Further;
@@ -15,7 +16,7 @@ use crate::regression::{
 
 /// Writes scatter, comparisons, diagnostics and candidates of one model.
 pub(super) fn write(page: &mut Page, model: &FittedModel, further: &Further) {
-    let shown = Shown::of(&model.unit);
+    let shown = Shown::raw(&model.unit);
     scatter(page, model, &shown);
     for comparisons in &further.comparisons {
         levels(page, comparisons, further, &shown);
@@ -29,40 +30,35 @@ fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
         return;
     }
     page.heading(3, "Where does the scatter come from?");
-    let rows: Vec<Vec<String>> = model
-        .variance_components
-        .iter()
-        .map(|component| {
-            let name = match &component.of {
-                ScatterOf::RunToRun => "from run to run, beyond measurement".to_string(),
-                ScatterOf::Measurement => "measurement, as stated".to_string(),
-                ScatterOf::Block(block) => format!("from one {} to the next", markdown(block)),
-            };
-            let interval = component
-                .interval
-                .map_or_else(|| "–".into(), |ends| between(ends, component.sd, shown));
-            vec![name, fixed(shown.value(component.sd), 2), interval]
-        })
-        .collect();
-    page.table(
-        &[
-            "scatter",
-            &format!(">standard deviation / {}", shown.difference),
-            ">interval",
-        ],
-        &rows,
-    );
+    let columns = vec![
+        Column::words("scatter"),
+        Column::figures("standard deviation").unit(&shown.difference),
+        Column::figures("interval"),
+    ];
+    let rows = model.variance_components.iter().map(|component| {
+        let name = match &component.of {
+            ScatterOf::RunToRun => "from run to run, beyond measurement".to_string(),
+            ScatterOf::Measurement => "measurement, as stated".to_string(),
+            ScatterOf::Block(block) => format!("from one {block} to the next"),
+        };
+        let interval = component
+            .interval
+            .map_or_else(Cell::missing, |ends| between(ends, component.sd, shown));
+        let sd = Cell::fixed(component.sd, 2).times(shown.value(1.0));
+        vec![Cell::text(name), sd, interval]
+    });
+    page.table(&Table::new("Where does the scatter come from?", columns).with(rows));
 }
 
 /// An upper end further off than so many times the standard deviation itself says no more than that there is none.
 const NO_UPPER_END: f64 = 100.0;
 
-fn between(ends: Interval, sd: f64, shown: &Shown) -> String {
-    let low = fixed(shown.value(ends.low), 2);
+fn between(ends: Interval, sd: f64, shown: &Shown) -> Cell {
     if ends.high > NO_UPPER_END * sd {
-        return format!("{low} upwards, too few to tell how far");
+        let low = fixed(shown.value(ends.low), 2);
+        return Cell::text(format!("{low} upwards, too few to tell how far"));
     }
-    format!("{low} to {}", fixed(shown.value(ends.high), 2))
+    Cell::range(ends, 2).times(shown.value(1.0))
 }
 
 fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, shown: &Shown) {
@@ -76,31 +72,21 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, s
             capital(&markdown(&comparisons.factor))
         ),
     );
-    let rows: Vec<Vec<String>> = comparisons
-        .pairs
-        .iter()
-        .map(|pair| {
-            vec![
-                format!(
-                    "{} against {}",
-                    markdown(&pair.level),
-                    markdown(&pair.against)
-                ),
-                difference(pair, shown),
-                pair.p.map_or_else(|| "–".into(), probability),
-                in_practice(pair, further, shown),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "pair",
-            ">difference",
-            ">chance of any as large by luck",
-            "in practice",
-        ],
-        &rows,
-    );
+    let columns = vec![
+        Column::words("pair"),
+        Column::figures("difference"),
+        Column::figures("chance of any as large by luck"),
+        Column::words("in practice"),
+    ];
+    let rows = comparisons.pairs.iter().map(|pair| {
+        vec![
+            Cell::text(format!("{} against {}", pair.level, pair.against)),
+            shown.difference_cell(pair.value, pair.interval),
+            Cell::chance(pair.p),
+            Cell::text(in_practice(pair, further, shown)),
+        ]
+    });
+    page.table(&Table::new("Which levels differ?", columns).with(rows));
     let untold: Vec<String> = comparisons
         .untold
         .iter()
@@ -120,10 +106,6 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, s
     page.paragraph(&format!(
         "All these intervals hold together with the confidence stated above.{cannot}"
     ));
-}
-
-fn difference(pair: &Comparison, shown: &Shown) -> String {
-    shown.difference_with(pair.value, pair.interval)
 }
 
 /// Whether two levels are alike within the margin that does not matter.
@@ -147,27 +129,21 @@ fn diagnostics(page: &mut Page, further: &Further) {
         return;
     }
     page.heading(3, "Can this model be trusted?");
-    let rows: Vec<Vec<String>> = further
-        .diagnostics
-        .iter()
-        .map(|diagnostic| {
-            vec![
-                markdown(diagnostic.name),
-                diagnostic.value.map_or_else(|| "–".into(), plain),
-                diagnostic.p.map_or_else(|| "–".into(), probability),
-                capital(&markdown(&diagnostic.verdict)),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "looked at",
-            ">figure",
-            ">chance if nothing is wrong",
-            "reading",
-        ],
-        &rows,
-    );
+    let columns = vec![
+        Column::words("looked at"),
+        Column::figures("figure"),
+        Column::figures("chance if nothing is wrong"),
+        Column::words("reading"),
+    ];
+    let rows = further.diagnostics.iter().map(|diagnostic| {
+        vec![
+            Cell::text(diagnostic.name),
+            Cell::plain_if(diagnostic.value),
+            Cell::chance(diagnostic.p),
+            Cell::text(capital(&diagnostic.verdict)),
+        ]
+    });
+    page.table(&Table::new("Can this model be trusted?", columns).with(rows));
 }
 
 fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
@@ -175,52 +151,40 @@ fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
         return;
     };
     page.heading(3, "Which further terms belong?");
-    let rows: Vec<Vec<String>> = selection
-        .ranked
-        .iter()
-        .zip(&further.decides)
-        .map(|(candidate, decides)| {
-            let added: Vec<String> = candidate
-                .added
-                .iter()
-                .map(|term| markdown(&term.to_string()))
-                .collect();
-            let sd =
-                |value: Option<f64>| value.map_or_else(|| "–".into(), |sd| plain(shown.value(sd)));
-            vec![
-                if added.is_empty() {
-                    "nothing".into()
-                } else {
-                    added.join(", ")
-                },
-                fixed(candidate.delta, 1),
-                sd(candidate.leave_one_out_sd),
-                sd(candidate.residual_sd),
-                list(&decides.matter),
-                list(&decides.do_not_show),
-            ]
-        })
-        .collect();
-    page.table(
-        &[
-            "added to the model asked for",
-            ">AICc above the best",
-            &format!(">an unseen run is missed by / {}", shown.difference),
-            &format!(">scatter left / {}", shown.difference),
-            "would say that these matter",
-            "and does not see",
-        ],
-        &rows,
-    );
+    let columns = vec![
+        Column::words("added to the model asked for"),
+        Column::figures("AICc above the best"),
+        Column::figures("an unseen run is missed by").unit(&shown.difference),
+        Column::figures("scatter left").unit(&shown.difference),
+        Column::words("would say that these matter"),
+        Column::words("and does not see"),
+    ];
+    let sd = |value: Option<f64>| Cell::plain_if(value).times(shown.value(1.0));
+    let each = selection.ranked.iter().zip(&further.decides);
+    let rows = each.map(|(candidate, decides)| {
+        let added = match candidate.added.as_slice() {
+            [] => Cell::text("nothing"),
+            added => {
+                let added: Vec<String> = added.iter().map(ToString::to_string).collect();
+                Cell::text(added.join(", "))
+            }
+        };
+        vec![
+            added,
+            Cell::fixed(candidate.delta, 1),
+            sd(candidate.leave_one_out_sd),
+            sd(candidate.residual_sd),
+            list(&decides.matter),
+            list(&decides.do_not_show),
+        ]
+    });
+    page.table(&Table::new("Which further terms belong?", columns).with(rows));
     page.paragraph(WHAT_RANKING_COSTS);
 }
 
-fn list(tests: &[EffectTest]) -> String {
-    if tests.is_empty() {
-        return "–".into();
-    }
-    let names: Vec<String> = tests.iter().map(|test| markdown(&test.name())).collect();
-    names.join(", ")
+fn list(tests: &[EffectTest]) -> Cell {
+    let names: Vec<String> = tests.iter().map(EffectTest::name).collect();
+    Cell::because(names.join(", "))
 }
 
 /// What must be known by whoever reads a ranking.

@@ -3,42 +3,39 @@
 //! In: effects and settings. Out: texts, names from logs made harmless.
 //! This module never decides what is said, only how it is called.
 
+use super::aim_words::Naming;
 use super::escape::markdown;
 use super::numbers::plain;
 use super::shown::Shown;
 use crate::decide::{Comparison, Effect, Verdict};
 
 /// `heating: hob against muffle`, `oxidant_excess from 10 to 60 %`.
-pub(super) fn comparison(effect: &Effect) -> String {
-    let factor = markdown(&effect.factor);
+pub(super) fn comparison(effect: &Effect, naming: Naming) -> String {
+    let factor = naming(&effect.factor);
     match &effect.comparison {
         Comparison::Level { level, against } => {
-            format!(
-                "{factor}: {} against {}",
-                markdown(level),
-                markdown(against)
-            )
+            format!("{factor}: {} against {}", naming(level), naming(against))
         }
         Comparison::Span { from, to, at } => {
             let place = match at {
-                Some(at) => format!(" with {} {}", markdown(&at.factor), markdown(&at.level)),
+                Some(at) => format!(" with {} {}", naming(&at.factor), naming(&at.level)),
                 None => String::new(),
             };
             format!(
                 "{factor} from {} to {}{}{place}",
                 plain(*from),
                 plain(*to),
-                unit(effect)
+                unit(effect, naming)
             )
         }
     }
 }
 
-fn unit(effect: &Effect) -> String {
+fn unit(effect: &Effect, naming: Naming) -> String {
     if effect.unit.is_empty() || effect.unit == "1" {
         String::new()
     } else {
-        format!(" {}", markdown(&effect.unit))
+        format!(" {}", naming(&effect.unit))
     }
 }
 
@@ -64,7 +61,10 @@ pub(super) fn chart_label(effect: &Effect) -> String {
 /// What an effect does, in a clause: `hob 4.8 ± 0.9 points below muffle`.
 pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
     let Ok(estimate) = &effect.estimate else {
-        return format!("{}: cannot be told from this log", comparison(effect));
+        return format!(
+            "{}: cannot be told from this log",
+            comparison(effect, markdown)
+        );
     };
     match (&effect.comparison, effect.verdict) {
         (Comparison::Level { level, against }, Verdict::Raises | Verdict::Lowers) => format!(
@@ -98,7 +98,7 @@ pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
                 "from {} to {}{}{place}: {what}",
                 plain(*from),
                 plain(*to),
-                unit(effect)
+                unit(effect, markdown)
             )
         }
     }
@@ -129,7 +129,7 @@ pub(super) fn sentence(effect: &Effect, shown: &Shown) -> Option<String> {
                 "{place}going from {} to {}{} {} gave {size} {more}",
                 plain(*from),
                 plain(*to),
-                unit(effect),
+                unit(effect, markdown),
                 markdown(&effect.factor)
             )
         }

@@ -22,9 +22,9 @@ pub use models::{
     Scatter, Term, Test,
 };
 pub use money::{
-    AmountFigures, Around, BreakEven, CampaignCost, CostPart, Costs, Cycle, GainAtLevel, Influence,
-    Kept, LongRun, Missing, Money, MoneyMap, Recycling, Residue, ResidueSpecification,
-    ResponseChange, RunCost, Settling, Terms,
+    AmountFigures, Around, BreakEven, CampaignCost, CostPart, Costs, GainAtLevel, Influence, Kept,
+    LongRun, Missing, Money, MoneyMap, Recycling, Residue, ResidueSpecification, ResponseChange,
+    RunCost, Settling, Terms,
 };
 pub use next::{NextRun, NextRunsFor, Power, Width};
 pub use process::{Chart, ChartSettings, MovingRange, NotCharted, Point, Rule, Signal};

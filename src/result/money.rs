@@ -4,6 +4,7 @@
 //! This module never computes.
 
 use serde::Serialize;
+use serde_json::Value;
 
 use super::{Ends, Measured, Named, Pays};
 
@@ -110,7 +111,7 @@ pub struct Residue {
     #[serde(flatten)]
     pub money: Option<Money>,
     /// The loop, one entry a cycle.
-    pub cycles: Vec<Cycle>,
+    pub cycles: Value,
     /// What the loop rests on, or why it cannot be followed.
     #[serde(rename = "loop")]
     pub around: Around,
@@ -239,23 +240,6 @@ pub struct MoneyMap {
     pub product_price: f64,
     /// Assay, and the price at which the gain is zero there.
     pub line: Vec<(f64, Option<f64>)>,
-}
-
-/// One cycle.
-#[derive(Debug, Clone, Serialize)]
-pub struct Cycle {
-    /// Its number, from 1.
-    pub cycle: u32,
-    /// Gain of the run; null without prices.
-    pub gain: Option<f64>,
-    /// Half the width of its interval.
-    pub half_width: Option<f64>,
-    /// Solids in the vessel [g].
-    pub solids: f64,
-    /// Residue charged [g].
-    pub residue: f64,
-    /// Its assay.
-    pub assay: f64,
 }
 
 /// What a loop rests on.

@@ -22,11 +22,13 @@ use std::thread::available_parallelism;
 use clap::{Args, ValueEnum};
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::history::Flag;
+use residuum::report::wrapped;
 
 use super::Ending;
 use super::progress::Progress;
 use super::publish::clear_away;
 use super::tell::{ended, failed, remark};
+use super::width::of_stdout;
 use entry::{Entry, Standing, one_line};
 use find::{Case, Found, Place, Refused};
 use seen::{AllSeen, Seen};
@@ -207,10 +209,14 @@ fn told(options: &RoundsOptions, entries: &[Entry], unkept: Option<Error>) -> En
     let text = if options.json {
         format!("{}\n", pages::result(entries))
     } else {
-        entries
+        let text: String = entries
             .iter()
             .map(|entry| told_of(options, entry))
-            .collect()
+            .collect();
+        match options.log {
+            LogStyle::Text => wrapped(&text, of_stdout()),
+            LogStyle::Json => text,
+        }
     };
     if !options.json && options.log == LogStyle::Text {
         tell_faults(entries);

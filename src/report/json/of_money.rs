@@ -9,6 +9,8 @@ use crate::decide::{
     RecyclingVerdict, ResponseChange, RunCost, Settling, Unanswered,
 };
 use crate::report::money_words::{cost_kind, figure_key, limit, never};
+use crate::report::print::json::rows;
+use crate::report::recycle_tables;
 use crate::result::{self, AmountFigures, Around, CampaignCost, Measured, Pays};
 
 /// Of the campaign and of each run; None without prices.
@@ -78,7 +80,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> result::Recycling {
         money: money
             .ok()
             .map(|money| self::money(money, reference.content_per_assay)),
-        cycles: cycles.map_or_else(|_| Vec::new(), self::cycles),
+        cycles: rows(&recycle_tables::cycles(recycling)),
         around: match cycles {
             Ok(cycles) => around(cycles),
             Err(reason) => Around::Unknown {
@@ -235,21 +237,6 @@ fn level(at: &GainAtLevel) -> result::GainAtLevel {
         verdict: at.verdict.map(verdict),
         reason: at.extra_product.as_ref().err().cloned(),
     }
-}
-
-fn cycles(cycles: &Cycles) -> Vec<result::Cycle> {
-    cycles
-        .cycles
-        .iter()
-        .map(|cycle| result::Cycle {
-            cycle: cycle.cycle,
-            gain: cycle.gain.map(|gain| gain.value),
-            half_width: cycle.gain.map(|gain| gain.half_width),
-            solids: cycle.solids,
-            residue: cycle.residue,
-            assay: cycle.assay,
-        })
-        .collect()
 }
 
 fn around(cycles: &Cycles) -> Around {

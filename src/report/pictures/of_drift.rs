@@ -42,7 +42,7 @@ fn picture(
     chart: &drift::ControlChart,
     position: usize,
 ) -> Result<Picture, Error> {
-    let shown = Shown::of(&series.unit);
+    let shown = Shown::raw(&series.unit);
     let question = asked(series, chart.kind);
     let (y_label, caption) = match chart.kind {
         ChartKind::Individuals => (

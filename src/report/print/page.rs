@@ -1,11 +1,14 @@
 //! How a page is put together: headings, tables, pictures.
 //!
 //! In: texts that are already harmless. Out: Markdown, one paragraph a line.
-//! This module never escapes: whoever takes a name from a log does.
+//! This module never escapes a paragraph: whoever takes a name from a log does; the cells of a table come as they are.
+
+use super::markdown;
+use super::table::Table;
 
 /// A Markdown page that grows from top to bottom.
 #[derive(Debug, Default)]
-pub(super) struct Page {
+pub(in crate::report) struct Page {
     text: String,
 }
 
@@ -49,19 +52,10 @@ impl Page {
             .push_str(&format!("![{question}](charts/{file})\n\n*{caption}*\n"));
     }
 
-    /// A table; columns whose heading starts with `>` are set to the right.
-    pub fn table(&mut self, headings: &[&str], rows: &[Vec<String>]) {
+    /// A table.
+    pub fn table(&mut self, table: &Table) {
         self.gap();
-        let bare: Vec<&str> = headings.iter().map(|h| h.trim_start_matches('>')).collect();
-        self.text.push_str(&format!("| {} |\n", bare.join(" | ")));
-        let rules: Vec<&str> = headings
-            .iter()
-            .map(|h| if h.starts_with('>') { "---:" } else { "---" })
-            .collect();
-        self.text.push_str(&format!("| {} |\n", rules.join(" | ")));
-        for row in rows {
-            self.text.push_str(&format!("| {} |\n", row.join(" | ")));
-        }
+        self.text.push_str(&markdown::table(table));
     }
 
     /// The finished page.

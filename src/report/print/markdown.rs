@@ -1,0 +1,45 @@
+//! A table on a page.
+//!
+//! In: a [`Table`]. Out: Markdown, names made harmless, figures set to the right.
+//! This module never lets a cell break out: what could is written as an entity.
+
+use super::said::for_people;
+use super::table::{Cell, Place, Role, Table};
+use crate::report::escape::markdown;
+
+/// The whole table, its heading first.
+pub(super) fn table(table: &Table) -> String {
+    let seen = for_people(table, Place::Page);
+    let headings = seen.columns.iter().map(|column| markdown(&column.headed()));
+    let rules = seen.columns.iter().map(|column| match column.role {
+        Role::Words => "---".to_string(),
+        Role::Figures => "---:".to_string(),
+    });
+    let mut text = line(headings.collect()) + &line(rules.collect());
+    for (cells, texts) in seen.rows.iter().zip(seen.texts()) {
+        let cells = cells.iter().zip(texts);
+        text.push_str(&line(
+            cells.map(|(cell, text)| shown(cell, &text)).collect(),
+        ));
+    }
+    text
+}
+
+fn line(cells: Vec<String>) -> String {
+    format!("| {} |\n", cells.join(" | "))
+}
+
+fn shown(cell: &Cell, text: &str) -> String {
+    let text = markdown(text);
+    let Cell::Link { target, below, .. } = cell else {
+        return text;
+    };
+    let linked = match target.as_str() {
+        "" => text,
+        target => format!("[{text}]({target})"),
+    };
+    match below.as_str() {
+        "" => linked,
+        below => format!("{linked}<br>{}", markdown(below)),
+    }
+}
