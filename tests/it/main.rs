@@ -15,6 +15,7 @@ mod demo;
 mod drift;
 mod in_memory;
 mod models;
+mod names;
 mod next;
 mod notebooks;
 mod recycling;
