@@ -26,4 +26,5 @@ mod routes;
 mod scale;
 mod settings;
 mod support;
+mod terminal;
 mod tidy;
