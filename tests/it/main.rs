@@ -23,6 +23,7 @@ mod reference;
 mod reports;
 mod rounds;
 mod routes;
+mod same_figures;
 mod scale;
 mod settings;
 mod support;
