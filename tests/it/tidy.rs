@@ -4,7 +4,10 @@
 //! and one that breaks each rule on a tree made up for it, so that no rule is kept because it cannot fail.
 //! This module never judges what the program prints.
 
+mod exceptions;
+mod literals;
 mod rules;
+mod sentences;
 mod tree;
 
 use tree::Tree;
@@ -244,4 +247,80 @@ fn a_link_that_leads_nowhere_is_found() {
         &with("look into `src/gone.rs`"),
         "names `src/gone.rs`",
     );
+}
+
+#[test]
+fn sentences_for_people_are_made_where_things_are_shown() {
+    check(sentences::sentences_are_made_in_one_place);
+}
+
+#[test]
+fn a_sentence_that_is_made_elsewhere_is_found() {
+    let rule = sentences::sentences_are_made_in_one_place;
+    let sentence = "fn f() -> String {\n    format!(\"the {x} of run {run} is odd\")\n}";
+    check_breach(
+        rule,
+        &[("src/runs/a.rs", sentence)],
+        "src/runs/a.rs line 2 writes a sentence: the {x} of run {run} is odd",
+    );
+    for good in [
+        "fn f() { Error::new(Kind::Log, format!(\"the run {run} is not known\")); }",
+        "fn f() { error.hint(\"write a number and nothing else\"); }",
+        "fn f() { source.fault(at, \"it is above {} one half\", \"write it as a fraction\"); }",
+        "// the mass of a run is odd\nconst A: &str = \"assay of lot\";",
+        "#[expect(dead_code, reason = \"it is for the tests\")]",
+        "#[cfg(test)]\nmod tests {\n    const A: &str = \"the run is not known\";\n}",
+    ] {
+        let tree = Tree::of(&[("src/runs/a.rs", good)]);
+        assert_eq!(rule(&tree), Vec::<String>::new(), "{good}");
+    }
+    for shown in ["src/report/a.rs", "src/cli/a.rs"] {
+        assert!(rule(&Tree::of(&[(shown, sentence)])).is_empty(), "{shown}");
+    }
+}
+
+#[test]
+fn nothing_that_shows_or_compares_results_reads_a_name_or_a_sentence() {
+    check(sentences::no_sentence_is_read);
+}
+
+#[test]
+fn a_name_or_a_sentence_that_is_read_is_found() {
+    let rule = sentences::no_sentence_is_read;
+    for code in [
+        "fn f() -> bool { name.contains(\" with \") }",
+        "fn f() -> bool { name.starts_with(&format!(\"{other} to the \")) }",
+        "fn f() { name.split_once(\": \"); }",
+        "fn f() { source.strip_prefix(\"assay of lot \"); }",
+        "fn f() -> bool { model.response == \"yield\" }",
+        "fn f() -> bool { \"lot\" != name }",
+        "fn f() { match name { \"cost\" | \"labour\" => 1, _ => 0 } }",
+        "fn f() { match name { Some(\"constant\") => 1, _ => 0 } }",
+        "const LOT: &str = \"lot\";\nfn f() -> bool { name == LOT }",
+    ] {
+        let is_found = |path| !rule(&Tree::of(&[(path, code)])).is_empty();
+        assert!(is_found("src/report/a.rs"), "{code}");
+        assert!(is_found("src/history/a.rs"), "{code}");
+        assert!(!is_found("src/intake/a.rs"), "{code}");
+    }
+    for good in [
+        "fn f() -> String { format!(\"{name}: {level} with {other}\") }",
+        "fn f() { value.get(\"yield\"); }",
+        "fn f() -> [&str; 2] { [\"lot\", \"cost\"] }",
+        "fn f() -> bool { text.contains(' ') || a.is_empty() }",
+        "const LOT: &str = \"lot\";\nfn f() { row.push(LOT); }",
+    ] {
+        let tree = Tree::of(&[("src/report/a.rs", good)]);
+        assert_eq!(rule(&tree), Vec::<String>::new(), "{good}");
+    }
+}
+
+#[test]
+fn every_exception_from_the_rules_of_sentences_is_needed() {
+    check(sentences::exceptions_are_needed);
+}
+
+#[test]
+fn an_exception_that_excepts_nothing_is_found() {
+    check_breach(sentences::exceptions_are_needed, &[], "allowed for nothing");
 }

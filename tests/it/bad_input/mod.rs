@@ -44,3 +44,4 @@ mod together;
 mod unpriced_loop;
 
 pub use output::files_below;
+pub use reading::cells;

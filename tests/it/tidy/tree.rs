@@ -144,7 +144,7 @@ fn bare(text: &str) -> String {
 }
 
 /// Length of the literal in double quotes that the text begins with.
-fn quoted(text: &str) -> usize {
+pub fn quoted(text: &str) -> usize {
     let mut escaped = false;
     for (position, letter) in text.char_indices().skip(1) {
         match letter {
@@ -158,7 +158,7 @@ fn quoted(text: &str) -> usize {
 }
 
 /// Length of the raw literal that the text begins with; 0 if it is a word that begins with `r`.
-fn raw(text: &str) -> usize {
+pub fn raw(text: &str) -> usize {
     let hashes = text[1..].chars().take_while(|c| *c == '#').count();
     if !text[1 + hashes..].starts_with('"') {
         return 0;
@@ -171,7 +171,7 @@ fn raw(text: &str) -> usize {
 }
 
 /// Length of the character in single quotes that the text begins with; 0 if it is a lifetime.
-fn character(text: &str) -> usize {
+pub fn character(text: &str) -> usize {
     let mut letters = text.char_indices().skip(1);
     match (letters.next(), letters.next()) {
         (Some((_, '\\')), Some((at, letter))) => {

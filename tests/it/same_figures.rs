@@ -1,0 +1,121 @@
+//! Are the figures of the demo campaigns still those of version 0.1?
+//!
+//! In: what version 0.1 wrote, in `tests/data/version-0.1/`, and what is written now. Out: a test that names each figure
+//! that is another one or gone.
+//! This is a comparison with an earlier version alone: it says what has changed, never what is right.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use crate::routes::demo;
+use crate::support::{CampaignFolder, data_json, residuum};
+
+/// Figures are written with ten digits; two that are rounded apart differ by one unit of the tenth, at most this part.
+const ONE_UNIT_OF_THE_TENTH_DIGIT: f64 = 1.0e-9;
+
+/// A difference that is meant.
+struct Intended {
+    /// What the paths of these figures begin with, such as `bluestone/settings/at`.
+    path: &'static str,
+    /// Why the figures are other ones, or gone.
+    #[expect(dead_code, reason = "it is for those who read the list")]
+    reason: &'static str,
+}
+
+/// None so far.
+const INTENDED: [Intended; 0] = [];
+
+/// Figures that are another one, and members that are gone, each with its path; what was added is no difference.
+fn differences(before: &Value, now: &Value, path: &str, intended: &[Intended]) -> Vec<String> {
+    let go_on = |step: &str, before: &Value, now: Option<&Value>| {
+        let path = format!("{path}/{step}");
+        match now {
+            _ if intended.iter().any(|known| is_below(&path, known.path)) => Vec::new(),
+            None => vec![format!("{path} is gone")],
+            Some(now) => differences(before, now, &path, intended),
+        }
+    };
+    match before {
+        Value::Object(members) => members
+            .iter()
+            .flat_map(|(key, value)| go_on(key, value, now.get(key)))
+            .collect(),
+        Value::Array(members) => (0..)
+            .zip(members)
+            .flat_map(|(place, value)| go_on(&place.to_string(), value, now.get(place)))
+            .collect(),
+        Value::Number(_) if !is_the_same(before, now) => {
+            vec![format!("{path}: {now} instead of {before}")]
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn is_the_same(before: &Value, now: &Value) -> bool {
+    let (Some(was), Some(is)) = (before.as_f64(), now.as_f64()) else {
+        return false;
+    };
+    (is - was).abs() <= ONE_UNIT_OF_THE_TENTH_DIGIT * was.abs()
+}
+
+/// Whether a path is another or leads further than it.
+fn is_below(path: &str, other: &str) -> bool {
+    path.strip_prefix(other)
+        .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+}
+
+/// What is written now for a demo campaign.
+fn result(name: &str) -> Value {
+    let place = CampaignFolder::new();
+    let path = |path: &Path| path.to_str().expect("UTF-8").to_string();
+    let told = residuum(&[
+        "report",
+        &path(&demo(name)),
+        "--out",
+        &path(place.path()),
+        "--quiet",
+    ]);
+    assert_eq!(told.exit_code, 0, "{}", told.stderr);
+    let file = place.path().join(name).join("result.json");
+    let text = std::fs::read_to_string(file).expect("the report has a result");
+    serde_json::from_str(&text).expect("JSON")
+}
+
+#[test]
+fn every_figure_of_the_demo_campaigns_is_that_of_version_0_1() {
+    let mut found = Vec::new();
+    for name in ["bluestone", "iodate"] {
+        let before = data_json(&format!("version-0.1/{name}.json"));
+        found.extend(differences(&before, &result(name), name, &INTENDED));
+    }
+    let count = found.len();
+    found.truncate(40);
+    assert!(found.is_empty(), "{count} figures:\n{}", found.join("\n"));
+}
+
+#[test]
+fn a_figure_that_is_another_or_gone_is_found_and_one_that_was_added_is_not() {
+    let before = json!({"a": [1.0, {"b": 0.25}], "c": "text", "d": 3});
+    let found = |now: &Value, intended: &[Intended]| differences(&before, now, "x", intended);
+    let none: [Intended; 0] = [];
+    let now = json!({"a": [1.0, {"b": 0.25, "new": 7}, 8.0], "c": "other", "d": 3, "e": 1});
+    assert_eq!(found(&now, &none), Vec::<String>::new());
+    let now = json!({"a": [1.0, {"b": 0.250000001}], "d": null});
+    let expected = [
+        "x/a/1/b: 0.250000001 instead of 0.25",
+        "x/c is gone",
+        "x/d: null instead of 3",
+    ];
+    assert_eq!(found(&now, &none), expected);
+    let intended = [Intended {
+        path: "x/a",
+        reason: "made up",
+    }];
+    assert_eq!(
+        found(&json!({"c": 1, "d": 3}), &intended),
+        Vec::<String>::new()
+    );
+    let expected = ["x/a/0 is gone", "x/a/1 is gone"];
+    assert_eq!(found(&json!({"a": 1, "c": 1, "d": 3}), &none), expected);
+}
