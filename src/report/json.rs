@@ -6,8 +6,10 @@
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
+use super::doubts;
+use super::reasons::no_result;
 use crate::campaign::Campaign;
-use crate::caveat::Caveat;
+use crate::caveat::{About, Caveat};
 use crate::decide::Budget;
 use crate::measured::{Measured, Share};
 use crate::pipeline::Further;
@@ -102,13 +104,13 @@ fn one_yield(runs: &Runs, run: &RunResult) -> Value {
     for (name, outcome) in figures {
         object.insert(name.into(), outcome_value(outcome));
         if let Err(reason) = outcome {
-            reasons.insert(name.into(), json!(reason));
+            reasons.insert(name.into(), json!(no_result(reason)));
         }
     }
     let first = figures
         .iter()
         .find_map(|(_, outcome)| outcome.as_ref().err());
-    object.insert("reason".into(), json!(first));
+    object.insert("reason".into(), json!(first.map(no_result)));
     object.insert("reasons".into(), Value::Object(reasons));
     object.insert(
         "balance".into(),
@@ -334,11 +336,12 @@ fn level_means(means: &AdjustedMeans) -> Value {
 
 /// One doubt.
 #[derive(Debug, Serialize)]
-struct CaveatObject<'a> {
-    kind: &'a str,
+struct CaveatObject {
+    kind: &'static str,
     about: String,
-    seen: &'a str,
-    advice: &'a str,
+    subject: Value,
+    seen: String,
+    advice: String,
 }
 
 /// `caveats`: one object a doubt.
@@ -347,13 +350,25 @@ pub fn caveats(caveats: &[Caveat]) -> Value {
         .iter()
         .map(|caveat| {
             json!(CaveatObject {
-                kind: caveat.kind,
-                about: caveat.about.to_string(),
-                seen: &caveat.seen,
-                advice: &caveat.advice,
+                kind: doubts::kind_text(caveat.kind()),
+                about: doubts::about_text(&caveat.about),
+                subject: subject(&caveat.about),
+                seen: doubts::seen(caveat),
+                advice: doubts::advice(caveat),
             })
         })
         .collect()
+}
+
+/// What a doubt touches, as one key with its name; no key for the campaign as a whole.
+fn subject(about: &About) -> Value {
+    match about {
+        About::Campaign => json!({}),
+        About::Lot(lot) => json!({"lot": lot}),
+        About::Titrant(titrant) => json!({"titrant": titrant}),
+        About::Run(run) => json!({"run": run}),
+        About::Response(response) => json!({"response": response}),
+    }
 }
 
 /// One row that was not used.

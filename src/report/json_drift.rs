@@ -5,7 +5,8 @@
 
 use serde_json::{Value, json};
 
-use super::drift_words::{chart_words, why};
+use super::drift_words::{about, candidate, chart_words, flag, name_of, why};
+use super::reasons::no_limits;
 use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
 };
@@ -28,7 +29,7 @@ pub fn not_charted(drifts: &Drifts) -> Value {
     drifts
         .not_charted
         .iter()
-        .map(|left| json!({"response": left.subject.to_string(), "reason": left.reason}))
+        .map(|left| json!({"response": about(&left.subject), "reason": no_limits(left.reason)}))
         .collect()
 }
 
@@ -39,7 +40,7 @@ fn one(series: &Series, chart: &ControlChart) -> Value {
         Subject::Titrant(name) => Some(name),
     };
     let mut value = json!({
-        "response": series.name(),
+        "response": name_of(series),
         "titrant": titrant,
         "unit": series.unit,
         "chart": chart.kind.name(),
@@ -103,7 +104,7 @@ fn points(series: &Series, chart: &ControlChart) -> Value {
                 "statistic": point.limited.statistic,
                 "lower": point.limited.lower,
                 "upper": point.limited.upper,
-                "flag": point.flag(),
+                "flag": flag(point),
             });
             if let Some(sums) = point.sums {
                 value["upper_statistic"] = json!(sums.upper);
@@ -136,6 +137,6 @@ fn signal(series: &Series, explained: &Explained) -> Value {
         "onset": run(signal.onset),
         "size": signal.size,
         "size_in_sd": signal.size_in_sd,
-        "candidate_cause": explained.cause.as_ref().map(ToString::to_string),
+        "candidate_cause": explained.cause.as_ref().map(candidate),
     })
 }

@@ -6,6 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use super::money_words::{cost_kind, figure_key, limit, never, verdict};
+use super::reasons::no_cost;
 use crate::decide::{
     Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Influence, Money, Recycling,
     RecyclingMap, Settling, Unanswered,
@@ -19,7 +20,7 @@ pub fn costs(costs: Option<&Costs>) -> Value {
     };
     let measured = |value: &Measured| json!({ "value": value.value(), "u": value.uncertainty() });
     let campaign = match &costs.campaign {
-        Err(reason) => json!({ "reason": reason }),
+        Err(reason) => json!({ "reason": no_cost(reason) }),
         Ok(campaign) => json!({
             "runs": campaign.runs,
             "total": measured(&campaign.total),
@@ -44,14 +45,13 @@ pub fn costs(costs: Option<&Costs>) -> Value {
                 .iter()
                 .map(|part| (cost_kind(part.kind).to_string(), json!(part.cost.value())))
                 .collect();
-            let outcome =
-                |outcome: &Result<Measured, String>| outcome.as_ref().map_or(Value::Null, measured);
+            let outcome = |outcome: Option<&Measured>| outcome.map_or(Value::Null, measured);
             json!({
                 "run": run.run,
-                "total": outcome(&run.total),
-                "per_gram": outcome(&run.per_gram),
+                "total": outcome(run.total.as_ref().ok()),
+                "per_gram": outcome(run.per_gram.as_ref().ok()),
                 "parts": parts,
-                "reason": run.per_gram.as_ref().err(),
+                "reason": run.per_gram.as_ref().err().map(no_cost),
             })
         })
         .collect();

@@ -3,6 +3,7 @@
 //! In: the plan of further runs. Out: its section of the report, its line on the first screen, its table.
 //! This module never plans a run.
 
+use super::doubts::{advice, seen};
 use super::escape::{csv, markdown};
 use super::next_words::{
     MASSES, any_lot, factors, half, how_many, masses, most_gained, reason, reason_kind, setting,
@@ -226,8 +227,8 @@ fn doubts(page: &mut Page, plan: &NextRuns) {
         .map(|caveat| {
             format!(
                 "{}. What to do: {}.",
-                capital(&markdown(&caveat.seen)),
-                markdown(&caveat.advice)
+                capital(&markdown(&seen(caveat))),
+                markdown(&advice(caveat))
             )
         })
         .collect();

@@ -3,6 +3,7 @@
 //! In: runs, models, faults. Out: plain text in columns, readable without colour.
 //! This module never prints: the program does.
 
+use super::doubts;
 use super::numbers::{fixed, plain, plus_minus, probability};
 use super::shown::Shown;
 use crate::caveat::Caveat;
@@ -106,8 +107,8 @@ pub fn caveats(caveats: &[Caveat]) -> String {
         .map(|caveat| {
             format!(
                 "doubt: {}\n  hint: {}\n",
-                one_line(&caveat.seen),
-                one_line(&caveat.advice)
+                one_line(&doubts::seen(caveat)),
+                one_line(&doubts::advice(caveat))
             )
         })
         .collect()

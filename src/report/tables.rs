@@ -4,11 +4,13 @@
 //! This module never writes a sentence.
 
 use super::cost_tables;
+use super::doubts;
 use super::drift_section;
 use super::escape::csv;
 use super::model_tables::{effects, means, terms, tests};
 use super::next_section::{table_headings, table_rows};
 use super::numbers::committed;
+use super::reasons::no_result;
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::runs::Outcome;
@@ -167,10 +169,10 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
             .iter()
             .map(|caveat| {
                 vec![
-                    csv(caveat.kind),
-                    csv(&caveat.about.to_string()),
-                    csv(&caveat.seen),
-                    csv(&caveat.advice),
+                    csv(doubts::kind_text(caveat.kind())),
+                    csv(&doubts::about_text(&caveat.about)),
+                    csv(&doubts::seen(caveat)),
+                    csv(&doubts::advice(caveat)),
                 ]
             })
             .collect(),
@@ -264,7 +266,7 @@ fn yields(analysis: &Analysis) -> Vec<Vec<String>> {
                 run.contained
                     .as_ref()
                     .err()
-                    .map_or_else(String::new, |r| csv(r)),
+                    .map_or_else(String::new, |r| csv(&no_result(r))),
             );
             row
         })
