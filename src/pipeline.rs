@@ -13,8 +13,8 @@ mod side_by_side;
 mod side_models;
 mod whole;
 
-use crate::campaign::{Campaign, FitMethod, ModelPlan};
-use crate::caveat::{About, Caveat};
+use crate::campaign::{Campaign, FitMethod, LOT, ModelPlan};
+use crate::caveat::{self, Caveat, Doubt};
 use crate::decide::{Answers, Costs, NextRuns};
 use crate::distributions::coverage_factor;
 use crate::drift::Drifts;
@@ -22,7 +22,7 @@ use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{self, LogFile, Logged};
 use crate::measured::Measured;
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
-use crate::runs::{self, RunResult, Runs};
+use crate::runs::{self, ResponseKind, RunResult, Runs};
 pub use decisions::{DecisionModels, decision_models};
 pub use drift::drift;
 use fit_data::{fit_data, no_runs, one_level};
@@ -160,31 +160,21 @@ pub fn cross_check(campaign: &Campaign, normalised: &mut Normalised, which: Cros
     let checks = runs::cross_check(campaign, logged, runs, &names, seed);
     for check in &checks {
         if !check.check.agrees {
-            runs.caveats.push(Caveat {
-                kind: "first order fails",
-                about: About::Run(check.run.clone()),
-                seen: format!(
-                    "for run {} the interval by propagation misses the simulated one, {:.2} to {:.2} %, by {:.2} points",
-                    check.run,
-                    100.0 * check.check.low,
-                    100.0 * check.check.high,
-                    100.0 * check.check.apart
-                ),
-                advice: "the simulated interval is used for this run".into(),
-            });
+            let doubt = Doubt::FirstOrderFails {
+                simulated: caveat::Ends {
+                    low: check.check.low,
+                    high: check.check.high,
+                },
+                apart: check.check.apart,
+            };
+            runs.caveats.push(Caveat::of_run(&check.run, doubt));
         }
         if !check.check.stable {
-            runs.caveats.push(Caveat {
-                kind: "simulation not stable",
-                about: About::Run(check.run.clone()),
-                seen: format!(
-                    "the simulated interval of run {} still moves by more than {:.2} points after {} trials",
-                    check.run,
-                    100.0 * check.check.tolerance,
-                    check.check.trials
-                ),
-                advice: "an input with one or two degrees of freedom has tails without end: repeat that measurement a few times".into(),
-            });
+            let doubt = Doubt::SimulationNotStable {
+                tolerance: check.check.tolerance,
+                trials: check.check.trials,
+            };
+            runs.caveats.push(Caveat::of_run(&check.run, doubt));
         }
     }
     runs.cross_checks = checks;
@@ -252,13 +242,10 @@ fn fit_to(
     let mut faults = scale::faults(campaign, runs);
     for response in responses {
         let data = fit_data(campaign, runs, response, &mut found.caveats);
-        if data.runs.is_empty() && only.is_none() && responses_are_a_default(campaign, response) {
-            found.caveats.push(Caveat {
-                kind: "response never logged",
-                about: About::Model(response.to_string()),
-                seen: format!("no run has a value of {response}, so there is no model of it"),
-                advice: format!("log what {response} needs, or name the responses under `[model]`"),
-            });
+        let by_default = only.is_none() && is_there_by_default(plan, runs, response);
+        if data.runs.is_empty() && by_default {
+            let never = Caveat::of_response(response, Doubt::ResponseNeverLogged);
+            found.caveats.push(never);
             continue;
         }
         if let Some(error) = no_runs(runs, response, &data) {
@@ -334,12 +321,10 @@ fn no_model(campaign: &Campaign) -> Error {
 }
 
 /// Whether a response stands there because the campaign named none, and is not the yield.
-fn responses_are_a_default(campaign: &Campaign, response: &str) -> bool {
-    response != "yield"
-        && campaign
-            .model
-            .as_ref()
-            .is_some_and(|plan| plan.responses.len() > 1)
+fn is_there_by_default(plan: &ModelPlan, runs: &Runs, response: &str) -> bool {
+    let column = runs.responses.iter().find(|c| c.name == response);
+    let is_yield = column.is_some_and(|column| column.kind == ResponseKind::Yield);
+    !is_yield && plan.responses.len() > 1
 }
 
 fn unit(runs: &Runs, response: &str) -> String {
@@ -362,13 +347,13 @@ fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
         .effects
         .iter()
         .chain(plan.joint.iter().flatten())
-        .any(|name| name == "lot");
-    let lots = runs.factors.iter().find(|factor| factor.name == "lot");
+        .any(|name| name == LOT);
+    let lots = runs.factors.iter().find(|factor| factor.name == LOT);
     match lots.map(|factor| &factor.values) {
         Some(runs::FactorValues::Choice { levels, .. })
             if !is_effect && levels.len() >= FEWEST_LOTS_FOR_BLOCKS =>
         {
-            vec!["lot".into()]
+            vec![LOT.into()]
         }
         _ => Vec::new(),
     }

@@ -29,6 +29,9 @@ pub use section::nearest;
 pub use titration::{AssayTitration, SampleBasis, Titration};
 pub use uncertainty::{StatedSource, UncertaintyPlan};
 
+/// The column of the runs log that names the lot of feed, which is a choice whether or not it is declared.
+pub const LOT: &str = "lot";
+
 /// A campaign file in which every key was understood and every relation between keys holds.
 #[derive(Debug, Clone)]
 pub struct Campaign {

@@ -151,7 +151,7 @@ fn nothing_is_said_outside_the_points() {
             let reason = curve.saturated(temperature).unwrap_err();
             assert!(
                 matches!(reason, OutOfTable::Outside { .. }),
-                "seed {seed}: {reason}"
+                "seed {seed}: {reason:?}"
             );
         }
     }

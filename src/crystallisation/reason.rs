@@ -1,9 +1,7 @@
 //! Why is there no figure for the liquor?
 //!
-//! In: what stood in the way. Out: [`Unknown`], [`OutOfTable`], [`NoCrop`], each a typed reason with its advice.
-//! This module never decides whether there is a figure.
-
-use std::fmt;
+//! In: what stood in the way. Out: [`Unknown`], [`OutOfTable`], [`NoCrop`], each a typed reason.
+//! This module never decides whether there is a figure, and never says the reason in words.
 
 /// Why nothing is known of the solubility of a product.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,109 +85,8 @@ pub enum NoCrop {
     },
 }
 
-impl Unknown {
-    /// What to do about it.
-    pub fn advice(&self) -> &'static str {
-        match self {
-            Unknown::NoFigures { .. } => {
-                "give points under `[solubility]`, in g of the anhydrous salt per 100 g of water"
-            }
-            Unknown::OtherSalt { .. } => "state the solubility of the product, without its water",
-            Unknown::SameTemperature { .. } => "keep one of them",
-            Unknown::Impossible { .. } => "give a finite figure: none below zero, a density above",
-        }
-    }
-}
-
-impl OutOfTable {
-    /// What to do about it.
-    pub fn advice(&self) -> &'static str {
-        match self {
-            OutOfTable::NotANumber => "log the temperature of the filtration",
-            _ => "give points under `[solubility]` on both sides of that temperature",
-        }
-    }
-}
-
-impl NoCrop {
-    /// What to do about it.
-    pub fn advice(&self) -> &'static str {
-        match self {
-            NoCrop::Solubility(reason) => reason.advice(),
-            _ => "give both volumes in mL at the temperature of the filtration, the larger first",
-        }
-    }
-}
-
-impl fmt::Display for Unknown {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Unknown::NoFigures { salt } => {
-                write!(f, "no solubility is known of `{salt}`")
-            }
-            Unknown::OtherSalt { stated, product } => write!(
-                f,
-                "the solubility stated is that of `{stated}`, not of the product `{product}`"
-            ),
-            Unknown::SameTemperature { temperature } => {
-                write!(f, "two solubilities are stated for {temperature} degC")
-            }
-            Unknown::Impossible { what, value } => {
-                write!(f, "the {what} stated is not possible: {value}")
-            }
-        }
-    }
-}
-
-impl fmt::Display for OutOfTable {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            OutOfTable::Outside {
-                temperature,
-                low,
-                high,
-            } => write!(
-                f,
-                "the solubility is known from {low} to {high} degC, not at {temperature} degC"
-            ),
-            OutOfTable::OnlyAt { temperature, at } => write!(
-                f,
-                "the solubility is known at {at} degC only, not at {temperature} degC"
-            ),
-            OutOfTable::SolidChanges {
-                temperature,
-                near,
-                low,
-                high,
-            } => write!(
-                f,
-                "the solid changes near {near} degC, so the solubility at {temperature} degC can't be read between {low} and {high} degC"
-            ),
-            OutOfTable::NotANumber => write!(f, "the temperature is not a finite number"),
-        }
-    }
-}
-
-impl fmt::Display for NoCrop {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            NoCrop::Solubility(reason) => reason.fmt(f),
-            NoCrop::NotAVolume { volume } => {
-                write!(f, "a volume of liquor can't be {volume} mL")
-            }
-            NoCrop::NotConcentrated { from, to } => {
-                write!(f, "from {from} to {to} mL the liquor is not concentrated")
-            }
-        }
-    }
-}
-
 impl From<OutOfTable> for NoCrop {
     fn from(reason: OutOfTable) -> Self {
         NoCrop::Solubility(reason)
     }
 }
-
-impl std::error::Error for Unknown {}
-impl std::error::Error for OutOfTable {}
-impl std::error::Error for NoCrop {}

@@ -4,6 +4,7 @@
 //! This module never weights one run more than another.
 
 use super::{Routes, middle};
+use crate::measured::{Share, SourceFamily};
 use crate::runs::Runs;
 
 /// The yields of all runs that fits may use.
@@ -165,7 +166,7 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
         counted += 1.0;
         for share in &run.budget {
             let Some(part) = share.share else { continue };
-            let name = family(&share.source);
+            let name = family(share);
             match families.iter_mut().find(|known| known.name == name) {
                 Some(known) => known.share += part,
                 None => families.push(MainSource { name, share: part }),
@@ -180,14 +181,10 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
 }
 
 /// The name without what tells one lot or titrant from the next.
-fn family(source: &str) -> String {
-    if source.starts_with("assay of lot ") {
-        return "the assay of its lot".into();
-    }
-    match source.split_once(" of ") {
-        Some((what, _)) if what.starts_with("standard") || what == "concentration" => {
-            "the strength of the titrant".into()
-        }
-        _ => format!("the {source}"),
+fn family(share: &Share) -> String {
+    match share.family {
+        SourceFamily::LotAssay => "the assay of its lot".into(),
+        SourceFamily::TitrantStrength => "the strength of the titrant".into(),
+        SourceFamily::Other => format!("the {}", share.source),
     }
 }

@@ -111,6 +111,7 @@ fn budget(lot: Option<&str>, runs: &[&RunResult]) -> Option<Budget> {
                 }
                 None => shares.push(Share {
                     source: share.source.clone(),
+                    family: share.family,
                     share: part,
                 }),
             }

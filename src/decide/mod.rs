@@ -19,11 +19,11 @@ mod went;
 
 pub use aimed::{Aimed, Direction, Gap, HowSettled};
 pub use costs::{
-    CampaignCost, CostKind, CostPart, Costs, HeatPrices, PriceBook, ReagentPrice, RunCost,
+    CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, PriceBook, ReagentPrice, RunCost,
 };
 pub use given::{Given, MainSource, RouteSpread};
 pub use improve::{Budget, Improvement, budgets};
-pub use liquor::{Liquor, Liquors, Next, Refused};
+pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{
     Bench, LotContent, NamedContrast, NextRun, NextRuns, OpenQuestions, PlanFrom, Power, Question,

@@ -3,9 +3,8 @@
 //! In: runs, which of them are charted, and where a departure began. Out: the first candidate [`Cause`].
 //! This module never says that a candidate is the cause.
 
-use std::fmt;
-
 use super::chart::ChartKind;
+use crate::campaign::LOT;
 use crate::runs::{FactorValues, RunResult, Runs};
 
 /// Runs before the estimated onset that are looked at too, because an onset is only an estimate.
@@ -55,44 +54,6 @@ pub struct Cause {
     pub after_onset: i64,
     /// What changed.
     pub change: Change,
-}
-
-impl fmt::Display for Cause {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let run = &self.run;
-        match &self.change {
-            Change::Lot { before, now } => write!(f, "lot {now} after lot {before} from run {run}"),
-            Change::Titrant { titrant } => write!(f, "titrant {titrant} from run {run}"),
-            Change::Standardised { titrant, date } => {
-                write!(
-                    f,
-                    "titrant {titrant} standardised on {date}, before run {run}"
-                )
-            }
-            Change::Level {
-                factor,
-                before,
-                now,
-                in_model,
-            } => {
-                write!(f, "{factor} {now} after {before} at run {run}")?;
-                if *in_model {
-                    write!(f, ", though its mean effect is taken out")?;
-                }
-                Ok(())
-            }
-        }?;
-        match self.after_onset {
-            0 => Ok(()),
-            n => write!(
-                f,
-                " ({} run{} {} the estimated onset)",
-                n.abs(),
-                if n.abs() == 1 { "" } else { "s" },
-                if n < 0 { "before" } else { "after" }
-            ),
-        }
-    }
 }
 
 /// Where to look for a cause.
@@ -177,7 +138,7 @@ impl Lookout<'_> {
         let now = self.charted[place];
         let columns = self.runs.factors.iter();
         columns
-            .filter(|column| column.name != "lot")
+            .filter(|column| column.name != LOT)
             .filter(|column| self.in_model.contains(&column.name) == in_model)
             .find_map(|column| {
                 let FactorValues::Choice { levels, codes } = &column.values else {

@@ -100,15 +100,9 @@ impl ChartPoint {
         }
     }
 
-    /// What is out of the ordinary there, in words; None where nothing is.
-    pub fn flag(&self) -> Option<String> {
-        let limit = self.limited.beyond().map(|side| match side {
-            Side::Above => "above the upper limit",
-            Side::Below => "below the lower limit",
-        });
-        let rules = self.rules.iter().map(|at| at.rule.words());
-        let words: Vec<&str> = limit.into_iter().chain(rules).collect();
-        (!words.is_empty()).then(|| words.join("; "))
+    /// Whether anything is out of the ordinary there.
+    pub fn is_flagged(&self) -> bool {
+        self.limited.beyond().is_some() || !self.rules.is_empty()
     }
 }
 

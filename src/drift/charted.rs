@@ -3,12 +3,10 @@
 //! In: runs on one footing, the response, and its model if there is one. Out: [`Charted`].
 //! This module never takes out the constant or what a lot gives, and never charts a run that is set aside.
 
-use crate::caveat::{About, Caveat};
+use crate::campaign::LOT;
+use crate::caveat::{Caveat, Doubt};
 use crate::regression::{FittedModel, TermName};
 use crate::runs::{ResponseColumn, Runs};
-
-/// The factor that is never taken out.
-const LOT: &str = "lot";
 
 /// The values of one response that are charted, in run order.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +43,7 @@ pub(super) fn charted(
     let Some(model) = model else {
         return as_logged(column, all);
     };
+    // What a lot gives is never taken out.
     let without = model.without_effects(&[LOT]);
     if without.taken_out.is_empty() {
         return Charted {
@@ -86,19 +85,13 @@ fn as_logged(column: &ResponseColumn, positions: Vec<usize>) -> Charted {
     }
 }
 
-fn written(terms: &[TermName]) -> String {
-    let terms: Vec<String> = terms.iter().map(TermName::to_string).collect();
-    terms.join(", ")
-}
-
 fn left_in(response: &str, terms: &[TermName]) -> Option<Caveat> {
-    (!terms.is_empty()).then(|| Caveat {
-        kind: "effect left in the chart",
-        about: About::Model(response.to_string()),
-        seen: format!(
-            "{} of {response} cannot be told apart from something else, so the control charts do not take it out",
-            written(terms)
-        ),
-        advice: "a flag at such a run may be that effect; make the runs that would tell it apart".into(),
-    })
+    if terms.is_empty() {
+        return None;
+    }
+    let terms = terms.iter().map(TermName::to_string).collect();
+    Some(Caveat::of_response(
+        response,
+        Doubt::EffectLeftInChart { terms },
+    ))
 }

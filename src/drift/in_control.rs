@@ -3,6 +3,8 @@
 //! In: charted values in run order, and what the campaign file states. Out: [`InControl`].
 //! This module never looks for a drift.
 
+use crate::caveat::NoLimits;
+
 /// Mean range of two neighbours in standard deviations, `d2` for two: `2/√π`.
 ///
 /// # Source
@@ -67,17 +69,13 @@ pub struct Known {
 /// The reason, if something must be estimated from fewer than four runs, or if they do not scatter.
 /// # Source
 /// ISO 7870-2:2013 and NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (individuals and moving range).
-pub fn in_control(values: &[f64], known: &Known) -> Result<InControl, String> {
+pub fn in_control(values: &[f64], known: &Known) -> Result<InControl, NoLimits> {
     let first = known.baseline.unwrap_or(USUAL_BASELINE).min(values.len());
     if (known.centre.is_none() || known.sd.is_none()) && first < FEWEST_FOR_LIMITS {
-        return Err(format!(
-            "it takes {FEWEST_FOR_LIMITS} values to estimate where it stands, and there {}",
-            if first == 1 {
-                "is 1".into()
-            } else {
-                format!("are {first}")
-            }
-        ));
+        return Err(NoLimits::TooFewValues {
+            there: first,
+            needed: FEWEST_FOR_LIMITS,
+        });
     }
     let baseline = &values[..first];
     let estimated = Origin::FirstRuns(first);
@@ -86,9 +84,7 @@ pub fn in_control(values: &[f64], known: &Known) -> Result<InControl, String> {
         None => (mean(&moving_ranges(baseline)) / range_of_two(), estimated),
     };
     if !(sd.is_finite() && sd > 0.0) {
-        return Err(format!(
-            "the first {first} values do not scatter, so no limits can be drawn from them"
-        ));
+        return Err(NoLimits::NoScatter { first });
     }
     let (centre, centre_from) = match known.centre {
         Some(centre) => (centre, Origin::Stated),
@@ -133,9 +129,13 @@ mod tests {
     #[test]
     fn three_values_or_equal_ones_give_no_limits() {
         let few = in_control(&[1.0, 2.0, 3.0], &Known::default());
-        assert!(few.is_err_and(|reason| reason.contains("there are 3")));
+        let too_few = NoLimits::TooFewValues {
+            there: 3,
+            needed: FEWEST_FOR_LIMITS,
+        };
+        assert_eq!(few, Err(too_few));
         let equal = in_control(&[1.0; 6], &Known::default());
-        assert!(equal.is_err_and(|reason| reason.contains("do not scatter")));
+        assert_eq!(equal, Err(NoLimits::NoScatter { first: 6 }));
     }
 
     #[test]

@@ -15,6 +15,7 @@ mod rules;
 mod series;
 mod signals;
 
+pub use crate::caveat::NoLimits;
 pub use causes::{Cause, Change};
 pub use chart::{ChartKind, ChartPlan, ChartPoint, MovingRanges, RuleAt, points};
 pub use cusum::{Cusum, Sums};
@@ -29,9 +30,9 @@ pub use series::{ControlChart, Explained, Place, Series, Subject};
 pub use signals::{Signal, SignalReason, signals};
 
 use crate::campaign::{Campaign, Drift};
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, Doubt};
 use crate::regression::FittedModel;
-use crate::runs::{ResponseColumn, Runs, TitrantResult};
+use crate::runs::{ResponseColumn, ResponseKind, Runs, TitrantResult};
 use causes::Lookout;
 use charted::charted;
 use series::{Material, series};
@@ -53,7 +54,7 @@ pub struct NotCharted {
     /// What it is about.
     pub subject: Subject,
     /// Why there are none.
-    pub reason: String,
+    pub reason: NoLimits,
 }
 
 /// Names of the responses that are charted: that of `only`, else that of `[drift]` with yield and purity, where there
@@ -66,7 +67,7 @@ pub fn charted_responses(campaign: &Campaign, runs: &Runs, only: Option<&str>) -
     }
     let others = runs.responses.iter().filter(|column| {
         if campaign.chemistry.is_some() {
-            column.name == "yield" || column.name == "purity"
+            column.kind != ResponseKind::Declared
         } else {
             stated.is_none()
         }
@@ -131,15 +132,16 @@ impl Drifts {
 
     /// The doubts, and the responses that could not be charted as doubts of their own.
     pub fn doubts(&self) -> Vec<Caveat> {
-        let left = self.not_charted.iter().filter_map(|left| match &left.subject {
-            Subject::Response(name) => Some(Caveat {
-                kind: "not charted",
-                about: About::Model(name.clone()),
-                seen: format!("{name} has no control chart: {}", left.reason),
-                advice: "make more runs, or state `centre` and `sd` under `[drift]` from earlier work".into(),
-            }),
-            Subject::Titrant(_) => None,
-        });
+        let left = self
+            .not_charted
+            .iter()
+            .filter_map(|left| match &left.subject {
+                Subject::Response(name) => {
+                    let reason = left.reason;
+                    Some(Caveat::of_response(name, Doubt::NotCharted { reason }))
+                }
+                Subject::Titrant(_) => None,
+            });
         self.caveats.iter().cloned().chain(left).collect()
     }
 
@@ -234,12 +236,6 @@ impl Drifts {
 fn short_baseline(response: &str, known: &Known, runs: usize) -> Option<Caveat> {
     let asked = known.baseline?;
     let estimated = known.centre.is_none() || known.sd.is_none();
-    (estimated && runs < asked).then(|| Caveat {
-        kind: "fewer runs than the baseline",
-        about: About::Model(response.to_string()),
-        seen: format!(
-            "limits of {response} should come from the first {asked} runs, but there are only {runs}, and a drift among them widens its own limits"
-        ),
-        advice: "make more runs, or state `centre` and `sd` under `[drift]` from earlier work".into(),
-    })
+    (estimated && runs < asked)
+        .then(|| Caveat::of_response(response, Doubt::FewerRunsThanBaseline { asked, runs }))
 }

@@ -3,13 +3,12 @@
 //! In: charted values in order, and what is known of the process in control. Out: [`Series`].
 //! This module never reads a log.
 
-use std::fmt;
-
 use super::causes::Cause;
 use super::chart::{ChartKind, ChartPlan, ChartPoint, MovingRanges, points, steady_limits};
 use super::false_alarms::{FalseAlarms, false_alarms};
 use super::in_control::{InControl, Known, in_control};
 use super::signals::{Signal, signals};
+use crate::caveat::NoLimits;
 use crate::regression::TermName;
 
 /// What a series is about.
@@ -19,15 +18,6 @@ pub enum Subject {
     Response(String),
     /// The concentration of the titrant of this name.
     Titrant(String),
-}
-
-impl fmt::Display for Subject {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Subject::Response(name) => write!(f, "{name}"),
-            Subject::Titrant(name) => write!(f, "concentration of {name}"),
-        }
-    }
 }
 
 /// One charted value.
@@ -110,7 +100,7 @@ pub(super) fn series(
     plan: &ChartPlan,
     kinds: &[ChartKind],
     cause: impl Fn(ChartKind, &Signal) -> Option<Cause>,
-) -> Result<Series, String> {
+) -> Result<Series, NoLimits> {
     let values: Vec<f64> = material.places.iter().map(|place| place.charted).collect();
     let level = in_control(&values, known)?;
     let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, &level, plan);
@@ -147,11 +137,6 @@ pub(super) fn series(
 }
 
 impl Series {
-    /// What is charted, in words, with names as they are in the campaign.
-    pub fn name(&self) -> String {
-        self.subject.to_string()
-    }
-
     /// All signals, those of single values first.
     pub fn signals(&self) -> impl Iterator<Item = (&ControlChart, &Explained)> {
         self.charts.iter().flat_map(|chart| {

@@ -50,6 +50,8 @@ impl Distribution {
 pub struct Source {
     /// Its name in the budget, such as `assay of lot A`.
     pub name: String,
+    /// What it is.
+    pub family: SourceFamily,
     /// The distribution it was stated with.
     pub distribution: Distribution,
     /// Degrees of freedom of its standard uncertainty; infinite when it was stated, not estimated.
@@ -61,6 +63,17 @@ pub struct Source {
     pub growth: Growth,
     /// Standard uncertainty over the size of the reading; `None` for an error of a reading near zero.
     pub relative: Option<f64>,
+}
+
+/// What a source is; those of one family differ in the lot or titrant alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SourceFamily {
+    /// The assay of a lot of feed.
+    LotAssay,
+    /// The strength of a titrant, or something that it rests on.
+    TitrantStrength,
+    /// Anything else, told by its name.
+    Other,
 }
 
 /// How the contribution of a source changes with the size of the result that it enters.
@@ -81,6 +94,8 @@ pub struct Sources(Vec<Source>);
 pub struct Share {
     /// Name of the source.
     pub source: String,
+    /// What the source is.
+    pub family: SourceFamily,
     /// Fraction of the variance; `None` when the log states no uncertainty for it.
     pub share: Option<f64>,
 }
@@ -96,6 +111,7 @@ impl Sources {
         let id = SourceId(self.0.len() as u32);
         self.0.push(Source {
             name: name.into(),
+            family: SourceFamily::Other,
             distribution,
             degrees_of_freedom,
             estimate: None,
@@ -103,6 +119,11 @@ impl Sources {
             relative: None,
         });
         id
+    }
+
+    /// Notes what a source is.
+    pub fn note_family(&mut self, id: SourceId, family: SourceFamily) {
+        self.0[id.0 as usize].family = family;
     }
 
     /// Notes that a source has its standard uncertainty from the same estimate as another.
@@ -178,6 +199,7 @@ impl Sources {
                 }
                 None => shares.push(Share {
                     source: source.name.clone(),
+                    family: source.family,
                     share,
                 }),
             }

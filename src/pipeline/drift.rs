@@ -5,7 +5,7 @@
 
 use super::{Analysis, fit};
 use crate::campaign::Campaign;
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, CaveatKind, Doubt};
 use crate::drift::{self, Drifts};
 use crate::regression::FittedModel;
 use crate::runs::Runs;
@@ -31,13 +31,13 @@ pub fn drift(
                 Ok(fitted) => {
                     known.extend(fitted.models);
                     let unused = fitted.caveats.into_iter();
-                    caveats.extend(unused.filter(|caveat| caveat.kind == "run without a factor"));
+                    caveats.extend(
+                        unused.filter(|caveat| caveat.kind() == CaveatKind::RunWithoutFactor),
+                    );
                 }
-                Err(faults) => caveats.extend(faults.into_errors().first().map(|fault| Caveat {
-                    kind: "charted as logged",
-                    about: About::Model(name.clone()),
-                    seen: format!("{name} is charted as logged, because {}", fault.message()),
-                    advice: "effects of the declared factors may flag as drift; give the model what it needs".into(),
+                Err(faults) => caveats.extend(faults.errors().first().map(|fault| {
+                    let fault = fault.message().to_string();
+                    Caveat::of_response(&name, Doubt::ChartedAsLogged { fault })
                 })),
             }
         }

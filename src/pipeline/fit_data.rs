@@ -5,7 +5,7 @@
 
 use super::blocks;
 use crate::campaign::Campaign;
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, Doubt, RunWithout};
 use crate::error::{Error, ErrorKind};
 use crate::measured::Growth;
 use crate::regression::{
@@ -98,28 +98,25 @@ pub(super) fn fit_data_of(
         runs::FactorValues::Choice { codes, .. } => codes[run].is_some(),
     };
     let mut used = Vec::new();
-    let mut without_factor: Vec<String> = Vec::new();
+    let mut without_factor: Vec<RunWithout> = Vec::new();
     for (position, run) in runs.results.iter().enumerate() {
         if run.set_aside.is_some() {
             continue;
         }
         if let Some(factor) = factors.iter().find(|factor| !has(factor, position)) {
-            without_factor.push(format!("{} (no {})", run.run, factor.name));
+            without_factor.push(RunWithout {
+                run: run.run.clone(),
+                factor: factor.name.clone(),
+            });
         } else if values.is_some_and(|values| values[position].is_some()) {
             used.push(position);
         }
     }
     if !without_factor.is_empty() {
-        caveats.push(Caveat {
-            kind: "run without a factor",
-            about: About::Model(response.to_string()),
-            seen: format!(
-                "{} runs are in no model of {response}: {}",
-                without_factor.len(),
-                without_factor.join(", ")
-            ),
-            advice: "fill in the cells of the runs log, or take the factor out of the model".into(),
-        });
+        let doubt = Doubt::RunWithoutFactor {
+            runs: without_factor,
+        };
+        caveats.push(Caveat::of_response(response, doubt));
     }
     FitData {
         runs: used.iter().map(|p| runs.results[*p].run.clone()).collect(),
@@ -170,16 +167,13 @@ pub(super) fn one_level(response: &str, effects: &[String], data: &FitData) -> V
                 return None;
             };
             let first = *codes.first()?;
-            codes.iter().all(|code| *code == first).then(|| Caveat {
-                kind: "factor with one level",
-                about: About::Model(response.to_string()),
-                seen: format!(
-                    "{} was {} in all {} runs, so this log says nothing of its effect on {response}",
-                    factor.name,
-                    levels[first],
-                    codes.len()
-                ),
-                advice: "make runs at another level, or take it out of the model".into(),
+            codes.iter().all(|code| *code == first).then(|| {
+                let doubt = Doubt::FactorWithOneLevel {
+                    factor: factor.name.clone(),
+                    level: levels[first].clone(),
+                    runs: codes.len(),
+                };
+                Caveat::of_response(response, doubt)
             })
         })
         .collect()
@@ -204,7 +198,10 @@ fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {
 
 /// What is known of the errors of a response before any fit.
 fn measurement(runs: &Runs, response: &str, used: &[usize]) -> Measurement {
-    let errors = runs::errors_of(runs, response, used);
+    let column = runs.responses.iter().find(|column| column.name == response);
+    let errors = column.map_or_else(Default::default, |column| {
+        runs::errors_of(runs, column.kind, used)
+    });
     Measurement {
         shared: errors
             .shared

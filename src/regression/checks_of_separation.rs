@@ -5,6 +5,7 @@
 
 use super::testing::{amount, choice, model, runs, written};
 use super::{FitData, FittedModel, Proposal, Refusal, Settings, Tangled, TermName, TermPiece};
+use crate::caveat::CaveatKind;
 
 /// Rounding of a fit with refinement.
 const ROUNDING: f64 = 1e-12;
@@ -93,7 +94,7 @@ fn a_level_on_one_lot_alone_is_named_with_its_lot() {
         fitted
             .caveats
             .iter()
-            .any(|caveat| caveat.kind == "blocks in a plain fit")
+            .any(|caveat| caveat.kind() == CaveatKind::BlocksInPlainFit)
     );
 }
 

@@ -5,6 +5,7 @@
 
 use super::testing::{amount, choice, model, runs};
 use super::{Constant, FactorValues, FitData, FittedModel, ReferenceMix, Refusal, Settings};
+use crate::caveat::CaveatKind;
 use crate::error::ErrorKind;
 
 /// Rounding of a fit with refinement, relative.
@@ -265,7 +266,7 @@ fn a_constant_response_is_a_caveat_and_no_fault() {
         fitted
             .caveats
             .iter()
-            .any(|caveat| caveat.kind == "constant response")
+            .any(|caveat| caveat.kind() == CaveatKind::ConstantResponse)
     );
     assert_eq!(fitted.r_squared, None);
     assert_eq!(fitted.f, None);

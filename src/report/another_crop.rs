@@ -6,6 +6,7 @@
 use super::escape::markdown;
 use super::numbers::{fixed, plus_minus};
 use super::print::page::Page;
+use super::reasons::no_liquor;
 use super::run_tables;
 use super::words::count;
 use crate::decide::Liquors;
@@ -59,7 +60,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
             "For {} the solubility says nothing, such as {}: {}.",
             count(liquors.refused.len(), "run"),
             markdown(&first.run),
-            markdown(&first.reason)
+            markdown(&no_liquor(&first.reason))
         ));
     }
     page.list(&doubts);

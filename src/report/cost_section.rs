@@ -8,6 +8,7 @@ use super::escape::markdown;
 use super::money_words::cost_kind;
 use super::numbers::{fixed, plain, plus_minus};
 use super::print::page::Page;
+use super::reasons::no_cost;
 use super::words::{capital, count};
 use crate::decide::{CampaignCost, Costs};
 use crate::measured::Measured;
@@ -43,7 +44,7 @@ pub(super) fn line(analysis: &Analysis) -> Option<String> {
         Err(reason) => {
             return Some(format!(
                 "**9 What did a gram cost?** Cannot be said: {}.{} *open*",
-                markdown(reason),
+                markdown(&no_cost(reason)),
                 not_counted(costs)
             ));
         }
@@ -107,7 +108,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         Err(reason) => {
             page.paragraph(&format!(
                 "This cannot be said: {}.{}",
-                markdown(reason),
+                markdown(&no_cost(reason)),
                 not_counted(costs)
             ));
             return;

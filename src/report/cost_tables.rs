@@ -5,6 +5,7 @@
 
 use super::money_words::cost_kind;
 use super::print::table::{Cell, Column, Table};
+use super::reasons::no_cost;
 use crate::decide::{CampaignCost, CostKind, Costs};
 use crate::measured::Measured;
 
@@ -33,10 +34,15 @@ pub(super) fn of_runs(costs: Option<&Costs>) -> Table {
     let rows = costs.iter().flat_map(|costs| &costs.runs).map(|run| {
         let mut row = vec![Cell::text(&run.run)];
         row.extend(KINDS.map(|kind| Cell::plain_if(run.part(kind).map(Measured::value))));
-        for outcome in [&run.total, &run.contained, &run.per_gram] {
-            row.push(Cell::plain_if(outcome.as_ref().ok().map(Measured::value)));
-        }
-        row.push(Cell::named(run.per_gram.as_ref().err().map(String::as_str)));
+        let results = [
+            run.total.as_ref().ok(),
+            run.contained.as_ref().ok(),
+            run.per_gram.as_ref().ok(),
+        ];
+        row.extend(results.map(|result| Cell::plain_if(result.map(Measured::value))));
+        row.push(Cell::named(
+            run.per_gram.as_ref().err().map(no_cost).as_deref(),
+        ));
         row
     });
     Table::new("What did each run cost?", columns).with(rows)

@@ -4,7 +4,8 @@
 //! This module never decides what is flagged.
 
 use super::drift_words::{
-    cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
+    candidate, cause, centre_of, chart_words, departure, flag, flagged_runs, in_a_hundred, name_of,
+    onset, origin, sd_of, why,
 };
 use super::escape::markdown;
 use super::numbers::{fixed, plain};
@@ -32,7 +33,7 @@ pub(super) fn line(drift: &Drifts) -> Option<String> {
             Some(finding) => flagged.push(finding),
             None => quiet.push(format!(
                 "{} (centre {}, SD {})",
-                markdown(&series.name()),
+                markdown(&name_of(series)),
                 markdown(&centre_of(series)),
                 markdown(&sd_of(series))
             )),
@@ -66,7 +67,7 @@ pub(super) fn line(drift: &Drifts) -> Option<String> {
 fn main_finding(series: &Series) -> Option<String> {
     let (_, explained) = series.main_signal()?;
     let cause = match &explained.cause {
-        Some(cause) => format!("; first candidate cause: {}", markdown(&cause.to_string())),
+        Some(cause) => format!("; first candidate cause: {}", markdown(&candidate(cause))),
         None if begins_with_the_log(series, explained) => {
             ", from the start of the log, so there is no change to name".into()
         }
@@ -78,7 +79,7 @@ fn main_finding(series: &Series) -> Option<String> {
     };
     Some(format!(
         "{}: flagged at {}, {} since about {}{cause} (a log of this length without drift has a flag with a chance of {}).",
-        capital(&markdown(&series.name())),
+        capital(&markdown(&name_of(series))),
         markdown(&flagged_runs(series, explained)),
         markdown(&departure(series, explained)),
         markdown(onset(series, explained)),
@@ -111,7 +112,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
 }
 
 fn one_series(page: &mut Page, series: &Series, pictures: &Pictures) {
-    let name = capital(&markdown(&series.name()));
+    let name = capital(&markdown(&name_of(series)));
     page.heading(3, &format!("{name}: does it stay where it stood?"));
     for chart in &series.charts {
         picture(page, pictures, &picture_name(series, chart.kind));
@@ -246,7 +247,7 @@ pub(super) fn table(drift: &Drifts) -> Table {
             let points = series.places.iter().zip(&chart.points);
             table = table.with(points.map(|(place, point)| {
                 vec![
-                    Cell::text(series.name()),
+                    Cell::text(name_of(series)),
                     Cell::text(&series.unit),
                     Cell::text(chart.kind.name()),
                     Cell::text(&place.name),
@@ -256,7 +257,7 @@ pub(super) fn table(drift: &Drifts) -> Table {
                     Cell::plain(point.limited.statistic),
                     Cell::plain(point.limited.lower),
                     Cell::plain(point.limited.upper),
-                    Cell::named(point.flag().as_deref()),
+                    Cell::named(flag(point).as_deref()),
                 ]
             }));
         }

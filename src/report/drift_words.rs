@@ -5,11 +5,27 @@
 
 use super::numbers::{decimals_for, fixed, plain};
 use super::shown::Shown;
-use crate::drift::{ChartKind, Explained, InControl, Origin, Series, Side, SignalReason, Subject};
+use crate::drift::{
+    Cause, Change, ChartKind, ChartPoint, Explained, InControl, Origin, Series, Side, SignalReason,
+    Subject,
+};
+
+/// What a series is about, with names as they are in the campaign.
+pub(crate) fn name_of(series: &Series) -> String {
+    about(&series.subject)
+}
+
+/// What charts are about, with names as they are in the campaign.
+pub(super) fn about(subject: &Subject) -> String {
+    match subject {
+        Subject::Response(name) => name.clone(),
+        Subject::Titrant(name) => format!("concentration of {name}"),
+    }
+}
 
 /// The question that a chart answers.
 pub(crate) fn asked(series: &Series, kind: ChartKind) -> String {
-    let name = series.name();
+    let name = name_of(series);
     let one = match series.subject {
         Subject::Response(_) => "run",
         Subject::Titrant(_) => "standardisation",
@@ -124,11 +140,23 @@ pub(super) fn why(explained: &Explained) -> String {
     let signal = &explained.signal;
     match signal.reason {
         SignalReason::Rule(rule) => rule.words().to_string(),
-        SignalReason::BeyondLimit => match signal.side {
-            Side::Above => "above the upper limit".into(),
-            Side::Below => "below the lower limit".into(),
-        },
+        SignalReason::BeyondLimit => beyond(signal.side).into(),
     }
+}
+
+fn beyond(side: Side) -> &'static str {
+    match side {
+        Side::Above => "above the upper limit",
+        Side::Below => "below the lower limit",
+    }
+}
+
+/// What is out of the ordinary at a run; None where nothing is.
+pub(super) fn flag(point: &ChartPoint) -> Option<String> {
+    let limit = point.limited.beyond().map(beyond);
+    let rules = point.rules.iter().map(|at| at.rule.words());
+    let words: Vec<&str> = limit.into_iter().chain(rules).collect();
+    (!words.is_empty()).then(|| words.join("; "))
 }
 
 /// The first candidate cause in words.
@@ -136,7 +164,41 @@ pub(super) fn cause(explained: &Explained) -> String {
     explained
         .cause
         .as_ref()
-        .map_or_else(|| "none in the log".into(), ToString::to_string)
+        .map_or_else(|| "none in the log".into(), candidate)
+}
+
+/// A candidate cause in words.
+pub(super) fn candidate(cause: &Cause) -> String {
+    let run = &cause.run;
+    let change = match &cause.change {
+        Change::Lot { before, now } => format!("lot {now} after lot {before} from run {run}"),
+        Change::Titrant { titrant } => format!("titrant {titrant} from run {run}"),
+        Change::Standardised { titrant, date } => {
+            format!("titrant {titrant} standardised on {date}, before run {run}")
+        }
+        Change::Level {
+            factor,
+            before,
+            now,
+            in_model,
+        } => {
+            let known = if *in_model {
+                ", though its mean effect is taken out"
+            } else {
+                ""
+            };
+            format!("{factor} {now} after {before} at run {run}{known}")
+        }
+    };
+    match cause.after_onset {
+        0 => change,
+        n => format!(
+            "{change} ({} run{} {} the estimated onset)",
+            n.abs(),
+            if n.abs() == 1 { "" } else { "s" },
+            if n < 0 { "before" } else { "after" }
+        ),
+    }
 }
 
 /// `31 in 100`, of a chance.
@@ -145,5 +207,29 @@ pub(super) fn in_a_hundred(chance: f64) -> String {
         "fewer than 1 in 100".into()
     } else {
         format!("{} in 100", plain((100.0 * chance).round()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_candidate_is_said_with_its_distance_from_the_onset() {
+        let mut cause = Cause {
+            run: "B-041".into(),
+            after_onset: 0,
+            change: Change::Lot {
+                before: "C".into(),
+                now: "D".into(),
+            },
+        };
+        let change = "lot D after lot C from run B-041";
+        assert_eq!(candidate(&cause), change);
+        for (after_onset, distance) in [(-1, "1 run before"), (2, "2 runs after")] {
+            cause.after_onset = after_onset;
+            let expected = format!("{change} ({distance} the estimated onset)");
+            assert_eq!(candidate(&cause), expected);
+        }
     }
 }

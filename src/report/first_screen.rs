@@ -17,6 +17,7 @@ use super::route_words;
 use super::settings_words;
 use super::shown::Shown;
 use super::words::{and_list, capital, count, sentence};
+use crate::caveat::CaveatKind;
 use crate::decide::{Effect, Given};
 use crate::pipeline::Analysis;
 
@@ -192,7 +193,7 @@ fn went(analysis: &Analysis) -> Option<String> {
     let above = analysis
         .caveats
         .iter()
-        .filter(|caveat| caveat.kind == "closure above 1")
+        .filter(|caveat| caveat.kind() == CaveatKind::ClosureAboveOne)
         .count();
     let (doubt, state) = match above {
         0 => (String::new(), "settled"),

@@ -3,6 +3,7 @@
 //! In: the plan of further runs. Out: its section of the report, its line on the first screen.
 //! This module never plans a run.
 
+use super::doubts::{advice, seen};
 use super::escape::markdown;
 use super::next_tables;
 use super::next_words::{half, how_many, most_gained, shares};
@@ -143,8 +144,8 @@ fn doubts(page: &mut Page, plan: &NextRuns) {
         .map(|caveat| {
             format!(
                 "{}. What to do: {}.",
-                capital(&markdown(&caveat.seen)),
-                markdown(&caveat.advice)
+                capital(&markdown(&seen(caveat))),
+                markdown(&advice(caveat))
             )
         })
         .collect();

@@ -3,6 +3,7 @@
 //! In: runs, models, faults. Out: plain text in columns, readable without colour.
 //! This module never prints: the program does.
 
+use super::doubts;
 pub(super) use super::escape::terminal as one_line;
 use super::model_tables;
 use super::numbers::{fixed, plain};
@@ -77,8 +78,8 @@ pub fn caveats(caveats: &[Caveat]) -> String {
         .map(|caveat| {
             format!(
                 "doubt: {}\n  hint: {}\n",
-                one_line(&caveat.seen),
-                one_line(&caveat.advice)
+                one_line(&doubts::seen(caveat)),
+                one_line(&doubts::advice(caveat))
             )
         })
         .collect()

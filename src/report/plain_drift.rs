@@ -4,10 +4,12 @@
 //! This module never prints: the program does.
 
 use super::drift_words::{
-    cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
+    about, cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, name_of, onset,
+    origin, sd_of, why,
 };
 use super::plain::one_line;
 use super::print::{Width, wrapped};
+use super::reasons::no_limits;
 use crate::drift::{ChartKind, ControlChart, Drifts, Explained, Series, chance_by_luck};
 use crate::report::numbers::{fixed, plain};
 
@@ -20,7 +22,11 @@ pub fn drift(drifts: &Drifts, width: Width) -> String {
         }
     }
     for left in &drifts.not_charted {
-        let line = format!("{}: not charted, {}", left.subject, left.reason);
+        let line = format!(
+            "{}: not charted, {}",
+            about(&left.subject),
+            no_limits(left.reason)
+        );
         paragraphs.push(format!("{}\n", one_line(&line)));
     }
     wrapped(&paragraphs.join("\n"), width)
@@ -28,7 +34,7 @@ pub fn drift(drifts: &Drifts, width: Width) -> String {
 
 fn paragraph(series: &Series, chart: &ControlChart) -> String {
     let mut lines = vec![
-        format!("{}, {}", series.name(), chart_words(chart.kind)),
+        format!("{}, {}", name_of(series), chart_words(chart.kind)),
         format!(
             "centre {}, SD {}, {}",
             centre_of(series),

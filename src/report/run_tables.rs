@@ -3,7 +3,9 @@
 //! In: runs and what was answered about them. Out: one [`Table`] a question, for report, terminal and CSV.
 //! This module never computes a yield.
 
+use super::doubts;
 use super::print::table::{Cell, Column, Place, Says, Table, Value};
+use super::reasons::no_result;
 use crate::decide::{Budget, Liquor};
 use crate::intake::LeftOut;
 use crate::measured::{Measured, Share};
@@ -99,7 +101,7 @@ pub(super) fn yields<'a>(
             run.of_ceiling.as_ref().map_or_else(Cell::missing, shown),
             Cell::text(most_of(&run.budget)),
             Cell::plain_if(run.oxidant_excess),
-            Cell::named(run.contained.as_ref().err().map(String::as_str)),
+            Cell::named(run.contained.as_ref().err().map(no_result).as_deref()),
         ]);
         row
     });
@@ -308,14 +310,14 @@ pub(super) fn left_out(entries: &[LeftOut]) -> Table {
 }
 
 /// All doubts.
-pub(super) fn doubts(analysis: &Analysis) -> Table {
+pub(super) fn all_doubts(analysis: &Analysis) -> Table {
     let columns = ["kind", "about", "seen", "advice"].map(Column::data).into();
     let rows = analysis.doubts().into_iter().map(|caveat| {
         vec![
-            Cell::text(caveat.kind),
-            Cell::text(caveat.about.to_string()),
-            Cell::text(caveat.seen),
-            Cell::text(caveat.advice),
+            Cell::text(doubts::kind_text(caveat.kind())),
+            Cell::text(doubts::about_text(&caveat.about)),
+            Cell::text(doubts::seen(&caveat)),
+            Cell::text(doubts::advice(&caveat)),
         ]
     });
     Table::new("What is doubtful?", columns).with(rows)

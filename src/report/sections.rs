@@ -5,6 +5,7 @@
 
 use super::another_crop;
 use super::cost_section;
+use super::doubts::{advice, seen};
 use super::drift_section;
 use super::escape::markdown;
 use super::measurement;
@@ -76,8 +77,8 @@ pub(super) fn doubts(page: &mut Page, caveats: &[&Caveat]) {
         .map(|caveat| {
             format!(
                 "{}. What to do: {}.",
-                capital(&markdown(&caveat.seen)),
-                markdown(&caveat.advice)
+                capital(&markdown(&seen(caveat))),
+                markdown(&advice(caveat))
             )
         })
         .collect();
@@ -102,14 +103,11 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
-        .filter(|caveat| !matches!(caveat.about, About::Model(_)) && !is_about_balance(caveat))
+        .filter(|caveat| {
+            !matches!(caveat.about, About::Response(_)) && !caveat.kind().is_about_the_balance()
+        })
         .collect();
     doubts(page, &caveats);
-}
-
-/// Whether a doubt belongs to question 2.
-fn is_about_balance(caveat: &Caveat) -> bool {
-    caveat.kind.starts_with("closure") || caveat.kind.starts_with("balance")
 }
 
 fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
@@ -138,7 +136,7 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
-        .filter(|caveat| is_about_balance(caveat))
+        .filter(|caveat| caveat.kind().is_about_the_balance())
         .collect();
     another_crop::write(page, analysis);
     doubts(page, &caveats);
@@ -219,7 +217,7 @@ fn model_doubts(page: &mut Page, analysis: &Analysis, moves: &Moves) {
     let caveats: Vec<&Caveat> = analysis
         .caveats
         .iter()
-        .filter(|caveat| caveat.about == About::Model(moves.response.clone()))
+        .filter(|caveat| caveat.about == About::Response(moves.response.clone()))
         .collect();
     doubts(page, &caveats);
 }

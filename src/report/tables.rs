@@ -74,7 +74,7 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         ),
         ("drift.csv", drift_section::table(&analysis.drift)),
         ("left-out.csv", run_tables::left_out(&runs.left_out)),
-        ("doubts.csv", run_tables::doubts(analysis)),
+        ("doubts.csv", run_tables::all_doubts(analysis)),
     ];
     let with_rows = files
         .into_iter()

@@ -4,8 +4,8 @@
 //! Out: [`Balance`].
 //! This module never fills a gap: what was not measured stays unaccounted for.
 
-use super::Outcome;
 use super::footing::ratio;
+use super::{Outcome, Reason};
 use crate::measured::Measured;
 
 /// Where the followed element went, as fractions of what was charged.
@@ -26,9 +26,8 @@ pub struct Balance {
 impl Balance {
     /// A residue whose content was taken by difference closes the balance by itself, which then proves nothing.
     pub(super) fn close_by_difference(&mut self) {
-        let reason = "the residue was not assayed; its content was taken by difference";
-        self.closure = Err(reason.into());
-        self.unaccounted = Err(reason.into());
+        self.closure = Err(Reason::ResidueByDifference);
+        self.unaccounted = Err(Reason::ResidueByDifference);
     }
 }
 
@@ -52,9 +51,7 @@ impl Flows<'_> {
             (share(self.crops), share(&self.liquor), share(&self.residue));
         let closure = match (&crops, &liquor, &residue) {
             (Err(reason), _, _) => Err(reason.clone()),
-            (Ok(_), Err(_), Err(_)) => {
-                Err("neither the mother liquor nor the residue was measured".to_string())
-            }
+            (Ok(_), Err(_), Err(_)) => Err(Reason::NothingBesideTheCrops),
             (Ok(crops), liquor, residue) => Ok(Measured::sum(
                 [Some(crops), liquor.as_ref().ok(), residue.as_ref().ok()]
                     .into_iter()

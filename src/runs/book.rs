@@ -4,12 +4,13 @@
 //! shared by name, or marked as not stated; in a simulation, the simulated readings instead.
 //! This module never decides what depends on a reading.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::campaign::UncertaintyPlan;
 use crate::chemistry::AtomicWeights;
 use crate::intake::LoggedNumber;
-use crate::measured::{Distribution, Draws, Measured, SourceId, Sources};
+use crate::measured::{Distribution, Draws, Measured, SourceFamily, SourceId, Sources};
 
 /// The one reading of a yield whose error does not grow with it: the mass of a crop.
 const WEIGHED_OUT: &str = "crop_mass";
@@ -33,6 +34,48 @@ pub(super) struct Spread {
     pub distribution: Distribution,
     pub uncertainty: f64,
     pub degrees_of_freedom: f64,
+}
+
+/// What a source is called in the budget, and what it is.
+pub(super) struct Label<'a> {
+    name: Cow<'a, str>,
+    family: SourceFamily,
+}
+
+impl Label<'_> {
+    /// The assay of a lot.
+    pub fn of_lot(lot: &str) -> Self {
+        Label {
+            name: format!("assay of lot {lot}").into(),
+            family: SourceFamily::LotAssay,
+        }
+    }
+
+    /// Something that the strength of a titrant rests on.
+    pub fn of_titrant(what: &str, titrant: &str) -> Self {
+        Label {
+            name: format!("{what} of {titrant}").into(),
+            family: SourceFamily::TitrantStrength,
+        }
+    }
+}
+
+impl<'a> From<&'a str> for Label<'a> {
+    fn from(name: &'a str) -> Self {
+        Label {
+            name: name.into(),
+            family: SourceFamily::Other,
+        }
+    }
+}
+
+impl From<String> for Label<'_> {
+    fn from(name: String) -> Self {
+        Label {
+            name: name.into(),
+            family: SourceFamily::Other,
+        }
+    }
 }
 
 impl<'c> Book<'c> {
@@ -78,7 +121,12 @@ impl<'c> Book<'c> {
     ///
     /// `names` are the keys of `[uncertainty]` that may speak for it, the first that is there counts;
     /// `label` is its name in the budget.
-    pub fn reading(&mut self, number: LoggedNumber, names: &[&str], label: &str) -> Measured {
+    pub fn reading<'l>(
+        &mut self,
+        number: LoggedNumber,
+        names: &[&str],
+        label: impl Into<Label<'l>>,
+    ) -> Measured {
         let key = names.iter().find(|name| self.plan.of(name).is_some());
         let stated = key.and_then(|name| self.plan.of(name));
         let (distribution, uncertainty) = match (number.uncertainty, stated) {
@@ -92,10 +140,8 @@ impl<'c> Book<'c> {
             degrees_of_freedom: f64::INFINITY,
         };
         let source = match names.iter().find(|name| self.plan.is_shared(name)) {
-            Some(name) => self.shared(name, label, spread),
-            None => self
-                .sources
-                .add(label, spread.distribution, spread.degrees_of_freedom),
+            Some(name) => self.shared(name, label.into(), spread),
+            None => self.add(label.into(), spread),
         };
         if names.contains(&WEIGHED_OUT) {
             self.sources.note_fixed(source);
@@ -112,7 +158,7 @@ impl<'c> Book<'c> {
             degrees_of_freedom: f64::INFINITY,
         };
         Some(if self.plan.is_shared(name) {
-            let source = self.shared(name, label, spread);
+            let source = self.shared(name, label.into(), spread);
             self.number(0.0, source, spread)
         } else {
             self.own(0.0, label, spread)
@@ -121,9 +167,7 @@ impl<'c> Book<'c> {
 
     /// A number with a new source of its own whose uncertainty comes from one estimate for all that share a name.
     pub fn pooled(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
-        let source = self
-            .sources
-            .add(label, spread.distribution, spread.degrees_of_freedom);
+        let source = self.add(label.into(), spread);
         let first = *self.estimates.entry(label.to_string()).or_insert(source);
         self.sources.note_estimate(source, first);
         self.number(value, source, spread)
@@ -141,20 +185,24 @@ impl<'c> Book<'c> {
     }
 
     /// A number with a new source of its own.
-    pub fn own(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
-        let source = self
-            .sources
-            .add(label, spread.distribution, spread.degrees_of_freedom);
+    pub fn own<'l>(&mut self, value: f64, label: impl Into<Label<'l>>, spread: Spread) -> Measured {
+        let source = self.add(label.into(), spread);
         self.number(value, source, spread)
     }
 
-    fn shared(&mut self, name: &str, label: &str, spread: Spread) -> SourceId {
+    fn add(&mut self, label: Label, spread: Spread) -> SourceId {
+        let source = self
+            .sources
+            .add(label.name, spread.distribution, spread.degrees_of_freedom);
+        self.sources.note_family(source, label.family);
+        source
+    }
+
+    fn shared(&mut self, name: &str, label: Label, spread: Spread) -> SourceId {
         if let Some(source) = self.shared.get(name) {
             return *source;
         }
-        let source = self
-            .sources
-            .add(label, spread.distribution, spread.degrees_of_freedom);
+        let source = self.add(label, spread);
         self.shared.insert(name.to_string(), source);
         source
     }

@@ -4,7 +4,7 @@
 //! This module never changes a result and never leaves a run out.
 
 use super::{Outcome, RunResult, suspicion};
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, Doubt, PlusMinus};
 use crate::measured::{Distribution, Measured, Sources};
 
 /// A result counts as beyond a bound when it lies more than two standard uncertainties past it (about 95 %).
@@ -15,38 +15,18 @@ pub(super) fn of_runs(results: &[RunResult]) -> Vec<Caveat> {
     let mut caveats = Vec::new();
     for run in results {
         if let Some(purity) = above_one(&run.purity) {
-            caveats.push(Caveat {
-                kind: "purity above 1",
-                about: About::Run(run.run.clone()),
-                seen: format!(
-                    "purity of run {} is {}, above 100 % beyond its uncertainty",
-                    run.run,
-                    percent(purity)
-                ),
-                advice: "look for effloresced hydrate, a substance that uses up titrant too, or a wrong sample mass".into(),
-            });
+            let purity = plus_minus(purity);
+            caveats.push(Caveat::of_run(&run.run, Doubt::PurityAboveOne { purity }));
         }
         if let Some(Ok(part)) = &run.of_ceiling
             && part.value() - COVERAGE * part.uncertainty() > 1.0
         {
-            caveats.push(Caveat {
-                kind: "above the ceiling",
-                about: About::Run(run.run.clone()),
-                seen: format!(
-                    "run {} gave {} of what the stoichiometry of its route allows",
-                    run.run,
-                    percent(part)
-                ),
-                advice: "check the ceiling in the campaign file, the assay of the feed and the crop masses".into(),
-            });
+            let part = plus_minus(part);
+            caveats.push(Caveat::of_run(&run.run, Doubt::AboveTheCeiling { part }));
         }
         if let (Err(reason), true) = (&run.contained, run.theory_fresh.is_ok()) {
-            caveats.push(Caveat {
-                kind: "no contained yield",
-                about: About::Run(run.run.clone()),
-                seen: format!("run {} has no contained yield: {reason}", run.run),
-                advice: "titrate the crop while some of it is left; until then the run is in no model of yield or purity".into(),
-            });
+            let reason = reason.clone();
+            caveats.push(Caveat::of_run(&run.run, Doubt::NoContainedYield { reason }));
         }
     }
     caveats
@@ -59,31 +39,23 @@ fn above_one(outcome: &Outcome) -> Option<&Measured> {
         .filter(|m| m.value() - COVERAGE * m.uncertainty() > 1.0)
 }
 
-fn percent(value: &Measured) -> String {
-    format!(
-        "{:.1} ± {:.1} %",
-        100.0 * value.value(),
-        100.0 * COVERAGE * value.uncertainty()
-    )
+/// A result with the half-width that doubts are judged by.
+pub(super) fn plus_minus(value: &Measured) -> PlusMinus {
+    PlusMinus {
+        value: value.value(),
+        half_width: COVERAGE * value.uncertainty(),
+    }
 }
 
 /// One caveat for all residues whose content is what the balance left.
 pub(super) fn by_difference(results: &[RunResult]) -> Option<Caveat> {
-    let names: Vec<&str> = results
+    let runs: Vec<String> = results
         .iter()
         .filter(|run| run.residue_by_difference)
-        .map(|run| run.run.as_str())
+        .map(|run| run.run.clone())
         .collect();
-    (!names.is_empty()).then(|| Caveat {
-        kind: "balance taken for an assay",
-        about: About::Campaign,
-        seen: format!(
-            "the residue of {} of {} runs was not assayed, so its content was taken as what crops and liquor left of the charge, losses included",
-            names.len(),
-            results.len()
-        ),
-        advice: format!("assay the residue: its content is an upper bound until then, and a run that charges it looks worse than it was (runs {})", names.join(", ")),
-    })
+    let of = results.len();
+    (!runs.is_empty()).then(|| Caveat::of_campaign(Doubt::BalanceTakenForAssay { runs, of }))
 }
 
 /// Doubts about the balance of each run, and of all together.
@@ -115,13 +87,9 @@ pub(super) fn not_stated(results: &[RunResult], sources: &Sources) -> Option<Cav
         return None;
     }
     names.sort();
-    Some(Caveat {
-        kind: "input without uncertainty",
-        about: About::Campaign,
-        seen: format!(
-            "no uncertainty is stated for {} in {runs} runs, so the ± of these runs is a lower bound",
-            names.join(", ")
-        ),
-        advice: "add them to `[uncertainty]` in the campaign file, or log `u_` columns".into(),
-    })
+    let sources = names;
+    Some(Caveat::of_campaign(Doubt::InputWithoutUncertainty {
+        sources,
+        runs,
+    }))
 }

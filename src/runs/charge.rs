@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::Outcome;
 use crate::campaign::{Campaign, Decimal, Price};
-use crate::caveat::{About, Caveat};
+use crate::caveat::{About, Caveat, Doubt};
 use crate::intake::{Logged, RunRow};
 use crate::measured::Measured;
 
@@ -52,14 +52,14 @@ pub(super) fn lot_prices(
             Ok(price) => {
                 prices.insert(lot.lot.clone(), price);
             }
-            Err(hint) => caveats.push(Caveat {
-                kind: "price of a lot not readable",
+            Err(fault) => caveats.push(Caveat {
                 about: About::Lot(lot.lot.clone()),
-                seen: format!(
-                    "the price of lot {} in {} line {} is no price: {text}",
-                    lot.lot, lot.file, lot.line
-                ),
-                advice: format!("{hint}; until then the feed price of the campaign file counts"),
+                doubt: Doubt::PriceOfLotNotReadable {
+                    file: lot.file.clone(),
+                    line: lot.line,
+                    text: text.clone(),
+                    fault: fault.to_string(),
+                },
             }),
         }
     }

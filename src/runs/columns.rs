@@ -6,47 +6,12 @@
 use std::collections::BTreeMap;
 
 use super::RunResult;
+use super::column::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 use super::residue::generations;
-use crate::campaign::{Campaign, FactorKind, FactorPlan, StandsFor, nearest};
+use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, StandsFor, nearest};
 use crate::error::{Error, ErrorKind};
 use crate::intake::{Heating, LeftOut, Logged, LoggedColumn, RunRow};
 use crate::units::Unit;
-
-/// One factor, a value for each run.
-#[derive(Debug, Clone)]
-pub struct FactorColumn {
-    /// Its name.
-    pub name: String,
-    /// Unit of an amount; empty for a choice.
-    pub unit: String,
-    /// Its values.
-    pub values: FactorValues,
-}
-
-/// Values of a factor; `None` where a run has none.
-#[derive(Debug, Clone)]
-pub enum FactorValues {
-    /// Numbers in the unit of the factor.
-    Amount(Vec<Option<f64>>),
-    /// Levels.
-    Choice {
-        /// Names, the baseline first, then in byte order.
-        levels: Vec<String>,
-        /// Position of the level of each run.
-        codes: Vec<Option<usize>>,
-    },
-}
-
-/// One logged response, a value for each run.
-#[derive(Debug, Clone)]
-pub struct ResponseColumn {
-    /// Its name.
-    pub name: String,
-    /// Its unit; empty when none is declared or logged.
-    pub unit: String,
-    /// Its values.
-    pub values: Vec<Option<f64>>,
-}
 
 /// What the columns are made from.
 pub(super) struct Material<'a> {
@@ -80,11 +45,11 @@ impl Material<'_> {
             };
             columns.extend(column);
         }
-        let declared = columns.iter().any(|column| column.name == "lot");
+        let declared = columns.iter().any(|column| column.name == LOT);
         if !declared && self.results.iter().any(|run| run.lot.is_some()) {
             let lots = self.results.iter().map(|run| run.lot.clone()).collect();
             columns.push(FactorColumn {
-                name: "lot".into(),
+                name: LOT.into(),
                 unit: String::new(),
                 values: levels(lots, None),
             });
@@ -105,7 +70,7 @@ impl Material<'_> {
                 .iter()
                 .map(|p| column.cells[*p].clone())
                 .collect(),
-            None if plan.name == "lot" => self.results.iter().map(|r| r.lot.clone()).collect(),
+            None if plan.name == LOT => self.results.iter().map(|r| r.lot.clone()).collect(),
             None => {
                 stops.push(self.no_column(plan));
                 return None;
@@ -229,6 +194,7 @@ impl Material<'_> {
             let value = |outcome: &super::Outcome| outcome.as_ref().ok().map(|m| m.value());
             columns.push(ResponseColumn {
                 name: "yield".into(),
+                kind: ResponseKind::Yield,
                 unit: "1".into(),
                 values: self
                     .results
@@ -238,6 +204,7 @@ impl Material<'_> {
             });
             columns.push(ResponseColumn {
                 name: "purity".into(),
+                kind: ResponseKind::Purity,
                 unit: "1".into(),
                 values: self.results.iter().map(|run| value(&run.purity)).collect(),
             });
@@ -261,6 +228,7 @@ impl Material<'_> {
                 .and_then(|column| column.unit.clone());
             columns.push(ResponseColumn {
                 name: plan.name.clone(),
+                kind: ResponseKind::Declared,
                 unit: plan.unit.clone().or(logged_unit).unwrap_or_default(),
                 values,
             });

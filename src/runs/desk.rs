@@ -7,15 +7,15 @@ use std::collections::BTreeMap;
 
 use super::balance::Flows;
 use super::book::Book;
-use super::caveats::COVERAGE;
+use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{Charge, LotPrices};
 use super::footing::{bare, pure, ratio, weighed};
 use super::lots::{Lot, feed_assay, impurity};
 use super::residue::{AssayOrigin, ResidueOut, charged_assay};
 use super::titration::{SampleKey, Titrated, as_weighed};
-use super::{CropResult, Outcome, RunResult};
+use super::{CropResult, Outcome, Reason, RunResult};
 use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, Doubt};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
 use crate::intake::{CropRow, Logged, LoggedNumber, RunRow, TitreOf};
 use crate::measured::Measured;
@@ -35,8 +35,6 @@ pub(super) struct Desk<'a> {
     pub caveats: Vec<Caveat>,
 }
 
-const NO_CHEMISTRY: &str = "the campaign names no product";
-
 impl Desk<'_> {
     /// Works out one run, which stands at a position of the runs log.
     pub fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
@@ -51,7 +49,7 @@ impl Desk<'_> {
         );
         let mut result = match &self.campaign.chemistry {
             Some(chemistry) => self.with_chemistry(row, position, chemistry),
-            None => bare(row, NO_CHEMISTRY),
+            None => bare(row, Reason::NoProduct),
         };
         result.charge = Charge {
             feed_assay: result.charge.feed_assay.take(),
@@ -68,9 +66,10 @@ impl Desk<'_> {
         chemistry: &Chemistry,
     ) -> RunResult {
         let Some(feed_number) = row.feed_mass else {
-            return bare(row, "no feed mass is logged");
+            return bare(row, Reason::NoFeedMass);
         };
-        let mut result = bare(row, "");
+        // Every figure that this leaves open is worked out below.
+        let mut result = bare(row, Reason::NoCrop);
         let feed = self.book.reading(feed_number, &["feed_mass"], "feed mass");
         let per_feed = product_per_feed(
             &chemistry.assay_as,
@@ -154,16 +153,11 @@ impl Desk<'_> {
             None => Ok(fresh.clone()),
             Some(Ok(residue)) => Ok(fresh + residue),
             Some(Err(reason)) => {
-                self.caveats.push(Caveat {
-                    kind: "residue without assay",
-                    about: About::Run(row.run.clone()),
-                    seen: format!(
-                        "run {} charged {} g of residue but its content is unknown ({reason}), so its yields count fresh feed only",
-                        row.run,
-                        row.residue_mass.map_or(0.0, |mass| mass.value)
-                    ),
-                    advice: "log `residue_assay`, or `residue_from` and the assay in the residues log".into(),
-                });
+                let doubt = Doubt::ResidueWithoutAssay {
+                    charged: row.residue_mass.map_or(0.0, |mass| mass.value),
+                    reason: reason.clone(),
+                };
+                self.caveats.push(Caveat::of_run(&row.run, doubt));
                 Ok(fresh.clone())
             }
         }
@@ -229,9 +223,9 @@ impl Desk<'_> {
             (None, None, Some(whole)) => whole.clone(),
             (None, None, None) => {
                 return Err(if self.campaign.titration.is_some() {
-                    format!("crop {crop} has no titre")
+                    Reason::NoTitre { crop }
                 } else {
-                    format!("crop {crop} has no purity")
+                    Reason::NoPurity { crop }
                 });
             }
         };
@@ -241,7 +235,7 @@ impl Desk<'_> {
     /// Product in the mother liquor left [g].
     fn liquor(&mut self, row: &RunRow) -> Outcome {
         let (Some(volume), Some(concentration)) = (row.liquor_volume, row.liquor_conc) else {
-            return Err("the mother liquor was not measured".into());
+            return Err(Reason::LiquorNotMeasured);
         };
         let volume = self
             .book
@@ -272,17 +266,9 @@ impl Desk<'_> {
             let assay = &(&rest / per_feed) / &residue.mass;
             let error = COVERAGE * assay.uncertainty();
             if assay.value() + error < 0.0 || assay.value() - error > 1.0 {
-                self.caveats.push(Caveat {
-                    kind: "balance leaves no residue",
-                    about: About::Run(row.run.clone()),
-                    seen: format!(
-                        "what crops and mother liquor of run {} leave of its charge would make an assay of {:.2} ± {:.2} for its residue, which cannot be",
-                        row.run,
-                        assay.value(),
-                        error
-                    ),
-                    advice: "look for a mistyped crop, liquor or charge; the residue counts as not assayed until then".into(),
-                });
+                let assay = plus_minus(&assay);
+                let doubt = Doubt::BalanceLeavesNoResidue { assay };
+                self.caveats.push(Caveat::of_run(&row.run, doubt));
                 return;
             }
             residue.assay = Some(assay);
@@ -295,8 +281,8 @@ impl Desk<'_> {
         let residue = self
             .residues
             .get(&row.run)
-            .ok_or("the residue was not measured")?;
-        let assay = residue.assay.as_ref().ok_or("the residue has no assay")?;
+            .ok_or(Reason::ResidueNotMeasured)?;
+        let assay = residue.assay.as_ref().ok_or(Reason::ResidueNotAssayed)?;
         Ok(&(&residue.mass * assay) * per_feed)
     }
 

@@ -1,13 +1,11 @@
 //! Which replicate titrations lie further apart than chance allows?
 //!
-//! In: what single titrations of one sample found, and how far titrations scatter. Out: [`Caveat`]s.
+//! In: what single titrations of one sample found, and how far titrations scatter. Out: [`Discordance`]s.
 //! This module never drops a titre.
 
 use super::scatter::Scatter;
-use super::titration::SampleKey;
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Discordance, PairAgainst};
 use crate::distributions::grubbs_critical;
-use crate::intake::TitreOf;
 
 /// Critical difference of two titrations in standard deviations of one, 95 %: 1.96·√2, rounded.
 /// Source: ISO 5725-6:1994, 4.1.4.
@@ -25,39 +23,33 @@ pub(super) struct Evidence {
     pub stated: Option<f64>,
 }
 
-/// Names replicates further apart than chance allows: two against the pooled scatter, three or more by Grubbs' test.
+/// Finds replicates further apart than chance allows: two against the pooled scatter, three or more by Grubbs' test.
 ///
 /// A scatter of few degrees of freedom comes from the very pairs that it would judge, so the stated uncertainty
 /// stands for it where there is one.
 ///
 /// # Source
 /// ISO 5725-6:1994, 5.2.2 (critical difference 2.8 standard deviations); ISO 5725-2:1994, 7.3.4 (Grubbs).
-pub(super) fn discordant(key: &SampleKey, single: &[f64], evidence: Evidence) -> Option<Caveat> {
-    let sample = match key.of {
-        TitreOf::Crop(crop) => format!("crop {crop}"),
-        TitreOf::Residue => "the residue".into(),
-        TitreOf::Feed => "the feed".into(),
-    };
+pub(super) fn discordant(single: &[f64], evidence: Evidence) -> Option<Discordance> {
     let mean = single.iter().sum::<f64>() / single.len() as f64;
-    let seen = match single {
-        [] | [_] => return None,
+    match single {
+        [] | [_] => None,
         [first, second] => {
             let apart = (first - second).abs();
-            let (deviation, what) = match (evidence.stated, evidence.scatter) {
-                (Some(stated), _) => (stated, "stated uncertainty"),
-                (None, Some(scatter)) => (scatter.relative * mean, "scatter"),
+            let (deviation, against) = match (evidence.stated, evidence.scatter) {
+                (Some(stated), _) => (stated, PairAgainst::StatedUncertainty),
+                (None, Some(scatter)) => (scatter.relative * mean, PairAgainst::Scatter),
                 (None, None) => return None,
             };
             let allowed = CRITICAL_DIFFERENCE * deviation;
             if apart <= allowed {
                 return None;
             }
-            format!(
-                "2 titres of {sample} of run {} lie {:.2} points apart, more than the {:.2} points that their {what} allows",
-                key.run,
-                100.0 * apart,
-                100.0 * allowed
-            )
+            Some(Discordance::Pair {
+                apart,
+                allowed,
+                against,
+            })
         }
         several => {
             let count = several.len();
@@ -72,25 +64,17 @@ pub(super) fn discordant(key: &SampleKey, single: &[f64], evidence: Evidence) ->
             if deviation <= 0.0 || distance <= allowed {
                 return None;
             }
-            format!(
-                "one of {count} titres of {sample} of run {}, {:.2} %, lies {distance:.2} standard deviations from their mean, more than the {allowed:.2} that Grubbs' test allows",
-                key.run,
-                100.0 * odd
-            )
+            Some(Discordance::Odd {
+                count,
+                odd,
+                distance,
+                allowed,
+            })
         }
-    };
-    Some(Caveat {
-        kind: "discordant titres",
-        about: About::Run(key.run.clone()),
-        seen,
-        advice: String::new(),
-    })
+    }
 }
 
-/// What to do about discordant titres, of which some must look so by luck among many samples.
-pub(super) fn advice(samples: usize) -> String {
-    format!(
-        "titrate once more; all titres were kept, and of {samples} samples with replicates about {:.0} look so by luck",
-        OUTLIER_LEVEL * samples as f64
-    )
+/// How many of so many samples with replicates look discordant by luck.
+pub(super) fn by_luck(samples: usize) -> f64 {
+    OUTLIER_LEVEL * samples as f64
 }

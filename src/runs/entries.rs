@@ -6,8 +6,8 @@
 use std::collections::BTreeMap;
 
 use super::RunResult;
-use super::columns::{FactorColumn, FactorValues};
-use crate::caveat::{About, Caveat};
+use super::column::{FactorColumn, FactorValues};
+use crate::caveat::{Caveat, Doubt};
 use crate::intake::{Logged, TitreOf};
 
 /// Residue weighed out may exceed what was weighed in by so much before it is doubted: dust, moisture, rounding.
@@ -38,14 +38,7 @@ fn titres_without_crops(logged: &Logged, results: &[RunResult]) -> Vec<Caveat> {
     }
     doubted
         .into_iter()
-        .map(|(run, crop)| Caveat {
-            kind: "titre without crop",
-            about: About::Run(run.to_string()),
-            seen: format!(
-                "crop {crop} of run {run} was titrated, but no crop of that number was weighed"
-            ),
-            advice: "add its mass to the crops log, or correct the number of the crop".into(),
-        })
+        .map(|(run, crop)| Caveat::of_run(run, Doubt::TitreWithoutCrop { crop }))
         .collect()
 }
 
@@ -67,16 +60,13 @@ fn residue_that_was_not_there(logged: &Logged) -> Vec<Caveat> {
                 .map(|from| left.get(from.as_str()).copied())
                 .collect();
             let there: f64 = donors?.iter().sum();
-            (!row.residue_from.is_empty() && charged > WEIGHING * there).then(|| Caveat {
-                kind: "more residue than there was",
-                about: About::Run(row.run.clone()),
-                seen: format!(
-                    "run {} charged {charged} g of residue of {}, which left {there:.1} g",
-                    row.run,
-                    row.residue_from.join(", ")
-                ),
-                advice: "name every run that the residue came from, or correct one of the masses"
-                    .into(),
+            (!row.residue_from.is_empty() && charged > WEIGHING * there).then(|| {
+                let doubt = Doubt::MoreResidueThanThereWas {
+                    charged,
+                    from: row.residue_from.clone(),
+                    there,
+                };
+                Caveat::of_run(&row.run, doubt)
             })
         })
         .collect()
@@ -94,15 +84,11 @@ pub(super) fn of_levels(factors: &[FactorColumn]) -> Vec<Caveat> {
                 .iter()
                 .find(|other| other.to_lowercase() == level.to_lowercase());
             if let Some(twin) = twin {
-                caveats.push(Caveat {
-                    kind: "levels that differ in case only",
-                    about: About::Campaign,
-                    seen: format!(
-                        "{} has the levels {twin} and {level}, which count as different",
-                        factor.name
-                    ),
-                    advice: "write one of them everywhere, if they mean the same".into(),
-                });
+                caveats.push(Caveat::of_campaign(Doubt::LevelsDifferInCase {
+                    factor: factor.name.clone(),
+                    first: twin.clone(),
+                    second: level.clone(),
+                }));
             }
         }
     }

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::Runs;
+use super::{ResponseKind, Runs};
 use crate::measured::{Growth, Measured, SourceId};
 
 /// Errors of one response over some runs.
@@ -49,15 +49,15 @@ pub struct OwnSources {
 /// Errors of a response; nothing for a logged column.
 ///
 /// `runs` are positions in the results, each with a value of the response.
-pub fn errors_of(runs: &Runs, response: &str, positions: &[usize]) -> ResponseErrors {
+pub fn errors_of(runs: &Runs, response: ResponseKind, positions: &[usize]) -> ResponseErrors {
     let values: Vec<&Measured> = positions
         .iter()
         .filter_map(|position| {
             let run = &runs.results[*position];
             match response {
-                "yield" => run.contained.as_ref().ok(),
-                "purity" => run.purity.as_ref().ok(),
-                _ => None,
+                ResponseKind::Yield => run.contained.as_ref().ok(),
+                ResponseKind::Purity => run.purity.as_ref().ok(),
+                ResponseKind::Declared => None,
             }
         })
         .collect();

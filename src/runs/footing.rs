@@ -3,13 +3,13 @@
 //! In: crops and theory. Out: [`Outcome`]s.
 //! This module never fills a gap: what is missing stays missing, with its reason.
 
-use super::{Charge, CropResult, Outcome, RunResult};
+use super::{Charge, CropResult, Outcome, Reason, RunResult};
 use crate::intake::RunRow;
 use crate::measured::Measured;
 
 /// A run of which nothing is known but what the runs log names.
-pub(super) fn bare(row: &RunRow, reason: &str) -> RunResult {
-    let none = || -> Outcome { Err(reason.to_string()) };
+pub(super) fn bare(row: &RunRow, reason: Reason) -> RunResult {
+    let none = || -> Outcome { Err(reason.clone()) };
     let lots: Vec<&str> = row.lots.iter().map(|share| share.lot.as_str()).collect();
     RunResult {
         run: row.run.clone(),
@@ -44,7 +44,7 @@ pub(super) fn bare(row: &RunRow, reason: &str) -> RunResult {
 
 pub(super) fn weighed(crops: &[CropResult]) -> Outcome {
     if crops.is_empty() {
-        return Err("no crop is logged".into());
+        return Err(Reason::NoCrop);
     }
     Ok(Measured::sum(crops.iter().map(|crop| &crop.mass)))
 }
@@ -52,7 +52,7 @@ pub(super) fn weighed(crops: &[CropResult]) -> Outcome {
 pub(super) fn pure(crops: &[CropResult]) -> Outcome {
     let mut sum = Measured::exact(0.0);
     if crops.is_empty() {
-        return Err("no crop is logged".into());
+        return Err(Reason::NoCrop);
     }
     for crop in crops {
         sum = &sum + &(&crop.mass * crop.purity.as_ref().map_err(Clone::clone)?);
@@ -66,7 +66,7 @@ pub(super) fn ratio(of: &Outcome, to: &Outcome) -> Outcome {
         to.as_ref().map_err(Clone::clone)?,
     );
     if to.value() <= 0.0 {
-        return Err("there is nothing to compare with: the divisor is zero".into());
+        return Err(Reason::NothingToCompareWith);
     }
     Ok(of / to)
 }

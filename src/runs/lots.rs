@@ -5,8 +5,9 @@
 
 use std::collections::BTreeMap;
 
-use super::book::Book;
-use crate::caveat::{About, Caveat};
+use super::book::{Book, Label};
+use super::{Outcome, Reason};
+use crate::caveat::{About, Caveat, Doubt};
 use crate::intake::{Logged, RunRow};
 use crate::measured::Measured;
 
@@ -31,21 +32,15 @@ pub(super) fn lots(
         };
         if assay.uncertainty.is_none() {
             caveats.push(Caveat {
-                kind: "assay without uncertainty",
                 about: About::Lot(row.lot.clone()),
-                seen: format!(
-                    "the lots log states an assay of {} for lot {} without an uncertainty, as a supplier's claim would be",
-                    assay.value, row.lot
-                ),
-                advice: "titrate the lot, or state what is known under `u_assay`; until then `[uncertainty] assay` counts, if it is there"
-                    .into(),
+                doubt: Doubt::AssayWithoutUncertainty { assay: assay.value },
             });
         }
-        let label = format!("assay of lot {}", row.lot);
+        let label = Label::of_lot(&row.lot);
         lots.insert(
             row.lot.clone(),
             Lot {
-                assay: book.reading(assay, &["assay"], &label),
+                assay: book.reading(assay, &["assay"], label),
                 impurities: row.impurities.iter().map(|n| n.value).collect(),
             },
         );
@@ -59,7 +54,7 @@ pub(super) fn feed_assay(
     titrated: Option<&Measured>,
     lots: &BTreeMap<String, Lot>,
     book: &mut Book,
-) -> Result<Measured, String> {
+) -> Outcome {
     if let Some(titrated) = titrated {
         return Ok(titrated.clone());
     }
@@ -67,13 +62,13 @@ pub(super) fn feed_assay(
         return Ok(book.reading(assay, &["feed_assay", "assay"], "assay of the feed"));
     }
     if row.lots.is_empty() {
-        return Err("neither a lot nor a feed assay is logged".into());
+        return Err(Reason::NoLot);
     }
     let mut mix = Measured::exact(0.0);
     for share in &row.lots {
-        let lot = lots
-            .get(&share.lot)
-            .ok_or_else(|| format!("the assay of lot {} is not logged", share.lot))?;
+        let lot = lots.get(&share.lot).ok_or_else(|| Reason::NoAssayOfLot {
+            lot: share.lot.clone(),
+        })?;
         mix = &mix + &(lot.assay.clone() * share.share);
     }
     match book.error("sampling", "sampling of the bag") {

@@ -8,6 +8,7 @@ mod balance;
 mod book;
 mod caveats;
 mod charge;
+mod column;
 mod columns;
 mod desk;
 mod discordance;
@@ -26,9 +27,10 @@ mod titrants_used;
 mod titration;
 mod unknown_names;
 
+pub use crate::caveat::Reason;
 pub use balance::Balance;
 pub use charge::Charge;
-pub use columns::{FactorColumn, FactorValues, ResponseColumn};
+pub use column::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 pub use errors::{Contribution, OwnSources, ResponseErrors, SharedSource, errors_of};
 pub use normalise::{Stopped, normalise, normalise_or_tell};
 pub use scatter::Scatter;
@@ -41,7 +43,7 @@ use crate::intake::LeftOut;
 use crate::measured::{Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
-pub type Outcome = Result<Measured, String>;
+pub type Outcome = Result<Measured, Reason>;
 
 /// All runs of a campaign on one footing.
 #[derive(Debug, Clone)]

@@ -3,11 +3,8 @@
 //! In: rows of the runs log. Out: their positions in run order, and a doubt where only some have a date.
 //! This module never guesses a date.
 
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, Doubt};
 use crate::intake::RunRow;
-
-/// Runs without a date that are named; more are only counted.
-const NAMED: usize = 5;
 
 /// Positions of the rows by date, then by name; in the order of the file where a date is missing.
 pub(super) fn run_order(rows: &[RunRow]) -> Vec<usize> {
@@ -23,26 +20,12 @@ pub(super) fn run_order(rows: &[RunRow]) -> Vec<usize> {
 
 /// A doubt where some runs have a date and others have none, so that the dates give no order.
 pub(super) fn missing_dates(rows: &[RunRow]) -> Option<Caveat> {
-    let without: Vec<&str> = rows
+    let without: Vec<String> = rows
         .iter()
         .filter(|row| row.date.is_none())
-        .map(|row| row.run.as_str())
+        .map(|row| row.run.clone())
         .collect();
-    if without.is_empty() || without.len() == rows.len() {
-        return None;
-    }
-    let mut named = without[..without.len().min(NAMED)].join(", ");
-    if without.len() > NAMED {
-        named.push_str(", ...");
-    }
-    Some(Caveat {
-        kind: "date missing",
-        about: About::Campaign,
-        seen: format!(
-            "{} of {} runs have no date ({named}), so all runs stand in the order of the log instead of their dates",
-            without.len(),
-            rows.len()
-        ),
-        advice: "log the date of every run, or of none".into(),
-    })
+    let of = rows.len();
+    let some = !without.is_empty() && without.len() < of;
+    some.then(|| Caveat::of_campaign(Doubt::DateMissing { without, of }))
 }

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::book::Book;
 use super::titration::{SampleKey, Titrated, as_weighed};
+use super::{Outcome, Reason};
 use crate::campaign::SampleBasis;
 use crate::intake::{Logged, RunRow, TitreOf};
 use crate::measured::Measured;
@@ -77,7 +78,7 @@ pub(super) fn charged_assay(
     row: &RunRow,
     residues: &BTreeMap<String, ResidueOut>,
     book: &mut Book,
-) -> Result<Measured, String> {
+) -> Outcome {
     if let Some(assay) = row.residue_assay {
         return Ok(book.reading(
             assay,
@@ -86,23 +87,23 @@ pub(super) fn charged_assay(
         ));
     }
     if row.residue_from.is_empty() {
-        return Err("the residue charged has neither an assay nor a run it came from".into());
+        return Err(Reason::ResidueFromNowhere);
     }
     let mut content = Measured::exact(0.0);
     let mut mass = Measured::exact(0.0);
     for from in &row.residue_from {
         let residue = residues
             .get(from)
-            .ok_or_else(|| format!("no residue of run {from} is logged"))?;
+            .ok_or_else(|| Reason::NoResidueOf { run: from.clone() })?;
         let assay = residue
             .assay
             .as_ref()
-            .ok_or_else(|| format!("the residue of run {from} has no assay"))?;
+            .ok_or_else(|| Reason::NoAssayOfResidueOf { run: from.clone() })?;
         content = &content + &(&residue.mass * assay);
         mass = &mass + &residue.mass;
     }
     if mass.value() <= 0.0 {
-        return Err("the runs that the residue came from left none".into());
+        return Err(Reason::NoResidueLeft);
     }
     Ok(&content / &mass)
 }

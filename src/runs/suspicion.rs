@@ -3,8 +3,9 @@
 //! In: balances of all runs. Out: [`Caveat`]s.
 //! This module never corrects an entry.
 
+use super::caveats::plus_minus;
 use super::{Outcome, RunResult};
-use crate::caveat::{About, Caveat};
+use crate::caveat::{BalancePart, Caveat, Doubt, PlusMinus, Suspect};
 use crate::measured::Measured;
 
 /// Below this many runs there is no middle to compare an entry with.
@@ -16,21 +17,21 @@ const SCALED_MIDDLE_DISTANCE: f64 = 1.483;
 
 /// One part of a balance.
 struct Entry {
-    name: &'static str,
+    part: BalancePart,
     of: fn(&RunResult) -> &Outcome,
 }
 
 const ENTRIES: [Entry; 3] = [
     Entry {
-        name: "crop masses or purity",
+        part: BalancePart::Crops,
         of: |run| &run.balance.crops,
     },
     Entry {
-        name: "mother liquor",
+        part: BalancePart::Liquor,
         of: |run| &run.balance.liquor,
     },
     Entry {
-        name: "residue",
+        part: BalancePart::Residue,
         of: |run| &run.balance.residue,
     },
 ];
@@ -115,28 +116,14 @@ fn common_loss(results: &[RunResult], usual: &Usual, coverage: f64) -> Option<Ca
     if (usual.middle - 1.0).abs() <= coverage * uncertainty {
         return None;
     }
-    let (what, advice) = if usual.middle < 1.0 {
-        (
-            "is accounted for nowhere",
-            "look for splashes, wash water, filters and vessels that keep some back; until then every yield may be low by that much at most",
-        )
-    } else {
-        (
-            "came out beyond what went in",
-            "look at the assays of feed and liquor and at the balance for an error that all runs share",
-        )
+    let missing = PlusMinus {
+        value: 1.0 - usual.middle,
+        half_width: coverage * uncertainty,
     };
-    Some(Caveat {
-        kind: "balance open in all runs",
-        about: About::Campaign,
-        seen: format!(
-            "in the middle of {} runs {:.1} ± {:.1} % of the charge {what}",
-            closures.len(),
-            100.0 * (1.0 - usual.middle).abs(),
-            100.0 * coverage * uncertainty
-        ),
-        advice: advice.into(),
-    })
+    Some(Caveat::of_campaign(Doubt::BalanceOpenInAllRuns {
+        runs: closures.len(),
+        missing,
+    }))
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -146,55 +133,19 @@ enum Side {
 }
 
 fn caveat(run: &RunResult, closure: &Measured, results: &[RunResult], side: Side) -> Caveat {
-    let found = format!(
-        "{:.1} ± {:.1} % of the charge",
-        100.0 * closure.value(),
-        100.0 * super::caveats::COVERAGE * closure.uncertainty()
-    );
-    let suspicion = match likeliest(run, results, side) {
-        Some(suspect) => format!(
-            "; furthest off is the {}: {:.1} % of the charge where the other runs have {:.1} % in the middle",
-            suspect.entry,
-            100.0 * suspect.own,
-            100.0 * suspect.middle
-        ),
-        None => String::new(),
+    let closure = plus_minus(closure);
+    let suspect = likeliest(run, results, side);
+    let doubt = match side {
+        Side::Above => Doubt::ClosureAboveOne { closure, suspect },
+        Side::Below => Doubt::ClosureBelowOthers { closure, suspect },
     };
-    let (kind, seen) = match side {
-        Side::Above => (
-            "closure above 1",
-            format!(
-                "more came out of run {} than went in: {found}{suspicion}",
-                run.run
-            ),
-        ),
-        Side::Below => (
-            "closure below the others",
-            format!(
-                "less came out of run {} than out of the others: {found}{suspicion}",
-                run.run
-            ),
-        ),
-    };
-    Caveat {
-        kind,
-        about: About::Run(run.run.clone()),
-        seen,
-        advice: "look for a mistyped mass, volume or concentration in the entries of that run"
-            .into(),
-    }
-}
-
-struct Suspect {
-    entry: &'static str,
-    own: f64,
-    middle: f64,
-    off: f64,
+    Caveat::of_run(&run.run, doubt)
 }
 
 /// The entry that is furthest off on the side of the fault, in spreads of the other runs.
 fn likeliest(run: &RunResult, results: &[RunResult], side: Side) -> Option<Suspect> {
     let mut likeliest: Option<Suspect> = None;
+    let mut furthest = 0.0;
     for entry in &ENTRIES {
         let Ok(own) = (entry.of)(run) else {
             continue;
@@ -218,12 +169,12 @@ fn likeliest(run: &RunResult, results: &[RunResult], side: Side) -> Option<Suspe
             continue;
         }
         let off = distance / spread;
-        if likeliest.as_ref().is_none_or(|known| off > known.off) {
+        if off > furthest {
+            furthest = off;
             likeliest = Some(Suspect {
-                entry: entry.name,
+                part: entry.part,
                 own: own.value(),
                 middle: usual.middle,
-                off,
             });
         }
     }

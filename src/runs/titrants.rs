@@ -6,9 +6,9 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use super::book::{Book, Spread};
+use super::book::{Book, Label, Spread};
 use super::caveats::COVERAGE;
-use crate::caveat::{About, Caveat};
+use crate::caveat::{About, Caveat, Doubt, PlusMinus};
 use crate::chemistry::AtomicWeights;
 use crate::distributions::{chi_squared_upper, t_two_sided};
 use crate::intake::{Logged, TitrantRow, TitrantStrength};
@@ -38,9 +38,6 @@ pub struct TitrantPoint {
 
 /// Chance below which disagreement or a trend counts as real.
 const LEVEL: f64 = 0.05;
-
-/// Days that a trend is stated for.
-const DAYS: f64 = 30.0;
 
 /// Concentrations of all titrants by name, each from its rows in the order of their dates.
 ///
@@ -130,7 +127,7 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
         TitrantStrength::Given(concentration) => book.reading(
             *concentration,
             &["concentration"],
-            &format!("concentration of {}", bench.name),
+            Label::of_titrant("concentration", bench.name),
         ),
         TitrantStrength::Standardised {
             standard,
@@ -141,11 +138,11 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
             blank,
             aliquot,
         } => {
-            let label = |what: &str| format!("{what} of {}", bench.name);
+            let label = |what: &str| Label::of_titrant(what, bench.name);
             let mut moles = &book.reading(
                 *mass,
                 &["standard_mass", "sample_mass"],
-                &label("standard mass"),
+                label("standard mass"),
             ) / &standard.molar_mass(bench.weights);
             if let Some(purity) = purity {
                 let purity = book.common(
@@ -156,7 +153,7 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
                 moles = &moles * &purity;
             }
             if let Some(aliquot) = aliquot {
-                moles = &moles * &book.reading(*aliquot, &["aliquot"], &label("standard aliquot"));
+                moles = &moles * &book.reading(*aliquot, &["aliquot"], label("standard aliquot"));
             }
             if let Some(relative) = bench.repeatability {
                 let spread = Spread {
@@ -164,12 +161,12 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
                     uncertainty: relative,
                     degrees_of_freedom: f64::INFINITY,
                 };
-                moles = &moles * &book.own(1.0, &label("standardisation repeatability"), spread);
+                moles = &moles * &book.own(1.0, label("standardisation repeatability"), spread);
             }
-            let mut volume = book.reading(*titre, &["titre"], &label("standardisation titre"));
+            let mut volume = book.reading(*titre, &["titre"], label("standardisation titre"));
             if let Some(blank) = blank {
                 let blank =
-                    book.reading(*blank, &["blank", "titre"], &label("standardisation blank"));
+                    book.reading(*blank, &["blank", "titre"], label("standardisation blank"));
                 volume = &volume - &blank;
             }
             if let Some(calibration) = bench.calibration {
@@ -240,18 +237,13 @@ fn combined(
     }
     let excess = ((chi_squared / degrees - 1.0) / total).max(0.0).sqrt();
     caveats.push(Caveat {
-        kind: "standardisations disagree",
         about: About::Titrant(name.to_string()),
-        seen: format!(
-            "{} standardisations of {name} scatter {:.1} times as far as their errors explain (chance {:.2} %)",
-            single.len(),
-            (chi_squared / degrees).sqrt(),
-            100.0 * chance
-        ),
-        advice: format!(
-            "standardise once more; a standard uncertainty of {:.2} % was added to its strength",
-            100.0 * excess / mean.value()
-        ),
+        doubt: Doubt::StandardisationsDisagree {
+            standardisations: single.len(),
+            times: (chi_squared / degrees).sqrt(),
+            chance,
+            added: excess / mean.value(),
+        },
     });
     let spread = Spread {
         distribution: Distribution::Normal,
@@ -260,7 +252,7 @@ fn combined(
     };
     let disagreement = book.own(
         0.0,
-        &format!("disagreement of standardisations of {name}"),
+        format!("disagreement of standardisations of {name}"),
         spread,
     );
     &mean + &disagreement
@@ -304,17 +296,15 @@ fn ageing(name: &str, rows: &[&TitrantRow], single: &[Measured]) -> Option<Cavea
         0.0
     };
     (chance < LEVEL).then(|| Caveat {
-        kind: "titrant ageing",
         about: About::Titrant(name.to_string()),
-        seen: format!(
-            "the strength of {name} {} by {:.2} ± {:.2} % in {DAYS:.0} days over its {} standardisations (chance {:.2} %)",
-            if slope < 0.0 { "falls" } else { "rises" },
-            100.0 * DAYS * (slope / mean_strength).abs(),
-            100.0 * DAYS * COVERAGE * error / mean_strength,
-            points.len(),
-            100.0 * chance
-        ),
-        advice: "one mean strength was used for all titres; name the solution anew after each standardisation to use each for its own days".into(),
+        doubt: Doubt::TitrantAgeing {
+            per_day: PlusMinus {
+                value: slope / mean_strength,
+                half_width: COVERAGE * error / mean_strength,
+            },
+            standardisations: points.len(),
+            chance,
+        },
     })
 }
 

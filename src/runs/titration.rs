@@ -7,11 +7,11 @@ use std::collections::BTreeMap;
 
 use super::book::{Book, Spread};
 use super::caveats::COVERAGE;
-use super::discordance::{Evidence, advice, discordant};
+use super::discordance::{Evidence, by_luck, discordant};
 use super::scatter::{self, Scatter};
 use super::titrants::TitrantResult;
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};
-use crate::caveat::{About, Caveat};
+use crate::caveat::{Caveat, Discordance, Doubt, Sample};
 use crate::chemistry::{AtomicWeights, Formula};
 use crate::error::{Error, ErrorKind};
 use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow, UnusableTitrant};
@@ -75,19 +75,13 @@ pub(super) fn titrate(
     let reckoned_alike = bench.titration.of_assays.is_none()
         && groups.keys().any(|key| !matches!(key.of, TitreOf::Crop(_)));
     if reckoned_alike {
-        caveats.push(Caveat {
-            kind: "assay titres reckoned like crops",
-            about: About::Campaign,
-            seen: format!(
-                "titres of feed or residue are reckoned with {} mol of {} per mol of titrant, as those of crops",
-                bench.titration.ratio,
-                bench.titration.analyte.text()
-            ),
-            advice: "where another substance is titrated there, set `assay_analyte` and `assay_ratio` under `[titration]`; where it is the same, set them to say so".into(),
-        });
+        caveats.push(Caveat::of_campaign(Doubt::AssayTitresLikeCrops {
+            ratio: bench.titration.ratio,
+            analyte: bench.titration.analyte.text().to_string(),
+        }));
     }
     let mut titrated = Titrated::new();
-    let mut found: Vec<Caveat> = Vec::new();
+    let mut found: Vec<(SampleKey, Discordance)> = Vec::new();
     let mut samples = 0;
     for (key, rows) in groups {
         let mut single = Vec::new();
@@ -121,14 +115,23 @@ pub(super) fn titrate(
             stated: stated_error(bench, &rows, &group, book),
         };
         let values: Vec<f64> = single.iter().map(Measured::value).collect();
-        found.extend(discordant(&key, &values, evidence));
+        found.extend(discordant(&values, evidence).map(|found| (key.clone(), found)));
         let mean = Measured::sum(&single) / single.len() as f64;
         titrated.insert(key, mean);
     }
-    for mut caveat in found {
-        caveat.advice = advice(samples);
-        caveats.push(caveat);
-    }
+    caveats.extend(found.into_iter().map(|(key, found)| {
+        let doubt = Doubt::DiscordantTitres {
+            sample: match key.of {
+                TitreOf::Crop(crop) => Sample::Crop(crop),
+                TitreOf::Residue => Sample::Residue,
+                TitreOf::Feed => Sample::Feed,
+            },
+            found,
+            samples,
+            by_luck: by_luck(samples),
+        };
+        Caveat::of_run(key.run, doubt)
+    }));
     titrated
 }
 

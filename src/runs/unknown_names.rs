@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::campaign::LOT;
 use crate::error::{Error, ErrorKind};
 use crate::intake::{LeftOut, Logged};
 
@@ -32,13 +33,13 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
                 None if lots_logged && row.feed_assay.is_none() => {
                     let known: Vec<&str> = logged.lots.iter().map(|l| l.lot.as_str()).collect();
                     fault(
-                        "lot",
+                        LOT,
                         format!("unknown lot in `{}` line {}: `{lot}`", row.file, row.line),
                         format!("lots that are logged: {}", known.join(", ")),
                     );
                 }
                 Some(known) if known.assay.is_none() && row.feed_assay.is_none() => fault(
-                    "lot",
+                    LOT,
                     format!(
                         "lot `{lot}` of run `{}` in `{}` line {} has no usable assay",
                         row.run, row.file, row.line

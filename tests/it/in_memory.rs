@@ -139,7 +139,7 @@ impl WorkedOut {
         self.run(name)
             .contained
             .as_ref()
-            .unwrap_or_else(|reason| panic!("run `{name}` has no contained yield: {reason}"))
+            .unwrap_or_else(|reason| panic!("run `{name}` has no contained yield: {reason:?}"))
     }
 }
 

@@ -13,7 +13,16 @@ use std::collections::BTreeMap;
 
 use crate::campaign::Campaign;
 use crate::measured::{Measured, Sources};
-use crate::runs::{Outcome, RunResult, Runs};
+use crate::runs::{Outcome, Reason, RunResult, Runs};
+
+/// Why there is no cost.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NoCost {
+    /// The run has no result that it would be counted on.
+    NoResult(Reason),
+    /// Something has no price or is not logged, in words.
+    Missing(String),
+}
 
 /// What runs and product cost.
 #[derive(Debug, Clone)]
@@ -25,7 +34,7 @@ pub struct Costs {
     /// One entry a run, in run order; those set aside are among them.
     pub runs: Vec<RunCost>,
     /// All runs together that count and have a cost and a yield.
-    pub campaign: Result<CampaignCost, String>,
+    pub campaign: Result<CampaignCost, NoCost>,
     /// What is not counted, each with its reason.
     pub not_counted: Vec<String>,
     /// How many runs have no cost though others have one, each with the reason.
@@ -103,7 +112,7 @@ fn together(
     runs: &Runs,
     of_runs: &[RunCost],
     prices: &PriceBook,
-) -> Result<CampaignCost, String> {
+) -> Result<CampaignCost, NoCost> {
     let counted: Vec<(&RunResult, &RunCost)> = runs
         .results
         .iter()
@@ -112,7 +121,8 @@ fn together(
         .collect();
     let Some((_, first)) = counted.first() else {
         let reason = of_runs.iter().find_map(|cost| cost.per_gram.as_ref().err());
-        return Err(reason.map_or("there is no run".into(), Clone::clone));
+        let no_run = || NoCost::Missing("there is no run".into());
+        return Err(reason.map_or_else(no_run, Clone::clone));
     };
     let mut parts: Vec<CostPart> = first
         .parts

@@ -3,8 +3,8 @@
 //! In: what was charged into a run, and prices. Out: [`RunCost`], kind by kind.
 //! This module never takes a mass that was not logged for zero: such a run has no cost, with the reason.
 
-use super::contained;
 use super::prices::{HeatPrices, PriceBook};
+use super::{NoCost, contained};
 use crate::campaign::Campaign;
 use crate::measured::{Measured, Sources};
 use crate::runs::{FactorValues, Outcome, RunResult, Runs};
@@ -45,11 +45,11 @@ pub struct RunCost {
     /// What is counted, in the order of [`CostKind`]; without what the run does not log.
     pub parts: Vec<CostPart>,
     /// The sum [currency].
-    pub total: Outcome,
+    pub total: Result<Measured, String>,
     /// Pure product in the crops [g].
     pub contained: Outcome,
     /// Cost of a gram of contained product [currency/g].
-    pub per_gram: Outcome,
+    pub per_gram: Result<Measured, NoCost>,
 }
 
 impl RunCost {
@@ -205,15 +205,18 @@ pub(super) fn cost(
             Err(reason) => missing = missing.or(Some(reason)),
         }
     }
-    let total: Outcome = match missing {
+    let total = match missing {
         Some(reason) => Err(reason),
         None if parts.is_empty() => Err("nothing has a price".into()),
         None => Ok(Measured::sum(parts.iter().map(|part| &part.cost))),
     };
     let contained = contained(run);
     let per_gram = match (&total, &contained) {
-        (Err(reason), _) | (_, Err(reason)) => Err(reason.clone()),
-        (Ok(_), Ok(grams)) if grams.value() <= 0.0 => Err("the run gave no product".into()),
+        (Err(reason), _) => Err(NoCost::Missing(reason.clone())),
+        (_, Err(reason)) => Err(NoCost::NoResult(reason.clone())),
+        (Ok(_), Ok(grams)) if grams.value() <= 0.0 => {
+            Err(NoCost::Missing("the run gave no product".into()))
+        }
         (Ok(total), Ok(grams)) => Ok(total / grams),
     };
     RunCost {
@@ -232,13 +235,14 @@ fn of_kind(
     counted: &Counted,
     prices: &mut PriceBook,
     sources: &mut Sources,
-) -> Outcome {
+) -> Result<Measured, String> {
     let charge = &run.charge;
-    let times = |amount: Option<f64>, price: Option<&Measured>, what: &str| -> Outcome {
-        let amount = amount.ok_or_else(|| format!("no {what} is logged"))?;
-        let price = price.ok_or_else(|| format!("{what} has no price"))?;
-        Ok(price.clone() * amount)
-    };
+    let times =
+        |amount: Option<f64>, price: Option<&Measured>, what: &str| -> Result<Measured, String> {
+            let amount = amount.ok_or_else(|| format!("no {what} is logged"))?;
+            let price = price.ok_or_else(|| format!("{what} has no price"))?;
+            Ok(price.clone() * amount)
+        };
     match kind {
         CostKind::Feed => {
             let price = prices.feed_of(charge.feed_price, run.lot.as_deref(), sources);

@@ -4,9 +4,8 @@
 //! come with it.
 //! This module never goes beyond a declared limit, or beyond what was run where there is none.
 
-use super::LOT;
-use crate::campaign::{Campaign, FactorKind, FactorPlan};
-use crate::caveat::{About, Caveat};
+use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT};
+use crate::caveat::{About, Caveat, Doubt, Ends, LotsPlannedOn, MissingLimit};
 use crate::decide::middle;
 use crate::error::{Error, ErrorKind};
 use crate::regression::{PlanFactor, PlanValues, Settings, Space};
@@ -82,21 +81,18 @@ fn factor(
                 ));
             };
             if low.is_none() || high.is_none() {
-                caveats.push(Caveat {
-                    kind: "plan without limits",
-                    about: About::Campaign,
-                    seen: format!(
-                        "{} has no {} under `[factors.{}]`, so it is planned within what was run, {from} to {to}",
-                        plan.name,
-                        match (low, high) {
-                            (None, None) => "`low` and `high`",
-                            (None, _) => "`low`",
-                            _ => "`high`",
-                        },
-                        plan.name
-                    ),
-                    advice: "state `low` and `high`, if runs may safely lie further out, or must not".into(),
-                });
+                caveats.push(Caveat::of_campaign(Doubt::PlanWithoutLimits {
+                    factor: plan.name.clone(),
+                    missing: match (low, high) {
+                        (None, None) => MissingLimit::Both,
+                        (None, _) => MissingLimit::Low,
+                        _ => MissingLimit::High,
+                    },
+                    within: Ends {
+                        low: from,
+                        high: to,
+                    },
+                }));
             }
             // A declared limit may lie beyond all runs on the wrong side.
             let (from, to) = (from.min(to), to);
@@ -170,20 +166,15 @@ fn lots(
     let Some(shelf) = &campaign.shelf else {
         let last = runs.map_or_else(Vec::new, |runs| last_lots(runs, &made));
         let which = if last.len() < made.len() {
-            "those of the last runs"
+            LotsPlannedOn::OfTheLastRuns
         } else {
-            "those logged"
+            LotsPlannedOn::AllLogged
         };
         if !last.is_empty() {
-            caveats.push(Caveat {
-                kind: "plan without a shelf",
-                about: About::Campaign,
-                seen: format!(
-                    "nothing says which lots are at hand, so the runs are planned on {which}: {}",
-                    last.join(", ")
-                ),
-                advice: "name what is left under `[shelf]`: `lots = [\"...\"]`".into(),
-            });
+            caveats.push(Caveat::of_campaign(Doubt::PlanWithoutShelf {
+                lots: last.clone(),
+                which,
+            }));
         }
         return Ok(last);
     };
@@ -198,10 +189,8 @@ fn lots(
     for lot in shelf {
         if runs.is_some() && !made.contains(lot) {
             caveats.push(Caveat {
-                kind: "plan on a new lot",
                 about: About::Lot(lot.clone()),
-                seen: format!("no run was made on lot {lot} yet, so it counts as a new one of the usual spread"),
-                advice: "spread runs of the same settings over it and another lot, if one is left".into(),
+                doubt: Doubt::PlanOnNewLot,
             });
         }
     }

@@ -26,6 +26,7 @@ use crate::decide::HowSettled;
 use crate::intake::LeftOut;
 use crate::pipeline::Analysis;
 use crate::regression::{Estimate, Interval};
+use crate::report::doubts;
 use crate::result::{self, CampaignHead, Ends, Estimated, Lead, Subject, WholeResult};
 use crate::runs::Runs;
 
@@ -74,11 +75,11 @@ pub fn caveats(caveats: &[Caveat]) -> Vec<result::Caveat> {
     caveats
         .iter()
         .map(|caveat| result::Caveat {
-            kind: caveat.kind,
-            about: caveat.about.to_string(),
+            kind: doubts::kind_text(caveat.kind()),
+            about: doubts::about_text(&caveat.about),
             subject: subject(&caveat.about),
-            seen: caveat.seen.clone(),
-            advice: caveat.advice.clone(),
+            seen: doubts::seen(caveat),
+            advice: doubts::advice(caveat),
         })
         .collect()
 }
@@ -89,7 +90,7 @@ fn subject(about: &About) -> Subject {
         About::Lot(lot) => Subject::Lot(lot.clone()),
         About::Titrant(titrant) => Subject::Titrant(titrant.clone()),
         About::Run(run) => Subject::Run(run.clone()),
-        About::Model(response) => Subject::Response(response.clone()),
+        About::Response(response) => Subject::Response(response.clone()),
     }
 }
 

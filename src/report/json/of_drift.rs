@@ -6,7 +6,8 @@
 use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
 };
-use crate::report::drift_words::{chart_words, why};
+use crate::report::drift_words::{about, candidate, chart_words, flag, name_of, why};
+use crate::report::reasons::no_limits;
 use crate::report::tangle_words::written;
 use crate::result::{self, ChartSettings, MovingRange, Rule};
 
@@ -24,8 +25,8 @@ pub fn not_charted(drifts: &Drifts) -> Vec<result::NotCharted> {
         .not_charted
         .iter()
         .map(|left| result::NotCharted {
-            response: left.subject.to_string(),
-            reason: left.reason.clone(),
+            response: about(&left.subject),
+            reason: no_limits(left.reason),
         })
         .collect()
 }
@@ -35,7 +36,7 @@ fn one(series: &Series, chart: &ControlChart) -> result::Chart {
     let ranges = &series.moving_ranges;
     let name = |run: usize| series.places[run].name.clone();
     result::Chart {
-        response: series.name(),
+        response: name_of(series),
         titrant: match &series.subject {
             Subject::Response(_) => None,
             Subject::Titrant(name) => Some(name.clone()),
@@ -113,7 +114,7 @@ fn points(series: &Series, chart: &ControlChart) -> Vec<result::Point> {
                 statistic: point.limited.statistic,
                 lower: point.limited.lower,
                 upper: point.limited.upper,
-                flag: point.flag(),
+                flag: flag(point),
                 upper_statistic: point.sums.map(|sums| sums.upper),
                 lower_statistic: point.sums.map(|sums| sums.lower),
                 moving_range: (chart.kind == ChartKind::Individuals).then_some(range),
@@ -138,6 +139,6 @@ fn signal(series: &Series, explained: &Explained) -> result::Signal {
         onset: run(signal.onset),
         size: signal.size,
         size_in_sd: signal.size_in_sd,
-        candidate_cause: explained.cause.as_ref().map(ToString::to_string),
+        candidate_cause: explained.cause.as_ref().map(candidate),
     }
 }

@@ -10,6 +10,7 @@ use crate::decide::{
 };
 use crate::report::money_words::{cost_kind, figure_key, limit, never};
 use crate::report::print::json::rows;
+use crate::report::reasons::no_cost;
 use crate::report::recycle_tables;
 use crate::result::{self, AmountFigures, Around, CampaignCost, Measured, Pays};
 
@@ -18,7 +19,7 @@ pub fn costs(costs: Option<&Costs>) -> Option<result::Costs> {
     let costs = costs?;
     let campaign = match &costs.campaign {
         Err(reason) => CampaignCost::Unknown {
-            reason: reason.clone(),
+            reason: no_cost(reason),
         },
         Ok(campaign) => CampaignCost::Known {
             runs: campaign.runs,
@@ -56,7 +57,7 @@ fn run_cost(run: &RunCost) -> result::RunCost {
         parts: parts
             .map(|part| (cost_kind(part.kind).to_string(), part.cost.value()))
             .collect(),
-        reason: run.per_gram.as_ref().err().cloned(),
+        reason: run.per_gram.as_ref().err().map(no_cost),
     }
 }
 

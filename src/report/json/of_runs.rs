@@ -5,6 +5,7 @@
 
 use crate::decide::Budget;
 use crate::measured::Share;
+use crate::report::reasons::no_result;
 use crate::result::{self, BudgetShare, CrossCheck, FirstSource, Measured, Named};
 use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
 
@@ -28,7 +29,7 @@ fn one_yield(runs: &Runs, run: &RunResult) -> result::Yield {
     ];
     let missing = figures.iter().filter_map(|(name, outcome)| {
         let reason = outcome.as_ref().err()?;
-        Some((name.to_string(), reason.clone()))
+        Some((name.to_string(), no_result(reason)))
     });
     let reasons: Named<String> = missing.collect();
     result::Yield {

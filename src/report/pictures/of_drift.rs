@@ -8,7 +8,7 @@ use super::of_models::{axis_unit, plain_unit};
 use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries, ReferenceLine};
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
 use crate::error::Error;
-use crate::report::drift_words::{asked, centre_of};
+use crate::report::drift_words::{asked, centre_of, name_of};
 use crate::report::shown::Shown;
 
 /// One picture for each chart of each series.
@@ -125,7 +125,11 @@ fn quantity(series: &Series) -> String {
     } else {
         ", effects taken out"
     };
-    format!("{}{adjusted} / {}", series.name(), axis_unit(&series.unit))
+    format!(
+        "{}{adjusted} / {}",
+        name_of(series),
+        axis_unit(&series.unit)
+    )
 }
 
 fn statistics(chart: &drift::ControlChart, shown: &Shown) -> Vec<ControlSeries> {
@@ -135,7 +139,7 @@ fn statistics(chart: &drift::ControlChart, shown: &Shown) -> Vec<ControlSeries> 
     };
     let own = |point: &ChartPoint| ControlMark {
         value: shown.value(point.limited.statistic),
-        flagged: point.flag().is_some(),
+        flagged: point.is_flagged(),
     };
     let sum = |point: &ChartPoint, side: Side| {
         let sums = point.sums.unwrap_or_default();

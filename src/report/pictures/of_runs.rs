@@ -10,6 +10,7 @@ use crate::charts::{
 };
 use crate::decide::Budget;
 use crate::error::Error;
+use crate::measured::{Share, SourceFamily};
 use crate::pipeline::Analysis;
 use crate::report::numbers::{fixed, plain};
 use crate::runs::{Outcome, RunResult};
@@ -157,7 +158,7 @@ pub(super) fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
     }
     let mut names: Vec<String> = Vec::new();
     for share in shown.iter().flat_map(|budget| &budget.shares) {
-        let name = common_name(&share.source);
+        let name = common_name(share);
         if share.share.is_some_and(|share| share >= SMALL_SHARE)
             && !names.contains(&name)
             && names.len() < MOST_SOURCES
@@ -169,7 +170,7 @@ pub(super) fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
         budget
             .shares
             .iter()
-            .filter(|share| keep(&common_name(&share.source)))
+            .filter(|share| keep(&common_name(share)))
             .filter_map(|share| share.share)
             .fold(0.0, |sum, share| sum + 100.0 * share)
     };
@@ -216,11 +217,10 @@ pub(super) fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
 }
 
 /// One name for what each lot has of its own.
-fn common_name(source: &str) -> String {
-    if source.starts_with("assay of lot ") {
-        "assay of the lot".into()
-    } else {
-        source.to_string()
+fn common_name(share: &Share) -> String {
+    match share.family {
+        SourceFamily::LotAssay => "assay of the lot".into(),
+        SourceFamily::TitrantStrength | SourceFamily::Other => share.source.clone(),
     }
 }
 

@@ -5,6 +5,7 @@
 //! This module never compares with a fixed number.
 
 use residuum::campaign::LogKind;
+use residuum::caveat::CaveatKind;
 use residuum::measured::{Distribution, Measured, Sources};
 use residuum::pipeline::{self, CrossCheck};
 use residuum::runs::RunResult;
@@ -260,7 +261,7 @@ fn simulation_and_propagation_agree_where_the_model_is_all_but_linear() {
         assert!(
             runs.caveats
                 .iter()
-                .all(|caveat| caveat.kind != "first order fails")
+                .all(|caveat| caveat.kind() != CaveatKind::FirstOrderFails)
         );
     }
 }

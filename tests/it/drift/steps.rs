@@ -4,7 +4,7 @@
 //! of its size, and of when it is said to have begun.
 //! This module never draws an unseeded number.
 
-use residuum::drift::{ChartKind, Drifts, Explained, Series, Side};
+use residuum::drift::{Change, ChartKind, Drifts, Explained, Series, Side};
 use residuum::pipeline;
 
 use super::stepped::{Process, RUNS, SD, STEP_AT, campaign};
@@ -92,9 +92,13 @@ fn a_bad_lot_is_flagged_too_though_lots_are_blocks_of_the_model() {
         let drifts = drifts(process, number);
         if let Some(explained) = found(&drifts.series[0]) {
             flagged += 1;
-            let cause = explained.cause.as_ref().map(ToString::to_string);
+            let fourth_lot = Change::Lot {
+                before: "L3".into(),
+                now: "L4".into(),
+            };
+            let cause = explained.cause.as_ref();
             lots += i32::from(
-                cause.is_some_and(|cause| cause.starts_with("lot L4 after lot L3 from run S-40")),
+                cause.is_some_and(|cause| cause.run == "S-40" && cause.change == fourth_lot),
             );
         }
     }

@@ -7,7 +7,7 @@ use residuum::regression::{
     Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, FittedModel,
     Measurement, MethodAsked, ModelParams, OwnError, ResponseScale, Setting, Settings, SharedError,
 };
-use residuum::runs::{self, Runs};
+use residuum::runs::{self, ResponseKind, Runs};
 use residuum::seeded::Seeded;
 
 /// Factors of the demo model of yield, and the block.
@@ -68,7 +68,7 @@ pub fn made(runs: &Runs) -> FitData {
             values,
         }
     };
-    let errors = runs::errors_of(runs, "yield", &used);
+    let errors = runs::errors_of(runs, ResponseKind::Yield, &used);
     let size = |growth: residuum::measured::Growth, size: f64| match growth {
         residuum::measured::Growth::WithResult => ErrorSize::Relative(size),
         residuum::measured::Growth::Fixed => ErrorSize::Absolute(size),

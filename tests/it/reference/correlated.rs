@@ -110,7 +110,7 @@ fn yields_purity_and_closure_of_each_run_are_as_sure() {
             let what = format!("{key} of {name}");
             match outcome {
                 Ok(found) => fewest = fewest.min(agreeing(&what, found, &line[key])),
-                Err(reason) => assert!(line[key].is_null(), "{what}: {reason}"),
+                Err(reason) => assert!(line[key].is_null(), "{what}: {reason:?}"),
             }
         }
     }

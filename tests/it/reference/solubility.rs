@@ -41,7 +41,7 @@ fn check_between(what: &str, curve: &Curve, expected: &Value) {
         let temperature = number(reading, "temperature");
         let found = curve
             .saturated(temperature)
-            .unwrap_or_else(|reason| panic!("{what}: {reason}"));
+            .unwrap_or_else(|reason| panic!("{what}: {reason:?}"));
         let place = format!("{what} at {temperature} degC");
         check_digits(
             &place,
@@ -64,7 +64,7 @@ fn the_table_agrees_with_a_second_transcription_of_the_handbook() {
         let figure = |text: &str| text.parse::<f64>().expect("a cell is a number");
         let found = curve(salt, vec![])
             .saturated(figure(temperature))
-            .unwrap_or_else(|reason| panic!("{salt}: {reason}"));
+            .unwrap_or_else(|reason| panic!("{salt}: {reason:?}"));
         let per_100_g = 100.0 * found.mass_fraction / (1.0 - found.mass_fraction);
         let difference = per_100_g - figure(expected);
         assert!(

@@ -1,0 +1,154 @@
+//! What do doubts quote?
+//!
+//! In: figures and names of a result. Out: the small types that variants of [`Doubt`](super::Doubt) hold.
+//! This module never rounds a figure.
+
+/// A figure with half the width of its interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlusMinus {
+    /// The figure.
+    pub value: f64,
+    /// What is added and taken off.
+    pub half_width: f64,
+}
+
+/// Both ends of an interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ends {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// One part of what came out of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BalancePart {
+    /// Masses or purity of the crops.
+    Crops,
+    /// The mother liquor.
+    Liquor,
+    /// The residue.
+    Residue,
+}
+
+/// The part of a balance that is furthest off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Suspect {
+    /// Which one.
+    pub part: BalancePart,
+    /// What the run has there [fraction of the charge].
+    pub own: f64,
+    /// What the other runs have in the middle [fraction of the charge].
+    pub middle: f64,
+}
+
+/// What was titrated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sample {
+    /// The crop of this number.
+    Crop(u32),
+    /// The residue.
+    Residue,
+    /// The feed.
+    Feed,
+}
+
+/// How replicate titrations disagree.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Discordance {
+    /// Two lie too far apart.
+    Pair {
+        /// How far [mass fraction].
+        apart: f64,
+        /// How far they may lie apart [mass fraction].
+        allowed: f64,
+        /// What says how far.
+        against: PairAgainst,
+    },
+    /// One of several lies too far from their mean.
+    Odd {
+        /// How many there are.
+        count: usize,
+        /// The odd one [mass fraction].
+        odd: f64,
+        /// How far it lies from the mean [standard deviations].
+        distance: f64,
+        /// How far Grubbs' test allows [standard deviations].
+        allowed: f64,
+    },
+}
+
+/// What a pair of titrations is compared with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PairAgainst {
+    /// The uncertainty that is stated for them.
+    StatedUncertainty,
+    /// The scatter of all replicates.
+    Scatter,
+}
+
+/// A run that is in no model of a response.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RunWithout {
+    /// The run.
+    pub run: String,
+    /// The factor that it lacks.
+    pub factor: String,
+}
+
+/// A prediction that no fraction can be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prediction {
+    /// The value [fraction].
+    pub value: f64,
+    /// What it is foretold of.
+    pub of: ForetoldOf,
+    /// A run that is itself outside 0 to 1.
+    pub odd: Option<OddRun>,
+}
+
+/// What a value is foretold of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ForetoldOf {
+    /// The fitted value of a run.
+    Run(String),
+    /// An end of the interval of a mean.
+    Mean {
+        /// The factor.
+        factor: String,
+        /// Its level.
+        level: String,
+    },
+    /// An end of the interval of a new run like one that was made.
+    NewRunLike(String),
+}
+
+/// A run whose response is no fraction.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OddRun {
+    /// The run.
+    pub run: String,
+    /// Its response.
+    pub value: f64,
+}
+
+/// Which limit of an amount nobody states.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MissingLimit {
+    /// The lower one.
+    Low,
+    /// The upper one.
+    High,
+    /// Both.
+    Both,
+}
+
+/// Which lots further runs are planned on where nothing says what is at hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LotsPlannedOn {
+    /// Those of the last runs.
+    OfTheLastRuns,
+    /// All that are logged.
+    AllLogged,
+}

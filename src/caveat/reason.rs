@@ -1,0 +1,75 @@
+//! Why is there no result?
+//!
+//! In: what stood in the way, by name. Out: [`Reason`] and [`NoLimits`].
+//! This module never decides whether there is a result.
+
+/// Why a run has no such result.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Reason {
+    /// The campaign names no product, so that there is nothing to count in.
+    NoProduct,
+    /// No feed mass is logged.
+    NoFeedMass,
+    /// Neither a lot nor an assay of the feed is logged.
+    NoLot,
+    /// The assay of a lot is not logged.
+    NoAssayOfLot {
+        /// The lot.
+        lot: String,
+    },
+    /// No crop is logged.
+    NoCrop,
+    /// A crop was not titrated.
+    NoTitre {
+        /// Its number.
+        crop: u32,
+    },
+    /// A crop has no purity, in a campaign that titrates nothing.
+    NoPurity {
+        /// Its number.
+        crop: u32,
+    },
+    /// What the result would be divided by is zero.
+    NothingToCompareWith,
+    /// The mother liquor was not measured.
+    LiquorNotMeasured,
+    /// The residue taken out was not measured.
+    ResidueNotMeasured,
+    /// The residue taken out has no assay.
+    ResidueNotAssayed,
+    /// The content of the residue is what closes the balance, so that the balance proves nothing.
+    ResidueByDifference,
+    /// Nothing that came out beside the crops was measured.
+    NothingBesideTheCrops,
+    /// The residue charged has neither an assay nor a run that it came from.
+    ResidueFromNowhere,
+    /// No residue is logged of the run that the residue charged came from.
+    NoResidueOf {
+        /// That run.
+        run: String,
+    },
+    /// The residue of the run that the residue charged came from has no assay.
+    NoAssayOfResidueOf {
+        /// That run.
+        run: String,
+    },
+    /// The runs that the residue charged came from left none.
+    NoResidueLeft,
+}
+
+/// Why no limits of a control chart can be drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoLimits {
+    /// There are too few values to estimate where the process stands.
+    TooFewValues {
+        /// How many there are.
+        there: usize,
+        /// How many it takes.
+        needed: usize,
+    },
+    /// The first values are all the same.
+    NoScatter {
+        /// How many they are.
+        first: usize,
+    },
+}
