@@ -57,10 +57,21 @@ pub struct RouteSpread {
 /// A source of uncertainty with its mean share of the variance.
 #[derive(Debug, Clone)]
 pub struct MainSource {
-    /// Its name; sources that differ only in the lot or titrant count together.
-    pub name: String,
+    /// Which; sources that differ only in the lot or titrant count together.
+    pub family: Family,
     /// Mean share over all runs.
     pub share: f64,
+}
+
+/// Sources that count together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Family {
+    /// Assays of lots.
+    AssayOfLot,
+    /// All that makes the strength of a titrant.
+    TitrantStrength,
+    /// The source of this name.
+    Source(String),
 }
 
 pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Option<Given> {
@@ -165,10 +176,13 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
         counted += 1.0;
         for share in &run.budget {
             let Some(part) = share.share else { continue };
-            let name = family(&share.source);
-            match families.iter_mut().find(|known| known.name == name) {
+            let family = family(&share.source);
+            match families.iter_mut().find(|known| known.family == family) {
                 Some(known) => known.share += part,
-                None => families.push(MainSource { name, share: part }),
+                None => families.push(MainSource {
+                    family,
+                    share: part,
+                }),
             }
         }
     }
@@ -180,14 +194,14 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
 }
 
 /// The name without what tells one lot or titrant from the next.
-fn family(source: &str) -> String {
+fn family(source: &str) -> Family {
     if source.starts_with("assay of lot ") {
-        return "the assay of its lot".into();
+        return Family::AssayOfLot;
     }
     match source.split_once(" of ") {
         Some((what, _)) if what.starts_with("standard") || what == "concentration" => {
-            "the strength of the titrant".into()
+            Family::TitrantStrength
         }
-        _ => format!("the {source}"),
+        _ => Family::Source(source.to_string()),
     }
 }

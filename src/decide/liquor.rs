@@ -6,7 +6,7 @@
 use super::middle;
 use crate::campaign::Campaign;
 use crate::chemistry::{AtomicWeights, Formula};
-use crate::crystallisation::{Curve, DensityFrom, next_crop};
+use crate::crystallisation::{Curve, DensityFrom, NoCrop, OutOfTable, next_crop};
 use crate::measured::Sources;
 use crate::runs::{CropResult, RunResult, Runs};
 
@@ -74,7 +74,23 @@ pub struct Refused {
     /// The run.
     pub run: String,
     /// Why.
-    pub reason: String,
+    pub reason: NoLiquor,
+}
+
+/// Why the solubility says nothing of the liquor of a run.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoLiquor {
+    /// The table does not reach its temperature.
+    OutOfTable(OutOfTable),
+    /// There is no further crop to work out.
+    NoCrop(NoCrop),
+    /// Its liquor holds far less than plain water would keep, so that something in it lowers the solubility.
+    LowersSolubility {
+        /// Most product that it can hold by its balance [g].
+        most: f64,
+        /// Product that plain water would keep [g].
+        plain: f64,
+    },
 }
 
 /// What the liquors keep; `None` without a solubility or without a run that logs volume and temperature.
@@ -147,19 +163,20 @@ fn liquor(
     run: &RunResult,
     last: Filtration,
     before: Option<Filtration>,
-) -> Result<(Liquor, DensityFrom), String> {
+) -> Result<(Liquor, DensityFrom), NoLiquor> {
     let saturated = curve
         .saturated(last.temperature)
-        .map_err(|r| r.to_string())?;
+        .map_err(NoLiquor::OutOfTable)?;
     let dissolved = saturated.product_per_litre * last.volume / 1000.0;
     let theory = run.theory_total.as_ref().ok().map(|theory| theory.value());
     let uncertainty = dissolved * saturated.relative_uncertainty();
-    if let Some(found) = at_most(run)
-        && OTHER_SOLVENT * dissolved > found
+    if let Some(most) = at_most(run)
+        && OTHER_SOLVENT * dissolved > most
     {
-        return Err(format!(
-            "its liquor holds {found:.0} g at most by its balance, where plain water would keep {dissolved:.0} g, so something in it lowers the solubility"
-        ));
+        return Err(NoLiquor::LowersSolubility {
+            most,
+            plain: dissolved,
+        });
     }
     let next = next_crop(
         curve,
@@ -167,7 +184,7 @@ fn liquor(
         last.volume,
         BOILED_DOWN_TO * last.volume,
     )
-    .map_err(|reason| reason.to_string())?;
+    .map_err(NoLiquor::NoCrop)?;
     // What was dissolved at the filtration before, less what the last liquor keeps.
     let expected = before.and_then(|before| {
         let was =

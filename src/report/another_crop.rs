@@ -6,6 +6,7 @@
 use super::escape::markdown;
 use super::numbers::{fixed, plain, plus_minus};
 use super::page::Page;
+use super::reasons::no_liquor;
 use super::words::count;
 use crate::decide::Liquors;
 use crate::pipeline::Analysis;
@@ -92,7 +93,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
             "For {} the solubility says nothing, such as {}: {}.",
             count(liquors.refused.len(), "run"),
             markdown(&first.run),
-            markdown(&first.reason)
+            markdown(&no_liquor(&first.reason))
         ));
     }
     page.list(&doubts);

@@ -7,6 +7,7 @@ use super::escape::markdown;
 use super::money_words::cost_kind;
 use super::numbers::{fixed, plain, plus_minus};
 use super::page::Page;
+use super::reasons;
 use super::words::{capital, count};
 use crate::decide::{CampaignCost, Costs};
 use crate::measured::Measured;
@@ -23,8 +24,9 @@ fn per_kilogram(analysis: &Analysis, costs: &Costs, value: &Measured) -> String 
 }
 
 fn not_counted(costs: &Costs) -> String {
-    let all = costs.not_counted.iter().chain(&costs.without_a_cost);
-    let items: Vec<String> = all.map(|item| markdown(item)).collect();
+    let items = costs.not_counted.iter().map(reasons::not_counted);
+    let all = items.chain(reasons::without_a_cost(&costs.without_a_cost));
+    let items: Vec<String> = all.map(|item| markdown(&item)).collect();
     if items.is_empty() {
         return String::new();
     }
@@ -42,7 +44,7 @@ pub(super) fn line(analysis: &Analysis) -> Option<String> {
         Err(reason) => {
             return Some(format!(
                 "**9 What did a gram cost?** Cannot be said: {}.{} *open*",
-                markdown(reason),
+                markdown(&reasons::no_cost(reason)),
                 not_counted(costs)
             ));
         }
@@ -106,7 +108,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         Err(reason) => {
             page.paragraph(&format!(
                 "This cannot be said: {}.{}",
-                markdown(reason),
+                markdown(&reasons::no_cost(reason)),
                 not_counted(costs)
             ));
             return;

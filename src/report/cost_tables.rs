@@ -7,6 +7,7 @@ use super::escape::csv;
 use super::json_money::shown_scale;
 use super::money_words::{cost_kind, figure_key, never};
 use super::numbers::committed;
+use super::reasons::no_cost;
 use crate::decide::CostKind;
 use crate::pipeline::Analysis;
 
@@ -43,14 +44,15 @@ pub(super) fn costs(analysis: &Analysis) -> Vec<Vec<String>> {
         let number = |value: Option<f64>| value.map_or_else(String::new, committed);
         let mut row = vec![csv(&run.run)];
         row.extend(KINDS.map(|kind| number(run.part(kind).map(|cost| cost.value()))));
-        for outcome in [&run.total, &run.contained, &run.per_gram] {
-            row.push(number(outcome.as_ref().ok().map(|value| value.value())));
+        let (total, contained) = (run.total.as_ref().ok(), run.contained.as_ref().ok());
+        for outcome in [total, contained, run.per_gram.as_ref().ok()] {
+            row.push(number(outcome.map(|value| value.value())));
         }
         row.push(
             run.per_gram
                 .as_ref()
                 .err()
-                .map_or_else(String::new, |why| csv(why)),
+                .map_or_else(String::new, |why| csv(&no_cost(why))),
         );
         row
     })

@@ -190,9 +190,9 @@ pub fn titrants(titrants: &[TitrantResult]) -> Value {
 }
 
 /// `models`: one object a response.
-pub fn models(models: &[FittedModel], further: &[Further]) -> Value {
+pub fn models<'a>(models: impl IntoIterator<Item = &'a FittedModel>, further: &[Further]) -> Value {
     models
-        .iter()
+        .into_iter()
         .zip(further)
         .map(|(model, further)| self::model(model, further))
         .collect()

@@ -6,9 +6,10 @@
 use serde_json::{Map, Value, json};
 
 use super::money_words::{cost_kind, figure_key, limit, never, verdict};
+use super::reasons;
 use crate::decide::{
-    Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Influence, Money, Recycling,
-    RecyclingMap, Settling, Unanswered,
+    Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Influence, Money, NoCost, NotCounted,
+    Recycling, RecyclingMap, Settling, Unanswered,
 };
 use crate::measured::Measured;
 
@@ -19,7 +20,7 @@ pub fn costs(costs: Option<&Costs>) -> Value {
     };
     let measured = |value: &Measured| json!({ "value": value.value(), "u": value.uncertainty() });
     let campaign = match &costs.campaign {
-        Err(reason) => json!({ "reason": reason }),
+        Err(reason) => json!({ "reason": reasons::no_cost(reason) }),
         Ok(campaign) => json!({
             "runs": campaign.runs,
             "total": measured(&campaign.total),
@@ -45,13 +46,13 @@ pub fn costs(costs: Option<&Costs>) -> Value {
                 .map(|part| (cost_kind(part.kind).to_string(), json!(part.cost.value())))
                 .collect();
             let outcome =
-                |outcome: &Result<Measured, String>| outcome.as_ref().map_or(Value::Null, measured);
+                |outcome: &Result<Measured, NoCost>| outcome.as_ref().map_or(Value::Null, measured);
             json!({
                 "run": run.run,
                 "total": outcome(&run.total),
                 "per_gram": outcome(&run.per_gram),
                 "parts": parts,
-                "reason": run.per_gram.as_ref().err(),
+                "reason": run.per_gram.as_ref().err().map(reasons::no_cost),
             })
         })
         .collect();
@@ -59,9 +60,13 @@ pub fn costs(costs: Option<&Costs>) -> Value {
         "currency": costs.prices.currency,
         "campaign": campaign,
         "runs": runs,
-        "not_counted": costs.not_counted,
-        "without_a_cost": costs.without_a_cost,
+        "not_counted": not_counted(&costs.not_counted),
+        "without_a_cost": reasons::without_a_cost(&costs.without_a_cost),
     })
+}
+
+fn not_counted(items: &[NotCounted]) -> Value {
+    items.iter().map(reasons::not_counted).collect()
 }
 
 /// `recycling`: the verdict with everything that it rests on, or what is missing.
@@ -91,7 +96,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> Value {
         "loop".into(),
         match &recycling.cycles {
             Ok(cycles) => around(cycles),
-            Err(reason) => json!({ "reason": reason }),
+            Err(reason) => json!({ "reason": reasons::no_cycles(reason) }),
         },
     );
     object.insert("ratio".into(), json!(reference.ratio));
@@ -116,7 +121,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> Value {
                     "u": response.change.as_ref().ok().map(|change| change.standard_error),
                     "interval": response.change.as_ref().ok().and_then(|change| change.interval)
                         .map(|ends| [ends.low, ends.high]),
-                    "reason": response.change.as_ref().err(),
+                    "reason": response.change.as_ref().err().map(reasons::refusal),
                 })
             })
             .collect(),
@@ -159,12 +164,13 @@ fn settling(settling: &Settling) -> Value {
         Settling::NotByRuns => {
             json!({ "reason": "what runs tell nothing about alone leaves zero in the interval" })
         }
-        Settling::Unknown(reason) => json!({ "reason": reason }),
+        Settling::Unknown(reason) => json!({ "reason": reasons::not_planned(reason) }),
     }
 }
 
 fn unanswered(missing: &Unanswered) -> Value {
-    json!({ "missing": missing.missing, "advice": missing.advice, "still": missing.still })
+    let said = reasons::unanswered(missing);
+    json!({ "missing": said.missing, "advice": said.advice, "still": said.still })
 }
 
 fn amount(amount: &Amount) -> Value {
@@ -215,7 +221,7 @@ fn money(object: &mut Map<String, Value>, money: &Money, content_per_assay: f64)
         }),
     );
     object.insert("map".into(), money.map.as_ref().map_or(Value::Null, map));
-    object.insert("not_counted".into(), json!(money.not_counted));
+    object.insert("not_counted".into(), not_counted(&money.not_counted));
 }
 
 /// What turns a figure into the unit that its key stands for.
@@ -259,7 +265,7 @@ fn level(at: &GainAtLevel) -> Value {
         "extra_product": at.extra_product.as_ref().map_or(Value::Null, amount),
         "gain_per_run": at.gain.as_ref().map(amount),
         "verdict": at.verdict.map(verdict),
-        "reason": at.extra_product.as_ref().err(),
+        "reason": at.extra_product.as_ref().err().map(reasons::untold),
     })
 }
 

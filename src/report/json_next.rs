@@ -6,6 +6,7 @@
 use serde_json::{Map, Value, json};
 
 use super::next_words::{MASSES, masses, reason, reason_kind};
+use super::reasons::compared;
 use crate::decide::{NextRun, NextRuns, Reason};
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
@@ -31,13 +32,13 @@ pub fn brings(planned: Option<&Result<NextRuns, Error>>) -> Value {
             "widths": plan.widths.iter().map(|width| json!({
                 "response": width.response,
                 "unit": width.unit,
-                "about": width.about,
+                "about": compared(&width.about),
                 "before": width.before,
                 "after": width.after,
             })).collect::<Value>(),
             "power": plan.power.iter().map(|power| json!({
                 "response": power.response,
-                "about": power.about,
+                "about": compared(&power.about),
                 "margin": power.margin,
                 "before": power.before,
                 "after": power.after,
@@ -50,7 +51,7 @@ pub fn brings(planned: Option<&Result<NextRuns, Error>>) -> Value {
 fn run(plan: &NextRuns, run: &NextRun) -> Value {
     let about: Value = match &run.reason {
         Reason::Separate(terms) => json!(terms),
-        Reason::Settle(about) => json!([about]),
+        Reason::Settle(about) => json!([compared(about)]),
         Reason::Repeat | Reason::Confirm | Reason::Cover => json!([]),
     };
     let weigh: Map<String, Value> = MASSES

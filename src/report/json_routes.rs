@@ -6,6 +6,7 @@
 use serde_json::{Value, json};
 
 use super::json::interval;
+use super::reasons::{how_settled, missing, no_mean, refusal, still};
 use crate::decide::{Aimed, Direction, Gap, RouteLead, RouteLevel, Routes};
 use crate::regression::{EquivalenceVerdict, Estimate};
 
@@ -19,7 +20,7 @@ pub fn routes(routes: Option<&Routes>) -> Value {
         "factor": routes.factor,
         "aim": aim(&routes.aim),
         "levels": routes.levels.iter().map(level).collect::<Value>(),
-        "verdict": best.standing.to_string(),
+        "verdict": how_settled(best.standing),
         "best": best.level,
         "leads": best.leads.iter().map(lead).collect::<Value>(),
         "none_meets": best.none_meets,
@@ -32,7 +33,7 @@ pub fn routes(routes: Option<&Routes>) -> Value {
             "response": "yield",
             "level": routes.leader,
             "against": other.against,
-            "difference": estimate(&other.difference),
+            "difference": estimate(&other.difference, refusal),
             "simultaneous_interval": interval(other.simultaneous),
             "p": other.adjusted_p,
         })).collect::<Value>(),
@@ -43,7 +44,7 @@ pub fn routes(routes: Option<&Routes>) -> Value {
 /// What "best" means.
 pub(super) fn aim(aim: &Aimed) -> Value {
     json!({
-        "response": aim.response,
+        "response": aim.of.name(),
         "unit": aim.unit,
         "direction": match aim.direction {
             Direction::Up => "maximise",
@@ -58,15 +59,17 @@ pub(super) fn aim(aim: &Aimed) -> Value {
 /// What is missing, and what is answered without it.
 pub(super) fn gaps(gaps: &[Gap]) -> Value {
     gaps.iter()
-        .map(|gap| json!({ "missing": gap.missing, "still": gap.still }))
+        .map(|gap| json!({ "missing": missing(gap), "still": still(gap) }))
         .collect()
 }
 
 /// An estimate, or null figures with the reason.
-pub(super) fn estimate(estimate: &Result<Estimate, String>) -> Value {
+fn estimate<Reason>(estimate: &Result<Estimate, Reason>, in_words: fn(&Reason) -> String) -> Value {
     match estimate {
         Ok(estimate) => figures(estimate),
-        Err(reason) => json!({ "value": null, "u": null, "interval": null, "reason": reason }),
+        Err(reason) => {
+            json!({ "value": null, "u": null, "interval": null, "reason": in_words(reason) })
+        }
     }
 }
 
@@ -84,12 +87,12 @@ fn level(level: &RouteLevel) -> Value {
     json!({
         "level": level.level,
         "runs": level.yields.len(),
-        "yield": estimate(&level.mean_yield),
+        "yield": estimate(&level.mean_yield, no_mean),
         "of_ceiling": level.of_ceiling.as_ref().map(figures),
-        "purity": estimate(&level.mean_purity),
-        "cost": estimate(&level.mean_cost),
+        "purity": estimate(&level.mean_purity, no_mean),
+        "cost": estimate(&level.mean_cost, no_mean),
         "cost_unit": level.cost_unit,
-        "labour": estimate(&level.mean_labour),
+        "labour": estimate(&level.mean_labour, no_mean),
         "chance_best": chance.map(|chance| chance.best),
         "chance_best_without_spec": chance.map(|chance| chance.best_without_spec),
         "chance_enough": chance.map(|chance| chance.allowed),

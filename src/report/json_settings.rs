@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::json::interval;
 use super::json_routes::{aim, figures, gaps};
+use super::reasons::how_settled;
 use crate::decide::{BestSettings, Gap, LimitBy, RangeEnd, Stop};
 use crate::regression::{Setting, Settings};
 
@@ -30,7 +31,7 @@ fn object(best: &BestSettings) -> Value {
         "aim": aim(&best.aim),
         "at": at(&best.settings),
         "response": {
-            "response": best.aim.response,
+            "response": best.aim.of.name(),
             "unit": best.aim.unit,
             "value": best.mean.value,
             "u": best.mean.standard_error,
@@ -49,7 +50,7 @@ fn object(best: &BestSettings) -> Value {
             "gain": present.gain.as_ref().map(figures),
             "chance_better": present.chance_better,
         })),
-        "verdict": best.standing.to_string(),
+        "verdict": how_settled(best.standing),
         "looked_at": best.looked_at,
         "left_aside": best.untold.iter().map(at).collect::<Value>(),
         "stationary": match &best.stationary {

@@ -10,7 +10,7 @@ use super::pictures::Pictures;
 use super::sections::picture;
 use super::words::{and_list, count, or_list};
 use crate::chemistry::AtomicWeights;
-use crate::decide::{Budget, Repeatability};
+use crate::decide::{Budget, ModelOf, Repeatability};
 use crate::measured::Share;
 use crate::pipeline::Analysis;
 
@@ -125,10 +125,10 @@ fn repeatability(page: &mut Page, analysis: &Analysis) {
         Some(found) => page.paragraph(&runs_made_alike(found)),
         None => page.paragraph("No two runs of this log were made alike (one lot, the same levels, amounts within `same_within`), so only a model can tell scatter of the process from the effect of what was varied. Two or three repeats of one run would tell it directly."),
     }
-    let model = analysis
-        .models
-        .iter()
-        .find(|model| model.response == "yield");
+    let mut responses = analysis.models.responses.iter();
+    let model = responses
+        .find(|response| response.kind == ModelOf::Yield)
+        .map(|response| &response.model);
     if let (Some(alone), Some(sd)) = (
         analysis.answers.measurement_alone,
         model.and_then(|model| model.residual_sd),

@@ -34,6 +34,7 @@ pub mod plain;
 pub mod plain_drift;
 pub mod plain_recycle;
 pub mod plain_routes;
+mod reasons;
 mod recycle_section;
 mod recycle_words;
 mod residue_beside;
@@ -157,7 +158,7 @@ pub fn whole(analysis: &Analysis) -> Value {
         "yields": json::yields(runs),
         "titrants": json::titrants(&runs.titrants),
         "budgets": json::budgets(&analysis.answers.budgets),
-        "models": json::models(&analysis.models, &analysis.further),
+        "models": json::models(analysis.models.models(), &analysis.further),
         "costs": json_money::costs(analysis.costs.as_ref()),
         "recycling": json_money::recycling(&analysis.answers.recycling),
         "next_runs": json_next::next_runs(analysis.next.as_ref()),

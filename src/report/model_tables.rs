@@ -13,7 +13,7 @@ use crate::regression::ResponseScale;
 pub(super) fn terms(analysis: &Analysis) -> Vec<Vec<String>> {
     analysis
         .models
-        .iter()
+        .models()
         .flat_map(|model| {
             model.terms.iter().map(|term| {
                 vec![
@@ -63,7 +63,7 @@ pub(super) fn effects(analysis: &Analysis) -> Vec<Vec<String>> {
 
 pub(super) fn means(analysis: &Analysis) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
-    for model in &analysis.models {
+    for model in analysis.models.models() {
         for means in &model.adjusted_means {
             for level in &means.levels {
                 let mean = level.mean.as_ref();
@@ -85,7 +85,7 @@ pub(super) fn means(analysis: &Analysis) -> Vec<Vec<String>> {
 pub(super) fn tests(analysis: &Analysis) -> Vec<Vec<String>> {
     analysis
         .models
-        .iter()
+        .models()
         .flat_map(|model| {
             model.tests.iter().map(|test| {
                 vec![

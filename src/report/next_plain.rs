@@ -7,6 +7,7 @@ use super::escape::csv;
 use super::next_words::{MASSES, any_lot, factors, half, masses, reason, setting};
 use super::numbers::fixed;
 use super::plain::{columns, one_line};
+use super::reasons::compared;
 use super::shown::Shown;
 use crate::campaign::{Campaign, Decimal};
 use crate::decide::{NextRun, NextRuns};
@@ -59,7 +60,7 @@ pub fn next(plan: &NextRuns) -> String {
         rows.extend(plan.widths.iter().map(|width| {
             let shown = Shown::of(&width.unit);
             vec![
-                format!("{}: {}", width.response, width.about),
+                format!("{}: {}", width.response, compared(&width.about)),
                 half(width.before, shown.value(1.0)),
                 half(width.after, shown.value(1.0)),
                 shown.difference.clone(),

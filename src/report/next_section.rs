@@ -10,6 +10,7 @@ use super::next_words::{
 };
 use super::numbers::{committed, fixed, plain};
 use super::page::Page;
+use super::reasons::compared;
 use super::shown::Shown;
 use super::words::{and_list, capital};
 use crate::decide::NextRuns;
@@ -33,7 +34,7 @@ pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
         format!(
             " The difference they sharpen most in {} is {}: from {} to {} {}.",
             markdown(&width.response),
-            markdown(&width.about),
+            markdown(&compared(&width.about)),
             half(width.before, shown.value(1.0)),
             half(width.after, shown.value(1.0)),
             shown.difference
@@ -69,7 +70,7 @@ fn separating(analysis: &Analysis) -> Vec<String> {
     let mut wanted: Vec<String> = Vec::new();
     for group in analysis
         .models
-        .iter()
+        .models()
         .flat_map(|model| &model.not_separable)
     {
         if let Some(run) = group.runs_that_would_separate.first()
@@ -158,7 +159,7 @@ fn widths(page: &mut Page, plan: &NextRuns) {
             let shown = Shown::of(&width.unit);
             vec![
                 markdown(&width.response),
-                markdown(&width.about),
+                markdown(&compared(&width.about)),
                 half(width.before, shown.value(1.0)),
                 half(width.after, shown.value(1.0)),
                 shown.difference.clone(),
@@ -200,7 +201,7 @@ fn power(page: &mut Page, plan: &NextRuns) {
             let shown = unit(&power.response);
             vec![
                 markdown(&power.response),
-                markdown(&power.about),
+                markdown(&compared(&power.about)),
                 format!("{} {}", plain(shown.value(power.margin)), shown.difference),
                 percent(power.before),
                 percent(power.after),

@@ -4,6 +4,7 @@
 //! This module never plans a run.
 
 use super::numbers::{decimals_for, fixed, plain};
+use super::reasons::compared;
 use super::words::count;
 use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::regression::Setting;
@@ -12,7 +13,7 @@ use crate::regression::Setting;
 pub(super) fn reason(plan: &NextRuns, run: &NextRun) -> String {
     match &run.reason {
         Reason::Separate(terms) => format!("tells apart {}", terms.join(", ")),
-        Reason::Settle(about) => format!("settles {about}"),
+        Reason::Settle(about) => format!("settles {}", compared(about)),
         Reason::Repeat => {
             let alike = plan.runs.iter().find(|other| {
                 other.order != run.order && other.settings == run.settings && other.lot == run.lot

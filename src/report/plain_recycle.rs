@@ -6,6 +6,7 @@
 use super::money_words::{figure, never, verdict};
 use super::numbers::{fixed, plain};
 use super::plain::{columns, one_line};
+use super::reasons;
 use super::recycle_words::{
     answer, scale_and_unit, shown_break_even, shown_gain, signed, with_half_width,
 };
@@ -17,10 +18,10 @@ use crate::decide::{Money, Recycling, Unanswered};
 pub fn recycling(found: &Result<Recycling, Unanswered>) -> String {
     let mut text = format!("{}\n", answer(found, one_line));
     match found {
-        Err(missing) if !missing.still.is_empty() => {
-            text.push_str(&format!("{}.\n", capital(&one_line(&missing.still))));
+        Err(missing) => {
+            let still = reasons::unanswered(missing).still;
+            text.push_str(&format!("{}.\n", capital(&one_line(still))));
         }
-        Err(_) => {}
         Ok(recycling) => {
             if let Ok(money) = &recycling.money {
                 text.push_str(&counted(money));
@@ -56,10 +57,8 @@ fn counted(money: &Money) -> String {
     rows.push(row(&["gain", &signed(&money.gain)]));
     let mut text = format!("\n{}", columns(&rows));
     if !money.not_counted.is_empty() {
-        text.push_str(&format!(
-            "not counted: {}\n",
-            one_line(&money.not_counted.join(", "))
-        ));
+        let items: Vec<String> = money.not_counted.iter().map(reasons::not_counted).collect();
+        text.push_str(&format!("not counted: {}\n", one_line(&items.join(", "))));
     }
     text
 }
@@ -120,7 +119,10 @@ fn levels(recycling: &Recycling) -> String {
 
 fn cycles(recycling: &Recycling) -> String {
     let cycles = match &recycling.cycles {
-        Err(reason) => return format!("\nround after round: {}\n", one_line(reason)),
+        Err(reason) => {
+            let reason = reasons::no_cycles(reason);
+            return format!("\nround after round: {}\n", one_line(&reason));
+        }
         Ok(cycles) => cycles,
     };
     let mut rows = vec![row(&[

@@ -8,6 +8,7 @@ use super::money_words::{figure, limit, never, verdict};
 use super::numbers::{fixed, plain, probability};
 use super::page::Page;
 use super::pictures::Pictures;
+use super::reasons;
 use super::recycle_words::{
     answer, in_percent, scale_and_unit, settling, shown_break_even, shown_gain, signed,
     specification, state, too_much, with_half_width,
@@ -51,15 +52,12 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
 }
 
 fn unanswered(page: &mut Page, missing: &Unanswered) {
+    let missing = reasons::unanswered(missing);
     page.paragraph(&format!(
-        "This cannot be said: {}. What to do: {}.{}",
+        "This cannot be said: {}. What to do: {}. {}.",
         markdown(&missing.missing),
         markdown(&missing.advice),
-        if missing.still.is_empty() {
-            String::new()
-        } else {
-            format!(" {}.", capital(&markdown(&missing.still)))
-        }
+        capital(&markdown(missing.still))
     ));
 }
 
@@ -142,7 +140,7 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         let items: Vec<String> = money
             .not_counted
             .iter()
-            .map(|item| markdown(item))
+            .map(|item| markdown(&reasons::not_counted(item)))
             .collect();
         format!(" Not counted: {}.", items.join(", "))
     };
@@ -217,7 +215,7 @@ fn by_level(page: &mut Page, recycling: &Recycling) {
         .map(|at| {
             let extra = match &at.extra_product {
                 Ok(extra) => with_half_width(extra),
-                Err(reason) => markdown(reason),
+                Err(reason) => markdown(&reasons::untold(reason)),
             };
             vec![
                 format!("{}: {}", markdown(&at.factor), markdown(&at.level)),
@@ -255,7 +253,7 @@ fn responses(page: &mut Page, recycling: &Recycling) {
             let shown = Shown::of(&response.unit);
             let change = match &response.change {
                 Ok(change) => shown.change(change),
-                Err(reason) => markdown(reason),
+                Err(reason) => markdown(&reasons::refusal(reason)),
             };
             vec![markdown(&response.response), change]
         })
@@ -274,7 +272,10 @@ fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures:
     let cycles = match &recycling.cycles {
         Ok(cycles) => cycles,
         Err(reason) => {
-            page.paragraph(&format!("This cannot be followed: {}.", markdown(reason)));
+            page.paragraph(&format!(
+                "This cannot be followed: {}.",
+                markdown(&reasons::no_cycles(reason))
+            ));
             return;
         }
     };

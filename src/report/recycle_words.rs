@@ -6,6 +6,7 @@
 use super::json_money::shown_scale;
 use super::money_words::{figure, verdict};
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
+use super::reasons;
 use super::residue_each;
 use super::words::{and_list, capital, count};
 use crate::decide::{
@@ -31,6 +32,7 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
     let recycling = match answer {
         Ok(recycling) => recycling,
         Err(missing) => {
+            let missing = reasons::unanswered(missing);
             return format!(
                 "Cannot be said: {}. What to do: {}.",
                 escape(&missing.missing),
@@ -41,6 +43,7 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
     let money = match &recycling.money {
         Ok(money) => money,
         Err(missing) => {
+            let missing = reasons::unanswered(missing);
             return format!(
                 "Charged at {} g/g it gave {} g more product a run; what that is worth cannot be said: {}. What to do: {}.",
                 fixed(recycling.reference.ratio, 2),
@@ -207,7 +210,7 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
         }
         Some(Settling::Unknown(reason)) => format!(
             " How many runs would settle it cannot be planned: {}.",
-            escape(reason)
+            escape(&reasons::not_planned(reason))
         ),
     }
 }

@@ -8,6 +8,7 @@ use super::escape::markdown;
 use super::numbers::{fixed, plain, probability};
 use super::page::Page;
 use super::pictures::Pictures;
+use super::reasons::refusal;
 use super::route_tables::{self, Cells};
 use super::route_words::verdict;
 use super::sections::picture;
@@ -69,7 +70,7 @@ fn in_yield(routes: &Routes, leader: &str, other: &crate::decide::RouteDifferenc
                 .adjusted_p
                 .map_or_else(|| "not known".into(), probability),
         ),
-        Err(reason) => format!("{pair}: {}", markdown(reason)),
+        Err(reason) => format!("{pair}: {}", markdown(&refusal(reason))),
     }
 }
 

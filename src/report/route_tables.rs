@@ -5,8 +5,9 @@
 
 use super::aim_words::Naming;
 use super::numbers::{fixed, probability};
+use super::reasons::no_mean;
 use super::shown::Shown;
-use crate::decide::{RouteLevel, Routes};
+use crate::decide::{NoMean, RouteLevel, Routes};
 use crate::regression::{Estimate, Interval};
 
 /// Headings and rows; a heading that begins with `>` stands over numbers.
@@ -39,9 +40,9 @@ pub(super) fn given(routes: &Routes, naming: Naming) -> Cells {
         .levels
         .iter()
         .map(|level| {
-            let mean = |mean: &Result<Estimate, String>, shown: &Shown| match mean {
+            let mean = |mean: &Result<Estimate, NoMean>, shown: &Shown| match mean {
                 Ok(mean) => shown.mean(mean),
-                Err(reason) => naming(reason),
+                Err(reason) => naming(&no_mean(reason)),
             };
             let mut row = vec![
                 naming(&level.level),

@@ -12,6 +12,7 @@ use super::next_section;
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::page::Page;
 use super::pictures::Pictures;
+use super::reasons::refusal;
 use super::recycle_section;
 use super::route_section::route;
 use super::settings_section::settings;
@@ -31,7 +32,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     for moves in &analysis.answers.moves {
         let found = analysis
             .models
-            .iter()
+            .models()
             .zip(&analysis.further)
             .find(|(model, _)| model.response == moves.response);
         if let Some((model, further)) = found {
@@ -258,7 +259,7 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
                     shown.change(estimate),
                     estimate.p.map_or_else(|| "–".into(), probability),
                 ),
-                Err(reason) => (markdown(reason), "–".into()),
+                Err(reason) => (markdown(&refusal(reason)), "–".into()),
             };
             let verdict = reading(effect.verdict);
             vec![comparison(effect), change, chance, verdict.to_string()]
