@@ -6,6 +6,7 @@
 mod bench;
 mod consistency;
 mod loops;
+mod own_names;
 mod settling;
 mod small;
 mod truth;
