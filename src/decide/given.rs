@@ -4,6 +4,7 @@
 //! This module never weights one run more than another.
 
 use super::{Routes, middle};
+use crate::measured::{Share, SourceFamily};
 use crate::runs::Runs;
 
 /// The yields of all runs that fits may use.
@@ -176,7 +177,7 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
         counted += 1.0;
         for share in &run.budget {
             let Some(part) = share.share else { continue };
-            let family = family(&share.source);
+            let family = family(share);
             match families.iter_mut().find(|known| known.family == family) {
                 Some(known) => known.share += part,
                 None => families.push(MainSource {
@@ -193,15 +194,11 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
     Some(best)
 }
 
-/// The name without what tells one lot or titrant from the next.
-fn family(source: &str) -> Family {
-    if source.starts_with("assay of lot ") {
-        return Family::AssayOfLot;
-    }
-    match source.split_once(" of ") {
-        Some((what, _)) if what.starts_with("standard") || what == "concentration" => {
-            Family::TitrantStrength
-        }
-        _ => Family::Source(source.to_string()),
+/// What a source of the budget counts together with.
+fn family(share: &Share) -> Family {
+    match share.family {
+        SourceFamily::AssayOfLot => Family::AssayOfLot,
+        SourceFamily::TitrantStrength => Family::TitrantStrength,
+        SourceFamily::Name => Family::Source(share.source.clone()),
     }
 }

@@ -112,6 +112,7 @@ fn budget(lot: Option<&str>, runs: &[&RunResult]) -> Option<Budget> {
                 None => shares.push(Share {
                     source: share.source.clone(),
                     share: part,
+                    family: share.family,
                 }),
             }
         }

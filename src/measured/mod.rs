@@ -13,7 +13,7 @@ mod together;
 pub(crate) use cross_check::LANES;
 pub use cross_check::{CrossCheck, cross_check};
 pub use draws::Draws;
-pub use source::{Distribution, Growth, Share, Source, SourceId, Sources};
+pub use source::{Distribution, Growth, Share, Source, SourceFamily, SourceId, Sources};
 pub use together::{Spread, Together};
 
 /// So many numbers are added one after another.

@@ -61,6 +61,19 @@ pub struct Source {
     pub growth: Growth,
     /// Standard uncertainty over the size of the reading; `None` for an error of a reading near zero.
     pub relative: Option<f64>,
+    /// What it counts together with, where one word is wanted for several.
+    pub family: SourceFamily,
+}
+
+/// Sources that count together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SourceFamily {
+    /// Those of its own name alone.
+    Name,
+    /// Assays of lots.
+    AssayOfLot,
+    /// All that makes the strength of a titrant.
+    TitrantStrength,
 }
 
 /// How the contribution of a source changes with the size of the result that it enters.
@@ -83,6 +96,8 @@ pub struct Share {
     pub source: String,
     /// Fraction of the variance; `None` when the log states no uncertainty for it.
     pub share: Option<f64>,
+    /// What the source counts together with.
+    pub family: SourceFamily,
 }
 
 impl Sources {
@@ -101,8 +116,14 @@ impl Sources {
             estimate: None,
             growth: Growth::WithResult,
             relative: None,
+            family: SourceFamily::Name,
         });
         id
+    }
+
+    /// Notes what a source counts together with.
+    pub fn note_family(&mut self, id: SourceId, family: SourceFamily) {
+        self.0[id.0 as usize].family = family;
     }
 
     /// Notes that a source has its standard uncertainty from the same estimate as another.
@@ -179,6 +200,7 @@ impl Sources {
                 None => shares.push(Share {
                     source: source.name.clone(),
                     share,
+                    family: source.family,
                 }),
             }
         }

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use crate::campaign::UncertaintyPlan;
 use crate::chemistry::AtomicWeights;
 use crate::intake::LoggedNumber;
-use crate::measured::{Distribution, Draws, Measured, SourceId, Sources};
+use crate::measured::{Distribution, Draws, Measured, SourceFamily, SourceId, Sources};
 
 /// The one reading of a yield whose error does not grow with it: the mass of a crop.
 const WEIGHED_OUT: &str = "crop_mass";
@@ -25,6 +25,26 @@ pub(super) struct Book<'c> {
     commons: BTreeMap<String, Measured>,
     /// The batch that is being simulated; without one, uncertainties are propagated.
     draws: Option<Draws>,
+}
+
+/// What a source is called in the budget, and what it counts together with.
+#[derive(Debug, Clone)]
+pub(super) struct Label {
+    name: String,
+    family: SourceFamily,
+}
+
+impl Label {
+    /// A name of one of several sources that count together.
+    pub fn of(family: SourceFamily, name: String) -> Self {
+        Label { name, family }
+    }
+}
+
+impl From<&str> for Label {
+    fn from(name: &str) -> Self {
+        Label::of(SourceFamily::Name, name.to_string())
+    }
 }
 
 /// What is known of one error.
@@ -78,9 +98,15 @@ impl<'c> Book<'c> {
     ///
     /// `names` are the keys of `[uncertainty]` that may speak for it, the first that is there counts;
     /// `label` is its name in the budget.
-    pub fn reading(&mut self, number: LoggedNumber, names: &[&str], label: &str) -> Measured {
+    pub fn reading(
+        &mut self,
+        number: LoggedNumber,
+        names: &[&str],
+        label: impl Into<Label>,
+    ) -> Measured {
         let key = names.iter().find(|name| self.plan.of(name).is_some());
         let stated = key.and_then(|name| self.plan.of(name));
+        let label = label.into();
         let (distribution, uncertainty) = match (number.uncertainty, stated) {
             (Some(logged), _) => (Distribution::Normal, logged),
             (None, Some(stated)) => (stated.distribution, stated.standard_uncertainty()),
@@ -92,10 +118,8 @@ impl<'c> Book<'c> {
             degrees_of_freedom: f64::INFINITY,
         };
         let source = match names.iter().find(|name| self.plan.is_shared(name)) {
-            Some(name) => self.shared(name, label, spread),
-            None => self
-                .sources
-                .add(label, spread.distribution, spread.degrees_of_freedom),
+            Some(name) => self.shared(name, &label, spread),
+            None => self.source(&label, spread),
         };
         if names.contains(&WEIGHED_OUT) {
             self.sources.note_fixed(source);
@@ -112,7 +136,7 @@ impl<'c> Book<'c> {
             degrees_of_freedom: f64::INFINITY,
         };
         Some(if self.plan.is_shared(name) {
-            let source = self.shared(name, label, spread);
+            let source = self.shared(name, &label.into(), spread);
             self.number(0.0, source, spread)
         } else {
             self.own(0.0, label, spread)
@@ -121,9 +145,7 @@ impl<'c> Book<'c> {
 
     /// A number with a new source of its own whose uncertainty comes from one estimate for all that share a name.
     pub fn pooled(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
-        let source = self
-            .sources
-            .add(label, spread.distribution, spread.degrees_of_freedom);
+        let source = self.source(&label.into(), spread);
         let first = *self.estimates.entry(label.to_string()).or_insert(source);
         self.sources.note_estimate(source, first);
         self.number(value, source, spread)
@@ -141,20 +163,24 @@ impl<'c> Book<'c> {
     }
 
     /// A number with a new source of its own.
-    pub fn own(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
-        let source = self
-            .sources
-            .add(label, spread.distribution, spread.degrees_of_freedom);
+    pub fn own(&mut self, value: f64, label: impl Into<Label>, spread: Spread) -> Measured {
+        let source = self.source(&label.into(), spread);
         self.number(value, source, spread)
     }
 
-    fn shared(&mut self, name: &str, label: &str, spread: Spread) -> SourceId {
+    fn source(&mut self, label: &Label, spread: Spread) -> SourceId {
+        let source = self
+            .sources
+            .add(&label.name, spread.distribution, spread.degrees_of_freedom);
+        self.sources.note_family(source, label.family);
+        source
+    }
+
+    fn shared(&mut self, name: &str, label: &Label, spread: Spread) -> SourceId {
         if let Some(source) = self.shared.get(name) {
             return *source;
         }
-        let source = self
-            .sources
-            .add(label, spread.distribution, spread.degrees_of_freedom);
+        let source = self.source(label, spread);
         self.shared.insert(name.to_string(), source);
         source
     }

@@ -5,10 +5,10 @@
 
 use std::collections::BTreeMap;
 
-use super::book::Book;
+use super::book::{Book, Label};
 use crate::caveat::{About, Caveat};
 use crate::intake::{Logged, RunRow};
-use crate::measured::Measured;
+use crate::measured::{Measured, SourceFamily};
 
 /// A lot whose assay is known.
 #[derive(Debug, Clone)]
@@ -41,11 +41,14 @@ pub(super) fn lots(
                     .into(),
             });
         }
-        let label = format!("assay of lot {}", row.lot);
+        let label = Label::of(
+            SourceFamily::AssayOfLot,
+            format!("assay of lot {}", row.lot),
+        );
         lots.insert(
             row.lot.clone(),
             Lot {
-                assay: book.reading(assay, &["assay"], &label),
+                assay: book.reading(assay, &["assay"], label),
                 impurities: row.impurities.iter().map(|n| n.value).collect(),
             },
         );

@@ -6,13 +6,13 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use super::book::{Book, Spread};
+use super::book::{Book, Label, Spread};
 use super::caveats::COVERAGE;
 use crate::caveat::{About, Caveat};
 use crate::chemistry::AtomicWeights;
 use crate::distributions::{chi_squared_upper, t_two_sided};
 use crate::intake::{Logged, TitrantRow, TitrantStrength};
-use crate::measured::{Distribution, Measured, Share, SourceId};
+use crate::measured::{Distribution, Measured, Share, SourceFamily, SourceId};
 
 /// Concentration of one titrant.
 #[derive(Debug, Clone)]
@@ -126,12 +126,14 @@ struct Bench<'a> {
 /// EURACHEM/CITAC Guide CG 4, QUAM:2012, Appendix A, example A2 (without blank and aliquot).
 /// Checked in `tests/it/reference/titration.rs`.
 fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
+    let label = |what: &str| {
+        let name = format!("{what} of {}", bench.name);
+        Label::of(SourceFamily::TitrantStrength, name)
+    };
     match &row.strength {
-        TitrantStrength::Given(concentration) => book.reading(
-            *concentration,
-            &["concentration"],
-            &format!("concentration of {}", bench.name),
-        ),
+        TitrantStrength::Given(concentration) => {
+            book.reading(*concentration, &["concentration"], label("concentration"))
+        }
         TitrantStrength::Standardised {
             standard,
             mass,
@@ -141,11 +143,10 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
             blank,
             aliquot,
         } => {
-            let label = |what: &str| format!("{what} of {}", bench.name);
             let mut moles = &book.reading(
                 *mass,
                 &["standard_mass", "sample_mass"],
-                &label("standard mass"),
+                label("standard mass"),
             ) / &standard.molar_mass(bench.weights);
             if let Some(purity) = purity {
                 let purity = book.common(
@@ -156,7 +157,7 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
                 moles = &moles * &purity;
             }
             if let Some(aliquot) = aliquot {
-                moles = &moles * &book.reading(*aliquot, &["aliquot"], &label("standard aliquot"));
+                moles = &moles * &book.reading(*aliquot, &["aliquot"], label("standard aliquot"));
             }
             if let Some(relative) = bench.repeatability {
                 let spread = Spread {
@@ -164,12 +165,12 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
                     uncertainty: relative,
                     degrees_of_freedom: f64::INFINITY,
                 };
-                moles = &moles * &book.own(1.0, &label("standardisation repeatability"), spread);
+                moles = &moles * &book.own(1.0, label("standardisation repeatability"), spread);
             }
-            let mut volume = book.reading(*titre, &["titre"], &label("standardisation titre"));
+            let mut volume = book.reading(*titre, &["titre"], label("standardisation titre"));
             if let Some(blank) = blank {
                 let blank =
-                    book.reading(*blank, &["blank", "titre"], &label("standardisation blank"));
+                    book.reading(*blank, &["blank", "titre"], label("standardisation blank"));
                 volume = &volume - &blank;
             }
             if let Some(calibration) = bench.calibration {
@@ -260,7 +261,7 @@ fn combined(
     };
     let disagreement = book.own(
         0.0,
-        &format!("disagreement of standardisations of {name}"),
+        format!("disagreement of standardisations of {name}").as_str(),
         spread,
     );
     &mean + &disagreement
