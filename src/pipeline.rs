@@ -15,7 +15,7 @@ mod whole;
 
 use crate::campaign::{Campaign, FitMethod, LOT, ModelPlan};
 use crate::caveat::{self, Caveat, Doubt};
-use crate::decide::{Answers, Costs, NextRuns};
+use crate::decide::{Answers, Costs, ModelSet, NextRuns};
 use crate::distributions::coverage_factor;
 use crate::drift::Drifts;
 use crate::error::{Error, ErrorKind, Faults};
@@ -23,7 +23,7 @@ use crate::intake::{self, LogFile, Logged};
 use crate::measured::Measured;
 use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
 use crate::runs::{self, ResponseKind, RunResult, Runs};
-pub use decisions::{DecisionModels, decision_models};
+pub use decisions::decision_models;
 pub use drift::drift;
 use fit_data::{fit_data, no_runs, one_level};
 pub use further::Further;
@@ -42,14 +42,12 @@ pub struct Analysis {
     pub campaign: Campaign,
     /// Runs on one footing.
     pub runs: Runs,
-    /// One model a response.
-    pub models: Vec<FittedModel>,
-    /// What stands beside each model.
+    /// One model a response, and those that only decisions need.
+    pub models: ModelSet,
+    /// What stands beside each model of a response.
     pub further: Vec<Further>,
     /// What runs and product cost; `None` without prices.
     pub costs: Option<Costs>,
-    /// Models that decisions need beside those of the report: of `cost`, `labour` and others.
-    pub cost_models: Vec<FittedModel>,
     /// What the chemist asked, answered.
     pub answers: Answers,
     /// Which runs to make next, or why none can be planned; absent without a model.

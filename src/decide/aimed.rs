@@ -3,8 +3,10 @@
 //! In: the `[aim]` of a campaign and the models there are. Out: [`Aimed`], and [`Gap`]s for what is missing.
 //! This module never chooses an aim that the campaign does not state, except the yield by default.
 
+use super::models::{AimOf, ModelSet};
+use super::settings::RangeEnd;
 use crate::campaign::{Campaign, Goal};
-use crate::regression::{Estimate, FittedModel, Interval};
+use crate::regression::{Estimate, Interval};
 
 /// Which way is better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -28,8 +30,8 @@ impl Direction {
 /// What "best" is measured by.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Aimed {
-    /// The response.
-    pub response: String,
+    /// What it is of.
+    pub of: AimOf,
     /// Its unit.
     pub unit: String,
     /// Which way is better.
@@ -42,22 +44,45 @@ pub struct Aimed {
     pub purity_chance: f64,
 }
 
-/// Something that is missing, and what is answered without it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Gap {
-    /// What is missing.
-    pub missing: String,
-    /// What is answered all the same, or what would help.
-    pub still: String,
-}
-
-impl Gap {
-    pub(super) fn new(missing: impl Into<String>, still: impl Into<String>) -> Gap {
-        Gap {
-            missing: missing.into(),
-            still: still.into(),
-        }
-    }
+/// Something that is missing; what is answered without it goes with each.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Gap {
+    /// There is no model of what the campaign aims at.
+    NoModel(AimOf),
+    /// No purity specification is declared.
+    NoSpecification {
+        /// What is aimed at whatever the purity.
+        aim: AimOf,
+    },
+    /// There is a purity specification but no model of purity.
+    NoModelOfPurity {
+        /// What is aimed at whatever the purity.
+        aim: AimOf,
+    },
+    /// Only this route was run.
+    OneRoute(String),
+    /// Residue was charged of which nobody knows what it holds.
+    ResidueWithoutAssay {
+        /// Runs that charged it.
+        runs: usize,
+        /// Factor that stands for residue fed forward.
+        factor: String,
+    },
+    /// An amount has no declared limit at one end or at both.
+    NoLimits {
+        /// The amount.
+        factor: String,
+        /// The end, or both where none is named.
+        end: Option<RangeEnd>,
+        /// Lowest value of the runs made.
+        lowest: f64,
+        /// Highest value of the runs made.
+        highest: f64,
+    },
+    /// The model has no factor that could be set.
+    NoFactor,
+    /// The runs cannot tell what is aimed at anywhere within the limits.
+    CannotBeTold(AimOf),
 }
 
 /// How a lead stands.
@@ -69,16 +94,6 @@ pub enum HowSettled {
     Alike,
     /// The runs leave it open.
     NotSettled,
-}
-
-impl std::fmt::Display for HowSettled {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            HowSettled::Settled => "settled",
-            HowSettled::Alike => "alike",
-            HowSettled::NotSettled => "not settled",
-        })
-    }
 }
 
 impl HowSettled {
@@ -94,74 +109,34 @@ impl HowSettled {
     }
 }
 
-/// The models that judge settings.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Judges<'a> {
-    pub models: &'a [FittedModel],
-    /// Models of cost and labour, where there are prices.
-    pub costs: &'a [FittedModel],
-}
-
-impl<'a> Judges<'a> {
-    /// The model of a response; that of cost or labour where the campaign has none of that name.
-    pub fn of(&self, response: &str) -> Option<&'a FittedModel> {
-        let all = self.models.iter().chain(self.costs);
-        all.into_iter().find(|model| model.response == response)
-    }
-}
-
 /// The aim of a campaign; its unit is that of the model, where there is one.
-pub(super) fn aimed(campaign: &Campaign, judges: &Judges) -> Aimed {
-    let (response, direction) = match &campaign.aim.goal {
-        Goal::Maximise(response) => (response, Direction::Up),
-        Goal::Minimise(response) => (response, Direction::Down),
-    };
+pub(super) fn aimed(campaign: &Campaign, models: &ModelSet) -> Aimed {
+    let of = AimOf::of(campaign);
     Aimed {
-        response: response.clone(),
-        unit: judges
-            .of(response)
+        unit: models
+            .model(&of)
             .map_or_else(String::new, |model| model.unit.clone()),
-        direction,
-        margin: super::margin(campaign, response),
+        direction: match &campaign.aim.goal {
+            Goal::Maximise(_) => Direction::Up,
+            Goal::Minimise(_) => Direction::Down,
+        },
+        margin: super::margin(campaign, of.name()),
         spec: campaign.purity_spec,
         purity_chance: campaign.aim.purity_chance,
+        of,
     }
 }
 
 /// What the aim asks for and the models do not give.
-pub(super) fn gaps(aimed: &Aimed, judges: &Judges) -> Vec<Gap> {
+pub(super) fn gaps(aimed: &Aimed, models: &ModelSet) -> Vec<Gap> {
     let mut gaps = Vec::new();
-    if judges.of(&aimed.response).is_none() {
-        gaps.push(match aimed.response.as_str() {
-            "cost" => Gap::new(
-                "there is no model of cost: it needs `[prices]`, and runs with the masses that are paid for",
-                "yield and purity can still be compared; state prices, or aim at another response",
-            ),
-            "labour" => Gap::new(
-                "there is no model of labour: it needs `labour` in the runs log",
-                "yield and purity can still be compared; log the labour, or aim at another response",
-            ),
-            response => Gap::new(
-                format!("there is no model of {response}, which `[aim]` names"),
-                format!("add `{response}` to `model.responses`, or aim at another response"),
-            ),
-        });
+    if models.model(&aimed.of).is_none() {
+        gaps.push(Gap::NoModel(aimed.of.clone()));
     }
-    match (aimed.spec, judges.of("purity")) {
-        (None, _) => gaps.push(Gap::new(
-            "no purity specification is declared",
-            format!(
-                "what is best is found for {} alone, whatever the purity; state `purity_spec` under `[campaign]`",
-                aimed.response
-            ),
-        )),
-        (Some(_), None) => gaps.push(Gap::new(
-            "there is a purity specification but no model of purity",
-            format!(
-                "what is best is found for {} alone; log purities and add `purity` to `model.responses`",
-                aimed.response
-            ),
-        )),
+    let aim = || aimed.of.clone();
+    match (aimed.spec, models.purity()) {
+        (None, _) => gaps.push(Gap::NoSpecification { aim: aim() }),
+        (Some(_), None) => gaps.push(Gap::NoModelOfPurity { aim: aim() }),
         (Some(_), Some(_)) => {}
     }
     gaps

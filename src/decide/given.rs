@@ -58,10 +58,21 @@ pub struct RouteSpread {
 /// A source of uncertainty with its mean share of the variance.
 #[derive(Debug, Clone)]
 pub struct MainSource {
-    /// Its name; sources that differ only in the lot or titrant count together.
-    pub name: String,
+    /// Which; sources that differ only in the lot or titrant count together.
+    pub family: Family,
     /// Mean share over all runs.
     pub share: f64,
+}
+
+/// Sources that count together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Family {
+    /// Assays of lots.
+    AssayOfLot,
+    /// All that makes the strength of a titrant.
+    TitrantStrength,
+    /// The source of this name.
+    Source(String),
 }
 
 pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Option<Given> {
@@ -166,10 +177,13 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
         counted += 1.0;
         for share in &run.budget {
             let Some(part) = share.share else { continue };
-            let name = family(share);
-            match families.iter_mut().find(|known| known.name == name) {
+            let family = family(share);
+            match families.iter_mut().find(|known| known.family == family) {
                 Some(known) => known.share += part,
-                None => families.push(MainSource { name, share: part }),
+                None => families.push(MainSource {
+                    family,
+                    share: part,
+                }),
             }
         }
     }
@@ -180,11 +194,11 @@ fn main_source(runs: &Runs) -> Option<MainSource> {
     Some(best)
 }
 
-/// The name without what tells one lot or titrant from the next.
-fn family(share: &Share) -> String {
+/// What a source of the budget counts together with.
+fn family(share: &Share) -> Family {
     match share.family {
-        SourceFamily::LotAssay => "the assay of its lot".into(),
-        SourceFamily::TitrantStrength => "the strength of the titrant".into(),
-        SourceFamily::Other => format!("the {}", share.source),
+        SourceFamily::LotAssay => Family::AssayOfLot,
+        SourceFamily::TitrantStrength => Family::TitrantStrength,
+        SourceFamily::Other => Family::Source(share.source.clone()),
     }
 }

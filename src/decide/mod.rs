@@ -8,6 +8,7 @@ mod costs;
 mod given;
 mod improve;
 mod liquor;
+mod models;
 mod moves;
 mod next;
 mod recycle;
@@ -19,26 +20,29 @@ mod went;
 
 pub use aimed::{Aimed, Direction, Gap, HowSettled};
 pub use costs::{
-    CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, PriceBook, ReagentPrice, RunCost,
+    CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, NotCounted, Paid, PriceBook,
+    ReagentPrice, RunCost, WithoutCost, WorthUnknown,
 };
-pub use given::{Given, MainSource, RouteSpread};
+pub use given::{Family, Given, MainSource, RouteSpread};
 pub use improve::{Budget, Improvement, budgets};
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
+pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{
-    Bench, LotContent, NamedContrast, NextRun, NextRuns, OpenQuestions, PlanFrom, Power, Question,
-    RUNS_PLANNED, Reason, Weighing, Width, first_runs, next_runs, open_questions,
+    Bench, Compared, LotContent, NextRun, NextRuns, OpenContrast, OpenQuestions, PlanFrom, Power,
+    Question, RUNS_PLANNED, Reason, Weighing, Width, first_runs, next_runs, open_questions,
 };
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BestBleed, BreakEven, Charged, Cycle, CycleGain, Cycles,
-    Figure, Figures, Gain, Influence, Limit, Map as RecyclingMap, Money, Never, Recycling,
-    Reference, ResidueGain, ResponseChange, Retained, Settling, Shares, Steady, Unanswered,
-    Verdict as RecyclingVerdict, Worth, gain, next_charge, steady_state,
+    Figure, Figures, Gain, Influence, Limit, Map as RecyclingMap, Money, Never, NoCycles,
+    NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained, Settling, Shares,
+    SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, gain, next_charge,
+    steady_state,
 };
 pub use repeat::Repeatability;
 pub use routes::{
-    Beaten, BestRoute, ChanceOf, Chances, CropShare, DRAWS, RouteDifference, RouteLead, RouteLevel,
-    Routes, chances,
+    Beaten, BestRoute, ChanceOf, Chances, CropShare, DRAWS, NoMean, RouteDifference, RouteLead,
+    RouteLevel, Routes, chances,
 };
 pub use settings::{
     AmountRange, BestSettings, Chosen, Contour, LimitBy, LinePoint, Present, RangeEnd,
@@ -48,17 +52,11 @@ pub use specification::Specification;
 pub use went::{Part, Went};
 
 use crate::campaign::{Campaign, StandsFor};
-
-/// Name of the response that holds the cost of contained product [currency/g].
-pub const COST: &str = "cost";
-/// Name of the response that holds the labour of a run [min].
-pub const LABOUR: &str = "labour";
-/// Name of the response that holds the cost of further reagents [currency/g fresh feed].
-pub const REAGENTS: &str = "cost of further reagents";
-/// Name of the response that holds the residue that a run leaves [g/g fresh feed].
-pub const RESIDUE_OUT: &str = "residue left";
-use crate::regression::{FactorComparisons, FittedModel};
+use crate::regression::FactorComparisons;
 use crate::runs::Runs;
+
+/// What `[aim] margin` calls the gain of a charged run.
+const GAIN: &str = "gain";
 
 /// What the chemist asked, answered as far as the log goes.
 #[derive(Debug, Clone)]
@@ -96,12 +94,10 @@ pub struct Material<'a> {
     pub campaign: &'a Campaign,
     /// Its runs on one footing.
     pub runs: &'a Runs,
-    /// One model a response.
-    pub models: &'a [FittedModel],
-    /// Levels compared, for each model.
+    /// Its models.
+    pub models: &'a ModelSet,
+    /// Levels compared, for each model of a response that `[model]` names.
     pub comparisons: &'a [Vec<FactorComparisons>],
-    /// Models of cost, labour and what else decisions need.
-    pub cost_models: &'a [FittedModel],
     /// What runs and product cost.
     pub costs: Option<&'a Costs>,
     /// Seed of whatever is simulated.
@@ -120,7 +116,6 @@ pub fn answers(material: &Material) -> Answers {
         runs,
         models,
         comparisons,
-        cost_models,
         seed,
         ..
     } = *material;
@@ -128,15 +123,11 @@ pub fn answers(material: &Material) -> Answers {
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
     let confidence = confidence(campaign);
-    let judges = aimed::Judges {
-        models,
-        costs: cost_models,
-    };
     // What residue gains and which settings are best know nothing of each other, so that a second core need not wait.
     let (recycling, routes, settings) = std::thread::scope(|scope| {
         let recycling = scope.spawn(|| recycling(material));
-        let routes = routes::routes(campaign, runs, &judges, comparisons, seed);
-        let settings = settings::settings(campaign, runs, &judges, seed);
+        let routes = routes::routes(campaign, runs, models, comparisons, seed);
+        let settings = settings::settings(campaign, runs, models, seed);
         match recycling.join() {
             Ok(recycling) => (recycling, routes, settings),
             Err(panic) => std::panic::resume_unwind(panic),
@@ -150,8 +141,9 @@ pub fn answers(material: &Material) -> Answers {
         went: went::went(runs),
         liquors: liquor::liquors(campaign, runs),
         moves: models
+            .responses
             .iter()
-            .map(|model| moves::moves(runs, model, margin(campaign, &model.response)))
+            .map(|of| moves::moves(runs, of, margin(campaign, of.kind.name())))
             .collect(),
         routes,
         settings,
@@ -184,7 +176,6 @@ fn question<'a>(material: &Material<'a>) -> recycle::Question<'a> {
         campaign: material.campaign,
         runs: material.runs,
         models: material.models,
-        side: material.cost_models,
         costs: material.costs,
         confidence: confidence(material.campaign),
         seed: material.seed,
@@ -207,6 +198,12 @@ fn margin(campaign: &Campaign, response: &str) -> Option<f64> {
         .iter()
         .find(|margin| margin.response == response);
     stated.map(|margin| margin.difference)
+}
+
+/// The gain of a charged run that does not matter in practice; a declared response called `gain` has that margin itself.
+fn margin_of_gain(campaign: &Campaign) -> Option<f64> {
+    let is_declared = campaign.responses.iter().any(|plan| plan.name == GAIN);
+    margin(campaign, GAIN).filter(|_| !is_declared)
 }
 
 fn runs_above_zero(runs: &Runs, factor: &str) -> usize {

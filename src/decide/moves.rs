@@ -3,13 +3,16 @@
 //! In: a fitted model and the values that its factors had. Out: [`Moves`].
 //! This module never compares what the runs cannot tell apart: it keeps the reason instead.
 
-use crate::regression::{Estimate, FittedModel, Settings};
+use super::models::{ModelOf, ResponseModel};
+use crate::regression::{Estimate, FittedModel, Refusal, Settings};
 use crate::runs::{FactorValues, Runs};
 
 /// What moves one response.
 #[derive(Debug, Clone)]
 pub struct Moves {
-    /// The response.
+    /// Which response.
+    pub kind: ModelOf,
+    /// Its name.
     pub response: String,
     /// Its unit.
     pub unit: String,
@@ -27,7 +30,7 @@ pub struct Effect {
     /// What is compared.
     pub comparison: Comparison,
     /// The difference, or the reason why it cannot be told.
-    pub estimate: Result<Estimate, String>,
+    pub estimate: Result<Estimate, Refusal>,
     /// What can be said of it.
     pub verdict: Verdict,
 }
@@ -77,7 +80,8 @@ pub enum Verdict {
     CannotBeTold,
 }
 
-pub(super) fn moves(runs: &Runs, model: &FittedModel, margin: Option<f64>) -> Moves {
+pub(super) fn moves(runs: &Runs, of: &ResponseModel, margin: Option<f64>) -> Moves {
+    let model = &of.model;
     let mut effects = Vec::new();
     let in_model = |name: &String| model.tests.iter().any(|test| test.factors.contains(name));
     for column in &runs.factors {
@@ -95,7 +99,7 @@ pub(super) fn moves(runs: &Runs, model: &FittedModel, margin: Option<f64>) -> Mo
                             level: level.clone(),
                             against: levels[0].clone(),
                         },
-                        found.map_err(|refusal| refusal.to_string()),
+                        found,
                     ));
                 }
             }
@@ -134,6 +138,7 @@ pub(super) fn moves(runs: &Runs, model: &FittedModel, margin: Option<f64>) -> Mo
     order.sort_by(|a, b| size(b, &effects).total_cmp(&size(a, &effects)));
     effects.sort_by_key(|effect| order.iter().position(|name| *name == effect.factor));
     Moves {
+        kind: of.kind.clone(),
         response: model.response.clone(),
         unit: model.unit.clone(),
         effects,
@@ -144,7 +149,7 @@ fn effect(
     factor: &str,
     unit: &str,
     comparison: Comparison,
-    estimate: Result<Estimate, String>,
+    estimate: Result<Estimate, Refusal>,
 ) -> Effect {
     let verdict = match &estimate {
         Err(_) => Verdict::CannotBeTold,
@@ -206,7 +211,7 @@ fn spans(
                 factor,
                 unit,
                 Comparison::Span { from, to, at },
-                found.map_err(|refusal| refusal.to_string()),
+                found,
             ));
         }
     }

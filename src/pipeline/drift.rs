@@ -13,14 +13,14 @@ use crate::runs::Runs;
 /// Charts of the responses that the campaign names, or of one alone, and of its titrants.
 ///
 /// A charted response that no model is about is fitted here, if the campaign has a `[model]`.
-pub fn drift(
+pub fn drift<'a>(
     campaign: &Campaign,
     runs: &Runs,
-    models: &[FittedModel],
+    models: impl IntoIterator<Item = &'a FittedModel>,
     only: Option<&str>,
     seed: u64,
 ) -> Drifts {
-    let mut known = models.to_vec();
+    let mut known: Vec<FittedModel> = models.into_iter().cloned().collect();
     let mut caveats = Vec::new();
     if campaign.model.is_some() {
         for name in drift::charted_responses(campaign, runs, only) {

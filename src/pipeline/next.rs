@@ -5,11 +5,11 @@
 
 use crate::campaign::Campaign;
 use crate::decide::{
-    Answers, Bench, LotContent, NextRuns, PlanFrom, first_runs, next_runs, open_questions,
+    Answers, Bench, LotContent, ModelSet, NextRuns, PlanFrom, first_runs, next_runs, open_questions,
 };
 use crate::error::Error;
 use crate::intake::Logged;
-use crate::regression::{FittedModel, ModelParams, ResponseScale};
+use crate::regression::{ModelParams, ResponseScale};
 use crate::runs::Runs;
 
 /// Plans runs beside those made.
@@ -19,7 +19,7 @@ use crate::runs::Runs;
 pub(super) fn next(
     campaign: &Campaign,
     runs: &Runs,
-    models: &[FittedModel],
+    models: &ModelSet,
     answers: &Answers,
     bench: Option<&Bench>,
     count: usize,

@@ -5,7 +5,7 @@
 
 use super::{Analysis, Models, Normalised, drift, fit, next, side_models};
 use crate::campaign::Campaign;
-use crate::decide::{Material, RUNS_PLANNED, answers, costs};
+use crate::decide::{Material, ModelSet, RUNS_PLANNED, answers, costs};
 use crate::error::Faults;
 
 /// The whole job: runs, models where the campaign asks for them, answers, and as many further runs as are usual.
@@ -45,20 +45,20 @@ pub fn analyse_and_plan(
         .map(|further| further.comparisons.clone())
         .collect();
     let costs = costs(&campaign, &runs);
-    let cost_models = side_models::side_models(&campaign, &runs, costs.as_ref());
+    let side = side_models::side_models(&campaign, &runs, costs.as_ref());
+    let set = ModelSet::new(models.models, side);
     let material = Material {
         campaign: &campaign,
         runs: &runs,
-        models: &models.models,
+        models: &set,
         comparisons: &comparisons,
-        cost_models: &cost_models,
         costs: costs.as_ref(),
         seed,
     };
     // Neither knows the other, so that a second core need not wait.
     let (answers, drift) = std::thread::scope(|scope| {
         let answers = scope.spawn(|| answers(&material));
-        let drift = drift(&campaign, &runs, &models.models, only, seed);
+        let drift = drift(&campaign, &runs, set.models(), only, seed);
         match answers.join() {
             Ok(answers) => (answers, drift),
             Err(panic) => std::panic::resume_unwind(panic),
@@ -67,24 +67,14 @@ pub fn analyse_and_plan(
     let mut caveats = runs.caveats.clone();
     caveats.extend(models.caveats);
     let bench = bench.as_ref();
-    let next = (!models.models.is_empty()).then(|| {
-        next::next(
-            &campaign,
-            &runs,
-            &models.models,
-            &answers,
-            bench,
-            planned,
-            seed,
-        )
-    });
+    let next = (!set.responses.is_empty())
+        .then(|| next::next(&campaign, &runs, &set, &answers, bench, planned, seed));
     Ok(Analysis {
         campaign,
         runs,
-        models: models.models,
+        models: set,
         further: models.further,
         costs,
-        cost_models,
         answers,
         next,
         drift,

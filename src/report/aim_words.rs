@@ -4,6 +4,7 @@
 //! This module never decides which route or setting is best.
 
 use super::numbers::{decimals_for, fixed, plain};
+use super::reasons;
 use super::shown::Shown;
 use crate::decide::{Aimed, Direction, Gap};
 use crate::regression::{Setting, Settings};
@@ -17,7 +18,7 @@ pub(super) fn goal(aim: &Aimed, naming: Naming) -> String {
         Direction::Up => "most",
         Direction::Down => "least",
     };
-    format!("{word} {}", naming(&aim.response))
+    format!("{word} {}", naming(aim.of.name()))
 }
 
 /// `a purity of 98.5 % in at least 90 % of new runs`; None without a specification.
@@ -87,8 +88,8 @@ pub(super) fn missing(gaps: &[Gap], naming: Naming) -> Vec<String> {
         .map(|gap| {
             format!(
                 "{}: {}",
-                super::words::capital(&naming(&gap.missing)),
-                naming(&gap.still)
+                super::words::capital(&naming(&reasons::missing(gap))),
+                naming(&reasons::still(gap))
             )
         })
         .collect()

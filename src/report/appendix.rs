@@ -22,7 +22,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     if analysis.campaign.chemistry.is_some() {
         sources.extend(OF_CHEMISTRY.iter().map(|source| source.to_string()));
     }
-    if !analysis.models.is_empty() {
+    if !analysis.models.responses.is_empty() {
         sources.extend(OF_MODELS.iter().map(|source| source.to_string()));
     }
     if !analysis.drift.series.is_empty() {
@@ -64,7 +64,7 @@ fn method(page: &mut Page, analysis: &Analysis) {
     if analysis.campaign.chemistry.is_some() {
         chemistry(page);
     }
-    for model in &analysis.models {
+    for model in analysis.models.models() {
         model_in_figures(page, model);
     }
 }

@@ -8,6 +8,7 @@ use super::escape::markdown;
 use super::money_words::cost_kind;
 use super::numbers::{fixed, plain, plus_minus};
 use super::print::page::Page;
+use super::reasons;
 use super::reasons::no_cost;
 use super::words::{capital, count};
 use crate::decide::{CampaignCost, Costs};
@@ -25,8 +26,9 @@ fn per_kilogram(analysis: &Analysis, costs: &Costs, value: &Measured) -> String 
 }
 
 fn not_counted(costs: &Costs) -> String {
-    let all = costs.not_counted.iter().chain(&costs.without_a_cost);
-    let items: Vec<String> = all.map(|item| markdown(item)).collect();
+    let items = costs.not_counted.iter().map(reasons::not_counted);
+    let all = items.chain(reasons::without_a_cost(&costs.without_a_cost));
+    let items: Vec<String> = all.map(|item| markdown(&item)).collect();
     if items.is_empty() {
         return String::new();
     }

@@ -43,7 +43,7 @@ pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
     }
     let open: Vec<String> = analysis
         .models
-        .iter()
+        .models()
         .filter(|model| model.response == moves.response)
         .flat_map(|model| &model.not_separable)
         .map(|group| {
@@ -92,7 +92,7 @@ pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
 fn nothing_varied(analysis: &Analysis, moves: &Moves, shown: &Shown) -> String {
     let model = analysis
         .models
-        .iter()
+        .models()
         .find(|model| model.response == moves.response);
     let mean = model
         .and_then(|model| model.estimate(&Settings::default()).ok())

@@ -12,13 +12,14 @@ use super::escape::markdown;
 use super::next_section;
 use super::numbers::fixed;
 use super::print::page::Page;
+use super::reasons::family;
 use super::recycle_section;
 use super::route_words;
 use super::settings_words;
 use super::shown::Shown;
 use super::words::{and_list, capital, count, sentence};
 use crate::caveat::CaveatKind;
-use crate::decide::{Effect, Given};
+use crate::decide::{Effect, Given, ModelOf};
 use crate::pipeline::Analysis;
 
 /// Writes the title, the paragraph of answers and one line a question.
@@ -73,7 +74,7 @@ fn in_one_paragraph(analysis: &Analysis) -> String {
         .answers
         .moves
         .iter()
-        .filter(|m| m.response == "yield")
+        .filter(|m| m.kind == ModelOf::Yield)
     {
         let shown = Shown::of(&moves.unit);
         let mut seen: Vec<&Effect> = moves.effects.iter().collect();
@@ -129,11 +130,14 @@ fn given(analysis: &Analysis) -> Option<String> {
     let given = analysis.answers.given.as_ref()?;
     let main = match &given.main_source {
         Some(source) if source.share > 0.5 => {
-            format!(", and most of that is {}", markdown(&source.name))
+            format!(
+                ", and most of that is {}",
+                markdown(&family(&source.family))
+            )
         }
         Some(source) => format!(
             ", of which {} takes the largest part of the variance, {} %",
-            markdown(&source.name),
+            markdown(&family(&source.family)),
             fixed(100.0 * source.share, 0)
         ),
         None => String::new(),

@@ -12,7 +12,7 @@ use super::run_tables;
 use super::sections::picture;
 use super::words::{and_list, count, or_list};
 use crate::chemistry::AtomicWeights;
-use crate::decide::{Budget, Repeatability};
+use crate::decide::{Budget, ModelOf, Repeatability};
 use crate::pipeline::Analysis;
 use crate::regression::Interval;
 
@@ -114,10 +114,10 @@ fn repeatability(page: &mut Page, analysis: &Analysis) {
         Some(found) => page.paragraph(&runs_made_alike(found)),
         None => page.paragraph("No two runs of this log were made alike (one lot, the same levels, amounts within `same_within`), so only a model can tell scatter of the process from the effect of what was varied. Two or three repeats of one run would tell it directly."),
     }
-    let model = analysis
-        .models
-        .iter()
-        .find(|model| model.response == "yield");
+    let mut responses = analysis.models.responses.iter();
+    let model = responses
+        .find(|response| response.kind == ModelOf::Yield)
+        .map(|response| &response.model);
     if let (Some(alone), Some(sd)) = (
         analysis.answers.measurement_alone,
         model.and_then(|model| model.residual_sd),

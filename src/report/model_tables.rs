@@ -5,6 +5,7 @@
 
 use super::escape::raw;
 use super::print::table::{Cell, Column, Digits, Table, Value};
+use super::reasons::refusal;
 use super::shown::Shown;
 use super::words::{chart_label, comparison, reading};
 use crate::decide::Moves;
@@ -80,7 +81,7 @@ pub(super) fn effects(moves: &Moves) -> Table {
         let estimate = effect.estimate.as_ref().ok();
         let change = match &effect.estimate {
             Ok(estimate) => shown.change_cell(estimate),
-            Err(reason) => Cell::because(reason),
+            Err(reason) => Cell::because(refusal(reason)),
         };
         let mut row = vec![
             Cell::text(&moves.response),

@@ -8,6 +8,7 @@ use super::escape::markdown;
 use super::next_tables;
 use super::next_words::{half, how_many, most_gained, shares};
 use super::print::page::Page;
+use super::reasons::compared;
 use super::shown::Shown;
 use super::tangle_words::{proposal, written};
 use super::words::{and_list, capital};
@@ -32,7 +33,7 @@ pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
         format!(
             " The difference they sharpen most in {} is {}: from {} to {} {}.",
             markdown(&width.response),
-            markdown(&width.about),
+            markdown(&compared(&width.about)),
             half(width.before, shown.value(1.0)),
             half(width.after, shown.value(1.0)),
             shown.difference
@@ -71,7 +72,7 @@ fn separating(analysis: &Analysis) -> Vec<String> {
     let mut wanted: Vec<&Proposal> = Vec::new();
     for group in analysis
         .models
-        .iter()
+        .models()
         .flat_map(|model| &model.not_separable)
     {
         if let Some(run) = group.runs_that_would_separate.first()

@@ -5,6 +5,7 @@
 
 use super::next_words::{MASSES, any_lot, factors, masses, reason, reason_kind};
 use super::print::table::{Cell, Column, Says, Table, Value};
+use super::reasons::compared;
 use super::shown::Shown;
 use crate::decide::NextRuns;
 use crate::regression::Setting;
@@ -68,7 +69,7 @@ pub(super) fn widths(plan: &NextRuns) -> Table {
         };
         vec![
             Cell::text(&width.response),
-            Cell::text(&width.about),
+            Cell::text(compared(&width.about)),
             half(width.before),
             half(width.after),
             Cell::text(&shown.difference),
@@ -96,7 +97,7 @@ pub(super) fn power(plan: &NextRuns) -> Table {
         let shown = Shown::raw(of.map_or("", |width| &width.unit));
         vec![
             Cell::text(&power.response),
-            Cell::text(&power.about),
+            Cell::text(compared(&power.about)),
             Cell::plain(power.margin)
                 .times(shown.value(1.0))
                 .in_unit(&shown.difference),

@@ -4,6 +4,7 @@
 //! This module never plans a run.
 
 use super::numbers::{decimals_for, fixed};
+use super::reasons::compared;
 use super::tangle_words::written;
 use super::words::count;
 use crate::decide::{NextRun, NextRuns, Reason, Width};
@@ -12,7 +13,7 @@ use crate::decide::{NextRun, NextRuns, Reason, Width};
 pub(super) fn reason(plan: &NextRuns, run: &NextRun) -> String {
     match &run.reason {
         Reason::Separate(terms) => format!("tells apart {}", written(terms).join(", ")),
-        Reason::Settle(about) => format!("settles {about}"),
+        Reason::Settle(about) => format!("settles {}", compared(about)),
         Reason::Repeat => {
             let alike = plan.runs.iter().find(|other| {
                 other.order != run.order && other.settings == run.settings && other.lot == run.lot

@@ -6,6 +6,7 @@
 use super::numbers::fixed;
 use super::plain::one_line;
 use super::print::{Width, terminal, wrapped};
+use super::reasons;
 use super::recycle_tables;
 use super::recycle_words::answer;
 use super::residue_each::exact_chances;
@@ -16,11 +17,11 @@ use crate::decide::{Money, Recycling, Unanswered};
 pub fn recycling(found: &Result<Recycling, Unanswered>, width: Width) -> String {
     let mut text = wrapped(&format!("{}\n", answer(found, one_line)), width);
     match found {
-        Err(missing) if !missing.still.is_empty() => {
-            let still = format!("{}.\n", capital(&one_line(&missing.still)));
+        Err(missing) => {
+            let still = reasons::unanswered(missing).still;
+            let still = format!("{}.\n", capital(&one_line(still)));
             text.push_str(&wrapped(&still, width));
         }
-        Err(_) => {}
         Ok(recycling) => {
             if let Ok(money) = &recycling.money {
                 text.push_str(&counted(money, width));
@@ -40,7 +41,15 @@ fn counted(money: &Money, width: Width) -> String {
     let table = terminal::table(&recycle_tables::counted(money), width);
     let not = match money.not_counted.as_slice() {
         [] => String::new(),
-        not => format!("not counted: {}\n", one_line(&not.join(", "))),
+        not => format!(
+            "not counted: {}\n",
+            one_line(
+                &not.iter()
+                    .map(reasons::not_counted)
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            )
+        ),
     };
     format!("\n{table}{}", wrapped(&not, width))
 }
@@ -58,7 +67,10 @@ fn flips(recycling: &Recycling, money: &Money, width: Width) -> String {
 fn cycles(recycling: &Recycling, width: Width) -> String {
     let cycles = match &recycling.cycles {
         Err(reason) => {
-            let line = format!("round after round: {}\n", one_line(reason));
+            let line = format!(
+                "round after round: {}\n",
+                one_line(&reasons::no_cycles(reason))
+            );
             return format!("\n{}", wrapped(&line, width));
         }
         Ok(cycles) => cycles,

@@ -8,6 +8,7 @@ use super::money_words::{limit, verdict};
 use super::numbers::{fixed, probability};
 use super::pictures::Pictures;
 use super::print::page::Page;
+use super::reasons;
 use super::recycle_tables;
 use super::recycle_words::{
     answer, in_percent, settling, signed, specification, state, too_much, with_half_width,
@@ -50,15 +51,12 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
 }
 
 fn unanswered(page: &mut Page, missing: &Unanswered) {
+    let missing = reasons::unanswered(missing);
     page.paragraph(&format!(
-        "This cannot be said: {}. What to do: {}.{}",
+        "This cannot be said: {}. What to do: {}. {}.",
         markdown(&missing.missing),
         markdown(&missing.advice),
-        if missing.still.is_empty() {
-            String::new()
-        } else {
-            format!(" {}.", capital(&markdown(&missing.still)))
-        }
+        capital(&markdown(missing.still))
     ));
 }
 
@@ -124,7 +122,7 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         let items: Vec<String> = money
             .not_counted
             .iter()
-            .map(|item| markdown(item))
+            .map(|item| markdown(&reasons::not_counted(item)))
             .collect();
         format!(" Not counted: {}.", items.join(", "))
     };
@@ -178,7 +176,10 @@ fn cycles(page: &mut Page, analysis: &Analysis, recycling: &Recycling, pictures:
     let cycles = match &recycling.cycles {
         Ok(cycles) => cycles,
         Err(reason) => {
-            page.paragraph(&format!("This cannot be followed: {}.", markdown(reason)));
+            page.paragraph(&format!(
+                "This cannot be followed: {}.",
+                markdown(&reasons::no_cycles(reason))
+            ));
             return;
         }
     };

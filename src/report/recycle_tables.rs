@@ -7,6 +7,7 @@ use super::escape::raw;
 use super::json::shown_scale;
 use super::money_words::{figure, figure_key, never, verdict};
 use super::print::table::{Cell, Column, Table};
+use super::reasons::{refusal, untold};
 use super::recycle_words::{scale_and_unit, shown_break_even, signed_cell};
 use super::residue_each::exact_chances;
 use super::shown::Shown;
@@ -122,7 +123,7 @@ pub(super) fn by_level(recycling: &Recycling) -> Table {
     let rows = recycling.by_level.iter().map(|at| {
         let extra = match &at.extra_product {
             Ok(extra) => with_half_width(extra),
-            Err(reason) => Cell::because(reason),
+            Err(reason) => Cell::because(untold(reason)),
         };
         let found = at.verdict.map(verdict);
         vec![
@@ -154,7 +155,7 @@ pub(super) fn responses(recycling: &Recycling) -> Table {
     let rows = recycling.responses.iter().map(|response| {
         let change = match &response.change {
             Ok(change) => Shown::raw(&response.unit).change_cell(change),
-            Err(reason) => Cell::because(reason),
+            Err(reason) => Cell::because(refusal(reason)),
         };
         vec![Cell::text(&response.response), change]
     });

@@ -7,6 +7,7 @@ use super::json::shown_scale;
 use super::money_words::{figure, verdict};
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
 use super::print::table::Cell;
+use super::reasons;
 use super::residue_each;
 use super::words::{and_list, capital, count};
 use crate::decide::{
@@ -32,6 +33,7 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
     let recycling = match answer {
         Ok(recycling) => recycling,
         Err(missing) => {
+            let missing = reasons::unanswered(missing);
             return format!(
                 "Cannot be said: {}. What to do: {}.",
                 escape(&missing.missing),
@@ -42,6 +44,7 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
     let money = match &recycling.money {
         Ok(money) => money,
         Err(missing) => {
+            let missing = reasons::unanswered(missing);
             return format!(
                 "Charged at {} g/g it gave {} g more product a run; what that is worth cannot be said: {}. What to do: {}.",
                 fixed(recycling.reference.ratio, 2),
@@ -220,7 +223,7 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
         }
         Some(Settling::Unknown(reason)) => format!(
             " How many runs would settle it cannot be planned: {}.",
-            escape(reason)
+            escape(&reasons::not_planned(reason))
         ),
     }
 }

@@ -5,7 +5,7 @@
 
 use super::aim_words::{Naming, unit};
 use super::numbers::plain;
-use crate::decide::{BestSettings, Recycling, RecyclingVerdict, Unanswered};
+use crate::decide::{AimOf, BestSettings, Recycling, RecyclingVerdict, Unanswered};
 use crate::regression::Setting;
 
 /// Why the settings name a ratio that the answer about residue seems to speak against; None where they agree.
@@ -30,11 +30,11 @@ pub(super) fn sentence(
         (true, RecyclingVerdict::DoesNotPay) => "and there residue does not pay",
         _ => return None,
     };
-    let why = match best.aim.response.as_str() {
-        "yield" => {
+    let why = match best.aim.of {
+        AimOf::YIELD => {
             ", and yield counts what the residue holds as charged, so residue can lower it and still add product"
         }
-        "cost" => {
+        AimOf::Cost => {
             ", a mean over all product, which residue can lower although what it adds is worth less than it takes"
         }
         _ => "",
@@ -44,6 +44,6 @@ pub(super) fn sentence(
         naming(factor),
         plain(*ratio),
         unit(&chosen.unit, naming),
-        naming(&best.aim.response)
+        naming(best.aim.of.name())
     ))
 }

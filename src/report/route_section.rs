@@ -8,6 +8,7 @@ use super::escape::markdown;
 use super::numbers::{fixed, plain, probability};
 use super::pictures::Pictures;
 use super::print::page::Page;
+use super::reasons::refusal;
 use super::route_tables;
 use super::route_words::verdict;
 use super::sections::picture;
@@ -64,7 +65,7 @@ fn in_yield(routes: &Routes, leader: &str, other: &crate::decide::RouteDifferenc
                 .adjusted_p
                 .map_or_else(|| "not known".into(), probability),
         ),
-        Err(reason) => format!("{pair}: {}", markdown(reason)),
+        Err(reason) => format!("{pair}: {}", markdown(&refusal(reason))),
     }
 }
 

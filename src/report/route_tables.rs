@@ -5,9 +5,10 @@
 
 use super::escape::raw;
 use super::print::table::{Cell, Column, Says, Table};
+use super::reasons::no_mean;
 use super::settings_words;
 use super::shown::Shown;
-use crate::decide::{BestSettings, RouteLevel, Routes};
+use crate::decide::{BestSettings, NoMean, RouteLevel, Routes};
 use crate::regression::{Estimate, Interval};
 
 /// What each route gives.
@@ -29,9 +30,9 @@ pub(super) fn given(routes: &Routes) -> Table {
         Column::figures(labour_heading),
     ];
     let fraction = Shown::raw("1");
-    let mean = |mean: &Result<Estimate, String>, shown: &Shown| match mean {
+    let mean = |mean: &Result<Estimate, NoMean>, shown: &Shown| match mean {
         Ok(mean) => shown.mean_cell(mean),
-        Err(reason) => Cell::because(reason),
+        Err(reason) => Cell::because(no_mean(reason)),
     };
     let rows = routes.levels.iter().map(|level| {
         let ceiling = level.of_ceiling.as_ref();

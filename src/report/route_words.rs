@@ -6,9 +6,10 @@
 use super::aim_words::{Naming, demand, difference, goal};
 use super::escape::markdown;
 use super::numbers::probability;
+use super::reasons::no_mean;
 use super::shown::Shown;
 use super::words::{and_list, capital};
-use crate::decide::{HowSettled, RouteLevel, Routes};
+use crate::decide::{AimOf, HowSettled, RouteLevel, Routes};
 
 /// Which route is best for the aim, in one or two sentences.
 pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
@@ -122,7 +123,12 @@ fn not_compared(routes: &Routes) -> String {
         .find_map(|level| level.mean_yield.as_ref().err());
     reason.map_or_else(
         || "no route can be told from the rest.".into(),
-        |reason| format!("the routes cannot be compared: {}.", markdown(reason)),
+        |reason| {
+            format!(
+                "the routes cannot be compared: {}.",
+                markdown(&no_mean(reason))
+            )
+        },
     )
 }
 
@@ -179,7 +185,7 @@ pub(super) fn line(routes: &Routes) -> String {
         )
     };
     // Without a specification and with the yield as the aim, the lead above is the whole answer.
-    let says_more = routes.aim.spec.is_some() || routes.aim.response != "yield";
+    let says_more = routes.aim.spec.is_some() || routes.aim.of != AimOf::YIELD;
     let purpose = if says_more {
         format!(" {}", capital(&verdict(routes, markdown)))
     } else {

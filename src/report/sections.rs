@@ -35,7 +35,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     for moves in &analysis.answers.moves {
         let found = analysis
             .models
-            .iter()
+            .models()
             .zip(&analysis.further)
             .find(|(model, _)| model.response == moves.response);
         if let Some((model, further)) = found {

@@ -6,6 +6,7 @@
 use super::aim_words::{Naming, demand, difference, goal, place, unit, value};
 use super::escape::markdown;
 use super::numbers::{plain, probability};
+use super::reasons;
 use super::residue_beside;
 use super::shown::Shown;
 use super::words::{and_list, capital};
@@ -58,7 +59,7 @@ fn verdict(best: &BestSettings, naming: Naming) -> String {
     match (best.reaches, demand(&best.aim)) {
         (Some(false), Some(demand)) => format!(
             "no settings within the limits give {demand}; the nearest are {place}: {} expected to be {expected}{run}{purity}.",
-            naming(&best.aim.response)
+            naming(best.aim.of.name())
         ),
         _ => format!(
             "{} is expected at {place}: {expected}{run}{purity}.",
@@ -226,7 +227,7 @@ pub(super) fn line(best: &BestSettings, residue: &Result<Recycling, Unanswered>)
 pub(super) fn nothing(gap: &Gap) -> String {
     format!(
         "**6 Which settings are best?** {}: {}. *open*",
-        capital(&markdown(&gap.missing)),
-        markdown(&gap.still)
+        capital(&markdown(&reasons::missing(gap))),
+        markdown(&reasons::still(gap))
     )
 }

@@ -33,7 +33,7 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
     let liquors = answers.liquors.iter().flat_map(|liquors| &liquors.runs);
     let recycling = answers.recycling.as_ref().ok();
     let next = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
-    let of_models = |table: fn(&_) -> Table| Table::joined(analysis.models.iter().map(table));
+    let of_models = |table: fn(&_) -> Table| Table::joined(analysis.models.models().map(table));
     let files: Vec<(&'static str, Table)> = vec![
         (
             "yields.csv",

@@ -6,16 +6,17 @@
 mod bench;
 mod consistency;
 mod loops;
+mod own_names;
 mod settling;
 mod small;
 mod truth;
 
 use residuum::campaign::LogKind;
 use residuum::decide::{
-    self, Material, RecyclingVerdict, Reference, ResidueGain, Settling, Unanswered,
+    self, Material, ModelSet, RecyclingVerdict, Reference, ResidueGain, Settling, Unanswered,
 };
 use residuum::distributions::coverage_factor;
-use residuum::pipeline::{self, DecisionModels};
+use residuum::pipeline;
 use residuum::seeded::Seeded;
 
 use crate::demo::bluestone;
@@ -29,7 +30,7 @@ const CAMPAIGNS: u64 = 500;
 struct Fitted {
     campaign: InMemory,
     worked: WorkedOut,
-    models: DecisionModels,
+    models: ModelSet,
     /// Oxidant excess of each run of the model [%].
     excesses: Vec<f64>,
 }
@@ -64,9 +65,8 @@ impl Fitted {
         ask(&Material {
             campaign: &campaign,
             runs,
-            models: &self.models.models,
+            models: &self.models,
             comparisons: &[],
-            cost_models: &self.models.cost_models,
             costs: costs.as_ref(),
             seed: SEED,
         })

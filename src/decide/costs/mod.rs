@@ -5,24 +5,15 @@
 
 mod of_run;
 mod prices;
+mod reasons;
 
 pub use of_run::{CostKind, CostPart, RunCost};
 pub use prices::{HeatPrices, PriceBook, ReagentPrice};
-
-use std::collections::BTreeMap;
+pub use reasons::{NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
 
 use crate::campaign::Campaign;
 use crate::measured::{Measured, Sources};
-use crate::runs::{Outcome, Reason, RunResult, Runs};
-
-/// Why there is no cost.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum NoCost {
-    /// The run has no result that it would be counted on.
-    NoResult(Reason),
-    /// Something has no price or is not logged, in words.
-    Missing(String),
-}
+use crate::runs::{Outcome, RunResult, Runs};
 
 /// What runs and product cost.
 #[derive(Debug, Clone)]
@@ -36,9 +27,9 @@ pub struct Costs {
     /// All runs together that count and have a cost and a yield.
     pub campaign: Result<CampaignCost, NoCost>,
     /// What is not counted, each with its reason.
-    pub not_counted: Vec<String>,
-    /// How many runs have no cost though others have one, each with the reason.
-    pub without_a_cost: Vec<String>,
+    pub not_counted: Vec<NotCounted>,
+    /// How many runs have no cost though others have one, reason by reason.
+    pub without_a_cost: Vec<WithoutCost>,
 }
 
 /// The cost of all runs together.
@@ -82,22 +73,27 @@ pub(super) fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
 }
 
 /// Runs that lack a price or a mass that others have, by reason; nothing where no run has a cost.
-fn without_a_cost(runs: &Runs, of_runs: &[RunCost]) -> Vec<String> {
+fn without_a_cost(runs: &Runs, of_runs: &[RunCost]) -> Vec<WithoutCost> {
     let used = || {
         let all = runs.results.iter().zip(of_runs);
         all.filter(|(run, _)| run.set_aside.is_none())
     };
-    let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
-    if used().any(|(_, cost)| cost.total.is_ok()) {
-        for reason in used().filter_map(|(_, cost)| cost.total.as_ref().err()) {
-            *reasons.entry(reason).or_default() += 1;
+    let mut found: Vec<WithoutCost> = Vec::new();
+    if !used().any(|(_, cost)| cost.total.is_ok()) {
+        return found;
+    }
+    let of = used().count();
+    for reason in used().filter_map(|(_, cost)| cost.total.as_ref().err()) {
+        match found.iter_mut().find(|known| known.reason == *reason) {
+            Some(known) => known.runs += 1,
+            None => found.push(WithoutCost {
+                reason: reason.clone(),
+                runs: 1,
+                of,
+            }),
         }
     }
-    let all = used().count();
-    reasons
-        .iter()
-        .map(|(reason, count)| format!("{count} of {all} runs ({reason})"))
-        .collect()
+    found
 }
 
 /// Pure product in the crops of a run [g].
@@ -121,8 +117,7 @@ fn together(
         .collect();
     let Some((_, first)) = counted.first() else {
         let reason = of_runs.iter().find_map(|cost| cost.per_gram.as_ref().err());
-        let no_run = || NoCost::Missing("there is no run".into());
-        return Err(reason.map_or_else(no_run, Clone::clone));
+        return Err(reason.map_or(NoCost::NoRun, Clone::clone));
     };
     let mut parts: Vec<CostPart> = first
         .parts

@@ -3,8 +3,9 @@
 //! In: what was charged into a run, and prices. Out: [`RunCost`], kind by kind.
 //! This module never takes a mass that was not logged for zero: such a run has no cost, with the reason.
 
+use super::contained;
 use super::prices::{HeatPrices, PriceBook};
-use super::{NoCost, contained};
+use super::reasons::{NoCost, NotCounted, Paid};
 use crate::campaign::Campaign;
 use crate::measured::{Measured, Sources};
 use crate::runs::{FactorValues, Outcome, RunResult, Runs};
@@ -45,7 +46,7 @@ pub struct RunCost {
     /// What is counted, in the order of [`CostKind`]; without what the run does not log.
     pub parts: Vec<CostPart>,
     /// The sum [currency].
-    pub total: Result<Measured, String>,
+    pub total: Result<Measured, NoCost>,
     /// Pure product in the crops [g].
     pub contained: Outcome,
     /// Cost of a gram of contained product [currency/g].
@@ -67,7 +68,7 @@ pub(super) struct Counted {
     reagents: Vec<usize>,
     /// The level of each run that decides what heat costs.
     heat_levels: Vec<Option<String>>,
-    pub not_counted: Vec<String>,
+    pub not_counted: Vec<NotCounted>,
 }
 
 /// Decides what is counted: what has a price and is logged by some run.
@@ -76,49 +77,38 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
     let any = |logs: fn(&RunResult) -> bool| used().any(logs);
     let mut kinds = Vec::new();
     let mut not_counted = Vec::new();
-    let mut judge = |kind: CostKind, name: &str, has_price: bool, logged: bool, what: &str| {
+    let mut judge = |kind: CostKind, has_price: bool, logged: bool| {
         if !has_price && !logged && kind == CostKind::Oxidant {
             // Nobody used an oxidant, so that nothing is missing.
         } else if !has_price {
-            not_counted.push(format!("{name} (no price)"));
+            not_counted.push(NotCounted::NoPrice(kind));
         } else if logged {
             kinds.push(kind);
         } else {
-            not_counted.push(format!("{name} ({what})"));
+            not_counted.push(NotCounted::NotLogged(kind));
         }
     };
     let feed_price = prices.feed.is_some() || any(|run| run.charge.feed_price.is_some());
     judge(
         CostKind::Feed,
-        "feed",
         feed_price,
         any(|run| run.charge.feed_mass.is_some()),
-        "no run logs `feed_mass`",
     );
     let logs_oxidant = any(|run| run.charge.oxidant_mass.is_some());
     // A campaign that names no oxidant and logs none uses none, so nothing is missing.
     if campaign.oxidant.is_some() || prices.oxidant.is_some() || logs_oxidant {
-        judge(
-            CostKind::Oxidant,
-            "oxidant",
-            prices.oxidant.is_some(),
-            logs_oxidant,
-            "no run logs `oxidant_mass`",
-        );
+        judge(CostKind::Oxidant, prices.oxidant.is_some(), logs_oxidant);
     }
     let reagents: Vec<usize> = (0..prices.reagents.len())
         .filter(|position| used().any(|run| run.charge.reagents[*position].is_some()))
         .collect();
     for (position, reagent) in prices.reagents.iter().enumerate() {
         if !reagents.contains(&position) {
-            not_counted.push(format!(
-                "{} (no run logs a mass of it)",
-                reagent.column.replace('`', "")
-            ));
+            not_counted.push(NotCounted::ReagentNotLogged(reagent.column.clone()));
         }
     }
     if prices.reagents.is_empty() {
-        not_counted.push("further reagents (no price)".into());
+        not_counted.push(NotCounted::NoPrice(CostKind::Reagents));
     }
     let heat_levels = heat_levels(runs, &prices.heat);
     let mut kinds_after = Vec::new();
@@ -126,10 +116,10 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
         kinds_after.push(CostKind::Reagents);
     }
     match &prices.heat {
-        HeatPrices::None => not_counted.push("heat (no price)".into()),
+        HeatPrices::None => not_counted.push(NotCounted::NoPrice(CostKind::Heat)),
         HeatPrices::Same(_) => kinds_after.push(CostKind::Heat),
         HeatPrices::ByLevel { factor, .. } if heat_levels.iter().all(Option::is_none) => {
-            not_counted.push(format!("heat (no run names its {factor})"));
+            not_counted.push(NotCounted::HeatWithoutLevel(factor.clone()));
         }
         HeatPrices::ByLevel { .. } => kinds_after.push(CostKind::Heat),
     }
@@ -137,16 +127,14 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
     let logs_labour = any(|run| run.labour.is_some());
     match (labour, logs_labour) {
         (true, true) => kinds_after.push(CostKind::Labour),
-        (true, false) => not_counted.push("labour (no run logs `labour`)".into()),
-        (false, _) => not_counted.push("labour (no price)".into()),
+        (true, false) => not_counted.push(NotCounted::NotLogged(CostKind::Labour)),
+        (false, _) => not_counted.push(NotCounted::NoPrice(CostKind::Labour)),
     }
     if any(|run| run.charge.residue_mass > 0.0) {
         match (prices.handling, labour) {
             (Some(_), true) => kinds_after.push(CostKind::ResidueHandling),
-            (Some(_), false) => {
-                not_counted.push("handling of residue (labour has no price)".into())
-            }
-            (None, _) => not_counted.push("handling of residue (no time stated)".into()),
+            (Some(_), false) => not_counted.push(NotCounted::HandlingWithoutLabour),
+            (None, _) => not_counted.push(NotCounted::HandlingWithoutTime),
         }
     }
     match (
@@ -154,8 +142,8 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
         any(|run| run.charge.residue_out.is_some()),
     ) {
         (Some(_), true) => kinds_after.push(CostKind::Disposal),
-        (Some(_), false) => not_counted.push("disposal of residue (no run logs its mass)".into()),
-        (None, _) => not_counted.push("disposal of residue (no price)".into()),
+        (Some(_), false) => not_counted.push(NotCounted::NotLogged(CostKind::Disposal)),
+        (None, _) => not_counted.push(NotCounted::NoPrice(CostKind::Disposal)),
     }
     kinds.extend(kinds_after);
     if campaign
@@ -163,7 +151,7 @@ pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> C
         .as_ref()
         .is_some_and(|p| p.product.is_none())
     {
-        not_counted.push("what the product is worth (no price)".into());
+        not_counted.push(NotCounted::ProductWithoutPrice);
     }
     Counted {
         kinds,
@@ -198,7 +186,7 @@ pub(super) fn cost(
 ) -> RunCost {
     let run = &runs.results[position];
     let mut parts = Vec::new();
-    let mut missing: Option<String> = None;
+    let mut missing: Option<NoCost> = None;
     for kind in &counted.kinds {
         match of_kind(*kind, run, position, counted, prices, sources) {
             Ok(cost) => parts.push(CostPart { kind: *kind, cost }),
@@ -207,16 +195,14 @@ pub(super) fn cost(
     }
     let total = match missing {
         Some(reason) => Err(reason),
-        None if parts.is_empty() => Err("nothing has a price".into()),
+        None if parts.is_empty() => Err(NoCost::NothingPriced),
         None => Ok(Measured::sum(parts.iter().map(|part| &part.cost))),
     };
     let contained = contained(run);
     let per_gram = match (&total, &contained) {
-        (Err(reason), _) => Err(NoCost::Missing(reason.clone())),
+        (Err(reason), _) => Err(reason.clone()),
         (_, Err(reason)) => Err(NoCost::NoResult(reason.clone())),
-        (Ok(_), Ok(grams)) if grams.value() <= 0.0 => {
-            Err(NoCost::Missing("the run gave no product".into()))
-        }
+        (Ok(_), Ok(grams)) if grams.value() <= 0.0 => Err(NoCost::NoProduct),
         (Ok(total), Ok(grams)) => Ok(total / grams),
     };
     RunCost {
@@ -235,58 +221,59 @@ fn of_kind(
     counted: &Counted,
     prices: &mut PriceBook,
     sources: &mut Sources,
-) -> Result<Measured, String> {
+) -> Result<Measured, NoCost> {
     let charge = &run.charge;
-    let times =
-        |amount: Option<f64>, price: Option<&Measured>, what: &str| -> Result<Measured, String> {
-            let amount = amount.ok_or_else(|| format!("no {what} is logged"))?;
-            let price = price.ok_or_else(|| format!("{what} has no price"))?;
-            Ok(price.clone() * amount)
+    let times = |amount: Option<f64>, price: Option<&Measured>, what: Paid| {
+        let Some(amount) = amount else {
+            return Err(NoCost::NotLogged(what));
         };
+        let Some(price) = price else {
+            return Err(NoCost::NoPrice(what));
+        };
+        Ok(price.clone() * amount)
+    };
     match kind {
         CostKind::Feed => {
             let price = prices.feed_of(charge.feed_price, run.lot.as_deref(), sources);
-            times(charge.feed_mass, price.as_ref(), "feed")
+            times(charge.feed_mass, price.as_ref(), Paid::Feed)
         }
-        CostKind::Oxidant => times(charge.oxidant_mass, prices.oxidant.as_ref(), "oxidant mass"),
+        CostKind::Oxidant => times(charge.oxidant_mass, prices.oxidant.as_ref(), Paid::Oxidant),
         CostKind::Reagents => {
             let mut sum = Measured::exact(0.0);
             for position in &counted.reagents {
                 let reagent = &prices.reagents[*position];
                 let grams = charge.reagents[*position];
-                sum = &sum + &times(grams, Some(&reagent.price), &reagent.column)?;
+                let what = Paid::Reagent(reagent.column.clone());
+                sum = &sum + &times(grams, Some(&reagent.price), what)?;
             }
             Ok(sum)
         }
         CostKind::Heat => match &prices.heat {
-            HeatPrices::None => Err("heat has no price".into()),
+            HeatPrices::None => Err(NoCost::NoPrice(Paid::Heat)),
             HeatPrices::Same(price) => Ok(price.clone()),
             HeatPrices::ByLevel { factor, levels } => {
                 let level = counted.heat_levels[position]
                     .as_ref()
-                    .ok_or_else(|| format!("no {factor} is logged"))?;
+                    .ok_or_else(|| NoCost::NotLogged(Paid::LevelOf(factor.clone())))?;
                 let price = levels.get(level);
-                price
-                    .cloned()
-                    .ok_or_else(|| format!("heat has no price with {factor} {level}"))
+                price.cloned().ok_or_else(|| NoCost::NoHeatPrice {
+                    factor: factor.clone(),
+                    level: level.clone(),
+                })
             }
         },
-        CostKind::Labour => times(run.labour, prices.labour.as_ref(), "labour"),
+        CostKind::Labour => times(run.labour, prices.labour.as_ref(), Paid::Labour),
         CostKind::ResidueHandling => {
             let minutes = if charge.residue_mass > 0.0 {
                 prices.handling
             } else {
                 Some(0.0)
             };
-            times(minutes, prices.labour.as_ref(), "handling of residue")
+            times(minutes, prices.labour.as_ref(), Paid::Handling)
         }
         CostKind::Disposal => {
-            let out = charge.residue_out.ok_or("no residue is logged")?;
-            times(
-                Some(out - charge.residue_mass),
-                prices.disposal.as_ref(),
-                "residue",
-            )
+            let out = charge.residue_out.map(|out| out - charge.residue_mass);
+            times(out, prices.disposal.as_ref(), Paid::Residue)
         }
     }
 }

@@ -4,11 +4,11 @@
 //! difference, now and then.
 //! This module never plans a run, and never promises more than the variances of the fit allow.
 
-use super::NamedContrast;
+use super::{Compared, OpenContrast};
 use crate::campaign::Campaign;
-use crate::decide::margin;
+use crate::decide::{ResponseModel, margin};
 use crate::distributions::coverage_factor;
-use crate::regression::{FittedModel, Forecast, Planner, Settings, power_of_t_test};
+use crate::regression::{Forecast, Planner, Settings, power_of_t_test};
 
 /// Half the width of an interval, now and after further runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,7 +18,7 @@ pub struct Width {
     /// Its unit.
     pub unit: String,
     /// The difference.
-    pub about: String,
+    pub about: Compared,
     /// Half the width from the runs made, in the unit of the response; None if they cannot tell it.
     pub before: Option<f64>,
     /// Half the width that is to be expected after the runs planned; None if they cannot tell it either.
@@ -31,7 +31,7 @@ pub struct Power {
     /// The response.
     pub response: String,
     /// The difference.
-    pub about: String,
+    pub about: Compared,
     /// The size that matters, in the unit of the response.
     pub margin: f64,
     /// Chance that an interval from the runs made leaves zero out when the true difference is so large.
@@ -48,8 +48,8 @@ pub(super) struct KnownAfter {
 
 pub(super) fn known_after(
     campaign: &Campaign,
-    planners: &[(&FittedModel, Planner)],
-    contrasts: &[NamedContrast],
+    planners: &[(&ResponseModel, Planner)],
+    contrasts: &[OpenContrast],
     runs: &[Settings],
 ) -> KnownAfter {
     let mut found = KnownAfter {
@@ -59,8 +59,8 @@ pub(super) fn known_after(
     for contrast in contrasts {
         let planner = planners
             .iter()
-            .find(|(model, _)| model.response == contrast.response);
-        let Some((model, planner)) = planner else {
+            .find(|(response, _)| response.is_of(&contrast.of));
+        let Some((ResponseModel { model, .. }, planner)) = planner else {
             continue;
         };
         let now = planner.known_now(&contrast.parts);
@@ -72,7 +72,7 @@ pub(super) fn known_after(
         found.widths.push(Width {
             response: model.response.clone(),
             unit: contrast.unit.clone().unwrap_or_else(|| model.unit.clone()),
-            about: contrast.name.clone(),
+            about: contrast.compared.clone(),
             before: now.and_then(reach),
             after: then.and_then(reach),
         });
@@ -89,7 +89,7 @@ pub(super) fn known_after(
             };
             found.power.push(Power {
                 response: model.response.clone(),
-                about: contrast.name.clone(),
+                about: contrast.compared.clone(),
                 margin,
                 before: now.and_then(seen),
                 after: then.and_then(seen),

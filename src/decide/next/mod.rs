@@ -11,10 +11,11 @@ mod split;
 mod weighing;
 
 pub use known_after::{Power, Width};
-pub use open::{NamedContrast, OpenQuestions, Question, open_questions};
+pub use open::{Compared, OpenContrast, OpenQuestions, Question, open_questions};
 pub use weighing::{Bench, LotContent, Weighing};
 
-use crate::campaign::{Campaign, Goal};
+use super::models::{AimOf, ModelSet, ResponseModel};
+use crate::campaign::Campaign;
 use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind};
 use crate::regression::{
@@ -72,7 +73,7 @@ pub enum Reason {
     /// To tell these terms apart from what they are tangled with.
     Separate(Vec<TermName>),
     /// To settle this question, which would lose most without the run.
-    Settle(String),
+    Settle(Compared),
     /// To see how well the method repeats itself: a run like another of these.
     Repeat,
     /// To confirm the settings recommended.
@@ -88,7 +89,7 @@ pub struct PlanFrom<'a> {
     /// Its runs.
     pub runs: &'a Runs,
     /// Its models.
-    pub models: &'a [FittedModel],
+    pub models: &'a ModelSet,
     /// What is open.
     pub open: &'a OpenQuestions,
     /// Degrees of freedom of what is known of the scatter of runs made alike.
@@ -124,14 +125,14 @@ pub fn next_runs(standing: &PlanFrom, count: usize, seed: u64) -> Result<NextRun
         )
         .map_err(|reason| refused(campaign, &reason))
     };
-    let planner = planner_of(main)?;
+    let planner = planner_of(&main.model)?;
     let split = Split {
         planner: &planner,
         contrasts: standing
             .open
             .contrasts
             .iter()
-            .filter(|contrast| contrast.response == main.response)
+            .filter(|contrast| main.is_of(&contrast.of))
             .collect(),
         recommended: standing.open.recommended.as_ref(),
         repeats: standing.repeats,
@@ -142,15 +143,15 @@ pub fn next_runs(standing: &PlanFrom, count: usize, seed: u64) -> Result<NextRun
         .map_err(|reason| refused(campaign, &reason))?;
     let settings: Vec<Settings> = shares.runs.iter().map(|run| run.settings.clone()).collect();
     let mut planners = vec![(main, planner)];
-    for model in standing.models {
-        if model.response != main.response {
-            planners.push((model, planner_of(model)?));
+    for other in &standing.models.responses {
+        if other.kind != main.kind {
+            planners.push((other, planner_of(&other.model)?));
         }
     }
     let known_after::KnownAfter { widths, power } =
         known_after::known_after(campaign, &planners, &standing.open.contrasts, &settings);
     Ok(NextRuns {
-        response: main.response.clone(),
+        response: main.kind.name().to_string(),
         runs: in_order(campaign, standing.bench, shares.runs, seed),
         widths,
         power,
@@ -245,17 +246,14 @@ fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
 }
 
 /// The model of the response that the campaign aims at, else the first; if it leaves nothing open, the first that does.
-fn planned_for<'a>(standing: &PlanFrom<'a>) -> Option<&'a FittedModel> {
-    let aimed_at = match &standing.campaign.aim.goal {
-        Goal::Maximise(name) | Goal::Minimise(name) => name,
-    };
-    let models = standing.models;
-    let aimed = models.iter().find(|model| model.response == *aimed_at);
+fn planned_for<'a>(standing: &PlanFrom<'a>) -> Option<&'a ResponseModel> {
+    let aimed_at = AimOf::of(standing.campaign);
+    let models = &standing.models.responses;
+    let aimed = models.iter().find(|model| model.is_of(&aimed_at));
     let main = aimed.or(models.first())?;
-    let leaves_open = |model: &&FittedModel| {
+    let leaves_open = |of: &&ResponseModel| {
         let mut contrasts = standing.open.contrasts.iter();
-        !model.not_separable.is_empty()
-            || contrasts.any(|contrast| contrast.response == model.response)
+        !of.model.not_separable.is_empty() || contrasts.any(|contrast| of.is_of(&contrast.of))
     };
     Some(
         [main]

@@ -4,35 +4,70 @@
 //! This module never plans a run.
 
 use crate::decide::{
-    Answers, Comparison, Effect, HowSettled, Money, RecyclingVerdict, Settling, Verdict,
+    AimOf, Answers, AtLevel, Comparison, Effect, HowSettled, Money, RecyclingVerdict, Settling,
+    Verdict,
 };
 use crate::regression::{Settings, Weighted};
-
-/// Significant digits of a number in a name.
-const SHORT: i32 = 4;
 
 /// What further runs should settle.
 #[derive(Debug, Clone, Default)]
 pub struct OpenQuestions {
     /// Differences that are not known well enough.
-    pub contrasts: Vec<NamedContrast>,
+    pub contrasts: Vec<OpenContrast>,
     /// Settings that are recommended and should be confirmed.
     pub recommended: Option<Settings>,
 }
 
 /// A difference that is not known well enough.
 #[derive(Debug, Clone, PartialEq)]
-pub struct NamedContrast {
+pub struct OpenContrast {
     /// What it is about.
     pub question: Question,
-    /// The response that it is a difference of.
-    pub response: String,
+    /// What it is a difference of.
+    pub of: AimOf,
     /// Unit of the sum; None for that of the response.
     pub unit: Option<String>,
-    /// What is compared, such as `route: boildown against chill`.
-    pub name: String,
+    /// What is compared.
+    pub compared: Compared,
     /// The means whose weighted sum it is.
     pub parts: Vec<Weighted>,
+}
+
+/// What is compared with what.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Compared {
+    /// A level of a choice with another.
+    Levels {
+        /// The choice.
+        factor: String,
+        /// The level.
+        level: String,
+        /// The other.
+        against: String,
+    },
+    /// An amount at one value with the same at another.
+    Span {
+        /// The amount.
+        factor: String,
+        /// Its unit.
+        unit: String,
+        /// From this value.
+        from: f64,
+        /// To this value.
+        to: f64,
+        /// At this level of a choice that changes the effect.
+        at: Option<AtLevel>,
+    },
+    /// The product of a charged run with that of one without residue.
+    Charged {
+        /// Factor that stands for residue fed forward.
+        factor: String,
+    },
+    /// The best settings with those of the best run made.
+    BestSettings {
+        /// That run.
+        run: String,
+    },
 }
 
 /// Which question of the report it belongs to.
@@ -63,9 +98,9 @@ pub fn open_questions(answers: &Answers) -> OpenQuestions {
             .iter()
             .filter(|effect| matches!(effect.verdict, Verdict::NotSeen | Verdict::CannotBeTold));
         for effect in effects {
-            let contrast = of_effect(effect, &moves.response);
-            let known = |known: &NamedContrast| {
-                known.response == contrast.response && known.name == contrast.name
+            let contrast = of_effect(effect, AimOf::Response(moves.kind.clone()));
+            let known = |known: &OpenContrast| {
+                known.of == contrast.of && known.compared == contrast.compared
             };
             if !open.contrasts.iter().any(known) {
                 open.contrasts.push(contrast);
@@ -83,11 +118,15 @@ fn routes(answers: &Answers, open: &mut OpenQuestions) {
         return;
     };
     for other in &routes.lead {
-        open.contrasts.push(NamedContrast {
+        open.contrasts.push(OpenContrast {
             question: Question::Route,
-            response: "yield".into(),
+            of: AimOf::YIELD,
             unit: None,
-            name: format!("{}: {leader} against {}", routes.factor, other.against),
+            compared: Compared::Levels {
+                factor: routes.factor.clone(),
+                level: leader.clone(),
+                against: other.against.clone(),
+            },
             parts: difference(
                 Settings::default().level(&routes.factor, leader),
                 Settings::default().level(&routes.factor, &other.against),
@@ -104,14 +143,13 @@ fn recycling(answers: &Answers, open: &mut OpenQuestions) {
     if let Ok(recycling) = &answers.recycling
         && recycling.money.as_ref().is_ok_and(is_open)
     {
-        open.contrasts.push(NamedContrast {
+        open.contrasts.push(OpenContrast {
             question: Question::Recycling,
-            response: "yield".into(),
+            of: AimOf::YIELD,
             unit: Some("g".into()),
-            name: format!(
-                "product gained by a run with {}",
-                recycling.reference.factor
-            ),
+            compared: Compared::Charged {
+                factor: recycling.reference.factor.clone(),
+            },
             parts: recycling.contrast.clone(),
         });
     }
@@ -128,21 +166,27 @@ fn settings(answers: &Answers, open: &mut OpenQuestions) {
     if best.standing == HowSettled::NotSettled
         && let Some(present) = best.present.as_ref().filter(|present| !present.same)
     {
-        open.contrasts.push(NamedContrast {
+        open.contrasts.push(OpenContrast {
             question: Question::Settings,
-            response: best.aim.response.clone(),
+            of: best.aim.of.clone(),
             unit: None,
-            name: format!("the best settings against those of run {}", present.run),
+            compared: Compared::BestSettings {
+                run: present.run.clone(),
+            },
             parts: difference(best.settings.clone(), present.settings.clone()),
         });
     }
 }
 
-fn of_effect(effect: &Effect, response: &str) -> NamedContrast {
+fn of_effect(effect: &Effect, of: AimOf) -> OpenContrast {
     let factor = &effect.factor;
-    let (name, parts) = match &effect.comparison {
+    let (compared, parts) = match &effect.comparison {
         Comparison::Level { level, against } => (
-            format!("{factor}: {level} against {against}"),
+            Compared::Levels {
+                factor: factor.clone(),
+                level: level.clone(),
+                against: against.clone(),
+            },
             difference(
                 Settings::default().level(factor, level),
                 Settings::default().level(factor, against),
@@ -156,42 +200,24 @@ fn of_effect(effect: &Effect, response: &str) -> NamedContrast {
                     None => settings,
                 }
             };
-            let place = match at {
-                Some(at) => format!(" with {} {}", at.factor, at.level),
-                None => String::new(),
-            };
-            let unit = match effect.unit.as_str() {
-                "" | "1" => String::new(),
-                unit => format!(" {unit}"),
-            };
-            let ends = format!("from {} to {}", short(*from), short(*to));
             (
-                format!("{factor} {ends}{unit}{place}"),
+                Compared::Span {
+                    factor: factor.clone(),
+                    unit: effect.unit.clone(),
+                    from: *from,
+                    to: *to,
+                    at: at.clone(),
+                },
                 difference(settings(*to), settings(*from)),
             )
         }
     };
-    NamedContrast {
+    OpenContrast {
         question: Question::Effect,
-        response: response.to_string(),
+        of,
         unit: None,
-        name,
+        compared,
         parts,
-    }
-}
-
-/// A number short enough to be part of a name: the contrast itself keeps all digits.
-fn short(value: f64) -> f64 {
-    if value == 0.0 || !value.is_finite() {
-        return 0.0;
-    }
-    let digits = SHORT - 1 - value.abs().log10().floor() as i32;
-    let scale = 10.0_f64.powi(digits.abs());
-    // Divided by a whole power of ten in both cases, so that the shortest decimal comes back.
-    if digits >= 0 {
-        (value * scale).round() / scale
-    } else {
-        (value / scale).round() * scale
     }
 }
 

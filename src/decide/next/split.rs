@@ -4,7 +4,7 @@
 //! This module never gives a run two reasons, and never drops what comes first for what comes later: terms that cannot be
 //! told apart, then confirmation of recommended settings and repeats, then open differences, then the whole model.
 
-use super::{NamedContrast, Reason};
+use super::{Compared, OpenContrast, Reason};
 use crate::regression::{BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings, TermName};
 
 /// Degrees of freedom of repeats from which on more of them teach little: the scatter is then known to a third.
@@ -19,7 +19,7 @@ const PART_FOR_REPEATS: usize = 4;
 /// What the runs are shared out among.
 pub(super) struct Split<'a> {
     pub planner: &'a Planner,
-    pub contrasts: Vec<&'a NamedContrast>,
+    pub contrasts: Vec<&'a OpenContrast>,
     pub recommended: Option<&'a Settings>,
     /// Degrees of freedom of repeats so far.
     pub repeats: usize,
@@ -35,7 +35,7 @@ pub(super) struct SplitRun {
 
 /// An open contrast and how much its variance counts.
 struct Weighed<'a> {
-    contrast: &'a NamedContrast,
+    contrast: &'a OpenContrast,
     weight: f64,
 }
 
@@ -198,7 +198,7 @@ impl Split<'_> {
 
     /// The open contrast whose variance grows most without a run.
     fn most_lost(&self, open: &[Weighed], all: &[Settings], without: &[Settings]) -> Reason {
-        let mut most: Option<(f64, &str)> = None;
+        let mut most: Option<(f64, &Compared)> = None;
         for Weighed { contrast, weight } in open {
             let variance = |runs: &[Settings]| self.planner.variance_after(runs, &contrast.parts);
             let lost = match (variance(without), variance(all)) {
@@ -207,10 +207,10 @@ impl Split<'_> {
                 _ => continue,
             };
             if most.is_none_or(|(largest, _)| lost > largest * (1.0 + 1e-9)) {
-                most = Some((lost, &contrast.name));
+                most = Some((lost, &contrast.compared));
             }
         }
-        most.map_or(Reason::Cover, |(_, name)| Reason::Settle(name.to_string()))
+        most.map_or(Reason::Cover, |(_, about)| Reason::Settle(about.clone()))
     }
 }
 

@@ -5,7 +5,7 @@
 
 use super::cycles::{Material, Waiting};
 use super::gain::{Figure, gain};
-use super::inputs::{Inputs, gradient};
+use super::inputs::{Inputs, Untold, gradient};
 use super::reference::Reference;
 use super::worth;
 use crate::measured::Measured;
@@ -38,7 +38,7 @@ fn at(material: &Material, ratio: f64, waiting: Waiting) -> Reference {
 }
 
 /// The gain of a cycle at the best estimates.
-pub(super) fn plain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<f64, String> {
+pub(super) fn plain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<f64, Untold> {
     if ratio <= 0.0 {
         return Ok(0.0);
     }
@@ -51,7 +51,7 @@ pub(super) fn plain_gain(material: &Material, ratio: f64, waiting: Waiting) -> R
 struct BestInputs(super::gain::Figures);
 
 impl BestInputs {
-    fn of(material: &Material, reference: &Reference) -> Result<Self, String> {
+    fn of(material: &Material, reference: &Reference) -> Result<Self, Untold> {
         let mean = |model: &FittedModel, charged: bool| {
             let settings = if charged {
                 &reference.with
@@ -61,7 +61,7 @@ impl BestInputs {
             model
                 .estimate(settings)
                 .map(|estimate| estimate.value)
-                .map_err(|refusal| refusal.to_string())
+                .map_err(Untold::Refused)
         };
         let figures = Inputs::prices(material.question.costs, material.models, reference);
         let models = material.models;
@@ -94,7 +94,7 @@ pub(super) fn uncertain_gain(
     material: &Material,
     ratio: f64,
     waiting: Waiting,
-) -> Result<CycleGain, String> {
+) -> Result<CycleGain, Untold> {
     if ratio <= 0.0 {
         return Ok(CycleGain {
             value: 0.0,

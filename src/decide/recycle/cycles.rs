@@ -5,7 +5,7 @@
 
 use super::Question;
 use super::cycle_gain::{CycleGain, plain_gain, uncertain_gain};
-use super::inputs::Models;
+use super::inputs::{Models, Untold};
 use super::reference::Reference;
 use super::solids::{Retained, next_charge, retained, steady_state};
 use crate::campaign::FactorKind;
@@ -85,6 +85,30 @@ pub enum Limit {
     Tried,
 }
 
+/// Why the loop cannot be followed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoCycles {
+    /// The campaign names no product.
+    NoProduct,
+    /// No run has a closed balance with the mass and assay of its residue.
+    NoClosedBalance,
+    /// No residue fits beside the fresh feed.
+    VesselTooSmall {
+        /// Most solids that the vessel holds [g].
+        solids: f64,
+        /// Fresh feed of a run [g].
+        feed: f64,
+    },
+    /// The models cannot tell a charged run.
+    Untold(Untold),
+}
+
+impl From<Untold> for NoCycles {
+    fn from(why: Untold) -> Self {
+        NoCycles::Untold(why)
+    }
+}
+
 /// What cycles are worked out from.
 pub(super) struct Material<'a> {
     pub question: &'a Question<'a>,
@@ -115,16 +139,17 @@ impl Waiting {
 }
 
 /// Follows the loop over the cycles that the campaign asks for.
-pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
+pub(super) fn cycles(material: &Material) -> Result<Cycles, NoCycles> {
     let reference = material.reference;
     if reference.content_per_assay <= 0.0 {
-        return Err("the campaign names no product".into());
+        return Err(NoCycles::NoProduct);
     }
     let retained = retained(
         material.question.runs,
         material.models.yields,
         reference.content_per_assay,
-    )?;
+    )
+    .ok_or(NoCycles::NoClosedBalance)?;
     let plan = material.question.campaign.recycling.as_ref();
     let count = plan.map_or(12, |plan| plan.cycles);
     let stated = plan.and_then(|plan| plan.bleed);
@@ -133,7 +158,7 @@ pub(super) fn cycles(material: &Material) -> Result<Cycles, String> {
     }
     let priced = super::gained::priceless(material.question, reference).is_none();
     let best_bleed = if priced {
-        Some(best_of_bleeds(material, &retained, count)?)
+        best_of_bleeds(material, &retained, count)?
     } else {
         None
     };
@@ -194,33 +219,31 @@ fn best_of_bleeds(
     material: &Material,
     retained: &Retained,
     count: u32,
-) -> Result<BestBleed, String> {
-    (0..=BLEEDS)
+) -> Result<Option<BestBleed>, Untold> {
+    let looked_at = (0..=BLEEDS)
         .map(|step| step as f64 / BLEEDS as f64)
         .map(|bleed| {
             let gains = charges(material, retained, bleed, count)
                 .iter()
                 .map(|(ratio, waiting)| plain_gain(material, *ratio, *waiting))
-                .collect::<Result<Vec<f64>, String>>()?;
+                .collect::<Result<Vec<f64>, Untold>>()?;
             Ok(BestBleed {
                 bleed,
                 mean_gain: gains.iter().sum::<f64>() / f64::from(count),
             })
         })
-        .collect::<Result<Vec<BestBleed>, String>>()?
-        .into_iter()
-        .reduce(|best, next| {
-            if next.mean_gain > best.mean_gain {
-                next
-            } else {
-                best
-            }
-        })
-        .ok_or_else(|| "there is no bleed to look at".into())
+        .collect::<Result<Vec<BestBleed>, Untold>>()?;
+    Ok(looked_at.into_iter().reduce(|best, next| {
+        if next.mean_gain > best.mean_gain {
+            next
+        } else {
+            best
+        }
+    }))
 }
 
 /// Why no residue fits beside the fresh feed, where none does.
-fn too_small_a_vessel(material: &Material) -> Option<String> {
+fn too_small_a_vessel(material: &Material) -> Option<NoCycles> {
     let solids = material
         .question
         .campaign
@@ -228,11 +251,7 @@ fn too_small_a_vessel(material: &Material) -> Option<String> {
         .as_ref()?
         .vessel_solids?;
     let feed = material.reference.feed_mass;
-    (solids <= feed).then(|| {
-        format!(
-            "`vessel_solids` is {solids:.0} g and a run takes {feed:.0} g of fresh feed, so no residue fits in"
-        )
-    })
+    (solids <= feed).then_some(NoCycles::VesselTooSmall { solids, feed })
 }
 
 fn assay(waiting: Waiting, content_per_assay: f64) -> f64 {

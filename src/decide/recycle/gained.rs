@@ -38,23 +38,15 @@ pub(super) struct Gained {
 
 /// The price that a gain cannot do without.
 pub(super) fn priceless(question: &Question, reference: &Reference) -> Option<Unanswered> {
-    let still = "what the residue gives in grams of product stands all the same".to_string();
     let Some(costs) = question.costs else {
-        return Some(Unanswered {
-            missing: "there are no prices".into(),
-            advice: "add `[prices]` with `product`, and what else is paid for".into(),
-            still,
-        });
+        return Some(Unanswered::NoPrices);
     };
-    let (price, name) = match reference.charged.value {
-        RecyclingValue::Product => (&costs.prices.product, "product"),
-        RecyclingValue::Feed => (&reference.feed_price, "feed"),
+    let value = reference.charged.value;
+    let price = match value {
+        RecyclingValue::Product => &costs.prices.product,
+        RecyclingValue::Feed => &reference.feed_price,
     };
-    price.is_none().then(|| Unanswered {
-        missing: format!("the {name} has no price"),
-        advice: format!("state `{name}` under `[prices]`"),
-        still,
-    })
+    price.is_none().then_some(Unanswered::NoPrice(value))
 }
 
 /// Works out the gain by propagation, and its interval and chance by seeded draws.

@@ -13,7 +13,7 @@ use super::reference::Reference;
 use super::worth::Worth;
 use crate::decide::costs::Costs;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
-use crate::regression::{FittedModel, Method, Settings, Weighted};
+use crate::regression::{FittedModel, Method, Refusal, Settings, Weighted};
 use crate::runs::Runs;
 
 /// The figures of a gain with their errors.
@@ -35,6 +35,41 @@ pub(super) struct Models<'a> {
     pub residue_out: Option<&'a FittedModel>,
 }
 
+/// Why a charged run cannot be told from one without residue.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Untold {
+    /// The model refuses to say.
+    Refused(Refusal),
+    /// A model that only this decision needs refuses to say.
+    BySide {
+        /// Which one.
+        model: SideModel,
+        /// Why.
+        refusal: Refusal,
+    },
+    /// The model has no residual degrees of freedom, so that nothing is known of its error.
+    NoFreedom,
+}
+
+/// A model that only this decision needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SideModel {
+    /// Of the cost of further reagents.
+    Reagents,
+    /// Of the residue that runs leave.
+    ResidueOut,
+}
+
+impl SideModel {
+    /// Its name among the sources of uncertainty.
+    fn source(self) -> &'static str {
+        match self {
+            SideModel::Reagents => "further reagents",
+            SideModel::ResidueOut => "residue left",
+        }
+    }
+}
+
 /// A mean with and one without residue.
 struct Pair {
     without: Measured,
@@ -48,18 +83,18 @@ impl Inputs {
         costs: Option<&Costs>,
         models: &Models,
         reference: &Reference,
-    ) -> Result<Self, String> {
+    ) -> Result<Self, Untold> {
         let mut sources = costs.map_or_else(|| runs.sources.clone(), |c| c.sources.clone());
         let [with, without] = yields(runs, models.yields, reference, &mut sources)?;
-        let pair = |model: Option<&FittedModel>, name: &str, sources: &mut Sources| match model {
-            Some(model) => pair(model, name, reference, sources),
+        let pair = |model: Option<&FittedModel>, of: SideModel, sources: &mut Sources| match model {
+            Some(model) => pair(model, of, reference, sources),
             None => Ok(Pair {
                 without: Measured::exact(0.0),
                 extra: Measured::exact(0.0),
             }),
         };
-        let reagents = pair(models.reagents, "further reagents", &mut sources)?;
-        let out = pair(models.residue_out, "residue left", &mut sources)?;
+        let reagents = pair(models.reagents, SideModel::Reagents, &mut sources)?;
+        let out = pair(models.residue_out, SideModel::ResidueOut, &mut sources)?;
         let stated = Self::prices(costs, models, reference);
         let values = Figure::ALL
             .map(|figure| match figure {
@@ -155,12 +190,9 @@ fn yields(
     model: &FittedModel,
     reference: &Reference,
     sources: &mut Sources,
-) -> Result<[Measured; 2], String> {
+) -> Result<[Measured; 2], Untold> {
     let at = [&reference.with, &reference.without];
-    let refused = |refusal: crate::regression::Refusal| refusal.to_string();
-    let none = || {
-        "the model has no residual degrees of freedom, so nothing is known of its error".to_string()
-    };
+    let refused = Untold::Refused;
     // A fit that knows the measurement holds all errors of the runs. A plain fit knows its scatter alone, and an assay that is
     // wrong by the same in all runs is not in that: what contents carry is carried by its yields besides, against them.
     let of_contents = &reference.feed_content + &reference.residue_content;
@@ -174,13 +206,13 @@ fn yields(
         let errors = from_runs(runs, model, settings).map_err(refused)?;
         known.push(&Measured::exact(mean.value) + &errors.from_sources(carried));
     }
-    let rest = |one: usize, other: usize| -> Result<f64, String> {
+    let rest = |one: usize, other: usize| -> Result<f64, Untold> {
         let all = model.covariance(at[one], at[other]).map_err(refused)?;
         let held = match model.method {
             Method::Measured => known[one].covariance(&known[other]),
             Method::Plain => 0.0,
         };
-        Ok(all.ok_or_else(none)? - held)
+        Ok(all.ok_or(Untold::NoFreedom)? - held)
     };
     // What remains beyond the sources that the runs carry, as two sources of one estimate.
     let (own, shared, other) = (rest(0, 0)?.max(0.0), rest(0, 1)?, rest(1, 1)?.max(0.0));
@@ -229,7 +261,7 @@ fn degrees_of_rest(
     model: &FittedModel,
     reference: &Reference,
     [own, shared, other]: [f64; 3],
-) -> Result<f64, crate::regression::Refusal> {
+) -> Result<f64, Refusal> {
     let parts = reference.contrast();
     let whole = model.weighted_sum(&parts)?;
     let [with, without] = parts.map(|part| part.weight);
@@ -243,11 +275,7 @@ fn degrees_of_rest(
 }
 
 /// The errors that the measurements of the runs bring into a mean of the model.
-fn from_runs(
-    runs: &Runs,
-    model: &FittedModel,
-    settings: &Settings,
-) -> Result<Measured, crate::regression::Refusal> {
+fn from_runs(runs: &Runs, model: &FittedModel, settings: &Settings) -> Result<Measured, Refusal> {
     let weights = model.run_weights(settings)?;
     let mut results = runs.results.iter();
     let parts: Vec<Measured> = model
@@ -267,11 +295,12 @@ fn from_runs(
 /// A mean without residue and what residue adds, from a model whose errors nothing else shares.
 fn pair(
     model: &FittedModel,
-    name: &str,
+    of: SideModel,
     reference: &Reference,
     sources: &mut Sources,
-) -> Result<Pair, String> {
-    let refused = |refusal: crate::regression::Refusal| format!("{name}: {refusal}");
+) -> Result<Pair, Untold> {
+    let name = of.source();
+    let refused = |refusal| Untold::BySide { model: of, refusal };
     let without = model.estimate(&reference.without).map_err(refused)?;
     let extra = model
         .weighted_sum(&[

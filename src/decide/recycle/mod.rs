@@ -21,19 +21,21 @@ mod worth;
 
 pub use break_even::{BreakEven, Never};
 pub use cycle_gain::CycleGain;
-pub use cycles::{BestBleed, Cycle, Cycles, Limit, Steady};
+pub use cycles::{BestBleed, Cycle, Cycles, Limit, NoCycles, Steady};
 pub use gain::{Charged, Figure, Figures, Gain, gain};
+pub use inputs::{SideModel, Untold};
 pub use map::Map;
 pub use money::{Influence, Money};
 pub use reference::{Reference, Unanswered};
-pub use settle::Settling;
+pub use settle::{NotPlanned, Settling};
 pub use solids::{Retained, Shares, next_charge, steady_state};
 pub use worth::Worth;
 
 use super::costs::Costs;
+use super::models::{ModelOf, ModelSet};
 use crate::campaign::{Campaign, RecyclingValue};
 use crate::measured::Together;
-use crate::regression::{Estimate, FittedModel, Weighted};
+use crate::regression::{Estimate, Refusal, Weighted};
 use crate::runs::Runs;
 use by_level::by_level;
 use inputs::{Inputs, Models, gradient};
@@ -107,7 +109,7 @@ pub struct Recycling {
     /// Extra product with the route, or another choice that changes it, at each level.
     pub by_level: Vec<AtLevel>,
     /// The loop over cycles, or why it cannot be followed.
-    pub cycles: Result<Cycles, String>,
+    pub cycles: Result<Cycles, NoCycles>,
     /// Yields whose combination decides, for planning further runs, in product per run [g].
     pub contrast: Vec<Weighted>,
 }
@@ -120,7 +122,7 @@ pub struct ResponseChange {
     /// Its unit.
     pub unit: String,
     /// The change, or why it cannot be told.
-    pub change: Result<Estimate, String>,
+    pub change: Result<Estimate, Refusal>,
 }
 
 /// The gain with a choice at one level.
@@ -131,7 +133,7 @@ pub struct AtLevel {
     /// The level.
     pub level: String,
     /// Extra product [g], or why it cannot be told.
-    pub extra_product: Result<Amount, String>,
+    pub extra_product: Result<Amount, Untold>,
     /// Gain per charged run [currency]; `None` without money.
     pub gain: Option<Amount>,
     /// The verdict of that gain alone.
@@ -142,22 +144,16 @@ pub struct AtLevel {
 pub(super) struct Question<'a> {
     pub campaign: &'a Campaign,
     pub runs: &'a Runs,
-    pub models: &'a [FittedModel],
-    pub side: &'a [FittedModel],
+    pub models: &'a ModelSet,
     pub costs: Option<&'a Costs>,
     pub confidence: f64,
     pub seed: u64,
 }
 
-impl<'a> Question<'a> {
-    fn model(&self, response: &str) -> Option<&'a FittedModel> {
-        let mut all = self.models.iter().chain(self.side);
-        all.find(|model| model.response == response)
-    }
-
+impl Question<'_> {
     /// The gain of a charged run below which it does not matter; 0 where the campaign states none [currency].
     fn margin(&self) -> f64 {
-        super::margin(self.campaign, "gain").unwrap_or(0.0)
+        super::margin_of_gain(self.campaign).unwrap_or(0.0)
     }
 }
 
@@ -183,25 +179,20 @@ struct Basis<'a> {
 
 fn basis<'a>(question: &Question<'a>) -> Result<Basis<'a>, Unanswered> {
     let (runs, costs) = (question.runs, question.costs);
-    let yields = question.model("yield");
+    let yields = question.models.yields();
     let reference = Reference::of(question.campaign, runs, costs, yields)?;
-    let yields = yields.ok_or_else(reference::no_model)?;
+    let yields = yields.ok_or(Unanswered::NoModel)?;
+    let side = &question.models.side;
     let models = Models {
         yields,
-        reagents: question.model(super::REAGENTS),
-        residue_out: question.model(super::RESIDUE_OUT),
+        reagents: side.reagents.as_ref(),
+        residue_out: side.residue_out.as_ref(),
     };
-    let inputs = Inputs::of(runs, costs, &models, &reference).map_err(|why| Unanswered {
-        missing: format!("the model cannot tell a charged run from one without residue: {why}"),
-        advice: if yields.residual_df == 0 {
-            "make more runs, or ask for fewer effects".into()
-        } else {
-            format!(
-                "name `{}` among the effects of `[model]`, and vary it within lots and settings",
-                reference.factor
-            )
-        },
-        still: reference::YIELDS_STAND.into(),
+    let inputs = Inputs::of(runs, costs, &models, &reference);
+    let inputs = inputs.map_err(|why| Unanswered::CannotBeTold {
+        factor: reference.factor.clone(),
+        residual_df: yields.residual_df,
+        why,
     })?;
     Ok(Basis {
         models,
@@ -276,21 +267,13 @@ pub(super) fn recycling(question: &Question) -> Result<Recycling, Unanswered> {
 }
 
 fn responses(question: &Question, reference: &Reference) -> Vec<ResponseChange> {
-    let own = [
-        super::REAGENTS,
-        super::RESIDUE_OUT,
-        super::COST,
-        super::LABOUR,
-        "yield",
-    ];
-    let all = question.models.iter().chain(question.side);
-    all.filter(|model| !own.contains(&model.response.as_str()))
-        .map(|model| ResponseChange {
-            response: model.response.clone(),
-            unit: model.unit.clone(),
-            change: model
-                .difference(&reference.with, &reference.without)
-                .map_err(|refusal| refusal.to_string()),
+    let others = question.models.of_responses();
+    others
+        .filter(|of| of.kind != ModelOf::Yield)
+        .map(|of| ResponseChange {
+            response: of.kind.name().to_string(),
+            unit: of.model.unit.clone(),
+            change: of.model.difference(&reference.with, &reference.without),
         })
         .collect()
 }

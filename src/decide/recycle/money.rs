@@ -14,6 +14,7 @@ use super::settle::{Open, Settling, settling};
 use super::worth::{self, Worth};
 use super::{Amount, Question, Verdict};
 use crate::campaign::RecyclingValue;
+use crate::decide::costs::NotCounted;
 
 /// Figures that move the gain by less than this part of what the first one does are left out: rounding does as much.
 const NO_MATTER: f64 = 1e-9;
@@ -46,7 +47,7 @@ pub struct Money {
     /// What would settle an open verdict.
     pub settling: Option<Settling>,
     /// What is not counted.
-    pub not_counted: Vec<String>,
+    pub not_counted: Vec<NotCounted>,
     /// Chances of meeting the specification.
     pub worth: Option<Worth>,
 }

@@ -5,38 +5,29 @@
 
 use super::inputs::Models;
 use super::reference::Reference;
-use crate::decide::costs::{CostKind, Costs};
+use crate::decide::costs::{CostKind, Costs, NotCounted};
 
 /// What the costs of runs leave out, and what runs pay for but nothing tells how much more of it a charged run takes.
 pub(super) fn not_counted(
     costs: Option<&Costs>,
     models: &Models,
     reference: &Reference,
-) -> Vec<String> {
+) -> Vec<NotCounted> {
     let Some(costs) = costs else {
         return Vec::new();
     };
     let paid = |kind: CostKind| costs.runs.iter().any(|run| run.part(kind).is_some());
     let mut found = costs.not_counted.clone();
-    let mut judge = |kind: CostKind, told: bool, name: &str| {
+    let mut judge = |kind: CostKind, told: bool| {
         if paid(kind) && !told {
-            found.push(name.to_string());
+            found.push(NotCounted::NotTold(kind));
         }
     };
     judge(
         CostKind::Oxidant,
         reference.charged.oxidant_per_content > 0.0,
-        "extra oxidant of a charged run (no `[oxidant]` says what residue takes)",
     );
-    judge(
-        CostKind::Reagents,
-        models.reagents.is_some(),
-        "extra further reagents of a charged run (no model of them could be fitted)",
-    );
-    judge(
-        CostKind::Disposal,
-        models.residue_out.is_some(),
-        "disposal of residue (no model of what runs leave could be fitted)",
-    );
+    judge(CostKind::Reagents, models.reagents.is_some());
+    judge(CostKind::Disposal, models.residue_out.is_some());
     found
 }

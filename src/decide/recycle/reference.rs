@@ -4,6 +4,7 @@
 //! This module never goes beyond what the runs show.
 
 use super::gain::Charged;
+use super::inputs::Untold;
 use crate::campaign::{Campaign, RecyclingValue, StandsFor};
 use crate::chemistry::AtomicWeights;
 use crate::decide::costs::{CostKind, Costs};
@@ -12,15 +13,32 @@ use crate::measured::{Measured, Sources};
 use crate::regression::{FittedModel, Settings, Weighted};
 use crate::runs::{RunResult, Runs};
 
-/// Why a question cannot be answered, and what can be instead.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Unanswered {
-    /// What is missing.
-    pub missing: String,
-    /// What to log, declare or run.
-    pub advice: String,
-    /// What can be answered all the same; empty where nothing can.
-    pub still: String,
+/// Why a question cannot be answered; what to log, declare or run, and what can be answered instead, goes with each.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unanswered {
+    /// No factor stands for residue fed forward.
+    NoFactor,
+    /// There is no model of yield.
+    NoModel,
+    /// No run charged residue.
+    NotCharged,
+    /// Every run charged residue at this ratio, so that there is nothing to hold it against [g/g].
+    OneRatio(f64),
+    /// No residue that was charged has an assay.
+    NoAssay,
+    /// The model cannot tell a charged run from one without residue.
+    CannotBeTold {
+        /// Factor that stands for residue fed forward.
+        factor: String,
+        /// Residual degrees of freedom of the model.
+        residual_df: usize,
+        /// Why.
+        why: Untold,
+    },
+    /// There are no prices.
+    NoPrices,
+    /// What is valued has no price.
+    NoPrice(RecyclingValue),
 }
 
 /// A typical charge, held against the same run without residue.
@@ -64,26 +82,6 @@ pub(super) fn of_model<'a>(runs: &'a Runs, model: &FittedModel) -> Vec<(usize, &
         .collect()
 }
 
-/// What can be answered without any model.
-pub(super) const YIELDS_STAND: &str = "yields and balances of the runs stand as they are";
-
-/// There is nothing to ask about charged runs.
-pub(super) fn no_model() -> Unanswered {
-    unanswered(
-        "there is no model of yield",
-        "name `yield` among the responses of `[model]`, and the factor of the residue among its effects",
-        YIELDS_STAND,
-    )
-}
-
-fn unanswered(missing: &str, advice: &str, still: &str) -> Unanswered {
-    Unanswered {
-        missing: missing.into(),
-        advice: advice.into(),
-        still: still.into(),
-    }
-}
-
 impl Reference {
     /// The typical charge of the runs of a model of yield.
     pub(super) fn of(
@@ -95,15 +93,13 @@ impl Reference {
         let factor = campaign
             .factor_for(StandsFor::Residue)
             .map(|plan| plan.name.clone())
-            .or_else(|| campaign.factor("residue_ratio").map(|plan| plan.name.clone()))
-            .ok_or_else(|| {
-                unanswered(
-                    "no factor stands for residue fed forward",
-                    "declare `[factors.residue_ratio]` with `kind = \"amount\"` and `stands_for = \"residue\"`, and log `residue_mass`",
-                    YIELDS_STAND,
-                )
-            })?;
-        let model = model.ok_or_else(no_model)?;
+            .or_else(|| {
+                campaign
+                    .factor("residue_ratio")
+                    .map(|plan| plan.name.clone())
+            })
+            .ok_or(Unanswered::NoFactor)?;
+        let model = model.ok_or(Unanswered::NoModel)?;
         let of_model = of_model(runs, model);
         let ratio = |run: &RunResult| {
             let feed = run.charge.feed_mass?;
@@ -115,11 +111,7 @@ impl Reference {
             .filter(|run| run.charge.residue_mass > 0.0)
             .collect();
         if charged.is_empty() {
-            return Err(unanswered(
-                "no run charged residue",
-                "charge residue in some runs and not in others of the same lot and settings, and log `residue_mass` with `residue_from` or `residue_assay`",
-                "what the residue on the shelf holds stands under question 2",
-            ));
+            return Err(Unanswered::NotCharged);
         }
         let ratios: Vec<f64> = of_model.iter().filter_map(|(_, run)| ratio(run)).collect();
         let tried = [
@@ -127,14 +119,7 @@ impl Reference {
             ratios.iter().copied().fold(0.0, f64::max),
         ];
         if tried[1] - tried[0] <= 1e-9 * tried[1] {
-            return Err(unanswered(
-                &format!(
-                    "every run charged residue at the same ratio ({:.3} g/g), so there is nothing to hold it against",
-                    tried[1]
-                ),
-                "make some runs without residue on the same lot and settings",
-                "yields on the total basis show what such runs give, not what the residue adds",
-            ));
+            return Err(Unanswered::OneRatio(tried[1]));
         }
         let grams = |of: fn(&RunResult) -> Option<f64>, runs: &[&RunResult]| -> f64 {
             runs.iter().filter_map(|run| of(run)).sum()
@@ -150,11 +135,7 @@ impl Reference {
             .filter_map(|run| Some((*run, run.charge.residue_theory.as_ref()?.as_ref().ok()?)))
             .collect();
         if known.is_empty() {
-            return Err(unanswered(
-                "no residue that was charged has an assay, so nobody knows what it could give",
-                "log `residue_assay`, or `residue_from` together with the assay in the residues log",
-                "yields count fresh feed only, as their doubts say",
-            ));
+            return Err(Unanswered::NoAssay);
         }
         let known_mass: f64 = known.iter().map(|(run, _)| run.charge.residue_mass).sum();
         let content: Vec<&Measured> = known.iter().map(|(_, theory)| *theory).collect();

@@ -15,8 +15,9 @@
 use super::{Amount, Question};
 use crate::decide::next::{grouping, space};
 use crate::distributions::{coverage_factor, t_upper};
+use crate::error::Error;
 use crate::regression::{
-    BlocksAs, Criterion, FittedModel, PlanContrast, Planner, Setting, Settings, Weighted,
+    BlocksAs, Criterion, FittedModel, NoPlan, PlanContrast, Planner, Setting, Settings, Weighted,
 };
 
 /// Chance with which the verdict is to be settled.
@@ -53,7 +54,16 @@ pub enum Settling {
     /// interval.
     NotByRuns,
     /// It cannot be planned, with the reason.
-    Unknown(String),
+    Unknown(NotPlanned),
+}
+
+/// Why runs that would settle a verdict cannot be planned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NotPlanned {
+    /// Nothing says where runs may lie.
+    NoSpace(Error),
+    /// There is no plan.
+    NoPlan(NoPlan),
 }
 
 /// A gain that is not settled.
@@ -107,7 +117,7 @@ pub(super) fn settling(
             let planned = planner.plan(more, &runs, &criterion, BlocksAs::Random, question.seed);
             match planned {
                 Ok(planned) => runs.extend(planned.runs),
-                Err(why) => return Settling::Unknown(why.to_string()),
+                Err(why) => return Settling::Unknown(NotPlanned::NoPlan(why)),
             }
         } else {
             // From here on the runs planned are repeated from the first.
@@ -142,8 +152,8 @@ fn charges(settings: &Settings, factor: &str) -> bool {
 }
 
 /// A planner of runs beside those of the model of yield.
-fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, String> {
-    let mut space = space(question.campaign, question.runs).map_err(|error| error.to_string())?;
+fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, NotPlanned> {
+    let mut space = space(question.campaign, question.runs).map_err(NotPlanned::NoSpace)?;
     // A run at a level that the model cannot tell would tell about that level first.
     for means in &yields.adjusted_means {
         let untold = means.levels.iter().filter(|level| level.mean.is_none());
@@ -151,7 +161,7 @@ fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, String>
         space.never.extend(never);
     }
     let lots = grouping(question.runs, yields);
-    Planner::of_model(yields, space, lots.as_ref()).map_err(|why| why.to_string())
+    Planner::of_model(yields, space, lots.as_ref()).map_err(NotPlanned::NoPlan)
 }
 
 /// The gain that is to be settled.

@@ -37,12 +37,13 @@ struct Flow {
     out: f64,
 }
 
-/// The shares that fit the runs of a model best; a reason where no run shows both ends.
+/// The shares that fit the runs of a model best; `None` where no run has a closed balance with the mass and assay of its
+/// residue.
 pub(super) fn retained(
     runs: &Runs,
     model: &FittedModel,
     content_per_assay: f64,
-) -> Result<Retained, String> {
+) -> Option<Retained> {
     let mut element = Vec::new();
     let mut inert = Vec::new();
     for (_, run) in of_model(runs, model) {
@@ -51,10 +52,9 @@ pub(super) fn retained(
             inert.push(of_inert);
         }
     }
-    let none = || "no run has a closed balance with the mass and assay of its residue".to_string();
-    Ok(Retained {
-        element: shares(&element).ok_or_else(none)?,
-        inert: shares(&inert).ok_or_else(none)?,
+    Some(Retained {
+        element: shares(&element)?,
+        inert: shares(&inert)?,
         runs: element.len(),
     })
 }

@@ -8,6 +8,7 @@ use super::gain::{Figure, Figures};
 use super::gained::STREAMS;
 use super::reference::Reference;
 use crate::campaign::{OffSpec, StandsFor};
+use crate::decide::costs::{NotCounted, WorthUnknown};
 use crate::distributions::t_upper;
 use crate::regression::{FittedModel, Settings};
 use crate::seeded::Seeded;
@@ -80,21 +81,20 @@ fn counts(question: &Question) -> bool {
 }
 
 /// What is said when product off specification should be worth nothing and no chance of meeting it is known.
-pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<String> {
+pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<NotCounted> {
     let unknown = counts(question) && worth.is_none();
     unknown.then(|| {
-        let reason = match question.campaign.purity_spec {
-            None => "no `purity_spec` is stated",
-            Some(_) => "no model of purity tells the chance of it",
-        };
-        format!("product off specification ({reason})")
+        NotCounted::OffSpecification(match question.campaign.purity_spec {
+            None => WorthUnknown::NoSpecification,
+            Some(_) => WorthUnknown::NoModel,
+        })
     })
 }
 
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
 pub(super) fn worth(question: &Question, reference: &Reference, draws: usize) -> Option<Worth> {
     let spec = question.campaign.purity_spec?;
-    let model = question.model("purity")?;
+    let model = question.models.purity()?;
     // Half of the runs by a route that always meets the specification and half by one that never does meet it in one case
     // of two, whatever the mean purity of both.
     let mut settings = Vec::new();

@@ -3,6 +3,7 @@
 //! In: the aim, the routes with their means and chances, and all pairs compared. Out: [`BestRoute`].
 //! This module never calls a lead settled while a route that may be better may also meet the specification.
 
+use super::NoMean;
 use super::RouteLevel;
 use super::level::{Asked, between};
 use crate::decide::aimed::{Aimed, Gap, HowSettled, gaps};
@@ -61,10 +62,10 @@ pub(super) fn best(
     none_meets: Option<f64>,
 ) -> BestRoute {
     let gain = |level: &RouteLevel| {
-        let mean = asked.mean(&aim.response, &level.level).ok()?;
+        let mean = asked.mean(&aim.of, &level.level).ok()?;
         Some(aim.direction.gain(mean.value))
     };
-    let asks_purity = aim.spec.is_some() && asked.judges.of("purity").is_some();
+    let asks_purity = aim.spec.is_some() && asked.models.purity().is_some();
     let meets = |level: &RouteLevel| {
         !asks_purity
             || level
@@ -89,11 +90,11 @@ pub(super) fn best(
             .filter_map(|other| lead(asked, aim, best, other, pairs))
             .collect()
     });
-    let mut gaps = gaps(aim, &asked.judges);
+    let mut gaps = gaps(aim, asked.models);
     gaps.extend(too_few(levels));
     let luck = asked
-        .judges
-        .of(&aim.response)
+        .models
+        .model(&aim.of)
         .map_or(0.05, |model| 1.0 - model.confidence);
     let beaten = beaten(levels);
     BestRoute {
@@ -117,10 +118,7 @@ pub(super) fn best(
 fn too_few(levels: &[RouteLevel]) -> Option<Gap> {
     let run: Vec<&RouteLevel> = levels.iter().filter(|l| !l.yields.is_empty()).collect();
     match run.as_slice() {
-        [only] => Some(Gap::new(
-            format!("only one route was run: {}", only.level),
-            "its own means and its chance of meeting the specification stand here; make runs on another route to compare",
-        )),
+        [only] => Some(Gap::OneRoute(only.level.clone())),
         _ => None,
     }
 }
@@ -135,7 +133,7 @@ fn lead(
     let pairs: Vec<&Comparison> = pairs.iter().collect();
     let pair = between(&pairs, &best.level, &other.level)?;
     let within_margin = aim.margin.and_then(|margin| {
-        let model = asked.judges.of(&aim.response)?;
+        let model = asked.models.model(&aim.of)?;
         let (one, against) = (asked.at(&best.level), asked.at(&other.level));
         Some(equivalence(model, &one, &against, margin).ok()?.verdict)
     });
@@ -154,7 +152,7 @@ fn lead(
         allowed: other
             .chance
             .as_ref()
-            .filter(|_| aim.spec.is_some() && asked.judges.of("purity").is_some())
+            .filter(|_| aim.spec.is_some() && asked.models.purity().is_some())
             .map(|chance| chance.allowed),
     })
 }
@@ -194,7 +192,7 @@ fn standing(
 /// Routes that another one beats on all counts of which both have means.
 fn beaten(levels: &[RouteLevel]) -> Vec<Beaten> {
     let counts = |level: &RouteLevel| -> Vec<Option<f64>> {
-        let value = |mean: &Result<Estimate, String>| mean.as_ref().ok().map(|mean| mean.value);
+        let value = |mean: &Result<Estimate, NoMean>| mean.as_ref().ok().map(|mean| mean.value);
         vec![
             value(&level.mean_yield),
             value(&level.mean_purity),

@@ -5,17 +5,36 @@
 
 use super::RouteLevel;
 use super::chances::{DRAWS, chances};
-use crate::decide::aimed::{Aimed, Judges};
+use crate::decide::aimed::Aimed;
+use crate::decide::models::{AimOf, ModelSet};
 use crate::decide::specification::Specification;
 use crate::regression::{
-    Comparison, Estimate, FactorComparisons, Interval, Settings, comparisons as compare,
+    Comparison, Estimate, FactorComparisons, Interval, Refusal, Settings, comparisons as compare,
 };
 
 /// What is asked about, and of which models.
 #[derive(Clone, Copy)]
 pub(super) struct Asked<'a> {
     pub factor: &'a str,
-    pub judges: Judges<'a>,
+    pub models: &'a ModelSet,
+}
+
+/// Why a route has no mean.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoMean {
+    /// There is no model of it.
+    NoModel(AimOf),
+    /// The routes are no effect in the model of it.
+    NoEffect {
+        /// Factor that stands for the route.
+        factor: String,
+        /// What the model is of.
+        of: AimOf,
+    },
+    /// No run of the model took the route.
+    NotRun,
+    /// The model cannot tell it.
+    CannotBeTold(Option<Refusal>),
 }
 
 impl Asked<'_> {
@@ -25,27 +44,26 @@ impl Asked<'_> {
     }
 
     /// The adjusted mean of a route, or why there is none.
-    pub fn mean(&self, response: &str, level: &str) -> Result<Estimate, String> {
+    pub fn mean(&self, of: &AimOf, level: &str) -> Result<Estimate, NoMean> {
         let model = self
-            .judges
-            .of(response)
-            .ok_or_else(|| format!("there is no model of {response}"))?;
+            .models
+            .model(of)
+            .ok_or_else(|| NoMean::NoModel(of.clone()))?;
         let means = model
             .adjusted_means
             .iter()
             .find(|means| means.factor == self.factor)
-            .ok_or_else(|| format!("{} is no effect in the model of {response}", self.factor))?;
+            .ok_or_else(|| NoMean::NoEffect {
+                factor: self.factor.to_string(),
+                of: of.clone(),
+            })?;
         let found = means
             .levels
             .iter()
             .find(|mean| mean.level == level)
-            .ok_or("no run of the model took it")?;
-        found.mean.clone().ok_or_else(|| {
-            found
-                .reason
-                .as_ref()
-                .map_or_else(|| "it cannot be told".into(), ToString::to_string)
-        })
+            .ok_or(NoMean::NotRun)?;
+        let untold = || NoMean::CannotBeTold(found.reason.clone());
+        found.mean.clone().ok_or_else(untold)
     }
 
     /// Puts the chances of being best beside each route that can be judged, and gives the chance that none will do.
@@ -56,12 +74,12 @@ impl Asked<'_> {
         levels: &mut [RouteLevel],
         seed: u64,
     ) -> Option<f64> {
-        let goal = self.judges.of(&aim.response)?;
+        let goal = self.models.model(&aim.of)?;
         let judged: Vec<usize> = (0..levels.len())
             .filter(|place| {
                 let level = &levels[*place].level;
-                let told = |response: &str| self.mean(response, level).is_ok();
-                told(&aim.response) && (specification.is_none() || told("purity"))
+                let told = |of: &AimOf| self.mean(of, level).is_ok();
+                told(&aim.of) && (specification.is_none() || told(&AimOf::PURITY))
             })
             .collect();
         let settings: Vec<Settings> = judged
@@ -78,21 +96,22 @@ impl Asked<'_> {
     }
 }
 
-/// All pairs of routes compared on a response, each once.
+/// All pairs of routes compared on what is asked about, each once.
 pub(super) fn pairs(
     asked: &Asked,
-    response: &str,
+    of: &AimOf,
     known: &[Vec<FactorComparisons>],
     seed: u64,
 ) -> Vec<Comparison> {
-    let models = asked.judges.models;
+    let models = asked.models;
     let of_known = models
+        .responses
         .iter()
         .zip(known)
-        .find(|(model, _)| model.response == response)
+        .find(|(response, _)| response.is_of(of))
         .map(|(_, factors)| factors.clone());
     let factors = of_known
-        .or_else(|| asked.judges.of(response).map(|model| compare(model, seed)))
+        .or_else(|| models.model(of).map(|model| compare(model, seed)))
         .unwrap_or_default();
     factors
         .into_iter()

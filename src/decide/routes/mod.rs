@@ -11,12 +11,14 @@ mod level;
 pub use best::{Beaten, BestRoute, RouteLead};
 pub use chances::{ChanceOf, Chances, DRAWS, chances};
 pub use crops::CropShare;
+pub use level::NoMean;
 
-use super::aimed::{Aimed, Judges, aimed, scaled};
+use super::aimed::{Aimed, aimed, scaled};
 use super::middle;
+use super::models::{AimOf, ModelOf, ModelSet};
 use super::specification::Specification;
 use crate::campaign::{Campaign, FactorKind, StandsFor};
-use crate::regression::{Comparison, Estimate, FactorComparisons, Interval};
+use crate::regression::{Comparison, Estimate, FactorComparisons, Interval, Refusal};
 use crate::runs::{FactorValues, RunResult, Runs};
 use level::Asked;
 
@@ -49,17 +51,17 @@ pub struct RouteLevel {
     /// Contained yield of each of its runs [fraction].
     pub yields: Vec<f64>,
     /// Adjusted mean of the contained yield, or why there is none.
-    pub mean_yield: Result<Estimate, String>,
+    pub mean_yield: Result<Estimate, NoMean>,
     /// The same as a fraction of its ceiling, where one is declared.
     pub of_ceiling: Option<Estimate>,
     /// Adjusted mean of the purity, or why there is none.
-    pub mean_purity: Result<Estimate, String>,
+    pub mean_purity: Result<Estimate, NoMean>,
     /// Adjusted mean of the cost of contained product, in its model's unit, or why there is none.
-    pub mean_cost: Result<Estimate, String>,
+    pub mean_cost: Result<Estimate, NoMean>,
     /// Unit of that cost; empty where there is no model of it.
     pub cost_unit: String,
     /// Adjusted mean of the labour [min], or why there is none.
-    pub mean_labour: Result<Estimate, String>,
+    pub mean_labour: Result<Estimate, NoMean>,
     /// Middle labour [min].
     pub labour: Option<f64>,
     /// Its ceiling, if one is declared.
@@ -82,7 +84,7 @@ pub struct RouteDifference {
     /// The other route.
     pub against: String,
     /// Lead in contained yield [fraction].
-    pub difference: Result<Estimate, String>,
+    pub difference: Result<Estimate, Refusal>,
     /// Interval of the lead that allows for all pairs of routes [fraction].
     pub simultaneous: Option<Interval>,
     /// Chance of such a lead by luck, all pairs of routes counted together.
@@ -92,7 +94,7 @@ pub struct RouteDifference {
 pub(super) fn routes(
     campaign: &Campaign,
     runs: &Runs,
-    judges: &Judges,
+    models: &ModelSet,
     comparisons: &[Vec<FactorComparisons>],
     seed: u64,
 ) -> Option<Routes> {
@@ -106,10 +108,10 @@ pub(super) fn routes(
     };
     let asked = Asked {
         factor: &plan.name,
-        judges: *judges,
+        models,
     };
-    let aim = aimed(campaign, judges);
-    let specification = judges.of("purity").zip(aim.spec);
+    let aim = aimed(campaign, models);
+    let specification = models.purity().zip(aim.spec);
     let specification = specification.map(|(purity, limit)| Specification {
         purity,
         limit,
@@ -137,7 +139,7 @@ pub(super) fn routes(
                 .iter()
                 .filter_map(|run| run.purity.as_ref().ok().map(|m| m.value()))
                 .collect();
-            let mean_yield = asked.mean("yield", level);
+            let mean_yield = asked.mean(&AimOf::YIELD, level);
             let ceiling = ceiling(level);
             RouteLevel {
                 level: level.clone(),
@@ -151,12 +153,12 @@ pub(super) fn routes(
                     .zip(ceiling)
                     .map(|(mean, ceiling)| scaled(mean, 1.0 / ceiling)),
                 mean_yield,
-                mean_purity: asked.mean("purity", level),
-                mean_cost: asked.mean("cost", level),
-                cost_unit: judges
-                    .of("cost")
+                mean_purity: asked.mean(&AimOf::PURITY, level),
+                mean_cost: asked.mean(&AimOf::Cost, level),
+                cost_unit: models
+                    .model(&AimOf::Cost)
                     .map_or_else(String::new, |model| model.unit.clone()),
-                mean_labour: asked.mean("labour", level),
+                mean_labour: asked.mean(&AimOf::Labour, level),
                 labour: middle(of_level.iter().filter_map(|run| run.labour).collect()),
                 ceiling,
                 purity_runs: purities.len(),
@@ -178,23 +180,21 @@ pub(super) fn routes(
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, level)| level.clone());
     let pairs = levels.len() * levels.len().saturating_sub(1) / 2;
-    let pairs_of_yield: Vec<&Comparison> = judges
-        .models
+    let pairs_of_yield: Vec<&Comparison> = models
+        .responses
         .iter()
         .zip(comparisons)
-        .filter(|(model, _)| model.response == "yield")
+        .filter(|(response, _)| response.kind == ModelOf::Yield)
         .flat_map(|(_, factors)| factors)
         .filter(|factor| factor.factor == plan.name)
         .flat_map(|factor| &factor.pairs)
         .collect();
-    let lead: Vec<RouteDifference> = match (&leader, judges.of("yield")) {
+    let lead: Vec<RouteDifference> = match (&leader, models.yields()) {
         (Some(leader), Some(model)) => levels
             .iter()
             .filter(|level| *level != leader)
             .map(|level| {
-                let difference = model
-                    .level_difference(&plan.name, leader, level)
-                    .map_err(|refusal| refusal.to_string());
+                let difference = model.level_difference(&plan.name, leader, level);
                 let pair = level::between(&pairs_of_yield, leader, level);
                 RouteDifference {
                     against: level.clone(),
@@ -215,7 +215,7 @@ pub(super) fn routes(
         && lead
             .iter()
             .all(|other| other.adjusted_p.is_some_and(|p| p < luck));
-    let pairs_of_goal = level::pairs(&asked, &aim.response, comparisons, seed);
+    let pairs_of_goal = level::pairs(&asked, &aim.of, comparisons, seed);
     Some(Routes {
         best: best::best(&asked, &aim, &found, &pairs_of_goal, none_meets),
         aim,

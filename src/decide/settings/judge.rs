@@ -3,7 +3,8 @@
 //! In: the models, and the settings of the runs made. Out: [`Judge`], which looks at many settings quickly.
 //! This module never trusts a mean that is less certain than the least certain one of the runs made.
 
-use crate::decide::aimed::{Aimed, Judges};
+use crate::decide::aimed::Aimed;
+use crate::decide::models::ModelSet;
 use crate::decide::specification::Specification;
 use crate::regression::{FittedModel, Settings};
 
@@ -33,14 +34,14 @@ pub(super) enum Demand {
 }
 
 impl<'a> Judge<'a> {
-    pub fn new(aim: &'a Aimed, judges: &Judges<'a>, made: &[Settings]) -> Option<Judge<'a>> {
-        let specification = judges.of("purity").zip(aim.spec);
+    pub fn new(aim: &'a Aimed, models: &'a ModelSet, made: &[Settings]) -> Option<Judge<'a>> {
+        let specification = models.purity().zip(aim.spec);
         let specification = specification.map(|(purity, limit)| Specification {
             purity,
             limit,
             chance: aim.purity_chance,
         });
-        let goal = judges.of(&aim.response)?;
+        let goal = models.model(&aim.of)?;
         Some(Judge {
             goal,
             aim,

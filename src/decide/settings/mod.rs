@@ -18,7 +18,8 @@ pub use present::Present;
 pub use region::{AmountRange, LimitBy};
 pub use stops::{RangeEnd, Stop};
 
-use super::aimed::{Aimed, Gap, HowSettled, Judges, aimed, gaps};
+use super::aimed::{Aimed, Gap, HowSettled, aimed, gaps};
+use super::models::ModelSet;
 use crate::campaign::Campaign;
 use crate::regression::{Estimate, NewRun, NoStationary, Setting, Settings, Stationary};
 use crate::runs::{FactorValues, Runs};
@@ -83,36 +84,27 @@ pub struct Chosen {
 pub(super) fn settings(
     campaign: &Campaign,
     runs: &Runs,
-    judges: &Judges,
+    models: &ModelSet,
     seed: u64,
 ) -> Option<Result<BestSettings, Vec<Gap>>> {
     campaign.model.as_ref()?;
-    let aim = aimed(campaign, judges);
-    let mut missing = gaps(&aim, judges);
+    let aim = aimed(campaign, models);
+    let mut missing = gaps(&aim, models);
     let names = region::names(campaign);
-    let model = judges.of(&aim.response);
+    let model = models.model(&aim.of);
     let made = model.map_or_else(Vec::new, |model| made(runs, model, &names));
     let places: Vec<Settings> = made.iter().map(|made| made.settings.clone()).collect();
-    let Some(judge) = Judge::new(&aim, judges, &places) else {
+    let Some(judge) = Judge::new(&aim, models, &places) else {
         return Some(Err(missing));
     };
     let region = region::region(campaign, runs, &mut missing);
     if names.is_empty() {
-        missing.push(Gap::new(
-            "the model has no factor, so that there is nothing to set",
-            "name what was varied under `model.effects`",
-        ));
+        missing.push(Gap::NoFactor);
         return Some(Err(missing));
     }
     let all = grid(&region, &region.levels, &judge, seed);
     let Some(best) = chosen(&all, &region, &judge) else {
-        missing.push(Gap::new(
-            format!(
-                "the runs cannot tell {} at any settings that may be proposed",
-                aim.response
-            ),
-            "see what cannot be told apart, and the runs that would tell, under the model",
-        ));
+        missing.push(Gap::CannotBeTold(aim.of.clone()));
         return Some(Err(missing));
     };
     let Ok((mean, new_run)) = judge.goal.estimate(&best.found.settings).and_then(|mean| {

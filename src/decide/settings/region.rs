@@ -3,6 +3,7 @@
 //! In: the declared limits, combinations never to be proposed, and the factors of the runs made. Out: [`Region`].
 //! This module never lets an amount leave its limits, and never asks whether settings are good.
 
+use super::RangeEnd;
 use crate::campaign::{Campaign, FactorKind, StandsFor};
 use crate::decide::aimed::Gap;
 use crate::regression::{Setting, Settings};
@@ -97,13 +98,10 @@ pub(super) fn region(campaign: &Campaign, runs: &Runs, gaps: &mut Vec<Gap>) -> R
         };
         match &column.values {
             FactorValues::Amount(_) if is_residue(campaign, &name) && unassayed(runs) > 0 => {
-                gaps.push(Gap::new(
-                    format!(
-                        "the residue of {} runs has no assay, so that their yields count fresh feed alone and rise with every gram of residue",
-                        unassayed(runs)
-                    ),
-                    format!("settings are looked for with as little {name} as may be; log `residue_assay`, or `residue_from` with the assay in the residues log"),
-                ));
+                gaps.push(Gap::ResidueWithoutAssay {
+                    runs: unassayed(runs),
+                    factor: name.clone(),
+                });
                 let least = declared_low(campaign, &name).unwrap_or(0.0);
                 region.levels = region
                     .levels
@@ -189,19 +187,17 @@ fn amount(
     };
     let lowest = made.iter().copied().reduce(f64::min)?;
     let highest = made.iter().copied().reduce(f64::max)?;
-    let ends = match (low, high) {
-        (Some(_), Some(_)) => None,
-        (None, None) => Some("limits"),
-        (None, Some(_)) => Some("lower limit"),
-        (Some(_), None) => Some("upper limit"),
-    };
-    if let Some(ends) = ends {
-        gaps.push(Gap::new(
-            format!("no {ends} of {name} declared"),
-            format!(
-                "settings stay within the runs made, {lowest} to {highest}; declare `low` and `high` under `[factors.{name}]`"
-            ),
-        ));
+    if low.is_none() || high.is_none() {
+        gaps.push(Gap::NoLimits {
+            factor: name.to_string(),
+            end: match (low, high) {
+                (None, Some(_)) => Some(RangeEnd::Low),
+                (Some(_), None) => Some(RangeEnd::High),
+                _ => None,
+            },
+            lowest,
+            highest,
+        });
     }
     let by = |limit: Option<f64>| match limit {
         Some(_) => LimitBy::Declared,

@@ -39,7 +39,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         yields: Some(yields(runs)),
         titrants: Some(titrants(&runs.titrants)),
         budgets: Some(budgets(&found.budgets)),
-        models: Some(models(&analysis.models, &analysis.further)),
+        models: Some(models(analysis.models.models(), &analysis.further)),
         costs: Some(costs(analysis.costs.as_ref())),
         recycling: Some(recycling(&found.recycling)),
         next_runs: Some(next_runs(next)),
@@ -133,14 +133,17 @@ fn figures(estimate: &Estimate) -> Estimated {
 }
 
 /// The same, or null figures with the reason.
-fn estimate(estimate: &Result<Estimate, String>) -> Estimated {
+fn estimate<Reason>(
+    estimate: &Result<Estimate, Reason>,
+    in_words: fn(&Reason) -> String,
+) -> Estimated {
     match estimate {
         Ok(estimate) => figures(estimate),
         Err(reason) => Estimated {
             value: None,
             u: None,
             interval: None,
-            reason: Some(reason.clone()),
+            reason: Some(in_words(reason)),
         },
     }
 }

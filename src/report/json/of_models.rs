@@ -13,8 +13,11 @@ use crate::report::tangle_words::{proposal, written};
 use crate::result::{self, Piece, Scale};
 
 /// One entry a response.
-pub fn models(models: &[FittedModel], further: &[Further]) -> Vec<result::Model> {
-    let pairs = models.iter().zip(further);
+pub fn models<'a>(
+    models: impl IntoIterator<Item = &'a FittedModel>,
+    further: &[Further],
+) -> Vec<result::Model> {
+    let pairs = models.into_iter().zip(further);
     pairs.map(|(model, further)| one(model, further)).collect()
 }
 

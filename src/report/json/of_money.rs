@@ -5,12 +5,12 @@
 
 use super::ends;
 use crate::decide::{
-    Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Money, Recycling, RecyclingMap,
-    RecyclingVerdict, ResponseChange, RunCost, Settling, Unanswered,
+    Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Money, NotCounted, Recycling,
+    RecyclingMap, RecyclingVerdict, ResponseChange, RunCost, Settling, Unanswered,
 };
 use crate::report::money_words::{cost_kind, figure_key, limit, never};
 use crate::report::print::json::rows;
-use crate::report::reasons::no_cost;
+use crate::report::reasons::{self, no_cost};
 use crate::report::recycle_tables;
 use crate::result::{self, AmountFigures, Around, CampaignCost, Measured, Pays};
 
@@ -43,9 +43,13 @@ pub fn costs(costs: Option<&Costs>) -> Option<result::Costs> {
         currency: costs.prices.currency.clone(),
         campaign,
         runs: costs.runs.iter().map(run_cost).collect(),
-        not_counted: costs.not_counted.clone(),
-        without_a_cost: costs.without_a_cost.clone(),
+        not_counted: not_counted(&costs.not_counted),
+        without_a_cost: reasons::without_a_cost(&costs.without_a_cost),
     })
+}
+
+fn not_counted(items: &[NotCounted]) -> Vec<String> {
+    items.iter().map(reasons::not_counted).collect()
 }
 
 fn run_cost(run: &RunCost) -> result::RunCost {
@@ -85,7 +89,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> result::Recycling {
         around: match cycles {
             Ok(cycles) => around(cycles),
             Err(reason) => Around::Unknown {
-                reason: reason.clone(),
+                reason: reasons::no_cycles(reason),
             },
         },
         ratio: reference.ratio,
@@ -120,7 +124,7 @@ fn response(response: &ResponseChange) -> result::ResponseChange {
         value: change.ok().map(|change| change.value),
         u: change.ok().and_then(|change| change.standard_error),
         interval: ends(change.ok().and_then(|change| change.interval)),
-        reason: change.err().cloned(),
+        reason: change.err().map(reasons::refusal),
     }
 }
 
@@ -145,16 +149,17 @@ fn settling(settling: &Settling) -> result::Settling {
             reason: "what runs tell nothing about alone leaves zero in the interval".into(),
         },
         Settling::Unknown(reason) => result::Settling::Not {
-            reason: reason.clone(),
+            reason: reasons::not_planned(reason),
         },
     }
 }
 
 fn unanswered(missing: &Unanswered) -> result::Missing {
+    let said = reasons::unanswered(missing);
     result::Missing {
-        missing: missing.missing.clone(),
-        advice: missing.advice.clone(),
-        still: missing.still.clone(),
+        missing: said.missing,
+        advice: said.advice,
+        still: said.still.into(),
     }
 }
 
@@ -205,7 +210,7 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 counts_as_money: worth.counts,
             }),
         map: money.map.as_ref().map(map),
-        not_counted: money.not_counted.clone(),
+        not_counted: not_counted(&money.not_counted),
     }
 }
 
@@ -236,7 +241,7 @@ fn level(at: &GainAtLevel) -> result::GainAtLevel {
         extra_product: at.extra_product.as_ref().ok().map(amount),
         gain_per_run: at.gain.as_ref().map(amount),
         verdict: at.verdict.map(verdict),
-        reason: at.extra_product.as_ref().err().cloned(),
+        reason: at.extra_product.as_ref().err().map(reasons::untold),
     }
 }
 

@@ -8,6 +8,7 @@ use super::of_settings::at;
 use crate::decide::{NextRun, NextRuns, Reason};
 use crate::error::Error;
 use crate::report::next_words::{MASSES, masses, reason, reason_kind};
+use crate::report::reasons::compared;
 use crate::report::tangle_words::written;
 use crate::result::{self, NextRunsFor};
 
@@ -36,13 +37,13 @@ pub fn brings(planned: Option<&Result<NextRuns, Error>>) -> NextRunsFor {
     let widths = plan.widths.iter().map(|width| result::Width {
         response: width.response.clone(),
         unit: width.unit.clone(),
-        about: width.about.clone(),
+        about: compared(&width.about),
         before: width.before,
         after: width.after,
     });
     let power = plan.power.iter().map(|power| result::Power {
         response: power.response.clone(),
-        about: power.about.clone(),
+        about: compared(&power.about),
         margin: power.margin,
         before: power.before,
         after: power.after,
@@ -66,7 +67,7 @@ fn run(plan: &NextRuns, run: &NextRun) -> result::NextRun {
         kind: reason_kind(&run.reason),
         about: match &run.reason {
             Reason::Separate(terms) => written(terms),
-            Reason::Settle(about) => vec![about.clone()],
+            Reason::Settle(about) => vec![compared(about)],
             Reason::Repeat | Reason::Confirm | Reason::Cover => Vec::new(),
         },
         settings: at(&run.settings),

@@ -6,6 +6,7 @@
 use super::{ends, estimate, figures, standing};
 use crate::decide::{Aimed, Direction, Gap, RouteLead, RouteLevel, Routes};
 use crate::regression::EquivalenceVerdict;
+use crate::report::reasons::{missing, no_mean, refusal, still};
 use crate::result;
 
 /// None where no factor stands for the route.
@@ -20,7 +21,7 @@ pub fn routes(routes: Option<&Routes>) -> Option<result::Routes> {
         response: "yield",
         level: routes.leader.clone(),
         against: other.against.clone(),
-        difference: estimate(&other.difference),
+        difference: estimate(&other.difference, refusal),
         simultaneous_interval: ends(other.simultaneous),
         p: other.adjusted_p,
     });
@@ -42,7 +43,7 @@ pub fn routes(routes: Option<&Routes>) -> Option<result::Routes> {
 /// What "best" means.
 pub(super) fn aim(aim: &Aimed) -> result::Aim {
     result::Aim {
-        response: aim.response.clone(),
+        response: aim.of.name().into(),
         unit: aim.unit.clone(),
         direction: match aim.direction {
             Direction::Up => "maximise",
@@ -58,8 +59,8 @@ pub(super) fn aim(aim: &Aimed) -> result::Aim {
 pub(super) fn gaps(gaps: &[Gap]) -> Vec<result::Gap> {
     gaps.iter()
         .map(|gap| result::Gap {
-            missing: gap.missing.clone(),
-            still: gap.still.clone(),
+            missing: missing(gap),
+            still: still(gap),
         })
         .collect()
 }
@@ -69,12 +70,12 @@ fn level(level: &RouteLevel) -> result::RouteLevel {
     result::RouteLevel {
         level: level.level.clone(),
         runs: level.yields.len(),
-        mean_yield: estimate(&level.mean_yield),
+        mean_yield: estimate(&level.mean_yield, no_mean),
         of_ceiling: level.of_ceiling.as_ref().map(figures),
-        purity: estimate(&level.mean_purity),
-        cost: estimate(&level.mean_cost),
+        purity: estimate(&level.mean_purity, no_mean),
+        cost: estimate(&level.mean_cost, no_mean),
         cost_unit: level.cost_unit.clone(),
-        labour: estimate(&level.mean_labour),
+        labour: estimate(&level.mean_labour, no_mean),
         chance_best: chance.map(|chance| chance.best),
         chance_best_without_spec: chance.map(|chance| chance.best_without_spec),
         chance_enough: chance.map(|chance| chance.allowed),

@@ -28,7 +28,7 @@ fn best(best: &BestSettings) -> result::Best {
         aim: aim(&best.aim),
         at: at(&best.settings),
         response: result::Expected {
-            response: best.aim.response.clone(),
+            response: best.aim.of.name().into(),
             unit: best.aim.unit.clone(),
             value: best.mean.value,
             u: best.mean.standard_error,

@@ -11,6 +11,7 @@ mod of_settings;
 
 use super::shown::Shown;
 use crate::charts::Bar;
+use crate::decide::ModelOf;
 use crate::error::Error;
 use crate::pipeline::{Analysis, Ends};
 use crate::regression::Estimate;
@@ -63,12 +64,12 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     for (position, moves) in analysis.answers.moves.iter().enumerate() {
         let Some(model) = analysis
             .models
-            .iter()
+            .models()
             .find(|m| m.response == moves.response)
         else {
             continue;
         };
-        let file = file_name(&moves.response, position);
+        let file = file_name(&moves.kind, position);
         pictures.0.extend(what_moves(moves, &file, analysis)?);
         pictures.0.push(left_over(model, &file)?);
         pictures.0.push(left_over_in_order(model, &file)?);
@@ -88,10 +89,10 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
 }
 
 /// A name from a campaign never stands in a path: only the two names of residuum's own do.
-fn file_name(response: &str, position: usize) -> String {
+fn file_name(response: &ModelOf, position: usize) -> String {
     match response {
-        "yield" | "purity" => response.to_string(),
-        _ => format!("response-{}", position + 1),
+        ModelOf::Yield | ModelOf::Purity => response.name().to_string(),
+        ModelOf::Declared(_) => format!("response-{}", position + 1),
     }
 }
 

@@ -50,7 +50,7 @@ fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
 fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error> {
     let shown = Shown::of(&best.aim.unit);
     let unit = raw_unit(&best.aim.unit);
-    let question = format!("Which settings are good for {}?", best.aim.response);
+    let question = format!("Which settings are good for {}?", best.aim.of.name());
     let within = difference(map.good_within, &shown);
     let mut regions = vec![Region {
         name: format!("good: no more than {within} behind the best"),
@@ -125,7 +125,7 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
                     .collect(),
             })
             .collect(),
-        contour_name: format!("expected {}", best.aim.response),
+        contour_name: format!("expected {}", best.aim.of.name()),
         line: None,
         quiet_points: best
             .made
@@ -146,7 +146,7 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
         question,
         caption: format!(
             "Expected {}{held} over the two amounts that matter most, within their {}. Hatched with rising lines: settings that are no more than {within} behind the best{purity}. The best of many estimates is somewhat too good: take the region, not the point.",
-            best.aim.response,
+            best.aim.of.name(),
             limits(&[&map.x, &map.y])
         ),
         svg: chart.svg()?,
@@ -173,7 +173,7 @@ fn raw_unit(unit: &str) -> &str {
 
 fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Error> {
     let shown = Shown::of(&best.aim.unit);
-    let question = format!("Which settings are good for {}?", best.aim.response);
+    let question = format!("Which settings are good for {}?", best.aim.of.name());
     let curve = line
         .points
         .iter()
@@ -199,7 +199,7 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
     let chart = CurveChart {
         question: question.clone(),
         x_label: axis_label(&line.x),
-        y_label: format!("{} / {}", best.aim.response, raw_unit(&best.aim.unit)),
+        y_label: format!("{} / {}", best.aim.of.name(), raw_unit(&best.aim.unit)),
         curve,
         points: chosen.into_iter().collect(),
         band: "expected mean with the band of its interval".into(),
@@ -226,7 +226,7 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
         question,
         caption: format!(
             "Expected {}{held} over {}, within its {}; the band is the interval of the mean at each place. The best of many estimates is somewhat too good.",
-            best.aim.response,
+            best.aim.of.name(),
             line.x.factor,
             limits(&[&line.x])
         ),

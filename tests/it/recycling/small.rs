@@ -68,9 +68,8 @@ fn ask(invented: &Invented, asked: Asked, held: &mut Held) {
     let material = Material {
         campaign: &worked.campaign,
         runs: worked.runs(),
-        models: &models.models,
+        models: &models,
         comparisons: &[],
-        cost_models: &models.cost_models,
         costs: costs.as_ref(),
         seed: 1,
     };

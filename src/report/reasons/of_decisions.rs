@@ -1,0 +1,167 @@
+//! Reasons of decisions in words: gaps, means that are missing, and how what is open is called.
+//!
+//! In: typed reasons of decisions. Out: texts, with names from logs as they are.
+//! This module never decides what is open.
+
+use crate::decide::{AimOf, Compared, Family, Gap, NoMean, RangeEnd};
+use crate::regression::Refusal;
+
+/// Significant digits of a number in a name.
+const SHORT: i32 = 4;
+
+/// What is missing.
+pub(in crate::report) fn missing(gap: &Gap) -> String {
+    match gap {
+        Gap::NoModel(AimOf::Cost) => {
+            "there is no model of cost: it needs `[prices]`, and runs with the masses that are paid for".into()
+        }
+        Gap::NoModel(AimOf::Labour) => {
+            "there is no model of labour: it needs `labour` in the runs log".into()
+        }
+        Gap::NoModel(aim) => format!(
+            "there is no model of {}, which `[aim]` names",
+            aim.name()
+        ),
+        Gap::NoSpecification { .. } => "no purity specification is declared".into(),
+        Gap::NoModelOfPurity { .. } => {
+            "there is a purity specification but no model of purity".into()
+        }
+        Gap::OneRoute(route) => format!("only one route was run: {route}"),
+        Gap::ResidueWithoutAssay { runs, .. } => format!(
+            "the residue of {runs} runs has no assay, so that their yields count fresh feed alone and rise with every gram of residue"
+        ),
+        Gap::NoLimits { factor, end, .. } => {
+            let ends = match end {
+                None => "limits",
+                Some(RangeEnd::Low) => "lower limit",
+                Some(RangeEnd::High) => "upper limit",
+            };
+            format!("no {ends} of {factor} declared")
+        }
+        Gap::NoFactor => "the model has no factor, so that there is nothing to set".into(),
+        Gap::CannotBeTold(aim) => format!(
+            "the runs cannot tell {} at any settings that may be proposed",
+            aim.name()
+        ),
+    }
+}
+
+/// What is answered all the same, or what would help.
+pub(in crate::report) fn still(gap: &Gap) -> String {
+    match gap {
+        Gap::NoModel(AimOf::Cost) => {
+            "yield and purity can still be compared; state prices, or aim at another response".into()
+        }
+        Gap::NoModel(AimOf::Labour) => {
+            "yield and purity can still be compared; log the labour, or aim at another response".into()
+        }
+        Gap::NoModel(aim) => format!(
+            "add `{}` to `model.responses`, or aim at another response",
+            aim.name()
+        ),
+        Gap::NoSpecification { aim } => format!(
+            "what is best is found for {} alone, whatever the purity; state `purity_spec` under `[campaign]`",
+            aim.name()
+        ),
+        Gap::NoModelOfPurity { aim } => format!(
+            "what is best is found for {} alone; log purities and add `purity` to `model.responses`",
+            aim.name()
+        ),
+        Gap::OneRoute(_) => {
+            "its own means and its chance of meeting the specification stand here; make runs on another route to compare".into()
+        }
+        Gap::ResidueWithoutAssay { factor, .. } => format!(
+            "settings are looked for with as little {factor} as may be; log `residue_assay`, or `residue_from` with the assay in the residues log"
+        ),
+        Gap::NoLimits {
+            factor,
+            lowest,
+            highest,
+            ..
+        } => format!(
+            "settings stay within the runs made, {lowest} to {highest}; declare `low` and `high` under `[factors.{factor}]`"
+        ),
+        Gap::NoFactor => "name what was varied under `model.effects`".into(),
+        Gap::CannotBeTold(_) => {
+            "see what cannot be told apart, and the runs that would tell, under the model".into()
+        }
+    }
+}
+
+/// Why a route has no mean.
+pub(in crate::report) fn no_mean(reason: &NoMean) -> String {
+    match reason {
+        NoMean::NoModel(of) => format!("there is no model of {}", of.name()),
+        NoMean::NoEffect { factor, of } => {
+            format!("{factor} is no effect in the model of {}", of.name())
+        }
+        NoMean::NotRun => "no run of the model took it".into(),
+        NoMean::CannotBeTold(Some(why)) => refusal(why),
+        NoMean::CannotBeTold(None) => "it cannot be told".into(),
+    }
+}
+
+/// Why a model gives no estimate.
+pub(in crate::report) fn refusal(why: &Refusal) -> String {
+    why.to_string()
+}
+
+/// What is compared, such as `route: boildown against chill`.
+pub(in crate::report) fn compared(what: &Compared) -> String {
+    match what {
+        Compared::Levels {
+            factor,
+            level,
+            against,
+        } => format!("{factor}: {level} against {against}"),
+        Compared::Span {
+            factor,
+            unit,
+            from,
+            to,
+            at,
+        } => {
+            let place = match at {
+                Some(at) => format!(" with {} {}", at.factor, at.level),
+                None => String::new(),
+            };
+            let unit = match unit.as_str() {
+                "" | "1" => String::new(),
+                unit => format!(" {unit}"),
+            };
+            format!(
+                "{factor} from {} to {}{unit}{place}",
+                short(*from),
+                short(*to)
+            )
+        }
+        Compared::Charged { factor } => format!("product gained by a run with {factor}"),
+        Compared::BestSettings { run } => {
+            format!("the best settings against those of run {run}")
+        }
+    }
+}
+
+/// A number short enough to be part of a name: the contrast itself keeps all digits.
+fn short(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return 0.0;
+    }
+    let digits = SHORT - 1 - value.abs().log10().floor() as i32;
+    let scale = 10.0_f64.powi(digits.abs());
+    // Divided by a whole power of ten in both cases, so that the shortest decimal comes back.
+    if digits >= 0 {
+        (value * scale).round() / scale
+    } else {
+        (value / scale).round() * scale
+    }
+}
+
+/// Sources of uncertainty that count together.
+pub(in crate::report) fn family(family: &Family) -> String {
+    match family {
+        Family::AssayOfLot => "the assay of its lot".into(),
+        Family::TitrantStrength => "the strength of the titrant".into(),
+        Family::Source(name) => format!("the {name}"),
+    }
+}
