@@ -83,12 +83,11 @@ fn counts(question: &Question) -> bool {
 /// What is said when product off specification should be worth nothing and no chance of meeting it is known.
 pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<NotCounted> {
     let unknown = counts(question) && worth.is_none();
-    unknown.then(|| {
-        NotCounted::OffSpecification(match question.campaign.purity_spec {
-            None => WorthUnknown::NoSpecification,
-            Some(_) => WorthUnknown::NoModel,
-        })
-    })
+    let why = match question.campaign.purity_spec {
+        None => WorthUnknown::NoSpecification,
+        Some(_) => WorthUnknown::NoModel,
+    };
+    unknown.then_some(NotCounted::OffSpecification(why))
 }
 
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.

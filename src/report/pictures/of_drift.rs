@@ -6,6 +6,7 @@
 use super::Picture;
 use super::of_models::{axis_unit, plain_unit};
 use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries, ReferenceLine};
+use crate::decide::ModelOf;
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
 use crate::error::Error;
 use crate::report::drift_words::{asked, centre_of, name_of};
@@ -25,8 +26,7 @@ pub(super) fn drift_charts(drift: &Drifts) -> Result<Vec<Picture>, Error> {
 /// A name from a campaign never stands in a path.
 fn file(series: &Series, kind: ChartKind, position: usize) -> String {
     let about = match &series.subject {
-        Subject::Response(name) if name == "yield" || name == "purity" => name.clone(),
-        Subject::Response(_) => format!("response-{}", position + 1),
+        Subject::Response(name) => super::file_name(&ModelOf::named(name), position),
         Subject::Titrant(_) => format!("titrant-{}", position + 1),
     };
     let what = match kind {
