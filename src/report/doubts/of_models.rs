@@ -202,7 +202,7 @@ mod tests {
             factor: "route".into(),
             level: "chill".into(),
         };
-        let words = foretold(-0.0115, of, None);
+        let words = foretold(-0.0116, of, None);
         let expected = "-1.2 % for an end of the interval of `route` at `chill`";
         assert!(words.seen.ends_with(expected), "{}", words.seen);
     }

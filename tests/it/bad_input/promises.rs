@@ -181,6 +181,15 @@ pub fn check_left_out(edits: &[Edit], faults: &[Fault], gone: &[&str]) {
     assert_eq!(strict.exit_code, 1);
 }
 
+/// What a doubt is about as a key with its name; none for the campaign as a whole.
+fn subject(about: &str) -> Value {
+    match about.split_once(' ') {
+        None => json!({}),
+        Some(("model", response)) => json!({ "response": response.trim_start_matches("of ") }),
+        Some((what, name)) => json!({ what: name }),
+    }
+}
+
 /// Exactly these doubts are raised, no run is gone, and only `--strict` minds.
 /// Doubts without what they touch as data, which says the same as `about`.
 fn without_subjects(caveats: &Value) -> Value {
@@ -205,6 +214,7 @@ pub fn check_doubts(edits: &[Edit], doubts: &[Doubt]) {
             json!({
                 "kind": doubt.kind,
                 "about": doubt.about,
+                "subject": subject(doubt.about),
                 "seen": doubt.seen,
                 "advice": doubt.advice,
             })
