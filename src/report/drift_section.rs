@@ -4,7 +4,8 @@
 //! This module never decides what is flagged.
 
 use super::drift_words::{
-    cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
+    cause, centre_of, chart_words, departure, flagged_runs, onset, origin, sd_of, simulated_chance,
+    why,
 };
 use super::escape::markdown;
 use super::numbers::{fixed, plain};
@@ -81,7 +82,7 @@ fn main_finding(series: &Series) -> Option<String> {
         markdown(&flagged_runs(series, explained)),
         markdown(&departure(series, explained)),
         markdown(onset(series, explained)),
-        in_a_hundred(series.chance_of_any_flag),
+        simulated_chance(series.chance_of_any_flag),
     ))
 }
 
@@ -171,14 +172,14 @@ fn by_luck(series: &Series) -> String {
             format!(
                 "{} {}",
                 chart_words(chart.kind),
-                in_a_hundred(chart.chance_of_a_flag)
+                simulated_chance(chart.chance_of_a_flag)
             )
         })
         .collect();
     format!(
         "Chance of a flag by luck in a log of this length that does not drift, simulated with limits that come about in the same way: {}; in any of them {}.",
         charts.join(", "),
-        in_a_hundred(series.chance_of_any_flag),
+        simulated_chance(series.chance_of_any_flag),
     )
 }
 

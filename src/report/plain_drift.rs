@@ -4,7 +4,8 @@
 //! This module never prints: the program does.
 
 use super::drift_words::{
-    cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, onset, origin, sd_of, why,
+    cause, centre_of, chart_words, departure, flagged_runs, onset, origin, sd_of, simulated_chance,
+    why,
 };
 use super::plain::one_line;
 use super::print::{Width, wrapped};
@@ -45,7 +46,7 @@ fn paragraph(series: &Series, chart: &ControlChart) -> String {
     }
     lines.push(format!(
         "without any drift, a log of this length has a flag here with a chance of {}",
-        in_a_hundred(chart.chance_of_a_flag)
+        simulated_chance(chart.chance_of_a_flag)
     ));
     lines
         .iter()
