@@ -33,11 +33,11 @@ pub use next::{
     Question, RUNS_PLANNED, Reason, Weighing, Width, first_runs, next_runs, open_questions,
 };
 pub use recycle::{
-    Amount, AtLevel as GainAtLevel, BestBleed, BreakEven, Charged, Cycle, CycleGain, Cycles,
-    Figure, Figures, Gain, Influence, Limit, Map as RecyclingMap, Money, Never, NoCycles,
-    NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained, Settling, Shares,
-    SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, gain, next_charge,
-    steady_state,
+    Amount, AtLevel as GainAtLevel, BLEEDS, BestBleed, BreakEven, Charged, Cycle, CycleGain,
+    Cycles, DRAWS_OF_GAIN, Figure, Figures, Gain, Influence, Limit, Map as RecyclingMap, Money,
+    Never, NoCycles, NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained,
+    Settling, Shares, SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth,
+    gain, next_charge, steady_state,
 };
 pub use repeat::Repeatability;
 pub use routes::{

@@ -6,11 +6,20 @@
 use super::numbers::{decimals_for, fixed, plain};
 use super::reasons;
 use super::shown::Shown;
-use crate::decide::{Aimed, Direction, Gap};
+use crate::decide::{AimOf, Aimed, Direction, Gap};
 use crate::regression::{Setting, Settings};
 
 /// How a name from a log is written: as Markdown, or for a terminal.
 pub(super) type Naming = fn(&str) -> String;
+
+/// How values of what is aimed at are written: costs per kilogram.
+pub(super) fn shown(aim: &Aimed, naming: Naming) -> Shown {
+    let shown = match aim.of {
+        AimOf::Cost => Shown::per_kilogram(&aim.unit),
+        _ => Shown::raw(&aim.unit),
+    };
+    shown.named(naming)
+}
 
 /// `most yield`, `least cost`.
 pub(super) fn goal(aim: &Aimed, naming: Naming) -> String {

@@ -24,11 +24,11 @@ const KINDS: [CostKind; 7] = [
 pub(super) fn of_runs(costs: Option<&Costs>) -> Table {
     let currency = costs.map_or("", |costs| &costs.prices.currency);
     let mut columns = vec![Column::data("run")];
-    columns.extend(KINDS.map(|kind| Column::data(cost_kind(kind)).key_unit(currency)));
+    columns.extend(KINDS.map(|kind| Column::data_in(cost_kind(kind), currency)));
     columns.extend([
-        Column::data("total").key_unit(currency),
-        Column::data("contained").key_unit("g"),
-        Column::data("per_gram").key_unit(format!("{currency}/g")),
+        Column::data_in("total", currency),
+        Column::data_in("contained", "g"),
+        Column::data_in("per_gram", format!("{currency}/g")),
         Column::data("reason"),
     ]);
     let rows = costs.iter().flat_map(|costs| &costs.runs).map(|run| {

@@ -4,8 +4,8 @@
 //! This module never decides what is flagged.
 
 use super::drift_words::{
-    candidate, cause, centre_of, chart_words, departure, flag, flagged_runs, in_a_hundred, name_of,
-    onset, origin, sd_of, why,
+    candidate, cause, centre_of, chart_words, departure, flag, flagged_runs, name_of, onset,
+    origin, sd_of, simulated_chance, why,
 };
 use super::escape::markdown;
 use super::numbers::{fixed, plain};
@@ -83,7 +83,7 @@ fn main_finding(series: &Series) -> Option<String> {
         markdown(&flagged_runs(series, explained)),
         markdown(&departure(series, explained)),
         markdown(onset(series, explained)),
-        in_a_hundred(series.chance_of_any_flag),
+        simulated_chance(series.chance_of_any_flag),
     ))
 }
 
@@ -176,14 +176,14 @@ fn by_luck(series: &Series) -> String {
             format!(
                 "{} {}",
                 chart_words(chart.kind),
-                in_a_hundred(chart.chance_of_a_flag)
+                simulated_chance(chart.chance_of_a_flag)
             )
         })
         .collect();
     format!(
         "Chance of a flag by luck in a log of this length that does not drift, simulated with limits that come about in the same way: {}; in any of them {}.",
         charts.join(", "),
-        in_a_hundred(series.chance_of_any_flag),
+        simulated_chance(series.chance_of_any_flag),
     )
 }
 

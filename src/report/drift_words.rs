@@ -3,7 +3,7 @@
 //! In: series and signals. Out: questions, clauses and figures that page, terminal and pictures share, not escaped.
 //! This module never finds a signal.
 
-use super::numbers::{decimals_for, fixed, plain};
+use super::numbers::{decimals_for, fixed};
 use super::shown::Shown;
 use crate::drift::{
     Cause, Change, ChartKind, ChartPoint, Explained, InControl, Origin, Series, Side, SignalReason,
@@ -201,12 +201,12 @@ pub(super) fn candidate(cause: &Cause) -> String {
     }
 }
 
-/// `31 in 100`, of a chance.
-pub(super) fn in_a_hundred(chance: f64) -> String {
+/// `31 %`, of a chance that was counted over simulated logs and is known to no more digits.
+pub(super) fn simulated_chance(chance: f64) -> String {
     if chance < 0.005 {
-        "fewer than 1 in 100".into()
+        "below 1 %".into()
     } else {
-        format!("{} in 100", plain((100.0 * chance).round()))
+        format!("{} %", fixed(100.0 * chance, 0))
     }
 }
 

@@ -13,16 +13,21 @@ use crate::regression::{AdjustedMeans, FittedModel, Interval, ResponseScale};
 
 /// The terms of a model.
 pub(super) fn terms(model: &FittedModel) -> Table {
+    let shown = match model.scale {
+        ResponseScale::Plain => Shown::raw(&model.unit),
+        ResponseScale::Logit => Shown::raw(""),
+    };
+    let (times, unit) = (shown.value(1.0), &shown.difference);
     let columns = vec![
         Column::data("response"),
         Column::data("unit"),
         Column::words("term").key("term"),
-        Column::figures("value").key("value"),
-        Column::figures("standard error").key("u"),
+        Column::figures("value").unit(unit).key("value"),
+        Column::figures("standard error").unit(unit).key("u"),
         Column::data("df"),
         Column::figures("t").key("t"),
         Column::figures("chance by luck").key("p"),
-        Column::figures("interval"),
+        Column::figures("interval").unit(unit),
         Column::data("low"),
         Column::data("high"),
     ];
@@ -37,13 +42,14 @@ pub(super) fn terms(model: &FittedModel) -> Table {
                 high: ends.high,
                 digits: Digits::Significant,
             })
+            .times(times)
         });
         let mut row = vec![
             Cell::text(&model.response),
             Cell::text(unit),
             Cell::text(term.name.to_string()),
-            Cell::plain(term.value),
-            Cell::plain_if(term.standard_error),
+            Cell::plain(term.value).times(times),
+            Cell::plain_if(term.standard_error).times(times),
             Cell::plain(term.degrees_of_freedom),
             Cell::plain_if(term.t),
             Cell::chance(term.p),

@@ -25,7 +25,7 @@ pub(super) fn runs(plan: &NextRuns) -> Table {
         let mut runs = plan.runs.iter();
         let says_mass = Says::something_if(|| runs.any(|run| masses(run)[mass].is_some()));
         let column = Column::figures(*name).unit("g").when(says_mass);
-        column.key(*name).key_unit("g")
+        column.key_in(*name, "g")
     }));
     columns.push(Column::words("what it is for"));
     let rows = plan.runs.iter().map(|run| {
@@ -88,7 +88,7 @@ pub(super) fn power(plan: &NextRuns) -> Table {
         Column::figures("after these runs"),
     ];
     let chance = |chance: Option<f64>| match chance {
-        Some(chance) => Cell::fixed(chance, 0).times(100.0).in_unit("%"),
+        Some(chance) => Cell::Chance(chance),
         None => Cell::because("cannot be told"),
     };
     let rows = plan.power.iter().map(|power| {

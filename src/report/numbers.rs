@@ -9,6 +9,12 @@ const COMMITTED_DIGITS: usize = 10;
 /// Significant digits that an uncertainty is printed with.
 const UNCERTAINTY_DIGITS: i32 = 2;
 
+/// Most digits that a column of figures is brought to for the sake of its smallest.
+const MOST_DIGITS_IN_A_COLUMN: i32 = 5;
+
+/// Most digits that an uncertainty is printed with for the sake of a smaller one in its column.
+const MOST_DIGITS_OF_AN_UNCERTAINTY: i32 = 4;
+
 /// Most decimals that are ever printed.
 const MOST_DECIMALS: i32 = 12;
 
@@ -33,6 +39,46 @@ fn round_to(value: f64, decimals: i32) -> f64 {
     (value * scale).round() / scale
 }
 
+/// Decimals for all figures of one column, so that they read alike from row to row: four significant digits of the largest and
+/// three of the smallest, less the zeros that all of them would end in. None where the largest would need more than five
+/// digits for that: figures so unlike get four significant digits each.
+pub fn decimals_of_column(values: &[f64]) -> Option<usize> {
+    let sizes = sizes(values);
+    let (smallest, largest) = (sizes.first()?, sizes.last()?);
+    let decimals = (3 - largest).max(2 - smallest);
+    if decimals + largest >= MOST_DIGITS_IN_A_COLUMN || decimals > MOST_DECIMALS {
+        return None;
+    }
+    let decimals = decimals.max(0) as usize;
+    let ends_in_zero = |decimals: &usize| {
+        let mut texts = values.iter().map(|value| fixed(*value, *decimals));
+        texts.all(|text| text.ends_with('0'))
+    };
+    let needed = (1..=decimals)
+        .rev()
+        .find(|decimals| !ends_in_zero(decimals));
+    Some(needed.unwrap_or(0))
+}
+
+/// Decimals for all figures of one column that carry an uncertainty: those that the middle uncertainty asks for, and more where the
+/// smallest would read as zero. None where the largest would then need more than four digits.
+pub fn decimals_of_uncertainties(uncertainties: &[f64]) -> Option<usize> {
+    let mut known: Vec<f64> = uncertainties.iter().copied().filter(|u| *u > 0.0).collect();
+    known.sort_by(f64::total_cmp);
+    let sizes = sizes(&known);
+    let for_the_smallest = (-sizes.first()?).max(0) as usize;
+    let decimals = decimals_for(*known.get(known.len() / 2)?).max(for_the_smallest);
+    (decimals as i32 + sizes.last()? < MOST_DIGITS_OF_AN_UNCERTAINTY).then_some(decimals)
+}
+
+/// Places before the decimal point, less one, of what is neither zero nor without end, the smallest first.
+fn sizes(values: &[f64]) -> Vec<i32> {
+    let told = values.iter().filter(|v| v.is_finite() && **v != 0.0);
+    let mut sizes: Vec<i32> = told.map(|v| v.abs().log10().floor() as i32).collect();
+    sizes.sort_unstable();
+    sizes
+}
+
 /// A value with a fixed number of decimals; no minus before a zero.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
@@ -49,7 +95,11 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 
 /// `71.4 ± 1.1`, the uncertainty with two significant digits.
 pub fn plus_minus(value: f64, uncertainty: f64) -> String {
-    let decimals = decimals_for(uncertainty);
+    plus_minus_to(value, uncertainty, decimals_for(uncertainty))
+}
+
+/// The same to so many decimals.
+pub fn plus_minus_to(value: f64, uncertainty: f64, decimals: usize) -> String {
     format!(
         "{} ± {}",
         fixed(value, decimals),
@@ -59,11 +109,7 @@ pub fn plus_minus(value: f64, uncertainty: f64) -> String {
 
 /// A value alone, to four significant digits.
 pub fn plain(value: f64) -> String {
-    if value == 0.0 {
-        return "0".into();
-    }
-    let decimals = (3 - value.abs().log10().floor() as i32).clamp(0, MOST_DECIMALS) as usize;
-    let text = fixed(value, decimals);
+    let text = significant(value);
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_string()
     } else {
@@ -71,15 +117,37 @@ pub fn plain(value: f64) -> String {
     }
 }
 
-/// A probability: three decimals, never shown as exactly 0 or 1.
+/// A value to four significant digits, zeros at its end kept.
+pub fn significant(value: f64) -> String {
+    if value == 0.0 {
+        return "0".into();
+    }
+    let decimals = (3 - value.abs().log10().floor() as i32).clamp(0, MOST_DECIMALS) as usize;
+    fixed(value, decimals)
+}
+
+/// A probability in percent, to a tenth, never shown as certainty.
 pub fn probability(p: f64) -> String {
     if p < 0.001 {
-        "below 0.001".into()
+        "below 0.1 %".into()
     } else if p > 0.999 {
-        "above 0.999".into()
+        "above 99.9 %".into()
     } else {
-        fixed(p, 3)
+        format!("{} %", fixed(100.0 * p, 1))
     }
+}
+
+/// `40,000`: a number of things with its thousands set apart.
+pub fn whole(number: usize) -> String {
+    let digits = number.to_string();
+    let mut text = String::new();
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
 }
 
 /// A number for a committed table: ten significant digits, a plain ASCII minus.
@@ -125,6 +193,48 @@ mod tests {
             "-0.000000000000000000003333333333"
         );
         assert_eq!(committed(0.5), "0.5");
+    }
+
+    #[test]
+    fn figures_of_a_column_read_alike() {
+        let shown = |values: &[f64]| {
+            let decimals = decimals_of_column(values).unwrap();
+            let texts: Vec<String> = values.iter().map(|value| fixed(*value, decimals)).collect();
+            texts.join(" ")
+        };
+        assert_eq!(shown(&[2.0, 1.5, 1.234]), "2.000 1.500 1.234");
+        assert_eq!(shown(&[10.0, 83.8, 0.0]), "10.0 83.8 0.0");
+        assert_eq!(shown(&[10.0, 60.0]), "10 60");
+        assert_eq!(shown(&[65.33, -7.7263, -0.607]), "65.330 −7.726 −0.607");
+        assert_eq!(decimals_of_column(&[1546.65, -0.607]), None);
+        assert_eq!(decimals_of_column(&[99.05, -0.0006667]), None);
+        assert_eq!(decimals_of_column(&[0.0, f64::NAN]), None);
+    }
+
+    #[test]
+    fn the_middle_uncertainty_decides_the_digits_of_a_column() {
+        assert_eq!(decimals_of_uncertainties(&[0.95, 1.1, 1.2]), Some(1));
+        assert_eq!(decimals_of_uncertainties(&[0.094, 0.10, 0.098]), Some(3));
+        assert_eq!(decimals_of_uncertainties(&[0.0, 20.0, 15.0]), Some(0));
+        // The smallest would read as zero with one decimal.
+        assert_eq!(decimals_of_uncertainties(&[0.03, 1.1, 1.2]), Some(2));
+        assert_eq!(decimals_of_uncertainties(&[0.0003, 1.1, 1.2]), None);
+        assert_eq!(decimals_of_uncertainties(&[0.0]), None);
+    }
+
+    #[test]
+    fn a_chance_is_never_certainty() {
+        assert_eq!(probability(0.9921), "99.2 %");
+        assert_eq!(probability(0.0009), "below 0.1 %");
+        assert_eq!(probability(1.0), "above 99.9 %");
+    }
+
+    #[test]
+    fn thousands_are_set_apart() {
+        assert_eq!(
+            [7, 950, 40_000, 1_234_567].map(whole).join(" "),
+            "7 950 40,000 1,234,567"
+        );
     }
 
     #[test]

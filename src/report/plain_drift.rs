@@ -4,8 +4,8 @@
 //! This module never prints: the program does.
 
 use super::drift_words::{
-    about, cause, centre_of, chart_words, departure, flagged_runs, in_a_hundred, name_of, onset,
-    origin, sd_of, why,
+    about, cause, centre_of, chart_words, departure, flagged_runs, name_of, onset, origin, sd_of,
+    simulated_chance, why,
 };
 use super::plain::one_line;
 use super::print::{Width, wrapped};
@@ -51,7 +51,7 @@ fn paragraph(series: &Series, chart: &ControlChart) -> String {
     }
     lines.push(format!(
         "without any drift, a log of this length has a flag here with a chance of {}",
-        in_a_hundred(chart.chance_of_a_flag)
+        simulated_chance(chart.chance_of_a_flag)
     ));
     lines
         .iter()

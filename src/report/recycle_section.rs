@@ -5,7 +5,7 @@
 
 use super::escape::markdown;
 use super::money_words::{limit, verdict};
-use super::numbers::{fixed, probability};
+use super::numbers::{fixed, probability, whole};
 use super::pictures::Pictures;
 use super::print::page::Page;
 use super::reasons;
@@ -16,7 +16,7 @@ use super::recycle_words::{
 use super::residue_each::exact_chances;
 use super::sections::picture;
 use super::words::{capital, count};
-use crate::decide::{Cycles, Money, Recycling, RecyclingVerdict, Unanswered};
+use crate::decide::{BLEEDS, Cycles, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::pipeline::Analysis;
 
 /// The answer in one line of the first screen; nothing where the campaign has nothing to do with residue.
@@ -127,7 +127,8 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money, pictures: &Pictu
         format!(" Not counted: {}.", items.join(", "))
     };
     page.paragraph(&format!(
-        "Heat is paid by the run and the labour of a run is not saved, so neither stands here. The interval comes from 40,000 seeded draws of coefficients, assays and prices together.{not}{}",
+        "Heat is paid by the run and the labour of a run is not saved, so neither stands here. The interval comes from {} seeded draws of coefficients, assays and prices together.{not}{}",
+        whole(crate::decide::DRAWS_OF_GAIN),
         specification(money)
     ));
     let table = recycle_tables::break_even(recycling);
@@ -255,14 +256,18 @@ fn around(analysis: &Analysis, recycling: &Recycling, cycles: &Cycles) -> String
         let currency = recycling.money.as_ref().map_or("", |money| &money.currency);
         text.push_str(&if best.bleed < 1.0 {
             format!(
-                " The best share to throw away, in steps of 5 %, is {} %: {} {} a run in the mean of {}.",
+                " The best share to throw away, in steps of {} %, is {} %: {} {} a run in the mean of {}.",
+                fixed(100.0 / BLEEDS as f64, 0),
                 fixed(100.0 * best.bleed, 0),
                 money_text(best.mean_gain),
                 markdown(currency),
                 count(cycles.cycles.len(), "cycle")
             )
         } else {
-            " Of the shares to throw away, looked at in steps of 5 %, none is better than all of it.".into()
+            format!(
+                " Of the shares to throw away, looked at in steps of {} %, none is better than all of it.",
+                fixed(100.0 / BLEEDS as f64, 0)
+            )
         });
     }
     let generations = analysis

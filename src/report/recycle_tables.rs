@@ -168,13 +168,11 @@ pub(super) fn cycles(recycling: &Recycling) -> Table {
         Column::words("cycle").key("cycle"),
         Column::figures("residue charged")
             .unit("g")
-            .key("residue")
-            .key_unit("g"),
+            .key_in("residue", "g"),
         Column::figures("its assay").unit("%").key("assay"),
         Column::figures("solids in the vessel")
             .unit("g")
-            .key("solids")
-            .key_unit("g"),
+            .key_in("solids", "g"),
         Column::figures("gain of this run")
             .unit(currency(recycling))
             .key("gain"),

@@ -207,7 +207,7 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
         }) => format!(
             " {} more would settle it with a chance of {}, if the gain is as estimated: {charged} of them with residue and {} without.",
             count(*runs, "run"),
-            fixed(*chance, 2),
+            probability(*chance),
             runs - charged
         ),
         Some(Settling::TooClose { tried, most }) => format!(
@@ -239,7 +239,7 @@ pub(super) fn specification(money: &Money) -> String {
         "which is not counted, because product off specification is sold"
     };
     format!(
-        " A charged run meets the purity specification with chance {}, one without residue with chance {}, {counted}.",
+        " A charged run meets the purity specification with a chance of {}, one without residue with a chance of {}, {counted}.",
         probability(worth.with),
         probability(worth.without)
     )

@@ -3,9 +3,9 @@
 //! In: the routes compared. Out: its section of the report.
 //! This module never compares two routes itself.
 
-use super::aim_words::missing;
+use super::aim_words::{self, missing};
 use super::escape::markdown;
-use super::numbers::{fixed, plain, probability};
+use super::numbers::{fixed, plain, probability, whole};
 use super::pictures::Pictures;
 use super::print::page::Page;
 use super::reasons::refusal;
@@ -102,7 +102,7 @@ fn how_chances_come(routes: &Routes) -> String {
         });
     format!(
         "Chances are counted over {} seeded draws of what the true means may be, all else at the reference mix.{purity}{none}",
-        crate::decide::DRAWS
+        whole(crate::decide::DRAWS)
     )
 }
 
@@ -122,7 +122,7 @@ fn for_the_aim(page: &mut Page, routes: &Routes) {
 }
 
 fn against(routes: &Routes, best: &str, lead: &RouteLead) -> String {
-    let shown = Shown::of(&routes.aim.unit);
+    let shown = aim_words::shown(&routes.aim, markdown);
     let change = shown.difference_with(lead.gain, lead.simultaneous);
     let change = change.trim_start_matches(['+', '−']);
     let way = if lead.gain < 0.0 { "worse" } else { "better" };

@@ -46,7 +46,7 @@ pub(super) fn given(routes: &Routes) -> Table {
             met.map_or_else(Cell::missing, |met| {
                 Cell::text(format!("{met} of {}", level.purity_runs))
             }),
-            mean(&level.mean_cost, &Shown::raw(&level.cost_unit)),
+            mean(&level.mean_cost, &Shown::per_kilogram(&level.cost_unit)),
             match (labour, level.labour) {
                 (Says::Something, _) => mean(&level.mean_labour, &Shown::raw("min")),
                 (Says::Nothing, Some(minutes)) => Cell::fixed(minutes, 0).in_unit("min"),

@@ -3,7 +3,7 @@
 //! In: the routes compared. Out: the verdict as a sentence, and the line of the first screen.
 //! This module never says more of a lead than where it stands.
 
-use super::aim_words::{Naming, demand, difference, goal};
+use super::aim_words::{self, Naming, demand, difference, goal};
 use super::escape::markdown;
 use super::numbers::probability;
 use super::reasons::no_mean;
@@ -53,7 +53,7 @@ pub(super) fn verdict(routes: &Routes, naming: Naming) -> String {
         HowSettled::Alike => format!(
             "{what}{among}: {}{chance}, but those that could be the best all lie within {} of it, which does not matter here, so take whichever suits.",
             naming(level),
-            difference(aim.margin.unwrap_or(0.0), &Shown::of(&aim.unit))
+            difference(aim.margin.unwrap_or(0.0), &aim_words::shown(aim, naming))
         ),
         HowSettled::NotSettled => match level_with(routes, level) {
             Some(other) => format!(

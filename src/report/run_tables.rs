@@ -4,6 +4,7 @@
 //! This module never computes a yield.
 
 use super::doubts;
+use super::numbers::fixed;
 use super::print::table::{Cell, Column, Place, Says, Table, Value};
 use super::reasons::no_result;
 use crate::decide::{Budget, Liquor};
@@ -27,37 +28,28 @@ pub(super) fn yields<'a>(
         Column::words("lot").key("lot"),
         Column::data("set_aside"),
     ];
+    let percent = |heading: &str| Column::figures(heading).unit("%");
     let figures = [
-        (Column::figures("gross").unit("%"), "gross", ""),
-        (
-            Column::figures("assay-adjusted").unit("%"),
-            "assay_adjusted",
-            "",
-        ),
-        (Column::figures("contained").unit("%"), "contained", ""),
+        (percent("gross"), "gross", ""),
+        (percent("assay-adjusted"), "assay_adjusted", ""),
+        (percent("contained"), "contained", ""),
         (Column::default(), "contained_fresh", ""),
-        (Column::figures("purity").unit("%"), "purity", ""),
+        (percent("purity"), "purity", ""),
         (Column::default(), "theory_fresh", "g"),
         (Column::default(), "theory_total", "g"),
         (Column::default(), "in_crops", ""),
         (Column::default(), "in_liquor", ""),
         (Column::default(), "in_residue", ""),
-        (
-            Column::figures("closure").unit("%").on(Place::Terminal),
-            "closure",
-            "",
-        ),
+        (percent("closure").on(Place::Terminal), "closure", ""),
     ];
     for (column, key, unit) in figures {
-        columns.push(column.key(key).key_unit(unit));
-        columns.push(Column::data(format!("u_{key}")).key_unit(unit));
+        columns.push(column.key_in(key, unit));
+        columns.push(Column::data_in(format!("u_{key}"), unit));
     }
     columns.extend([
-        Column::figures("contained, of the route's ceiling")
-            .unit("%")
-            .when(ceilings),
+        percent("contained, of the route's ceiling").when(ceilings),
         Column::words("most of the ± comes from").on(Place::Page),
-        Column::data("oxidant_excess").key_unit("%"),
+        Column::data_in("oxidant_excess", "%"),
         Column::data("reason"),
     ]);
     let half_width = |value: &Measured| runs.sources.expanded(value, confidence);
@@ -65,6 +57,7 @@ pub(super) fn yields<'a>(
         Ok(value) => Cell::with_error(value.value(), half_width(value)).times(100.0),
         Err(_) => Cell::missing(),
     };
+    let kept = |outcome: &Outcome| Cell::plain_if(outcome.as_ref().ok().map(Measured::value));
     let rows = told.map(|run| {
         let mark = if run.set_aside.is_some() {
             " (set aside)"
@@ -78,21 +71,20 @@ pub(super) fn yields<'a>(
             Cell::named(run.lot.as_deref()),
             Cell::named(run.set_aside.as_deref()),
         ];
-        for outcome in [
-            &run.gross,
-            &run.assay_adjusted,
-            &run.contained,
-            &run.contained_fresh,
-            &run.purity,
-            &run.theory_fresh,
-            &run.theory_total,
-            &run.balance.crops,
-            &run.balance.liquor,
-            &run.balance.residue,
-            &run.balance.closure,
+        for (outcome, cell) in [
+            (&run.gross, shown(&run.gross)),
+            (&run.assay_adjusted, shown(&run.assay_adjusted)),
+            (&run.contained, shown(&run.contained)),
+            (&run.contained_fresh, kept(&run.contained_fresh)),
+            (&run.purity, shown(&run.purity)),
+            (&run.theory_fresh, kept(&run.theory_fresh)),
+            (&run.theory_total, kept(&run.theory_total)),
+            (&run.balance.crops, kept(&run.balance.crops)),
+            (&run.balance.liquor, kept(&run.balance.liquor)),
+            (&run.balance.residue, kept(&run.balance.residue)),
+            (&run.balance.closure, shown(&run.balance.closure)),
         ] {
-            row.push(shown(outcome));
-            row.push(uncertainty(outcome));
+            row.extend([cell, uncertainty(outcome)]);
         }
         if let Some(contained) = simulated(runs, run) {
             row[CONTAINED] = contained;
@@ -134,7 +126,7 @@ fn most_of(budget: &[Share]) -> String {
         .iter()
         .find_map(|share| Some((share.share?, &share.source)));
     main.map_or_else(String::new, |(share, source)| {
-        format!("{source}, {} %", super::numbers::fixed(100.0 * share, 0))
+        format!("{source}, {} %", fixed(100.0 * share, 0))
     })
 }
 
@@ -143,8 +135,8 @@ pub(super) fn crops(runs: &Runs) -> Table {
     let columns = vec![
         Column::data("run"),
         Column::data("crop"),
-        Column::data("mass").key_unit("g"),
-        Column::data("u_mass").key_unit("g"),
+        Column::data_in("mass", "g"),
+        Column::data_in("u_mass", "g"),
         Column::data("purity"),
         Column::data("u_purity"),
     ];
@@ -215,24 +207,21 @@ pub(super) fn liquors<'a>(told: impl Iterator<Item = &'a Liquor>, factor: f64) -
         Column::words("run").key("run"),
         Column::data("crop"),
         Column::figures("last liquor"),
-        Column::data("temperature").key_unit("degC"),
-        Column::data("volume").key_unit("mL"),
+        Column::data_in("temperature", "degC"),
+        Column::data_in("volume", "mL"),
         Column::figures("product it keeps")
             .unit("g")
-            .key("kept")
-            .key_unit("g"),
-        Column::data("u_kept").key_unit("g"),
+            .key_in("kept", "g"),
+        Column::data_in("u_kept", "g"),
         Column::figures("of theory").unit("%").key("of_theory"),
         Column::figures("next crop on boiling to half")
             .unit("g")
-            .key("next_crop")
-            .key_unit("g"),
+            .key_in("next_crop", "g"),
         Column::figures("last crop expected")
             .unit("g")
-            .key("expected_crop")
-            .key_unit("g"),
+            .key_in("expected_crop", "g"),
         Column::figures("last crop that came").unit("g"),
-        Column::data("crop").key_unit("g"),
+        Column::data_in("crop", "g"),
     ];
     let rows = told.map(|liquor| {
         let came = Cell::plain(liquor.came);
@@ -241,8 +230,8 @@ pub(super) fn liquors<'a>(told: impl Iterator<Item = &'a Liquor>, factor: f64) -
             Cell::Count(liquor.crop as usize),
             Cell::text(format!(
                 "{} mL at {} degC",
-                super::numbers::fixed(liquor.volume, 0),
-                super::numbers::fixed(liquor.temperature, 1)
+                fixed(liquor.volume, 0),
+                fixed(liquor.temperature, 1)
             )),
             Cell::plain(liquor.temperature),
             Cell::plain(liquor.volume),
@@ -266,9 +255,8 @@ pub(super) fn titrants(analysis: &Analysis) -> Table {
         Column::words("titrant").key("titrant"),
         Column::figures("concentration")
             .unit("mol/L")
-            .key("concentration")
-            .key_unit("mol/L"),
-        Column::data("u_concentration").key_unit("mol/L"),
+            .key_in("concentration", "mol/L"),
+        Column::data_in("u_concentration", "mol/L"),
         Column::figures("rows in its log"),
         Column::words("most of the ± comes from"),
     ];

@@ -11,7 +11,7 @@ use super::escape::markdown;
 use super::measurement;
 use super::model_tables;
 use super::next_section;
-use super::numbers::plain;
+use super::numbers::{fixed, plain};
 use super::pictures::Pictures;
 use super::print::page::Page;
 use super::print::table::{Cell, Column, Table};
@@ -39,7 +39,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
             .zip(&analysis.further)
             .find(|(model, _)| model.response == moves.response);
         if let Some((model, further)) = found {
-            what_moves(page, moves, model, pictures);
+            what_moves(page, analysis, moves, model, pictures);
             trust::write(page, model, further);
             model_doubts(page, analysis, moves);
         }
@@ -142,7 +142,13 @@ fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     doubts(page, &caveats);
 }
 
-fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pictures) {
+fn what_moves(
+    page: &mut Page,
+    analysis: &Analysis,
+    moves: &Moves,
+    model: &FittedModel,
+    pictures: &Pictures,
+) {
     let shown = Shown::of(&moves.unit);
     let name = markdown(&moves.response);
     page.heading(2, &format!("3 What moves {name}?"));
@@ -168,7 +174,10 @@ fn what_moves(page: &mut Page, moves: &Moves, model: &FittedModel, pictures: &Pi
     }
     if !moves.effects.is_empty() {
         page.table(&model_tables::effects(moves));
-        page.paragraph("Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines one in twenty misses by luck.");
+        page.paragraph(&format!(
+            "Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines {} % miss by luck.",
+            fixed(100.0 * (1.0 - analysis.confidence()), 0)
+        ));
     }
     for means in &model.adjusted_means {
         page.heading(

@@ -3,7 +3,7 @@
 //! In: the best settings. Out: its section of the report.
 //! This module never shows a setting outside the declared limits.
 
-use super::aim_words::{demand, missing, place};
+use super::aim_words::{self, demand, missing, place};
 use super::escape::markdown;
 use super::numbers::plain;
 use super::pictures::Pictures;
@@ -12,7 +12,6 @@ use super::residue_beside;
 use super::route_tables;
 use super::sections::picture;
 use super::settings_words::{sentences, stationary};
-use super::shown::Shown;
 use super::words::{capital, count};
 use crate::decide::{BestSettings, Gap, Recycling, Unanswered};
 
@@ -45,7 +44,7 @@ pub(super) fn settings(
         page.paragraph(&text);
     }
     if let Some(present) = &best.present {
-        let shown = Shown::of(&best.aim.unit);
+        let shown = aim_words::shown(&best.aim, markdown);
         page.paragraph(&format!(
             "The best of the runs made that still may be proposed is {}: {}, expected {}.",
             markdown(&present.run),

@@ -3,7 +3,7 @@
 //! In: the best settings. Out: sentences, rows of settings, and the line of the first screen.
 //! This module never recommends: it says what the model expects where, and what stopped it.
 
-use super::aim_words::{Naming, demand, difference, goal, place, unit, value};
+use super::aim_words::{self, Naming, demand, difference, goal, place, unit, value};
 use super::escape::markdown;
 use super::numbers::{plain, probability};
 use super::reasons;
@@ -43,7 +43,7 @@ pub(super) fn sentences(best: &BestSettings, naming: Naming) -> Vec<String> {
 }
 
 fn verdict(best: &BestSettings, naming: Naming) -> String {
-    let shown = Shown::of(&best.aim.unit);
+    let shown = aim_words::shown(&best.aim, naming);
     let expected = shown.mean(&best.mean);
     let run = best.new_run.interval.map_or_else(String::new, |ends| {
         let gap = unit(&shown.unit, |text| text.to_string());
@@ -51,7 +51,7 @@ fn verdict(best: &BestSettings, naming: Naming) -> String {
     });
     let purity = best.chance_spec.map_or_else(String::new, |chance| {
         format!(
-            "; a new run meets the purity specification with chance {}",
+            "; a new run meets the purity specification with a chance of {}",
             probability(chance)
         )
     });
@@ -69,7 +69,7 @@ fn verdict(best: &BestSettings, naming: Naming) -> String {
 }
 
 fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
-    let shown = Shown::of(&best.aim.unit);
+    let shown = aim_words::shown(&best.aim, naming);
     let Some(present) = &best.present else {
         return (best.reaches != Some(false)).then(|| {
             "no run made so far lies within the limits and meets the specification often enough, so there is nothing to compare with.".to_string()
@@ -114,7 +114,7 @@ fn against_present(best: &BestSettings, naming: Naming) -> Option<String> {
 }
 
 fn stopped(best: &BestSettings, naming: Naming) -> Option<String> {
-    let shown = Shown::of(&best.aim.unit);
+    let shown = aim_words::shown(&best.aim, naming);
     let parts: Vec<String> = best
         .stopped_by
         .iter()
@@ -171,7 +171,7 @@ pub(super) fn stationary(best: &BestSettings, naming: Naming) -> Option<String> 
             ));
         }
     };
-    let shown = Shown::of(&best.aim.unit);
+    let shown = aim_words::shown(&best.aim, naming);
     let parts: Vec<String> = point
         .amounts
         .iter()

@@ -41,6 +41,26 @@ impl Shown {
         }
     }
 
+    /// Money per gram is said per kilogram; any other unit stays.
+    pub fn per_kilogram(unit: &str) -> Shown {
+        match unit.strip_suffix("/g") {
+            Some(money) => Shown {
+                factor: 1000.0,
+                ..Shown::raw(&format!("{money}/kg"))
+            },
+            None => Shown::raw(unit),
+        }
+    }
+
+    /// The same with its units harmless where they will stand.
+    pub fn named(self, naming: impl Fn(&str) -> String) -> Shown {
+        Shown {
+            unit: naming(&self.unit),
+            difference: naming(&self.difference),
+            ..self
+        }
+    }
+
     /// A value with half the width of its interval, as a cell.
     pub fn mean_cell(&self, estimate: &Estimate) -> Cell {
         let cell = Cell::of(Value::WithError {

@@ -138,12 +138,20 @@ fn diagnostics(page: &mut Page, further: &Further) {
     let rows = further.diagnostics.iter().map(|diagnostic| {
         vec![
             Cell::text(diagnostic.name),
-            Cell::plain_if(diagnostic.value),
+            figure_of(diagnostic.value),
             Cell::chance(diagnostic.p),
             Cell::text(capital(&diagnostic.verdict)),
         ]
     });
     page.table(&Table::new("Can this model be trusted?", columns).with(rows));
+}
+
+/// A figure that is whole counts something.
+fn figure_of(value: Option<f64>) -> Cell {
+    match value {
+        Some(number) if number.fract() == 0.0 => Cell::fixed(number, 0),
+        other => Cell::plain_if(other),
+    }
 }
 
 fn candidates(page: &mut Page, further: &Further, shown: &Shown) {

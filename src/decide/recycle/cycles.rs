@@ -11,7 +11,7 @@ use super::solids::{Retained, next_charge, retained, steady_state};
 use crate::campaign::FactorKind;
 
 /// Bleeds that are looked at for the best: every twentieth.
-const BLEEDS: usize = 20;
+pub const BLEEDS: usize = 20;
 
 /// Cycles of feeding the residue forward.
 #[derive(Debug, Clone)]

@@ -13,7 +13,7 @@ use crate::measured::Together;
 use crate::seeded::Seeded;
 
 /// Draws of the gain; a 2.5 % point from so many is known to about one and a half hundredths of the standard uncertainty.
-pub(super) const DRAWS: usize = 40_000;
+pub const DRAWS: usize = 40_000;
 /// Stream of the draws of figures, and of those of purity.
 pub(super) const STREAMS: [u64; 2] = [501, 502];
 /// The gain of a charged run.

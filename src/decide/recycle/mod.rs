@@ -21,8 +21,9 @@ mod worth;
 
 pub use break_even::{BreakEven, Never};
 pub use cycle_gain::CycleGain;
-pub use cycles::{BestBleed, Cycle, Cycles, Limit, NoCycles, Steady};
+pub use cycles::{BLEEDS, BestBleed, Cycle, Cycles, Limit, NoCycles, Steady};
 pub use gain::{Charged, Figure, Figures, Gain, gain};
+pub use gained::DRAWS as DRAWS_OF_GAIN;
 pub use inputs::{SideModel, Untold};
 pub use map::Map;
 pub use money::{Influence, Money};

@@ -11,9 +11,9 @@ use crate::charts::{
 use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap, amount_of};
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
-use crate::report::aim_words::{demand, difference};
+use crate::report::aim_words::{self, demand, difference};
+use crate::report::escape::raw;
 use crate::report::numbers::plain;
-use crate::report::shown::Shown;
 
 /// The map over two amounts, or the line over one; None where nothing is an amount.
 pub(super) fn settings_picture(best: &BestSettings) -> Result<Option<Picture>, Error> {
@@ -48,8 +48,8 @@ fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
 }
 
 fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error> {
-    let shown = Shown::of(&best.aim.unit);
-    let unit = raw_unit(&best.aim.unit);
+    let shown = aim_words::shown(&best.aim, raw);
+    let unit = &shown.unit;
     let question = format!("Which settings are good for {}?", best.aim.of.name());
     let within = difference(map.good_within, &shown);
     let mut regions = vec![Region {
@@ -164,15 +164,8 @@ fn limits(ranges: &[&AmountRange]) -> &'static str {
     }
 }
 
-fn raw_unit(unit: &str) -> &str {
-    match unit {
-        "1" => "%",
-        other => other,
-    }
-}
-
 fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Error> {
-    let shown = Shown::of(&best.aim.unit);
+    let shown = aim_words::shown(&best.aim, raw);
     let question = format!("Which settings are good for {}?", best.aim.of.name());
     let curve = line
         .points
@@ -199,7 +192,7 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
     let chart = CurveChart {
         question: question.clone(),
         x_label: axis_label(&line.x),
-        y_label: format!("{} / {}", best.aim.of.name(), raw_unit(&best.aim.unit)),
+        y_label: format!("{} / {}", best.aim.of.name(), shown.unit),
         curve,
         points: chosen.into_iter().collect(),
         band: "expected mean with the band of its interval".into(),

@@ -202,6 +202,11 @@ impl Column {
         Column::default().key(key)
     }
 
+    /// A column for data alone, with its unit there.
+    pub fn data_in(key: impl Into<String>, unit: impl Into<String>) -> Self {
+        Column::default().key_in(key, unit)
+    }
+
     /// The unit that people see behind the heading.
     pub fn unit(mut self, unit: impl Into<String>) -> Self {
         self.unit = unit.into();
@@ -214,10 +219,10 @@ impl Column {
         self
     }
 
-    /// The unit behind the name in CSV.
-    pub fn key_unit(mut self, unit: impl Into<String>) -> Self {
+    /// The name in data, and its unit there.
+    pub fn key_in(mut self, key: impl Into<String>, unit: impl Into<String>) -> Self {
         self.key_unit = unit.into();
-        self
+        self.key(key)
     }
 
     /// Shown to people there alone.

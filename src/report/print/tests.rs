@@ -165,7 +165,7 @@ fn a_csv_reader_finds_every_cell_again() {
 fn figures_are_whole_in_data_and_nothing_stands_where_there_is_none() {
     let columns = vec![
         Column::figures("yield").unit("%").key("yield"),
-        Column::data("mass").key_unit("g"),
+        Column::data_in("mass", "g"),
     ];
     let table = Table::new("", columns).with([
         vec![

@@ -106,9 +106,12 @@ fn printed(text: &str) -> Printed {
 
 fn check_probability(what: &str, text: &str, p: f64) {
     match text {
-        "below 0.001" => assert!(p < 0.001, "{what}: {p}"),
-        "above 0.999" => assert!(p > 0.999, "{what}: {p}"),
-        figure => check_printed(what, p, figure),
+        "below 0.1 %" => assert!(p < 0.001, "{what}: {p}"),
+        "above 99.9 %" => assert!(p > 0.999, "{what}: {p}"),
+        figure => {
+            let percent = figure.strip_suffix(" %").expect("a chance in per cent");
+            check_printed(what, 100.0 * p, percent);
+        }
     }
 }
 
