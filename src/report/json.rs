@@ -6,6 +6,7 @@
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
+use super::diagnostic_words::{name_text, standing_key, verdict_text};
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
 use crate::decide::Budget;
@@ -247,10 +248,11 @@ fn model(model: &FittedModel, further: &Further) -> Value {
             "interval": interval(component.interval),
         })).collect::<Value>(),
         "diagnostics": further.diagnostics.iter().map(|diagnostic| json!({
-            "name": diagnostic.name,
+            "name": name_text(diagnostic.what),
             "value": diagnostic.value,
             "p": diagnostic.p,
-            "verdict": diagnostic.verdict,
+            "standing": standing_key(diagnostic.standing()),
+            "verdict": verdict_text(diagnostic),
             "runs": diagnostic.runs,
         })).collect::<Value>(),
         "alike": further.alike.iter().map(|alike| json!({

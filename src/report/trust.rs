@@ -1,8 +1,9 @@
 //! Which levels differ, how the scatter splits, can the model be trusted, and which terms belong?
 //!
 //! In: a model with what stands beside it. Out: the second half of its section.
-//! This module never judges a figure: the verdicts come with it.
+//! This module never judges a figure: what it says comes with it.
 
+use super::diagnostic_words::{name_text, verdict_text};
 use super::escape::markdown;
 use super::numbers::{fixed, plain, probability};
 use super::page::Page;
@@ -150,10 +151,10 @@ fn diagnostics(page: &mut Page, further: &Further) {
         .iter()
         .map(|diagnostic| {
             vec![
-                markdown(diagnostic.name),
+                markdown(name_text(diagnostic.what)),
                 diagnostic.value.map_or_else(|| "–".into(), plain),
                 diagnostic.p.map_or_else(|| "–".into(), probability),
-                capital(&markdown(&diagnostic.verdict)),
+                capital(&markdown(&verdict_text(diagnostic))),
             ]
         })
         .collect();
