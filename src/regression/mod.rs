@@ -87,9 +87,11 @@ pub use comparisons::{
 pub use components::{Component, ScatterOf};
 pub use data::{Factor, FactorValues, FitData};
 pub use diagnostics::{
-    Change, Collinearity, ConditionIndex, DecisionChange, Diagnostic, MOST_REFITS, RunInfluence,
-    ShapiroWilk, TermShare, collinearity, decisions_without_one_run, diagnostics, influences,
-    shapiro_wilk,
+    APART_LEVERAGE, BADLY_BLURRED, BLURRED, Change, Changing, Collinearity, ConditionIndex,
+    DecisionChange, Diagnostic, DiagnosticKind, FAR_LEVERAGE, MOST_FOR_NORMALITY, MOST_REFITS,
+    OWN_REGION, PULLING_DISTANCE, Reading, RestingDecision, RunInfluence, STRONGLY_TOGETHER,
+    ShapiroWilk, SideOfModel, Standing, TOGETHER, TermShare, WhyNot, called_out, collinearity,
+    decisions_without_one_run, diagnostics, influences, shapiro_wilk,
 };
 pub use fitted::{Estimate, FittedModel, Interval, Method, NewRun, RunScatter, Term};
 pub use joint::Weighted;

@@ -9,6 +9,7 @@ mod appendix;
 mod cautions;
 mod cost_section;
 mod cost_tables;
+mod diagnostic_words;
 mod doubts;
 mod drift_section;
 mod drift_words;

@@ -1,8 +1,9 @@
 //! Which levels differ, how the scatter splits, can the model be trusted, and which terms belong?
 //!
 //! In: a model with what stands beside it. Out: the second half of its section.
-//! This module never judges a figure: the verdicts come with it.
+//! This module never judges a figure: what it says comes with it.
 
+use super::diagnostic_words::{name_text, verdict_text};
 use super::escape::markdown;
 use super::numbers::{fixed, plain};
 use super::print::page::Page;
@@ -137,10 +138,10 @@ fn diagnostics(page: &mut Page, further: &Further) {
     ];
     let rows = further.diagnostics.iter().map(|diagnostic| {
         vec![
-            Cell::text(diagnostic.name),
+            Cell::text(name_text(diagnostic.what)),
             figure_of(diagnostic.value),
             Cell::chance(diagnostic.p),
-            Cell::text(capital(&diagnostic.verdict)),
+            Cell::text(capital(&verdict_text(diagnostic))),
         ]
     });
     page.table(&Table::new("Can this model be trusted?", columns).with(rows));

@@ -156,6 +156,22 @@ pub(super) fn count(number: usize, what: &str) -> String {
     }
 }
 
+/// `twice`, `three times`, `2.5 times`: how often a bound holds its unit.
+pub(super) fn times_in_words(factor: f64) -> String {
+    const NUMBERS: [&str; 7] = ["three", "four", "five", "six", "seven", "eight", "nine"];
+    if factor == 1.0 {
+        return "once".into();
+    }
+    if factor == 2.0 {
+        return "twice".into();
+    }
+    let spelt = (3u8..)
+        .zip(NUMBERS)
+        .find(|(number, _)| f64::from(*number) == factor)
+        .map(|(_, word)| word.to_string());
+    format!("{} times", spelt.unwrap_or_else(|| plain(factor)))
+}
+
 /// `a, b and c`.
 pub(super) fn and_list(items: &[String]) -> String {
     joined(items, "and")
@@ -180,5 +196,22 @@ pub(super) fn capital(text: &str) -> String {
     match characters.next() {
         Some(first) => first.to_uppercase().collect::<String>() + characters.as_str(),
         None => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn small_whole_factors_are_spelt() {
+        let words: Vec<String> = [1.0, 2.0, 3.0, 9.0, 10.0, 2.5]
+            .into_iter()
+            .map(times_in_words)
+            .collect();
+        assert_eq!(
+            words.join(", "),
+            "once, twice, three times, nine times, 10 times, 2.5 times"
+        );
     }
 }

@@ -220,6 +220,8 @@ pub struct Diagnostic {
     pub value: Option<f64>,
     /// Its chance when nothing is wrong.
     pub p: Option<f64>,
+    /// Whether it calls for a look: `fine`, `noticed`, `failed` or `not_judged`.
+    pub standing: &'static str,
     /// What it says.
     pub verdict: String,
     /// The runs concerned.

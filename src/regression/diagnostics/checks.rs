@@ -53,11 +53,21 @@ fn diagnosed(params: ModelParams, data: &FitData, replicates: &[Vec<usize>]) -> 
 }
 
 #[track_caller]
-fn find<'a>(found: &'a [Diagnostic], part: &str) -> &'a Diagnostic {
+fn find(found: &[Diagnostic], what: DiagnosticKind) -> &Diagnostic {
     found
         .iter()
-        .find(|d| d.name.contains(part))
+        .find(|d| d.what == what)
         .expect("it stands in the list")
+}
+
+fn resting(about: &str, change: Change, runs: &[&str]) -> Reading {
+    Reading::SomeRestOnOneRun {
+        decisions: vec![RestingDecision {
+            about: about.into(),
+            change,
+            runs: runs.iter().map(|run| run.to_string()).collect(),
+        }],
+    }
 }
 
 #[test]
@@ -81,18 +91,18 @@ fn the_figures_of_the_whole_fit_agree_with_statsmodels_and_scipy() {
     for (name, (params, data)) in [("ammonia", ammonia()), ("invented", bent())] {
         let found = diagnosed(params, &data, &[]);
         let expected = |what: &str| figure(&format!("{name}_{what}"));
-        let largest = find(&found, "studentised residual");
+        let largest = find(&found, DiagnosticKind::LargestResidual);
         near(largest.p.unwrap(), expected("bonferroni_p"), COMPUTED);
-        let spread = find(&found, "Breusch-Pagan");
+        let spread = find(&found, DiagnosticKind::EvenSpread);
         near(spread.value.unwrap(), expected("breusch_pagan"), COMPUTED);
         near(spread.p.unwrap(), expected("breusch_pagan_p"), COMPUTED);
-        let neighbours = find(&found, "Durbin-Watson");
+        let neighbours = find(&found, DiagnosticKind::Neighbours);
         near(
             neighbours.value.unwrap(),
             expected("durbin_watson"),
             COMPUTED,
         );
-        let normal = find(&found, "Shapiro-Wilk");
+        let normal = find(&found, DiagnosticKind::Normality);
         near(normal.value.unwrap(), expected("shapiro_w"), SHAPIRO);
         near(normal.p.unwrap(), expected("shapiro_p"), SHAPIRO_CHANCE);
     }
@@ -132,7 +142,7 @@ fn a_model_without_constant_agrees_with_statsmodels_too() {
         near(own.share, expected, COMPUTED);
     }
     let found = diagnostics(&valid, &fitted, &data, &[]);
-    let spread = find(&found, "Breusch-Pagan").value.unwrap();
+    let spread = find(&found, DiagnosticKind::EvenSpread).value.unwrap();
     near(spread, figure("origin_breusch_pagan"), COMPUTED);
     for (own, expected) in influences(&fitted).iter().zip(list("origin_cook")) {
         near(own.distance.unwrap(), expected, COMPUTED);
@@ -144,7 +154,7 @@ fn lack_of_fit_and_time_agree_with_statsmodels_and_scipy() {
     let (params, data) = bent();
     let repeats: Vec<Vec<usize>> = (0..12).map(|run| vec![run, run + 12]).collect();
     let found = diagnosed(params, &data, &repeats);
-    let lack = find(&found, "lack of fit");
+    let lack = find(&found, DiagnosticKind::LackOfFit);
     near(
         lack.value.unwrap(),
         figure("invented_lack_of_fit"),
@@ -152,13 +162,14 @@ fn lack_of_fit_and_time_agree_with_statsmodels_and_scipy() {
     );
     near(lack.p.unwrap(), figure("invented_lack_of_fit_p"), COMPUTED);
     assert_eq!(lack.runs.len(), 24);
-    let time = find(&found, "along with time");
+    let time = find(&found, DiagnosticKind::AlongWithTime);
     near(
         time.value.unwrap().abs(),
         figure("invented_time").abs(),
         COMPUTED,
     );
-    assert!(time.verdict.starts_with("no factor went with the order"));
+    assert!(matches!(time.reading, Reading::NoneWentWithOrder { .. }));
+    assert_eq!(time.standing(), Standing::Fine);
 }
 
 #[test]
@@ -179,13 +190,18 @@ fn decisions_that_rest_on_one_run_agree_with_nested_fits_in_statsmodels() {
         })
         .collect();
     assert_eq!(found.join(" "), text("invented_decisions"));
-    let told = find(&diagnostics(&valid, &fitted, &data, &[]), "rest on one run").clone();
+    let told = find(
+        &diagnostics(&valid, &fitted, &data, &[]),
+        DiagnosticKind::RestsOnOneRun,
+    )
+    .clone();
     assert_eq!(told.value, Some(1.0));
     assert_eq!(told.runs.len(), found.len());
-    assert!(
-        told.verdict
-            .contains("without any one of `14`, `17`, `18` or `24`, `ratio` would matter")
+    assert_eq!(
+        told.reading,
+        resting("ratio", Change::WouldMatter, &["14", "17", "18", "24"])
     );
+    assert_eq!(told.standing(), Standing::Noticed);
 }
 
 #[test]
@@ -196,15 +212,32 @@ fn a_term_that_one_run_alone_shows_is_named() {
         vec![choice("heating", &["muffle", "hob", "torch"], &heating)],
     );
     let found = diagnosed(model(&["heating"]), &data, &[]);
-    let decisions = find(&found, "rest on one run");
-    assert!(
-        decisions
-            .verdict
-            .contains("without run `5`, `heating: torch` could not be told")
-    );
-    let leverage = find(&found, "leverage");
+    let decisions = find(&found, DiagnosticKind::RestsOnOneRun);
+    let alone = resting("heating: torch", Change::CouldNotBeTold, &["5"]);
+    assert_eq!(decisions.reading, alone);
+    let leverage = find(&found, DiagnosticKind::LargestLeverage);
     assert_eq!(leverage.runs, ["5"]);
-    assert!(leverage.verdict.contains("only one to show some term"));
+    let runs = leverage.runs.clone();
+    assert_eq!(leverage.reading, Reading::OnlyRunsWithATerm { runs });
+    assert_eq!(leverage.standing(), Standing::Failed);
+}
+
+#[test]
+fn every_run_beyond_chance_is_called_out_and_none_else() {
+    let x: Vec<f64> = (0..30).map(f64::from).collect();
+    let slips = [4, 21];
+    let y = (0..30)
+        .map(|i| f64::from(i * i % 7) + if slips.contains(&i) { 60.0 } else { 0.0 })
+        .collect();
+    let data = runs(y, vec![amount("x", x)]);
+    let found = diagnosed(model(&["x"]), &data, &[]);
+    assert_eq!(called_out(&found), Some(&["5", "22"].map(String::from)[..]));
+    let largest = find(&found, DiagnosticKind::LargestResidual);
+    assert_eq!(largest.standing(), Standing::Failed);
+    assert_eq!(largest.runs.len(), 1);
+    let (params, data) = ammonia();
+    let found = diagnosed(params, &data, &[]);
+    assert_eq!(called_out(&found), Some(&[][..]));
 }
 
 #[test]
@@ -233,18 +266,16 @@ fn a_drifting_log_is_said_to_drift_and_a_factor_in_time_order_is_named() {
     let slow: Vec<f64> = time.iter().map(|t| (t / 4.0).sin()).collect();
     let data = runs(slow, vec![amount("hours", time)]);
     let found = diagnosed(model(&["hours"]), &data, &[]);
-    assert!(
-        find(&found, "Durbin-Watson")
-            .verdict
-            .contains("something drifts")
+    assert_eq!(
+        find(&found, DiagnosticKind::Neighbours).reading,
+        Reading::NeighboursAlike
     );
-    let confounded = find(&found, "along with time");
+    let confounded = find(&found, DiagnosticKind::AlongWithTime);
     assert_eq!(confounded.value, Some(1.0));
-    assert!(
-        confounded
-            .verdict
-            .contains("`hours` changed along with the order")
-    );
+    let hours = Changing::Amount {
+        factor: "hours".into(),
+    };
+    assert_eq!(confounded.reading, Reading::WentWithOrder { most: hours });
 }
 
 #[test]
@@ -258,13 +289,15 @@ fn amounts_that_go_together_are_told_to_hang_together() {
     let y = (0..12).map(|i| f64::from(i * i % 7)).collect();
     let data = runs(y, vec![amount("x", x), amount("nearly", nearly)]);
     let found = diagnosed(model(&["x", "nearly"]), &data, &[]);
-    assert!(find(&found, "inflation").value.unwrap() > 100.0);
-    let condition = find(&found, "condition");
     assert!(
-        condition
-            .verdict
-            .starts_with("`x` and `nearly` hang together strongly")
+        find(&found, DiagnosticKind::VarianceInflation)
+            .value
+            .unwrap()
+            > 100.0
     );
+    let condition = find(&found, DiagnosticKind::ConditionIndex);
+    let terms = ["x", "nearly"].map(String::from).to_vec();
+    assert_eq!(condition.reading, Reading::StronglyTogether { terms });
 }
 
 #[test]
@@ -274,17 +307,20 @@ fn a_perfect_fit_gets_no_figure_of_its_residuals_and_nothing_is_infinite() {
     let data = runs(y, vec![amount("x", x)]);
     let found = diagnosed(model(&["x"]), &data, &[vec![0, 1]]);
     assert_eq!(found.len(), 12);
-    for name in [
-        "studentised",
-        "Cook",
-        "lack of fit",
-        "Shapiro",
-        "Breusch",
-        "Durbin",
-        "lag-1",
+    for what in [
+        DiagnosticKind::LargestResidual,
+        DiagnosticKind::LargestDistance,
+        DiagnosticKind::LackOfFit,
+        DiagnosticKind::Normality,
+        DiagnosticKind::EvenSpread,
+        DiagnosticKind::Neighbours,
+        DiagnosticKind::LagOne,
     ] {
-        assert_eq!(find(&found, name).value, None, "{name}");
+        let diagnostic = find(&found, what);
+        assert_eq!(diagnostic.value, None, "{what:?}");
+        assert_eq!(diagnostic.standing(), Standing::NotJudged, "{what:?}");
     }
+    assert_eq!(called_out(&found), None);
     let figures = found.iter().flat_map(|d| [d.value, d.p]).flatten();
     assert!(figures.into_iter().all(f64::is_finite));
 }

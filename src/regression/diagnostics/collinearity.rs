@@ -10,14 +10,13 @@
 //! Belsley, Kuh and Welsch, Regression Diagnostics, 1980, 3.2 (condition indices and variance-decomposition proportions);
 //! Marquardt, Technometrics 12 (1970), 591-612 (variance inflation).
 
-use super::Diagnostic;
+use super::{Diagnostic, DiagnosticKind, Reading, WhyNot};
 use crate::regression::basis::Basis;
 use crate::regression::coding::Coding;
 use crate::regression::data::FitData;
 use crate::regression::matrix::{Matrix, solve_upper};
 use crate::regression::params::ValidModel;
 use crate::regression::qr::{dot, triangle};
-use crate::regression::words::{all_of, quoted};
 
 /// Sweeps of rotations; ten are enough for any matrix of this kind.
 const SWEEPS: usize = 60;
@@ -25,13 +24,17 @@ const SWEEPS: usize = 60;
 /// Columns whose cosine is below this are orthogonal.
 const ORTHOGONAL: f64 = 1e-15;
 
-/// Variance inflation from which a term is noticeably blurred, and from which it is badly so: common practice, no source.
-const BLURRED: f64 = 5.0;
-const BADLY_BLURRED: f64 = 10.0;
+/// Variance inflation from which a term is noticeably blurred: common practice, no source.
+pub const BLURRED: f64 = 5.0;
 
-/// Condition index from which terms hang together noticeably, and from which strongly (Belsley, Kuh and Welsch, 3.2).
-const TOGETHER: f64 = 10.0;
-const STRONGLY_TOGETHER: f64 = 30.0;
+/// Variance inflation from which a term is badly blurred: common practice, no source.
+pub const BADLY_BLURRED: f64 = 10.0;
+
+/// Condition index from which terms hang together noticeably (Belsley, Kuh and Welsch, 3.2).
+pub const TOGETHER: f64 = 10.0;
+
+/// Condition index from which terms hang together strongly (same source).
+pub const STRONGLY_TOGETHER: f64 = 30.0;
 
 /// A term takes part in a near relation when more than this share of its variance comes from it (same source).
 const TAKES_PART: f64 = 0.5;
@@ -204,68 +207,55 @@ fn rotate(columns: &mut [Vec<f64>], one: usize, other: usize, cosine: f64, sine:
     }
 }
 
-/// The verdicts on inflation and condition.
+/// What inflation and condition say.
 pub(super) fn diagnose(valid: &ValidModel, data: &FitData) -> Vec<Diagnostic> {
-    let names = [
-        "largest variance inflation factor",
-        "largest condition index",
-    ];
-    let Some(found) = collinearity(valid, data) else {
-        let verdict = "cannot be judged: the runs do not fit the model";
-        return names
-            .map(|name| Diagnostic::new(name, None, verdict))
-            .to_vec();
-    };
-    let inflated = found
+    match collinearity(valid, data) {
+        Some(found) => vec![inflation(&found), condition(&found)],
+        None => [
+            DiagnosticKind::VarianceInflation,
+            DiagnosticKind::ConditionIndex,
+        ]
+        .map(|what| Diagnostic::not_judged(what, WhyNot::RunsDoNotFit))
+        .to_vec(),
+    }
+}
+
+fn inflation(found: &Collinearity) -> Diagnostic {
+    let what = DiagnosticKind::VarianceInflation;
+    let most = found
         .inflation
         .iter()
         .max_by(|a, b| a.share.total_cmp(&b.share));
-    let inflation = match inflated {
-        None => Diagnostic::new(
-            names[0],
-            None,
-            "cannot be judged: the model has no term besides the constant",
-        ),
-        Some(TermShare { term, share }) => {
-            let term = quoted(term);
-            let verdict = if *share > BADLY_BLURRED {
-                format!(
-                    "{term} is known far less well than so many runs could tell it: it changed along with other terms; make runs that change it alone"
-                )
-            } else if *share > BLURRED {
-                format!(
-                    "{term} is known noticeably less well than it could be, for it changed along with other terms"
-                )
-            } else {
-                "every term changed independently enough of the others".to_string()
-            };
-            Diagnostic::new(names[0], Some(*share), verdict)
-        }
+    let Some(TermShare { term, share }) = most else {
+        return Diagnostic::not_judged(what, WhyNot::ConstantAlone);
     };
-    let condition = match found.conditions.last() {
-        None => Diagnostic::new(names[1], None, "cannot be judged: no term can be told"),
-        Some(worst) => {
-            let members: Vec<String> = worst
-                .shares
-                .iter()
-                .filter(|member| member.share > TAKES_PART)
-                .map(|member| quoted(&member.term))
-                .collect();
-            let which = match members.len() {
-                0 | 1 => "several terms".to_string(),
-                _ => all_of(&members),
-            };
-            let verdict = if worst.index > STRONGLY_TOGETHER {
-                format!(
-                    "{which} hang together strongly: their single values mean little, sums and differences of them may still be well known"
-                )
-            } else if worst.index > TOGETHER {
-                format!("{which} hang together noticeably, which widens their intervals")
-            } else {
-                "no terms hang together".to_string()
-            };
-            Diagnostic::new(names[1], Some(worst.index), verdict)
-        }
+    let term = term.clone();
+    let reading = if *share > BADLY_BLURRED {
+        Reading::TermBadlyBlurred { term }
+    } else if *share > BLURRED {
+        Reading::TermBlurred { term }
+    } else {
+        Reading::NoTermBlurred
     };
-    vec![inflation, condition]
+    Diagnostic::new(what, *share, reading)
+}
+
+fn condition(found: &Collinearity) -> Diagnostic {
+    let what = DiagnosticKind::ConditionIndex;
+    let Some(worst) = found.conditions.last() else {
+        return Diagnostic::not_judged(what, WhyNot::NoTermTold);
+    };
+    let members = worst
+        .shares
+        .iter()
+        .filter(|member| member.share > TAKES_PART);
+    let terms = members.map(|member| member.term.clone()).collect();
+    let reading = if worst.index > STRONGLY_TOGETHER {
+        Reading::StronglyTogether { terms }
+    } else if worst.index > TOGETHER {
+        Reading::Together { terms }
+    } else {
+        Reading::NoneTogether
+    };
+    Diagnostic::new(what, worst.index, reading)
 }

@@ -1,17 +1,15 @@
 //! Do the terms describe the runs as well as repeats agree among themselves?
 //!
-//! In: a fitted model and which runs repeat one another. Out: the ratio of the two scatters and its verdict.
+//! In: a fitted model and which runs repeat one another. Out: the ratio of the two scatters and what it says.
 //! This module never decides what counts as a repeat.
 //!
 //! # Source
 //! Draper and Smith, Applied Regression Analysis, 3rd ed. 1998, 2.1.
 
-use super::{Diagnostic, NOTHING_LEFT, has_scatter};
+use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
 use crate::distributions::f_upper;
 use crate::regression::data::FitData;
 use crate::regression::fitted::FittedModel;
-
-const NAME: &str = "lack of fit against replicates";
 
 /// `F = ((SS − SS_repeats)/(df − df_repeats)) / (SS_repeats/df_repeats)`.
 pub(super) fn diagnose(
@@ -19,8 +17,9 @@ pub(super) fn diagnose(
     data: &FitData,
     replicates: &[Vec<usize>],
 ) -> Diagnostic {
+    let not_judged = |why| Diagnostic::not_judged(DiagnosticKind::LackOfFit, why);
     if !has_scatter(model) {
-        return Diagnostic::new(NAME, None, NOTHING_LEFT);
+        return not_judged(WhyNot::NoScatter);
     }
     let (mut repeats, mut repeats_df) = (0.0, 0.0);
     let mut runs = Vec::new();
@@ -44,27 +43,23 @@ pub(super) fn diagnose(
     let squares: f64 = model.residuals.iter().map(|e| e * e).sum();
     let lack_df = model.residual_df as f64 - repeats_df;
     if repeats_df == 0.0 {
-        let verdict = "cannot be judged: no two runs repeat the same settings; a few repeats would show whether terms are missing";
-        return Diagnostic::new(NAME, None, verdict);
+        return not_judged(WhyNot::NoRepeats);
     }
     if lack_df <= 0.0 {
-        let verdict = "cannot be judged: the model has a term for every setting that was run";
-        return Diagnostic::new(NAME, None, verdict);
+        return not_judged(WhyNot::TermForEverySetting);
     }
     if repeats == 0.0 {
-        let verdict =
-            "cannot be judged: the repeats agree to the last digit, which is no measure of scatter";
-        return Diagnostic::new(NAME, None, verdict);
+        return not_judged(WhyNot::RepeatsAgreeExactly);
     }
     // Repeats that differ a little in their settings may scatter more than the residuals.
     let ratio = ((squares - repeats).max(0.0) / lack_df) / (repeats / repeats_df);
     let p = f_upper(ratio, lack_df, repeats_df);
-    let verdict = if p.is_some_and(|p| p < 1.0 - model.confidence) {
-        "the runs lie further from the model than repeats lie from one another: a curved or joint effect is missing, or repeats were made too close together to show all scatter"
+    let reading = if p.is_some_and(|p| p < 1.0 - model.confidence) {
+        Reading::TermMissing
     } else {
-        "the runs lie no further from the model than repeats from one another: no missing term shows"
+        Reading::NoTermMissing
     };
-    Diagnostic::new(NAME, Some(ratio), verdict)
+    Diagnostic::new(DiagnosticKind::LackOfFit, ratio, reading)
         .with_p(p)
         .about(runs)
 }

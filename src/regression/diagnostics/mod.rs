@@ -1,13 +1,14 @@
 //! Can this fit be believed?
 //!
-//! In: a checked model, its fit and the runs. Out: [`Diagnostic`]s, each a figure with its verdict in words.
-//! This module never changes a fit, and never leaves a run out of it.
+//! In: a checked model, its fit and the runs. Out: [`Diagnostic`]s, each a figure with what it says, as a typed [`Reading`].
+//! This module never changes a fit, never leaves a run out of it, and never writes a sentence.
 
 mod collinearity;
 mod lack_of_fit;
 mod normality;
 mod order;
 mod plain;
+mod reading;
 mod single_runs;
 mod spread;
 mod without_runs;
@@ -21,34 +22,53 @@ use super::data::FitData;
 use super::fitted::FittedModel;
 use super::params::ValidModel;
 
-pub use collinearity::{Collinearity, ConditionIndex, TermShare, collinearity};
-pub use normality::{ShapiroWilk, shapiro_wilk};
-pub use single_runs::{RunInfluence, influences};
+pub use collinearity::{
+    BADLY_BLURRED, BLURRED, Collinearity, ConditionIndex, STRONGLY_TOGETHER, TOGETHER, TermShare,
+    collinearity,
+};
+pub use normality::{MOST_FOR_NORMALITY, ShapiroWilk, shapiro_wilk};
+pub use reading::{
+    Changing, DiagnosticKind, Reading, RestingDecision, SideOfModel, Standing, WhyNot,
+};
+pub use single_runs::{
+    APART_LEVERAGE, FAR_LEVERAGE, OWN_REGION, PULLING_DISTANCE, RunInfluence, influences,
+};
 pub use without_runs::{Change, DecisionChange, MOST_REFITS, decisions_without_one_run};
 
 /// One question about a fit: the figure that answers it, and what it says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Diagnostic {
-    /// What the figure is, in full.
-    pub name: &'static str,
-    /// The figure; None when it cannot be formed, and the verdict says why.
+    /// What the figure is.
+    pub what: DiagnosticKind,
+    /// The figure; None when it cannot be formed, and the reading says why.
     pub value: Option<f64>,
     /// Chance of a figure at least so far off when nothing is wrong; None where it has no such chance.
     pub p: Option<f64>,
-    /// What it says, one sentence or more without a last full stop; names of runs, factors and terms stand between backticks.
-    pub verdict: String,
+    /// What it says.
+    pub reading: Reading,
     /// The runs concerned.
     pub runs: Vec<String>,
 }
 
 impl Diagnostic {
     /// A figure without a chance and without runs.
-    fn new(name: &'static str, value: Option<f64>, verdict: impl Into<String>) -> Self {
+    fn new(what: DiagnosticKind, value: f64, reading: Reading) -> Self {
         Self {
-            name,
-            value,
+            what,
+            value: Some(value),
             p: None,
-            verdict: verdict.into(),
+            reading,
+            runs: Vec::new(),
+        }
+    }
+
+    /// A figure that cannot be formed.
+    fn not_judged(what: DiagnosticKind, why: WhyNot) -> Self {
+        Self {
+            what,
+            value: None,
+            p: None,
+            reading: Reading::NotJudged(why),
             runs: Vec::new(),
         }
     }
@@ -62,12 +82,30 @@ impl Diagnostic {
         self.runs = runs;
         self
     }
+
+    /// Whether it calls for a look.
+    pub fn standing(&self) -> Standing {
+        self.reading.standing()
+    }
+}
+
+/// The runs that lie further off than chance explains, allowing for all runs; None where that was not judged.
+///
+/// Whoever marks outliers marks these.
+pub fn called_out(diagnostics: &[Diagnostic]) -> Option<&[String]> {
+    diagnostics
+        .iter()
+        .find_map(|diagnostic| match &diagnostic.reading {
+            Reading::RunsBeyondChance { called_out, .. } => Some(called_out.as_slice()),
+            Reading::NoRunBeyondChance { .. } => Some(&[][..]),
+            _ => None,
+        })
 }
 
 /// All that a fit can be asked about itself.
 ///
 /// `replicates` lists runs that count as repeats of one another, by position; groups of one and positions without a run are passed over.
-/// The level of all verdicts is `1 − confidence` of the model.
+/// The level of all tests is `1 − confidence` of the model.
 ///
 /// # Assumes
 /// `model` is the fit of `valid` to `data`, whose runs stand in run order.
@@ -97,9 +135,6 @@ pub fn diagnostics(
     found.push(without_runs::diagnose(valid, model, data));
     found
 }
-
-/// Said wherever the residuals are rounding or there are none.
-const NOTHING_LEFT: &str = "cannot be judged: the fit leaves no scatter to look at";
 
 /// Whether the residuals say something.
 fn has_scatter(model: &FittedModel) -> bool {

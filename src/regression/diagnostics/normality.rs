@@ -1,6 +1,6 @@
 //! Do the residuals scatter as a normal distribution does?
 //!
-//! In: residuals. Out: [`ShapiroWilk`] and its verdict.
+//! In: residuals. Out: [`ShapiroWilk`] and what it says of a fit.
 //! This module never transforms a residual.
 //!
 //! # Source
@@ -9,11 +9,11 @@
 use crate::distributions::{erfc, erfc_inv};
 use std::f64::consts::SQRT_2;
 
-use super::{Diagnostic, NOTHING_LEFT, has_scatter};
+use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
 use crate::regression::fitted::FittedModel;
 
-/// Largest number of values that the approximation was made for.
-const MOST_VALUES: usize = 5000;
+/// Largest number of values that the approximation was made for (Royston, as above).
+pub const MOST_FOR_NORMALITY: usize = 5000;
 
 /// With fewer the residuals are mostly determined by one another.
 const FEWEST_DEGREES_OF_FREEDOM: f64 = 3.0;
@@ -29,12 +29,12 @@ pub struct ShapiroWilk {
 
 /// The Shapiro-Wilk test of normality.
 ///
-/// None below 3 and above 5000 values, and when all are equal or one is not finite.
+/// None below 3 and above [`MOST_FOR_NORMALITY`] values, and when all are equal or one is not finite.
 /// # Assumes
 /// Independent values. Residuals are slightly dependent, which makes the test of residuals approximate.
 pub fn shapiro_wilk(values: &[f64]) -> Option<ShapiroWilk> {
     let count = values.len();
-    let usable = (3..=MOST_VALUES).contains(&count) && values.iter().all(|v| v.is_finite());
+    let usable = (3..=MOST_FOR_NORMALITY).contains(&count) && values.iter().all(|v| v.is_finite());
     if !usable {
         return None;
     }
@@ -133,25 +133,23 @@ fn polynomial(coefficients: &[f64], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
 
-/// The verdict on the residuals of a fit.
+/// What the residuals of a fit say.
 pub(super) fn diagnose(model: &FittedModel) -> Diagnostic {
-    let name = "normal residuals (Shapiro-Wilk)";
+    let what = DiagnosticKind::Normality;
     if !has_scatter(model) {
-        return Diagnostic::new(name, None, NOTHING_LEFT);
+        return Diagnostic::not_judged(what, WhyNot::NoScatter);
     }
-    if model.residuals.len() > MOST_VALUES {
-        let verdict = "not judged above 5000 runs, where means are normal whatever the runs are";
-        return Diagnostic::new(name, None, verdict);
+    if model.residuals.len() > MOST_FOR_NORMALITY {
+        return Diagnostic::not_judged(what, WhyNot::TooManyForNormality);
     }
     let enough = model.residual_df as f64 >= FEWEST_DEGREES_OF_FREEDOM;
     let Some(found) = enough.then(|| shapiro_wilk(&model.residuals)).flatten() else {
-        let verdict = "cannot be judged: too few residual degrees of freedom";
-        return Diagnostic::new(name, None, verdict);
+        return Diagnostic::not_judged(what, WhyNot::TooFewDegreesOfFreedom);
     };
-    let verdict = if found.p < 1.0 - model.confidence {
-        "the residuals do not look normal: a few runs far off, or a scatter that is not the same everywhere; chances near the level deserve little trust"
+    let reading = if found.p < 1.0 - model.confidence {
+        Reading::NotNormal
     } else {
-        "the residuals look normal as far as so many runs can tell"
+        Reading::LooksNormal
     };
-    Diagnostic::new(name, Some(found.w), verdict).with_p(Some(found.p))
+    Diagnostic::new(what, found.w, reading).with_p(Some(found.p))
 }

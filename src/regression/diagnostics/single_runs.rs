@@ -1,19 +1,30 @@
 //! Does a single run stand out, or decide the fit?
 //!
-//! In: a fitted model. Out: [`RunInfluence`] of each run, and three verdicts.
+//! In: a fitted model. Out: [`RunInfluence`] of each run, and three readings.
 //! This module never leaves a run out.
 //!
 //! # Source
 //! Cook and Weisberg, Residuals and Influence in Regression, 1982, 2.2.1 (residuals) and 3.5.1 (distance);
 //! Belsley, Kuh and Welsch, Regression Diagnostics, 1980, 2.1 (leverage).
 
-use super::{Diagnostic, NOTHING_LEFT, has_scatter};
+use super::{Diagnostic, DiagnosticKind, Reading, SideOfModel, WhyNot, has_scatter};
 use crate::distributions::{f_for_tail, t_two_sided};
 use crate::regression::fitted::FittedModel;
-use crate::regression::words::{all_of, quoted};
 
 /// A run with a leverage above `1 −` this is fitted by itself alone: its residual is rounding.
 const FITTED_ALONE: f64 = 1e-10;
+
+/// Settings stand far from the others when the leverage exceeds so many times the average: common practice, no source.
+pub const FAR_LEVERAGE: f64 = 3.0;
+
+/// Settings stand somewhat apart when the leverage exceeds so many times the average (Belsley, Kuh and Welsch, 2.1).
+pub const APART_LEVERAGE: f64 = 2.0;
+
+/// A run pulls the fit when its distance exceeds this over the number of runs: common practice, no source.
+pub const PULLING_DISTANCE: f64 = 4.0;
+
+/// Coverage of the joint region of the fit beyond whose edge no single run should move it (Cook's yardstick).
+pub const OWN_REGION: f64 = 0.5;
 
 /// How one run stands to the fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,7 +71,7 @@ pub fn influences(model: &FittedModel) -> Vec<RunInfluence> {
     (0..model.runs.len()).map(of).collect()
 }
 
-/// The verdicts on residuals, leverage and distance.
+/// What residuals, leverage and distance say.
 pub(super) fn diagnose(model: &FittedModel) -> Vec<Diagnostic> {
     let found = influences(model);
     vec![
@@ -71,7 +82,7 @@ pub(super) fn diagnose(model: &FittedModel) -> Vec<Diagnostic> {
 }
 
 fn residual(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
-    let name = "largest studentised residual";
+    let what = DiagnosticKind::LargestResidual;
     let df = model.residual_df as f64 - 1.0;
     let judged: Vec<(&RunInfluence, f64)> = found
         .iter()
@@ -79,101 +90,85 @@ fn residual(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
         .collect();
     let largest = judged.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     let Some(&(run, t)) = largest else {
-        return Diagnostic::new(name, None, NOTHING_LEFT);
+        return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
     // Any of the runs could have been the largest, so that its chance counts once for each.
-    let p = t_two_sided(t, df).map(|p| (p * judged.len() as f64).min(1.0));
-    let side = if t > 0.0 { "above" } else { "below" };
-    let shown = quoted(&run.run);
-    let verdict = if p.is_some_and(|p| p < 1.0 - model.confidence) {
-        format!(
-            "run {shown} lies further {side} the model than chance explains, allowing for all runs: look for a slip in its logs before believing the rest"
-        )
+    let chance = |t: f64| t_two_sided(t, df).map(|p| (p * judged.len() as f64).min(1.0));
+    let beyond = |p: Option<f64>| p.is_some_and(|p| p < 1.0 - model.confidence);
+    let p = chance(t);
+    let furthest = run.run.clone();
+    let side = if t > 0.0 {
+        SideOfModel::Above
     } else {
-        format!(
-            "no run lies further off than chance explains, allowing for all runs; {shown} is the furthest, {side} the model"
-        )
+        SideOfModel::Below
     };
-    Diagnostic::new(name, Some(t), verdict)
+    let reading = if beyond(p) {
+        let called_out = judged.iter().filter(|(_, t)| beyond(chance(*t)));
+        Reading::RunsBeyondChance {
+            furthest,
+            side,
+            called_out: called_out.map(|(run, _)| run.run.clone()).collect(),
+        }
+    } else {
+        Reading::NoRunBeyondChance { furthest, side }
+    };
+    Diagnostic::new(what, t, reading)
         .with_p(p)
         .about(vec![run.run.clone()])
 }
 
 fn leverage(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
-    let name = "largest leverage";
+    let what = DiagnosticKind::LargestLeverage;
     let average = model.rank as f64 / model.runs.len() as f64;
     let Some(largest) = found
         .iter()
         .max_by(|a, b| a.leverage.total_cmp(&b.leverage))
     else {
-        return Diagnostic::new(name, None, NOTHING_LEFT);
+        return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
     let above = |bound: f64| -> Vec<String> {
         let over = found.iter().filter(|run| run.leverage > bound);
         over.map(|run| run.run.clone()).collect()
     };
-    let worded = |runs: &[String]| {
-        let names: Vec<String> = runs.iter().map(|run| quoted(run)).collect();
-        let noun = if runs.len() == 1 { "run" } else { "runs" };
-        format!("{noun} {}", all_of(&names))
-    };
     let alone = above(1.0 - FITTED_ALONE);
-    let (far, apart) = (above(3.0 * average), above(2.0 * average));
-    let (verdict, runs) = if !alone.is_empty() {
-        (
-            format!(
-                "{}: each is the only one to show some term, so that nothing checks its reading; repeat it",
-                worded(&alone)
-            ),
-            alone,
-        )
+    let far = above(FAR_LEVERAGE * average);
+    let apart = above(APART_LEVERAGE * average);
+    let (reading, runs) = if !alone.is_empty() {
+        let runs = alone.clone();
+        (Reading::OnlyRunsWithATerm { runs }, alone)
     } else if !far.is_empty() {
-        (
-            format!(
-                "{}: settings so far from the others (beyond three times the average) that few runs check the reading",
-                worded(&far)
-            ),
-            far,
-        )
+        (Reading::SettingsFarOff { runs: far.clone() }, far)
     } else if !apart.is_empty() {
-        (
-            format!(
-                "{}: settings somewhat apart from the others (beyond twice the average); a slip there would cost more than elsewhere",
-                worded(&apart)
-            ),
-            apart,
-        )
+        let runs = apart.clone();
+        (Reading::SettingsApart { runs }, apart)
     } else {
-        (
-            "no run's settings stand apart: all are within twice the average".to_string(),
-            vec![largest.run.clone()],
-        )
+        (Reading::NoSettingsApart, vec![largest.run.clone()])
     };
-    Diagnostic::new(name, Some(largest.leverage), verdict).about(runs)
+    Diagnostic::new(what, largest.leverage, reading).about(runs)
 }
 
 fn distance(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
-    let name = "largest Cook's distance";
+    let what = DiagnosticKind::LargestDistance;
     let largest = found
         .iter()
         .filter_map(|run| Some((run, run.distance?)))
         .max_by(|a, b| a.1.total_cmp(&b.1));
     let Some((run, distance)) = largest else {
-        return Diagnostic::new(name, None, NOTHING_LEFT);
+        return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
-    // Cook's yardstick: the median of F is the edge of the joint region that covers with chance one half.
-    let half = f_for_tail(0.5, model.rank as f64, model.residual_df as f64);
-    let shown = quoted(&run.run);
-    let verdict = if half.is_some_and(|half| distance > half) {
-        format!(
-            "without run {shown} the fit would move to the edge of its own 50 % region: the result rests on this run, so repeat it"
-        )
-    } else if distance > 4.0 / model.runs.len() as f64 {
-        format!(
-            "run {shown} pulls the fit more than most do (above 4 over the number of runs), though not far"
-        )
+    // The quantile of F is the edge of the joint region.
+    let edge = f_for_tail(
+        1.0 - OWN_REGION,
+        model.rank as f64,
+        model.residual_df as f64,
+    );
+    let name = run.run.clone();
+    let reading = if edge.is_some_and(|edge| distance > edge) {
+        Reading::RunDecidesFit { run: name }
+    } else if distance > PULLING_DISTANCE / model.runs.len() as f64 {
+        Reading::RunPullsFit { run: name }
     } else {
-        "no single run pulls the fit noticeably".to_string()
+        Reading::NoRunPullsFit
     };
-    Diagnostic::new(name, Some(distance), verdict).about(vec![run.run.clone()])
+    Diagnostic::new(what, distance, reading).about(vec![run.run.clone()])
 }

@@ -1,12 +1,12 @@
 //! Is the scatter the same at all settings?
 //!
-//! In: a checked model, its fit and the runs. Out: the studentised Breusch-Pagan figure and its verdict.
+//! In: a checked model, its fit and the runs. Out: the studentised Breusch-Pagan figure and what it says.
 //! This module never weights a run.
 //!
 //! # Source
 //! Breusch and Pagan, Econometrica 47 (1979), 1287-1294; studentised: Koenker, J. Econometrics 17 (1981), 107-112.
 
-use super::{Diagnostic, NOTHING_LEFT, has_scatter};
+use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
 use crate::distributions::chi_squared_upper;
 use crate::regression::basis::Basis;
 use crate::regression::coding::Coding;
@@ -15,33 +15,28 @@ use crate::regression::fitted::FittedModel;
 use crate::regression::params::ValidModel;
 use crate::regression::qr::{dot, triangle};
 
-const NAME: &str = "even spread (Breusch-Pagan, studentised)";
-
 /// A figure and the terms that it rests on.
 struct Spread {
     figure: f64,
     terms: f64,
 }
 
-/// The verdict on the spread of the residuals.
+/// What the spread of the residuals says.
 pub(super) fn diagnose(valid: &ValidModel, model: &FittedModel, data: &FitData) -> Diagnostic {
+    let what = DiagnosticKind::EvenSpread;
     if !has_scatter(model) {
-        return Diagnostic::new(NAME, None, NOTHING_LEFT);
+        return Diagnostic::not_judged(what, WhyNot::NoScatter);
     }
     let Some(found) = spread(valid, model, data) else {
-        return Diagnostic::new(
-            NAME,
-            None,
-            "cannot be judged: the model has no term besides the constant",
-        );
+        return Diagnostic::not_judged(what, WhyNot::ConstantAlone);
     };
     let p = chi_squared_upper(found.figure, found.terms);
-    let verdict = if p.is_some_and(|p| p < 1.0 - model.confidence) {
-        "the scatter changes with the settings: intervals are too narrow where it is large and too wide where it is small"
+    let reading = if p.is_some_and(|p| p < 1.0 - model.confidence) {
+        Reading::SpreadChanges
     } else {
-        "the scatter looks the same at all settings"
+        Reading::SpreadEven
     };
-    Diagnostic::new(NAME, Some(found.figure), verdict).with_p(p)
+    Diagnostic::new(what, found.figure, reading).with_p(p)
 }
 
 /// `n R²` of the squared residuals regressed on the terms and a constant; about chi-squared with as many degrees of freedom as terms.

@@ -3,18 +3,14 @@
 //! In: a checked model, its fit and the runs. Out: [`DecisionChange`]s: what each fit without one run would decide otherwise.
 //! This module never advises to leave a run out.
 
-use super::Diagnostic;
+use super::{Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
 use crate::regression::data::{FactorValues, FitData};
 use crate::regression::fitted::FittedModel;
 use crate::regression::params::ValidModel;
 use crate::regression::rounds::Closeness;
-use crate::regression::words::{one_of, quoted};
 
 /// Most runs for which the model is fitted again without each.
 pub const MOST_REFITS: usize = 500;
-
-/// Runs that the verdict names for one decision; it counts more than that.
-const MOST_NAMED: usize = 5;
 
 /// What one run more or less decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,43 +36,17 @@ pub struct DecisionChange {
     pub change: Change,
 }
 
-/// Changes of the same kind about the same effect, with the runs that each make it.
-struct Decision<'a> {
-    about: &'a str,
-    change: Change,
-    runs: Vec<String>,
-}
-
-impl Decision<'_> {
-    /// The change in words, without a full stop.
-    fn told(&self) -> String {
-        let about = quoted(self.about);
-        let runs: Vec<String> = self.runs.iter().map(|run| quoted(run)).collect();
-        let which = match runs.as_slice() {
-            [only] => format!("run {only}"),
-            few if few.len() <= MOST_NAMED => format!("any one of {}", one_of(few)),
-            many => format!("any one of {} runs", many.len()),
-        };
-        match self.change {
-            Change::NoLongerMatters => format!("without {which}, {about} would no longer matter"),
-            Change::WouldMatter => format!("without {which}, {about} would matter"),
-            Change::CouldNotBeTold => format!("without {which}, {about} could not be told"),
-            Change::NoFit => format!("without {which} there would be no fit"),
-        }
-    }
-}
-
 /// The changes by effect and kind, in the order in which they come up.
-fn decisions(changes: &[DecisionChange]) -> Vec<Decision<'_>> {
-    let mut found: Vec<Decision> = Vec::new();
+fn decisions(changes: &[DecisionChange]) -> Vec<RestingDecision> {
+    let mut found: Vec<RestingDecision> = Vec::new();
     for change in changes {
         let same = found
             .iter_mut()
             .find(|known| known.about == change.about && known.change == change.change);
         match same {
             Some(known) => known.runs.push(change.run.clone()),
-            None => found.push(Decision {
-                about: &change.about,
+            None => found.push(RestingDecision {
+                about: change.about.clone(),
                 change: change.change,
                 runs: vec![change.run.clone()],
             }),
@@ -179,24 +149,22 @@ fn without(data: &FitData, run: usize) -> FitData {
     rest
 }
 
-/// The verdict on decisions that rest on one run.
+/// What the fits without one run say.
 pub(super) fn diagnose(valid: &ValidModel, model: &FittedModel, data: &FitData) -> Diagnostic {
-    let name = "decisions that rest on one run";
+    let what = DiagnosticKind::RestsOnOneRun;
     let Some(changes) = decisions_without_one_run(valid, model, data) else {
-        let verdict =
-            format!("not looked at above {MOST_REFITS} runs, where no single run decides much");
-        return Diagnostic::new(name, None, verdict);
+        return Diagnostic::not_judged(what, WhyNot::TooManyToRefit);
     };
     let decisions = decisions(&changes);
-    let told: Vec<String> = decisions.iter().map(Decision::told).collect();
-    let verdict = if told.is_empty() {
-        "every effect would be judged the same without any one run".to_string()
+    let count = decisions.len() as f64;
+    let reading = if decisions.is_empty() {
+        Reading::NoneRestsOnOneRun
     } else {
-        told.join("; ")
+        Reading::SomeRestOnOneRun { decisions }
     };
     let mut runs: Vec<String> = changes.iter().map(|change| change.run.clone()).collect();
     runs.dedup();
-    Diagnostic::new(name, Some(decisions.len() as f64), verdict).about(runs)
+    Diagnostic::new(what, count, reading).about(runs)
 }
 
 #[cfg(test)]

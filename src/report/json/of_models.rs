@@ -9,6 +9,7 @@ use crate::regression::{
     AdjustedMeans, Comparison, EquivalenceVerdict, FactorComparisons, FittedModel, NotSeparable,
     ResponseScale, ScatterOf, Term, TermName, TermPiece,
 };
+use crate::report::diagnostic_words::{name_text, standing_key, verdict_text};
 use crate::report::tangle_words::{proposal, written};
 use crate::result::{self, Piece, Scale};
 
@@ -163,10 +164,11 @@ fn diagnostics(further: &Further) -> Vec<result::Diagnostic> {
         .diagnostics
         .iter()
         .map(|diagnostic| result::Diagnostic {
-            name: diagnostic.name,
+            name: name_text(diagnostic.what),
             value: diagnostic.value,
             p: diagnostic.p,
-            verdict: diagnostic.verdict.clone(),
+            standing: standing_key(diagnostic.standing()),
+            verdict: verdict_text(diagnostic),
             runs: diagnostic.runs.clone(),
         })
         .collect()

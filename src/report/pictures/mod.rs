@@ -14,11 +14,11 @@ use crate::charts::Bar;
 use crate::decide::ModelOf;
 use crate::error::Error;
 use crate::pipeline::{Analysis, Ends};
-use crate::regression::Estimate;
+use crate::regression::{Estimate, called_out};
 use crate::runs::Outcome;
 use of_drift::drift_charts;
 pub(super) use of_drift::picture_name;
-use of_models::{left_over, left_over_in_order, route_chart, what_moves};
+use of_models::{LeftOver, left_over, left_over_in_order, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
 
 /// One picture.
@@ -62,17 +62,22 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
         pictures.0.push(balance(analysis)?);
     }
     for (position, moves) in analysis.answers.moves.iter().enumerate() {
-        let Some(model) = analysis
+        let Some((model, further)) = analysis
             .models
             .models()
-            .find(|m| m.response == moves.response)
+            .zip(&analysis.further)
+            .find(|(model, _)| model.response == moves.response)
         else {
             continue;
         };
         let file = file_name(&moves.kind, position);
         pictures.0.extend(what_moves(moves, &file, analysis)?);
-        pictures.0.push(left_over(model, &file)?);
-        pictures.0.push(left_over_in_order(model, &file)?);
+        let left = LeftOver {
+            model,
+            called_out: called_out(&further.diagnostics),
+        };
+        pictures.0.push(left_over(&left, &file)?);
+        pictures.0.push(left_over_in_order(&left, &file)?);
     }
     if let Some(routes) = &analysis.answers.routes {
         pictures.0.push(route_chart(routes)?);

@@ -77,34 +77,46 @@ pub(super) fn axis_unit(unit: &str) -> &str {
     }
 }
 
-/// Runs further off than so many standard deviations are named.
-const FAR_OFF: f64 = 2.0;
+/// A model with the runs that its diagnostics call out; None where these could not judge any.
+pub(super) struct LeftOver<'a> {
+    pub model: &'a FittedModel,
+    pub called_out: Option<&'a [String]>,
+}
+
+impl LeftOver<'_> {
+    fn stands_out(&self, run: &str) -> bool {
+        self.called_out
+            .is_some_and(|runs| runs.iter().any(|named| named == run))
+    }
+
+    /// What a name beside a point means, or why there is none.
+    fn note(&self) -> &'static str {
+        match self.called_out {
+            Some([]) => "no run lies further off than chance explains, allowing for all runs",
+            Some(_) => "named: runs further off than chance explains, allowing for all runs",
+            None => "too little is left over to tell whether a run lies too far off",
+        }
+    }
+}
 
 fn scatter_of_residuals(
-    model: &FittedModel,
+    left: &LeftOver,
     question: &str,
     x_label: String,
     x: impl Fn(usize) -> f64,
 ) -> Result<String, Error> {
+    let model = left.model;
     let shown = Shown::of(&model.unit);
-    let half = |leverage: f64| {
-        model
-            .residual_sd
-            .map(|sd| FAR_OFF * shown.value(sd) * (1.0 - leverage).max(0.0).sqrt())
-    };
     let points = (0..model.runs.len())
         .map(|run| {
-            let y = shown.value(model.residuals[run]);
-            let half = half(model.leverages[run]);
+            let name = &model.runs[run];
             ScatterPoint {
                 x: x(run),
-                y,
+                y: shown.value(model.residuals[run]),
                 x_bar: None,
                 y_bar: None,
                 // Only what lies outside the usual scatter needs its name.
-                name: half
-                    .is_some_and(|half| y.abs() > half)
-                    .then(|| model.runs[run].clone()),
+                name: left.stands_out(name).then(|| name.clone()),
             }
         })
         .collect();
@@ -125,19 +137,20 @@ fn scatter_of_residuals(
             label: "as fitted".into(),
         }],
         vertical: Vec::new(),
-        note: "named: runs further off than two standard deviations of what is left".into(),
+        note: left.note().into(),
     }
     .svg()
 }
 
-pub(super) fn left_over(model: &FittedModel, file: &str) -> Result<Picture, Error> {
+pub(super) fn left_over(left: &LeftOver, file: &str) -> Result<Picture, Error> {
+    let model = left.model;
     let shown = Shown::of(&model.unit);
     let question = format!(
         "Does what the model misses depend on the {} itself?",
         model.response
     );
     let svg = scatter_of_residuals(
-        model,
+        left,
         &question,
         format!("fitted {} / {}", model.response, axis_unit(&model.unit)),
         |run| shown.value(model.fitted[run]),
@@ -146,14 +159,15 @@ pub(super) fn left_over(model: &FittedModel, file: &str) -> Result<Picture, Erro
         name: format!("left-over-{}", model.response),
         file: format!("left-over-{file}.svg"),
         question,
-        caption: "What the model leaves unexplained against what it expects: a fan or a bow would speak against it; runs further off than two standard deviations are named.".into(),
+        caption: "What the model leaves unexplained against what it expects: a fan or a bow would speak against it; runs further off than chance explains, allowing for all runs, are named.".into(),
         svg,
     })
 }
 
-pub(super) fn left_over_in_order(model: &FittedModel, file: &str) -> Result<Picture, Error> {
+pub(super) fn left_over_in_order(left: &LeftOver, file: &str) -> Result<Picture, Error> {
+    let model = left.model;
     let question = "Does what the model misses drift from run to run?".to_string();
-    let svg = scatter_of_residuals(model, &question, "run, in order".into(), |run| {
+    let svg = scatter_of_residuals(left, &question, "run, in order".into(), |run| {
         (run + 1) as f64
     })?;
     Ok(Picture {

@@ -67,7 +67,13 @@ const TEST: [(&str, Kind); 5] = [
     ("p", NumberOrNull),
 ];
 
-const DIAGNOSTIC: [(&str, Kind); 3] = [("name", Text), ("value", NumberOrNull), ("verdict", Text)];
+const DIAGNOSTIC: [(&str, Kind); 5] = [
+    ("name", Text),
+    ("value", NumberOrNull),
+    ("p", NumberOrNull),
+    ("standing", Text),
+    ("verdict", Text),
+];
 
 const MEAN: [(&str, Kind); 4] = [
     ("level", Text),
