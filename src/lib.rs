@@ -3,6 +3,7 @@
 //! In: a campaign file and its logs as text and bytes. Out: results, reports and charts as values.
 //! This library never prints, exits, writes a file, reads the clock or the environment, or draws an unseeded random number.
 
+pub mod answers;
 pub mod campaign;
 pub mod caveat;
 pub mod charts;

@@ -6,7 +6,7 @@
 use residuum::decide;
 use residuum::error::Faults;
 use residuum::intake;
-use residuum::pipeline::{self, Analysis, CrossCheck, Normalised};
+use residuum::pipeline::{self, Analysis, Asked, CrossCheck, Normalised};
 use residuum::report::{self, json, plain};
 use residuum::result::WholeResult;
 use residuum::runs::Runs;
@@ -85,6 +85,14 @@ pub(super) fn fit(common: &Common) -> Ending {
     }
 }
 
+/// What the options of a call ask of an analysis.
+fn asked(common: &Common) -> Asked<'_> {
+    Asked {
+        response: common.response.as_deref(),
+        ..Asked::usual(common.seed)
+    }
+}
+
 /// Runs, models and answers, for a call that prints some of the answers.
 pub(super) fn answered(common: &Common) -> Result<Analysis, Faults> {
     analysed(common, |loaded, normalised| {
@@ -92,12 +100,7 @@ pub(super) fn answered(common: &Common) -> Result<Analysis, Faults> {
             // Says what is missing in the same words as `fit`.
             pipeline::fit(&loaded.campaign, &normalised.runs, None, common.seed)?;
         }
-        pipeline::analyse(
-            loaded.campaign,
-            normalised,
-            common.response.as_deref(),
-            common.seed,
-        )
+        pipeline::analyse(loaded.campaign, normalised, asked(common))
     })
 }
 
@@ -124,7 +127,7 @@ pub(super) fn told(
 pub(super) fn report(common: &Common) -> Ending {
     let found = analysed(common, |loaded, normalised| {
         let name = loaded.name.clone();
-        let analysis = whole_analysis(loaded, normalised, common.response.as_deref(), common.seed)?;
+        let analysis = whole_analysis(loaded, normalised, asked(common))?;
         let files = report::report(&analysis)?;
         Ok((name, analysis, files))
     });
@@ -151,16 +154,15 @@ pub(super) fn report(common: &Common) -> Ending {
 pub(super) fn whole_analysis(
     loaded: Loaded,
     mut normalised: Normalised,
-    response: Option<&str>,
-    seed: u64,
+    asked: Asked,
 ) -> Result<Analysis, Faults> {
     pipeline::cross_check(
         &loaded.campaign,
         &mut normalised,
         CrossCheck::Doubtful,
-        seed,
+        asked.seed,
     );
-    pipeline::analyse(loaded.campaign, normalised, response, seed)
+    pipeline::analyse(loaded.campaign, normalised, asked)
 }
 
 /// The runs of a campaign on one footing, or every fault: those of logs that cannot be opened hide none of the others.

@@ -8,7 +8,7 @@ use residuum::caveat::Caveat;
 use residuum::decide::{NextRuns, RUNS_PLANNED};
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::intake::{BlankRow, blank_row};
-use residuum::pipeline::{self, Analysis};
+use residuum::pipeline::{self, Analysis, Asked};
 use residuum::report::{json, next_plain, plain};
 use residuum::result::{CampaignHead, WholeResult};
 
@@ -72,13 +72,12 @@ fn planned(options: &NextOptions, loaded: Loaded) -> Result<Planned, Faults> {
         });
     }
     let worked_out = normalised(&loaded)?;
-    let analysis = pipeline::analyse_and_plan(
-        loaded.campaign.clone(),
-        worked_out,
-        common.response.as_deref(),
-        options.runs,
-        common.seed,
-    )?;
+    let asked = Asked {
+        response: common.response.as_deref(),
+        planned: options.runs,
+        seed: common.seed,
+    };
+    let analysis = pipeline::analyse(loaded.campaign.clone(), worked_out, asked)?;
     Ok(Planned {
         loaded,
         log,

@@ -15,7 +15,7 @@ pub(super) fn recycle(common: &Common) -> Ending {
     match answered(common) {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
-            let answer = &analysis.answers.recycling;
+            let answer = &analysis.findings.recycling;
             let text = plain_recycle::recycling(answer, of_stdout());
             let under_its_key = |part| WholeResult {
                 recycling: Some(json::recycling(answer)),

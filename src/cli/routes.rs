@@ -14,7 +14,7 @@ use super::{Common, Ending};
 
 pub(super) fn routes(common: &Common) -> Ending {
     let found = answered(common).and_then(|analysis| {
-        if analysis.answers.routes.is_some() {
+        if analysis.findings.routes.is_some() {
             return Ok(analysis);
         }
         let file = &analysis.campaign.file;
@@ -29,7 +29,7 @@ pub(super) fn routes(common: &Common) -> Ending {
     match found {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
-            let answer = analysis.answers.routes.as_ref();
+            let answer = analysis.findings.routes.as_ref();
             let text = answer.map_or_else(String::new, |answer| {
                 plain_routes::routes(answer, of_stdout())
             });

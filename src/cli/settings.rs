@@ -15,7 +15,7 @@ pub(super) fn settings(common: &Common) -> Ending {
     match answered(common) {
         Err(faults) => failed(&faults),
         Ok(analysis) => {
-            let answer = analysis.answers.settings.as_ref();
+            let answer = analysis.findings.settings.as_ref();
             let text = answer.map_or_else(String::new, |answer| {
                 plain_routes::settings(answer, of_stdout())
             });

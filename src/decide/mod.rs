@@ -1,6 +1,6 @@
 //! What the results mean: the chemist's questions, answered with figures.
 //!
-//! In: runs on one footing and fitted models. Out: [`Answers`].
+//! In: runs on one footing and fitted models. Out: [`Findings`].
 //! This module never fits, never reads a log and never writes a sentence.
 
 mod aimed;
@@ -58,9 +58,9 @@ use crate::runs::Runs;
 /// What `[aim] margin` calls the gain of a charged run.
 const GAIN: &str = "gain";
 
-/// What the chemist asked, answered as far as the log goes.
+/// What was found for each question, as far as the log goes.
 #[derive(Debug, Clone)]
-pub struct Answers {
+pub struct Findings {
     /// What did the runs give?
     pub given: Option<Given>,
     /// Where does the ± come from: the campaign first, then lot by lot.
@@ -81,13 +81,13 @@ pub struct Answers {
     pub settings: Option<Result<BestSettings, Vec<Gap>>>,
     /// Runs that charged residue.
     pub residue_runs: usize,
-    /// Factor that stands for residue fed forward.
-    pub residue_factor: Option<String>,
+    /// Whether the campaign has to do with residue: a factor stands for it, or a run charged some.
+    pub residue_is_asked: bool,
     /// Does it pay to feed the residue forward, or what is missing to say so?
     pub recycling: Result<Recycling, Unanswered>,
 }
 
-/// What answers are made from.
+/// What is found from what.
 #[derive(Debug, Clone, Copy)]
 pub struct Material<'a> {
     /// The campaign.
@@ -109,8 +109,8 @@ pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
     costs::costs(campaign, runs)
 }
 
-/// Answers from runs and models.
-pub fn answers(material: &Material) -> Answers {
+/// Findings from runs and models.
+pub fn findings(material: &Material) -> Findings {
     let Material {
         campaign,
         runs,
@@ -133,7 +133,7 @@ pub fn answers(material: &Material) -> Answers {
             Err(panic) => std::panic::resume_unwind(panic),
         }
     });
-    Answers {
+    Findings {
         given: given::given(runs, routes.as_ref(), confidence),
         budgets: improve::budgets(runs),
         repeatability: repeat::repeatability(campaign, runs),
@@ -150,7 +150,9 @@ pub fn answers(material: &Material) -> Answers {
         residue_runs: residue_factor
             .as_ref()
             .map_or(0, |name| runs_above_zero(runs, name)),
-        residue_factor,
+        residue_is_asked: residue_factor.is_some()
+            || recycling.is_ok()
+            || runs.results.iter().any(|run| run.charge.residue_mass > 0.0),
         recycling,
     }
 }

@@ -3,7 +3,8 @@
 //! In: a campaign and its runs. Out: its [`ModelSet`], without all that a report holds besides.
 //! This module never decides anything.
 
-use super::{Depth, Models, fit_to, side_models};
+use super::fit_models::{Depth, Models, fit_to};
+use super::side_models;
 use crate::campaign::Campaign;
 use crate::decide::{ModelSet, costs};
 use crate::error::Faults;

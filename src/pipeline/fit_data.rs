@@ -3,7 +3,7 @@
 //! In: runs on one footing and the model asked for. Out: [`FitData`].
 //! This module never drops a run without naming it.
 
-use super::blocks;
+use super::fit_models::blocks;
 use crate::campaign::Campaign;
 use crate::caveat::{Caveat, Doubt, RunWithout};
 use crate::error::{Error, ErrorKind};

@@ -1,11 +1,12 @@
 //! Which runs to make next, from what the stages before found.
 //!
-//! In: a campaign, its logs, runs, models and answers. Out: [`NextRuns`], or the reason why nothing can be planned.
+//! In: a campaign, its logs, runs, models and findings. Out: [`NextRuns`], or the reason why nothing can be planned.
 //! This module never decides what is open: it hands on what the answers leave open.
 
 use crate::campaign::Campaign;
 use crate::decide::{
-    Answers, Bench, LotContent, ModelSet, NextRuns, PlanFrom, first_runs, next_runs, open_questions,
+    Bench, Findings, LotContent, ModelSet, NextRuns, PlanFrom, first_runs, next_runs,
+    open_questions,
 };
 use crate::error::Error;
 use crate::intake::Logged;
@@ -20,7 +21,7 @@ pub(super) fn next(
     campaign: &Campaign,
     runs: &Runs,
     models: &ModelSet,
-    answers: &Answers,
+    findings: &Findings,
     bench: Option<&Bench>,
     count: usize,
     seed: u64,
@@ -29,8 +30,8 @@ pub(super) fn next(
         campaign,
         runs,
         models,
-        open: &open_questions(answers),
-        repeats: answers
+        open: &open_questions(findings),
+        repeats: findings
             .repeatability
             .as_ref()
             .map_or(0, |known| known.degrees_of_freedom),
@@ -45,13 +46,13 @@ pub(super) fn next(
 /// As [`first_runs`]; [`crate::error::ErrorKind::Campaign`] without `[model]`.
 pub fn first(campaign: &Campaign, count: usize, seed: u64) -> Result<NextRuns, Error> {
     let Some(plan) = &campaign.model else {
-        return Err(super::no_model(campaign));
+        return Err(super::fit_models::no_model(campaign));
     };
     let response = plan.responses.first().map_or("", String::as_str);
     let params = ModelParams {
         scale: ResponseScale::Plain,
         // Without runs nothing is known of the spread of lots, so that they cannot be weighed against runs.
-        ..super::params_of(plan, response, String::new(), Vec::new())
+        ..super::fit_models::params_of(plan, response, String::new(), Vec::new())
     };
     first_runs(campaign, &params, None, count, seed)
 }

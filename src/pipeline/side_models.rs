@@ -5,7 +5,8 @@
 //! This module never stops the work: a model that cannot be fitted is left out.
 
 use super::fit_data::{Column, fit_data_of};
-use super::{blocks, params_of, scale};
+use super::fit_models::{blocks, params_of};
+use super::scale;
 use crate::campaign::Campaign;
 use crate::decide::{CostKind, Costs, ResponseModel, SideModels};
 use crate::regression::{FittedModel, ModelParams, ResponseScale};

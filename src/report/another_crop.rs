@@ -31,7 +31,7 @@ pub(super) fn sentence(liquors: &Liquors, factor: f64) -> Option<String> {
 
 /// Writes the table of the last liquors.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
-    let Some(liquors) = &analysis.answers.liquors else {
+    let Some(liquors) = &analysis.findings.liquors else {
         return;
     };
     let factor = analysis.coverage_factor();

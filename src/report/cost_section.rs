@@ -3,6 +3,7 @@
 //! In: costs. Out: its line on the first screen and its section of the report.
 //! This module never adds up a cost.
 
+use super::aim_words::Naming;
 use super::cost_tables;
 use super::escape::markdown;
 use super::money_words::cost_kind;
@@ -25,41 +26,32 @@ fn per_kilogram(analysis: &Analysis, costs: &Costs, value: &Measured) -> String 
     }
 }
 
-fn not_counted(costs: &Costs) -> String {
+pub(super) fn not_counted(costs: &Costs, naming: Naming) -> String {
     let items = costs.not_counted.iter().map(reasons::not_counted);
     let all = items.chain(reasons::without_a_cost(&costs.without_a_cost));
-    let items: Vec<String> = all.map(|item| markdown(&item)).collect();
+    let items: Vec<String> = all.map(|item| naming(&item)).collect();
     if items.is_empty() {
         return String::new();
     }
     format!(" Not counted: {}.", items.join(", "))
 }
 
-/// The answer in one line of the first screen; nothing where the campaign has no prices and no chemistry.
-pub(super) fn line(analysis: &Analysis) -> Option<String> {
-    let Some(costs) = &analysis.costs else {
-        analysis.campaign.chemistry.as_ref()?;
-        return Some("**9 What did a gram cost?** There are no prices; add `[prices]` to the campaign file, what is absent there is named and not counted. *not asked*".into());
-    };
-    let campaign = match &costs.campaign {
-        Ok(campaign) => campaign,
-        Err(reason) => {
-            return Some(format!(
-                "**9 What did a gram cost?** Cannot be said: {}.{} *open*",
-                markdown(&no_cost(reason)),
-                not_counted(costs)
-            ));
-        }
-    };
-    Some(format!(
-        "**9 What did a gram cost?** {}{} *settled*",
-        in_words(analysis, costs, campaign),
-        not_counted(costs)
-    ))
+/// The answer in a few sentences.
+pub(super) fn headline(
+    analysis: &Analysis,
+    costs: &Costs,
+    campaign: &CampaignCost,
+    naming: Naming,
+) -> String {
+    format!(
+        "{}{}",
+        in_words(analysis, costs, campaign, naming),
+        not_counted(costs, naming)
+    )
 }
 
-fn in_words(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> String {
-    let currency = markdown(&costs.prices.currency);
+fn in_words(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost, naming: Naming) -> String {
+    let currency = naming(&costs.prices.currency);
     let mut text = format!(
         "{} {currency} a kilogram of contained product",
         per_kilogram(analysis, costs, &campaign.per_gram)
@@ -111,16 +103,16 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
             page.paragraph(&format!(
                 "This cannot be said: {}.{}",
                 markdown(&no_cost(reason)),
-                not_counted(costs)
+                not_counted(costs, markdown)
             ));
             return;
         }
     };
     page.paragraph(&format!(
         "{} Over {} with a cost and a yield.{}",
-        capital(&in_words(analysis, costs, campaign)),
+        capital(&in_words(analysis, costs, campaign, markdown)),
         count(campaign.runs, "run"),
-        not_counted(costs)
+        not_counted(costs, markdown)
     ));
     page.table(&cost_tables::of_campaign(costs, campaign));
     page.paragraph("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");

@@ -1,11 +1,11 @@
 //! Question 8: is the process drifting?
 //!
-//! In: the control charts of an analysis. Out: the line of the first screen, the section, and the rows of its table.
+//! In: the control charts of an analysis. Out: the section, and the rows of its table.
 //! This module never decides what is flagged.
 
 use super::drift_words::{
-    candidate, cause, centre_of, chart_words, departure, flag, flagged_runs, name_of, onset,
-    origin, sd_of, simulated_chance, why,
+    cause, centre_of, chart_words, departure, flag, flagged_runs, name_of, onset, origin, sd_of,
+    simulated_chance, why,
 };
 use super::escape::markdown;
 use super::numbers::{fixed, plain};
@@ -16,84 +16,8 @@ use super::sections::{doubts, picture};
 use super::tangle_words::written;
 use super::words::{and_list, capital};
 use crate::caveat::Caveat;
-use crate::drift::{ChartPlan, Drifts, Explained, Series, Subject, chance_by_luck};
+use crate::drift::{ChartPlan, Drifts, Series, chance_by_luck};
 use crate::pipeline::Analysis;
-
-/// Charts of fewer runs than these can say little of a drift; common practice, no source.
-const FEWEST_TO_SETTLE: usize = 20;
-
-/// The answer in one line; none where nothing is charted.
-pub(super) fn line(drift: &Drifts) -> Option<String> {
-    if drift.series.is_empty() {
-        return None;
-    }
-    let (mut flagged, mut quiet) = (Vec::new(), Vec::new());
-    for series in &drift.series {
-        match main_finding(series) {
-            Some(finding) => flagged.push(finding),
-            None => quiet.push(format!(
-                "{} (centre {}, SD {})",
-                markdown(&name_of(series)),
-                markdown(&centre_of(series)),
-                markdown(&sd_of(series))
-            )),
-        }
-    }
-    let enough = drift.series.iter().all(|series| match series.subject {
-        Subject::Response(_) => series.places.len() >= FEWEST_TO_SETTLE,
-        Subject::Titrant(_) => true,
-    });
-    let mut text = flagged.join(" ");
-    if !quiet.is_empty() {
-        if !text.is_empty() {
-            text.push(' ');
-        }
-        text.push_str(&format!(
-            "Nothing out of the ordinary in {}.",
-            and_list(&quiet)
-        ));
-    }
-    let state = match (flagged.is_empty(), enough) {
-        (true, true) => "settled",
-        (true, false) => {
-            text.push_str(" So few runs show only a large drift.");
-            "open"
-        }
-        (false, _) => "open",
-    };
-    Some(format!("**8 Is the process drifting?** {text} *{state}*"))
-}
-
-fn main_finding(series: &Series) -> Option<String> {
-    let (_, explained) = series.main_signal()?;
-    let cause = match &explained.cause {
-        Some(cause) => format!("; first candidate cause: {}", markdown(&candidate(cause))),
-        None if begins_with_the_log(series, explained) => {
-            ", from the start of the log, so there is no change to name".into()
-        }
-        None => "; nothing in the log changed there".into(),
-    };
-    let cause = match series.subject {
-        Subject::Response(_) => cause,
-        Subject::Titrant(_) => String::new(),
-    };
-    Some(format!(
-        "{}: flagged at {}, {} since about {}{cause} (a log of this length without drift has a flag with a chance of {}).",
-        capital(&markdown(&name_of(series))),
-        markdown(&flagged_runs(series, explained)),
-        markdown(&departure(series, explained)),
-        markdown(onset(series, explained)),
-        simulated_chance(series.chance_of_any_flag),
-    ))
-}
-
-/// Whether a departure was there from the first place charted on.
-fn begins_with_the_log(series: &Series, explained: &Explained) -> bool {
-    series
-        .places
-        .first()
-        .is_some_and(|first| first.name == onset(series, explained))
-}
 
 /// Writes the section.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {

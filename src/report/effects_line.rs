@@ -3,18 +3,19 @@
 //! In: effects and what cannot be told apart. Out: one line.
 //! This module never calls an unseen effect absent.
 
-use super::escape::markdown;
+use super::aim_words::Naming;
 use super::numbers::{decimals_for, fixed, plus_minus};
 use super::shown::Shown;
 use super::tangle_words::written;
-use super::words::{and_list, clause, count};
+use super::words::{and_list, clause};
+use crate::answers::FactorStanding;
 use crate::decide::{Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
 use crate::regression::Settings;
 
 /// The answer to question 3 for one response, in one line.
-pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
-    let shown = Shown::of(&moves.unit);
+pub(super) fn headline(analysis: &Analysis, moves: &Moves, naming: Naming) -> String {
+    let shown = Shown::raw(&moves.unit).named(naming);
     let mut factors: Vec<&str> = Vec::new();
     for effect in &moves.effects {
         if !factors.contains(&effect.factor.as_str()) {
@@ -25,20 +26,24 @@ pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
     let mut unseen: Vec<String> = Vec::new();
     let mut small: Vec<String> = Vec::new();
     for factor in factors {
-        let told: Vec<&Effect> = moves
+        let own = moves
             .effects
             .iter()
-            .filter(|effect| effect.factor == factor && effect.verdict != Verdict::CannotBeTold)
+            .filter(|effect| effect.factor == factor);
+        let told: Vec<&Effect> = own
+            .filter(|effect| effect.verdict != Verdict::CannotBeTold)
             .collect();
-        let moves_it =
-            |effect: &&Effect| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers);
-        if told.iter().any(moves_it) {
-            let clauses: Vec<String> = told.iter().map(|effect| clause(effect, &shown)).collect();
-            found.push(format!("{} ({})", markdown(factor), clauses.join("; ")));
-        } else if told.iter().any(|effect| effect.verdict == Verdict::NotSeen) {
-            unseen.push(format!("{}{}", markdown(factor), reach(&told, &shown)));
-        } else if !told.is_empty() {
-            small.push(markdown(factor));
+        match FactorStanding::of(moves, factor) {
+            FactorStanding::Moves => {
+                let clauses = told.iter().map(|effect| clause(effect, &shown, naming));
+                let clauses: Vec<String> = clauses.collect();
+                found.push(format!("{} ({})", naming(factor), clauses.join("; ")));
+            }
+            FactorStanding::Unseen => {
+                unseen.push(format!("{}{}", naming(factor), reach(&told, &shown)));
+            }
+            FactorStanding::Small => small.push(naming(factor)),
+            FactorStanding::Untold => {}
         }
     }
     let open: Vec<String> = analysis
@@ -47,7 +52,7 @@ pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
         .filter(|model| model.response == moves.response)
         .flat_map(|model| &model.not_separable)
         .map(|group| {
-            let terms: Vec<String> = written(&group.terms).iter().map(|t| markdown(t)).collect();
+            let terms: Vec<String> = written(&group.terms).iter().map(|t| naming(t)).collect();
             if terms.len() == 1 {
                 format!("{} cannot be told from this log.", terms[0])
             } else {
@@ -72,20 +77,10 @@ pub(super) fn what_moves(analysis: &Analysis, moves: &Moves) -> String {
             and_list(&unseen)
         ));
     }
-    let body = body.trim_start();
-    let open_parts = open.len() + unseen.len();
-    let state = match (open_parts, found.is_empty() && small.is_empty()) {
-        (0, _) => "settled".to_string(),
-        (_, true) => "open".to_string(),
-        (n, false) => format!("settled, {} open", count(n, "part")),
-    };
-    format!(
-        "**3 What moves {}?** {body}{} *{state}*",
-        markdown(&moves.response),
-        open.iter()
-            .map(|text| format!(" {text}"))
-            .collect::<String>()
-    )
+    for text in open {
+        body.push_str(&format!(" {text}"));
+    }
+    body.trim_start().to_string()
 }
 
 /// What can be said of a model without a single effect that can be told.

@@ -77,7 +77,7 @@ pub(super) fn advice(budget: &Budget, factor: f64) -> Option<String> {
 }
 
 fn budgets(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
-    let budgets = &analysis.answers.budgets;
+    let budgets = &analysis.findings.budgets;
     if budgets.is_empty() {
         return;
     }
@@ -110,7 +110,7 @@ fn points(value: f64) -> String {
 
 fn repeatability(page: &mut Page, analysis: &Analysis) {
     page.heading(3, "How well does the method repeat itself?");
-    match &analysis.answers.repeatability {
+    match &analysis.findings.repeatability {
         Some(found) => page.paragraph(&runs_made_alike(found)),
         None => page.paragraph("No two runs of this log were made alike (one lot, the same levels, amounts within `same_within`), so only a model can tell scatter of the process from the effect of what was varied. Two or three repeats of one run would tell it directly."),
     }
@@ -119,7 +119,7 @@ fn repeatability(page: &mut Page, analysis: &Analysis) {
         .find(|response| response.kind == ModelOf::Yield)
         .map(|response| &response.model);
     if let (Some(alone), Some(sd)) = (
-        analysis.answers.measurement_alone,
+        analysis.findings.measurement_alone,
         model.and_then(|model| model.residual_sd),
     ) {
         let reading = if sd > 2.0 * alone {

@@ -5,22 +5,26 @@
 
 mod aim_words;
 mod another_crop;
+mod answer_words;
 mod appendix;
 mod cautions;
 mod cost_section;
 mod cost_tables;
 mod diagnostic_words;
 mod doubts;
+mod drift_headline;
 mod drift_section;
 mod drift_words;
 mod effects_line;
 mod escape;
 mod first_screen;
+mod headlines;
 mod index_page;
 pub mod json;
 mod measurement;
 mod model_tables;
 mod money_words;
+mod next_headline;
 pub mod next_plain;
 mod next_section;
 mod next_tables;

@@ -6,84 +6,12 @@
 use super::doubts::{advice, seen};
 use super::escape::markdown;
 use super::next_tables;
-use super::next_words::{half, how_many, most_gained, shares};
+use super::next_words::how_many;
 use super::print::page::Page;
-use super::reasons::compared;
-use super::shown::Shown;
-use super::tangle_words::{proposal, written};
+use super::tangle_words::written;
 use super::words::{and_list, capital};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
-use crate::regression::Proposal;
-
-/// The line on the first screen; absent without a model.
-pub(super) fn first_line(analysis: &Analysis) -> Option<String> {
-    let plan = match analysis.next.as_ref()? {
-        Ok(plan) => plan,
-        Err(error) => {
-            return Some(format!(
-                "**7 What to run next?** {}. *open*",
-                capital(&markdown(error.message()))
-            ));
-        }
-    };
-    let parts: Vec<String> = shares(plan).iter().map(|part| markdown(part)).collect();
-    let gain = most_gained(plan).map_or_else(String::new, |width| {
-        let shown = Shown::of(&width.unit);
-        format!(
-            " The difference they sharpen most in {} is {}: from {} to {} {}.",
-            markdown(&width.response),
-            markdown(&compared(&width.about)),
-            half(width.before, shown.value(1.0)),
-            half(width.after, shown.value(1.0)),
-            shown.difference
-        )
-    });
-    let tangled = if plan.still_tangled.is_empty() {
-        String::new()
-    } else {
-        let terms: Vec<String> = written(&plan.still_tangled)
-            .iter()
-            .map(|t| markdown(t))
-            .collect();
-        format!(
-            " No run that may be proposed tells apart {}.",
-            and_list(&terms)
-        )
-    };
-    let apart: Vec<String> = separating(analysis);
-    let apart = if apart.is_empty() {
-        String::new()
-    } else {
-        format!(
-            " To tell apart what cannot be told now: {}.",
-            apart.join("; ")
-        )
-    };
-    Some(format!(
-        "**7 What to run next?** {}, planned below: {}.{apart}{gain}{tangled} *open*",
-        how_many(plan),
-        and_list(&parts)
-    ))
-}
-
-/// The first run of each kind that would tell apart what a model cannot.
-fn separating(analysis: &Analysis) -> Vec<String> {
-    let mut wanted: Vec<&Proposal> = Vec::new();
-    for group in analysis
-        .models
-        .models()
-        .flat_map(|model| &model.not_separable)
-    {
-        if let Some(run) = group.runs_that_would_separate.first()
-            && !wanted.contains(&run)
-        {
-            wanted.push(run);
-        }
-    }
-    let wanted = wanted.into_iter();
-    wanted.map(|run| markdown(&proposal(run))).collect()
-}
 
 /// Writes the section.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {

@@ -1,6 +1,6 @@
 //! Question 5: does it pay to feed the residue forward?
 //!
-//! In: the answer. Out: its line on the first screen and its section of the report.
+//! In: the answer. Out: its section of the report.
 //! This module never computes a gain.
 
 use super::escape::markdown;
@@ -11,7 +11,7 @@ use super::print::page::Page;
 use super::reasons;
 use super::recycle_tables;
 use super::recycle_words::{
-    answer, in_percent, settling, signed, specification, state, too_much, with_half_width,
+    in_percent, settling, signed, specification, too_much, with_half_width,
 };
 use super::residue_each::exact_chances;
 use super::sections::picture;
@@ -19,32 +19,13 @@ use super::words::{capital, count};
 use crate::decide::{BLEEDS, Cycles, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::pipeline::Analysis;
 
-/// The answer in one line of the first screen; nothing where the campaign has nothing to do with residue.
-pub(super) fn line(analysis: &Analysis) -> Option<String> {
-    let recycling = &analysis.answers.recycling;
-    is_asked(analysis).then_some(())?;
-    Some(format!(
-        "**5 Does residue pay?** {} *{}*",
-        answer(recycling, markdown),
-        state(recycling)
-    ))
-}
-
-/// Whether the campaign has to do with residue: a factor stands for it, or a run charged some.
-fn is_asked(analysis: &Analysis) -> bool {
-    let mut runs = analysis.runs.results.iter();
-    analysis.answers.residue_factor.is_some()
-        || analysis.answers.recycling.is_ok()
-        || runs.any(|run| run.charge.residue_mass > 0.0)
-}
-
 /// Writes the section.
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
-    if !is_asked(analysis) {
+    if !analysis.findings.residue_is_asked {
         return;
     }
     page.heading(2, "5 Does it pay to feed the residue forward?");
-    match &analysis.answers.recycling {
+    match &analysis.findings.recycling {
         Err(missing) => unanswered(page, missing),
         Ok(recycling) => answered(page, analysis, recycling, pictures),
     }

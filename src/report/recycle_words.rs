@@ -10,23 +10,10 @@ use super::print::table::Cell;
 use super::reasons;
 use super::residue_each;
 use super::words::{and_list, capital, count};
-use crate::decide::{
-    Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
-};
+use crate::decide::{Amount, BreakEven, Figure, Money, Recycling, Settling, Unanswered};
 
 /// What makes a name harmless where it will stand.
 pub(super) type Escape = fn(&str) -> String;
-
-/// Whether the answer stands.
-pub(super) fn state(answer: &Result<Recycling, Unanswered>) -> &'static str {
-    match answer.as_ref().map(|recycling| &recycling.money) {
-        Ok(Ok(money)) => match money.verdict {
-            RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => "settled",
-            RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => "open",
-        },
-        _ => "open",
-    }
-}
 
 /// The answer in a few sentences.
 pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> String {

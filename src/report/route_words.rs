@@ -1,10 +1,9 @@
 //! Question 4 in words: which route is best for the purpose?
 //!
-//! In: the routes compared. Out: the verdict as a sentence, and the line of the first screen.
+//! In: the routes compared. Out: the verdict as a sentence, and the answer in a few.
 //! This module never says more of a lead than where it stands.
 
 use super::aim_words::{self, Naming, demand, difference, goal};
-use super::escape::markdown;
 use super::numbers::probability;
 use super::reasons::no_mean;
 use super::shown::Shown;
@@ -105,7 +104,7 @@ fn level_with<'a>(routes: &'a Routes, level: &str) -> Option<&'a str> {
 }
 
 /// Why no route leads.
-fn not_compared(routes: &Routes) -> String {
+fn not_compared(routes: &Routes, naming: Naming) -> String {
     let run: Vec<&RouteLevel> = routes
         .levels
         .iter()
@@ -114,7 +113,7 @@ fn not_compared(routes: &Routes) -> String {
     if let [only] = run.as_slice() {
         return format!(
             "only {} was run, so there is nothing to compare it with.",
-            markdown(&only.level)
+            naming(&only.level)
         );
     }
     let reason = routes
@@ -126,20 +125,17 @@ fn not_compared(routes: &Routes) -> String {
         |reason| {
             format!(
                 "the routes cannot be compared: {}.",
-                markdown(&no_mean(reason))
+                naming(&no_mean(reason))
             )
         },
     )
 }
 
-/// The line of the first screen.
-pub(super) fn line(routes: &Routes) -> String {
-    let shown = Shown::of("1");
+/// The answer to question 4 in a few sentences.
+pub(super) fn headline(routes: &Routes, naming: Naming) -> String {
+    let shown = Shown::raw("1");
     let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
-        return format!(
-            "**4 Which route is best?** {} *open*",
-            capital(&not_compared(routes))
-        );
+        return capital(&not_compared(routes, naming));
     };
     let mean = routes
         .levels
@@ -154,9 +150,9 @@ pub(super) fn line(routes: &Routes) -> String {
             Ok(estimate) => format!(
                 "{} ahead of {}",
                 shown.size(estimate),
-                markdown(&other.against)
+                naming(&other.against)
             ),
-            Err(_) => format!("{} cannot be compared", markdown(&other.against)),
+            Err(_) => format!("{} cannot be compared", naming(&other.against)),
         })
         .collect();
     let hedge = if routes.settled {
@@ -171,7 +167,7 @@ pub(super) fn line(routes: &Routes) -> String {
             let met = level.meets_spec?;
             Some(format!(
                 "{} {met} of {}",
-                markdown(&level.level),
+                naming(&level.level),
                 level.purity_runs
             ))
         })
@@ -187,22 +183,13 @@ pub(super) fn line(routes: &Routes) -> String {
     // Without a specification and with the yield as the aim, the lead above is the whole answer.
     let says_more = routes.aim.spec.is_some() || routes.aim.of != AimOf::YIELD;
     let purpose = if says_more {
-        format!(" {}", capital(&verdict(routes, markdown)))
+        format!(" {}", capital(&verdict(routes, naming)))
     } else {
         String::new()
     };
     format!(
-        "**4 Which route is best for yield?** {}, adjusted mean {mean}: {}.{hedge}{specification}{purpose} *{}*",
-        markdown(leader),
-        and_list(&leads),
-        state(routes)
+        "{} leads in yield, adjusted mean {mean}: {}.{hedge}{specification}{purpose}",
+        naming(leader),
+        and_list(&leads)
     )
-}
-
-fn state(routes: &Routes) -> &'static str {
-    match routes.best.standing {
-        HowSettled::Settled => "settled",
-        HowSettled::Alike => "alike within the margin",
-        HowSettled::NotSettled => "open",
-    }
 }

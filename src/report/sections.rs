@@ -32,7 +32,7 @@ use crate::regression::{FittedModel, ResponseScale};
 pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     given(page, analysis, pictures);
     went(page, analysis, pictures);
-    for moves in &analysis.answers.moves {
+    for moves in &analysis.findings.moves {
         let found = analysis
             .models
             .models()
@@ -44,12 +44,12 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
             model_doubts(page, analysis, moves);
         }
     }
-    if let Some(routes) = &analysis.answers.routes {
+    if let Some(routes) = &analysis.findings.routes {
         route(page, analysis, routes, pictures);
     }
     recycle_section::write(page, analysis, pictures);
-    if let Some(found) = &analysis.answers.settings {
-        settings(page, found, &analysis.answers.recycling, pictures);
+    if let Some(found) = &analysis.findings.settings {
+        settings(page, found, &analysis.findings.recycling, pictures);
     }
     next_section::write(page, analysis);
     drift_section::write(page, analysis, pictures);
@@ -86,7 +86,7 @@ pub(super) fn doubts(page: &mut Page, caveats: &[&Caveat]) {
 }
 
 fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
-    if analysis.answers.given.is_none() {
+    if analysis.findings.given.is_none() {
         return;
     }
     page.heading(2, "1 What did each run really give?");
@@ -111,7 +111,7 @@ fn given(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
 }
 
 fn went(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
-    let Some(went) = &analysis.answers.went else {
+    let Some(went) = &analysis.findings.went else {
         return;
     };
     page.heading(2, "2 Where did the rest go?");

@@ -4,7 +4,6 @@
 //! This module never recommends: it says what the model expects where, and what stopped it.
 
 use super::aim_words::{self, Naming, demand, difference, goal, place, unit, value};
-use super::escape::markdown;
 use super::numbers::{plain, probability};
 use super::reasons;
 use super::residue_beside;
@@ -202,32 +201,23 @@ pub(super) fn stationary(best: &BestSettings, naming: Naming) -> Option<String> 
     ))
 }
 
-/// The line of the first screen.
-pub(super) fn line(best: &BestSettings, residue: &Result<Recycling, Unanswered>) -> String {
-    let mut sentences: Vec<String> = sentences(best, markdown)
-        .iter()
-        .map(|sentence| capital(sentence))
-        .collect();
-    sentences.extend(residue_beside::sentence(best, residue, markdown));
-    let same = best.present.as_ref().is_some_and(|present| present.same);
-    let state = match best.standing {
-        // The best run made is the answer: there are no two settings that could be alike.
-        HowSettled::Alike if same => "settled",
-        HowSettled::Settled => "settled",
-        HowSettled::Alike => "alike within the margin",
-        HowSettled::NotSettled => "open",
-    };
-    format!(
-        "**6 Which settings are best?** {} *{state}*",
-        sentences.join(" ")
-    )
+/// The answer to question 6 in a few sentences.
+pub(super) fn headline(
+    best: &BestSettings,
+    residue: &Result<Recycling, Unanswered>,
+    naming: Naming,
+) -> String {
+    let sentences = sentences(best, naming);
+    let mut sentences: Vec<String> = sentences.iter().map(|text| capital(text)).collect();
+    sentences.extend(residue_beside::sentence(best, residue, naming));
+    sentences.join(" ")
 }
 
-/// The line of the first screen where there is no answer.
-pub(super) fn nothing(gap: &Gap) -> String {
+/// Why there is no answer, and what is said all the same.
+pub(super) fn nothing(gap: &Gap, naming: Naming) -> String {
     format!(
-        "**6 Which settings are best?** {}: {}. *open*",
-        capital(&markdown(&reasons::missing(gap))),
-        markdown(&reasons::still(gap))
+        "{}: {}.",
+        capital(&naming(&reasons::missing(gap))),
+        naming(&reasons::still(gap))
     )
 }

@@ -29,7 +29,7 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         .results
         .iter()
         .filter(|run| run.gross.is_ok() || run.theory_fresh.is_ok());
-    let answers = &analysis.answers;
+    let answers = &analysis.findings;
     let liquors = answers.liquors.iter().flat_map(|liquors| &liquors.runs);
     let recycling = answers.recycling.as_ref().ok();
     let next = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());

@@ -59,34 +59,34 @@ pub(super) fn chart_label(effect: &Effect) -> String {
 }
 
 /// What an effect does, in a clause: `hob 4.8 ± 0.9 points below muffle`.
-pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
+pub(super) fn clause(effect: &Effect, shown: &Shown, naming: Naming) -> String {
     let Ok(estimate) = &effect.estimate else {
         return format!(
             "{}: cannot be told from this log",
-            comparison(effect, markdown)
+            comparison(effect, naming)
         );
     };
     match (&effect.comparison, effect.verdict) {
         (Comparison::Level { level, against }, Verdict::Raises | Verdict::Lowers) => format!(
             "{} {} {} {}",
-            markdown(level),
+            naming(level),
             shown.size(estimate),
             if effect.verdict == Verdict::Raises {
                 "above"
             } else {
                 "below"
             },
-            markdown(against)
+            naming(against)
         ),
         (Comparison::Level { level, against }, _) => format!(
             "{} not told from {} ({})",
-            markdown(level),
-            markdown(against),
+            naming(level),
+            naming(against),
             shown.change(estimate)
         ),
         (Comparison::Span { from, to, at }, verdict) => {
             let place = match at {
-                Some(at) => format!(" with {}", markdown(&at.level)),
+                Some(at) => format!(" with {}", naming(&at.level)),
                 None => String::new(),
             };
             let what = match verdict {
@@ -98,7 +98,7 @@ pub(super) fn clause(effect: &Effect, shown: &Shown) -> String {
                 "from {} to {}{}{place}: {what}",
                 plain(*from),
                 plain(*to),
-                unit(effect, markdown)
+                unit(effect, naming)
             )
         }
     }

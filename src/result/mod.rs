@@ -47,6 +47,9 @@ pub type Maybe<T> = Option<Option<T>>;
 pub struct WholeResult {
     /// Title and runs.
     pub campaign: CampaignHead,
+    /// The nine answers, question 3 once for each response.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub answers: Option<Vec<Answer>>,
     /// One entry a run.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub yields: Option<Vec<Yield>>,
@@ -98,6 +101,25 @@ pub struct CampaignHead {
     pub runs: usize,
     /// How many of them are left out.
     pub left_out: usize,
+}
+
+/// One of the nine answers.
+#[derive(Debug, Clone, Serialize)]
+pub struct Answer {
+    /// Its number, and of question 3 the response.
+    pub question: String,
+    /// Where it stands.
+    pub status: crate::answers::Status,
+    /// The answer in a few sentences.
+    pub headline: String,
+    /// The figures that it rests on.
+    pub figures: Vec<crate::answers::Figure>,
+    /// Why it is not settled; null where it is.
+    pub reason: Option<String>,
+    /// The doubts that touch it, as positions in `caveats`.
+    pub doubts: Vec<usize>,
+    /// What to log, declare or run.
+    pub to_do: Vec<String>,
 }
 
 /// One doubt.

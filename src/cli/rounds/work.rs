@@ -9,6 +9,7 @@ use std::time::Duration;
 
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::history::{Inputs, Record, Since};
+use residuum::pipeline::Asked;
 use residuum::report::{self, ReportFile, Standing as Kept, json};
 
 use super::entry::{Entry, Standing};
@@ -153,7 +154,14 @@ fn look_closer(
     }
     let worked_out = normalised(&loaded)?;
     let response = options.response.as_deref();
-    let analysis = whole_analysis(loaded, worked_out, response, options.seed)?;
+    let analysis = whole_analysis(
+        loaded,
+        worked_out,
+        Asked {
+            response,
+            ..Asked::usual(options.seed)
+        },
+    )?;
     let result = json::whole(&analysis);
     let position = was_done.map_or_else(|| file.history.next_round(), |last| last.round);
     let record = Record::of(&result, inputs, position);

@@ -4,7 +4,7 @@
 //! This module never plans a run.
 
 use crate::decide::{
-    AimOf, Answers, AtLevel, Comparison, Effect, HowSettled, Money, RecyclingVerdict, Settling,
+    AimOf, AtLevel, Comparison, Effect, Findings, HowSettled, Money, RecyclingVerdict, Settling,
     Verdict,
 };
 use crate::regression::{Settings, Weighted};
@@ -87,12 +87,12 @@ pub enum Question {
 ///
 /// An effect is open when its interval holds zero and reaches beyond the margin, or when the runs cannot tell it at all;
 /// a route when its lead over another may be luck; residue and settings when their verdict says so.
-pub fn open_questions(answers: &Answers) -> OpenQuestions {
+pub fn open_questions(findings: &Findings) -> OpenQuestions {
     let mut open = OpenQuestions::default();
-    routes(answers, &mut open);
-    recycling(answers, &mut open);
-    settings(answers, &mut open);
-    for moves in &answers.moves {
+    routes(findings, &mut open);
+    recycling(findings, &mut open);
+    settings(findings, &mut open);
+    for moves in &findings.moves {
         let effects = moves
             .effects
             .iter()
@@ -110,8 +110,8 @@ pub fn open_questions(answers: &Answers) -> OpenQuestions {
     open
 }
 
-fn routes(answers: &Answers, open: &mut OpenQuestions) {
-    let Some(routes) = answers.routes.as_ref().filter(|routes| !routes.settled) else {
+fn routes(findings: &Findings, open: &mut OpenQuestions) {
+    let Some(routes) = findings.routes.as_ref().filter(|routes| !routes.settled) else {
         return;
     };
     let Some(leader) = &routes.leader else {
@@ -135,12 +135,12 @@ fn routes(answers: &Answers, open: &mut OpenQuestions) {
     }
 }
 
-fn recycling(answers: &Answers, open: &mut OpenQuestions) {
+fn recycling(findings: &Findings, open: &mut OpenQuestions) {
     // Where what runs tell nothing about leaves it open, none of them settles it.
     let is_open = |money: &Money| {
         money.verdict == RecyclingVerdict::NotSettled && money.settling != Some(Settling::NotByRuns)
     };
-    if let Ok(recycling) = &answers.recycling
+    if let Ok(recycling) = &findings.recycling
         && recycling.money.as_ref().is_ok_and(is_open)
     {
         open.contrasts.push(OpenContrast {
@@ -155,8 +155,8 @@ fn recycling(answers: &Answers, open: &mut OpenQuestions) {
     }
 }
 
-fn settings(answers: &Answers, open: &mut OpenQuestions) {
-    let Some(Ok(best)) = &answers.settings else {
+fn settings(findings: &Findings, open: &mut OpenQuestions) {
+    let Some(Ok(best)) = &findings.settings else {
         return;
     };
     // Settings that miss the specification are no recommendation.

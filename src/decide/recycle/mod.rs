@@ -231,7 +231,7 @@ pub(super) fn residue_gain(question: &Question) -> Result<ResidueGain, Unanswere
     })
 }
 
-/// Answers whether residue pays, or says what is missing.
+/// Findings whether residue pays, or says what is missing.
 pub(super) fn recycling(question: &Question) -> Result<Recycling, Unanswered> {
     let Basis {
         models,

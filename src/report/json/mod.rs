@@ -3,6 +3,7 @@
 //! In: campaign, runs, models, answers, caveats. Out: the parts of a [`WholeResult`].
 //! This module never rounds: the report does it for files that are kept.
 
+mod of_answers;
 mod of_drift;
 mod of_models;
 mod of_money;
@@ -11,6 +12,7 @@ mod of_routes;
 mod of_runs;
 mod of_settings;
 
+pub use of_answers::answers;
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
 pub(super) use of_money::shown_scale;
@@ -33,9 +35,10 @@ use crate::runs::Runs;
 /// All results, with full precision.
 pub fn whole(analysis: &Analysis) -> WholeResult {
     let runs = &analysis.runs;
-    let found = &analysis.answers;
+    let found = &analysis.findings;
     let next = analysis.next.as_ref();
     WholeResult {
+        answers: Some(answers(analysis)),
         yields: Some(yields(runs)),
         titrants: Some(titrants(&runs.titrants)),
         budgets: Some(budgets(&found.budgets)),

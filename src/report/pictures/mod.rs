@@ -53,15 +53,15 @@ impl Pictures {
 /// What a chart cannot draw.
 pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     let mut pictures = Pictures::default();
-    if analysis.answers.given.is_some() {
+    if analysis.findings.given.is_some() {
         pictures.0.push(yields_by_run(analysis)?);
         pictures.0.extend(yield_and_purity(analysis)?);
         pictures.0.extend(budgets(analysis)?);
     }
-    if analysis.answers.went.is_some() {
+    if analysis.findings.went.is_some() {
         pictures.0.push(balance(analysis)?);
     }
-    for (position, moves) in analysis.answers.moves.iter().enumerate() {
+    for (position, moves) in analysis.findings.moves.iter().enumerate() {
         let Some((model, further)) = analysis
             .models
             .models()
@@ -79,14 +79,14 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
         pictures.0.push(left_over(&left, &file)?);
         pictures.0.push(left_over_in_order(&left, &file)?);
     }
-    if let Some(routes) = &analysis.answers.routes {
+    if let Some(routes) = &analysis.findings.routes {
         pictures.0.push(route_chart(routes)?);
     }
-    if let Ok(recycling) = &analysis.answers.recycling {
+    if let Ok(recycling) = &analysis.findings.recycling {
         pictures.0.extend(of_recycling::where_it_pays(recycling)?);
         pictures.0.extend(of_recycling::going_round(recycling)?);
     }
-    if let Some(Ok(best)) = &analysis.answers.settings {
+    if let Some(Ok(best)) = &analysis.findings.settings {
         pictures.0.extend(of_settings::settings_picture(best)?);
     }
     pictures.0.extend(drift_charts(&analysis.drift)?);

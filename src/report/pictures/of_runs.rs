@@ -58,7 +58,7 @@ pub(super) fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
 
 pub(super) fn yield_and_purity(analysis: &Analysis) -> Result<Option<Picture>, Error> {
     let routes = analysis
-        .answers
+        .findings
         .routes
         .as_ref()
         .map(|routes| routes.factor.as_str());
@@ -147,7 +147,7 @@ const SMALL_SHARE: f64 = 0.04;
 const MOST_SOURCES: usize = 5;
 
 pub(super) fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
-    let all = &analysis.answers.budgets;
+    let all = &analysis.findings.budgets;
     let shown: Vec<&Budget> = if all.len() > 1 {
         all.iter().skip(1).collect()
     } else {

@@ -1,0 +1,37 @@
+//! The answer to question 9: what did a gram of product cost, against buying it?
+//!
+//! In: costs. Out: the answer.
+//! This module never adds up a cost.
+
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::measured::Measured;
+
+/// Grams in a kilogram: people read prices per kilogram.
+const PER_KILOGRAM: f64 = 1000.0;
+
+pub(super) fn answer(basis: &Basis) -> Answer {
+    let question = Question::Cost;
+    let Some(costs) = basis.costs else {
+        let (status, to_do) = (Status::NotAsked, vec![ToDo::StatePrices]);
+        return Answer::without(question, status, WhyOpen::NoPrices, to_do);
+    };
+    let campaign = match &costs.campaign {
+        Ok(campaign) => campaign,
+        Err(reason) => {
+            let reason = WhyOpen::NoCost(reason.clone());
+            return Answer::without(question, Status::Open, reason, Vec::new());
+        }
+    };
+    let unit = format!("{}/kg", costs.prices.currency);
+    let figure = |what, value: &Measured| {
+        let half = costs.sources.expanded(value, basis.confidence);
+        Figure::new(what, "", PER_KILOGRAM * value.value(), &unit)
+            .with_half_width(PER_KILOGRAM * half)
+    };
+    let mut figures = vec![figure(FigureOf::CostPerKilogram, &campaign.per_gram)];
+    if let Some(gained) = &campaign.gained_by_making {
+        let more = gained.clone() * -1.0;
+        figures.push(figure(FigureOf::MoreThanBuying, &more));
+    }
+    Answer::with(question, Status::Settled, figures, None, Vec::new())
+}

@@ -1,0 +1,49 @@
+//! The answer to question 8: is the process drifting?
+//!
+//! In: control charts. Out: the answer.
+//! This module never decides what is flagged.
+
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::drift::Subject;
+
+/// Charts of fewer runs than these can say little of a drift; common practice, no source.
+const FEWEST_TO_SETTLE: usize = 20;
+
+pub(super) fn answer(basis: &Basis) -> Answer {
+    let question = Question::Drift;
+    let drift = basis.drift;
+    if drift.series.is_empty() {
+        let status = if drift.not_charted.is_empty() {
+            Status::NotAsked
+        } else {
+            Status::Open
+        };
+        return Answer::without(question, status, WhyOpen::NothingCharted, Vec::new());
+    }
+    let mut figures = Vec::new();
+    let mut flagged = false;
+    for series in &drift.series {
+        let flags = series.signals().count();
+        flagged |= flags > 0;
+        let name = match &series.subject {
+            Subject::Response(name) | Subject::Titrant(name) => name,
+        };
+        figures.push(Figure::new(FigureOf::Flags, name, flags as f64, ""));
+        let chance = series.chance_of_any_flag;
+        figures.push(Figure::new(FigureOf::Chance, name, chance, "1"));
+    }
+    if flagged {
+        let (reason, to_do) = (Some(WhyOpen::Flagged), vec![ToDo::LookAtFlag]);
+        return Answer::with(question, Status::Open, figures, reason, to_do);
+    }
+    let enough = drift.series.iter().all(|series| match series.subject {
+        Subject::Response(_) => series.places.len() >= FEWEST_TO_SETTLE,
+        Subject::Titrant(_) => true,
+    });
+    if enough {
+        Answer::with(question, Status::Settled, figures, None, Vec::new())
+    } else {
+        let reason = Some(WhyOpen::FewRuns);
+        Answer::with(question, Status::Open, figures, reason, Vec::new())
+    }
+}

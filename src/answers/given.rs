@@ -1,0 +1,43 @@
+//! The answer to question 1: what did the runs give?
+//!
+//! In: the yields found. Out: the answer.
+//! This module never judges a run.
+
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+
+pub(super) fn answer(basis: &Basis) -> Answer {
+    let question = Question::Given;
+    let Some(given) = &basis.findings.given else {
+        if basis.campaign.chemistry.is_none() {
+            return Answer::without(question, Status::NotAsked, WhyOpen::NoChemistry, Vec::new());
+        }
+        let runs = basis.runs.results.iter();
+        let first = runs
+            .filter(|run| run.set_aside.is_none())
+            .find_map(|run| run.contained.as_ref().err());
+        let reason = WhyOpen::NoYield(first.cloned());
+        return Answer::without(question, Status::Open, reason, vec![ToDo::LogYield]);
+    };
+    let yields = |what, value| Figure::new(what, "", value, "1");
+    let mut figures = vec![
+        yields(FigureOf::LowestYield, given.low),
+        yields(FigureOf::MiddleYield, given.middle),
+        yields(FigureOf::HighestYield, given.high),
+        yields(FigureOf::HalfWidth, given.half_width_middle),
+    ];
+    figures.extend(
+        given
+            .purity_middle
+            .map(|purity| yields(FigureOf::MiddlePurity, purity)),
+    );
+    if given.impossible.is_empty() {
+        return Answer::with(question, Status::Settled, figures, None, Vec::new());
+    }
+    Answer::with(
+        question,
+        Status::Open,
+        figures,
+        Some(WhyOpen::Impossible(given.impossible.clone())),
+        vec![ToDo::Correct(given.impossible.clone())],
+    )
+}

@@ -1,0 +1,31 @@
+//! The answer to question 7: which runs should be made next?
+//!
+//! In: a plan of further runs, or why there is none. Out: the answer.
+//! This module never plans a run.
+
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+
+pub(super) fn answer(basis: &Basis) -> Answer {
+    let question = Question::Next;
+    match basis.next {
+        None => {
+            let (status, to_do) = (Status::NotAsked, vec![ToDo::AddModel]);
+            Answer::without(question, status, WhyOpen::NoModel, to_do)
+        }
+        Some(Err(error)) => {
+            let reason = WhyOpen::NoPlan(Box::new(error.clone()));
+            Answer::without(question, Status::Open, reason, Vec::new())
+        }
+        Some(Ok(plan)) => {
+            let runs = plan.runs.len();
+            let figure = Figure::new(FigureOf::RunsToMake, "", runs as f64, "");
+            Answer::with(
+                question,
+                Status::Open,
+                vec![figure],
+                Some(WhyOpen::ToBeMade),
+                vec![ToDo::MakePlanned(runs)],
+            )
+        }
+    }
+}

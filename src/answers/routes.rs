@@ -1,0 +1,58 @@
+//! The answer to question 4: which recovery route is best for the purpose?
+//!
+//! In: the routes compared. Out: the answer.
+//! This module never compares two routes itself.
+
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::decide::{HowSettled, Routes};
+
+pub(super) fn answer(basis: &Basis) -> Answer {
+    let question = Question::Routes;
+    let Some(routes) = &basis.findings.routes else {
+        let (status, to_do) = (Status::NotAsked, vec![ToDo::DeclareRoute]);
+        return Answer::without(question, status, WhyOpen::NoRouteFactor, to_do);
+    };
+    let figures = figures(routes);
+    let run: Vec<&str> = routes
+        .levels
+        .iter()
+        .filter(|level| !level.yields.is_empty())
+        .map(|level| level.level.as_str())
+        .collect();
+    if let [only] = run.as_slice() {
+        let reason = WhyOpen::OneRoute(only.to_string());
+        let to_do = vec![ToDo::RunAnotherRoute];
+        return Answer::with(question, Status::Open, figures, Some(reason), to_do);
+    }
+    let reason = match (&routes.best.level, routes.best.standing) {
+        (_, HowSettled::Settled | HowSettled::Alike) => None,
+        (None, _) => Some(WhyOpen::NoRouteMeets),
+        (Some(_), HowSettled::NotSettled) => Some(WhyOpen::LeadMayBeLuck),
+    };
+    let status = match reason {
+        None => Status::Settled,
+        Some(_) => Status::Open,
+    };
+    Answer::with(question, status, figures, reason, Vec::new())
+}
+
+fn figures(routes: &Routes) -> Vec<Figure> {
+    let best = routes.best.level.as_ref().or(routes.leader.as_ref());
+    let mut figures = Vec::new();
+    if let Some(best) = best
+        && let Some(level) = routes.levels.iter().find(|level| level.level == *best)
+    {
+        if let Ok(mean) = &level.mean_yield {
+            let figure = Figure::new(FigureOf::BestRoute, best, mean.value, "1");
+            figures.push(figure.between(mean.interval));
+        }
+        if let Some(chance) = &level.chance {
+            figures.push(Figure::new(FigureOf::Chance, best, chance.best, "1"));
+        }
+    }
+    figures.extend(routes.best.leads.iter().map(|lead| {
+        let figure = Figure::new(FigureOf::Lead, &lead.against, lead.gain, &routes.aim.unit);
+        figure.between(lead.simultaneous)
+    }));
+    figures
+}

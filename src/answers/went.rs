@@ -1,0 +1,58 @@
+//! The answer to question 2: where did the rest go?
+//!
+//! In: the middle of each part of the charge, and doubts about balances. Out: the answer.
+//! This module never fills in a part that was not measured.
+
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::caveat::{About, CaveatKind};
+
+pub(super) fn answer(basis: &Basis) -> Answer {
+    let question = Question::Went;
+    let Some(went) = &basis.findings.went else {
+        if basis.campaign.chemistry.is_none() {
+            return Answer::without(question, Status::NotAsked, WhyOpen::NoChemistry, Vec::new());
+        }
+        let mut runs = basis.runs.results.iter();
+        let first = runs.find_map(|run| run.balance.closure.as_ref().err());
+        let reason = WhyOpen::NoBalance(first.cloned());
+        return Answer::without(question, Status::Open, reason, vec![ToDo::LogBalance]);
+    };
+    let parts = [
+        (FigureOf::InCrops, went.crops),
+        (FigureOf::InLiquor, went.liquor),
+        (FigureOf::InResidue, went.residue),
+        (FigureOf::Unaccounted, went.unaccounted),
+    ];
+    let figures = parts
+        .iter()
+        .filter_map(|(what, part)| Some(Figure::new(*what, "", part.middle?, "1")))
+        .collect();
+    let above = doubted(basis, CaveatKind::ClosureAboveOne);
+    let below = doubted(basis, CaveatKind::ClosureBelowOthers);
+    let in_all = CaveatKind::BalanceOpenInAllRuns;
+    let reason = if !above.is_empty() {
+        WhyOpen::MoreOutThanIn(above.len())
+    } else if !below.is_empty() {
+        WhyOpen::LessOutThanOthers(below.len())
+    } else if basis.doubts.iter().any(|doubt| doubt.kind() == in_all) {
+        WhyOpen::BalanceOpen
+    } else {
+        return Answer::with(question, Status::Settled, figures, None, Vec::new());
+    };
+    let runs: Vec<String> = above.into_iter().chain(below).collect();
+    let to_do = match runs.is_empty() {
+        true => vec![ToDo::LogBalance],
+        false => vec![ToDo::Correct(runs)],
+    };
+    Answer::with(question, Status::InDoubt, figures, Some(reason), to_do)
+}
+
+/// The runs that a kind of doubt is about.
+fn doubted(basis: &Basis, kind: CaveatKind) -> Vec<String> {
+    let of_kind = basis.doubts.iter().filter(|doubt| doubt.kind() == kind);
+    let runs = of_kind.filter_map(|doubt| match &doubt.about {
+        About::Run(run) => Some(run.clone()),
+        _ => None,
+    });
+    runs.collect()
+}

@@ -1,0 +1,114 @@
+//! Everything that is known about a campaign.
+//!
+//! In: what the stages found. Out: [`Analysis`], and intervals at the coverage of the campaign.
+//! This module never runs a stage.
+
+use super::Further;
+use crate::answers::{Answer, Basis};
+use crate::campaign::Campaign;
+use crate::caveat::Caveat;
+use crate::decide::{Costs, Findings, ModelSet, NextRuns};
+use crate::distributions::coverage_factor;
+use crate::drift::Drifts;
+use crate::error::Error;
+use crate::measured::Measured;
+use crate::runs::{RunResult, Runs};
+
+/// Everything that is known about a campaign.
+#[derive(Debug, Clone)]
+pub struct Analysis {
+    /// The campaign file.
+    pub campaign: Campaign,
+    /// Runs on one footing.
+    pub runs: Runs,
+    /// One model a response, and those that only decisions need.
+    pub models: ModelSet,
+    /// What stands beside each model of a response.
+    pub further: Vec<Further>,
+    /// What runs and product cost; `None` without prices.
+    pub costs: Option<Costs>,
+    /// What was found for each question.
+    pub findings: Findings,
+    /// Which runs to make next, or why none can be planned; absent without a model.
+    pub next: Option<Result<NextRuns, Error>>,
+    /// Whether the process drifts.
+    pub drift: Drifts,
+    /// All nine answers, question 3 once for each model.
+    pub answers: Vec<Answer>,
+    /// Doubts, those about single runs first.
+    pub caveats: Vec<Caveat>,
+}
+
+/// The best estimate with both ends of its interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ends {
+    /// The best estimate.
+    pub value: f64,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// Whether the ends come from a simulation, because propagation fails.
+    pub simulated: bool,
+}
+
+impl Analysis {
+    /// What the answers are made from.
+    pub(super) fn basis<'a>(&'a self, doubts: &'a [Caveat]) -> Basis<'a> {
+        Basis {
+            campaign: &self.campaign,
+            runs: &self.runs,
+            models: &self.models,
+            findings: &self.findings,
+            next: self.next.as_ref(),
+            drift: &self.drift,
+            costs: self.costs.as_ref(),
+            doubts,
+            confidence: self.confidence(),
+        }
+    }
+
+    /// Coverage of all intervals.
+    pub fn confidence(&self) -> f64 {
+        confidence(&self.campaign)
+    }
+
+    /// What makes a standard uncertainty that was stated, not estimated, half the width of an interval.
+    pub fn coverage_factor(&self) -> f64 {
+        coverage_factor(self.confidence(), f64::INFINITY).unwrap_or(f64::NAN)
+    }
+
+    /// The interval of a result by propagation, its degrees of freedom counted.
+    pub fn ends(&self, value: &Measured) -> Ends {
+        let half = self.runs.sources.expanded(value, self.confidence());
+        Ends {
+            value: value.value(),
+            low: value.value() - half,
+            high: value.value() + half,
+            simulated: false,
+        }
+    }
+
+    /// The interval of the contained yield of a run: the simulated one where propagation fails.
+    pub fn contained_ends(&self, run: &RunResult) -> Option<Ends> {
+        let contained = run.contained.as_ref().ok()?;
+        let check = self.runs.cross_check_of(&run.run).map(|named| &named.check);
+        Some(match check {
+            Some(check) if !check.agrees => Ends {
+                value: contained.value(),
+                low: check.low,
+                high: check.high,
+                simulated: true,
+            },
+            _ => self.ends(contained),
+        })
+    }
+}
+
+/// Coverage of all intervals of a campaign.
+pub fn confidence(campaign: &Campaign) -> f64 {
+    campaign
+        .model
+        .as_ref()
+        .map_or(0.95, |model| model.confidence)
+}

@@ -1,0 +1,71 @@
+//! From the bytes of logs to runs on one footing.
+//!
+//! In: a checked campaign and its logs. Out: [`Normalised`], and simulated intervals where first order may fail.
+//! This module never opens a file.
+
+use crate::campaign::Campaign;
+use crate::caveat::{self, Caveat, Doubt};
+use crate::error::Faults;
+use crate::intake::{self, LogFile, Logged};
+use crate::runs::{self, Runs};
+
+/// The logs of a campaign and its runs on one footing.
+#[derive(Debug, Clone)]
+pub struct Normalised {
+    /// What was logged.
+    pub logged: Logged,
+    /// What it comes to.
+    pub runs: Runs,
+}
+
+/// Reads the logs and puts every run on one footing.
+///
+/// # Errors
+/// Every fault that stops the work.
+pub fn normalise(campaign: &Campaign, files: &[LogFile]) -> Result<Normalised, Faults> {
+    let logged = intake::read(campaign, files)?;
+    let runs = runs::normalise(campaign, &logged)?;
+    Ok(Normalised { logged, runs })
+}
+
+/// Which runs are simulated beside propagation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CrossCheck {
+    /// All runs.
+    Every,
+    /// The worst run of each lot, where an input is so uncertain that first order may fail.
+    Doubtful,
+}
+
+/// Simulates yields and puts the outcome beside them; where first order fails, a doubt says so.
+pub fn cross_check(campaign: &Campaign, normalised: &mut Normalised, which: CrossCheck, seed: u64) {
+    let Normalised { logged, runs } = normalised;
+    let names: Vec<String> = match which {
+        CrossCheck::Every => runs.results.iter().map(|run| run.run.clone()).collect(),
+        CrossCheck::Doubtful => runs::doubtful(runs),
+    };
+    if names.is_empty() {
+        return;
+    }
+    let checks = runs::cross_check(campaign, logged, runs, &names, seed);
+    for check in &checks {
+        if !check.check.agrees {
+            let doubt = Doubt::FirstOrderFails {
+                simulated: caveat::Ends {
+                    low: check.check.low,
+                    high: check.check.high,
+                },
+                apart: check.check.apart,
+            };
+            runs.caveats.push(Caveat::of_run(&check.run, doubt));
+        }
+        if !check.check.stable {
+            let doubt = Doubt::SimulationNotStable {
+                tolerance: check.check.tolerance,
+                trials: check.check.trials,
+            };
+            runs.caveats.push(Caveat::of_run(&check.run, doubt));
+        }
+    }
+    runs.cross_checks = checks;
+}

@@ -1,0 +1,154 @@
+//! The stages in their order: logs, runs, models, findings, answers, and the words last.
+//!
+//! In: a checked campaign and the bytes of its logs. Out: [`Analysis`], and what a printer makes of it.
+//! This module never opens a file, reads the clock or writes to a terminal.
+
+mod analysis;
+mod decisions;
+mod drift;
+mod fit_data;
+mod fit_models;
+mod further;
+mod logs;
+mod next;
+mod scale;
+mod side_by_side;
+mod side_models;
+
+pub use analysis::{Analysis, Ends, confidence};
+pub use decisions::decision_models;
+pub use drift::drift;
+pub use fit_models::{Models, fit};
+pub use further::Further;
+pub use logs::{CrossCheck, Normalised, cross_check, normalise};
+pub use next::first as first_runs;
+pub use side_by_side::{Alike, Decides};
+
+use crate::answers::answers;
+use crate::campaign::{Campaign, CampaignDraft, FileText};
+use crate::decide::{Material, ModelSet, RUNS_PLANNED, costs, findings};
+use crate::error::{Error, Faults};
+use crate::intake::LogFile;
+
+/// What a call asks for beside the whole.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'a> {
+    /// The only response to fit; None for all of the campaign.
+    pub response: Option<&'a str>,
+    /// Further runs to plan.
+    pub planned: usize,
+    /// Seed of whatever is simulated.
+    pub seed: u64,
+}
+
+impl Asked<'_> {
+    /// All responses, and as many further runs as are usual.
+    pub fn usual(seed: u64) -> Self {
+        Asked {
+            response: None,
+            planned: RUNS_PLANNED,
+            seed,
+        }
+    }
+}
+
+/// The whole job: from the text of a campaign file and the bytes of its logs to whatever `write` makes of the analysis.
+///
+/// # Errors
+/// Every fault of the campaign file and of the logs at once; then those of the models, and those of `write`.
+pub fn from_logs<Report>(
+    campaign: FileText,
+    logs: &[LogFile],
+    seed: u64,
+    write: impl FnOnce(&Analysis) -> Result<Report, Error>,
+) -> Result<Report, Faults> {
+    let campaign = CampaignDraft::read(campaign)?.check()?;
+    let mut normalised = normalise(&campaign, logs)?;
+    cross_check(&campaign, &mut normalised, CrossCheck::Doubtful, seed);
+    let analysis = analyse(campaign, normalised, Asked::usual(seed))?;
+    Ok(write(&analysis)?)
+}
+
+/// From runs on one footing to answers: models where the campaign asks for them, findings, further runs, answers.
+///
+/// # Errors
+/// As [`fit`].
+pub fn analyse(
+    campaign: Campaign,
+    normalised: Normalised,
+    asked: Asked,
+) -> Result<Analysis, Faults> {
+    let Asked {
+        response,
+        planned,
+        seed,
+    } = asked;
+    let bench = next::bench(&normalised.logged);
+    let runs = normalised.runs;
+    let fitted = match campaign.model {
+        Some(_) => fit(&campaign, &runs, response, seed)?,
+        None => Models::default(),
+    };
+    let costs = costs(&campaign, &runs);
+    let side = side_models::side_models(&campaign, &runs, costs.as_ref());
+    let models = ModelSet::new(fitted.models, side);
+    let comparisons: Vec<_> = fitted
+        .further
+        .iter()
+        .map(|one| one.comparisons.clone())
+        .collect();
+    let material = Material {
+        campaign: &campaign,
+        runs: &runs,
+        models: &models,
+        comparisons: &comparisons,
+        costs: costs.as_ref(),
+        seed,
+    };
+    let (findings, drift) = beside(
+        || findings(&material),
+        || drift(&campaign, &runs, models.models(), response, seed),
+    );
+    let next = (!models.responses.is_empty()).then(|| {
+        next::next(
+            &campaign,
+            &runs,
+            &models,
+            &findings,
+            bench.as_ref(),
+            planned,
+            seed,
+        )
+    });
+    let mut caveats = runs.caveats.clone();
+    caveats.extend(fitted.caveats);
+    let mut analysis = Analysis {
+        campaign,
+        runs,
+        models,
+        further: fitted.further,
+        costs,
+        findings,
+        next,
+        drift,
+        answers: Vec::new(),
+        caveats,
+    };
+    analysis.answers = answers(&analysis.basis(&analysis.doubts()));
+    Ok(analysis)
+}
+
+/// Both at once: neither knows the other, so that a second core need not wait.
+fn beside<One: Send, Other>(
+    one: impl FnOnce() -> One + Send,
+    other: impl FnOnce() -> Other,
+) -> (One, Other) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        match one.join() {
+            Ok(one) => (one, other),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
+}

@@ -1,0 +1,154 @@
+//! How are questions, reasons and things to do called?
+//!
+//! In: parts of an answer. Out: titles and clauses, not escaped.
+//! This module never decides where an answer stands.
+
+use super::aim_words::Naming;
+use super::reasons::{missing, no_cost, no_result, unanswered};
+use super::tangle_words::proposal;
+use super::words::{and_list, count};
+use crate::answers::{Question, Status, ToDo, WhyOpen};
+use crate::caveat::Reason;
+use crate::pipeline::Analysis;
+
+/// Number and words of a question.
+pub(super) fn title(analysis: &Analysis, question: &Question, naming: Naming) -> String {
+    let words = match question {
+        Question::Given => "What did the runs give?".into(),
+        Question::Went => "Where did the rest go?".into(),
+        Question::Moves(_) => match response(analysis, question) {
+            Some(response) => format!("What moves {}?", naming(response)),
+            None => "What moves yield and purity?".into(),
+        },
+        Question::Routes => "Which route is best?".into(),
+        Question::Residue => "Does residue pay?".into(),
+        Question::Settings => "Which settings are best?".into(),
+        Question::Next => "What to run next?".into(),
+        Question::Drift => "Is the process drifting?".into(),
+        Question::Cost => "What did a gram cost?".into(),
+    };
+    format!("{} {words}", question.number())
+}
+
+/// The key of a question in data: its number, and of question 3 the response.
+pub(super) fn key(analysis: &Analysis, question: &Question) -> String {
+    match response(analysis, question) {
+        Some(response) => format!("{} {response}", question.number()),
+        None => question.number().to_string(),
+    }
+}
+
+fn response<'a>(analysis: &'a Analysis, question: &Question) -> Option<&'a str> {
+    let Question::Moves(Some(position)) = question else {
+        return None;
+    };
+    let moves = analysis.findings.moves.get(*position)?;
+    Some(&moves.response)
+}
+
+/// Where an answer stands.
+pub(super) fn status(status: Status) -> &'static str {
+    match status {
+        Status::Settled => "settled",
+        Status::PartlyOpen => "partly open",
+        Status::Open => "open",
+        Status::InDoubt => "in doubt",
+        Status::NotAsked => "not asked",
+    }
+}
+
+/// Why an answer is not settled, as a clause.
+pub(super) fn reason(why: &WhyOpen) -> String {
+    match why {
+        WhyOpen::NoChemistry => {
+            "the campaign file states no chemistry, so there is no theory to hold a run against"
+                .into()
+        }
+        WhyOpen::NoYield(first) => because("no run has a contained yield", first.as_ref()),
+        WhyOpen::Impossible(runs) => format!("{} gave more than can be", and_list(runs)),
+        WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref()),
+        WhyOpen::MoreOutThanIn(runs) => {
+            format!("in {} more came out than went in", count(*runs, "run"))
+        }
+        WhyOpen::LessOutThanOthers(runs) => format!(
+            "from {} less came out than from the others",
+            count(*runs, "run")
+        ),
+        WhyOpen::BalanceOpen => "the balances of all runs miss by as much".into(),
+        WhyOpen::NoModel => "the campaign file has no `[model]`".into(),
+        WhyOpen::PartsOpen { tangled, unseen } => {
+            let tangled = (*tangled > 0).then(|| {
+                format!(
+                    "{} cannot be told apart",
+                    if *tangled == 1 {
+                        "1 group of terms".into()
+                    } else {
+                        format!("{tangled} groups of terms")
+                    }
+                )
+            });
+            let unseen = (*unseen > 0).then(|| {
+                let factors = count(*unseen, "factor");
+                format!("effects of {factors} are neither shown nor ruled out")
+            });
+            and_list(&tangled.into_iter().chain(unseen).collect::<Vec<_>>())
+        }
+        WhyOpen::NoRouteFactor => "no factor stands for the recovery route".into(),
+        WhyOpen::OneRoute(only) => {
+            format!("only {only} was run, so there is nothing to compare it with")
+        }
+        WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
+        WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
+        WhyOpen::NoResidue => "no run charged residue, and no factor stands for it".into(),
+        WhyOpen::Missing(what) => unanswered(what).missing,
+        WhyOpen::GainMayBeNothing => "the gain may be a loss as well".into(),
+        WhyOpen::NoSettings(Some(gap)) => missing(gap),
+        WhyOpen::NoSettings(None) => "no settings can be looked at".into(),
+        WhyOpen::NoSettingsMeet => {
+            "no settings within the limits give the purity asked for often enough".into()
+        }
+        WhyOpen::NoBetterThanMade => {
+            "whether they beat the best run made so far is not settled".into()
+        }
+        WhyOpen::NoPlan(error) => error.message().into(),
+        WhyOpen::ToBeMade => "these runs are still to be made".into(),
+        WhyOpen::NothingCharted => "nothing can be charted".into(),
+        WhyOpen::Flagged => "a control chart flags".into(),
+        WhyOpen::FewRuns => "so few runs show only a large drift".into(),
+        WhyOpen::NoPrices => "there are no prices".into(),
+        WhyOpen::NoCost(reason) => no_cost(reason),
+    }
+}
+
+fn because(what: &str, first: Option<&Reason>) -> String {
+    first.map_or_else(
+        || what.to_string(),
+        |reason| format!("{what}: {}", no_result(reason)),
+    )
+}
+
+/// What to do, as a clause.
+pub(super) fn to_do(what: &ToDo) -> String {
+    match what {
+        ToDo::Correct(runs) => format!("correct or set aside {}", and_list(runs)),
+        ToDo::LogBalance => {
+            "log volume and strength of the mother liquor, and mass and assay of the residue".into()
+        }
+        ToDo::LogYield => "log what the yields lack".into(),
+        ToDo::AddModel => "add `[model]` with the effects to look for".into(),
+        ToDo::Separate(run) => format!("make a run: {}", proposal(run)),
+        ToDo::MakePlanned(runs) => format!("make the {} planned", count(*runs, "run")),
+        ToDo::DeclareRoute => "give the factor of the route `stands_for = \"route\"`".into(),
+        ToDo::RunAnotherRoute => "make runs on another route".into(),
+        ToDo::Supply(what) => unanswered(what).advice,
+        ToDo::SettleGain { runs, charged } => format!(
+            "make {} more, {charged} of them with residue",
+            count(*runs, "run")
+        ),
+        ToDo::LookAtFlag => "look at what changed where the flagged departure began".into(),
+        ToDo::StatePrices => {
+            "add `[prices]` to the campaign file; what is absent there is named and not counted"
+                .into()
+        }
+    }
+}
