@@ -2,6 +2,48 @@
 //!
 //! In: a campaign file and its logs as text and bytes. Out: results, reports and charts as values.
 //! This library never prints, exits, writes a file, reads the clock or the environment, or draws an unseeded random number.
+//!
+//! From the bytes of a log to a report:
+//!
+//! ```
+//! use residuum::campaign::{FileText, LogKind};
+//! use residuum::intake::LogFile;
+//! use residuum::{pipeline, report};
+//!
+//! let campaign = FileText {
+//!     file: "campaign.toml".into(),
+//!     text: r#"
+//!         [campaign]
+//!         title = "Alum from foil"
+//!
+//!         [logs]
+//!         runs = "runs.csv"
+//!
+//!         [responses]
+//!         crystals = { unit = "g" }
+//!
+//!         [factors.bath]
+//!         kind = "choice"
+//!         baseline = "ice"
+//!
+//!         [model]
+//!         responses = ["crystals"]
+//!         effects = ["bath"]
+//!     "#
+//!     .into(),
+//! };
+//! let runs = "run,bath,crystals\nA1,ice,41.2\nA2,air,37.9\nA3,ice,40.6\nA4,air,38.3\nA5,ice,41.0\nA6,air,37.5\n";
+//! let log = LogFile {
+//!     kind: LogKind::Runs,
+//!     file: "runs.csv".into(),
+//!     bytes: runs.into(),
+//! };
+//! let files = pipeline::from_logs(campaign, &[log], 1, report::report)?;
+//! let page = files.iter().find(|file| file.path == "report.md").expect("every report has its page");
+//! let text = String::from_utf8_lossy(&page.bytes);
+//! assert!(text.contains("**3 What moves crystals?** bath (air 3.03 \u{b1} "), "{text}");
+//! # Ok::<(), residuum::error::Faults>(())
+//! ```
 
 pub mod answers;
 pub mod campaign;

@@ -20,7 +20,7 @@ use serde::Serialize;
 
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
-use crate::decide::{Costs, Findings, Gap, ModelSet, NextRuns, NoCost, Unanswered};
+use crate::decide::{Costs, Findings, Gap, ModelSet, NextRuns, NoCost, NoMean, Unanswered};
 use crate::drift::Drifts;
 use crate::error::Error;
 use crate::regression::{Interval, Proposal};
@@ -107,14 +107,48 @@ pub struct Answer {
 pub struct Figure {
     /// What it is.
     pub what: FigureOf,
-    /// What it is about, such as a level or a response; empty where that is clear.
+    /// What it is about, such as a factor, a level or a response; empty where that is clear.
     pub about: String,
+    /// What is held against what, for an effect.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub compared: Option<Compared>,
     /// The best estimate, in the unit below.
     pub value: f64,
     /// Both ends of its interval at the confidence of the campaign, where there is one.
     pub interval: Option<[f64; 2]>,
     /// Its unit; `1` is a fraction.
     pub unit: String,
+}
+
+/// Two settings held against each other.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Compared {
+    /// Two levels of a choice.
+    Levels {
+        /// This one.
+        level: String,
+        /// With that one.
+        against: String,
+    },
+    /// Two values of an amount.
+    Values {
+        /// From this one.
+        from: f64,
+        /// To that one.
+        to: f64,
+        /// At this level of a choice that changes the effect.
+        with: Option<WithLevel>,
+    },
+}
+
+/// A level of a choice.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WithLevel {
+    /// The choice.
+    pub factor: String,
+    /// The level.
+    pub level: String,
 }
 
 /// What a figure of an answer is.
@@ -141,8 +175,8 @@ pub enum FigureOf {
     Unaccounted,
     /// Change of a response from one setting to another.
     Effect,
-    /// Adjusted mean of the best route, on the response that is aimed at.
-    BestRoute,
+    /// Adjusted mean yield of the best route.
+    MeanYield,
     /// How much better the best route is than another.
     Lead,
     /// Gain of a charged run.
@@ -168,6 +202,7 @@ impl Figure {
         Self {
             what,
             about: about.to_string(),
+            compared: None,
             value,
             interval: None,
             unit: unit.to_string(),
@@ -221,6 +256,8 @@ pub enum WhyOpen {
     OneRoute(String),
     /// No route gives the purity that is asked for often enough.
     NoRouteMeets,
+    /// No route has a mean that could be compared; what stands in the way of the first.
+    NoRouteTold(Option<NoMean>),
     /// The lead of the best may be luck.
     LeadMayBeLuck,
     /// The campaign has nothing to do with residue.

@@ -3,7 +3,9 @@
 //! In: effects, and what cannot be told apart. Out: one answer a model.
 //! This module never calls an unseen effect absent.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::{
+    Answer, Basis, Compared, Figure, FigureOf, Question, Status, ToDo, WhyOpen, WithLevel,
+};
 use crate::decide::{Comparison, Effect, Moves, Verdict};
 use crate::regression::FittedModel;
 
@@ -26,13 +28,12 @@ fn one(position: usize, model: &FittedModel, moves: &Moves) -> Answer {
         .iter()
         .filter_map(|effect| {
             let estimate = effect.estimate.as_ref().ok()?;
-            let figure = Figure::new(
-                FigureOf::Effect,
-                &about(effect),
-                estimate.value,
-                &moves.unit,
-            );
-            Some(figure.between(estimate.interval))
+            let (value, unit) = (estimate.value, &moves.unit);
+            let figure = Figure::new(FigureOf::Effect, &effect.factor, value, unit);
+            Some(Figure {
+                compared: Some(compared(effect)),
+                ..figure.between(estimate.interval)
+            })
         })
         .collect();
     let unseen = standing(moves, |standing| standing == FactorStanding::Unseen);
@@ -99,10 +100,20 @@ fn standing(moves: &Moves, wanted: impl Fn(FactorStanding) -> bool) -> usize {
     so.count()
 }
 
-/// The factor, and the level where the effect is that of one.
-fn about(effect: &Effect) -> String {
+/// What an effect is the difference of.
+fn compared(effect: &Effect) -> Compared {
     match &effect.comparison {
-        Comparison::Level { level, .. } => format!("{}: {level}", effect.factor),
-        Comparison::Span { .. } => effect.factor.clone(),
+        Comparison::Level { level, against } => Compared::Levels {
+            level: level.clone(),
+            against: against.clone(),
+        },
+        Comparison::Span { from, to, at } => Compared::Values {
+            from: *from,
+            to: *to,
+            with: at.as_ref().map(|at| WithLevel {
+                factor: at.factor.clone(),
+                level: at.level.clone(),
+            }),
+        },
     }
 }

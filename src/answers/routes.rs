@@ -26,14 +26,33 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     }
     let reason = match (&routes.best.level, routes.best.standing) {
         (_, HowSettled::Settled | HowSettled::Alike) => None,
-        (None, _) => Some(WhyOpen::NoRouteMeets),
+        (None, _) if none_meets(routes) => Some(WhyOpen::NoRouteMeets),
+        (None, _) => Some(untold(routes)),
         (Some(_), HowSettled::NotSettled) => Some(WhyOpen::LeadMayBeLuck),
     };
     let status = match reason {
         None => Status::Settled,
         Some(_) => Status::Open,
     };
-    Answer::with(question, status, figures, reason, Vec::new())
+    let to_do = match basis.models.responses.is_empty() {
+        true => vec![ToDo::AddModel],
+        false => Vec::new(),
+    };
+    Answer::with(question, status, figures, reason, to_do)
+}
+
+/// Whether purity is asked for, and no route gives it often enough.
+fn none_meets(routes: &Routes) -> bool {
+    let mut chances = routes.levels.iter().filter_map(|level| level.chance_spec);
+    let enough = |chance: f64| chance >= routes.aim.purity_chance;
+    chances.next().is_some_and(|first| !enough(first)) && !chances.any(enough)
+}
+
+/// Why no route can be told from the rest: what stands in the way of the first mean.
+fn untold(routes: &Routes) -> WhyOpen {
+    let mut levels = routes.levels.iter();
+    let first = levels.find_map(|level| level.mean_yield.as_ref().err());
+    WhyOpen::NoRouteTold(first.cloned())
 }
 
 fn figures(routes: &Routes) -> Vec<Figure> {
@@ -43,7 +62,7 @@ fn figures(routes: &Routes) -> Vec<Figure> {
         && let Some(level) = routes.levels.iter().find(|level| level.level == *best)
     {
         if let Ok(mean) = &level.mean_yield {
-            let figure = Figure::new(FigureOf::BestRoute, best, mean.value, "1");
+            let figure = Figure::new(FigureOf::MeanYield, best, mean.value, "1");
             figures.push(figure.between(mean.interval));
         }
         if let Some(chance) = &level.chance {

@@ -92,8 +92,10 @@ pub struct LeftOutRow {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Verdict {
     /// What it is about.
+    #[serde(rename = "subject")]
     pub about: Decided,
     /// The answer.
+    #[serde(rename = "is")]
     pub says: Says,
     /// The interval it rests on, where there is one.
     pub interval: Option<[f64; 2]>,
@@ -188,6 +190,7 @@ pub struct Choice {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Figure {
     /// What is estimated.
+    #[serde(rename = "subject")]
     pub about: Estimated,
     /// Its unit; `1` is a fraction.
     pub unit: String,

@@ -194,7 +194,7 @@ pub fn result() -> WholeResult {
         caveats: vec![Caveat {
             kind: "few degrees of freedom",
             about: String::new(),
-            subject: Subject::Campaign,
+            subject: Subject::Campaign {},
             seen: String::new(),
             advice: String::new(),
         }],

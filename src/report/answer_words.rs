@@ -4,7 +4,7 @@
 //! This module never decides where an answer stands.
 
 use super::aim_words::Naming;
-use super::reasons::{missing, no_cost, no_result, unanswered};
+use super::reasons::{missing, no_cost, no_mean, no_result, unanswered};
 use super::tangle_words::proposal;
 use super::words::{and_list, count};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
@@ -98,6 +98,10 @@ pub(super) fn reason(why: &WhyOpen) -> String {
             format!("only {only} was run, so there is nothing to compare it with")
         }
         WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
+        WhyOpen::NoRouteTold(None) => "no route can be told from the rest".into(),
+        WhyOpen::NoRouteTold(Some(reason)) => {
+            format!("the routes cannot be compared: {}", no_mean(reason))
+        }
         WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
         WhyOpen::NoResidue => "no run charged residue, and no factor stands for it".into(),
         WhyOpen::Missing(what) => unanswered(what).missing,

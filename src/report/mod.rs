@@ -67,7 +67,7 @@ use crate::result::WholeResult;
 pub use index_page::{IndexRow, index_page, summary};
 use print::page::Page;
 pub use print::{Width, wrapped};
-pub use since_section::in_short;
+pub use since_section::{in_short, verdict_with_texts, with_texts};
 pub use since_words::verdict_in_words;
 
 /// One file of a report.

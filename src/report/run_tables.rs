@@ -21,11 +21,12 @@ pub(super) fn yields<'a>(
 ) -> Table {
     let has_ceiling = |run: &RunResult| run.ceiling.is_some_and(|part| part < 1.0);
     let ceilings = Says::something_if(|| runs.results.iter().any(has_ceiling));
+    let lots = Says::something_if(|| runs.results.iter().any(|run| run.lot.is_some()));
     let mut columns = vec![
         Column::words("run"),
         Column::data("run"),
         Column::data("date"),
-        Column::words("lot").key("lot"),
+        Column::words("lot").key("lot").when(lots),
         Column::data("set_aside"),
     ];
     let percent = |heading: &str| Column::figures(heading).unit("%");

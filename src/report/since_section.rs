@@ -11,7 +11,7 @@ use super::print::page::Page;
 use super::shown::Shown;
 use super::since_words::{decided, estimated, flagged, says};
 use super::words::{and_list, capital};
-use crate::history::{ChangedVerdict, FigureKind, Moved, Says, Since};
+use crate::history::{ChangedVerdict, FigureKind, Moved, Says, Since, Verdict};
 
 /// Names that are told one by one; more are counted.
 const MOST_NAMES: usize = 12;
@@ -82,26 +82,36 @@ fn items(since: &Since) -> Vec<String> {
     items
 }
 
-/// What changed as data, each entry with its text besides.
-pub(super) fn with_texts(since: &Since) -> Value {
+/// What changed as data, each entry with its texts besides: `text` in one line, and `about`, `before`, `now` apart.
+pub fn with_texts(since: &Since) -> Value {
     let mut value = json!(since);
-    let texts = [
-        (
-            "verdicts",
-            since.verdicts.iter().map(plain_verdict).collect::<Vec<_>>(),
-        ),
-        (
-            "moved",
-            since.moved.iter().map(|m| estimated(&m.about)).collect(),
-        ),
-        ("flags", since.drift.iter().map(flagged).collect()),
-    ];
-    for (key, texts) in texts {
-        for (position, text) in texts.into_iter().enumerate() {
-            value[key][position]["text"] = json!(text);
-        }
+    for (verdict, entry) in since.verdicts.iter().zip(entries(&mut value["verdicts"])) {
+        entry["about"] = json!(decided(&verdict.about));
+        entry["before"] = json!(verdict.before.as_ref().map(says));
+        entry["now"] = json!(verdict.now.as_ref().map(says));
+        entry["text"] = json!(plain_verdict(verdict));
     }
+    for (moved, entry) in since.moved.iter().zip(entries(&mut value["moved"])) {
+        entry["about"] = json!(estimated(&moved.about));
+        entry["text"] = json!(estimated(&moved.about));
+    }
+    for (point, entry) in since.drift.iter().zip(entries(&mut value["flags"])) {
+        entry["text"] = json!(flagged(point));
+    }
+    value["drift"] = since.drift.iter().map(flagged).collect();
     value
+}
+
+/// A verdict as data with its texts besides.
+pub fn verdict_with_texts(verdict: &Verdict) -> Value {
+    let mut value = json!(verdict);
+    value["about"] = json!(decided(&verdict.about));
+    value["says"] = json!(says(&verdict.says));
+    value
+}
+
+fn entries(list: &mut Value) -> impl Iterator<Item = &mut Value> {
+    list.as_array_mut().into_iter().flatten()
 }
 
 /// The reasons to look at a campaign, as a text of one line without Markdown and with every name as it is.

@@ -142,7 +142,7 @@ pub struct Caveat {
 #[serde(rename_all = "snake_case")]
 pub enum Subject {
     /// The campaign as a whole.
-    Campaign,
+    Campaign {},
     /// A lot.
     Lot(String),
     /// A titrant.

@@ -9,6 +9,7 @@
 //! What a single function promises is tested beside that function, in `src/`.
 //! This module never holds a test itself.
 
+mod answers;
 mod bad_input;
 mod coverage;
 mod demo;

@@ -5,8 +5,8 @@
 
 use residuum::error::Faults;
 use residuum::history::{Flag, Record, Since, Verdict};
-use residuum::report::{IndexRow, in_short, verdict_in_words};
-use serde::{Deserialize, Serialize};
+use residuum::report::{IndexRow, in_short, verdict_in_words, verdict_with_texts, with_texts};
+use serde::{Deserialize, Serialize, Serializer};
 use serde_json::{Value, json};
 
 /// What was done with a campaign in a round.
@@ -82,9 +82,11 @@ pub(super) struct Entry {
     pub round: u64,
     /// Digest of the inputs of its last record.
     pub inputs: Option<String>,
-    /// What its last record says.
+    /// What its last record says; written with its texts besides.
+    #[serde(serialize_with = "verdicts_with_texts")]
     pub verdicts: Vec<Verdict>,
-    /// What changed when its result last changed.
+    /// What changed when its result last changed; written with its texts besides.
+    #[serde(serialize_with = "since_with_texts")]
     pub since: Option<Since>,
 }
 
@@ -251,6 +253,14 @@ impl Entry {
             reasons,
         }
     }
+}
+
+fn verdicts_with_texts<S: Serializer>(verdicts: &[Verdict], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_seq(verdicts.iter().map(verdict_with_texts))
+}
+
+fn since_with_texts<S: Serializer>(since: &Option<Since>, to: S) -> Result<S::Ok, S::Error> {
+    since.as_ref().map(with_texts).serialize(to)
 }
 
 fn changes(since: &Since) -> Vec<String> {

@@ -89,7 +89,7 @@ pub fn caveats(caveats: &[Caveat]) -> Vec<result::Caveat> {
 
 fn subject(about: &About) -> Subject {
     match about {
-        About::Campaign => Subject::Campaign,
+        About::Campaign => Subject::Campaign {},
         About::Lot(lot) => Subject::Lot(lot.clone()),
         About::Titrant(titrant) => Subject::Titrant(titrant.clone()),
         About::Run(run) => Subject::Run(run.clone()),

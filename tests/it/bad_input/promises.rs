@@ -181,17 +181,16 @@ pub fn check_left_out(edits: &[Edit], faults: &[Fault], gone: &[&str]) {
     assert_eq!(strict.exit_code, 1);
 }
 
-/// What a doubt is about as a key with its name; none for the campaign as a whole.
+/// What a doubt is about as a key with its name; the campaign as a whole has none.
 fn subject(about: &str) -> Value {
     match about.split_once(' ') {
-        None => json!({}),
+        None => json!({ "campaign": {} }),
         Some(("model", response)) => json!({ "response": response.trim_start_matches("of ") }),
         Some((what, name)) => json!({ what: name }),
     }
 }
 
 /// Exactly these doubts are raised, no run is gone, and only `--strict` minds.
-/// Doubts without what they touch as data, which says the same as `about`.
 pub fn check_doubts(edits: &[Edit], doubts: &[Doubt]) {
     let folder = campaign(edits);
     let expected: Vec<Value> = doubts

@@ -1,0 +1,210 @@
+//! Are all nine questions always answered, or is it said why not?
+//!
+//! In: the demo campaigns, whole and with parts taken away. Out: tests of `answers` in `result.json` and of the first screen.
+//! This module never asks whether an answer is right.
+
+use std::fs;
+
+use serde_json::{Value, json};
+
+use crate::routes::demo;
+use crate::support::{CampaignFolder, list, residuum};
+
+const STATUSES: [&str; 5] = ["settled", "partly open", "open", "in doubt", "not asked"];
+
+/// What a report holds: `result.json`, and the lines of the first screen.
+struct Told {
+    result: Value,
+    screen: Vec<String>,
+}
+
+/// The report on the campaign in that folder.
+fn told(campaign: &CampaignFolder) -> Told {
+    let place = CampaignFolder::new();
+    let out = place.path();
+    let arguments = [
+        "report".into(),
+        campaign.path().display().to_string(),
+        "--out".into(),
+        out.display().to_string(),
+        "--quiet".into(),
+    ];
+    let done = residuum(&arguments);
+    assert_eq!(done.exit_code, 0, "{}{}", done.stdout, done.stderr);
+    let folders = fs::read_dir(out).expect("the folder of reports can be listed");
+    let report = folders.map(|entry| entry.expect("it can be listed").path());
+    let report = report
+        .filter(|path| path.is_dir())
+        .collect::<Vec<_>>()
+        .remove(0);
+    let read =
+        |file: &str| fs::read_to_string(report.join(file)).expect("the report has this file");
+    let page = read("report.md");
+    Told {
+        result: serde_json::from_str(&read("result.json")).expect("JSON"),
+        screen: page
+            .lines()
+            .take_while(|line| !line.starts_with("## "))
+            .filter(|line| line.starts_with("- **"))
+            .map(str::to_string)
+            .collect(),
+    }
+}
+
+/// The campaign file of a demo, edited, beside its logs.
+fn edited(name: &str, edit: impl Fn(&str) -> String) -> Told {
+    let text = fs::read_to_string(demo(name).join("campaign.toml")).expect("a campaign file");
+    let demo = CampaignFolder::copy_of(&demo(name)).with("campaign.toml", &edit(&text));
+    told(&demo)
+}
+
+/// The text without this table and what stands below it.
+fn without(text: &str, table: &str) -> String {
+    let mut inside = false;
+    let mut kept = String::new();
+    for line in text.lines() {
+        if line.starts_with('[') {
+            inside = line.starts_with(&format!("[{table}]"));
+        }
+        if !inside {
+            kept.push_str(line);
+            kept.push('\n');
+        }
+    }
+    kept
+}
+
+/// Asks what holds for every report, and gives the status of each question.
+#[track_caller]
+fn statuses(told: &Told) -> Vec<(String, String)> {
+    let answers = list(&told.result, "answers");
+    let doubts = list(&told.result, "caveats").len();
+    assert_eq!(answers.len(), told.screen.len(), "{:#?}", told.screen);
+    let mut statuses = Vec::new();
+    for (answer, line) in answers.iter().zip(&told.screen) {
+        let text = |key: &str| answer[key].as_str().expect("a text").to_string();
+        let (question, status) = (text("question"), text("status"));
+        assert!(STATUSES.contains(&status.as_str()), "{answer}");
+        assert_eq!(status == "settled", answer["reason"].is_null(), "{answer}");
+        assert!(text("headline").ends_with('.'), "{answer}");
+        let number = question.split(' ').next().expect("a number");
+        assert!(line.starts_with(&format!("- **{number} ")), "{line}");
+        assert!(line.ends_with(&format!(" *{status}*")), "{line}");
+        for doubt in list(answer, "doubts") {
+            let position = doubt.as_u64().expect("a position");
+            assert!(usize::try_from(position).is_ok_and(|place| place < doubts));
+        }
+        for figure in list(answer, "figures") {
+            assert!(figure["value"].is_number(), "{figure}");
+        }
+        statuses.push((question, status));
+    }
+    for number in 1..=9 {
+        let begins = |(question, _): &&(String, String)| question.starts_with(&number.to_string());
+        assert!(statuses.iter().any(|known| begins(&known)), "{number}");
+    }
+    statuses
+}
+
+#[track_caller]
+fn check(told: &Told, expected: &[(&str, &str)]) {
+    let statuses = statuses(told);
+    for (question, status) in expected {
+        let found = statuses.iter().find(|(asked, _)| asked == question);
+        assert_eq!(
+            found.map(|(_, found)| found.as_str()),
+            Some(*status),
+            "{question}"
+        );
+    }
+}
+
+fn as_it_is(text: &str) -> String {
+    text.to_string()
+}
+
+#[test]
+fn all_nine_questions_of_bluestone_have_an_answer() {
+    check(
+        &edited("bluestone", as_it_is),
+        &[
+            ("2", "in doubt"),
+            ("3 yield", "partly open"),
+            ("5", "settled"),
+            ("7", "open"),
+        ],
+    );
+}
+
+#[test]
+fn what_iodate_never_measured_and_never_did_is_said_so() {
+    let told = edited("iodate", as_it_is);
+    check(
+        &told,
+        &[("1", "settled"), ("2", "open"), ("5", "not asked")],
+    );
+    let second = &list(&told.result, "answers")[1];
+    assert_eq!(second["figures"], json!([]));
+    assert_eq!(list(second, "to_do").len(), 1, "{second}");
+}
+
+#[test]
+fn without_a_model_its_questions_are_not_asked() {
+    let told = edited("iodate", |text| without(text, "model"));
+    check(
+        &told,
+        &[
+            ("1", "settled"),
+            ("3", "not asked"),
+            ("4", "open"),
+            ("6", "not asked"),
+            ("7", "not asked"),
+        ],
+    );
+}
+
+#[test]
+fn without_prices_the_cost_is_not_asked_and_the_worth_of_residue_stays_open() {
+    let told = edited("bluestone", |text| without(text, "prices"));
+    check(&told, &[("5", "open"), ("9", "not asked")]);
+}
+
+#[test]
+fn a_campaign_without_chemistry_and_with_one_run_says_of_each_question_why_not() {
+    let place = CampaignFolder::new()
+        .with(
+            "campaign.toml",
+            "[campaign]\ntitle = \"One\"\n[logs]\nruns = \"runs.csv\"\n[responses]\ncrystals = { unit = \"g\" }\n",
+        )
+        .with("runs.csv", "run,crystals\nA1,41.2\n");
+    check(
+        &told(&place),
+        &[
+            ("1", "not asked"),
+            ("2", "not asked"),
+            ("3", "not asked"),
+            ("5", "not asked"),
+            ("9", "not asked"),
+        ],
+    );
+}
+
+#[test]
+fn a_name_stands_raw_in_the_headline_and_harmless_on_the_page() {
+    let place = CampaignFolder::new()
+        .with(
+            "campaign.toml",
+            "[campaign]\ntitle = \"Six\"\n[logs]\nruns = \"runs.csv\"\n[responses]\ncrystals = { unit = \"g\" }\n[factors.bath]\nkind = \"choice\"\nbaseline = \"ice\"\n[model]\nresponses = [\"crystals\"]\neffects = [\"bath\"]\n",
+        )
+        .with(
+            "runs.csv",
+            "run,bath,crystals\nA1,ice,41.2\nA2,<b>air</b>,37.9\nA3,ice,40.6\nA4,<b>air</b>,38.3\nA5,ice,41.0\nA6,<b>air</b>,37.5\n",
+        );
+    let told = told(&place);
+    check(&told, &[("3 crystals", "settled")]);
+    let third = &list(&told.result, "answers")[2];
+    let headline = third["headline"].as_str().expect("a text");
+    assert!(headline.contains("<b>air</b> 3.0"), "{headline}");
+    let line = &told.screen[2];
+    assert!(line.contains("&lt;b&gt;air&lt;/b&gt; 3.0"), "{line}");
+}
