@@ -1,6 +1,6 @@
 //! How are questions, reasons and things to do called?
 //!
-//! In: parts of an answer. Out: titles and clauses, not escaped.
+//! In: parts of an answer, and how names are made harmless. Out: titles and clauses.
 //! This module never decides where an answer stands.
 
 use super::aim_words::Naming;
@@ -58,15 +58,17 @@ pub(super) fn status(status: Status) -> &'static str {
 }
 
 /// Why an answer is not settled, as a clause.
-pub(super) fn reason(why: &WhyOpen) -> String {
+pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
     match why {
         WhyOpen::NoChemistry => {
             "the campaign file states no chemistry, so there is no theory to hold a run against"
                 .into()
         }
-        WhyOpen::NoYield(first) => because("no run has a contained yield", first.as_ref()),
-        WhyOpen::Impossible(runs) => format!("{} gave more than can be", and_list(runs)),
-        WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref()),
+        WhyOpen::NoYield(first) => because("no run has a contained yield", first.as_ref(), naming),
+        WhyOpen::Impossible(runs) => {
+            format!("{} gave more than can be", and_list(&named(runs, naming)))
+        }
+        WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref(), naming),
         WhyOpen::MoreOutThanIn(runs) => {
             format!("in {} more came out than went in", count(*runs, "run"))
         }
@@ -95,18 +97,24 @@ pub(super) fn reason(why: &WhyOpen) -> String {
         }
         WhyOpen::NoRouteFactor => "no factor stands for the recovery route".into(),
         WhyOpen::OneRoute(only) => {
-            format!("only {only} was run, so there is nothing to compare it with")
+            format!(
+                "only {} was run, so there is nothing to compare it with",
+                naming(only)
+            )
         }
         WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
         WhyOpen::NoRouteTold(None) => "no route can be told from the rest".into(),
         WhyOpen::NoRouteTold(Some(reason)) => {
-            format!("the routes cannot be compared: {}", no_mean(reason))
+            format!(
+                "the routes cannot be compared: {}",
+                naming(&no_mean(reason))
+            )
         }
         WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
         WhyOpen::NoResidue => "no run charged residue, and no factor stands for it".into(),
-        WhyOpen::Missing(what) => unanswered(what).missing,
+        WhyOpen::Missing(what) => naming(&unanswered(what).missing),
         WhyOpen::GainMayBeNothing => "the gain may be a loss as well".into(),
-        WhyOpen::NoSettings(Some(gap)) => missing(gap),
+        WhyOpen::NoSettings(Some(gap)) => naming(&missing(gap)),
         WhyOpen::NoSettings(None) => "no settings can be looked at".into(),
         WhyOpen::NoSettingsMeet => {
             "no settings within the limits give the purity asked for often enough".into()
@@ -114,37 +122,41 @@ pub(super) fn reason(why: &WhyOpen) -> String {
         WhyOpen::NoBetterThanMade => {
             "whether they beat the best run made so far is not settled".into()
         }
-        WhyOpen::NoPlan(error) => error.message().into(),
+        WhyOpen::NoPlan(error) => naming(error.message()),
         WhyOpen::ToBeMade => "these runs are still to be made".into(),
         WhyOpen::NothingCharted => "nothing can be charted".into(),
         WhyOpen::Flagged => "a control chart flags".into(),
         WhyOpen::FewRuns => "so few runs show only a large drift".into(),
         WhyOpen::NoPrices => "there are no prices".into(),
-        WhyOpen::NoCost(reason) => no_cost(reason),
+        WhyOpen::NoCost(reason) => naming(&no_cost(reason)),
     }
 }
 
-fn because(what: &str, first: Option<&Reason>) -> String {
+fn because(what: &str, first: Option<&Reason>, naming: Naming) -> String {
     first.map_or_else(
         || what.to_string(),
-        |reason| format!("{what}: {}", no_result(reason)),
+        |reason| format!("{what}: {}", naming(&no_result(reason))),
     )
 }
 
+fn named(names: &[String], naming: Naming) -> Vec<String> {
+    names.iter().map(|name| naming(name)).collect()
+}
+
 /// What to do, as a clause.
-pub(super) fn to_do(what: &ToDo) -> String {
+pub(super) fn to_do(what: &ToDo, naming: Naming) -> String {
     match what {
-        ToDo::Correct(runs) => format!("correct or set aside {}", and_list(runs)),
+        ToDo::Correct(runs) => format!("correct or set aside {}", and_list(&named(runs, naming))),
         ToDo::LogBalance => {
             "log volume and strength of the mother liquor, and mass and assay of the residue".into()
         }
         ToDo::LogYield => "log what the yields lack".into(),
         ToDo::AddModel => "add `[model]` with the effects to look for".into(),
-        ToDo::Separate(run) => format!("make a run: {}", proposal(run)),
+        ToDo::Separate(run) => format!("make a run: {}", naming(&proposal(run))),
         ToDo::MakePlanned(runs) => format!("make the {} planned", count(*runs, "run")),
         ToDo::DeclareRoute => "give the factor of the route `stands_for = \"route\"`".into(),
         ToDo::RunAnotherRoute => "make runs on another route".into(),
-        ToDo::Supply(what) => unanswered(what).advice,
+        ToDo::Supply(what) => naming(&unanswered(what).advice),
         ToDo::SettleGain { runs, charged } => format!(
             "make {} more, {charged} of them with residue",
             count(*runs, "run")

@@ -8,7 +8,7 @@ use super::drift_words::{
     simulated_chance, why,
 };
 use super::escape::markdown;
-use super::numbers::{fixed, plain};
+use super::numbers::{fixed, plain, probability};
 use super::pictures::{Pictures, picture_name};
 use super::print::page::Page;
 use super::print::table::{Cell, Column, Table};
@@ -145,8 +145,9 @@ fn jumps(series: &Series) -> String {
         return String::new();
     }
     format!(
-        " Further from the one before than neighbours should be: {}; by luck about one in a hundred is.",
-        and_list(&beyond)
+        " Further from the one before than neighbours should be: {}; by luck {} are.",
+        and_list(&beyond),
+        probability(series.moving_ranges.by_luck)
     )
 }
 

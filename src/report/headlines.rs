@@ -23,7 +23,7 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
         Question::Given => findings.given.as_ref().map(|known| given(known, naming)),
         Question::Went => findings.went.as_ref().map(|known| {
             let doubt = answer.reason.as_ref().map_or_else(String::new, |why| {
-                format!(" {}: see the doubts.", capital(&naming(&reason(why))))
+                format!(" {}: see the doubts.", capital(&reason(why, naming)))
             });
             format!("{}{doubt}", went(analysis, known))
         }),
@@ -53,7 +53,7 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
                 let text = drift_headline::headline(&analysis.drift, naming);
                 match &answer.reason {
                     Some(WhyOpen::FewRuns) => {
-                        format!("{text} {}.", capital(&reason(&WhyOpen::FewRuns)))
+                        format!("{text} {}.", capital(&reason(&WhyOpen::FewRuns, naming)))
                     }
                     _ => text,
                 }
@@ -68,9 +68,12 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
                 Some(cost_section::headline(analysis, costs, campaign, naming))
             }
             Some((costs, Err(_))) => {
-                let why = answer.reason.as_ref().map_or_else(String::new, reason);
+                let why = answer
+                    .reason
+                    .as_ref()
+                    .map_or_else(String::new, |why| reason(why, naming));
                 let not_counted = cost_section::not_counted(costs, naming);
-                Some(format!("Cannot be said: {}.{not_counted}", naming(&why)))
+                Some(format!("Cannot be said: {why}.{not_counted}"))
             }
             None => None,
         },
@@ -80,11 +83,14 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
 
 /// Why there is nothing to say, and what would help.
 fn nothing(answer: &Answer, naming: Naming) -> String {
-    let why = answer.reason.as_ref().map_or_else(String::new, reason);
+    let why = answer
+        .reason
+        .as_ref()
+        .map_or_else(String::new, |why| reason(why, naming));
     let help = answer.to_do.first().map_or_else(String::new, |first| {
-        format!(" {}.", capital(&naming(&to_do(first))))
+        format!(" {}.", capital(&to_do(first, naming)))
     });
-    format!("{}.{help}", capital(&naming(&why)))
+    format!("{}.{help}", capital(&why))
 }
 
 /// Range and middle; route by route where their ceilings differ, because one range would hide it.

@@ -18,9 +18,9 @@ pub fn answers(analysis: &Analysis) -> Vec<result::Answer> {
             status: answer.status,
             headline: headline(analysis, answer, raw),
             figures: answer.figures.clone(),
-            reason: answer.reason.as_ref().map(reason),
+            reason: answer.reason.as_ref().map(|why| reason(why, raw)),
             doubts: answer.doubts.clone(),
-            to_do: answer.to_do.iter().map(to_do).collect(),
+            to_do: answer.to_do.iter().map(|what| to_do(what, raw)).collect(),
         })
         .collect()
 }

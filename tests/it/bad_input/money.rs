@@ -66,7 +66,7 @@ fn without_prices_the_grams_stand_and_their_worth_is_missing() {
     );
     assert_eq!(
         asked.line("9"),
-        "- **9 What did a gram cost?** There are no prices; add `[prices]` to the campaign file, what is absent there is named and not counted. *not asked*"
+        "- **9 What did a gram cost?** There are no prices. Add `[prices]` to the campaign file; what is absent there is named and not counted. *not asked*"
     );
 }
 
