@@ -110,13 +110,11 @@ fn a_level_tangled_with_a_lot_has_no_mean_and_no_test() {
         .map(|level| level.mean.is_some())
         .collect();
     assert_eq!(known, [true, true, false]);
-    assert!(
-        means.levels[2]
-            .reason
-            .as_ref()
-            .unwrap()
-            .to_string()
-            .contains("`lot: D`")
+    let together = [level("heating", "kiln"), level("lot", "D")].map(TermName::of);
+    let why = Tangled::OnlyTogether(together.to_vec());
+    assert_eq!(
+        means.levels[2].reason,
+        Some(Refusal::NotSeparable(vec![why]))
     );
     assert_eq!(fitted.tests[0].df, 1);
     assert!(

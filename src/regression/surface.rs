@@ -12,7 +12,6 @@ use super::refusal::Refusal;
 use super::settings::Settings;
 use super::symmetric::{Direction, directions};
 use super::term::{Piece, TermName};
-use super::words::quoted;
 
 /// A bend smaller than this share of the largest, over the range of the runs, is a ridge; common practice, no source.
 const RIDGE: f64 = 0.05;
@@ -73,25 +72,6 @@ pub enum NoStationary {
     /// What is needed cannot be told from the runs.
     Refused(Refusal),
 }
-
-impl fmt::Display for NoStationary {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            NoStationary::NotCurved => write!(f, "the model is curved in no amount"),
-            NoStationary::HigherOrder(term) => {
-                write!(
-                    f,
-                    "{} is of higher order than the second",
-                    quoted(&term.to_string())
-                )
-            }
-            NoStationary::NoBend => write!(f, "in one direction the surface does not bend"),
-            NoStationary::Refused(refusal) => write!(f, "{refusal}"),
-        }
-    }
-}
-
-impl std::error::Error for NoStationary {}
 
 impl From<Refusal> for NoStationary {
     fn from(refusal: Refusal) -> Self {

@@ -4,15 +4,10 @@
 //! This module never decides what can be estimated.
 
 use std::collections::BTreeSet;
-use std::fmt;
 
 use super::data::FitData;
 use super::separation::Relation;
 use super::term::{Column, Design, Piece, TermName, TermPiece};
-use super::words::all_of;
-
-/// Values of an amount that are listed.
-const MOST_VALUES: usize = 5;
 
 /// Terms that the runs cannot tell apart.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,27 +36,6 @@ pub enum Tangled {
     NotShown(TermName),
     /// These only ever changed together.
     OnlyTogether(Vec<TermName>),
-}
-
-impl fmt::Display for Tangled {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Tangled::NeverRun(term) => write!(f, "`{term}` was never run"),
-            Tangled::Values { amount, values } => match values.as_slice() {
-                [only] => write!(f, "`{amount}` was {only} in every run"),
-                some if some.len() <= MOST_VALUES => {
-                    let shown: Vec<String> = some.iter().map(f64::to_string).collect();
-                    write!(f, "`{amount}` took only the values {}", all_of(&shown))
-                }
-                many => write!(f, "`{amount}` took only {} different values", many.len()),
-            },
-            Tangled::NotShown(term) => write!(f, "no run shows `{term}`"),
-            Tangled::OnlyTogether(terms) => {
-                let names: Vec<String> = terms.iter().map(|term| format!("`{term}`")).collect();
-                write!(f, "only ever changed together: {}", all_of(&names))
-            }
-        }
-    }
 }
 
 /// Runs that would tell apart what is tangled; those of one proposal differ in what is not named.

@@ -125,7 +125,7 @@ pub(super) fn means(model: &FittedModel, means: &AdjustedMeans) -> Table {
         let (value, range) = match mean {
             Some(mean) => (shown.mean_cell(mean), shown.interval_cell(mean.interval)),
             None => {
-                let reason = level.reason.as_ref().map(ToString::to_string);
+                let reason = level.reason.as_ref().map(refusal);
                 let reason = Cell::because(reason.unwrap_or_default());
                 (Cell::because("cannot be told"), reason)
             }

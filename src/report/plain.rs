@@ -10,7 +10,7 @@ use super::numbers::{fixed, plain};
 use super::print::{Width, terminal, wrapped};
 use super::run_tables;
 use super::shown::Shown;
-use super::tangle_words::written;
+use super::tangle_words::{tangled, written};
 use crate::caveat::Caveat;
 use crate::intake::LeftOut;
 use crate::regression::{FittedModel, ResponseScale};
@@ -36,7 +36,7 @@ pub fn models(models: &[FittedModel], width: Width) -> String {
             let line = format!(
                 "not separable: {} ({})\n",
                 one_line(&written(&group.terms).join(", ")),
-                one_line(&group.why.to_string())
+                one_line(&tangled(&group.why))
             );
             text.push_str(&wrapped(&line, width));
         }

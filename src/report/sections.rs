@@ -20,7 +20,7 @@ use super::route_section::route;
 use super::run_tables;
 use super::settings_section::settings;
 use super::shown::Shown;
-use super::tangle_words::{mix, proposal, written};
+use super::tangle_words::{mix, proposal, tangled, written};
 use super::trust;
 use super::words::{capital, count};
 use crate::caveat::{About, Caveat};
@@ -206,7 +206,7 @@ fn what_moves(
                 format!(
                     "{}: {}. One of these would tell: {}.",
                     terms.join(", "),
-                    markdown(&group.why.to_string()),
+                    markdown(&tangled(&group.why)),
                     runs.join("; or ")
                 )
             })

@@ -166,7 +166,7 @@ pub(super) fn stationary(best: &BestSettings, naming: Naming) -> Option<String> 
         Err(reason) => {
             return Some(format!(
                 "The surface has no stationary point: {}.",
-                naming(&reason.to_string())
+                naming(&super::reasons::no_stationary(reason))
             ));
         }
     };

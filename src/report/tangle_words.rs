@@ -4,7 +4,7 @@
 //! This module never decides what can be told.
 
 use super::words::{and_list, or_list};
-use crate::regression::{Proposal, ReferenceMix, TermName, TermPiece};
+use crate::regression::{Proposal, ReferenceMix, Tangled, TermName, TermPiece};
 
 /// Values of an amount that are listed.
 const MOST_VALUES: usize = 5;
@@ -15,6 +15,31 @@ const MOST_LEVELS: usize = 10;
 /// Terms as they are written, each by itself.
 pub(super) fn written(terms: &[TermName]) -> Vec<String> {
     terms.iter().map(TermName::to_string).collect()
+}
+
+/// What was seen of terms that cannot be told.
+pub(super) fn tangled(why: &Tangled) -> String {
+    match why {
+        Tangled::NeverRun(term) => format!("{} was never run", quoted(term)),
+        Tangled::Values {
+            amount,
+            values: seen,
+        } => {
+            let amount = quoted(amount);
+            match seen.as_slice() {
+                [only] => format!("{amount} was {only} in every run"),
+                some if some.len() <= MOST_VALUES => {
+                    format!("{amount} took only the values {}", and_list(&values(some)))
+                }
+                many => format!("{amount} took only {} different values", many.len()),
+            }
+        }
+        Tangled::NotShown(term) => format!("no run shows {}", quoted(term)),
+        Tangled::OnlyTogether(terms) => {
+            let names: Vec<String> = terms.iter().map(quoted).collect();
+            format!("only ever changed together: {}", and_list(&names))
+        }
+    }
 }
 
 /// A run that would tell tangled terms apart.
@@ -88,6 +113,54 @@ fn values(values: &[f64]) -> Vec<String> {
     values.iter().map(f64::to_string).collect()
 }
 
-fn quoted(name: impl std::fmt::Display) -> String {
+/// A name between backticks.
+pub(super) fn quoted(name: impl std::fmt::Display) -> String {
     format!("`{name}`")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn few_values_of_an_amount_are_listed_and_many_counted() {
+        let words = |values: &[f64]| {
+            tangled(&Tangled::Values {
+                amount: "ratio".into(),
+                values: values.to_vec(),
+            })
+        };
+        assert_eq!(words(&[0.25]), "`ratio` was 0.25 in every run");
+        assert_eq!(
+            words(&[0.0, 0.25, 1.0]),
+            "`ratio` took only the values 0, 0.25 and 1"
+        );
+        assert_eq!(
+            words(&[0.0, 1.0, 2.0, 3.0, 4.0, 5.0]),
+            "`ratio` took only 6 different values"
+        );
+    }
+
+    #[test]
+    fn terms_stand_between_backticks() {
+        let term = |factor: &str, level: &str| {
+            TermName::of(TermPiece::Level {
+                factor: factor.into(),
+                level: level.into(),
+            })
+        };
+        let [arc, hob] = [term("heating", "arc"), term("heating", "hob")];
+        assert_eq!(
+            tangled(&Tangled::NeverRun(arc.clone())),
+            "`heating: arc` was never run"
+        );
+        assert_eq!(
+            tangled(&Tangled::NotShown(arc.clone())),
+            "no run shows `heating: arc`"
+        );
+        assert_eq!(
+            tangled(&Tangled::OnlyTogether(vec![arc, hob])),
+            "only ever changed together: `heating: arc` and `heating: hob`"
+        );
+    }
 }

@@ -335,24 +335,18 @@ fn strength<'a>(
     column: &str,
 ) -> Result<&'a Measured, Error> {
     let place = |error: Error| error.in_file(&row.file).on_line(row.line).in_column(column);
-    let known: Vec<&str> = bench.titrants.iter().map(|t| t.titrant.as_str()).collect();
     let spoilt = |name: &String| bench.unusable.iter().find(|row| row.titrant == *name);
-    let hint = if known.is_empty() {
-        "log its concentration or a standardisation in the titrants log".to_string()
-    } else {
-        format!("titrants that are logged: {}", known.join(", "))
-    };
     let Some(name) = name else {
-        return Err(place(
+        return Err(place(with_titrants(
+            bench,
             Error::new(
                 ErrorKind::UnknownName,
                 format!(
                     "a titre without `{column}` in `{}` line {}",
                     row.file, row.line
                 ),
-            )
-            .hint(hint),
-        ));
+            ),
+        )));
     };
     bench
         .titrants
@@ -360,16 +354,32 @@ fn strength<'a>(
         .find(|titrant| titrant.titrant == *name)
         .map(|titrant| &titrant.concentration)
         .ok_or_else(|| {
-            let (what, hint) = match spoilt(name) {
-                Some(row) => (
-                    format!("a `{column}` without a usable strength"),
-                    format!("correct `{}` line {}", row.file, row.line),
-                ),
-                None => (format!("unknown `{column}`"), hint),
-            };
             let place_named = format!("in `{}` line {}: `{name}`", row.file, row.line);
-            place(Error::new(ErrorKind::UnknownName, format!("{what} {place_named}")).hint(hint))
+            place(match spoilt(name) {
+                Some(of) => Error::new(
+                    ErrorKind::UnknownName,
+                    format!("a `{column}` without a usable strength {place_named}"),
+                )
+                .hint(format!("correct `{}` line {}", of.file, of.line)),
+                None => with_titrants(
+                    bench,
+                    Error::new(
+                        ErrorKind::UnknownName,
+                        format!("unknown `{column}` {place_named}"),
+                    ),
+                ),
+            })
         })
+}
+
+/// The same fault with the titrants that could have been named.
+fn with_titrants(bench: &Bench, error: Error) -> Error {
+    let known: Vec<&str> = bench.titrants.iter().map(|t| t.titrant.as_str()).collect();
+    error.hint(if known.is_empty() {
+        "log its concentration or a standardisation in the titrants log".to_string()
+    } else {
+        format!("titrants that are logged: {}", known.join(", "))
+    })
 }
 
 /// Purity of a crop as weighed: a dried sample is corrected once for the free moisture of the crop.

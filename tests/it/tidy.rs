@@ -274,6 +274,9 @@ fn a_sentence_that_is_made_elsewhere_is_found() {
         let tree = Tree::of(&[("src/runs/a.rs", good)]);
         assert_eq!(rule(&tree), Vec::<String>::new(), "{good}");
     }
+    let tests = "#[cfg(test)]\npub(crate) mod testing;";
+    let tree = Tree::of(&[("src/a/mod.rs", tests), ("src/a/testing.rs", sentence)]);
+    assert_eq!(rule(&tree), Vec::<String>::new());
     for shown in ["src/report/a.rs", "src/cli/a.rs"] {
         assert!(rule(&Tree::of(&[(shown, sentence)])).is_empty(), "{shown}");
     }
@@ -297,6 +300,7 @@ fn a_name_or_a_sentence_that_is_read_is_found() {
         "fn f() { match name { \"cost\" | \"labour\" => 1, _ => 0 } }",
         "fn f() { match name { Some(\"constant\") => 1, _ => 0 } }",
         "const LOT: &str = \"lot\";\nfn f() -> bool { name == LOT }",
+        "const LOT: &str = \"lot\";\nfn f() -> bool { name == campaign::LOT }",
     ] {
         let is_found = |path| !rule(&Tree::of(&[(path, code)])).is_empty();
         assert!(is_found("src/report/a.rs"), "{code}");
@@ -309,6 +313,7 @@ fn a_name_or_a_sentence_that_is_read_is_found() {
         "fn f() -> [&str; 2] { [\"lot\", \"cost\"] }",
         "fn f() -> bool { text.contains(' ') || a.is_empty() }",
         "const LOT: &str = \"lot\";\nfn f() { row.push(LOT); }",
+        "const LOT: &str = \"lot\";\nfn f() -> bool { of == AimOf::LOT }",
     ] {
         let tree = Tree::of(&[("src/report/a.rs", good)]);
         assert_eq!(rule(&tree), Vec::<String>::new(), "{good}");

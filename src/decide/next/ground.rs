@@ -74,11 +74,8 @@ fn factor(
             let least = made.iter().copied().reduce(f64::min);
             let most = made.iter().copied().reduce(f64::max);
             let (Some(from), Some(to)) = (low.or(least), high.or(most)) else {
-                return Err(nothing_known(
-                    campaign,
-                    plan,
-                    "give it `low` and `high`, the region in which runs may lie",
-                ));
+                return Err(nothing_known(campaign, plan)
+                    .hint("give it `low` and `high`, the region in which runs may lie"));
             };
             if low.is_none() || high.is_none() {
                 caveats.push(Caveat::of_campaign(Doubt::PlanWithoutLimits {
@@ -113,11 +110,8 @@ fn factor(
                 }
             }
             if names.is_empty() {
-                return Err(nothing_known(
-                    campaign,
-                    plan,
-                    "name its levels: `levels = [\"...\", \"...\"]`",
-                ));
+                return Err(nothing_known(campaign, plan)
+                    .hint("name its levels: `levels = [\"...\", \"...\"]`"));
             }
             if held {
                 names.truncate(1);
@@ -217,7 +211,7 @@ fn last_lots(runs: &Runs, made: &[String]) -> Vec<String> {
     kept.cloned().collect()
 }
 
-fn nothing_known(campaign: &Campaign, plan: &FactorPlan, hint: &str) -> Error {
+fn nothing_known(campaign: &Campaign, plan: &FactorPlan) -> Error {
     Error::new(
         ErrorKind::Campaign,
         format!(
@@ -227,7 +221,6 @@ fn nothing_known(campaign: &Campaign, plan: &FactorPlan, hint: &str) -> Error {
     )
     .in_file(&campaign.file)
     .on_line(plan.line)
-    .hint(hint)
 }
 
 /// The amounts of the runs that every fit may use.

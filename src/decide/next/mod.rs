@@ -234,15 +234,35 @@ fn no_model(campaign: &Campaign) -> Error {
 }
 
 fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
-    let hint = match reason {
+    let why = no_plan(reason);
+    Error::new(
+        ErrorKind::Model,
+        format!("no run can be planned: {}", why.message()),
+    )
+    .in_file(&campaign.file)
+    .hint(match reason {
         NoPlan::AllForbidden => "take a combination out of `limits.never`, or widen the levels",
         NoPlan::NoValues(name) if name == LOT => "name the lots at hand under `[shelf]`",
         NoPlan::NoValues(_) => "give it `low` and `high`, or `levels`, under `[factors]`",
         _ => "look at the values of the factors in the runs log",
-    };
-    Error::new(ErrorKind::Model, format!("no run can be planned: {reason}"))
-        .in_file(&campaign.file)
-        .hint(hint)
+    })
+}
+
+/// The fault for which there is no plan, whoever asked for one.
+pub(super) fn no_plan(reason: &NoPlan) -> Error {
+    Error::new(
+        ErrorKind::Model,
+        match reason {
+            NoPlan::NoRuns => "no run was asked for".into(),
+            NoPlan::TooMany(runs) => {
+                format!("more than {MOST_PLANNED} runs were asked for: {runs}")
+            }
+            NoPlan::NoValues(name) => format!("`{name}` has no value to plan with"),
+            NoPlan::AllForbidden => "every combination of the settings is forbidden".into(),
+            NoPlan::UnknownSettings => "the model does not know these settings".into(),
+            NoPlan::OutOfRange => "the numbers are too large or too small to plan with".to_string(),
+        },
+    )
 }
 
 /// The model of the response that the campaign aims at, else the first; if it leaves nothing open, the first that does.

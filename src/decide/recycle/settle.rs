@@ -13,11 +13,11 @@
 //! normal distribution of the joined estimate, derived here and checked by simulation.
 
 use super::{Amount, Question};
-use crate::decide::next::{grouping, space};
+use crate::decide::next::{grouping, no_plan, space};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;
 use crate::regression::{
-    BlocksAs, Criterion, FittedModel, NoPlan, PlanContrast, Planner, Setting, Settings, Weighted,
+    BlocksAs, Criterion, FittedModel, PlanContrast, Planner, Setting, Settings, Weighted,
 };
 
 /// Chance with which the verdict is to be settled.
@@ -63,7 +63,7 @@ pub enum NotPlanned {
     /// Nothing says where runs may lie.
     NoSpace(Error),
     /// There is no plan.
-    NoPlan(NoPlan),
+    NoPlan(Error),
 }
 
 /// A gain that is not settled.
@@ -117,7 +117,7 @@ pub(super) fn settling(
             let planned = planner.plan(more, &runs, &criterion, BlocksAs::Random, question.seed);
             match planned {
                 Ok(planned) => runs.extend(planned.runs),
-                Err(why) => return Settling::Unknown(NotPlanned::NoPlan(why)),
+                Err(why) => return Settling::Unknown(NotPlanned::NoPlan(no_plan(&why))),
             }
         } else {
             // From here on the runs planned are repeated from the first.
@@ -161,7 +161,7 @@ fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, NotPlan
         space.never.extend(never);
     }
     let lots = grouping(question.runs, yields);
-    Planner::of_model(yields, space, lots.as_ref()).map_err(NotPlanned::NoPlan)
+    Planner::of_model(yields, space, lots.as_ref()).map_err(|why| NotPlanned::NoPlan(no_plan(&why)))
 }
 
 /// The gain that is to be settled.

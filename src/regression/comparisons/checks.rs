@@ -6,7 +6,7 @@
 use super::{Comparison, CriticalValueBy, FactorComparisons, comparisons};
 use crate::regression::studentised_range::{studentised_range_for_tail, studentised_range_upper};
 use crate::regression::testing::{amount, cells, choice, model, numbers, runs};
-use crate::regression::{FitData, FittedModel};
+use crate::regression::{FitData, FittedModel, Refusal, Tangled, TermName, TermPiece};
 
 const PLANTS: &str = include_str!("../../../tests/data/tukey_three_groups.csv");
 const COAGULATION: &str = include_str!("../../../tests/data/anova_coagulation.csv");
@@ -238,7 +238,14 @@ fn levels_that_cannot_be_compared_are_named_and_the_others_compared() {
     assert_eq!(heating.pairs.len(), 1);
     assert_eq!(heating.pairs_by, Some(CriticalValueBy::SingleDifference));
     assert_eq!(heating.untold.len(), 2);
-    assert!(heating.untold[0].reason.to_string().contains("kiln"));
+    let together = [("heating", "kiln"), ("lot", "D")].map(|(factor, level)| {
+        TermName::of(TermPiece::Level {
+            factor: factor.into(),
+            level: level.into(),
+        })
+    });
+    let why = Tangled::OnlyTogether(together.to_vec());
+    assert_eq!(heating.untold[0].reason, Refusal::NotSeparable(vec![why]));
 }
 
 #[test]

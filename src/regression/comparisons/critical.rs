@@ -3,8 +3,6 @@
 //! In: the positions of the levels and which pairs are looked at together. Out: [`Family`]: critical value and adjusted chances.
 //! This module never computes an integral itself; it chooses the way that is exact where there is one.
 
-use std::fmt;
-
 use super::one_factor::OneFactor;
 use super::plane::Plane;
 use super::positions::{Pair, Positions, in_own_space};
@@ -50,19 +48,6 @@ pub enum CriticalValueBy {
     SharedError,
     /// Seeded simulation of directions.
     Simulation,
-}
-
-impl fmt::Display for CriticalValueBy {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            CriticalValueBy::SingleDifference => "Student's t",
-            CriticalValueBy::StudentisedRange => "studentised range",
-            CriticalValueBy::Plane | CriticalValueBy::SharedError => {
-                "multivariate t, by integration"
-            }
-            CriticalValueBy::Simulation => "multivariate t, by simulation",
-        })
-    }
 }
 
 /// Differences that are looked at together.

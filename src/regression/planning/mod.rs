@@ -25,9 +25,6 @@ pub use order::shuffled;
 pub use planner::Planner;
 pub use space::{PlanFactor, PlanValues, Space};
 
-use std::fmt;
-
-use crate::regression::words::quoted;
 use crate::regression::{Settings, Weighted};
 
 /// Most runs that are planned at once.
@@ -98,20 +95,3 @@ pub enum NoPlan {
     /// The numbers are too large or too small to compute with.
     OutOfRange,
 }
-
-impl fmt::Display for NoPlan {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            NoPlan::NoRuns => write!(f, "no run was asked for"),
-            NoPlan::TooMany(runs) => {
-                write!(f, "more than {MOST_PLANNED} runs were asked for: {runs}")
-            }
-            NoPlan::NoValues(name) => write!(f, "{} has no value to plan with", quoted(name)),
-            NoPlan::AllForbidden => write!(f, "every combination of the settings is forbidden"),
-            NoPlan::UnknownSettings => write!(f, "the model does not know these settings"),
-            NoPlan::OutOfRange => write!(f, "the numbers are too large or too small to plan with"),
-        }
-    }
-}
-
-impl std::error::Error for NoPlan {}

@@ -10,7 +10,8 @@ use crate::regression::{
     ResponseScale, ScatterOf, Term, TermName, TermPiece,
 };
 use crate::report::diagnostic_words::{name_text, standing_key, verdict_text};
-use crate::report::tangle_words::{proposal, written};
+use crate::report::reasons::refusal;
+use crate::report::tangle_words::{proposal, tangled, written};
 use crate::result::{self, Piece, Scale};
 
 /// One entry a response.
@@ -106,7 +107,7 @@ fn not_separable(group: &NotSeparable) -> result::NotSeparable {
     result::NotSeparable {
         terms: written(&group.terms),
         pieces: group.terms.iter().map(pieces).collect(),
-        why: group.why.to_string(),
+        why: tangled(&group.why),
         runs_that_would_separate: group
             .runs_that_would_separate
             .iter()
@@ -133,7 +134,7 @@ fn level_means(means: &AdjustedMeans) -> Vec<result::LevelMean> {
             value: level.mean.as_ref().map(|mean| mean.value),
             u: level.mean.as_ref().and_then(|mean| mean.standard_error),
             interval: ends(level.mean.as_ref().and_then(|mean| mean.interval)),
-            reason: level.reason.as_ref().map(ToString::to_string),
+            reason: level.reason.as_ref().map(refusal),
         })
         .collect()
 }

@@ -7,6 +7,7 @@ use super::of_routes::{aim, gaps};
 use super::{ends, figures, standing};
 use crate::decide::{BestSettings, Gap, LimitBy, RangeEnd, Stop};
 use crate::regression::{Setting, Settings};
+use crate::report::reasons::no_stationary;
 use crate::result::{self, SettingsAt, Standing};
 
 /// None without a model; where none can be recommended, `at` is null and `missing` says why.
@@ -61,7 +62,7 @@ fn best(best: &BestSettings) -> result::Best {
             },
             Err(reason) => Standing::Nowhere {
                 at: None,
-                reason: reason.to_string(),
+                reason: no_stationary(reason),
             },
         },
         missing: gaps(&best.gaps),

@@ -6,13 +6,15 @@
 mod of_costs;
 mod of_decisions;
 mod of_drift;
+mod of_models;
 mod of_recycling;
 mod of_runs;
 mod of_solubility;
 
 pub(super) use of_costs::{no_cost, not_counted, without_a_cost};
-pub(super) use of_decisions::{compared, family, missing, no_mean, refusal, still};
+pub(super) use of_decisions::{compared, family, missing, no_mean, still};
 pub(super) use of_drift::no_limits;
+pub(super) use of_models::{no_stationary, refusal};
 pub(super) use of_recycling::{no_cycles, not_planned, unanswered, untold};
 pub(super) use of_runs::no_result;
 pub(super) use of_solubility::no_liquor;

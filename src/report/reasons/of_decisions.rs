@@ -3,8 +3,8 @@
 //! In: typed reasons of decisions. Out: texts, with names from logs as they are.
 //! This module never decides what is open.
 
+use super::of_models::refusal;
 use crate::decide::{AimOf, Compared, Family, Gap, NoMean, RangeEnd};
-use crate::regression::Refusal;
 
 /// Significant digits of a number in a name.
 const SHORT: i32 = 4;
@@ -99,11 +99,6 @@ pub(in crate::report) fn no_mean(reason: &NoMean) -> String {
         NoMean::CannotBeTold(Some(why)) => refusal(why),
         NoMean::CannotBeTold(None) => "it cannot be told".into(),
     }
-}
-
-/// Why a model gives no estimate.
-pub(in crate::report) fn refusal(why: &Refusal) -> String {
-    why.to_string()
 }
 
 /// What is compared, such as `route: boildown against chill`.

@@ -131,7 +131,6 @@ pub(in crate::report) fn no_cycles(why: &NoCycles) -> String {
 /// Why runs that would settle the verdict cannot be planned.
 pub(in crate::report) fn not_planned(why: &NotPlanned) -> String {
     match why {
-        NotPlanned::NoSpace(error) => error.to_string(),
-        NotPlanned::NoPlan(reason) => reason.to_string(),
+        NotPlanned::NoSpace(error) | NotPlanned::NoPlan(error) => error.to_string(),
     }
 }

@@ -208,6 +208,7 @@ fn constants(tree: &Tree) -> Vec<String> {
     names
 }
 
+/// Whether a constant is held against something; one that belongs to a type, such as `AimOf::YIELD`, is no text.
 fn is_compared(line: &str, name: &str) -> bool {
     let is_whole = |after: &str| !after.starts_with(|c: char| c.is_alphanumeric() || c == '_');
     line.match_indices(name).any(|(place, _)| {
@@ -216,10 +217,21 @@ fn is_compared(line: &str, name: &str) -> bool {
         let after = &line[place + name.len()..];
         let compares = |code: &str| code.starts_with("==") || code.starts_with("!=");
         !before_word
+            && !is_of_type(&line[..place])
             && is_whole(after)
             && (before.trim_end().ends_with("==")
                 || before.trim_end().ends_with("!=")
                 || compares(after.trim_start())
                 || after.trim_start().starts_with("=>"))
     })
+}
+
+/// Whether the code ends with the path of a type.
+fn is_of_type(code: &str) -> bool {
+    let Some(path) = code.strip_suffix("::") else {
+        return false;
+    };
+    let is_word = |c: char| c.is_alphanumeric() || c == '_';
+    let of = &path[path.trim_end_matches(is_word).len()..];
+    of.starts_with(char::is_uppercase)
 }

@@ -76,7 +76,9 @@ impl Tree {
         };
         let module = name.trim_end_matches(".rs");
         let parent = self.text(&format!("{folder}/mod.rs"));
-        parent.contains(&format!("#[cfg(test)]\nmod {module};"))
+        ["", "pub(super) ", "pub(crate) "]
+            .iter()
+            .any(|seen| parent.contains(&format!("#[cfg(test)]\n{seen}mod {module};")))
     }
 }
 
