@@ -121,6 +121,15 @@ pub fn f_for_tail(tail: f64, numerator: f64, denominator: f64) -> Option<f64> {
             return None;
         }
     }
+    turning_point(low, high, beyond)
+}
+
+/// Where between two positive numbers `is_beyond` turns from true to false; None where it cannot be told.
+pub(crate) fn turning_point(
+    mut low: f64,
+    mut high: f64,
+    mut is_beyond: impl FnMut(f64) -> Option<bool>,
+) -> Option<f64> {
     for _ in 0..BISECTIONS {
         // The bracket spans orders of magnitude at first, so that the geometric middle is the fast one.
         let middle = if high > 4.0 * low {
@@ -131,7 +140,7 @@ pub fn f_for_tail(tail: f64, numerator: f64, denominator: f64) -> Option<f64> {
         if middle <= low || middle >= high {
             break;
         }
-        if beyond(middle)? {
+        if is_beyond(middle)? {
             low = middle;
         } else {
             high = middle;

@@ -22,8 +22,6 @@ use crate::measured::Measured;
 pub struct Formula {
     text: String,
     atoms: BTreeMap<String, f64>,
-    /// The part before the hydrate dot; equal to `atoms` without one.
-    anhydrous: BTreeMap<String, f64>,
 }
 
 /// Brackets within brackets beyond this are no chemistry, and each costs room on the stack.
@@ -96,7 +94,6 @@ impl Formula {
         Ok(Formula {
             text: text.trim().to_string(),
             atoms,
-            anhydrous: parts.swap_remove(0),
         })
     }
 
@@ -121,11 +118,6 @@ impl Formula {
     /// Sum of standard atomic weights, Prohaska et al. 2022. Checked in `tests/it/reference/molar_masses.rs`.
     pub fn molar_mass(&self, weights: &AtomicWeights) -> Measured {
         weigh(&self.atoms, weights)
-    }
-
-    /// Molar mass of the part before the hydrate dot [g/mol].
-    pub fn anhydrous_molar_mass(&self, weights: &AtomicWeights) -> Measured {
-        weigh(&self.anhydrous, weights)
     }
 }
 

@@ -3,14 +3,11 @@
 //! In: the options of the call. Out: text or JSON on stdout, doubts on stderr.
 //! This module never formats a figure.
 
-use residuum::error::{Error, ErrorKind, Faults};
 use residuum::pipeline;
 use residuum::report::{json, plain_drift};
 use residuum::result::WholeResult;
-use residuum::runs::Runs;
 
 use super::calls::{analysed, one_object, strictly, tell_doubts};
-use super::load::Loaded;
 use super::tell::{ended, failed};
 use super::width::of_stdout;
 use super::{Common, Ending};
@@ -19,7 +16,7 @@ pub(super) fn drift(common: &Common) -> Ending {
     let found = analysed(common, |loaded, normalised| {
         let runs = normalised.runs;
         let only = common.response.as_deref();
-        is_known(&loaded, &runs, only)?;
+        pipeline::known_response(&loaded.campaign, &runs, only)?;
         let drifts = pipeline::drift(&loaded.campaign, &runs, &[], only, common.seed);
         Ok((loaded, runs, drifts))
     });
@@ -41,21 +38,4 @@ pub(super) fn drift(common: &Common) -> Ending {
             ended(&text, strictly(common, &runs, caveats.len()))
         }
     }
-}
-
-/// Refuses a response that the campaign does not have.
-fn is_known(loaded: &Loaded, runs: &Runs, only: Option<&str>) -> Result<(), Faults> {
-    let Some(name) = only.filter(|name| !runs.responses.iter().any(|known| known.name == *name))
-    else {
-        return Ok(());
-    };
-    let known: Vec<&str> = runs
-        .responses
-        .iter()
-        .map(|known| known.name.as_str())
-        .collect();
-    let file = &loaded.campaign.file;
-    let error = Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"));
-    let hint = format!("responses of this campaign: {}", known.join(", "));
-    Err(error.in_file(file).hint(hint).into())
 }

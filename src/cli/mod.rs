@@ -3,6 +3,7 @@
 //! In: arguments. Out: an exit code: 0 done, 1 done with faults or doubts that were asked about, 2 not done.
 //! This module never computes a result.
 
+mod answers;
 mod calls;
 mod check;
 mod drift;
@@ -10,10 +11,7 @@ mod load;
 mod next;
 mod progress;
 mod publish;
-mod recycle;
 mod rounds;
-mod routes;
-mod settings;
 mod start;
 mod tell;
 mod width;
@@ -175,9 +173,9 @@ fn done(call: Call) -> Ending {
             },
         ),
         Call::Fit(common) => calls::fit(&common),
-        Call::Routes(common) => routes::routes(&common),
-        Call::Recycle(common) => recycle::recycle(&common),
-        Call::Settings(common) => settings::settings(&common),
+        Call::Routes(common) => answers::routes(&common),
+        Call::Recycle(common) => answers::recycle(&common),
+        Call::Settings(common) => answers::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Drift(common) => drift::drift(&common),
         Call::Report(common) => calls::report(&common),

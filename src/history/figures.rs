@@ -39,6 +39,7 @@ impl Record {
             verdicts: verdicts::verdicts(result),
             figures: figures(result),
             drift: charts.flat_map(flags).collect(),
+            is_partial: false,
         }
     }
 }

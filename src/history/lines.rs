@@ -3,6 +3,9 @@
 //! In: the text of a history file, one JSON object a line. Out: [`History`], with what a torn last line left behind.
 //! This module never throws away a line: it says which bytes are whole, and the program keeps the others aside.
 
+use serde::Deserialize;
+use serde_json::Value;
+
 use super::Record;
 
 /// The records of one campaign, oldest first.
@@ -31,7 +34,7 @@ impl History {
             };
             let end = start + length;
             let is_last = end + 1 == bytes.len();
-            match serde_json::from_slice(&bytes[start..end]) {
+            match record(&bytes[start..end]) {
                 Ok(record) => history.records.push(record),
                 Err(_) if is_last => break,
                 Err(_) => history.unreadable += 1,
@@ -69,6 +72,20 @@ impl History {
     }
 }
 
+/// The record of a line, which knows whether all that the line says could be read.
+fn record(line: &[u8]) -> Result<Record, serde_json::Error> {
+    let written: Value = serde_json::from_slice(line)?;
+    let mut record: Record = Record::deserialize(&written)?;
+    let lists = [
+        ("verdicts", record.verdicts.len()),
+        ("figures", record.figures.len()),
+        ("drift", record.drift.len()),
+    ];
+    let length = |key: &str| written[key].as_array().map_or(0, Vec::len);
+    record.is_partial = lists.iter().any(|(key, read)| length(key) > *read);
+    Ok(record)
+}
+
 /// A record as the line that is appended, its end included.
 pub fn line(record: &Record) -> String {
     // A record holds texts and numbers alone, and those can always be written.
@@ -79,7 +96,7 @@ pub fn line(record: &Record) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Inputs;
+    use super::super::{Decided, Flag, FlaggedPoint, Inputs, Says, Since, Verdict};
     use super::*;
     use crate::result::WholeResult;
 
@@ -140,5 +157,32 @@ mod tests {
         assert_eq!(before("c", None), Some(2));
         assert_eq!(History::default().before("a", None), None);
         assert_eq!(history.next_round(), 3);
+    }
+
+    /// A line as version 0.1 wrote it, with texts where data stand now.
+    #[test]
+    fn of_a_line_of_an_earlier_version_the_runs_are_kept_and_nothing_is_called_changed() {
+        let earlier = r#"{"round":1,"inputs":{"digest":"a","program":"0.1.0","parts":[]},"title":"","runs":[],"left_out":[],"caveats":0,"verdicts":[{"about":"yield: lot: D and heating: kiln","says":"cannot be told apart","interval":null}],"figures":[],"drift":["yield, single values chart, B-01"]}"#;
+        let history = History::read(format!("{earlier}\n").as_bytes());
+        let before = history.last().expect("it is a record");
+        assert!(before.is_partial && before.verdicts.is_empty());
+        let mut now = record("b", 2);
+        now.verdicts = vec![Verdict {
+            about: Decided::Apart {
+                response: "yield".into(),
+                terms: Vec::new(),
+            },
+            says: Says::CannotBeToldApart,
+            interval: None,
+        }];
+        now.drift = vec![FlaggedPoint {
+            response: "yield".into(),
+            chart: "single values".into(),
+            run: "B-01".into(),
+        }];
+        assert_eq!(Since::between(before, &now).flags(), []);
+        let same_form = record("a", 1);
+        let flags = Since::between(&same_form, &now).flags();
+        assert_eq!(flags, [Flag::Verdict, Flag::Drift]);
     }
 }

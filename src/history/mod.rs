@@ -64,6 +64,9 @@ pub struct Record {
     /// Points that a control chart flagged.
     #[serde(deserialize_with = "those_that_read")]
     pub drift: Vec<FlaggedPoint>,
+    /// Whether some of these are missing because an earlier version wrote them in a form of its own.
+    #[serde(skip)]
+    pub is_partial: bool,
 }
 
 /// One run and its contained yield.

@@ -140,7 +140,7 @@ impl Since {
             drift: now
                 .drift
                 .iter()
-                .filter(|flag| !before.drift.contains(flag))
+                .filter(|flag| !before.is_partial && !before.drift.contains(flag))
                 .cloned()
                 .collect(),
         }
@@ -228,7 +228,7 @@ fn changed_verdicts(before: &Record, now: &Record) -> Vec<ChangedVerdict> {
         let is_new = match old {
             Some(old) => old.says != verdict.says,
             // A level that is run for the first time brings verdicts of its own; those are news, not changes.
-            None => verdict.says == Says::CannotBeToldApart,
+            None => verdict.says == Says::CannotBeToldApart && !before.is_partial,
         };
         if is_new {
             changed.push(ChangedVerdict {

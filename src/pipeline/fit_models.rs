@@ -39,6 +39,25 @@ pub fn fit(
     fit_to(Depth::WithFurther, campaign, runs, only, seed)
 }
 
+/// Refuses a response that the campaign does not have.
+///
+/// # Errors
+/// [`ErrorKind::Campaign`] with the responses that it has.
+pub fn known_response(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<(), Error> {
+    let known = || runs.responses.iter().map(|response| response.name.as_str());
+    match only.filter(|name| !known().any(|response| response == *name)) {
+        None => Ok(()),
+        Some(name) => Err(
+            Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
+                .in_file(&campaign.file)
+                .hint(format!(
+                    "responses of this campaign: {}",
+                    known().collect::<Vec<_>>().join(", ")
+                )),
+        ),
+    }
+}
+
 /// How much is asked of the models.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Depth {
@@ -58,17 +77,7 @@ pub(super) fn fit_to(
     let Some(plan) = &campaign.model else {
         return Err(no_model(campaign).into());
     };
-    if let Some(name) = only
-        && !runs.responses.iter().any(|response| response.name == name)
-    {
-        let known: Vec<&str> = runs.responses.iter().map(|r| r.name.as_str()).collect();
-        return Err(
-            Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
-                .in_file(&campaign.file)
-                .hint(format!("responses of this campaign: {}", known.join(", ")))
-                .into(),
-        );
-    }
+    known_response(campaign, runs, only)?;
     let responses: Vec<&str> = match only {
         Some(name) => vec![name],
         None => plan.responses.iter().map(String::as_str).collect(),

@@ -18,7 +18,7 @@ mod side_models;
 pub use analysis::{Analysis, Ends, confidence};
 pub use decisions::decision_models;
 pub use drift::drift;
-pub use fit_models::{Models, fit};
+pub use fit_models::{Models, fit, known_response};
 pub use further::Further;
 pub use logs::{CrossCheck, Normalised, cross_check, normalise};
 pub use next::first as first_runs;

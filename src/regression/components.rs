@@ -4,10 +4,7 @@
 //! This module never estimates a variance.
 
 use super::fitted::Interval;
-use crate::distributions::chi_squared_upper;
-
-/// Steps of a bisection that halve any bracket of positive numbers down to rounding.
-const BISECTIONS: usize = 200;
+use crate::distributions::{chi_squared_upper, turning_point};
 
 /// What scatters.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -80,22 +77,7 @@ fn chi_squared_for_upper(tail: f64, degrees: f64) -> Option<f64> {
             return None;
         }
     }
-    for _ in 0..BISECTIONS {
-        let middle = if high > 4.0 * low {
-            (low * high).sqrt()
-        } else {
-            low / 2.0 + high / 2.0
-        };
-        if middle <= low || middle >= high {
-            break;
-        }
-        if beyond(middle)? {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(low / 2.0 + high / 2.0)
+    turning_point(low, high, beyond)
 }
 
 #[cfg(test)]

@@ -9,7 +9,6 @@ use super::Outcome;
 use crate::campaign::{Campaign, Decimal, Price};
 use crate::caveat::{About, Caveat, Doubt};
 use crate::intake::{Logged, RunRow};
-use crate::measured::Measured;
 
 /// What went into a run and what stayed on the filter.
 #[derive(Debug, Clone, Default)]
@@ -91,12 +90,6 @@ impl Charge {
             residue_out,
             reagents: priced.map(|other| reagent(&other.column)).collect(),
         }
-    }
-
-    /// Product that one gram of the residue charged can give [g/g]; `None` without residue or without its assay.
-    pub fn theory_per_residue(&self) -> Option<Measured> {
-        let theory = self.residue_theory.as_ref()?.as_ref().ok()?;
-        (self.residue_mass > 0.0).then(|| theory.clone() / self.residue_mass)
     }
 }
 

@@ -6,6 +6,7 @@
 //! A variance whose score at the lowest value is not above zero stays there; it is estimated as zero.
 
 use super::evaluation::{Evaluation, Problem};
+use crate::distributions::turning_point;
 use crate::regression::covariance::At;
 use crate::regression::matrix::Matrix;
 use crate::regression::small;
@@ -16,8 +17,6 @@ const SCORINGS: usize = 80;
 const HALVINGS: usize = 12;
 /// Rounds of bisection over all variances; each variance pulls the others along.
 const SWEEPS: usize = 60;
-/// Halvings that bring any bracket of one bisection down to rounding.
-const BISECTIONS: usize = 120;
 /// A step of this share of a variance, no longer shrinking, is rounding of the scores.
 const ROUNDING: f64 = 1e-9;
 
@@ -113,22 +112,7 @@ fn root(
         low = high;
         high *= 4.0;
     }
-    for _ in 0..BISECTIONS {
-        let middle = if high > 4.0 * low {
-            (low * high).sqrt()
-        } else {
-            low / 2.0 + high / 2.0
-        };
-        if middle <= low || middle >= high {
-            break;
-        }
-        if above(middle)? {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(low / 2.0 + high / 2.0)
+    turning_point(low, high, above)
 }
 
 fn finished(point: Point, last_step: f64) -> Solved {
