@@ -80,6 +80,12 @@ pub struct Campaign {
 }
 
 impl Campaign {
+    /// Coverage of all intervals; 0.95 where the file states none.
+    pub fn confidence(&self) -> f64 {
+        let stated = self.model.as_ref().map(|model| model.confidence);
+        stated.unwrap_or(model::USUAL_CONFIDENCE)
+    }
+
     /// The factor that stands for something, such as the recovery route.
     pub fn factor_for(&self, meaning: StandsFor) -> Option<&FactorPlan> {
         self.factors

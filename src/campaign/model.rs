@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 use super::factors::{FactorKind, FactorPlan};
 use super::section::{At, Section, nearest, number};
 
+/// Coverage of intervals where the campaign file states none.
+pub(super) const USUAL_CONFIDENCE: f64 = 0.95;
+
 /// How the models are fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FitMethod {
@@ -137,7 +140,7 @@ pub(super) fn model(
         candidate_powers,
         confidence: section
             .number_within("confidence", 0.5, 0.9999)
-            .unwrap_or(0.95),
+            .unwrap_or(USUAL_CONFIDENCE),
         line: section.source.line(section.position()),
     };
     section.finish();

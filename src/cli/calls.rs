@@ -49,7 +49,7 @@ pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &runs.caveats)
                 })
             } else {
-                plain::yields(&runs, pipeline::confidence(&loaded.campaign), of_stdout())
+                plain::yields(&runs, loaded.campaign.confidence(), of_stdout())
             };
             ended(&text, strictly(common, &runs, runs.caveats.len()))
         }

@@ -122,7 +122,7 @@ pub fn findings(material: &Material) -> Findings {
     let residue_factor = campaign
         .factor_for(StandsFor::Residue)
         .map(|factor| factor.name.clone());
-    let confidence = confidence(campaign);
+    let confidence = campaign.confidence();
     // What residue gains and which settings are best know nothing of each other, so that a second core need not wait.
     let (recycling, routes, settings) = std::thread::scope(|scope| {
         let recycling = scope.spawn(|| recycling(material));
@@ -179,17 +179,9 @@ fn question<'a>(material: &Material<'a>) -> recycle::Question<'a> {
         runs: material.runs,
         models: material.models,
         costs: material.costs,
-        confidence: confidence(material.campaign),
+        confidence: material.campaign.confidence(),
         seed: material.seed,
     }
-}
-
-/// Coverage of all intervals of a campaign.
-fn confidence(campaign: &Campaign) -> f64 {
-    campaign
-        .model
-        .as_ref()
-        .map_or(0.95, |model| model.confidence)
 }
 
 /// The difference of a response that does not matter in practice, where the campaign states one.

@@ -70,7 +70,7 @@ impl Analysis {
 
     /// Coverage of all intervals.
     pub fn confidence(&self) -> f64 {
-        confidence(&self.campaign)
+        self.campaign.confidence()
     }
 
     /// What makes a standard uncertainty that was stated, not estimated, half the width of an interval.
@@ -103,12 +103,4 @@ impl Analysis {
             _ => self.ends(contained),
         })
     }
-}
-
-/// Coverage of all intervals of a campaign.
-pub fn confidence(campaign: &Campaign) -> f64 {
-    campaign
-        .model
-        .as_ref()
-        .map_or(0.95, |model| model.confidence)
 }

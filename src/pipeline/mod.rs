@@ -15,7 +15,7 @@ mod scale;
 mod side_by_side;
 mod side_models;
 
-pub use analysis::{Analysis, Ends, confidence};
+pub use analysis::{Analysis, Ends};
 pub use decisions::decision_models;
 pub use drift::drift;
 pub use fit_models::{Models, fit, known_response};

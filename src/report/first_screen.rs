@@ -19,10 +19,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     let campaign = &analysis.campaign;
     page.heading(1, &markdown(&campaign.title));
     page.paragraph(&cautions::opening(&campaign.hazards));
-    let confidence = campaign
-        .model
-        .as_ref()
-        .map_or(0.95, |model| model.confidence);
+    let confidence = analysis.confidence();
     page.paragraph(&format!(
         "{} of {} used{}. Intervals are {} %: the figure behind ± is half the width of one.",
         analysis.runs.used(),

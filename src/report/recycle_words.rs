@@ -3,6 +3,7 @@
 //! In: the answer, and how names are made harmless. Out: sentences and pieces of them.
 //! This module never computes a gain.
 
+use super::aim_words::Naming;
 use super::json::shown_scale;
 use super::money_words::{figure, verdict};
 use super::numbers::{decimals_for, fixed, plain, plus_minus, probability};
@@ -12,19 +13,16 @@ use super::residue_each;
 use super::words::{and_list, capital, count};
 use crate::decide::{Amount, BreakEven, Figure, Money, Recycling, Settling, Unanswered};
 
-/// What makes a name harmless where it will stand.
-pub(super) type Escape = fn(&str) -> String;
-
 /// The answer in a few sentences.
-pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> String {
+pub(super) fn answer(answer: &Result<Recycling, Unanswered>, naming: Naming) -> String {
     let recycling = match answer {
         Ok(recycling) => recycling,
         Err(missing) => {
             let missing = reasons::unanswered(missing);
             return format!(
                 "Cannot be said: {}. What to do: {}.",
-                escape(&missing.missing),
-                escape(&missing.advice)
+                naming(&missing.missing),
+                naming(&missing.advice)
             );
         }
     };
@@ -36,8 +34,8 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
                 "Charged at {} g/g it gave {} g more product a run; what that is worth cannot be said: {}. What to do: {}.",
                 fixed(recycling.reference.ratio, 2),
                 signed(&recycling.extra_product),
-                escape(&missing.missing),
-                escape(&missing.advice)
+                naming(&missing.missing),
+                naming(&missing.advice)
             );
         }
     };
@@ -45,13 +43,13 @@ pub(super) fn answer(answer: &Result<Recycling, Unanswered>, escape: Escape) -> 
         "{}: {} {} a run charged at {} g/g, chance of a gain {}.{}{}{}{}{}{}",
         capital(verdict(money.verdict)),
         signed(&money.gain),
-        escape(&money.currency),
+        naming(&money.currency),
         fixed(recycling.reference.ratio, 2),
         probability(money.chance_positive),
-        flips(recycling, money, escape),
-        settling(money, escape),
-        residue_each::where_it_differs(recycling, money, escape),
-        residue_each::run_after_run(recycling, money, escape),
+        flips(recycling, money, naming),
+        settling(money, naming),
+        residue_each::where_it_differs(recycling, money, naming),
+        residue_each::run_after_run(recycling, money, naming),
         specification(money),
         too_much(recycling)
     )
@@ -118,7 +116,7 @@ pub(super) fn in_percent(amount: &Amount) -> String {
 }
 
 /// Where the verdict flips, as one sentence.
-pub(super) fn flips(recycling: &Recycling, money: &Money, escape: Escape) -> String {
+pub(super) fn flips(recycling: &Recycling, money: &Money, naming: Naming) -> String {
     let parts: Vec<String> = money
         .break_even
         .iter()
@@ -127,7 +125,7 @@ pub(super) fn flips(recycling: &Recycling, money: &Money, escape: Escape) -> Str
             format!(
                 "{} {}",
                 figure(at.figure),
-                shown_break_even(recycling, money, at, escape)
+                shown_break_even(recycling, money, at, naming)
             )
         })
         .collect();
@@ -143,12 +141,12 @@ pub(super) fn shown_break_even(
     recycling: &Recycling,
     money: &Money,
     at: &BreakEven,
-    escape: Escape,
+    naming: Naming,
 ) -> String {
     let Ok(zero) = at.at else {
         return String::new();
     };
-    let (scale, unit) = scale_and_unit(recycling, money, at.figure, escape);
+    let (scale, unit) = scale_and_unit(recycling, money, at.figure, naming);
     let value = zero * scale;
     let ends = match (at.low, at.high) {
         (Some(low), Some(high)) => {
@@ -171,10 +169,10 @@ pub(super) fn scale_and_unit(
     recycling: &Recycling,
     money: &Money,
     of: Figure,
-    escape: Escape,
+    naming: Naming,
 ) -> (f64, String) {
     let scale = shown_scale(of, recycling.reference.content_per_assay);
-    let currency = escape(&money.currency);
+    let currency = naming(&money.currency);
     match of {
         Figure::ResidueContent => (100.0 * scale, "%".into()),
         Figure::HandlingMinutes => (scale, "min".into()),
@@ -183,7 +181,7 @@ pub(super) fn scale_and_unit(
 }
 
 /// What would settle an open verdict, as one sentence with a blank before it.
-pub(super) fn settling(money: &Money, escape: Escape) -> String {
+pub(super) fn settling(money: &Money, naming: Naming) -> String {
     match &money.settling {
         None => String::new(),
         Some(Settling::Runs {
@@ -202,7 +200,7 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
             count(*tried, "run"),
             if *most > 0.0 { "gain" } else { "lose" },
             fixed(most.abs(), 2),
-            escape(&money.currency)
+            naming(&money.currency)
         ),
         Some(Settling::NotByRuns) => {
             " Further runs cannot settle it: what they tell nothing about (prices, and how often the specification is met where that counts) alone leaves zero in the interval."
@@ -210,7 +208,7 @@ pub(super) fn settling(money: &Money, escape: Escape) -> String {
         }
         Some(Settling::Unknown(reason)) => format!(
             " How many runs would settle it cannot be planned: {}.",
-            escape(&reasons::not_planned(reason))
+            naming(&reasons::not_planned(reason))
         ),
     }
 }

@@ -3,9 +3,9 @@
 //! In: the answer about residue. Out: sentences with a blank before them: levels that differ, and the loop.
 //! This module never compares two levels with one another.
 
+use super::aim_words::Naming;
 use super::money_words::verdict;
 use super::numbers::{fixed, plus_minus};
-use super::recycle_words::Escape;
 use super::words::and_list;
 use crate::decide::{Money, Recycling, RecyclingVerdict};
 
@@ -16,7 +16,7 @@ pub(super) fn exact_chances(money: &Money) -> bool {
 }
 
 /// The verdict at each level, where one of them is not the verdict on the whole.
-pub(super) fn where_it_differs(recycling: &Recycling, money: &Money, escape: Escape) -> String {
+pub(super) fn where_it_differs(recycling: &Recycling, money: &Money, naming: Naming) -> String {
     let open = |verdict: RecyclingVerdict| match verdict {
         // Both leave it open; which of them is a matter of how many runs it would take.
         RecyclingVerdict::TooClose => RecyclingVerdict::NotSettled,
@@ -30,7 +30,7 @@ pub(super) fn where_it_differs(recycling: &Recycling, money: &Money, escape: Esc
     let parts: Vec<String> = levels()
         .filter_map(|at| {
             let found = at.verdict?;
-            Some(format!("with {} it {}", escape(&at.level), clause(found)))
+            Some(format!("with {} it {}", naming(&at.level), clause(found)))
         })
         .collect();
     format!(" Taken one by one, {}.", and_list(&parts))
@@ -44,7 +44,7 @@ fn clause(found: RecyclingVerdict) -> String {
 }
 
 /// What a run gains in the long run, when the residue of the run before is charged each time.
-pub(super) fn run_after_run(recycling: &Recycling, money: &Money, escape: Escape) -> String {
+pub(super) fn run_after_run(recycling: &Recycling, money: &Money, naming: Naming) -> String {
     let Ok(cycles) = &recycling.cycles else {
         return String::new();
     };
@@ -62,7 +62,7 @@ pub(super) fn run_after_run(recycling: &Recycling, money: &Money, escape: Escape
         " Charged run after run, with {} % thrown away each time, it is {sign}{} {} by cycle {}, at {} g a run.",
         fixed(100.0 * cycles.bleed, 0),
         plus_minus(gain.value, gain.half_width),
-        escape(&money.currency),
+        naming(&money.currency),
         last.cycle,
         fixed(last.residue, 0)
     )

@@ -206,11 +206,7 @@ pub(super) fn routes(
             .collect(),
         _ => Vec::new(),
     };
-    let luck = 1.0
-        - campaign
-            .model
-            .as_ref()
-            .map_or(0.95, |model| model.confidence);
+    let luck = 1.0 - campaign.confidence();
     let settled = !lead.is_empty()
         && lead
             .iter()

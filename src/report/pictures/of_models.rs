@@ -36,11 +36,7 @@ pub(super) fn what_moves(
     if rows.is_empty() {
         return Ok(None);
     }
-    let confidence = analysis
-        .campaign
-        .model
-        .as_ref()
-        .map_or(0.95, |model| model.confidence);
+    let confidence = analysis.confidence();
     let question = format!("What moves {}, and by how much?", moves.response);
     let chart = EffectChart {
         question: question.clone(),
