@@ -180,8 +180,13 @@ pub(super) fn headline(routes: &Routes, naming: Naming) -> String {
             met.join(", ")
         )
     };
-    // Without a specification and with the yield as the aim, the lead above is the whole answer.
-    let says_more = routes.aim.spec.is_some() || routes.aim.of != AimOf::YIELD;
+    // Without a specification and with the yield as the aim, the lead above is the whole answer where both come to the same.
+    let same = match routes.best.standing {
+        HowSettled::Settled => routes.settled,
+        HowSettled::NotSettled => !routes.settled,
+        HowSettled::Alike => false,
+    };
+    let says_more = routes.aim.spec.is_some() || routes.aim.of != AimOf::YIELD || !same;
     let purpose = if says_more {
         format!(" {}", capital(&verdict(routes, naming)))
     } else {

@@ -189,6 +189,34 @@ fn a_campaign_without_chemistry_and_with_one_run_says_of_each_question_why_not()
     );
 }
 
+/// A lead that may be luck is settled only where the routes are alike by the margin, and then that is said.
+#[test]
+fn routes_alike_within_the_margin_are_settled_and_said_to_be_alike() {
+    let first_runs = |margin: &str| {
+        let text =
+            fs::read_to_string(demo("bluestone").join("campaign.toml")).expect("a campaign file");
+        let text = text
+            .replace("purity_spec = 0.985", "")
+            .replace("yield = 0.02,", margin);
+        let log = fs::read_to_string(demo("bluestone").join("runs.csv")).expect("a runs log");
+        let log: Vec<&str> = log.lines().take(34).collect();
+        let campaign = CampaignFolder::copy_of(&demo("bluestone"))
+            .with("campaign.toml", &text)
+            .with("runs.csv", &log.join("\n"));
+        told(&campaign)
+    };
+    let wide = first_runs("yield = 0.1,");
+    check(&wide, &[("4", "settled")]);
+    let fourth = wide.screen.iter().find(|line| line.starts_with("- **4 "));
+    let fourth = fourth.expect("the fourth question");
+    assert!(fourth.contains("That lead may still be luck."), "{fourth}");
+    assert!(
+        fourth.contains("all lie within 10 points of it"),
+        "{fourth}"
+    );
+    check(&first_runs("yield = 0.001,"), &[("4", "open")]);
+}
+
 #[test]
 fn a_name_stands_raw_in_the_headline_and_harmless_on_the_page() {
     let place = CampaignFolder::new()
