@@ -37,6 +37,12 @@ fn levels_that_read_like_powers_numbers_and_words_are_levels() {
     check_levels(["yield", "cost", "n/a"], ["labour", "purity"]);
 }
 
+/// A cell of a log is trimmed, so that ` with ` and `: ` are these.
+#[test]
+fn levels_that_are_nothing_but_a_joining_word_or_sign_are_levels() {
+    check_levels(["with", ":", "with:"], ["to the", ": with"]);
+}
+
 #[test]
 fn levels_that_hold_commas_and_conjunctions_are_one_level_each() {
     check_levels(
