@@ -311,3 +311,23 @@ fn expand(members: &[usize], factors: &[Factor]) -> Vec<Vec<Piece>> {
     }
     products
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_factor_whose_name_begins_another_takes_no_part_in_its_terms() {
+        let level = TermName::of(TermPiece::Level {
+            factor: "heat time".into(),
+            level: "heat".into(),
+        });
+        assert!(level.has("heat time") && !level.has("heat"));
+        let power = TermName::of(TermPiece::Power {
+            factor: "heat to the 2".into(),
+            power: 1,
+        });
+        assert!(!power.is_power_of("heat"));
+        assert_eq!(power.amount(), Some("heat to the 2"));
+    }
+}
