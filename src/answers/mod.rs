@@ -14,7 +14,7 @@ mod routes;
 mod settings;
 mod went;
 
-pub use moves::FactorStanding;
+pub use moves::{FactorStanding, untold};
 
 use serde::Serialize;
 
@@ -247,8 +247,10 @@ pub enum WhyOpen {
     PartsOpen {
         /// Groups of terms.
         tangled: usize,
-        /// Factors.
+        /// Factors of which an effect is neither shown nor ruled out.
         unseen: usize,
+        /// Factors of which nothing can be told.
+        untold: usize,
     },
     /// No factor stands for the recovery route.
     NoRouteFactor,

@@ -6,8 +6,9 @@
 use super::{
     Answer, Basis, Compared, Figure, FigureOf, Question, Status, ToDo, WhyOpen, WithLevel,
 };
+use crate::campaign::Campaign;
 use crate::decide::{Comparison, Effect, Moves, Verdict};
-use crate::regression::FittedModel;
+use crate::regression::{FittedModel, Settings};
 
 pub(super) fn answers(basis: &Basis) -> Vec<Answer> {
     if basis.models.responses.is_empty() {
@@ -18,11 +19,11 @@ pub(super) fn answers(basis: &Basis) -> Vec<Answer> {
     let models = basis.models.models().zip(&basis.findings.moves);
     models
         .enumerate()
-        .map(|(position, (model, moves))| one(position, model, moves))
+        .map(|(position, (model, moves))| one(basis.campaign, position, model, moves))
         .collect()
 }
 
-fn one(position: usize, model: &FittedModel, moves: &Moves) -> Answer {
+fn one(campaign: &Campaign, position: usize, model: &FittedModel, moves: &Moves) -> Answer {
     let figures = moves
         .effects
         .iter()
@@ -41,10 +42,17 @@ fn one(position: usize, model: &FittedModel, moves: &Moves) -> Answer {
         matches!(standing, FactorStanding::Moves | FactorStanding::Small)
     });
     let tangled = model.not_separable.len();
-    let status = match (tangled + unseen, found) {
+    let untold = untold(campaign, model, moves).len();
+    let status = match (tangled + unseen + untold, found) {
+        (0, 0) if !mean_is_known(model) => Status::Open,
         (0, _) => Status::Settled,
         (_, 0) => Status::Open,
         _ => Status::PartlyOpen,
+    };
+    let open = WhyOpen::PartsOpen {
+        tangled,
+        unseen,
+        untold,
     };
     let groups = model.not_separable.iter();
     let to_do = groups.filter_map(|group| {
@@ -55,9 +63,32 @@ fn one(position: usize, model: &FittedModel, moves: &Moves) -> Answer {
         Question::Moves(Some(position)),
         status,
         figures,
-        (status != Status::Settled).then_some(WhyOpen::PartsOpen { tangled, unseen }),
+        (status != Status::Settled).then_some(open),
         to_do.collect(),
     )
+}
+
+/// Factors that the campaign asks about and of which nothing can be told, those of a tangled group aside: they never varied.
+pub fn untold<'a>(campaign: &'a Campaign, model: &FittedModel, moves: &Moves) -> Vec<&'a str> {
+    let plan = campaign.model.iter();
+    let asked = plan.flat_map(|plan| plan.effects.iter().chain(plan.joint.iter().flatten()));
+    let mut untold: Vec<&str> = Vec::new();
+    for factor in asked {
+        let mut tangled = model.not_separable.iter().flat_map(|group| &group.terms);
+        if FactorStanding::of(moves, factor) == FactorStanding::Untold
+            && !tangled.any(|term| term.has(factor))
+            && !untold.contains(&factor.as_str())
+        {
+            untold.push(factor);
+        }
+    }
+    untold
+}
+
+/// Whether a model without any effect at least knows how far off its mean may be.
+fn mean_is_known(model: &FittedModel) -> bool {
+    let mean = model.estimate(&Settings::default());
+    mean.is_ok_and(|mean| mean.interval.is_some())
 }
 
 /// What can be said of a factor, all its effects taken together.

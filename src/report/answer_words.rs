@@ -78,7 +78,16 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         ),
         WhyOpen::BalanceOpen => "the balances of all runs miss by as much".into(),
         WhyOpen::NoModel => "the campaign file has no `[model]`".into(),
-        WhyOpen::PartsOpen { tangled, unseen } => {
+        WhyOpen::PartsOpen {
+            tangled: 0,
+            unseen: 0,
+            untold: 0,
+        } => "from so few runs the mean has no ±".into(),
+        WhyOpen::PartsOpen {
+            tangled,
+            unseen,
+            untold,
+        } => {
             let tangled = (*tangled > 0).then(|| {
                 format!(
                     "{} cannot be told apart",
@@ -93,7 +102,10 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
                 let factors = count(*unseen, "factor");
                 format!("effects of {factors} are neither shown nor ruled out")
             });
-            and_list(&tangled.into_iter().chain(unseen).collect::<Vec<_>>())
+            let untold = (*untold > 0)
+                .then(|| format!("of {} nothing can be told", count(*untold, "factor")));
+            let parts = [tangled, unseen, untold].into_iter().flatten();
+            and_list(&parts.collect::<Vec<_>>())
         }
         WhyOpen::NoRouteFactor => "no factor stands for the recovery route".into(),
         WhyOpen::OneRoute(only) => {

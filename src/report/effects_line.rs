@@ -8,7 +8,7 @@ use super::numbers::{decimals_for, fixed, plus_minus};
 use super::shown::Shown;
 use super::tangle_words::written;
 use super::words::{and_list, clause};
-use crate::answers::FactorStanding;
+use crate::answers::{FactorStanding, untold};
 use crate::decide::{Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
 use crate::regression::Settings;
@@ -76,6 +76,17 @@ pub(super) fn headline(analysis: &Analysis, moves: &Moves, naming: Naming) -> St
             " This log neither shows nor rules out an effect of {}.",
             and_list(&unseen)
         ));
+    }
+    let models = || analysis.models.models();
+    if let Some(model) = models().find(|model| model.response == moves.response) {
+        let untold = untold(&analysis.campaign, model, moves);
+        let untold: Vec<String> = untold.into_iter().map(naming).collect();
+        if !untold.is_empty() {
+            body.push_str(&format!(
+                " Nothing can be told of {}: the runs used do not vary enough.",
+                and_list(&untold)
+            ));
+        }
     }
     for text in open {
         body.push_str(&format!(" {text}"));

@@ -189,6 +189,39 @@ fn a_campaign_without_chemistry_and_with_one_run_says_of_each_question_why_not()
     );
 }
 
+/// A campaign of one response with the choices `bath` and `stir` and these runs.
+fn of_two_choices(runs: &str) -> Told {
+    let campaign = CampaignFolder::new()
+        .with(
+            "campaign.toml",
+            "[campaign]\ntitle = \"Two\"\n[logs]\nruns = \"runs.csv\"\n[responses]\ncrystals = { unit = \"g\" }\n[factors.bath]\nkind = \"choice\"\nbaseline = \"ice\"\n[factors.stir]\nkind = \"choice\"\nbaseline = \"slow\"\n[model]\nresponses = [\"crystals\"]\neffects = [\"bath\", \"stir\"]\n",
+        )
+        .with("runs.csv", &format!("run,bath,stir,crystals\n{runs}"));
+    told(&campaign)
+}
+
+/// What is asked about and never varied is not settled, whatever else is.
+#[test]
+fn a_factor_that_never_varied_keeps_the_question_what_moves_open() {
+    let told = of_two_choices(
+        "A1,ice,slow,41.2\nA2,air,slow,37.9\nA3,ice,slow,40.6\nA4,air,slow,38.3\nA5,ice,slow,41\nA6,air,slow,37.5\n",
+    );
+    check(&told, &[("3 crystals", "partly open")]);
+    assert!(
+        told.screen[2].contains("Nothing can be told of stir"),
+        "{}",
+        told.screen[2]
+    );
+    check(
+        &of_two_choices("A1,ice,slow,41.2\n"),
+        &[("3 crystals", "open")],
+    );
+    check(
+        &of_two_choices("A1,ice,slow,41.2\nA2,air,slow,37.9\nA3,ice,fast,40.6\n"),
+        &[("3 crystals", "open")],
+    );
+}
+
 /// A lead that may be luck is settled only where the routes are alike by the margin, and then that is said.
 #[test]
 fn routes_alike_within_the_margin_are_settled_and_said_to_be_alike() {
