@@ -33,5 +33,9 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         let more = gained.clone() * -1.0;
         figures.push(figure(FigureOf::MoreThanBuying, &more));
     }
-    Answer::with(question, Status::Settled, figures, None, Vec::new())
+    if costs.not_counted.is_empty() && costs.without_a_cost.is_empty() {
+        return Answer::with(question, Status::Settled, figures, None, Vec::new());
+    }
+    let (reason, to_do) = (Some(WhyOpen::NotAllCounted), vec![ToDo::StatePrices]);
+    Answer::with(question, Status::PartlyOpen, figures, reason, to_do)
 }

@@ -286,6 +286,8 @@ pub enum WhyOpen {
     FewRuns,
     /// There are no prices.
     NoPrices,
+    /// Something that was paid for has no price, or a run no cost.
+    NotAllCounted,
     /// No cost can be worked out.
     NoCost(NoCost),
 }

@@ -4,7 +4,7 @@
 //! This module never searches.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::HowSettled;
+use crate::decide::{Gap, HowSettled};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Settings;
@@ -14,7 +14,7 @@ pub(super) fn answer(basis: &Basis) -> Answer {
             return Answer::without(question, status, WhyOpen::NoModel, to_do);
         }
         Some(Err(gaps)) => {
-            let first = gaps.first().cloned().map(Box::new);
+            let first = Gap::that_stops(gaps).cloned().map(Box::new);
             let (status, reason) = (Status::Open, WhyOpen::NoSettings(first));
             return Answer::without(question, status, reason, Vec::new());
         }

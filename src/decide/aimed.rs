@@ -85,6 +85,15 @@ pub enum Gap {
     CannotBeTold(AimOf),
 }
 
+impl Gap {
+    /// The gap that leaves no answer; the first, where none does by itself.
+    pub fn that_stops(gaps: &[Gap]) -> Option<&Gap> {
+        let stops =
+            |gap: &&Gap| matches!(gap, Gap::NoModel(_) | Gap::NoFactor | Gap::CannotBeTold(_));
+        gaps.iter().find(stops).or(gaps.first())
+    }
+}
+
 /// How a lead stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum HowSettled {

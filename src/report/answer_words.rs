@@ -140,6 +140,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::Flagged => "a control chart flags".into(),
         WhyOpen::FewRuns => "so few runs show only a large drift".into(),
         WhyOpen::NoPrices => "there are no prices".into(),
+        WhyOpen::NotAllCounted => "what is not counted would add to it".into(),
         WhyOpen::NoCost(reason) => naming(&no_cost(reason)),
     }
 }

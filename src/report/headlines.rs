@@ -13,7 +13,7 @@ use super::{
     route_words, settings_words,
 };
 use crate::answers::{Answer, Question, WhyOpen};
-use crate::decide::{Given, Went};
+use crate::decide::{Gap, Given, Went};
 use crate::pipeline::Analysis;
 
 /// What a question comes to; where there is no answer, why, and what is said all the same.
@@ -40,7 +40,9 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
             .then(|| recycle_words::answer(&findings.recycling, naming)),
         Question::Settings => match &findings.settings {
             Some(Ok(best)) => Some(settings_words::headline(best, &findings.recycling, naming)),
-            Some(Err(gaps)) => gaps.first().map(|gap| settings_words::nothing(gap, naming)),
+            Some(Err(gaps)) => {
+                Gap::that_stops(gaps).map(|gap| settings_words::nothing(gap, naming))
+            }
             None => None,
         },
         Question::Next => match &analysis.next {

@@ -137,11 +137,16 @@ fn all_nine_questions_of_bluestone_have_an_answer() {
 }
 
 #[test]
-fn what_iodate_never_measured_and_never_did_is_said_so() {
+fn what_iodate_never_measured_never_did_and_never_priced_is_said_so() {
     let told = edited("iodate", as_it_is);
     check(
         &told,
-        &[("1", "settled"), ("2", "open"), ("5", "not asked")],
+        &[
+            ("1", "settled"),
+            ("2", "open"),
+            ("5", "not asked"),
+            ("9", "partly open"),
+        ],
     );
     let second = &list(&told.result, "answers")[1];
     assert_eq!(second["figures"], json!([]));

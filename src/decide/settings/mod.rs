@@ -111,6 +111,7 @@ pub(super) fn settings(
         let new_run = judge.goal.new_run_interval(&best.found.settings)?;
         Ok((mean, new_run))
     }) else {
+        missing.push(Gap::CannotBeTold(aim.of.clone()));
         return Some(Err(missing));
     };
     let settings = best.found.settings.clone();
