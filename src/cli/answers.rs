@@ -5,7 +5,7 @@
 
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::pipeline::Analysis;
-use residuum::report::{json, plain_recycle, plain_routes};
+use residuum::report::{json, terminal};
 use residuum::result::WholeResult;
 
 use super::calls::{answered, told};
@@ -23,7 +23,7 @@ pub(super) fn routes(common: &Common) -> Ending {
         found,
         |analysis| {
             let routes = analysis.findings.routes.as_ref();
-            routes.map_or_else(String::new, |one| plain_routes::routes(one, of_stdout()))
+            routes.map_or_else(String::new, |one| terminal::routes(one, of_stdout()))
         },
         |analysis, part| WholeResult {
             routes: Some(json::routes(analysis.findings.routes.as_ref())),
@@ -45,7 +45,7 @@ pub(super) fn recycle(common: &Common) -> Ending {
     one(
         common,
         answered(common),
-        |analysis| plain_recycle::recycling(&analysis.findings.recycling, of_stdout()),
+        |analysis| terminal::recycling(&analysis.findings.recycling, of_stdout()),
         |analysis, part| WholeResult {
             recycling: Some(json::recycling(&analysis.findings.recycling)),
             ..part
@@ -59,7 +59,7 @@ pub(super) fn settings(common: &Common) -> Ending {
         answered(common),
         |analysis| {
             let settings = analysis.findings.settings.as_ref();
-            settings.map_or_else(String::new, |one| plain_routes::settings(one, of_stdout()))
+            settings.map_or_else(String::new, |one| terminal::settings(one, of_stdout()))
         },
         |analysis, part| WholeResult {
             settings: Some(json::settings(analysis.findings.settings.as_ref())),

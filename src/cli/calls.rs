@@ -7,7 +7,7 @@ use residuum::decide;
 use residuum::error::Faults;
 use residuum::intake;
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck, Normalised};
-use residuum::report::{self, json, plain};
+use residuum::report::{self, json, terminal};
 use residuum::result::WholeResult;
 use residuum::runs::Runs;
 use serde::Serialize;
@@ -49,7 +49,7 @@ pub(super) fn yields(common: &Common, cross_check: CrossChecked) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &runs.caveats)
                 })
             } else {
-                plain::yields(&runs, loaded.campaign.confidence(), of_stdout())
+                terminal::yields(&runs, loaded.campaign.confidence(), of_stdout())
             };
             ended(&text, strictly(common, &runs, runs.caveats.len()))
         }
@@ -78,7 +78,7 @@ pub(super) fn fit(common: &Common) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &caveats)
                 })
             } else {
-                plain::models(&models.models, of_stdout())
+                terminal::models(&models.models, of_stdout())
             };
             ended(&text, strictly(common, &runs, caveats.len()))
         }
@@ -199,8 +199,8 @@ fn tell(common: &Common, analysis: &Analysis) {
 /// Left-out rows and doubts go to stderr, unless the user wants it quiet or gets them in the JSON.
 pub(super) fn tell_doubts(common: &Common, runs: &Runs, caveats: &[residuum::caveat::Caveat]) {
     if !common.quiet && !common.json {
-        remark(&plain::left_out(&runs.left_out));
-        remark(&plain::caveats(caveats));
+        remark(&terminal::left_out(&runs.left_out));
+        remark(&terminal::caveats(caveats));
     }
 }
 

@@ -7,7 +7,7 @@ use residuum::caveat::Caveat;
 use residuum::error::Error;
 use residuum::intake::{self, LeftOut};
 use residuum::pipeline;
-use residuum::report::{json, plain, wrapped};
+use residuum::report::{json, terminal, wrapped};
 use residuum::runs::{self, Runs};
 use serde_json::{Value, json};
 
@@ -100,8 +100,8 @@ impl Found {
         for stop in &self.stops {
             text.push_str(&format!("stops: {stop}\n"));
         }
-        text.push_str(&plain::left_out(&self.left_out));
-        text.push_str(&plain::caveats(&self.caveats));
+        text.push_str(&terminal::left_out(&self.left_out));
+        text.push_str(&terminal::caveats(&self.caveats));
         if let Some(runs) = &self.runs {
             text.push_str(&format!(
                 "{} of {} runs can be used\n",

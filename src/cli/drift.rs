@@ -4,7 +4,7 @@
 //! This module never formats a figure.
 
 use residuum::pipeline;
-use residuum::report::{json, plain_drift};
+use residuum::report::{json, terminal};
 use residuum::result::WholeResult;
 
 use super::calls::{analysed, one_object, strictly, tell_doubts};
@@ -33,7 +33,7 @@ pub(super) fn drift(common: &Common) -> Ending {
                     ..json::part(&loaded.campaign, &runs, &caveats)
                 })
             } else {
-                plain_drift::drift(&drifts, of_stdout())
+                terminal::drift(&drifts, of_stdout())
             };
             ended(&text, strictly(common, &runs, caveats.len()))
         }

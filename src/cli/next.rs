@@ -9,7 +9,7 @@ use residuum::decide::{NextRuns, RUNS_PLANNED};
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::intake::{BlankRow, blank_row};
 use residuum::pipeline::{self, Analysis, Asked};
-use residuum::report::{json, next_plain, plain};
+use residuum::report::{json, terminal};
 use residuum::result::{CampaignHead, WholeResult};
 
 use super::calls::{normalised, one_object, strictly, tell_doubts};
@@ -107,7 +107,7 @@ fn told(options: &NextOptions, planned: &Planned) -> Ending {
     };
     match runs {
         Some(runs) => tell_doubts(common, runs, &caveats),
-        None if !common.quiet && !common.json => remark(&plain::caveats(&caveats)),
+        None if !common.quiet && !common.json => remark(&terminal::caveats(&caveats)),
         None => {}
     }
     let text = if common.json {
@@ -130,11 +130,11 @@ fn told(options: &NextOptions, planned: &Planned) -> Ending {
         })
     } else if options.csv {
         match &planned.log {
-            Some(log) => next_plain::next_rows(campaign, plan, log),
+            Some(log) => terminal::next_rows(campaign, plan, log),
             None => return failed(&no_log(&campaign.file).into()),
         }
     } else {
-        next_plain::next(plan, of_stdout())
+        terminal::next(plan, of_stdout())
     };
     let ending = match runs {
         Some(runs) => strictly(common, runs, caveats.len()),

@@ -1,12 +1,11 @@
-//! How are questions, reasons and things to do called?
+//! Names of questions, and reasons and things to do in words.
 //!
 //! In: parts of an answer, and how names are made harmless. Out: titles and clauses.
 //! This module never decides where an answer stands.
 
-use super::aim_words::Naming;
+use super::print::term_words::proposal;
+use super::print::{Naming, and_list, count};
 use super::reasons::{missing, no_cost, no_mean, no_result, unanswered};
-use super::tangle_words::proposal;
-use super::words::{and_list, count};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
 use crate::caveat::Reason;
 use crate::pipeline::Analysis;

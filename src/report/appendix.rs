@@ -3,13 +3,8 @@
 //! In: an analysis. Out: the last sections.
 //! This module never names a program but residuum itself.
 
-use super::drift_section;
-use super::escape::markdown;
-use super::model_tables;
-use super::numbers::{plain, probability};
-use super::print::page::Page;
-use super::run_tables;
-use super::words::count;
+use super::print::{Page, count, markdown, plain, probability};
+use super::{drift, effects, given};
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
 
@@ -26,7 +21,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         sources.extend(OF_MODELS.iter().map(|source| source.to_string()));
     }
     if !analysis.drift.series.is_empty() {
-        sources.push(drift_section::SOURCE.to_string());
+        sources.push(drift::section::SOURCE.to_string());
     }
     page.list(&sources);
     page.paragraph(&format!(
@@ -56,7 +51,7 @@ fn left_out(page: &mut Page, analysis: &Analysis) {
     }
     page.heading(2, "Left out");
     page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
-    page.table(&run_tables::left_out(&analysis.runs.left_out));
+    page.table(&given::table::left_out(&analysis.runs.left_out));
 }
 
 fn method(page: &mut Page, analysis: &Analysis) {
@@ -94,11 +89,11 @@ fn model_in_figures(page: &mut Page, model: &FittedModel) {
     if model.scale == ResponseScale::Logit {
         page.paragraph("Terms, tests and shares of sums of squares are those of the logit ln(y/(1 − y)) of the response y, on which the model adds up: exp(value) is the factor by which y/(1 − y) changes. Everything else is brought back to y, with standard errors of first order.");
     }
-    page.table(&model_tables::terms(model));
+    page.table(&effects::table::terms(model));
     if model.terms.iter().any(|term| term.name.pieces.len() > 1) {
         page.paragraph("In a model with joint effects a term by itself holds where the amounts that it is joined with are 0 and the choices at their baseline; the tables above take everything at the reference mix.");
     }
     if !model.tests.is_empty() {
-        page.table(&model_tables::tests(model));
+        page.table(&effects::table::tests(model));
     }
 }

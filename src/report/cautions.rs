@@ -1,12 +1,11 @@
-//! What can hurt.
+//! The usual cautions about what can hurt.
 //!
 //! In: the reagents that the campaign declares. Out: the usual cautions, in words.
 //! This module never gives permission: local codes, safety data sheets and licensed practice come first.
 //!
 //! Common practice, no source: general knowledge of laboratory reagents, not a hazard classification.
 
-use super::escape::markdown;
-use super::print::page::Page;
+use super::print::{Page, markdown};
 use crate::chemistry::Formula;
 
 /// Said in each report, whatever is declared.

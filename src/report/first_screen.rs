@@ -4,13 +4,9 @@
 //! This module never answers a question that the log does not answer: it says what would.
 
 use super::answer_words::{status, title};
-use super::cautions;
-use super::escape::markdown;
-use super::headlines::{headline, spread};
-use super::numbers::fixed;
-use super::print::page::Page;
-use super::shown::Shown;
-use super::words::{capital, count, sentence};
+use super::headlines::headline;
+use super::print::{Page, Shown, capital, count, fixed, markdown};
+use super::{cautions, effects, given};
 use crate::decide::{Effect, ModelOf};
 use crate::pipeline::Analysis;
 
@@ -55,7 +51,7 @@ fn in_one_paragraph(analysis: &Analysis) -> String {
     if let Some(given) = &analysis.findings.given {
         sentences.push(format!(
             "Run by run, contained yield was {}",
-            spread(given, markdown)
+            given::words::spread(given, markdown)
         ));
     }
     for moves in analysis
@@ -69,7 +65,7 @@ fn in_one_paragraph(analysis: &Analysis) -> String {
         seen.sort_by(|a, b| size(b).total_cmp(&size(a)));
         sentences.extend(
             seen.into_iter()
-                .filter_map(|effect| sentence(effect, &shown))
+                .filter_map(|effect| effects::words::sentence(effect, &shown))
                 .map(|text| capital(&text))
                 .take(MOST_FINDINGS),
         );

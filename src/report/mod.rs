@@ -3,59 +3,29 @@
 //! In: an [`Analysis`]. Out: [`ReportFile`]s: Markdown, pictures, tables and `result.json`, as bytes.
 //! This module never computes a statistic and never touches a file.
 
-mod aim_words;
-mod another_crop;
 mod answer_words;
 mod appendix;
+mod beside;
 mod cautions;
-mod cost_section;
-mod cost_tables;
+mod costs;
 mod diagnostic_words;
 mod doubts;
-mod drift_headline;
-mod drift_section;
-mod drift_words;
-mod effects_line;
-mod escape;
+mod drift;
+mod effects;
 mod first_screen;
+mod given;
 mod headlines;
-mod index_page;
 pub mod json;
-mod measurement;
-mod model_tables;
-mod money_words;
-mod next_headline;
-pub mod next_plain;
-mod next_section;
-mod next_tables;
-mod next_words;
-mod numbers;
+mod next;
 mod pictures;
-pub mod plain;
-pub mod plain_drift;
-pub mod plain_recycle;
-pub mod plain_routes;
 mod print;
 mod reasons;
-mod recycle_section;
-mod recycle_tables;
-mod recycle_words;
-mod residue_beside;
-mod residue_each;
-mod route_section;
-mod route_tables;
-mod route_words;
-mod run_tables;
+mod recycling;
+mod rounds;
+mod routes;
 mod sections;
-mod settings_section;
-mod settings_words;
-mod shown;
-mod since_section;
-mod since_words;
+mod settings;
 mod tables;
-mod tangle_words;
-mod trust;
-mod words;
 
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
@@ -64,11 +34,24 @@ use crate::error::Error;
 use crate::history::Since;
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
-pub use index_page::{IndexRow, index_page, summary};
-use print::page::Page;
+use print::Page;
+use print::numbers::committed_value;
 pub use print::{Width, wrapped};
-pub use since_section::{in_short, verdict_with_texts, with_texts};
-pub use since_words::verdict_in_words;
+pub use rounds::index_page::{IndexRow, index_page, summary};
+pub use rounds::section::{in_short, verdict_with_texts, with_texts};
+pub use rounds::words::verdict_in_words;
+
+/// The answers for a terminal or a pipe.
+pub mod terminal {
+    pub use crate::report::beside::caveats;
+    pub use crate::report::drift::terminal::drift;
+    pub use crate::report::effects::terminal::models;
+    pub use crate::report::given::terminal::{left_out, yields};
+    pub use crate::report::next::terminal::{next, next_rows};
+    pub use crate::report::recycling::terminal::recycling;
+    pub use crate::report::routes::terminal::routes;
+    pub use crate::report::settings::terminal::settings;
+}
 
 /// One file of a report.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -117,7 +100,7 @@ fn written(
     let mut page = Page::default();
     first_screen::write(&mut page, analysis);
     if let Some(since) = standing.and_then(|standing| standing.since.as_ref()) {
-        since_section::write(&mut page, since);
+        rounds::section::write(&mut page, since);
     }
     sections::write(&mut page, analysis, &pictures);
     cautions::section(&mut page, &analysis.campaign.hazards);
@@ -144,7 +127,7 @@ fn written(
             object.insert("inputs".into(), json!(standing.inputs));
             object.insert(
                 "since".into(),
-                json!(standing.since.as_ref().map(since_section::with_texts)),
+                json!(standing.since.as_ref().map(rounds::section::with_texts)),
             );
         }
         object.insert("manifest".into(), manifest(&files));
@@ -185,9 +168,9 @@ pub fn sha256(bytes: &[u8]) -> String {
 /// The same value with every number cut to the digits that committed files carry.
 fn committed(value: Value) -> Value {
     match value {
-        Value::Number(number) if number.is_f64() => number.as_f64().map_or(Value::Null, |figure| {
-            json!(numbers::committed_value(figure))
-        }),
+        Value::Number(number) if number.is_f64() => number
+            .as_f64()
+            .map_or(Value::Null, |figure| json!(committed_value(figure))),
         Value::Array(items) => items.into_iter().map(committed).collect(),
         Value::Object(entries) => Value::Object(
             entries

@@ -3,14 +3,8 @@
 //! In: an analysis. Out: [`TableFile`]s: every figure with ten significant digits, units in the headings.
 //! This module never decides what stands in a table.
 
-use super::cost_tables;
-use super::drift_section;
-use super::model_tables;
-use super::next_tables;
-use super::print::csv;
-use super::print::table::Table;
-use super::recycle_tables;
-use super::run_tables;
+use super::print::{Table, csv};
+use super::{costs, drift, effects, given, next, recycling};
 use crate::pipeline::Analysis;
 
 /// One CSV file.
@@ -37,44 +31,44 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
     let files: Vec<(&'static str, Table)> = vec![
         (
             "yields.csv",
-            run_tables::yields(runs, analysis.confidence(), worked_out),
+            given::table::yields(runs, analysis.confidence(), worked_out),
         ),
-        ("crops.csv", run_tables::crops(runs)),
-        ("uncertainty.csv", run_tables::uncertainty_of_runs(runs)),
+        ("crops.csv", given::table::crops(runs)),
+        ("uncertainty.csv", given::table::uncertainty_of_runs(runs)),
         (
             "liquors.csv",
-            run_tables::liquors(liquors, analysis.coverage_factor()),
+            given::table::liquors(liquors, analysis.coverage_factor()),
         ),
         (
             "what-to-improve.csv",
-            run_tables::improvements(answers.budgets.iter(), 0.0),
+            given::table::improvements(answers.budgets.iter(), 0.0),
         ),
-        ("titrants.csv", run_tables::titrants(analysis)),
-        ("terms.csv", of_models(model_tables::terms)),
+        ("titrants.csv", given::table::titrants(analysis)),
+        ("terms.csv", of_models(effects::table::terms)),
         (
             "effects.csv",
-            Table::joined(answers.moves.iter().map(model_tables::effects)),
+            Table::joined(answers.moves.iter().map(effects::table::effects)),
         ),
-        ("adjusted-means.csv", of_models(model_tables::all_means)),
-        ("tests.csv", of_models(model_tables::tests)),
+        ("adjusted-means.csv", of_models(effects::table::all_means)),
+        ("tests.csv", of_models(effects::table::tests)),
         (
             "next-runs.csv",
-            next.map(next_tables::runs).unwrap_or_default(),
+            next.map(next::table::runs).unwrap_or_default(),
         ),
-        ("costs.csv", cost_tables::of_runs(analysis.costs.as_ref())),
+        ("costs.csv", costs::table::of_runs(analysis.costs.as_ref())),
         (
             "residue-break-even.csv",
             recycling
-                .map(recycle_tables::break_even)
+                .map(recycling::table::break_even)
                 .unwrap_or_default(),
         ),
         (
             "residue-cycles.csv",
-            recycling.map(recycle_tables::cycles).unwrap_or_default(),
+            recycling.map(recycling::table::cycles).unwrap_or_default(),
         ),
-        ("drift.csv", drift_section::table(&analysis.drift)),
-        ("left-out.csv", run_tables::left_out(&runs.left_out)),
-        ("doubts.csv", run_tables::all_doubts(analysis)),
+        ("drift.csv", drift::table::charts(&analysis.drift)),
+        ("left-out.csv", given::table::left_out(&runs.left_out)),
+        ("doubts.csv", given::table::all_doubts(analysis)),
     ];
     let with_rows = files
         .into_iter()

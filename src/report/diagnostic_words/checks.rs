@@ -9,7 +9,7 @@ use crate::regression::{
     APART_LEVERAGE, Change, Changing, FAR_LEVERAGE, MOST_FOR_NORMALITY, RestingDecision,
     SideOfModel, WhyNot,
 };
-use crate::report::words::times_in_words;
+use crate::report::print::words::times_in_words;
 
 fn texts(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| name.to_string()).collect()

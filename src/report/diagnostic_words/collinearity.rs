@@ -4,7 +4,7 @@
 //! This module never decides which terms hang together.
 
 use super::{all_quoted, quoted};
-use crate::report::words::and_list;
+use crate::report::print::words::and_list;
 
 pub(super) const NONE_BLURRED: &str = "every term changed independently enough of the others";
 pub(super) const NONE_TOGETHER: &str = "no terms hang together";

@@ -5,7 +5,7 @@
 
 use super::{all_quoted, quoted};
 use crate::regression::{Change, RestingDecision};
-use crate::report::words::or_list;
+use crate::report::print::words::or_list;
 
 /// Runs that are named for one decision; more than that are counted.
 pub(super) const MOST_NAMED: usize = 5;

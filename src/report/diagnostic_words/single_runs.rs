@@ -5,8 +5,8 @@
 
 use super::{all_quoted, quoted};
 use crate::regression::{APART_LEVERAGE, FAR_LEVERAGE, OWN_REGION, PULLING_DISTANCE, SideOfModel};
-use crate::report::numbers::plain;
-use crate::report::words::{and_list, times_in_words};
+use crate::report::print::numbers::plain;
+use crate::report::print::words::{and_list, times_in_words};
 
 pub(super) const NONE_PULLS: &str = "no single run pulls the fit noticeably";
 

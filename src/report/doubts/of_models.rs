@@ -5,7 +5,7 @@
 
 use super::Words;
 use crate::caveat::{ForetoldOf, Prediction, RunWithout};
-use crate::report::words::and_list;
+use crate::report::print::words::and_list;
 
 /// Most decimals of a percentage that lies only just outside.
 const MOST_DECIMALS: usize = 12;

@@ -15,7 +15,6 @@ mod of_settings;
 pub use of_answers::answers;
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
-pub(super) use of_money::shown_scale;
 pub use of_money::{costs, recycling};
 pub use of_next::{brings, next_runs};
 pub use of_routes::routes;

@@ -5,8 +5,8 @@
 
 use crate::pipeline::Analysis;
 use crate::report::answer_words::{key, reason, to_do};
-use crate::report::escape::raw;
 use crate::report::headlines::headline;
+use crate::report::print::escape::raw;
 use crate::result;
 
 /// One entry a question, of question 3 one a response.

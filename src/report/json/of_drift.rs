@@ -6,9 +6,9 @@
 use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
 };
-use crate::report::drift_words::{about, candidate, chart_words, flag, name_of, why};
+use crate::report::drift::words::{about, candidate, chart_words, flag, name_of, why};
+use crate::report::print::term_words::written;
 use crate::report::reasons::no_limits;
-use crate::report::tangle_words::written;
 use crate::result::{self, ChartSettings, MovingRange, Rule};
 
 /// One entry for each chart of each response and titrant; `flag` is null or says in words what is out of the ordinary.

@@ -10,8 +10,8 @@ use crate::regression::{
     ResponseScale, ScatterOf, Term, TermName, TermPiece,
 };
 use crate::report::diagnostic_words::{name_text, standing_key, verdict_text};
+use crate::report::print::term_words::{proposal, tangled, written};
 use crate::report::reasons::refusal;
-use crate::report::tangle_words::{proposal, tangled, written};
 use crate::result::{self, Piece, Scale};
 
 /// One entry a response.

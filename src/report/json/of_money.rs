@@ -5,13 +5,13 @@
 
 use super::ends;
 use crate::decide::{
-    Amount, BreakEven, Costs, Cycles, Figure, GainAtLevel, Money, NotCounted, Recycling,
-    RecyclingMap, RecyclingVerdict, ResponseChange, RunCost, Settling, Unanswered,
+    Amount, BreakEven, Costs, Cycles, GainAtLevel, Money, NotCounted, Recycling, RecyclingMap,
+    RecyclingVerdict, ResponseChange, RunCost, Settling, Unanswered,
 };
-use crate::report::money_words::{cost_kind, figure_key, limit, never};
 use crate::report::print::json::rows;
+use crate::report::print::money_words::{cost_kind, figure_key, limit, never, shown_scale};
 use crate::report::reasons::{self, no_cost};
-use crate::report::recycle_tables;
+use crate::report::recycling;
 use crate::result::{self, AmountFigures, Around, CampaignCost, Measured, Pays};
 
 /// Of the campaign and of each run; None without prices.
@@ -85,7 +85,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> result::Recycling {
         money: money
             .ok()
             .map(|money| self::money(money, reference.content_per_assay)),
-        cycles: rows(&recycle_tables::cycles(recycling)),
+        cycles: rows(&recycling::table::cycles(recycling)),
         around: match cycles {
             Ok(cycles) => around(cycles),
             Err(reason) => Around::Unknown {
@@ -211,15 +211,6 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
             }),
         map: money.map.as_ref().map(map),
         not_counted: not_counted(&money.not_counted),
-    }
-}
-
-/// What turns a figure into the unit that its key stands for.
-pub(in crate::report) fn shown_scale(figure: Figure, content_per_assay: f64) -> f64 {
-    match figure {
-        Figure::ResidueContent => 1.0 / content_per_assay,
-        Figure::ProductPrice | Figure::FeedPrice | Figure::DisposalPrice => 1000.0,
-        _ => 1.0,
     }
 }
 

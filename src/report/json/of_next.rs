@@ -7,9 +7,9 @@ use super::caveats;
 use super::of_settings::at;
 use crate::decide::{NextRun, NextRuns, Reason};
 use crate::error::Error;
-use crate::report::next_words::{MASSES, masses, reason, reason_kind};
+use crate::report::next::words::{MASSES, masses, reason, reason_kind};
+use crate::report::print::term_words::written;
 use crate::report::reasons::compared;
-use crate::report::tangle_words::written;
 use crate::result::{self, NextRunsFor};
 
 /// One entry a run, in the order of making; None where nothing can be planned.

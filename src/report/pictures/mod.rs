@@ -9,7 +9,7 @@ mod of_recycling;
 mod of_runs;
 mod of_settings;
 
-use super::shown::Shown;
+use super::print::{Picture, Pictures, Shown};
 use crate::charts::Bar;
 use crate::decide::ModelOf;
 use crate::error::Error;
@@ -17,35 +17,8 @@ use crate::pipeline::{Analysis, Ends};
 use crate::regression::{Estimate, called_out};
 use crate::runs::Outcome;
 use of_drift::drift_charts;
-pub(super) use of_drift::picture_name;
 use of_models::{LeftOver, left_over, left_over_in_order, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
-
-/// One picture.
-#[derive(Debug, Clone)]
-pub struct Picture {
-    /// Name that sections know it by.
-    pub name: String,
-    /// File name; never holds a name from a log.
-    pub file: String,
-    /// The question it answers.
-    pub question: String,
-    /// What is drawn.
-    pub caption: String,
-    /// The SVG document.
-    pub svg: String,
-}
-
-/// All pictures of a report.
-#[derive(Debug, Clone, Default)]
-pub struct Pictures(pub Vec<Picture>);
-
-impl Pictures {
-    /// The picture of that name.
-    pub fn named(&self, name: &str) -> Option<&Picture> {
-        self.0.iter().find(|picture| picture.name == name)
-    }
-}
 
 /// Draws every picture that the analysis has figures for.
 ///

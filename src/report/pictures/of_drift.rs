@@ -9,8 +9,8 @@ use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries, Ref
 use crate::decide::ModelOf;
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
 use crate::error::Error;
-use crate::report::drift_words::{asked, centre_of, name_of};
-use crate::report::shown::Shown;
+use crate::report::drift::words::{asked, centre_of, name_of, picture_name};
+use crate::report::print::shown::Shown;
 
 /// One picture for each chart of each series.
 pub(super) fn drift_charts(drift: &Drifts) -> Result<Vec<Picture>, Error> {
@@ -108,15 +108,6 @@ fn picture(
         caption: caption.into(),
         svg: drawn.svg()?,
     })
-}
-
-/// Name that the section knows a picture by.
-pub(crate) fn picture_name(series: &Series, kind: ChartKind) -> String {
-    let about = match &series.subject {
-        Subject::Response(name) => format!("response-{name}"),
-        Subject::Titrant(name) => format!("titrant-{name}"),
-    };
-    format!("drift-{}-{about}", kind.name())
 }
 
 fn quantity(series: &Series) -> String {

@@ -12,9 +12,9 @@ use crate::decide::{Moves, Routes};
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::FittedModel;
-use crate::report::numbers::fixed;
-use crate::report::shown::Shown;
-use crate::report::words::chart_label;
+use crate::report::effects::words::chart_label;
+use crate::report::print::numbers::fixed;
+use crate::report::print::shown::Shown;
 
 pub(super) fn what_moves(
     moves: &Moves,

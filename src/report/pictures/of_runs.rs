@@ -12,7 +12,7 @@ use crate::decide::Budget;
 use crate::error::Error;
 use crate::measured::{Share, SourceFamily};
 use crate::pipeline::Analysis;
-use crate::report::numbers::{fixed, plain};
+use crate::report::print::numbers::{fixed, plain};
 use crate::runs::{Outcome, RunResult};
 
 pub(super) fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {

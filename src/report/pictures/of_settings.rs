@@ -11,9 +11,9 @@ use crate::charts::{
 use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap, amount_of};
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
-use crate::report::aim_words::{self, demand, difference};
-use crate::report::escape::raw;
-use crate::report::numbers::plain;
+use crate::report::print::aim_words::{self, demand, difference};
+use crate::report::print::escape::raw;
+use crate::report::print::numbers::plain;
 
 /// The map over two amounts, or the line over one; None where nothing is an amount.
 pub(super) fn settings_picture(best: &BestSettings) -> Result<Option<Picture>, Error> {

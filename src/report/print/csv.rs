@@ -3,9 +3,9 @@
 //! In: a [`Table`]. Out: a line of headings with their units, a line a row, figures with ten significant digits.
 //! This module never rounds further, and never lets a spreadsheet take a name for a formula.
 
+use super::escape::csv;
 use super::said::{for_data, in_data};
 use super::table::{Cell, Table};
-use crate::report::escape::csv;
 
 /// The whole table, its headings first.
 pub(in crate::report) fn table(table: &Table) -> String {

@@ -3,9 +3,9 @@
 //! In: a [`Table`]. Out: Markdown, names made harmless, figures set to the right.
 //! This module never lets a cell break out: what could is written as an entity.
 
+use super::escape::markdown;
 use super::said::for_people;
 use super::table::{Cell, Place, Role, Table};
-use crate::report::escape::markdown;
 
 /// The whole table, its heading first.
 pub(super) fn table(table: &Table) -> String {

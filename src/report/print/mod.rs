@@ -1,16 +1,31 @@
-//! One table, four printers: a page, a terminal, CSV and JSON.
+//! What every section is written with: pages, tables, figures and words.
 //!
-//! In: a [`Table`] of raw names and full figures. Out: its text in one medium, names made harmless there.
+//! In: tables of raw names and full figures, pieces of sentences. Out: their text in one medium, names made harmless there.
 //! This module never computes a figure and never decides what is told.
 
+pub(super) mod aim_words;
 pub(super) mod csv;
+pub(super) mod escape;
 pub(super) mod json;
 mod markdown;
-pub(super) mod page;
+pub(super) mod money_words;
+pub(super) mod numbers;
+mod page;
+mod picture;
 mod said;
-pub(super) mod table;
+pub(super) mod shown;
+mod table;
+pub(super) mod term_words;
 pub(super) mod terminal;
 #[cfg(test)]
 mod tests;
+pub(super) mod words;
 
+pub(super) use escape::{Naming, markdown, one_line, raw};
+pub(super) use numbers::{decimals_for, fixed, plain, plus_minus, probability, whole};
+pub(super) use page::Page;
+pub(super) use picture::{Picture, Pictures};
+pub(super) use shown::Shown;
+pub(super) use table::{Cell, Column, Digits, Place, Says, Table, Value};
 pub use terminal::{Width, wrapped};
+pub(super) use words::{and_list, capital, count, or_list};

@@ -5,11 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use super::table::{Cell, Column, Digits, Figure, Place, Sign, Table, Value};
-use crate::report::numbers::{
+use super::numbers::{
     committed, decimals_for, decimals_of_column, decimals_of_uncertainties, fixed, plus_minus_to,
     probability, significant,
 };
+use super::table::{Cell, Column, Digits, Figure, Place, Sign, Table, Value};
 
 /// Stands where there is no figure.
 const DASH: &str = "–";

@@ -3,9 +3,9 @@
 //! In: a [`Table`] or a text, and how wide a line may be. Out: plain text, readable without colour.
 //! This module never splits a word: a word longer than a line sticks out.
 
+use super::escape::one_line;
 use super::said::for_people;
 use super::table::{Place, Role, Table};
-use crate::report::escape::terminal;
 
 /// How wide a line may be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -28,13 +28,13 @@ pub(in crate::report) fn table(table: &Table, width: Width) -> String {
     let headings: Vec<String> = seen
         .columns
         .iter()
-        .map(|column| terminal(&column.headed()))
+        .map(|column| one_line(&column.headed()))
         .collect();
     let roles: Vec<Role> = seen.columns.iter().map(|column| column.role).collect();
     let rows: Vec<Vec<String>> = seen
         .texts()
         .iter()
-        .map(|row| row.iter().map(|cell| terminal(cell)).collect())
+        .map(|row| row.iter().map(|cell| one_line(cell)).collect())
         .collect();
     let wide = in_columns(&headings, &roles, &rows);
     match width {

@@ -4,8 +4,8 @@
 //! This module never decides what can be told.
 
 use crate::regression::{NoStationary, Refusal};
-use crate::report::tangle_words::{quoted, tangled};
-use crate::report::words::or_list;
+use crate::report::print::term_words::{quoted, tangled};
+use crate::report::print::words::or_list;
 
 /// Why a model gives no estimate.
 pub(in crate::report) fn refusal(why: &Refusal) -> String {

@@ -70,7 +70,7 @@ pub const SENTENCES_ALLOWED: [Allowed; 23] = [
 
 /// What may be read besides.
 pub const READING_ALLOWED: [Allowed; 1] = [allowed(
-    "src/report/next_plain.rs",
+    "src/report/next/terminal.rs",
     "lot",
     "the name of a column of the runs log, which only residuum gives",
 )];

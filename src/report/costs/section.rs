@@ -1,0 +1,37 @@
+//! The section of question 9: what a gram of product cost, against buying it.
+//!
+//! In: costs. Out: its section of the report.
+//! This module never adds up a cost.
+
+use super::table;
+use super::words::{in_words, not_counted};
+use crate::pipeline::Analysis;
+use crate::report::print::{Page, capital, count, markdown};
+use crate::report::reasons::no_cost;
+
+/// Writes the section.
+pub fn write(page: &mut Page, analysis: &Analysis) {
+    let Some(costs) = &analysis.costs else {
+        return;
+    };
+    page.heading(2, "9 What did a gram of product cost, against buying it?");
+    let campaign = match &costs.campaign {
+        Ok(campaign) => campaign,
+        Err(reason) => {
+            page.paragraph(&format!(
+                "This cannot be said: {}.{}",
+                markdown(&no_cost(reason)),
+                not_counted(costs, markdown)
+            ));
+            return;
+        }
+    };
+    page.paragraph(&format!(
+        "{} Over {} with a cost and a yield.{}",
+        capital(&in_words(analysis, costs, campaign, markdown)),
+        count(campaign.runs, "run"),
+        not_counted(costs, markdown)
+    ));
+    page.table(&table::of_campaign(costs, campaign));
+    page.paragraph("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");
+}

@@ -1,0 +1,83 @@
+//! The section of question 7: which runs should be made next.
+//!
+//! In: the plan of further runs. Out: its section of the report.
+//! This module never plans a run.
+
+use super::table;
+use super::words::how_many;
+use crate::decide::NextRuns;
+use crate::pipeline::Analysis;
+use crate::report::beside::doubt;
+use crate::report::print::term_words::written;
+use crate::report::print::{Page, and_list, capital, markdown};
+
+/// Writes the section.
+pub fn write(page: &mut Page, analysis: &Analysis) {
+    let Some(planned) = &analysis.next else {
+        return;
+    };
+    page.heading(2, "7 Which runs should be made next?");
+    match planned {
+        Ok(plan) => {
+            runs(page, plan);
+            widths(page, plan);
+            power(page, plan);
+            doubts(page, plan);
+        }
+        Err(error) => {
+            let hint = error.advice().map_or_else(String::new, |hint| {
+                format!(" What to do: {}.", markdown(hint))
+            });
+            page.paragraph(&format!("{}.{hint}", capital(&markdown(error.message()))));
+        }
+    }
+}
+
+fn runs(page: &mut Page, plan: &NextRuns) {
+    page.paragraph(&format!(
+        "These {} are chosen to teach most about {}, beside the runs made, within the declared limits, levels and lots; the order is drawn at random, so that a drift falls on no setting alone. Another number of runs is planned by `residuum next --runs N`, which also writes them as lines of the runs log. Check each against local codes, safety data sheets and what the vessel holds before it is made.",
+        how_many(plan),
+        markdown(&plan.response)
+    ));
+    page.table(&table::runs(plan));
+    if plan.runs.iter().any(|run| run.weighing.is_some()) {
+        page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");
+    }
+}
+
+fn widths(page: &mut Page, plan: &NextRuns) {
+    if plan.widths.is_empty() {
+        return;
+    }
+    let table = table::widths(plan);
+    page.heading(3, &table.question);
+    page.table(&table);
+    page.paragraph("Half the width of the interval, as it is and as it is to be expected when the new runs scatter as those made did.");
+}
+
+fn power(page: &mut Page, plan: &NextRuns) {
+    if plan.power.is_empty() {
+        return;
+    }
+    let table = table::power(plan);
+    page.heading(3, &table.question);
+    page.table(&table);
+}
+
+fn doubts(page: &mut Page, plan: &NextRuns) {
+    let mut items: Vec<String> = plan.caveats.iter().map(doubt).collect();
+    if !plan.still_tangled.is_empty() {
+        let terms: Vec<String> = written(&plan.still_tangled)
+            .iter()
+            .map(|t| markdown(t))
+            .collect();
+        items.push(format!(
+            "Within the limits, levels and lots stated, no run tells apart {}. What to do: put another lot on the shelf, or allow further levels or combinations.",
+            and_list(&terms)
+        ));
+    }
+    if !items.is_empty() {
+        page.heading(3, "Doubts about the plan");
+        page.list(&items);
+    }
+}

@@ -1,0 +1,99 @@
+//! Names of costs, figures and verdicts about residue.
+//!
+//! In: what decisions name. Out: texts.
+//! This module never decides what is said, only how it is called.
+
+use crate::decide::{CostKind, Figure, Limit, Never, RecyclingVerdict};
+
+/// What is paid for.
+pub fn cost_kind(kind: CostKind) -> &'static str {
+    match kind {
+        CostKind::Feed => "feed",
+        CostKind::Oxidant => "oxidant",
+        CostKind::Reagents => "further reagents",
+        CostKind::Heat => "heat",
+        CostKind::Labour => "labour",
+        CostKind::ResidueHandling => "handling of residue",
+        CostKind::Disposal => "disposal of residue",
+    }
+}
+
+/// The verdict on residue.
+pub fn verdict(verdict: RecyclingVerdict) -> &'static str {
+    match verdict {
+        RecyclingVerdict::Pays => "pays",
+        RecyclingVerdict::DoesNotPay => "does not pay",
+        RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => "not settled",
+    }
+}
+
+/// Name of a figure in JSON and tables.
+pub fn figure_key(figure: Figure) -> &'static str {
+    match figure {
+        Figure::YieldWith => "yield_with_residue",
+        Figure::YieldWithout => "yield_without_residue",
+        Figure::FeedContent => "feed_assay",
+        Figure::ResidueContent => "residue_assay",
+        Figure::ProductPrice => "product_price",
+        Figure::FeedPrice => "feed_price",
+        Figure::OxidantPrice => "oxidant_price",
+        Figure::LabourPrice => "labour_price",
+        Figure::DisposalPrice => "disposal_price",
+        Figure::HandlingMinutes => "handling_minutes",
+        Figure::ReagentsWithout => "further_reagents",
+        Figure::ReagentsExtra => "extra_reagents",
+        Figure::ResidueOutWithout => "residue_left",
+        Figure::ResidueOutExtra => "extra_residue_left",
+        Figure::WorthWith => "on_specification_with_residue",
+        Figure::WorthWithout => "on_specification_without",
+    }
+}
+
+/// Name of a figure in a sentence.
+pub fn figure(figure: Figure) -> &'static str {
+    match figure {
+        Figure::YieldWith => "yield of charged runs",
+        Figure::YieldWithout => "yield without residue",
+        Figure::FeedContent => "assay of the feed",
+        Figure::ResidueContent => "assay of the residue",
+        Figure::ProductPrice => "price of the product",
+        Figure::FeedPrice => "price of the feed",
+        Figure::OxidantPrice => "price of the oxidant",
+        Figure::LabourPrice => "price of labour",
+        Figure::DisposalPrice => "price of disposal",
+        Figure::HandlingMinutes => "time to handle the residue",
+        Figure::ReagentsWithout => "further reagents of every run",
+        Figure::ReagentsExtra => "further reagents for the residue",
+        Figure::ResidueOutWithout => "residue that every run leaves",
+        Figure::ResidueOutExtra => "residue that charged runs leave more",
+        Figure::WorthWith => "share on specification with residue",
+        Figure::WorthWithout => "share on specification without",
+    }
+}
+
+/// Why a verdict never flips.
+pub fn never(why: Never) -> &'static str {
+    match why {
+        Never::AlwaysGain => "the gain stays above zero at any value looked at",
+        Never::AlwaysLoss => "the gain stays below zero at any value looked at",
+        Never::NoMatter => "the gain does not depend on it",
+    }
+}
+
+/// What stops a charge from growing.
+pub fn limit(limit: Limit) -> &'static str {
+    match limit {
+        Limit::Vessel => "the vessel",
+        Limit::Declared => "the declared limit of the ratio",
+        Limit::Tried => "the largest ratio that was ever run",
+    }
+}
+
+/// What turns a figure into the unit that its key stands for.
+pub fn shown_scale(figure: Figure, content_per_assay: f64) -> f64 {
+    match figure {
+        Figure::ResidueContent => 1.0 / content_per_assay,
+        Figure::ProductPrice | Figure::FeedPrice | Figure::DisposalPrice => 1000.0,
+        _ => 1.0,
+    }
+}

@@ -1,0 +1,189 @@
+//! The page of all campaigns: where each stands, and which ones need a look.
+//!
+//! In: one [`IndexRow`] a campaign. Out: the Markdown page of all campaigns.
+//! This module never looks into a campaign: names and texts come as they are and are made harmless here.
+
+use crate::report::print::{Cell, Column, Page, Table, capital, count, markdown};
+
+/// How many verdicts of a campaign stand in the table; the report holds them all.
+const MOST_VERDICTS: usize = 4;
+
+/// One campaign on the page.
+#[derive(Debug, Clone, Default)]
+pub struct IndexRow {
+    /// Name of the campaign: its path below the folder of all campaigns.
+    pub name: String,
+    /// Its title, as far as it is known.
+    pub title: String,
+    /// What was done with it, in a word or two.
+    pub standing: String,
+    /// Whether its report is older than its inputs.
+    pub is_stale: bool,
+    /// Whether a report of it is there.
+    pub has_report: bool,
+    /// How many runs its log has, where it could ever be analysed.
+    pub runs: Option<usize>,
+    /// How many rows a fault leaves out.
+    pub left_out: usize,
+    /// What the result says, each as question and answer.
+    pub verdicts: Vec<String>,
+    /// What changed when its result last changed.
+    pub changes: Vec<String>,
+    /// Why somebody should look at it now; empty when nothing calls for it.
+    pub reasons: Vec<String>,
+}
+
+/// The whole page; `made` is the time that the user wants to see on it.
+pub fn index_page(rows: &[IndexRow], made: Option<&str>) -> String {
+    let mut page = Page::default();
+    page.heading(1, "Campaigns");
+    page.paragraph(&capital(&summary(rows)));
+    if let Some(made) = made {
+        page.paragraph(&format!("Made {made}."));
+    }
+    let calling: Vec<String> = rows
+        .iter()
+        .filter(|row| !row.reasons.is_empty())
+        .map(|row| format!("**{}**: {}.", linked(row), harmless(&row.reasons)))
+        .collect();
+    page.heading(2, "Which campaigns need a look?");
+    if calling.is_empty() {
+        page.paragraph("None: nothing that calls for it changed in this round.");
+    } else {
+        page.list(&calling);
+    }
+    if !rows.is_empty() {
+        page.heading(2, "Where does each campaign stand?");
+        let columns = vec![
+            Column::words("campaign"),
+            Column::words("this round"),
+            Column::figures("runs"),
+            Column::figures("left out"),
+            Column::words("what it says"),
+            Column::words("what changed when it last changed"),
+        ];
+        let table = Table::new("Where does each campaign stand?", columns);
+        page.table(&table.with(rows.iter().map(cells)));
+    }
+    page.finish()
+}
+
+/// How many campaigns stand how, the most frequent standing last so that what is rare comes first.
+pub fn summary(rows: &[IndexRow]) -> String {
+    let mut standings: Vec<(&str, usize)> = Vec::new();
+    for row in rows {
+        match standings.iter_mut().find(|(name, _)| *name == row.standing) {
+            Some((_, number)) => *number += 1,
+            None => standings.push((&row.standing, 1)),
+        }
+    }
+    standings.sort_by(|a, b| a.1.cmp(&b.1).then(a.0.cmp(b.0)));
+    let parts: Vec<String> = standings
+        .iter()
+        .map(|(name, number)| format!("{number} {name}"))
+        .collect();
+    if parts.is_empty() {
+        "no campaign was found".to_string()
+    } else {
+        format!("{}: {}", count(rows.len(), "campaign"), parts.join(", "))
+    }
+}
+
+fn cells(row: &IndexRow) -> Vec<Cell> {
+    let told = row.verdicts.iter().take(MOST_VERDICTS).cloned();
+    let mut says: Vec<String> = told.collect();
+    if row.verdicts.len() > MOST_VERDICTS {
+        says.push(format!("{} more", row.verdicts.len() - MOST_VERDICTS));
+    }
+    let number = |number: usize| match row.runs {
+        Some(_) => Cell::Count(number),
+        None => Cell::missing(),
+    };
+    let stale = if row.is_stale { ", report stale" } else { "" };
+    vec![
+        Cell::Link {
+            text: row.name.clone(),
+            target: target(row),
+            below: row.title.clone(),
+        },
+        Cell::text(format!("{}{stale}", row.standing)),
+        number(row.runs.unwrap_or_default()),
+        number(row.left_out),
+        Cell::text(says.join("; ")),
+        Cell::text(row.changes.join("; ")),
+    ]
+}
+
+fn harmless(texts: &[String]) -> String {
+    let texts: Vec<String> = texts.iter().map(|text| markdown(text)).collect();
+    texts.join("; ")
+}
+
+fn linked(row: &IndexRow) -> String {
+    let name = markdown(&row.name);
+    match target(row).as_str() {
+        "" => name,
+        target => format!("[{name}]({target})"),
+    }
+}
+
+/// Where the name leads; nowhere without a report.
+fn target(row: &IndexRow) -> String {
+    match row.has_report {
+        true => format!("{}/report.md", address(&row.name)),
+        false => String::new(),
+    }
+}
+
+/// A path as the target of a link: every byte but letters, digits, `/`, `-`, `.` and `_` as `%` and its two digits.
+fn address(name: &str) -> String {
+    let mut address = String::with_capacity(name.len());
+    for byte in name.bytes() {
+        if byte.is_ascii_alphanumeric() || b"/-._".contains(&byte) {
+            address.push(char::from(byte));
+        } else {
+            address.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    address
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(name: &str) -> IndexRow {
+        IndexRow {
+            name: name.to_string(),
+            standing: "new".to_string(),
+            has_report: true,
+            ..IndexRow::default()
+        }
+    }
+
+    #[test]
+    fn a_name_can_neither_break_out_of_its_cell_nor_out_of_its_link() {
+        let hostile = "a|b](javascript:x) <b>`c`\nd";
+        let page = index_page(&[row(hostile)], None);
+        let line = page.lines().find(|line| line.contains("report.md"));
+        let line = line.expect("the row is there");
+        assert_eq!(line.matches('|').count(), 7, "{line}");
+        assert!(line.contains("(a%7Cb%5D%28javascript%3Ax%29%20%3Cb%3E%60c%60%0Ad/report.md)"));
+        assert!(!line.contains("<b>") && !line.contains('`'));
+    }
+
+    #[test]
+    fn the_time_stands_on_the_page_only_when_it_is_asked_for() {
+        let rows = [row("a")];
+        assert!(index_page(&rows, Some("2031-01-02 03:04 UTC")).contains("Made 2031-01-02"));
+        assert!(!index_page(&rows, None).contains("Made"));
+    }
+
+    #[test]
+    fn what_is_rare_comes_first_in_the_summary() {
+        let mut rows = vec![row("a"), row("b"), row("c")];
+        rows[1].standing = "failed".to_string();
+        assert_eq!(summary(&rows), "3 campaigns: 1 failed, 2 new");
+        assert_eq!(summary(&[]), "no campaign was found");
+    }
+}

@@ -1,0 +1,9 @@
+//! Question 4: which recovery route is best.
+//!
+//! In: the routes compared. Out: sentences, a section, tables, and the same for a terminal.
+//! This module never compares two routes itself.
+
+pub mod section;
+mod table;
+pub mod terminal;
+pub mod words;
