@@ -3,28 +3,21 @@
 //! In: [`ValidModel`] and the runs. Out: [`FittedModel`].
 //! This module never computes on its own what another file answers; it puts the steps in order.
 
-use super::beyond;
-use super::coding::{Coding, Combination};
-use super::components::{Component, ScatterOf};
-use super::data::FitData;
-use super::doubts::{Doubt, Figures, caveats};
-use super::fitted::{FittedModel, Method, Term};
-use super::ghosts::Ghosts;
-use super::least_squares::{Residuals, Solution};
-use super::machinery::{Errors, Machinery, MeasuredErrors};
-use super::measured_fit::{self, MeasuredFit, Outcome};
-use super::on_response::OfRuns;
-use super::overall::{OfAll, Overall, lag1, mean, out_of_range};
-use super::params::{MethodAsked, ValidModel};
-use super::rounds::Closeness;
-use super::runs::Runs;
-use super::scale::ResponseScale;
-use super::separation::{Separation, dense};
-use super::tangled::Tangle;
-use super::tests_of_effects::{EffectTest, Scatter, effect_tests};
-use super::weighted_tests::Columns;
+use crate::caveat::Doubt;
 use crate::distributions::t_for_confidence;
 use crate::error::{Error, Faults};
+use crate::regression::algebra::mean;
+use crate::regression::asked::{FitData, MethodAsked, ResponseScale, ValidModel};
+use crate::regression::design::{Coding, Combination, Runs, dense};
+use crate::regression::estimable::{Ghosts, Separation, Tangle};
+use crate::regression::measured::{
+    self, Closeness, Columns, Component, MeasuredFit, Outcome, ScatterOf,
+};
+use crate::regression::model::{
+    Errors, Figures, FittedModel, Machinery, MeasuredErrors, Method, OfAll, OfRuns, Overall, Term,
+    beyond_one, caveats, lag1, out_of_range,
+};
+use crate::regression::plain::{EffectTest, Residuals, Scatter, Solution, effect_tests};
 
 /// What one way of fitting gives, before it is put into words.
 struct Found {
@@ -45,7 +38,7 @@ impl ValidModel {
     /// # Assumes
     /// As [`FittedModel`] says. Variances that nobody stated are estimated by restricted likelihood.
     /// # Errors
-    /// Those of [`super::ModelParams::check`] if these runs have other factors than those checked against;
+    /// Those of [`crate::regression::ModelParams::check`] if these runs have other factors than those checked against;
     /// [`crate::error::ErrorKind::OutOfRange`] if the numbers are too large or too small to compute with.
     /// # Caveats
     /// Nearly tangled terms, few degrees of freedom, a perfect fit, a constant response; blocks, which the plain fit ignores;
@@ -87,7 +80,7 @@ impl ValidModel {
             MethodAsked::Measured => (
                 Method::Measured,
                 [].as_slice(),
-                measured_fit::fit(&runs, &solution, &residuals, confidence, closeness, scale),
+                measured::fit(&runs, &solution, &residuals, confidence, closeness, scale),
             ),
         };
         let constant = design.constant_column();
@@ -211,7 +204,7 @@ impl ValidModel {
         };
         // A fit that only decides shows its doubts to nobody.
         if closeness == Closeness::FULL {
-            model.caveats.extend(beyond::doubt(&model));
+            model.caveats.extend(beyond_one(&model));
         }
         Ok(model)
     }

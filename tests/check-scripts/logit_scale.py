@@ -1,6 +1,6 @@
 """What do numpy, scipy and statsmodels say about fits on the logit scale?
 
-In: an invented log of 18 purities that stands below and in src/regression/scale_checks.rs. Out: tests/data/logit_scale.json:
+In: an invented log of 18 purities that stands below and in src/regression/tests/response_scale.rs. Out: tests/data/logit_scale.json:
 least squares on ln(y/(1-y)) brought back by first-order propagation, and a fit with known errors taken at fitted values.
 This script never reads anything that residuum wrote.
 

@@ -4,8 +4,10 @@
 //! This module never compares with a number that this project made.
 
 use super::{Comparison, CriticalValueBy, FactorComparisons, comparisons};
-use crate::regression::studentised_range::{studentised_range_for_tail, studentised_range_upper};
-use crate::regression::testing::{amount, cells, choice, model, numbers, runs};
+use crate::regression::algebra::studentised_range::{
+    studentised_range_for_tail, studentised_range_upper,
+};
+use crate::regression::tests::testing::{amount, cells, choice, model, numbers, runs};
 use crate::regression::{FitData, FittedModel, Refusal, Tangled, TermName, TermPiece};
 
 const PLANTS: &str = include_str!("../../../tests/data/tukey_three_groups.csv");
@@ -47,7 +49,7 @@ fn near(found: Option<f64>, expected: f64, tolerance: f64) {
 
 /// The certified figure of an invented or published layout in the simulation of the check script.
 fn simulated(name: &str) -> f64 {
-    crate::regression::testing::certified(SIMULATED, name)
+    crate::regression::tests::testing::certified(SIMULATED, name)
 }
 
 #[test]

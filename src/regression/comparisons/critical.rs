@@ -8,7 +8,7 @@ use super::plane::Plane;
 use super::positions::{Pair, Positions, in_own_space};
 use super::simulated::Simulated;
 use crate::distributions::{coverage_factor, t_two_sided};
-use crate::regression::studentised_range::{
+use crate::regression::algebra::studentised_range::{
     exceeded_with, normal_lower, studentised_range_for_tail, studentised_range_upper,
 };
 

@@ -4,9 +4,10 @@
 //! This module never chooses the margin.
 
 use crate::distributions::{t_for_confidence, t_two_sided};
-use crate::regression::fitted::{Estimate, FittedModel, Interval};
-use crate::regression::refusal::Refusal;
-use crate::regression::settings::Settings;
+use crate::regression::asked::Settings;
+use crate::regression::estimable::Refusal;
+use crate::regression::estimate::{Estimate, Interval};
+use crate::regression::model::FittedModel;
 
 /// How a difference stands to the margin within which it does not matter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -111,7 +112,7 @@ fn above(t: f64, degrees_of_freedom: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regression::testing::{cells, choice, model, numbers, runs};
+    use crate::regression::tests::testing::{cells, choice, model, numbers, runs};
 
     const YIELDS: &str = include_str!("../../../tests/data/ttest_process_yields.csv");
 

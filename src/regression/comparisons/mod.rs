@@ -13,8 +13,9 @@ mod simulated;
 #[cfg(test)]
 mod checks;
 
-use super::fitted::{Estimate, FittedModel, Interval};
-use super::refusal::Refusal;
+use crate::regression::estimable::Refusal;
+use crate::regression::estimate::{Estimate, Interval};
+use crate::regression::model::FittedModel;
 use critical::{Family, Together};
 use positions::{Known, Pair, Positions};
 

@@ -6,7 +6,7 @@
 //! # Source
 //! Dunnett, J. American Statistical Association 50 (1955), 1096-1121; Hsu, Multiple Comparisons, 1996, 3.3 and appendix.
 
-use crate::regression::studentised_range::{FAR, Scale, normal_lower, places, scales};
+use crate::regression::algebra::studentised_range::{FAR, Scale, normal_lower, places, scales};
 
 /// Correlations that are products to within this are taken to be products.
 const PRODUCT: f64 = 1e-10;
@@ -105,8 +105,8 @@ impl OneFactor {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regression::studentised_range::exceeded_with;
-    use crate::regression::testing::numbers;
+    use crate::regression::algebra::studentised_range::exceeded_with;
+    use crate::regression::tests::testing::numbers;
 
     const TABLE: &str = include_str!("../../../tests/data/dunnett_two_sided.csv");
 

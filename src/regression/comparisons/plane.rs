@@ -78,7 +78,7 @@ fn integral(end: f64, of: impl Fn(f64) -> f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regression::studentised_range::studentised_range_upper;
+    use crate::regression::algebra::studentised_range::studentised_range_upper;
 
     #[test]
     fn three_directions_at_sixty_degrees_are_the_studentised_range_of_three() {

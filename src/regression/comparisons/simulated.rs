@@ -13,7 +13,7 @@ use crate::seeded::Seeded;
 use super::critical::{Critical, Together};
 use super::positions::{Pair, Positions};
 use crate::distributions::{chi_squared_upper, f_upper};
-use crate::regression::studentised_range::exceeded_with;
+use crate::regression::algebra::studentised_range::exceeded_with;
 
 /// Directions drawn from one stream of the generator.
 const BATCH: usize = 1000;

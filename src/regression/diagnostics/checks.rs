@@ -5,7 +5,7 @@
 
 use super::*;
 use crate::regression::diagnostics::testing::{figure, invented, list, text};
-use crate::regression::testing::{amount, choice, model, numbers, runs};
+use crate::regression::tests::testing::{amount, choice, model, numbers, runs};
 use crate::regression::{ModelParams, OwnError};
 
 const AMMONIA: &str = include_str!("../../../tests/data/regression_ammonia.csv");

@@ -11,12 +11,9 @@
 //! Marquardt, Technometrics 12 (1970), 591-612 (variance inflation).
 
 use super::{Diagnostic, DiagnosticKind, Reading, WhyNot};
-use crate::regression::basis::Basis;
-use crate::regression::coding::Coding;
-use crate::regression::data::FitData;
-use crate::regression::matrix::{Matrix, solve_upper};
-use crate::regression::params::ValidModel;
-use crate::regression::qr::{dot, triangle};
+use crate::regression::algebra::{Matrix, dot, solve_upper, triangle};
+use crate::regression::asked::{FitData, ValidModel};
+use crate::regression::design::{Basis, Coding};
 
 /// Sweeps of rotations; ten are enough for any matrix of this kind.
 const SWEEPS: usize = 60;

@@ -8,8 +8,8 @@
 
 use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
 use crate::distributions::f_upper;
-use crate::regression::data::FitData;
-use crate::regression::fitted::FittedModel;
+use crate::regression::asked::FitData;
+use crate::regression::model::FittedModel;
 
 /// `F = ((SS − SS_repeats)/(df − df_repeats)) / (SS_repeats/df_repeats)`.
 pub(super) fn diagnose(

@@ -18,9 +18,8 @@ mod checks;
 #[cfg(test)]
 pub(crate) mod testing;
 
-use super::data::FitData;
-use super::fitted::FittedModel;
-use super::params::ValidModel;
+use crate::regression::asked::{FitData, ValidModel};
+use crate::regression::model::FittedModel;
 
 pub use collinearity::{
     BADLY_BLURRED, BLURRED, Collinearity, ConditionIndex, STRONGLY_TOGETHER, TOGETHER, TermShare,

@@ -10,7 +10,7 @@ use crate::distributions::{erfc, erfc_inv};
 use std::f64::consts::SQRT_2;
 
 use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
-use crate::regression::fitted::FittedModel;
+use crate::regression::model::FittedModel;
 
 /// Largest number of values that the approximation was made for (Royston, as above).
 pub const MOST_FOR_NORMALITY: usize = 5000;

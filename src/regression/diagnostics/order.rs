@@ -9,9 +9,8 @@
 
 use super::{Changing, Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
 use crate::distributions::{chi_squared_upper, t_two_sided};
-use crate::regression::data::{FactorValues, FitData};
-use crate::regression::fitted::FittedModel;
-use crate::regression::params::ValidModel;
+use crate::regression::asked::{FactorValues, FitData, ValidModel};
+use crate::regression::model::FittedModel;
 
 /// Durbin-Watson and lag-1 correlation of the residuals.
 pub(super) fn of_residuals(model: &FittedModel) -> Vec<Diagnostic> {

@@ -3,10 +3,8 @@
 //! In: a checked model and the runs. Out: the plain fit of its terms, whose residuals all count the same.
 //! This module never replaces the fit that is reported.
 
-use crate::regression::data::FitData;
-use crate::regression::fitted::FittedModel;
-use crate::regression::params::{MethodAsked, ModelParams, ValidModel};
-use crate::regression::scale::ResponseScale;
+use crate::regression::asked::{FitData, MethodAsked, ModelParams, ResponseScale, ValidModel};
+use crate::regression::model::FittedModel;
 
 /// A plain fit and what it was fitted to.
 pub(super) struct Plain {

@@ -9,7 +9,7 @@
 
 use super::{Diagnostic, DiagnosticKind, Reading, SideOfModel, WhyNot, has_scatter};
 use crate::distributions::{f_for_tail, t_two_sided};
-use crate::regression::fitted::FittedModel;
+use crate::regression::model::FittedModel;
 
 /// A run with a leverage above `1 −` this is fitted by itself alone: its residual is rounding.
 const FITTED_ALONE: f64 = 1e-10;

@@ -8,12 +8,10 @@
 
 use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
 use crate::distributions::chi_squared_upper;
-use crate::regression::basis::Basis;
-use crate::regression::coding::Coding;
-use crate::regression::data::FitData;
-use crate::regression::fitted::FittedModel;
-use crate::regression::params::ValidModel;
-use crate::regression::qr::{dot, triangle};
+use crate::regression::algebra::{dot, triangle};
+use crate::regression::asked::{FitData, ValidModel};
+use crate::regression::design::{Basis, Coding};
+use crate::regression::model::FittedModel;
 
 /// A figure and the terms that it rests on.
 struct Spread {

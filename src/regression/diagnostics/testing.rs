@@ -4,7 +4,7 @@
 //! This module never computes an expected value.
 
 use crate::regression::FitData;
-use crate::regression::testing::{amount, certified, choice, runs};
+use crate::regression::tests::testing::{amount, certified, choice, runs};
 
 const FIGURES: &str = include_str!("../../../tests/data/diagnostics.json");
 

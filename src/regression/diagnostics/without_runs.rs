@@ -4,10 +4,9 @@
 //! This module never advises to leave a run out.
 
 use super::{Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
-use crate::regression::data::{FactorValues, FitData};
-use crate::regression::fitted::FittedModel;
-use crate::regression::params::ValidModel;
-use crate::regression::rounds::Closeness;
+use crate::regression::asked::{FactorValues, FitData, ValidModel};
+use crate::regression::measured::Closeness;
+use crate::regression::model::FittedModel;
 
 /// Most runs for which the model is fitted again without each.
 pub const MOST_REFITS: usize = 500;
@@ -170,7 +169,7 @@ pub(super) fn diagnose(valid: &ValidModel, model: &FittedModel, data: &FitData) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regression::testing::{amount, runs};
+    use crate::regression::tests::testing::{amount, runs};
     use crate::regression::{ErrorEffect, ErrorSize, OwnError, SharedError};
 
     fn shared(name: &str, runs: &[usize]) -> SharedError {

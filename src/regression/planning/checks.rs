@@ -5,11 +5,10 @@
 
 use super::*;
 use crate::distributions::coverage_factor;
-use crate::regression::matrix::Matrix;
-use crate::regression::testing::{amount, choice, model, runs, written};
+use crate::regression::algebra::{Matrix, cholesky};
+use crate::regression::tests::testing::{amount, choice, model, runs, written};
 use crate::regression::{
     ErrorEffect, ErrorSize, FactorValues, FitData, FittedModel, OwnError, Setting, SharedError,
-    small,
 };
 use crate::seeded::Seeded;
 
@@ -204,7 +203,7 @@ fn shared_errors_count_as_in_the_whole_covariance_matrix() {
                 v.set(one, other, entry);
             }
         }
-        let inverse = small::inverse(&v, count).unwrap();
+        let inverse = cholesky::inverse(&v, count).unwrap();
         let mut information = Matrix::zeros(3, 3);
         for row in 0..3 {
             for column in 0..3 {
@@ -217,7 +216,7 @@ fn shared_errors_count_as_in_the_whole_covariance_matrix() {
                 information.set(row, column, sum);
             }
         }
-        let covariance = small::inverse(&information, 3).unwrap();
+        let covariance = cholesky::inverse(&information, 3).unwrap();
         let asked = [0.0, 1.0, 5.0];
         let mut expected = 0.0;
         for row in 0..3 {

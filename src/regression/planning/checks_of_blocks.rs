@@ -5,9 +5,9 @@
 
 use super::*;
 use crate::distributions::coverage_factor;
-use crate::regression::matrix::Matrix;
-use crate::regression::testing::{choice, model, runs};
-use crate::regression::{FactorValues, FitData, FittedModel, ScatterOf, Setting, small};
+use crate::regression::algebra::{Matrix, cholesky};
+use crate::regression::tests::testing::{choice, model, runs};
+use crate::regression::{FactorValues, FitData, FittedModel, ScatterOf, Setting};
 use crate::seeded::Seeded;
 
 /// Digits that terms of which nothing is known cost: their variance is ten million times that of a run.
@@ -115,7 +115,7 @@ fn runs_on_old_and_new_lots_count_as_in_the_whole_covariance_matrix() {
                 v.set(one, other, entry);
             }
         }
-        let inverse = small::inverse(&v, count).unwrap();
+        let inverse = cholesky::inverse(&v, count).unwrap();
         let mut information = Matrix::zeros(2, 2);
         for one in 0..count {
             for other in 0..count {
@@ -129,7 +129,7 @@ fn runs_on_old_and_new_lots_count_as_in_the_whole_covariance_matrix() {
                 }
             }
         }
-        let expected = small::inverse(&information, 2).unwrap().get(1, 1);
+        let expected = cholesky::inverse(&information, 2).unwrap().get(1, 1);
         let found = planner(&fitted)
             .variance_after(runs_after, &contrast())
             .unwrap();

@@ -10,8 +10,7 @@
 //! Fedorov, Theory of Optimal Experiments, 1972, 3.1; Sherman and Morrison, Ann. Math. Stat. 21 (1950) 124-127.
 
 use super::information::Knowledge;
-use crate::regression::matrix::Matrix;
-use crate::regression::qr::dot;
+use crate::regression::algebra::{Matrix, dot};
 
 /// What a set of runs should make small, in terms of the coded coefficients.
 #[derive(Debug, Clone)]

@@ -16,13 +16,10 @@ use super::new_runs::{Kept, NewRuns, new_runs};
 use super::space::Space;
 use super::{BlocksAs, Grouping};
 use crate::regression::FittedModel;
-use crate::regression::components::ScatterOf;
-use crate::regression::covariance::{At, Factored, Shape};
-use crate::regression::data::Factor;
-use crate::regression::machinery::Errors;
-use crate::regression::matrix::Matrix;
-use crate::regression::qr::dot;
-use crate::regression::small;
+use crate::regression::algebra::{Matrix, cholesky, dot};
+use crate::regression::asked::Factor;
+use crate::regression::measured::{At, Factored, ScatterOf, Shape};
+use crate::regression::model::Errors;
 
 /// Variance of a term of which nothing is known, in units of that of a run: large beside any that runs leave, and small
 /// enough that the digits of an ordinary number hold both.
@@ -215,14 +212,14 @@ fn knowledge(made: &Made, layout: &Layout, scatter: Scatter, kept: &Kept) -> Opt
         let sum = precision.get(column, column) + 1.0 / variance;
         precision.set(column, column, sum);
     }
-    let whole = small::inverse(&precision, size)?;
+    let whole = cholesky::inverse(&precision, size)?;
     let mut alone = Matrix::zeros(known, known);
     for column in 0..known {
         for row in 0..known {
             alone.set(row, column, precision.get(terms + row, terms + column));
         }
     }
-    let alone = small::inverse(&alone, known)?;
+    let alone = cholesky::inverse(&alone, known)?;
     let all = known + kept.fresh.len();
     let mut covariance = Matrix::zeros(terms + all, terms + all);
     let mut errors_alone = Matrix::zeros(all, all);

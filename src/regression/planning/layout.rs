@@ -8,13 +8,12 @@ use std::collections::BTreeSet;
 
 use super::NoPlan;
 use super::space::{PlanValues, Space};
-use crate::regression::coding::Coding;
-use crate::regression::data::{Factor, FactorValues, FitData};
-use crate::regression::measurement::Measurement;
-use crate::regression::params::{Constant, Curve, MethodAsked, ModelParams};
-use crate::regression::predict::Mix;
-use crate::regression::scale::ResponseScale;
-use crate::regression::term::{Design, Piece};
+use crate::regression::asked::{
+    Constant, Curve, Design, Factor, FactorValues, FitData, Measurement, MethodAsked, ModelParams,
+    Piece, ResponseScale,
+};
+use crate::regression::design::Coding;
+use crate::regression::model::Mix;
 use crate::regression::{FittedModel, Setting, Settings};
 
 /// The terms of a model on the scale on which further runs are planned.

@@ -9,8 +9,7 @@ use super::information::{self, FREE, Known};
 use super::layout::Layout;
 use super::space::Space;
 use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, Planned};
-use crate::regression::matrix::Matrix;
-use crate::regression::small;
+use crate::regression::algebra::{Matrix, cholesky};
 use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, TermName, Weighted};
 use crate::seeded::Seeded;
 
@@ -308,7 +307,7 @@ impl Planner {
                 }
             }
         }
-        let root = small::root(&products, terms)?;
+        let root = cholesky::root(&products, terms)?;
         let logs = (0..terms).map(|term| root.get(term, term).ln());
         Some(2.0 * logs.sum::<f64>())
     }

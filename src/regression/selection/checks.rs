@@ -5,7 +5,7 @@
 
 use super::{Addition, Candidates, NoRank, Search, Selection, candidates};
 use crate::regression::diagnostics::testing::{invented, list, text};
-use crate::regression::testing::{amount, model, runs, written};
+use crate::regression::tests::testing::{amount, model, runs, written};
 use crate::regression::{Curve, FitData};
 
 /// Relative: the same formula in another library, on a well conditioned design.

@@ -7,8 +7,7 @@ use std::collections::BTreeSet;
 use std::fmt;
 
 use super::Candidates;
-use crate::regression::params::{Curve, MethodAsked, ModelParams};
-use crate::regression::term::JOINED;
+use crate::regression::asked::{Curve, JOINED, MethodAsked, ModelParams};
 
 /// One candidate that is not in the model yet.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,7 +123,7 @@ pub fn with_terms<'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regression::testing::model;
+    use crate::regression::tests::testing::model;
 
     fn term(names: &[&str]) -> Vec<String> {
         names.iter().map(|name| name.to_string()).collect()

@@ -12,11 +12,8 @@ mod heredity;
 #[cfg(test)]
 mod checks;
 
-use super::data::FitData;
-use super::fitted::FittedModel;
-use super::params::{Curve, ModelParams};
-use super::scale::ResponseScale;
-use super::term::TermName;
+use crate::regression::asked::{Curve, FitData, ModelParams, ResponseScale, TermName};
+use crate::regression::model::FittedModel;
 use heredity::additions;
 
 pub use heredity::{Addition, with_terms};

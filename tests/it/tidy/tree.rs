@@ -69,16 +69,19 @@ impl Tree {
         })
     }
 
-    /// Whether the folder's `mod.rs` declares this file for tests alone.
+    /// Whether the `mod.rs` above declares this file, or a folder that holds it, for tests alone.
     pub fn is_test(&self, file: &SourceFile) -> bool {
-        let Some((folder, name)) = file.path.rsplit_once('/') else {
-            return false;
-        };
-        let module = name.trim_end_matches(".rs");
-        let parent = self.text(&format!("{folder}/mod.rs"));
-        ["", "pub(super) ", "pub(crate) "]
-            .iter()
-            .any(|seen| parent.contains(&format!("#[cfg(test)]\n{seen}mod {module};")))
+        let module = file.path.trim_end_matches(".rs").trim_end_matches("/mod");
+        let held = module.match_indices('/').map(|(end, _)| &module[..end]);
+        held.chain([module]).any(|module| {
+            let Some((folder, name)) = module.rsplit_once('/') else {
+                return false;
+            };
+            let parent = self.text(&format!("{folder}/mod.rs"));
+            ["", "pub(super) ", "pub(crate) "]
+                .iter()
+                .any(|seen| parent.contains(&format!("#[cfg(test)]\n{seen}mod {name};")))
+        })
     }
 }
 

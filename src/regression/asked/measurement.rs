@@ -1,0 +1,123 @@
+//! What is known of the errors of the responses before any fit?
+//!
+//! In: sensitivities times standard uncertainties, by source and run. Out: [`Measurement`].
+//! This module never estimates an error, and never knows where a source comes from.
+
+use super::quoted::quoted;
+use crate::error::{Error, ErrorKind};
+
+/// What is known of the errors of the responses before any fit; by default nothing.
+///
+/// # Assumes
+/// Different sources are independent of one another, and one source has one error for all its runs.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Measurement {
+    /// Errors that several runs share.
+    pub shared: Vec<SharedError>,
+    /// What each run has for itself, one a run; may be empty.
+    pub own: Vec<OwnError>,
+}
+
+/// One error that several runs share, such as that of the assay of a lot or of a titrant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SharedError {
+    /// Name of the source.
+    pub name: String,
+    /// What one standard uncertainty of the source does to each of its runs.
+    pub effects: Vec<ErrorEffect>,
+}
+
+/// What one standard uncertainty of a source does to the response of one run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ErrorEffect {
+    /// Position of the run.
+    pub run: usize,
+    /// Sensitivity times standard uncertainty, with its sign.
+    pub size: ErrorSize,
+}
+
+/// The size of an effect of an error.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ErrorSize {
+    /// Per unit of the response, so that it is taken at the fitted value; never at the observed one.
+    Relative(f64),
+    /// In the unit of the response.
+    Absolute(f64),
+}
+
+/// The error that a run has for itself alone.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct OwnError {
+    /// Root of the sum of squares of all relative parts, per unit of the response.
+    pub relative: f64,
+    /// Root of the sum of squares of all other parts, in the unit of the response.
+    pub absolute: f64,
+}
+
+impl ErrorSize {
+    /// The number, whatever it is per.
+    pub(crate) fn number(self) -> f64 {
+        match self {
+            ErrorSize::Relative(number) | ErrorSize::Absolute(number) => number,
+        }
+    }
+}
+
+impl Measurement {
+    /// Whether no error is known, or all are zero.
+    pub(crate) fn is_nothing(&self) -> bool {
+        let shared = self.shared.iter().flat_map(|source| &source.effects);
+        shared
+            .map(|effect| effect.size)
+            .all(|size| size.number() == 0.0)
+            && self
+                .own
+                .iter()
+                .all(|own| own.relative == 0.0 && own.absolute == 0.0)
+    }
+
+    /// What is wrong with it for this many runs.
+    pub(crate) fn faults(&self, runs: usize) -> Vec<Error> {
+        let mut faults = Vec::new();
+        if !self.own.is_empty() && self.own.len() != runs {
+            faults.push(Error::new(
+                ErrorKind::Missing,
+                format!("{} own errors are given for {runs} runs", self.own.len()),
+            ));
+        }
+        let usable = |size: f64| size.is_finite() && size >= 0.0;
+        if let Some(position) = self
+            .own
+            .iter()
+            .position(|own| !usable(own.relative) || !usable(own.absolute))
+        {
+            faults.push(Error::new(
+                ErrorKind::OutOfRange,
+                format!(
+                    "the own error of run {} is no standard uncertainty",
+                    position + 1
+                ),
+            ));
+        }
+        for source in &self.shared {
+            let name = quoted(&source.name);
+            if source.effects.iter().any(|effect| effect.run >= runs) {
+                faults.push(Error::new(
+                    ErrorKind::UnknownName,
+                    format!("the shared error {name} is about a run that is not there"),
+                ));
+            }
+            if source
+                .effects
+                .iter()
+                .any(|effect| !effect.size.number().is_finite())
+            {
+                faults.push(Error::new(
+                    ErrorKind::NotANumber,
+                    format!("an effect of the shared error {name} is not a finite number"),
+                ));
+            }
+        }
+        faults
+    }
+}

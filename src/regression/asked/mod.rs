@@ -1,0 +1,22 @@
+//! What is asked of a model, and of which runs.
+//!
+//! In: [`ModelParams`], which can be wrong, and [`FitData`]. Out: [`ValidModel`], or every fault at once; [`Settings`] to ask it at.
+//! This module never fits.
+
+mod check;
+mod data;
+mod measurement;
+mod params;
+mod quoted;
+mod scale;
+mod settings;
+mod terms;
+
+pub use check::ValidModel;
+pub use data::{Factor, FactorValues, FitData};
+pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
+pub use params::{Constant, Curve, MethodAsked, ModelParams};
+pub use scale::ResponseScale;
+pub use settings::{Setting, Settings};
+pub(crate) use terms::{Column, Design, Effect, JOINED, Piece};
+pub use terms::{TermName, TermPiece};

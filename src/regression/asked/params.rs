@@ -1,0 +1,59 @@
+//! Can this model be asked of these runs?
+//!
+//! In: [`ModelParams`], which can be wrong, and the runs. Out: [`ValidModel`], or every fault at once.
+//! This module never fits, and never repairs what was asked.
+
+use super::scale::ResponseScale;
+
+/// What is asked of a model; can be wrong.
+#[derive(Debug, Clone)]
+pub struct ModelParams {
+    /// Name of the response.
+    pub response: String,
+    /// Unit of the response.
+    pub unit: String,
+    /// Factors that act each on its own.
+    pub effects: Vec<String>,
+    /// Sets of factors that change one another's effect; any length, any mix of amounts and choices.
+    pub joint: Vec<Vec<String>>,
+    /// Amounts among the effects whose effect is curved.
+    pub curved: Vec<Curve>,
+    /// Choices whose levels share an error, such as lots: random in the measured fit, and not used by the plain one.
+    pub blocks: Vec<String>,
+    /// Whether the model has a constant term.
+    pub constant: Constant,
+    /// Chance that an interval covers what it is about, between 0 and 1.
+    pub confidence: f64,
+    /// How it is to be fitted.
+    pub method: MethodAsked,
+    /// On which scale it is fitted.
+    pub scale: ResponseScale,
+}
+
+/// An amount with all its powers from 2 up to `power` in the model.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Curve {
+    /// Name of the amount.
+    pub factor: String,
+    /// Highest power, at least 2.
+    pub power: u32,
+}
+
+/// How a model is to be fitted.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum MethodAsked {
+    /// Ordinary least squares.
+    Plain,
+    /// With what is known of the measurement, and with blocks as random.
+    #[default]
+    Measured,
+}
+
+/// Whether a model has a constant term.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Constant {
+    /// The response may differ from zero where all effects are zero.
+    Present,
+    /// The response is zero where all effects are zero.
+    Absent,
+}

@@ -1,0 +1,13 @@
+//! The coded rows of the runs, and which of their columns are independent.
+//!
+//! In: a design and the runs. Out: [`Coding`], [`Runs`] and [`Basis`].
+//! This module never fits a response.
+
+mod basis;
+mod coding;
+mod fine_triangle;
+mod rows;
+
+pub(crate) use basis::{Basis, DEPENDENT, Reduced, scaled_columns};
+pub(crate) use coding::{Coding, Combination, dense};
+pub(crate) use rows::Runs;

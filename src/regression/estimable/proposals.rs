@@ -1,0 +1,269 @@
+//! Which runs would tell apart what is tangled?
+//!
+//! In: a relation of the design and the runs. Out: [`Proposal`]s.
+//! This module never proposes a run without checking that it would tell.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::reasons::{AmountAt, NotSeparable, Proposal};
+use super::tangle::Tangle;
+use crate::regression::asked::{FactorValues, Piece, TermPiece};
+
+/// Proposals listed for one group; more would not be read.
+const MOST_PROPOSALS: usize = 12;
+/// Different combinations of settings looked at in search of proposals.
+const MOST_COMBINATIONS: usize = 500;
+/// Missing combinations after which the search ends.
+const MOST_MISSING: usize = 200;
+/// Share of what is added up below which a sum along a relation is rounding.
+const NO_CHANGE: f64 = 1e-9;
+
+/// The value of each factor of a relation: a level, or an amount.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum At {
+    Level(usize),
+    Amount(f64),
+}
+
+impl Tangle<'_> {
+    /// The relation with what was seen and what would help.
+    pub fn describe(&self) -> NotSeparable {
+        NotSeparable {
+            terms: self.terms(),
+            why: self.why(),
+            runs_that_would_separate: self.proposals(),
+        }
+    }
+
+    /// Runs that would tell the terms of the relation apart; any one of them helps.
+    fn proposals(&self) -> Vec<Proposal> {
+        let seen = self.combinations();
+        let mut proposals = if self.choices_only() {
+            self.missing_combinations(&seen)
+        } else {
+            self.moves(&seen)
+        };
+        proposals.truncate(MOST_PROPOSALS);
+        if proposals.is_empty() {
+            // No single change of a run made is enough.
+            proposals.push(Proposal::OneWithoutTheOthers);
+        }
+        proposals
+    }
+
+    /// The different settings of the factors of the relation among the runs, in run order.
+    fn combinations(&self) -> Vec<Vec<At>> {
+        let mut known = BTreeSet::new();
+        let mut different = Vec::new();
+        for run in 0..self.data.runs.len() {
+            let settings: Vec<At> = self
+                .factors
+                .iter()
+                .map(|&factor| match &self.data.factors[factor].values {
+                    FactorValues::Amount(values) => At::Amount(values[run]),
+                    FactorValues::Choice { codes, .. } => At::Level(codes[run]),
+                })
+                .collect();
+            if different.len() < MOST_COMBINATIONS && known.insert(key(&settings)) {
+                different.push(settings);
+            }
+        }
+        different
+    }
+
+    /// Whether a run at these settings would tell the terms of the relation apart.
+    fn would_tell(&self, settings: &[At]) -> bool {
+        let at = |factor: usize| {
+            let position = self.factors.iter().position(|&f| f == factor);
+            position.map_or(At::Amount(0.0), |position| settings[position])
+        };
+        let amount = |factor: usize| match at(factor) {
+            At::Amount(value) => value,
+            At::Level(_) => 0.0,
+        };
+        let weight =
+            |factor: usize, level: usize| f64::from(u8::from(at(factor) == At::Level(level)));
+        let (mut sum, mut size) = (0.0, 0.0);
+        for (column, change) in self.columns() {
+            let part: f64 = change * column.value(amount, weight);
+            sum += part;
+            size += part.abs();
+        }
+        if let Some(ghost) = &self.relation.ghost {
+            let part = weight(ghost.factor, ghost.level);
+            sum -= part;
+            size += part;
+        }
+        sum.abs() > NO_CHANGE * size
+    }
+
+    /// Settings that change one choice of a run made, and would tell.
+    fn changed(&self, seen: &[Vec<At>]) -> Vec<Vec<At>> {
+        let mut known = BTreeSet::new();
+        let mut found = Vec::new();
+        for settings in seen {
+            for (position, &factor) in self.factors.iter().enumerate() {
+                for level in 0..self.data.factors[factor].levels().len() {
+                    if found.len() >= MOST_MISSING {
+                        return found;
+                    }
+                    let mut other = settings.clone();
+                    other[position] = At::Level(level);
+                    if other != *settings && self.would_tell(&other) && known.insert(key(&other)) {
+                        found.push(other);
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    /// Proposals where all factors are choices: the combinations of levels that are missing.
+    fn missing_combinations(&self, seen: &[Vec<At>]) -> Vec<Proposal> {
+        let mut missing = self.changed(seen);
+        let mut proposals = Vec::new();
+        if self.factors.len() == 2 {
+            for piece in self.pieces() {
+                let Piece::Level { factor, level } = piece else {
+                    continue;
+                };
+                let here = usize::from(self.factors[1] == factor);
+                let (with, rest): (Vec<_>, Vec<_>) = missing
+                    .into_iter()
+                    .partition(|settings| settings[here] == At::Level(level));
+                missing = rest;
+                let mut others: Vec<usize> = with
+                    .iter()
+                    .filter_map(|settings| level_of(settings[1 - here]))
+                    .collect();
+                others.sort_unstable();
+                if !others.is_empty() {
+                    let choice = &self.data.factors[self.factors[1 - here]];
+                    proposals.push(Proposal::Beside {
+                        level: piece.named(&self.data.factors),
+                        choice: choice.name.clone(),
+                        levels: others
+                            .iter()
+                            .map(|&level| choice.levels()[level].clone())
+                            .collect(),
+                    });
+                }
+            }
+        }
+        let levels = missing.iter().map(|settings| self.levels_at(settings));
+        proposals.extend(levels.map(Proposal::Levels));
+        proposals
+    }
+
+    /// Proposals where amounts take part: an amount moved with the levels kept, or levels that were never run.
+    fn moves(&self, seen: &[Vec<At>]) -> Vec<Proposal> {
+        let mut proposals = Vec::new();
+        let mut propose = |proposal: Proposal| {
+            if !proposals.contains(&proposal) {
+                proposals.push(proposal);
+            }
+        };
+        let mut by_levels: BTreeMap<Vec<usize>, Vec<&Vec<At>>> = BTreeMap::new();
+        for settings in seen {
+            by_levels
+                .entry(levels_of(settings))
+                .or_default()
+                .push(settings);
+        }
+        for group in by_levels.values() {
+            for position in 0..self.factors.len() {
+                if let Some(moved) = self.moved(position, group) {
+                    propose(moved);
+                }
+            }
+        }
+        for settings in self.changed(seen) {
+            if !by_levels.contains_key(&levels_of(&settings)) {
+                propose(Proposal::Levels(self.levels_at(&settings)));
+            }
+        }
+        proposals
+    }
+
+    /// A run at the levels of this group with one amount moved; None if that would not tell.
+    fn moved(&self, position: usize, group: &[&Vec<At>]) -> Option<Proposal> {
+        let beyond = self.beyond(self.factors[position])?;
+        let telling: Vec<&&Vec<At>> = group
+            .iter()
+            .filter(|settings| {
+                let mut moved = settings.to_vec();
+                moved[position] = At::Amount(beyond);
+                self.would_tell(&moved)
+            })
+            .collect();
+        let first = telling.first()?;
+        // Elsewhere the move would not tell, so that the other amounts must be named.
+        let others = self.factors.iter().zip(first.iter()).enumerate();
+        let others = others.filter(|&(other, _)| telling.len() < group.len() && other != position);
+        let with = others.filter_map(|(_, (&factor, &at))| match at {
+            At::Amount(value) => Some(AmountAt {
+                amount: self.data.factors[factor].name.clone(),
+                value,
+            }),
+            At::Level(_) => None,
+        });
+        let values = group
+            .iter()
+            .filter_map(|settings| match settings[position] {
+                At::Amount(value) => Some(value),
+                At::Level(_) => None,
+            });
+        let mut away_from: Vec<f64> = values.collect();
+        away_from.sort_by(f64::total_cmp);
+        away_from.dedup();
+        Some(Proposal::Moved {
+            levels: self.levels_at(first),
+            amount: self.data.factors[self.factors[position]].name.clone(),
+            away_from,
+            with: with.collect(),
+        })
+    }
+
+    /// A value of an amount that no run has.
+    fn beyond(&self, factor: usize) -> Option<f64> {
+        self.data.factors[factor].amounts()?;
+        let values = self.data.factors[factor].distinct_amounts();
+        let (low, high) = (*values.first()?, *values.last()?);
+        let step = if high > low {
+            high - low
+        } else {
+            high.abs().max(1.0)
+        };
+        Some(high + step)
+    }
+
+    /// The levels among these settings; empty when all are amounts.
+    fn levels_at(&self, settings: &[At]) -> Vec<TermPiece> {
+        self.factors
+            .iter()
+            .zip(settings)
+            .filter_map(|(&factor, &at)| level_of(at).map(|level| Piece::Level { factor, level }))
+            .map(|piece| piece.named(&self.data.factors))
+            .collect()
+    }
+}
+
+/// Settings in a form that can be looked up.
+fn key(settings: &[At]) -> Vec<u64> {
+    let part = |at: &At| match at {
+        At::Level(level) => *level as u64,
+        At::Amount(value) => value.to_bits(),
+    };
+    settings.iter().map(part).collect()
+}
+
+fn level_of(at: At) -> Option<usize> {
+    match at {
+        At::Level(level) => Some(level),
+        At::Amount(_) => None,
+    }
+}
+
+fn levels_of(settings: &[At]) -> Vec<usize> {
+    settings.iter().copied().filter_map(level_of).collect()
+}

@@ -1,0 +1,20 @@
+//! The fit that knows the errors of the measurement and the blocks.
+//!
+//! In: the coded rows, the plain solution, and what is known of the measurement. Out: [`Outcome`], tests, and components of scatter.
+//! This module never takes the size of an error at an observed response.
+
+mod components;
+mod covariance;
+mod effect_tests;
+mod fit;
+mod residuals;
+mod settling;
+mod small_sample;
+pub(crate) mod variances;
+
+pub use components::{Component, ScatterOf};
+pub(crate) use covariance::{At, Factored, Shape};
+pub(crate) use effect_tests::{Columns, Tested};
+pub(crate) use fit::{MeasuredFit, NewRunVariances, Outcome, fit};
+pub(crate) use settling::Closeness;
+pub(crate) use small_sample::SmallSample;

@@ -1,0 +1,121 @@
+//! When do the values of a fit and the errors taken at them belong to each other?
+//!
+//! In: a problem, the plain fit to start from, and first variances. Out: [`Settled`].
+//! This module never takes an error at an observed value.
+//!
+//! Fit, errors at the fitted values, fit, ... until the values stay where they are.
+
+use twofloat::TwoFloat;
+
+use super::covariance::At;
+use super::variances::{Problem, Solved, solve};
+use crate::regression::algebra::dot;
+use crate::regression::design::Runs;
+use crate::regression::plain::Solution;
+
+/// Rounds of fit and errors at fitted values; each is about a hundred times nearer than the one before.
+const ROUNDS: usize = 40;
+
+/// How near a fit goes to where values and errors belong to each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Closeness {
+    /// Values are settled when no combination moves by more than this share of its standard error.
+    pub settled: f64,
+    /// The scores are solved until the variances move by less than this share of themselves.
+    pub solved: f64,
+}
+
+impl Closeness {
+    /// As near as the numbers allow, for figures that somebody reads.
+    pub const FULL: Closeness = Closeness {
+        settled: 1e-10,
+        solved: 1e-12,
+    };
+    /// Near enough to see on which side of a level a chance lies: it is known to a few parts in a million.
+    pub const FOR_DECISIONS: Closeness = Closeness {
+        settled: 1e-5,
+        solved: 1e-6,
+    };
+}
+
+/// While values still move, variances need be no better than this share of that move.
+const NO_BETTER: f64 = 1e-3;
+
+/// Variances and values that belong to each other.
+pub(crate) struct Settled<'a> {
+    pub solved: Solved<'a>,
+    /// The last move of the values in standard errors, or of the variances relative, if either did not settle.
+    pub unsettled: Option<f64>,
+}
+
+/// Repeats the fit until the values settle; None if the numbers leave their range.
+pub(crate) fn settle<'a>(
+    problem: &Problem<'a>,
+    runs: &Runs,
+    plain: &Solution,
+    fitted: &[f64],
+    mut variances: Vec<f64>,
+    lowest: f64,
+    closeness: Closeness,
+) -> Option<Settled<'a>> {
+    let once = !problem.shape.depends_on_values();
+    let mut coefficients = unshifted(runs, &plain.coefficients, &plain.basis.independent);
+    let mut at: At = problem.shape.at(fitted);
+    let mut moved = 1.0;
+    let mut last = None;
+    for _ in 0..ROUNDS {
+        let tolerance = if once {
+            closeness.solved
+        } else {
+            (NO_BETTER * moved).clamp(closeness.solved, NO_BETTER)
+        };
+        let solved = solve(problem, &at, &variances, lowest, tolerance)?;
+        let found = &solved.evaluation;
+        let step: Vec<f64> = found
+            .coefficients
+            .iter()
+            .zip(&coefficients)
+            .map(|(new, old)| new - old)
+            .collect();
+        let scaled = found.scaled(&step);
+        moved = dot(&scaled, &scaled).sqrt();
+        coefficients = found.coefficients.clone();
+        variances = solved.variances.clone();
+        let exact = tolerance <= closeness.solved;
+        let unsolved = (solved.last_step > tolerance).then_some(solved.last_step);
+        if exact && (once || moved <= closeness.settled) {
+            return Some(Settled {
+                solved,
+                unsettled: unsolved,
+            });
+        }
+        let values: Vec<f64> = problem
+            .residuals(&coefficients)
+            .iter()
+            .zip(&problem.response)
+            .map(|(left, response)| response - left + runs.shift)
+            .collect();
+        at = problem.shape.at(&values);
+        last = Some(Settled {
+            solved,
+            unsettled: Some(moved.max(unsolved.unwrap_or(0.0))),
+        });
+    }
+    last
+}
+
+/// The coefficients of independent columns for the response without its shift.
+pub(crate) fn unshifted(runs: &Runs, coefficients: &[TwoFloat], columns: &[usize]) -> Vec<f64> {
+    let constant = runs.design.constant_column();
+    columns
+        .iter()
+        .map(|&column| {
+            let shift = if Some(column) == constant {
+                runs.shift
+            } else {
+                0.0
+            };
+            (coefficients[column] - shift).hi()
+        })
+        .collect()
+}

@@ -1,0 +1,31 @@
+//! The fitted model, and what can be asked of it.
+//!
+//! In: the parts of a finished fit. Out: [`FittedModel`], which answers for any settings.
+//! This module never fits, and never decides what to do with an answer.
+
+mod beyond_100_percent;
+mod doubts;
+mod fitted;
+mod machinery;
+mod means;
+mod mix;
+mod on_response;
+mod overall;
+mod predict;
+mod rough_mean;
+mod several_settings;
+mod surface;
+mod without_effects;
+
+pub(crate) use beyond_100_percent::beyond_one;
+pub(crate) use doubts::{Figures, caveats};
+pub use fitted::{FittedModel, Method, Term};
+pub(crate) use machinery::{Errors, Machinery, MeasuredErrors};
+pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
+pub(crate) use mix::Mix;
+pub(crate) use on_response::OfRuns;
+pub(crate) use overall::{OfAll, Overall, lag1, out_of_range};
+pub use rough_mean::RoughMean;
+pub use several_settings::Weighted;
+pub use surface::{NoStationary, Stationary, StationaryKind};
+pub use without_effects::WithoutEffects;

@@ -1,0 +1,80 @@
+//! What would each run have given, had it been made at the reference mix?
+//!
+//! In: a fitted model and the factors whose effects stay in. Out: [`WithoutEffects`].
+//! This module never takes out the constant, a block, or a term that the runs cannot tell apart from another.
+
+use super::fitted::FittedModel;
+use crate::regression::asked::{Column, TermName};
+
+/// The response of each run with the effects of the declared factors taken out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WithoutEffects {
+    /// One value for each run of the model, in run order, in the unit of the response.
+    pub values: Vec<f64>,
+    /// Names of the terms that were taken out.
+    pub taken_out: Vec<TermName>,
+    /// Names of the terms that stay in because they cannot be told apart.
+    pub not_separable: Vec<TermName>,
+}
+
+impl FittedModel {
+    /// The response of each run minus what its factors do there more than at the reference mix.
+    ///
+    /// `y − Σ b (x − x₀)` over the terms that can be estimated, with `b` the value of a term, `x` its column at the run
+    /// and `x₀` that at the reference mix: amounts at the mean of the runs, levels equally weighted. Terms with one of
+    /// the factors `kept` in them stay in. On the logit scale the sum is taken there and the result brought back.
+    ///
+    /// # Units and shapes
+    /// The unit of the response; one value for each of [`FittedModel::runs`].
+    pub fn without_effects(&self, kept: &[&str]) -> WithoutEffects {
+        let machinery = &self.machinery;
+        let factors = &machinery.data.factors;
+        let stays = |column: &Column| {
+            let mut names = column
+                .pieces
+                .iter()
+                .map(|piece| &factors[piece.factor()].name);
+            column.pieces.is_empty() || names.any(|name| kept.contains(&name.as_str()))
+        };
+        let runs = self.runs.len();
+        let mut shifts = vec![0.0; runs];
+        let mut taken_out = Vec::new();
+        let mut not_separable = Vec::new();
+        for column in machinery.design.columns.iter().filter(|c| !stays(c)) {
+            let Some(term) = self.term(&column.name) else {
+                not_separable.push(column.name.clone());
+                continue;
+            };
+            let reference = column.value(
+                |factor| machinery.means[factor],
+                |factor, level| machinery.weights[factor][level],
+            );
+            for (run, shift) in shifts.iter_mut().enumerate() {
+                let here = column.value(
+                    |factor| {
+                        factors[factor]
+                            .amounts()
+                            .map_or(0.0, |amounts| amounts[run])
+                    },
+                    |factor, level| f64::from(u8::from(factors[factor].codes()[run] == level)),
+                );
+                *shift += term.value * (here - reference);
+            }
+            taken_out.push(column.name.clone());
+        }
+        let responses = self.fitted.iter().zip(&self.residuals);
+        let values = responses.zip(shifts).map(|((fitted, residual), shift)| {
+            let response = fitted + residual;
+            if shift == 0.0 {
+                response
+            } else {
+                self.scale.response(self.scale.fitted(response) - shift)
+            }
+        });
+        WithoutEffects {
+            values: values.collect(),
+            taken_out,
+            not_separable,
+        }
+    }
+}

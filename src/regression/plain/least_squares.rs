@@ -1,0 +1,191 @@
+//! Which coefficients fit best, and what do they leave over?
+//!
+//! In: the rows of the runs. Out: [`Solution`] and [`Residuals`].
+//! This module never decides what can be estimated, and never returns to natural units.
+
+use twofloat::TwoFloat;
+
+use super::solve;
+use crate::error::Error;
+use crate::regression::algebra::{Matrix, dot, solve_transposed, triangle};
+use crate::regression::design::{Basis, Reduced, Runs};
+
+/// Refinement ends by itself after two or three steps; more would only stir rounding.
+const REFINEMENTS: usize = 6;
+/// A correction must be this much smaller than what went before it, or refinement no longer converges.
+const SHRINKS: f64 = 0.1;
+/// A correction below this share of the coefficients is below the last digit of doubled precision.
+const SETTLED: f64 = 1e-30;
+/// Condition from which on standard errors lose more than five digits in plain precision.
+const WORTH_DOUBLING: f64 = 1e5;
+/// Residuals within this many roundings of what went into them are rounding themselves.
+const ROUNDINGS: f64 = 32.0 * f64::EPSILON;
+/// A run whose leverage is this near to 1 is fitted by itself; rounding leaves a thousand times less.
+const FITTED_BY_ITSELF: f64 = 1e-10;
+
+/// The least-squares coefficients of the coded columns.
+pub(crate) struct Solution {
+    pub basis: Basis,
+    /// One for each coded column; zero for columns that depend on others.
+    pub coefficients: Vec<TwoFloat>,
+    /// The triangle of the design with the shifted response as last column.
+    pub triangle: Matrix,
+}
+
+/// What the fit leaves over, in run order.
+pub(crate) struct Residuals {
+    pub fitted: Vec<f64>,
+    pub residuals: Vec<f64>,
+    pub leverages: Vec<f64>,
+    /// Sum of squared residuals.
+    pub residual_squares: f64,
+    /// Sum of squared responses, about their mean if there is a constant, else about zero.
+    pub total_squares: f64,
+    /// Error of each run when it is left out; without meaning where one is fitted by itself alone.
+    pub left_out: Vec<f64>,
+    /// Sum of squared leave-one-out errors; None when a run is fitted by itself alone.
+    pub left_out_squares: Option<f64>,
+    /// Whether all residuals are rounding.
+    pub perfect: bool,
+}
+
+impl Solution {
+    /// Solves through the triangle and refines.
+    ///
+    /// # Errors
+    /// Those of [`solve::coefficients`].
+    pub fn of(runs: &Runs) -> Result<Self, Error> {
+        let columns = runs.columns();
+        let triangle = triangle(runs.len(), columns + 1, |run, row| {
+            runs.row(run, &mut row[..columns]);
+            row[columns] = runs.shifted(run);
+        });
+        let Reduced { mut basis, right } = Basis::of(&triangle, columns);
+        if basis.condition > WORTH_DOUBLING && runs.doubled() {
+            basis.keep_fine(runs.doubled_columns(&basis.independent));
+        }
+        let found = solve::coefficients(basis.upper(), &right)?;
+        let mut coefficients = vec![TwoFloat::from(0.0); columns];
+        for (&column, &value) in basis.independent.iter().zip(&found) {
+            coefficients[column] = TwoFloat::from(value) / basis.weight(column);
+        }
+        if let Some(constant) = runs.design.constant_column() {
+            coefficients[constant] += runs.shift;
+        }
+        let mut solution = Self {
+            basis,
+            coefficients,
+            triangle,
+        };
+        solution.refine(runs, dot(&found, &found).sqrt())?;
+        Ok(solution)
+    }
+
+    /// Corrects the coefficients by `RᵀR d = Xᵀ(y − Xβ)`, the right-hand side in doubled precision, until they settle.
+    ///
+    /// # Source
+    /// Björck, Numerical Methods for Least Squares Problems, 1996, 6.6.5 (corrected seminormal equations).
+    fn refine(&mut self, runs: &Runs, size: f64) -> Result<(), Error> {
+        let mut before = size;
+        for _ in 0..REFINEMENTS {
+            let gradient = self.gradient(runs);
+            let right = solve_transposed(self.basis.upper(), &self.basis.gathered(&gradient));
+            let step = solve::coefficients(self.basis.upper(), &right)?;
+            let length = dot(&step, &step).sqrt();
+            if !length.is_finite() || length > SHRINKS * before {
+                break;
+            }
+            for (&column, &value) in self.basis.independent.iter().zip(&step) {
+                self.coefficients[column] += TwoFloat::from(value) / self.basis.weight(column);
+            }
+            if length <= SETTLED * size {
+                break;
+            }
+            before = length;
+        }
+        Ok(())
+    }
+
+    /// `Xᵀ(y − Xβ)`, by coded column.
+    fn gradient(&self, runs: &Runs) -> Vec<f64> {
+        let mut sums = vec![TwoFloat::from(0.0); self.coefficients.len()];
+        runs.each_doubled(|run, row| {
+            let left = runs.data.response[run] - combine(row, &self.coefficients);
+            for (sum, &entry) in sums.iter_mut().zip(row) {
+                *sum += entry * left;
+            }
+        });
+        sums.into_iter().map(|sum| sum.hi()).collect()
+    }
+
+    /// The second pass: fitted values, residuals and leverages from the coefficients.
+    pub fn residuals(&self, runs: &Runs) -> Residuals {
+        let count = runs.len();
+        let mut found = Residuals {
+            fitted: Vec::with_capacity(count),
+            residuals: Vec::with_capacity(count),
+            leverages: Vec::with_capacity(count),
+            residual_squares: 0.0,
+            total_squares: total_squares(
+                &runs.data.response,
+                runs.design.constant_column().is_some(),
+            ),
+            left_out: Vec::with_capacity(count),
+            left_out_squares: None,
+            perfect: false,
+        };
+        let (mut squares, mut left_out) = (TwoFloat::from(0.0), Some(TwoFloat::from(0.0)));
+        let (mut size, mut largest) = (0.0_f64, 0.0_f64);
+        let mut plain = vec![0.0; self.coefficients.len()];
+        runs.each_doubled(|run, row| {
+            let response = runs.data.response[run];
+            let fitted = combine(row, &self.coefficients);
+            let residual = response - fitted;
+            let mut parts = response.abs();
+            for ((entry, part), coefficient) in plain.iter_mut().zip(row).zip(&self.coefficients) {
+                *entry = part.hi();
+                parts += (part.hi() * coefficient.hi()).abs();
+            }
+            let whitened = self.basis.whitened(&plain);
+            let leverage = dot(&whitened, &whitened).min(1.0);
+            squares += residual * residual;
+            let rest = 1.0 - leverage;
+            left_out = left_out
+                .filter(|_| rest > FITTED_BY_ITSELF)
+                .map(|sum| sum + (residual / rest) * (residual / rest));
+            size = size.max(parts);
+            largest = largest.max(residual.hi().abs());
+            found.fitted.push(fitted.hi());
+            found.residuals.push(residual.hi());
+            found.leverages.push(leverage);
+            found.left_out.push(residual.hi() / rest);
+        });
+        found.residual_squares = squares.hi();
+        found.left_out_squares = left_out.map(|sum| sum.hi());
+        found.perfect = largest <= ROUNDINGS * size;
+        found
+    }
+}
+
+/// `Σ xⱼ βⱼ` in doubled precision.
+pub(crate) fn combine(row: &[TwoFloat], coefficients: &[TwoFloat]) -> TwoFloat {
+    row.iter()
+        .zip(coefficients)
+        .fold(TwoFloat::from(0.0), |sum, (&entry, &coefficient)| {
+            sum + entry * coefficient
+        })
+}
+
+pub(crate) fn total_squares(response: &[f64], about_mean: bool) -> f64 {
+    let zero = TwoFloat::from(0.0);
+    let centre = if about_mean {
+        response.iter().fold(zero, |sum, &value| sum + value) / response.len() as f64
+    } else {
+        zero
+    };
+    let sum = response.iter().fold(zero, |sum, &value| {
+        let difference = value - centre;
+        sum + difference * difference
+    });
+    sum.hi()
+}
