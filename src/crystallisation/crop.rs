@@ -1,15 +1,11 @@
-//! What would another crop bring?
+//! Another crop from a saturated liquor.
 //!
 //! In: the solubility of the product, a temperature, and the volume of the liquor before and after it is boiled down.
 //! Out: [`NextCrop`], or [`NoCrop`].
 //! This module never counts what sticks to the crop or is lost in handling.
 
-use super::curve::Curve;
+use super::curve::{Curve, MILLILITRES, Saturated};
 use super::reason::NoCrop;
-use super::saturated::Saturated;
-
-/// Millilitres in a litre.
-const MILLILITRES: f64 = 1000.0;
 
 /// The crop that a saturated liquor gives when it is concentrated and brought back to its temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,6 +19,8 @@ pub struct NextCrop {
 
 impl NextCrop {
     /// Standard uncertainty of the mass from solubility and density, both volumes taken as exact [g].
+    ///
+    /// `u(m) = m·u(s)/s`: both volumes hold liquor of one content `s`, so that its relative error is that of the mass.
     pub fn uncertainty(&self) -> f64 {
         self.mass * self.liquor.relative_uncertainty()
     }

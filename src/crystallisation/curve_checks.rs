@@ -1,9 +1,9 @@
-//! Does a curve answer for the product that was asked for, from the figures that were stated, and for no other?
+//! Tests of curves: that they answer for the product asked for, from the figures stated, and for no other.
 //!
 //! In: handbook figures and atomic weights worked out on paper, and invented own points. Out: nothing but passing tests.
 //! This module never takes an expected value from a curve.
 
-use super::{Curve, DensityFrom, OutOfTable, TemperatureRange, Unknown};
+use super::{Curve, DensityFrom, OutOfTable, Unknown};
 use crate::campaign::{Solubility, SolubilityPoint};
 use crate::chemistry::{AtomicWeights, Formula};
 use crate::measured::Sources;
@@ -68,11 +68,12 @@ fn own_points_are_grams_on_a_hundred_grams_of_water() {
     // 25 g on 100 g of water are 25 in 125.
     assert!((curve.saturated(20.0).unwrap().mass_fraction - 0.2).abs() < ROUNDING);
     assert_eq!(
-        curve.range(),
-        TemperatureRange {
+        curve.saturated(21.0),
+        Err(OutOfTable::Outside {
+            temperature: 21.0,
             low: 0.0,
             high: 20.0
-        }
+        })
     );
     assert_eq!(curve.source(), "points of the campaign file");
 }
@@ -139,5 +140,10 @@ fn glauber_salt_is_not_read_across_its_melting_in_its_own_water() {
         high: 40.0,
     };
     assert_eq!(reason, between);
-    assert_eq!(curve.solid_changes().len(), 1);
+    // The only gap: everywhere else between the first and the last row the curve answers.
+    for known in [
+        20.0, 22.0, 27.0, 30.0, 40.0, 45.0, 55.0, 65.0, 75.0, 85.0, 95.0, 100.0,
+    ] {
+        assert!(curve.saturated(known).is_ok(), "{known}");
+    }
 }

@@ -1,4 +1,4 @@
-//! What does a saturated liquor weigh when nobody measured it?
+//! Estimated density of a saturated liquor that nobody weighed.
 //!
 //! In: the salt, its mass fraction and the temperature. Out: [`Estimate`], a density with its uncertainty.
 //! This module never looks a density up: it takes all salts of a kind for alike and says how wrong that can be.

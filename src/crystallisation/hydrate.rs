@@ -1,4 +1,4 @@
-//! Which part of the product is the salt, and which is water of the hydrate?
+//! Hydrate water taken off the formula of a product.
 //!
 //! In: the formula of the product. Out: the formula without its hydrate water.
 //! This module never takes off anything but water: a double salt stays whole.
@@ -14,7 +14,10 @@ const COUNT_ROUNDING: f64 = 1e-6;
 /// The product without the water behind its hydrate dot; the product itself when it has none.
 ///
 /// The first dot that has nothing but water behind it is where the salt ends, so that `FeSO4·(NH4)2SO4·6H2O` keeps
-/// both of its salts.
+/// both of its salts. What is taken off is water if its atoms are `H : O = 2 : 1` and no others.
+///
+/// # Assumes
+/// The water of a hydrate is written behind a dot; `CuSO4H10O5` stays as it is.
 pub(super) fn anhydrous(product: &Formula) -> Formula {
     let text = product.text();
     text.char_indices()

@@ -1,4 +1,4 @@
-//! How much of the product stays in the liquor, and what would another crop bring?
+//! Solubility of the product: what stays in the liquor, and what another crop would bring.
 //!
 //! In: the product, `[solubility]` of the campaign file, a temperature and volumes of liquor. Out: [`Curve`],
 //! [`Saturated`] and [`NextCrop`], or a typed reason why there is none.
@@ -9,19 +9,13 @@ mod curve;
 #[cfg(test)]
 mod curve_checks;
 mod density;
+mod figures;
 mod hydrate;
-mod interpolation;
-mod own_figures;
-mod piece;
 mod points;
 #[cfg(test)]
 mod properties;
 mod reason;
-mod saturated;
-mod table;
 
 pub use crop::{NextCrop, next_crop};
-pub use curve::Curve;
-pub use points::{SolidChange, TemperatureRange};
+pub use curve::{Curve, DensityFrom, Saturated};
 pub use reason::{NoCrop, OutOfTable, Unknown};
-pub use saturated::{DensityFrom, Saturated};

@@ -1,4 +1,4 @@
-//! Why is there no figure for the liquor?
+//! Reasons why there is no figure for a liquor.
 //!
 //! In: what stood in the way. Out: [`Unknown`], [`OutOfTable`], [`NoCrop`], each a typed reason.
 //! This module never decides whether there is a figure, and never says the reason in words.

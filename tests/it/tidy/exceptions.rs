@@ -40,12 +40,12 @@ pub const SENTENCES_ALLOWED: [Allowed; 23] = [
         "the head of a picture, which nobody reads",
     ),
     allowed(
-        "src/crystallisation/table.rs",
+        "src/crystallisation/figures.rs",
         "CRC Handbook",
         "the source of a table, cited as it is called",
     ),
     allowed(
-        "src/crystallisation/curve.rs",
+        "src/crystallisation/figures.rs",
         "points of the campaign file",
         "the source of a table, cited as it is called",
     ),
