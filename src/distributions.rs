@@ -1,4 +1,4 @@
-//! How rare would this be by chance alone?
+//! Tails and quantiles of t, F, normal and chi-squared distributions; mean and middle of some numbers.
 //!
 //! In: a ratio of t or F with its degrees of freedom. Out: tail probabilities and quantiles.
 //! This module never takes a small tail as one minus a large one.
@@ -18,6 +18,23 @@ const BISECTIONS: usize = 200;
 const NEWTON_STEPS: usize = 40;
 /// A step of Newton leaves an error of about its square, relative to the solution: less than rounding.
 const SQUARED_AWAY: f64 = 1e-9;
+
+/// Mean of some numbers, added in their order; not a number without any.
+pub fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+/// Middle of some numbers, halfway between the two nearest to it where their count is even; `None` without any.
+pub fn middle(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let half = values.len() / 2;
+    let upper = *values.get(half)?;
+    Some(if values.len() % 2 == 1 {
+        upper
+    } else {
+        (values[half - 1] + upper) / 2.0
+    })
+}
 
 /// Chance of a ratio at least as far from zero as `t`, on either side.
 ///

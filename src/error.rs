@@ -80,6 +80,11 @@ impl Error {
         self
     }
 
+    /// The same fault with the file, line and column of the cell it was found in.
+    pub fn at(self, file: &str, line: usize, column: &str) -> Self {
+        self.in_file(file).on_line(line).in_column(column)
+    }
+
     /// The same fault with advice on what to do.
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());

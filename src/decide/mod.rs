@@ -52,6 +52,7 @@ pub use specification::Specification;
 pub use went::{Part, Went};
 
 use crate::campaign::{Campaign, StandsFor};
+use crate::distributions::middle;
 use crate::regression::FactorComparisons;
 use crate::runs::Runs;
 
@@ -209,17 +210,6 @@ fn runs_above_zero(runs: &Runs, factor: &str) -> usize {
             .filter(|(value, run)| run.set_aside.is_none() && value.is_some_and(|v| v > 0.0))
             .count(),
         _ => 0,
-    }
-}
-
-/// Middle value of a list; between the two middle ones when it is even. `None` of an empty list.
-fn middle(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let half = values.len() / 2;
-    match values.len() {
-        0 => None,
-        n if n % 2 == 1 => Some(values[half]),
-        _ => Some((values[half - 1] + values[half]) / 2.0),
     }
 }
 

@@ -1,11 +1,11 @@
-//! What changed in the log where a departure began?
+//! Changes in the log where a departure began.
 //!
 //! In: runs, which of them are charted, and where a departure began. Out: the first candidate [`Cause`].
 //! This module never says that a candidate is the cause.
 
-use super::chart::ChartKind;
+use super::plan::ChartKind;
 use crate::campaign::LOT;
-use crate::runs::{FactorValues, RunResult, Runs};
+use crate::runs::{FactorColumn, FactorValues, RunResult, Runs, TitrantResult};
 
 /// Runs before the estimated onset that are looked at too, because an onset is only an estimate.
 const RUNS_BEFORE: usize = 3;
@@ -77,24 +77,17 @@ impl Lookout<'_> {
         let from = onset.saturating_sub(before);
         let mut places: Vec<usize> = (from.max(1)..=first_flag).collect();
         places.sort_by_key(|place| (place.abs_diff(onset), *place));
-        let near = places.into_iter().find_map(|place| {
-            let change = self
-                .of_stock(place)
-                .or_else(|| self.of_levels(place, false))?;
-            Some(self.cause(place, onset, change))
-        });
-        near.or_else(|| {
-            let change = self.of_levels(onset, true)?;
-            Some(self.cause(onset, onset, change))
-        })
-    }
-
-    fn cause(&self, place: usize, onset: usize, change: Change) -> Cause {
-        Cause {
+        let change_at = |place: usize| {
+            let change = self.of_stock(place);
+            Some((place, change.or_else(|| self.of_levels(place, false))?))
+        };
+        let near = places.into_iter().find_map(change_at);
+        let (place, change) = near.or_else(|| Some((onset, self.of_levels(onset, true)?)))?;
+        Some(Cause {
             run: self.result(place).run.clone(),
             after_onset: place as i64 - onset as i64,
             change,
-        }
+        })
     }
 
     fn result(&self, place: usize) -> &RunResult {
@@ -112,60 +105,48 @@ impl Lookout<'_> {
                 now: lot.clone(),
             });
         }
-        let (old, new) = (self.titrants(&before.run), self.titrants(&now.run));
+        let (old, new) = (&before.titrants, &now.titrants);
         if old.is_empty() {
             return None;
         }
-        let fresh = new.iter().find(|titrant| !old.contains(titrant));
+        let fresh = new.iter().find(|titrant| !old.contains(titrant)).cloned();
         fresh
-            .map(|titrant| Change::Titrant {
-                titrant: titrant.clone(),
-            })
+            .map(|titrant| Change::Titrant { titrant })
             .or_else(|| standardised(self.runs, new, before.date.as_ref()?, now.date.as_ref()?))
-    }
-
-    fn titrants(&self, run: &str) -> &[String] {
-        let used = self.runs.titrants_used.iter();
-        used.filter(|of| of.run == run)
-            .map(|of| of.titrants.as_slice())
-            .next()
-            .unwrap_or(&[])
     }
 
     /// A choice at another level, known to the model or not.
     fn of_levels(&self, place: usize, in_model: bool) -> Option<Change> {
         let before = self.charted[place.checked_sub(1)?];
         let now = self.charted[place];
-        let columns = self.runs.factors.iter();
-        columns
-            .filter(|column| column.name != LOT)
-            .filter(|column| self.in_model.contains(&column.name) == in_model)
-            .find_map(|column| {
-                let FactorValues::Choice { levels, codes } = &column.values else {
-                    return None;
-                };
-                let (old, new) = (codes[before]?, codes[now]?);
-                (old != new).then(|| Change::Level {
-                    factor: column.name.clone(),
-                    before: levels[old].clone(),
-                    now: levels[new].clone(),
-                    in_model,
-                })
+        let looked_at = |column: &&FactorColumn| {
+            column.name != LOT && self.in_model.contains(&column.name) == in_model
+        };
+        let mut columns = self.runs.factors.iter().filter(looked_at);
+        columns.find_map(|column| {
+            let FactorValues::Choice { levels, codes } = &column.values else {
+                return None;
+            };
+            let (old, new) = (codes[before]?, codes[now]?);
+            (old != new).then(|| Change::Level {
+                factor: column.name.clone(),
+                before: levels[old].clone(),
+                now: levels[new].clone(),
+                in_model,
             })
+        })
     }
 }
 
 /// A standardisation of one of these titrants after the date of one run and up to that of the next.
 fn standardised(runs: &Runs, titrants: &[String], after: &str, until: &str) -> Option<Change> {
-    let known = runs.titrants.iter();
-    known
-        .filter(|titrant| titrants.contains(&titrant.titrant))
-        .find_map(|titrant| {
-            let mut dates = titrant.rows.iter().filter_map(|row| row.date.as_deref());
-            let fresh = dates.rfind(|date| *date > after && *date <= until)?;
-            Some(Change::Standardised {
-                titrant: titrant.titrant.clone(),
-                date: fresh.to_string(),
-            })
+    let used = |titrant: &&TitrantResult| titrants.contains(&titrant.titrant);
+    runs.titrants.iter().filter(used).find_map(|titrant| {
+        let mut dates = titrant.rows.iter().filter_map(|row| row.date.as_deref());
+        let fresh = dates.rfind(|date| *date > after && *date <= until)?;
+        Some(Change::Standardised {
+            titrant: titrant.titrant.clone(),
+            date: fresh.to_string(),
         })
+    })
 }

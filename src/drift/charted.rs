@@ -1,4 +1,4 @@
-//! Which values are charted?
+//! Values of a response that are charted.
 //!
 //! In: runs on one footing, the response, and its model if there is one. Out: [`Charted`].
 //! This module never takes out the constant or what a lot gives, and never charts a run that is set aside.
@@ -13,8 +13,6 @@ use crate::runs::{ResponseColumn, Runs};
 pub(super) struct Charted {
     /// Positions among the results.
     pub positions: Vec<usize>,
-    /// The response as logged.
-    pub logged: Vec<f64>,
     /// The response with the effects of the declared factors taken out.
     pub values: Vec<f64>,
     /// Terms that were taken out.
@@ -34,54 +32,36 @@ pub(super) fn charted(
     column: &ResponseColumn,
     model: Option<&FittedModel>,
 ) -> Charted {
-    let usable = |position: &usize| runs.results[*position].set_aside.is_none();
-    let logged = |position: usize| column.values[position];
-    let all: Vec<usize> = (0..runs.results.len())
-        .filter(usable)
-        .filter(|&position| logged(position).is_some())
+    let mut positions: Vec<usize> = (0..runs.results.len())
+        .filter(|&run| runs.results[run].set_aside.is_none() && column.values[run].is_some())
         .collect();
-    let Some(model) = model else {
-        return as_logged(column, all);
-    };
     // What a lot gives is never taken out.
-    let without = model.without_effects(&[LOT]);
-    if without.taken_out.is_empty() {
-        return Charted {
-            caveat: left_in(&column.name, &without.not_separable),
-            ..as_logged(column, all)
-        };
-    }
-    // The model holds its runs in the same order, some of them left out.
-    let mut next = 0;
-    let mut positions = Vec::new();
-    for position in all {
-        if model.runs.get(next) == Some(&runs.results[position].run) {
-            positions.push(position);
-            next += 1;
+    let without = model.map(|model| (model, model.without_effects(&[LOT])));
+    let not_separable = without.as_ref().map(|(_, found)| &found.not_separable);
+    let caveat = not_separable.and_then(|terms| left_in(&column.name, terms));
+    let (values, taken_out) = match without {
+        Some((model, without)) if !without.taken_out.is_empty() => {
+            // The model holds its runs in the same order, some of them left out.
+            let mut fitted = model.runs.iter().peekable();
+            positions.retain(|&run| {
+                let name = &runs.results[run].run;
+                fitted.next_if_eq(&name).is_some()
+            });
+            (without.values, without.taken_out)
         }
-    }
-    let factors = runs.factors.iter().map(|factor| factor.name.clone());
-    Charted {
-        logged: positions.iter().filter_map(|&p| logged(p)).collect(),
-        positions,
-        values: without.values,
-        factors: factors
-            .filter(|name| without.taken_out.iter().any(|term| term.has(name)))
-            .collect(),
-        taken_out: without.taken_out,
-        caveat: left_in(&column.name, &without.not_separable),
-    }
-}
-
-fn as_logged(column: &ResponseColumn, positions: Vec<usize>) -> Charted {
-    let logged: Vec<f64> = positions.iter().filter_map(|&p| column.values[p]).collect();
+        _ => {
+            let logged = positions.iter().filter_map(|&run| column.values[run]);
+            (logged.collect(), Vec::new())
+        }
+    };
+    let factors = runs.factors.iter().map(|factor| &factor.name);
+    let factors = factors.filter(|name| taken_out.iter().any(|term| term.has(name)));
     Charted {
         positions,
-        values: logged.clone(),
-        logged,
-        taken_out: Vec::new(),
-        factors: Vec::new(),
-        caveat: None,
+        values,
+        factors: factors.cloned().collect(),
+        taken_out,
+        caveat,
     }
 }
 

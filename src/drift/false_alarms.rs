@@ -1,10 +1,11 @@
-//! How often would such charts flag in a process that does not drift?
+//! Chances that charts flag in a process that does not drift.
 //!
 //! In: how many runs are charted and how their limits come about. Out: [`FalseAlarms`], by simulation.
 //! This module never looks at a logged value.
 
-use super::chart::{ChartKind, ChartPlan, points};
-use super::in_control::{InControl, Known, Origin, in_control};
+use super::chart::points;
+use super::in_control::{Known, in_control};
+use super::plan::{ChartKind, ChartPlan};
 use crate::seeded::Seeded;
 
 /// Most logs simulated: the chance of a flag is then known to within 1.1 points (one standard error).
@@ -34,20 +35,13 @@ pub struct FalseAlarms {
 pub fn false_alarms(
     runs: usize,
     kinds: &[ChartKind],
-    limits_from: &InControl,
+    known: &Known,
     plan: &ChartPlan,
 ) -> FalseAlarms {
-    let stated = |origin: Origin, value: f64| (origin == Origin::Stated).then_some(value);
-    let baseline = [limits_from.centre_from, limits_from.sd_from]
-        .into_iter()
-        .find_map(|origin| match origin {
-            Origin::FirstRuns(runs) => Some(runs),
-            Origin::Stated => None,
-        });
     let known = Known {
-        centre: stated(limits_from.centre_from, 0.0),
-        sd: stated(limits_from.sd_from, 1.0),
-        baseline,
+        centre: known.centre.map(|_| 0.0),
+        sd: known.sd.map(|_| 1.0),
+        ..*known
     };
     let plan = ChartPlan {
         rules: Vec::new(),
@@ -85,14 +79,13 @@ mod tests {
 
     #[test]
     fn with_known_limits_single_values_flag_as_often_as_the_normal_distribution_says() {
-        let level = InControl {
-            centre: 7.0,
-            centre_from: Origin::Stated,
-            sd: 0.1,
-            sd_from: Origin::Stated,
+        let known = Known {
+            centre: Some(7.0),
+            sd: Some(0.1),
+            baseline: None,
         };
         let plan = ChartPlan::usual();
-        let found = false_alarms(60, &[ChartKind::Individuals], &level, &plan);
+        let found = false_alarms(60, &[ChartKind::Individuals], &known, &plan);
         // Abramowitz and Stegun, table 26.1: 0.0026998 beyond three standard deviations on either side.
         let expected = 1.0 - (1.0_f64 - 0.002_699_8).powi(60);
         // Three standard errors of a share near 0.15 in 2000 logs.

@@ -1,9 +1,10 @@
-//! Where does the process stand while nothing drifts?
+//! Centre and standard deviation of a process while nothing drifts.
 //!
 //! In: charted values in run order, and what the campaign file states. Out: [`InControl`].
 //! This module never looks for a drift.
 
 use crate::caveat::NoLimits;
+use crate::distributions::mean;
 
 /// Mean range of two neighbours in standard deviations, `d2` for two: `2/√π`.
 ///
@@ -47,6 +48,15 @@ pub struct InControl {
     pub sd: f64,
     /// Where the standard deviation comes from.
     pub sd_from: Origin,
+}
+
+/// Which side of the centre.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Higher values.
+    Above,
+    /// Lower values.
+    Below,
 }
 
 /// What the campaign file says of a process in control.
@@ -106,10 +116,6 @@ pub fn moving_ranges(values: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-pub(super) fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len() as f64
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -148,5 +154,18 @@ mod tests {
         assert_eq!(found.centre, 2.0);
         assert_eq!(found.centre_from, Origin::FirstRuns(4));
         assert!((found.sd * range_of_two() - 2.0).abs() < 1e-15);
+    }
+}
+
+#[cfg(test)]
+impl InControl {
+    /// A process whose centre and standard deviation the campaign file states.
+    pub(super) fn stated(centre: f64, sd: f64) -> Self {
+        Self {
+            centre,
+            centre_from: Origin::Stated,
+            sd,
+            sd_from: Origin::Stated,
+        }
     }
 }

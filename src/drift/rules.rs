@@ -1,10 +1,9 @@
-//! Do neighbouring runs make a pattern that chance seldom makes?
+//! Patterns of neighbouring runs that chance seldom makes.
 //!
 //! In: values, where the process stands, and the rules asked for. Out: which rules hold at which run.
 //! This module never looks for a rule that was not asked for.
 
-use super::ewma::Side;
-use super::in_control::InControl;
+use super::in_control::{InControl, Side};
 use crate::campaign::RunRule;
 
 /// Neighbours on one side that make a pattern.
@@ -40,57 +39,35 @@ pub fn chance_by_luck(rule: RunRule) -> f64 {
 
 /// The side to which a rule points at the last of some values, if it holds there.
 pub fn holds(rule: RunRule, values: &[f64], in_control: &InControl) -> Option<Side> {
-    let off = |value: &f64| value - in_control.centre;
     let last = |count: usize| values.len().checked_sub(count).map(|from| &values[from..]);
-    let toward = |above: bool, below: bool| match (above, below) {
+    let holds_on = |sign: f64| {
+        let off = |value: &f64| sign * (value - in_control.centre);
+        match rule {
+            RunRule::NineOnOneSide => {
+                last(ON_ONE_SIDE).is_some_and(|part| part.iter().all(|value| off(value) > 0.0))
+            }
+            RunRule::SixRisingOrFalling => last(IN_ORDER)
+                .is_some_and(|part| part.windows(2).all(|pair| sign * (pair[1] - pair[0]) > 0.0)),
+            RunRule::TwoOfThreeBeyondTwo => {
+                let part = &values[values.len().saturating_sub(3)..];
+                let beyond = |value: &&f64| off(value) > BEYOND * in_control.sd;
+                part.last().as_ref().is_some_and(beyond) && part.iter().filter(beyond).count() >= 2
+            }
+        }
+    };
+    match (holds_on(1.0), holds_on(-1.0)) {
         (true, _) => Some(Side::Above),
         (_, true) => Some(Side::Below),
         _ => None,
-    };
-    match rule {
-        RunRule::NineOnOneSide => {
-            let part = last(ON_ONE_SIDE)?;
-            toward(
-                part.iter().all(|value| off(value) > 0.0),
-                part.iter().all(|value| off(value) < 0.0),
-            )
-        }
-        RunRule::SixRisingOrFalling => {
-            let part = last(IN_ORDER)?;
-            toward(
-                part.windows(2).all(|pair| pair[1] > pair[0]),
-                part.windows(2).all(|pair| pair[1] < pair[0]),
-            )
-        }
-        RunRule::TwoOfThreeBeyondTwo => {
-            let part = &values[values.len().saturating_sub(3)..];
-            let limit = BEYOND * in_control.sd;
-            let beyond = |sign: f64| {
-                let newest = part.last().is_some_and(|value| sign * off(value) > limit);
-                newest
-                    && part
-                        .iter()
-                        .filter(|value| sign * off(value) > limit)
-                        .count()
-                        >= 2
-            };
-            toward(beyond(1.0), beyond(-1.0))
-        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Origin;
 
     fn check(rule: RunRule, values: &[f64], expected: Option<Side>) {
-        let in_control = InControl {
-            centre: 0.0,
-            centre_from: Origin::Stated,
-            sd: 1.0,
-            sd_from: Origin::Stated,
-        };
+        let in_control = InControl::stated(0.0, 1.0);
         assert_eq!(holds(rule, values, &in_control), expected, "{values:?}");
     }
 

@@ -1,13 +1,15 @@
-//! What do all charts of one quantity say together?
+//! All charts of one quantity.
 //!
 //! In: charted values in order, and what is known of the process in control. Out: [`Series`].
 //! This module never reads a log.
 
 use super::causes::Cause;
-use super::chart::{ChartKind, ChartPlan, ChartPoint, MovingRanges, points, steady_limits};
+use super::chart::{ChartPoint, MovingRanges, points};
 use super::false_alarms::{FalseAlarms, false_alarms};
 use super::in_control::{InControl, Known, in_control};
+use super::plan::{ChartKind, ChartPlan};
 use super::signals::{Signal, signals};
+use super::statistics::steady_limits;
 use crate::caveat::NoLimits;
 use crate::regression::TermName;
 
@@ -82,6 +84,15 @@ pub struct Explained {
     pub cause: Option<Cause>,
 }
 
+/// A quantity without charts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotCharted {
+    /// What it is about.
+    pub subject: Subject,
+    /// Why there are none.
+    pub reason: NoLimits,
+}
+
 /// What goes into a series.
 pub(super) struct Material {
     pub subject: Subject,
@@ -100,26 +111,27 @@ pub(super) fn series(
     plan: &ChartPlan,
     kinds: &[ChartKind],
     cause: impl Fn(ChartKind, &Signal) -> Option<Cause>,
-) -> Result<Series, NoLimits> {
+) -> Result<Series, NotCharted> {
     let values: Vec<f64> = material.places.iter().map(|place| place.charted).collect();
-    let level = in_control(&values, known)?;
-    let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, &level, plan);
+    let level = in_control(&values, known).map_err(|reason| NotCharted {
+        subject: material.subject.clone(),
+        reason,
+    })?;
+    let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, known, plan);
     let charts = kinds.iter().zip(by_chart).map(|(&kind, chance)| {
         let limits = steady_limits(kind, level, plan);
         let points = points(kind, &values, level, plan);
-        let found = signals(kind, &values, &points, level, &plan.rules);
+        let found = signals(kind, &values, &points, level, &plan.rules).into_iter();
+        let explained = |signal| Explained {
+            cause: cause(kind, &signal),
+            signal,
+        };
         ControlChart {
             kind,
             lower: limits.lower,
             upper: limits.upper,
             points,
-            signals: found
-                .into_iter()
-                .map(|signal| Explained {
-                    cause: cause(kind, &signal),
-                    signal,
-                })
-                .collect(),
+            signals: found.map(explained).collect(),
             chance_of_a_flag: chance,
         }
     });
@@ -139,12 +151,8 @@ pub(super) fn series(
 impl Series {
     /// All signals, those of single values first.
     pub fn signals(&self) -> impl Iterator<Item = (&ControlChart, &Explained)> {
-        self.charts.iter().flat_map(|chart| {
-            chart
-                .signals
-                .iter()
-                .map(move |explained| (chart, explained))
-        })
+        let charts = self.charts.iter();
+        charts.flat_map(|chart| chart.signals.iter().map(move |found| (chart, found)))
     }
 
     /// The signal that tells most: the one furthest from the centre for longest, by size times the root of its runs.

@@ -1,12 +1,13 @@
-//! Where does a chart flag, how large is the departure, and when did it begin?
+//! Departures that a chart flags: their size, and when they began.
 //!
 //! In: charted values and the points of one chart. Out: [`Signal`]s.
 //! This module never looks for a cause.
 
-use super::chart::{ChartKind, ChartPoint, mean_between};
-use super::ewma::Side;
-use super::in_control::InControl;
+use super::chart::ChartPoint;
+use super::in_control::{InControl, Side};
+use super::plan::ChartKind;
 use crate::campaign::RunRule;
+use crate::distributions::mean;
 
 /// What makes a signal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,18 +58,17 @@ pub fn signals(
     in_control: InControl,
     rules: &[RunRule],
 ) -> Vec<Signal> {
-    let series = Flagged {
+    let chart = Flagged {
         kind,
         values,
         points,
         in_control,
     };
-    let mut found = series.of(SignalReason::BeyondLimit);
-    if kind == ChartKind::Individuals {
-        for &rule in rules {
-            found.extend(series.of(SignalReason::Rule(rule)));
-        }
-    }
+    let rules = rules.iter().copied().map(SignalReason::Rule);
+    let mut found: Vec<Signal> = std::iter::once(SignalReason::BeyondLimit)
+        .chain(rules)
+        .flat_map(|reason| chart.signals(reason))
+        .collect();
     found.sort_by_key(|signal| signal.first);
     found
 }
@@ -80,59 +80,49 @@ struct Flagged<'a> {
     in_control: InControl,
 }
 
+/// Runs that are flagged on one side, from the first to the last.
+struct Stretch {
+    side: Side,
+    onset: usize,
+    first: usize,
+    last: usize,
+}
+
 impl Flagged<'_> {
-    fn of(&self, reason: SignalReason) -> Vec<Signal> {
-        let mut found: Vec<Signal> = Vec::new();
-        let mut open: Option<Side> = None;
-        for position in 0..self.points.len() {
-            let side = self.side(reason, position);
-            match (side, found.last_mut()) {
-                (Some(side), Some(signal)) if open == Some(side) => signal.last = position,
-                (Some(side), _) => found.push(self.begun(reason, side, position)),
-                (None, _) => {}
-            }
-            open = side;
-        }
-        // A weighted mean that dips below its limit without going back to the centre is still the same departure.
-        found.dedup_by(|next, before| {
-            let same = self.kind != ChartKind::Individuals
-                && next.onset == before.onset
-                && next.side == before.side;
-            if same {
-                before.last = next.last;
-            }
-            same
-        });
-        for signal in &mut found {
-            self.measure(signal);
-        }
-        found
-    }
-
-    fn side(&self, reason: SignalReason, position: usize) -> Option<Side> {
-        let point = &self.points[position];
-        match reason {
+    fn signals(&self, reason: SignalReason) -> Vec<Signal> {
+        let side = |point: &ChartPoint| match reason {
             SignalReason::BeyondLimit => point.limited.beyond(),
-            SignalReason::Rule(rule) => point
-                .rules
-                .iter()
-                .find(|at| at.rule == rule)
-                .map(|at| at.side),
+            SignalReason::Rule(rule) => {
+                let held = point.rules.iter().find(|at| at.rule == rule);
+                held.map(|at| at.side)
+            }
+        };
+        let sides: Vec<Option<Side>> = self.points.iter().map(side).collect();
+        let mut stretches: Vec<Stretch> = Vec::new();
+        let mut first = 0;
+        for alike in sides.chunk_by(PartialEq::eq) {
+            let last = first + alike.len() - 1;
+            if let Some(side) = alike[0] {
+                let onset = self.onset(reason, side, first);
+                // A weighted mean that dips below its limit without going back to the centre is still the same departure.
+                let same = |before: &&mut Stretch| {
+                    let lasting = self.kind != ChartKind::Individuals;
+                    lasting && (before.onset, before.side) == (onset, side)
+                };
+                match stretches.last_mut().filter(same) {
+                    Some(before) => before.last = last,
+                    None => stretches.push(Stretch {
+                        side,
+                        onset,
+                        first,
+                        last,
+                    }),
+                }
+            }
+            first = last + 1;
         }
-    }
-
-    fn begun(&self, reason: SignalReason, side: Side, position: usize) -> Signal {
-        Signal {
-            reason,
-            side,
-            first: position,
-            last: position,
-            furthest: position,
-            beyond: None,
-            onset: self.onset(reason, side, position),
-            size: 0.0,
-            size_in_sd: 0.0,
-        }
+        let signal = |stretch| self.signal(reason, stretch);
+        stretches.into_iter().map(signal).collect()
     }
 
     fn onset(&self, reason: SignalReason, side: Side, position: usize) -> usize {
@@ -164,48 +154,50 @@ impl Flagged<'_> {
         }
     }
 
-    fn measure(&self, signal: &mut Signal) {
-        let outward = |position: usize| {
-            let limited = self.points[position].limited;
-            match signal.side {
-                Side::Above => limited.statistic - limited.upper,
-                Side::Below => limited.lower - limited.statistic,
-            }
-        };
-        let runs = signal.first..=signal.last;
-        let furthest = runs.fold(signal.first, |best, position| {
+    fn signal(&self, reason: SignalReason, stretch: Stretch) -> Signal {
+        let Stretch {
+            side,
+            onset,
+            first,
+            last,
+        } = stretch;
+        let outward = |position: usize| self.points[position].limited.outward(side);
+        let further = |best, position| {
             if outward(position) > outward(best) {
                 position
             } else {
                 best
             }
-        });
-        if signal.reason == SignalReason::BeyondLimit {
-            signal.beyond = Some(outward(furthest));
-        }
-        let from = match (signal.reason, self.kind) {
-            (SignalReason::BeyondLimit, ChartKind::Individuals) => furthest,
-            _ => signal.onset,
         };
-        signal.furthest = furthest;
-        signal.size = mean_between(self.values, from, furthest) - self.in_control.centre;
-        signal.size_in_sd = signal.size / self.in_control.sd;
+        let furthest = (first..=last).fold(first, further);
+        let beyond_limit = reason == SignalReason::BeyondLimit;
+        let from = match self.kind {
+            ChartKind::Individuals if beyond_limit => furthest,
+            _ => onset,
+        };
+        let size = mean(&self.values[from..=furthest]) - self.in_control.centre;
+        Signal {
+            reason,
+            side,
+            first,
+            last,
+            furthest,
+            beyond: beyond_limit.then(|| outward(furthest)),
+            onset,
+            size,
+            size_in_sd: size / self.in_control.sd,
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::chart::{ChartPlan, points};
-    use crate::drift::in_control::Origin;
+    use crate::drift::chart::points;
+    use crate::drift::plan::ChartPlan;
 
     fn found(kind: ChartKind, values: &[f64]) -> Vec<Signal> {
-        let in_control = InControl {
-            centre: 0.0,
-            centre_from: Origin::Stated,
-            sd: 1.0,
-            sd_from: Origin::Stated,
-        };
+        let in_control = InControl::stated(0.0, 1.0);
         let plan = ChartPlan::usual();
         let charted = points(kind, values, in_control, &plan);
         signals(kind, values, &charted, in_control, &plan.rules)

@@ -51,6 +51,19 @@ pub struct LeftOut {
     pub on_purpose: bool,
 }
 
+impl LeftOut {
+    /// A row of a run that a fault leaves out; the place is that of the fault.
+    pub fn of_run(run: &str, error: Error) -> Self {
+        Self {
+            file: error.file().unwrap_or_default().to_string(),
+            line: error.line().unwrap_or_default(),
+            run: Some(run.to_string()),
+            error,
+            on_purpose: false,
+        }
+    }
+}
+
 /// One row, read cell by cell; faults collect until [`RowReader::finish`].
 pub(super) struct RowReader<'t> {
     pub table: &'t Table,

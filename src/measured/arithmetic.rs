@@ -1,70 +1,50 @@
-//! How measured numbers combine: sums, products and ratios to first order.
+//! Sums, products and ratios of measured numbers, to first order.
 //!
 //! In: [`Measured`] operands. Out: [`Measured`] results that keep each source apart.
 //! This module never drops a source, not even one whose contribution is zero.
 //!
-//! Source of the formulas: JCGM 100:2008, 5.1.2.
+//! With `f(x, y)` and the contribution `cᵢ` of source `i`: `cᵢ(f) = ∂f/∂x·cᵢ(x) + ∂f/∂y·cᵢ(y)`, derivatives at the best
+//! estimates, so that what `x` and `y` share adds up, or cancels, with its sign.
+//!
+//! # Assumes
+//! First order: the function is nearly straight over a few standard uncertainties; [`super::cross_check`] tells where not.
+//! # Source
+//! JCGM 100:2008, 5.1.2 and 5.1.3, the contribution of each source kept apart.
 
 use std::ops::{Add, Div, Mul, Sub};
 
 use super::{Measured, SourceId};
 
-/// An operation with its derivatives at the best estimates.
-struct Operation {
+/// The result of an operation, with its derivatives at the best estimates: parts by the chain rule, lanes by the
+/// operation itself. A number without lanes counts with its value in each.
+fn combine(
+    left: &Measured,
+    right: &Measured,
     apply: fn(f64, f64) -> f64,
-    by_left: f64,
-    by_right: f64,
-}
-
-/// The result of an operation: parts by the chain rule, lanes by the operation itself.
-fn combine(left: &Measured, right: &Measured, operation: Operation) -> Measured {
-    let Operation {
-        apply,
-        by_left: a,
-        by_right: b,
-    } = operation;
-    let mut parts: Vec<(SourceId, f64)> =
-        Vec::with_capacity(left.parts().len() + right.parts().len());
-    let (mut l, mut r) = (
-        left.parts().iter().peekable(),
-        right.parts().iter().peekable(),
-    );
-    loop {
-        match (l.peek(), r.peek()) {
-            (Some((ls, lc)), Some((rs, rc))) if ls == rs => {
-                parts.push((*ls, a * lc + b * rc));
-                l.next();
-                r.next();
-            }
-            (Some((ls, lc)), other) if other.is_none_or(|(rs, _)| ls < rs) => {
-                parts.push((*ls, a * lc));
-                l.next();
-            }
-            (_, Some((rs, rc))) => {
-                parts.push((*rs, b * rc));
-                r.next();
-            }
-            (_, None) => break,
+    [by_left, by_right]: [f64; 2],
+) -> Measured {
+    let of_left = left.parts.iter().map(|(source, c)| (*source, by_left * c));
+    let of_right = right
+        .parts
+        .iter()
+        .map(|(source, c)| (*source, by_right * c));
+    let mut parts: Vec<(SourceId, f64)> = of_left.chain(of_right).collect();
+    // Stable, so that what a source does by way of the left comes first.
+    parts.sort_by_key(|(source, _)| *source);
+    parts.dedup_by(|next, known| {
+        let same = next.0 == known.0;
+        if same {
+            known.1 += next.1;
         }
-    }
+        same
+    });
+    let lane = |of: &Measured, lane: usize| of.lanes.get(lane).copied().unwrap_or(of.value);
+    let lanes = left.lanes.len().max(right.lanes.len());
     Measured {
         value: apply(left.value, right.value),
         parts,
-        lanes: lanes(left, right, apply),
-    }
-}
-
-/// Lane by lane; a number without lanes counts with its value in each.
-fn lanes(left: &Measured, right: &Measured, apply: fn(f64, f64) -> f64) -> Vec<f64> {
-    match (left.lanes.is_empty(), right.lanes.is_empty()) {
-        (true, true) => Vec::new(),
-        (false, true) => left.lanes.iter().map(|l| apply(*l, right.value)).collect(),
-        (true, false) => right.lanes.iter().map(|r| apply(left.value, *r)).collect(),
-        (false, false) => left
-            .lanes
-            .iter()
-            .zip(&right.lanes)
-            .map(|(l, r)| apply(*l, *r))
+        lanes: (0..lanes)
+            .map(|at| apply(lane(left, at), lane(right, at)))
             .collect(),
     }
 }
@@ -81,60 +61,29 @@ fn scaled(number: &Measured, factor: f64) -> Measured {
 impl Add for &Measured {
     type Output = Measured;
     fn add(self, other: &Measured) -> Measured {
-        combine(
-            self,
-            other,
-            Operation {
-                apply: |l, r| l + r,
-                by_left: 1.0,
-                by_right: 1.0,
-            },
-        )
+        combine(self, other, |l, r| l + r, [1.0, 1.0])
     }
 }
 
 impl Sub for &Measured {
     type Output = Measured;
     fn sub(self, other: &Measured) -> Measured {
-        combine(
-            self,
-            other,
-            Operation {
-                apply: |l, r| l - r,
-                by_left: 1.0,
-                by_right: -1.0,
-            },
-        )
+        combine(self, other, |l, r| l - r, [1.0, -1.0])
     }
 }
 
 impl Mul for &Measured {
     type Output = Measured;
     fn mul(self, other: &Measured) -> Measured {
-        combine(
-            self,
-            other,
-            Operation {
-                apply: |l, r| l * r,
-                by_left: other.value,
-                by_right: self.value,
-            },
-        )
+        combine(self, other, |l, r| l * r, [other.value, self.value])
     }
 }
 
 impl Div for &Measured {
     type Output = Measured;
     fn div(self, other: &Measured) -> Measured {
-        combine(
-            self,
-            other,
-            Operation {
-                apply: |l, r| l / r,
-                by_left: 1.0 / other.value,
-                by_right: -self.value / other.value / other.value,
-            },
-        )
+        let slope = -self.value / other.value / other.value;
+        combine(self, other, |l, r| l / r, [1.0 / other.value, slope])
     }
 }
 

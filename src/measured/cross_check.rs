@@ -1,4 +1,4 @@
-//! Does first-order propagation hold for a result?
+//! Propagated uncertainty beside a simulation of the same result.
 //!
 //! In: a result by propagation, and a way to simulate it batch by batch. Out: [`CrossCheck`].
 //! This module never knows what the result is computed from.
@@ -50,11 +50,11 @@ pub(crate) fn numerical_tolerance(uncertainty: f64) -> f64 {
     }
     let exponent = uncertainty.log10().floor() as i32;
     let first_digits = (10.0 * uncertainty / 10f64.powi(exponent)).round();
-    let last_counted = match first_digits {
-        // Rounded to two digits, 0.0996 is 0.10.
-        20.0..100.0 => exponent,
-        _ if first_digits >= 100.0 => exponent,
-        _ => exponent - 1,
+    // Rounded to two digits, 0.0996 is 0.10.
+    let last_counted = if first_digits >= 20.0 {
+        exponent
+    } else {
+        exponent - 1
     };
     0.5 * 10f64.powi(last_counted)
 }
@@ -63,6 +63,10 @@ pub(crate) fn numerical_tolerance(uncertainty: f64) -> f64 {
 ///
 /// `simulate` gives the lanes of each result for a batch; `results` are the same by propagation, in the same order.
 ///
+/// # Units and shapes
+/// Value, uncertainty, ends, tolerance and distance in the unit of each result; one check a result.
+/// # Assumes
+/// Lanes of one batch are independent draws, and batches are independent of one another.
 /// # Source
 /// JCGM 101:2008, 7.9.4 (adaptive procedure: stop when twice the standard deviation of the average over batches of
 /// value, uncertainty and both ends is below the tolerance) and 8.1 (comparison of the ends of the intervals).

@@ -1,4 +1,4 @@
-//! What values a source could have had.
+//! Simulated errors of a source of uncertainty.
 //!
 //! In: a seed, a batch and a source. Out: simulated errors of that source in units of its standard uncertainty.
 //! This module never draws without a seed, and draws the same for a source whoever asks.
@@ -18,7 +18,11 @@ pub struct Draws {
 }
 
 impl Draws {
-    /// Errors of one source with mean zero; their standard deviation is 1 for a stated uncertainty.
+    /// Errors of one source with mean zero, in units of its standard uncertainty; their standard deviation is 1 for a stated
+    /// uncertainty.
+    ///
+    /// Rectangular: `√3·(2r − 1)`; triangular: `√6·(r₁ + r₂ − 1)`; normal: `z`, or `z·√(ν/χ²(ν))` with `ν` degrees of
+    /// freedom of the estimate; `r` uniform from 0 to 1, `z` standard normal. One error a lane.
     ///
     /// # Source
     /// JCGM 101:2008, 6.4.2 (rectangular), 6.4.5 (triangular), 6.4.7 (normal), 6.4.9 (scaled t for a standard
@@ -39,14 +43,8 @@ impl Draws {
                 (0..self.lanes)
                     .map(|_| {
                         let error = stream.normal();
-                        match degrees
-                            .is_finite()
-                            .then(|| scales.chi_squared(degrees))
-                            .flatten()
-                        {
-                            Some(square) => error * (degrees / square).sqrt(),
-                            None => error,
-                        }
+                        let square = scales.chi_squared(degrees);
+                        square.map_or(error, |square| error * (degrees / square).sqrt())
                     })
                     .collect()
             }
@@ -57,7 +55,7 @@ impl Draws {
     fn stream(self, id: SourceId, kind: u64) -> Seeded {
         Seeded::stream(
             self.seed,
-            (self.batch << 33) | (kind << 32) | u64::from(id.position()),
+            (self.batch << 33) | (kind << 32) | u64::from(id.0),
         )
     }
 }

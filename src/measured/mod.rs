@@ -1,4 +1,4 @@
-//! What is a number: a value with its standard uncertainty, part by part.
+//! Measured numbers: a value with its standard uncertainty, part by part.
 //!
 //! In: values and named sources of uncertainty. Out: [`Measured`], which carries the signed contribution
 //! of each source, so that what two results share stays shared.
@@ -52,12 +52,14 @@ impl Measured {
     pub fn exact(value: f64) -> Self {
         Self {
             value,
-            parts: Vec::new(),
-            lanes: Vec::new(),
+            ..Self::default()
         }
     }
 
-    /// The same number, followed through a simulation besides: one simulated value a lane.
+    /// The same number, followed through a simulation besides: one simulated value a lane, in the unit of the value.
+    ///
+    /// # Assumes
+    /// All numbers of a simulation have equally many lanes; lane `i` of each is of the same draw of all sources.
     pub fn with_lanes(mut self, lanes: Vec<f64>) -> Self {
         self.lanes = lanes;
         self
@@ -73,7 +75,7 @@ impl Measured {
         Self {
             value,
             parts: vec![(source, uncertainty)],
-            lanes: Vec::new(),
+            ..Self::default()
         }
     }
 
@@ -82,7 +84,10 @@ impl Measured {
         self.value
     }
 
-    /// Standard uncertainty (k = 1), in the unit of the value.
+    /// Standard uncertainty (k = 1), in the unit of the value: `u = √(Σ cᵢ²)` over the contributions `cᵢ` of its sources.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 5.1.2.
     pub fn uncertainty(&self) -> f64 {
         // An empty sum is a negative zero.
         (self.parts.iter().map(|(_, c)| c * c).sum::<f64>() + 0.0).sqrt()
@@ -94,37 +99,38 @@ impl Measured {
     }
 
     /// Covariance with another result, from the sources that both share, in the product of both units.
+    ///
+    /// `u(a, b) = Σ cᵢ(a)·cᵢ(b)`, over the sources `i` that both rest on.
+    ///
+    /// # Assumes
+    /// Sources are independent of one another.
+    /// # Source
+    /// JCGM 100:2008, annex F.1.2.3.
     pub fn covariance(&self, other: &Measured) -> f64 {
-        let mut sum = 0.0;
-        let mut mine = self.parts.iter().peekable();
-        for (source, contribution) in &other.parts {
-            while mine.peek().is_some_and(|(s, _)| s < source) {
-                mine.next();
-            }
-            if let Some((s, c)) = mine.peek()
-                && s == source
-            {
-                sum += c * contribution;
-            }
-        }
-        sum
+        let shared = other.parts.iter().filter_map(|(source, theirs)| {
+            let mine = self.parts.binary_search_by_key(source, |part| part.0);
+            Some(self.parts[mine.ok()?].1 * theirs)
+        });
+        shared.fold(0.0, |sum, part| sum + part)
     }
 
-    /// The error of some sources alone: value zero, parts of these sources.
+    /// The error of some sources alone: value zero, parts of these sources, in the unit of the value.
+    ///
+    /// Together with the error of all others it makes the whole error, because sources are independent of one another.
     pub fn from_sources(&self, counts: impl Fn(SourceId) -> bool) -> Measured {
+        let parts = self.parts.iter().filter(|(id, _)| counts(*id));
         Measured {
-            value: 0.0,
-            parts: self
-                .parts
-                .iter()
-                .filter(|(id, _)| counts(*id))
-                .copied()
-                .collect(),
-            lanes: Vec::new(),
+            parts: parts.copied().collect(),
+            ..Measured::default()
         }
     }
 
-    /// Sum of many, in the order given.
+    /// Sum of many, in the order given; errors of sources that several share add up with their signs.
+    ///
+    /// # Units and shapes
+    /// All in one unit; of an empty list it is an exact 0.
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, all sensitivities 1.
     pub fn sum<'a>(items: impl IntoIterator<Item = &'a Measured>) -> Measured {
         let items: Vec<&Measured> = items.into_iter().collect();
         if items.len() <= FEW {

@@ -1,4 +1,4 @@
-//! Where an uncertainty comes from.
+//! Sources of uncertainty, and their shares in a result.
 //!
 //! In: a name, a distribution and degrees of freedom. Out: [`Sources`], the list of all of a campaign,
 //! and the [`Share`] of each in a result.
@@ -11,14 +11,7 @@ use crate::distributions::coverage_factor;
 
 /// One source of uncertainty; two results that hold the same one share its error.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct SourceId(u32);
-
-impl SourceId {
-    /// Its position in the list of sources.
-    pub fn position(self) -> u32 {
-        self.0
-    }
-}
+pub struct SourceId(pub(super) u32);
 
 /// The distribution that a source was stated with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,7 +27,11 @@ pub enum Distribution {
 }
 
 impl Distribution {
-    /// Standard uncertainty of a stated figure: JCGM 100:2008, 4.3.7 and 4.3.9.
+    /// Standard uncertainty of a stated figure, in its unit: the figure itself, a half-width over `√3` or over `√6`, or 0
+    /// where nothing is stated.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 4.3.7 (rectangular) and 4.3.9 (triangular).
     pub fn standard_uncertainty(self, stated: f64) -> f64 {
         match self {
             Distribution::Normal => stated,
@@ -101,7 +98,9 @@ pub struct Share {
 }
 
 impl Sources {
-    /// A new source, independent of all others.
+    /// A new source, independent of all others, whose contributions grow with the result.
+    ///
+    /// `degrees_of_freedom` are those of its standard uncertainty; infinite when it was stated, not estimated.
     pub fn add(
         &mut self,
         name: impl Into<String>,
@@ -121,24 +120,14 @@ impl Sources {
         id
     }
 
-    /// Notes what a source is.
-    pub fn note_family(&mut self, id: SourceId, family: SourceFamily) {
-        self.0[id.0 as usize].family = family;
+    /// What is known of a source.
+    pub fn get(&self, id: SourceId) -> &Source {
+        &self.0[id.0 as usize]
     }
 
-    /// Notes that a source has its standard uncertainty from the same estimate as another.
-    pub fn note_estimate(&mut self, id: SourceId, first: SourceId) {
-        self.0[id.0 as usize].estimate = Some(first);
-    }
-
-    /// Notes that the contribution of a source does not grow with the result.
-    pub fn note_fixed(&mut self, id: SourceId) {
-        self.0[id.0 as usize].growth = Growth::Fixed;
-    }
-
-    /// Notes how large an uncertainty is beside its reading.
-    pub fn note_relative(&mut self, id: SourceId, relative: f64) {
-        self.0[id.0 as usize].relative = Some(relative);
+    /// The same, to note what else is known of it.
+    pub fn get_mut(&mut self, id: SourceId) -> &mut Source {
+        &mut self.0[id.0 as usize]
     }
 
     /// Effective degrees of freedom of the standard uncertainty of a result.
@@ -165,18 +154,16 @@ impl Sources {
         }
     }
 
-    /// Half the width of the interval that covers the true value with that confidence, in the unit of the result.
+    /// Half the width of the interval that covers the true value with that confidence, in the unit of the result; not a
+    /// number unless the confidence lies between 0 and 1.
     ///
+    /// # Assumes
+    /// The error of the result is t with its effective degrees of freedom.
     /// # Source
     /// JCGM 100:2008, annex G.6.4: `U = t(ν)·u`, `ν` the effective degrees of freedom rounded down.
     pub fn expanded(&self, result: &Measured, confidence: f64) -> f64 {
         let degrees = self.effective_degrees_of_freedom(result).floor().max(1.0);
         coverage_factor(confidence, degrees).unwrap_or(f64::NAN) * result.uncertainty()
-    }
-
-    /// What is known of a source.
-    pub fn get(&self, id: SourceId) -> &Source {
-        &self.0[id.0 as usize]
     }
 
     /// Shares of the variance of a result by name of source, the largest first, those not stated last.
@@ -205,7 +192,7 @@ impl Sources {
             }
         }
         shares.sort_by(|a, b| {
-            let key = |s: &Share| s.share.map_or(f64::NEG_INFINITY, |x| x);
+            let key = |s: &Share| s.share.unwrap_or(f64::NEG_INFINITY);
             key(b).total_cmp(&key(a)).then(a.source.cmp(&b.source))
         });
         shares

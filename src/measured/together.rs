@@ -1,4 +1,4 @@
-//! Which values could several results have had at the same time?
+//! Joint draws and combinations of measured numbers that share sources.
 //!
 //! In: measured numbers that may share sources. Out: seeded draws of all of them together.
 //! This module never draws source by source: numbers that rest on hundreds of sources are drawn from their covariance.
@@ -44,7 +44,8 @@ pub struct Spread {
 }
 
 impl Spread {
-    /// Half the width of the interval that covers the true value with that confidence.
+    /// Half the width of the interval that covers the true value with that confidence, in the unit of the combination:
+    /// `U = t(ν)·u`, at least one degree of freedom counted; not a number unless the confidence lies between 0 and 1.
     ///
     /// # Source
     /// JCGM 100:2008, annex G.6.4, without rounding the degrees of freedom down.
@@ -55,7 +56,9 @@ impl Spread {
 }
 
 impl Together {
-    /// Works out what the numbers share.
+    /// Works out what the numbers share: for each estimate of a variance the covariance of the errors that come from it.
+    ///
+    /// `C(j, k) = Σ cᵢ(j)·cᵢ(k)`, over the sources `i` of one estimate; all that were stated make one group.
     pub fn of(values: &[Measured], sources: &Sources) -> Self {
         Self {
             values: values.iter().map(Measured::value).collect(),
@@ -136,34 +139,26 @@ impl Together {
 }
 
 fn groups(values: &[Measured], sources: &Sources) -> Vec<Group> {
-    let mut estimates: BTreeMap<Option<SourceId>, f64> = BTreeMap::new();
-    for (id, _) in values.iter().flat_map(|value| value.parts()) {
-        let (estimate, degrees) = estimate_of(*id, sources);
-        estimates.insert(estimate, degrees);
-    }
-    estimates
-        .into_iter()
-        .map(|(estimate, degrees_of_freedom)| {
-            let own: Vec<Measured> = values
-                .iter()
-                .map(|value| value.from_sources(|id| estimate_of(id, sources).0 == estimate))
-                .collect();
-            let reached: Vec<usize> = (0..own.len())
-                .filter(|position| !own[*position].parts().is_empty())
-                .collect();
-            let row = |one: &usize| {
-                let others = reached.iter();
-                others
-                    .map(|other| own[*one].covariance(&own[*other]))
-                    .collect()
-            };
-            Group {
-                covariance: reached.iter().map(row).collect(),
-                reached,
-                degrees_of_freedom,
-            }
-        })
-        .collect()
+    let reaching = values.iter().flat_map(Measured::parts);
+    let estimates: BTreeMap<Option<SourceId>, f64> =
+        reaching.map(|(id, _)| estimate_of(*id, sources)).collect();
+    let group = |(estimate, degrees_of_freedom)| {
+        let own =
+            |value: &Measured| value.from_sources(|id| estimate_of(id, sources).0 == estimate);
+        let (reached, errors): (Vec<usize>, Vec<Measured>) = values
+            .iter()
+            .map(own)
+            .enumerate()
+            .filter(|(_, error)| !error.parts().is_empty())
+            .unzip();
+        let row = |one: &Measured| errors.iter().map(|other| one.covariance(other)).collect();
+        Group {
+            reached,
+            covariance: errors.iter().map(row).collect(),
+            degrees_of_freedom,
+        }
+    };
+    estimates.into_iter().map(group).collect()
 }
 
 /// The estimate that the size of a source comes from, with its degrees of freedom; none for a stated one.

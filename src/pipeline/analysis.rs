@@ -92,8 +92,7 @@ impl Analysis {
     /// The interval of the contained yield of a run: the simulated one where propagation fails.
     pub fn contained_ends(&self, run: &RunResult) -> Option<Ends> {
         let contained = run.contained.as_ref().ok()?;
-        let check = self.runs.cross_check_of(&run.run).map(|named| &named.check);
-        Some(match check {
+        Some(match &run.cross_check {
             Some(check) if !check.agrees => Ends {
                 value: contained.value(),
                 low: check.low,

@@ -4,13 +4,11 @@
 //! This module never drops a run without naming it.
 
 use super::fit_models::blocks;
+use super::measurement::measurement;
 use crate::campaign::Campaign;
 use crate::caveat::{Caveat, Doubt, RunWithout};
 use crate::error::{Error, ErrorKind};
-use crate::measured::Growth;
-use crate::regression::{
-    ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement, OwnError, SharedError,
-};
+use crate::regression::{Factor, FactorValues, FitData};
 use crate::runs::{self, Runs};
 
 /// Factors that a model of the campaign uses, blocks included, each once.
@@ -118,6 +116,7 @@ pub(super) fn fit_data_of(
         };
         caveats.push(Caveat::of_response(response, doubt));
     }
+    let known = runs.responses.iter().find(|column| column.name == response);
     FitData {
         runs: used.iter().map(|p| runs.results[*p].run.clone()).collect(),
         response: used
@@ -125,7 +124,9 @@ pub(super) fn fit_data_of(
             .filter_map(|p| values.and_then(|values| values[*p]))
             .collect(),
         factors: factors.iter().map(|factor| picked(factor, &used)).collect(),
-        measurement: measurement(runs, response, &used),
+        measurement: known.map_or_else(Default::default, |column| {
+            measurement(runs, column.kind, &used)
+        }),
     }
 }
 
@@ -193,41 +194,5 @@ fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {
         name: factor.name.clone(),
         unit: factor.unit.clone(),
         values,
-    }
-}
-
-/// What is known of the errors of a response before any fit.
-fn measurement(runs: &Runs, response: &str, used: &[usize]) -> Measurement {
-    let column = runs.responses.iter().find(|column| column.name == response);
-    let errors = column.map_or_else(Default::default, |column| {
-        runs::errors_of(runs, column.kind, used)
-    });
-    Measurement {
-        shared: errors
-            .shared
-            .into_iter()
-            .map(|source| SharedError {
-                name: source.name,
-                effects: source
-                    .contributions
-                    .iter()
-                    .map(|contribution| ErrorEffect {
-                        run: contribution.run,
-                        size: match source.growth {
-                            Growth::WithResult => ErrorSize::Relative(contribution.size),
-                            Growth::Fixed => ErrorSize::Absolute(contribution.size),
-                        },
-                    })
-                    .collect(),
-            })
-            .collect(),
-        own: errors
-            .own
-            .into_iter()
-            .map(|own| OwnError {
-                relative: own.relative,
-                absolute: own.fixed,
-            })
-            .collect(),
     }
 }

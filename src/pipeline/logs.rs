@@ -47,25 +47,27 @@ pub fn cross_check(campaign: &Campaign, normalised: &mut Normalised, which: Cros
     if names.is_empty() {
         return;
     }
-    let checks = runs::cross_check(campaign, logged, runs, &names, seed);
-    for check in &checks {
-        if !check.check.agrees {
+    runs::cross_check(campaign, logged, runs, &names, seed);
+    for run in &runs.results {
+        let Some(check) = &run.cross_check else {
+            continue;
+        };
+        if !check.agrees {
             let doubt = Doubt::FirstOrderFails {
                 simulated: caveat::Ends {
-                    low: check.check.low,
-                    high: check.check.high,
+                    low: check.low,
+                    high: check.high,
                 },
-                apart: check.check.apart,
+                apart: check.apart,
             };
-            runs.caveats.push(Caveat::of_run(&check.run, doubt));
+            runs.caveats.push(Caveat::of_run(&run.run, doubt));
         }
-        if !check.check.stable {
+        if !check.stable {
             let doubt = Doubt::SimulationNotStable {
-                tolerance: check.check.tolerance,
-                trials: check.check.trials,
+                tolerance: check.tolerance,
+                trials: check.trials,
             };
-            runs.caveats.push(Caveat::of_run(&check.run, doubt));
+            runs.caveats.push(Caveat::of_run(&run.run, doubt));
         }
     }
-    runs.cross_checks = checks;
 }

@@ -10,6 +10,7 @@ mod fit_data;
 mod fit_models;
 mod further;
 mod logs;
+mod measurement;
 mod next;
 mod scale;
 mod side_by_side;
@@ -21,6 +22,7 @@ pub use drift::drift;
 pub use fit_models::{Models, fit, known_response};
 pub use further::Further;
 pub use logs::{CrossCheck, Normalised, cross_check, normalise};
+pub use measurement::measurement;
 pub use next::first as first_runs;
 pub use side_by_side::{Alike, Decides};
 

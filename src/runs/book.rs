@@ -1,21 +1,21 @@
-//! Which uncertainty a reading carries.
+//! The uncertainty that each reading carries.
 //!
 //! In: a logged number and the name of its source. Out: [`Measured`] with a source that is its own,
 //! shared by name, or marked as not stated; in a simulation, the simulated readings instead.
 //! This module never decides what depends on a reading.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::campaign::UncertaintyPlan;
 use crate::chemistry::AtomicWeights;
 use crate::intake::LoggedNumber;
-use crate::measured::{Distribution, Draws, Measured, SourceFamily, SourceId, Sources};
+use crate::measured::{Distribution, Draws, Growth, Measured, SourceFamily, SourceId, Sources};
 
 /// The one reading of a yield whose error does not grow with it: the mass of a crop.
 const WEIGHED_OUT: &str = "crop_mass";
 
 /// The sources of a campaign as they are given out.
+#[derive(Clone)]
 pub(super) struct Book<'c> {
     pub sources: Sources,
     plan: &'c UncertaintyPlan,
@@ -36,17 +36,37 @@ pub(super) struct Spread {
     pub degrees_of_freedom: f64,
 }
 
+impl Spread {
+    /// An error whose size was stated, not estimated.
+    pub fn stated(distribution: Distribution, uncertainty: f64) -> Self {
+        Spread {
+            distribution,
+            uncertainty,
+            degrees_of_freedom: f64::INFINITY,
+        }
+    }
+
+    /// A normal error whose size is known with some degrees of freedom.
+    pub fn normal(uncertainty: f64, degrees_of_freedom: f64) -> Self {
+        Spread {
+            distribution: Distribution::Normal,
+            uncertainty,
+            degrees_of_freedom,
+        }
+    }
+}
+
 /// What a source is called in the budget, and what it is.
-pub(super) struct Label<'a> {
-    name: Cow<'a, str>,
+pub(super) struct Label {
+    name: String,
     family: SourceFamily,
 }
 
-impl Label<'_> {
+impl Label {
     /// The assay of a lot.
     pub fn of_lot(lot: &str) -> Self {
         Label {
-            name: format!("assay of lot {lot}").into(),
+            name: format!("assay of lot {lot}"),
             family: SourceFamily::LotAssay,
         }
     }
@@ -54,23 +74,14 @@ impl Label<'_> {
     /// Something that the strength of a titrant rests on.
     pub fn of_titrant(what: &str, titrant: &str) -> Self {
         Label {
-            name: format!("{what} of {titrant}").into(),
+            name: format!("{what} of {titrant}"),
             family: SourceFamily::TitrantStrength,
         }
     }
 }
 
-impl<'a> From<&'a str> for Label<'a> {
-    fn from(name: &'a str) -> Self {
-        Label {
-            name: name.into(),
-            family: SourceFamily::Other,
-        }
-    }
-}
-
-impl From<String> for Label<'_> {
-    fn from(name: String) -> Self {
+impl<T: Into<String>> From<T> for Label {
+    fn from(name: T) -> Self {
         Label {
             name: name.into(),
             family: SourceFamily::Other,
@@ -93,27 +104,16 @@ impl<'c> Book<'c> {
     /// A book to try something out: it knows all sources so far, and what is written into it stays there.
     pub fn scratch(&self) -> Book<'c> {
         Book {
-            sources: self.sources.clone(),
-            plan: self.plan,
-            shared: self.shared.clone(),
-            estimates: self.estimates.clone(),
-            commons: self.commons.clone(),
             draws: None,
+            ..self.clone()
         }
     }
 
     /// Atomic weights, each element one source.
     pub fn atomic_weights(&mut self) -> AtomicWeights {
         AtomicWeights::with(|weight| {
-            self.own(
-                weight.value,
-                AtomicWeights::BUDGET_NAME,
-                Spread {
-                    distribution: AtomicWeights::DISTRIBUTION,
-                    uncertainty: weight.standard_uncertainty,
-                    degrees_of_freedom: f64::INFINITY,
-                },
-            )
+            let spread = Spread::stated(AtomicWeights::DISTRIBUTION, weight.standard_uncertainty);
+            self.own(weight.value, AtomicWeights::BUDGET_NAME, spread)
         })
     }
 
@@ -121,30 +121,23 @@ impl<'c> Book<'c> {
     ///
     /// `names` are the keys of `[uncertainty]` that may speak for it, the first that is there counts;
     /// `label` is its name in the budget.
-    pub fn reading<'l>(
+    pub fn reading(
         &mut self,
         number: LoggedNumber,
         names: &[&str],
-        label: impl Into<Label<'l>>,
+        label: impl Into<Label>,
     ) -> Measured {
-        let key = names.iter().find(|name| self.plan.of(name).is_some());
-        let stated = key.and_then(|name| self.plan.of(name));
-        let (distribution, uncertainty) = match (number.uncertainty, stated) {
-            (Some(logged), _) => (Distribution::Normal, logged),
-            (None, Some(stated)) => (stated.distribution, stated.standard_uncertainty()),
-            (None, None) => (Distribution::NotStated, 0.0),
+        let stated = names.iter().find_map(|name| self.plan.of(name));
+        let spread = match (number.uncertainty, stated) {
+            (Some(logged), _) => Spread::stated(Distribution::Normal, logged),
+            (None, Some(stated)) => {
+                Spread::stated(stated.distribution, stated.standard_uncertainty())
+            }
+            (None, None) => Spread::stated(Distribution::NotStated, 0.0),
         };
-        let spread = Spread {
-            distribution,
-            uncertainty,
-            degrees_of_freedom: f64::INFINITY,
-        };
-        let source = match names.iter().find(|name| self.plan.is_shared(name)) {
-            Some(name) => self.shared(name, label.into(), spread),
-            None => self.add(label.into(), spread),
-        };
+        let source = self.source(names, label.into(), spread);
         if names.contains(&WEIGHED_OUT) {
-            self.sources.note_fixed(source);
+            self.sources.get_mut(source).growth = Growth::Fixed;
         }
         self.number(number.value, source, spread)
     }
@@ -152,24 +145,16 @@ impl<'c> Book<'c> {
     /// An error of mean zero that `[uncertainty]` states under a name; `None` where it states nothing.
     pub fn error(&mut self, name: &str, label: &str) -> Option<Measured> {
         let stated = self.plan.of(name)?;
-        let spread = Spread {
-            distribution: stated.distribution,
-            uncertainty: stated.standard_uncertainty(),
-            degrees_of_freedom: f64::INFINITY,
-        };
-        Some(if self.plan.is_shared(name) {
-            let source = self.shared(name, label.into(), spread);
-            self.number(0.0, source, spread)
-        } else {
-            self.own(0.0, label, spread)
-        })
+        let spread = Spread::stated(stated.distribution, stated.standard_uncertainty());
+        let source = self.source(&[name], label.into(), spread);
+        Some(self.number(0.0, source, spread))
     }
 
     /// A number with a new source of its own whose uncertainty comes from one estimate for all that share a name.
     pub fn pooled(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
         let source = self.add(label.into(), spread);
         let first = *self.estimates.entry(label.to_string()).or_insert(source);
-        self.sources.note_estimate(source, first);
+        self.sources.get_mut(source).estimate = Some(first);
         self.number(value, source, spread)
     }
 
@@ -185,21 +170,26 @@ impl<'c> Book<'c> {
     }
 
     /// A number with a new source of its own.
-    pub fn own<'l>(&mut self, value: f64, label: impl Into<Label<'l>>, spread: Spread) -> Measured {
+    pub fn own(&mut self, value: f64, label: impl Into<Label>, spread: Spread) -> Measured {
         let source = self.add(label.into(), spread);
         self.number(value, source, spread)
     }
 
     fn add(&mut self, label: Label, spread: Spread) -> SourceId {
+        let Label { name, family } = label;
         let source = self
             .sources
-            .add(label.name, spread.distribution, spread.degrees_of_freedom);
-        self.sources.note_family(source, label.family);
+            .add(name, spread.distribution, spread.degrees_of_freedom);
+        self.sources.get_mut(source).family = family;
         source
     }
 
-    fn shared(&mut self, name: &str, label: Label, spread: Spread) -> SourceId {
-        if let Some(source) = self.shared.get(name) {
+    /// The source of the first of these names that the campaign shares, else a new one.
+    fn source(&mut self, names: &[&str], label: Label, spread: Spread) -> SourceId {
+        let Some(name) = names.iter().find(|name| self.plan.is_shared(name)) else {
+            return self.add(label, spread);
+        };
+        if let Some(source) = self.shared.get(*name) {
             return *source;
         }
         let source = self.add(label, spread);
@@ -208,18 +198,17 @@ impl<'c> Book<'c> {
     }
 
     fn number(&mut self, value: f64, source: SourceId, spread: Spread) -> Measured {
+        let known = self.sources.get_mut(source);
         if value != 0.0 {
-            self.sources
-                .note_relative(source, spread.uncertainty / value.abs());
+            known.relative = Some(spread.uncertainty / value.abs());
         }
         let number = Measured::new(value, source, spread.uncertainty);
         let Some(draws) = self.draws else {
             return number;
         };
-        let errors = draws.errors(source, self.sources.get(source));
+        let errors = draws.errors(source, known).into_iter();
         number.with_lanes(
             errors
-                .into_iter()
                 .map(|error| value + spread.uncertainty * error)
                 .collect(),
         )

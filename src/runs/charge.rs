@@ -1,35 +1,14 @@
-//! What went into a run and what stayed on the filter, in grams and money's worth?
+//! What went into a run and what stayed on the filter, in grams and money's worth.
 //!
 //! In: a row of the runs log with the residue that it left, and the lots. Out: [`Charge`].
 //! This module never works out a yield or a cost, and never fills in a mass that was not logged.
 
 use std::collections::BTreeMap;
 
-use super::Outcome;
+use super::results::Charge;
 use crate::campaign::{Campaign, Decimal, Price};
 use crate::caveat::{About, Caveat, Doubt};
 use crate::intake::{Logged, RunRow};
-
-/// What went into a run and what stayed on the filter.
-#[derive(Debug, Clone, Default)]
-pub struct Charge {
-    /// Fresh feed [g].
-    pub feed_mass: Option<f64>,
-    /// Its assay [mass fraction]; `None` without chemistry.
-    pub feed_assay: Option<Outcome>,
-    /// What its lots cost, where all of them have a price of their own [currency/g].
-    pub feed_price: Option<Price>,
-    /// Oxidant [g].
-    pub oxidant_mass: Option<f64>,
-    /// Residue charged [g]; 0 when the log names none.
-    pub residue_mass: f64,
-    /// Product that the residue charged can give [g]; `None` without residue.
-    pub residue_theory: Option<Outcome>,
-    /// Residue taken out [g].
-    pub residue_out: Option<f64>,
-    /// Further reagents with a price, in the order of `[prices] other` [g]; `None` where the cell is empty or no number.
-    pub reagents: Vec<Option<f64>>,
-}
 
 /// Prices of single lots [currency/g].
 pub(super) type LotPrices = BTreeMap<String, Price>;
@@ -65,31 +44,26 @@ pub(super) fn lot_prices(
     prices
 }
 
-impl Charge {
-    /// What the row of a run names; assays and content are added where there is chemistry.
-    pub(super) fn of(
-        campaign: &Campaign,
-        logged: &Logged,
-        row: &RunRow,
-        position: usize,
-        prices: &LotPrices,
-        residue_out: Option<f64>,
-    ) -> Self {
-        let reagent = |column: &str| {
-            let kept = logged.runs.column(column)?;
-            kept.number(campaign, position, Some("g")).ok()?
-        };
-        let priced = campaign.prices.iter().flat_map(|prices| &prices.other);
-        Self {
-            feed_mass: row.feed_mass.map(|mass| mass.value),
-            feed_assay: None,
-            feed_price: mixed_price(row, prices),
-            oxidant_mass: row.oxidant_mass.map(|mass| mass.value),
-            residue_mass: row.residue_mass.map_or(0.0, |mass| mass.value),
-            residue_theory: None,
-            residue_out,
-            reagents: priced.map(|other| reagent(&other.column)).collect(),
-        }
+/// What the row of a run names; assays and content are added where there is chemistry.
+pub(super) fn charge_of(
+    campaign: &Campaign,
+    logged: &Logged,
+    row: &RunRow,
+    position: usize,
+    prices: &LotPrices,
+) -> Charge {
+    let reagent = |column: &str| {
+        let kept = logged.runs.column(column)?;
+        kept.number(campaign, position, Some("g")).ok()?
+    };
+    let priced = campaign.prices.iter().flat_map(|prices| &prices.other);
+    Charge {
+        feed_mass: row.feed_mass.map(|mass| mass.value),
+        feed_price: mixed_price(row, prices),
+        oxidant_mass: row.oxidant_mass.map(|mass| mass.value),
+        residue_mass: row.residue_mass.map_or(0.0, |mass| mass.value),
+        reagents: priced.map(|other| reagent(&other.column)).collect(),
+        ..Charge::default()
     }
 }
 

@@ -1,85 +1,112 @@
-//! The values of each factor and each logged response, run by run.
+//! The values of each factor and each response, run by run.
 //!
 //! In: declared factors and responses, the runs log, derived figures. Out: [`FactorColumn`], [`ResponseColumn`].
 //! This module never invents a value: what was neither logged nor can be derived is `None`.
 
 use std::collections::BTreeMap;
 
-use super::RunResult;
-use super::column::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 use super::residue::generations;
+use super::results::{FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult};
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, StandsFor, nearest};
 use crate::error::{Error, ErrorKind};
-use crate::intake::{Heating, LeftOut, Logged, LoggedColumn, RunRow};
+use crate::intake::{Heating, LeftOut, Logged, LoggedColumn, LoggedNumber, RunRow};
+use crate::measured::Measured;
 use crate::units::Unit;
 
 /// What the columns are made from.
 pub(super) struct Material<'a> {
     pub campaign: &'a Campaign,
     pub logged: &'a Logged,
-    /// Rows in run order, one for each result.
-    pub rows: &'a [&'a RunRow],
-    /// Position of each of `rows` in the runs log.
+    /// Position in the runs log of each result.
     pub positions: &'a [usize],
     pub results: &'a [RunResult],
 }
 
+/// What is wrong with the entries that columns are made from.
+#[derive(Default)]
+pub(super) struct ColumnFaults {
+    /// Runs with a faulty cell.
+    pub left_out: Vec<LeftOut>,
+    /// Faults that stop the work.
+    pub stops: Vec<Error>,
+}
+
+/// A figure that follows from other entries, in its own unit.
+struct Derived {
+    unit: &'static str,
+    values: Vec<Option<f64>>,
+}
+
 impl Material<'_> {
+    fn rows(&self) -> impl Iterator<Item = &RunRow> {
+        self.positions
+            .iter()
+            .map(|position| &self.logged.runs.rows[*position])
+    }
+
     /// All declared factors and `lot`.
-    pub fn factors(
-        &self,
-        left_out: &mut Vec<LeftOut>,
-        stops: &mut Vec<Error>,
-    ) -> Vec<FactorColumn> {
+    pub fn factors(&self, faults: &mut ColumnFaults) -> Vec<FactorColumn> {
         let mut columns = Vec::new();
         for plan in &self.campaign.factors {
             let name = plan.column.as_deref().unwrap_or(&plan.name);
             let logged = self.logged.runs.column(name);
-            let column = match &plan.kind {
-                FactorKind::Choice { baseline, .. } => {
-                    self.choice(plan, logged, baseline.as_deref(), stops)
-                }
+            let found = match &plan.kind {
+                FactorKind::Choice { baseline, .. } => self
+                    .choice(plan, logged, baseline.as_deref(), faults)
+                    .map(|values| (String::new(), values)),
                 FactorKind::Amount { unit, .. } => {
-                    self.amount(plan, logged, unit.as_deref(), left_out, stops)
+                    self.amount(plan, logged, unit.as_deref(), faults)
                 }
             };
-            columns.extend(column);
+            match found {
+                Some((unit, values)) => columns.push(FactorColumn {
+                    name: plan.name.clone(),
+                    unit,
+                    values,
+                }),
+                None => faults
+                    .stops
+                    .push(self.missing(name, &plan.name, plan.line, "factor")),
+            }
         }
         let declared = columns.iter().any(|column| column.name == LOT);
         if !declared && self.results.iter().any(|run| run.lot.is_some()) {
-            let lots = self.results.iter().map(|run| run.lot.clone()).collect();
             columns.push(FactorColumn {
                 name: LOT.into(),
                 unit: String::new(),
-                values: levels(lots, None),
+                values: levels(self.lots(), None),
             });
         }
         columns
     }
 
+    fn lots(&self) -> Vec<Option<String>> {
+        self.results.iter().map(|run| run.lot.clone()).collect()
+    }
+
+    /// The levels of a choice; `None` without a column.
     fn choice(
         &self,
         plan: &FactorPlan,
         logged: Option<&LoggedColumn>,
         baseline: Option<&str>,
-        stops: &mut Vec<Error>,
-    ) -> Option<FactorColumn> {
+        faults: &mut ColumnFaults,
+    ) -> Option<FactorValues> {
         let texts: Vec<Option<String>> = match logged {
-            Some(column) => self
-                .positions
-                .iter()
-                .map(|p| column.cells[*p].clone())
-                .collect(),
-            None if plan.name == LOT => self.results.iter().map(|r| r.lot.clone()).collect(),
-            None => {
-                stops.push(self.no_column(plan));
-                return None;
+            Some(column) => {
+                let cells = self
+                    .positions
+                    .iter()
+                    .map(|position| &column.cells[*position]);
+                cells.cloned().collect()
             }
+            None if plan.name == LOT => self.lots(),
+            None => return None,
         };
         if let Some(baseline) = baseline
-            && !texts.iter().any(|text| text.as_deref() == Some(baseline))
+            && !texts.iter().flatten().any(|text| text == baseline)
         {
-            let mut known: Vec<&str> = texts.iter().filter_map(Option::as_deref).collect();
+            let mut known: Vec<&str> = texts.iter().flatten().map(String::as_str).collect();
             known.sort_unstable();
             known.dedup();
             let hint = match nearest(baseline, known.iter().copied()) {
@@ -87,62 +114,46 @@ impl Material<'_> {
                 None if known.is_empty() => "no run that can be used names any level".into(),
                 None => format!("levels in the log: {}", known.join(", ")),
             };
-            stops.push(
-                Error::new(
-                    ErrorKind::UnknownName,
-                    format!(
-                        "the baseline of `{}` in `{}` line {} is a level that no run has: `{baseline}`",
-                        plan.name, self.campaign.file, plan.line
-                    ),
-                )
-                .in_file(&self.campaign.file)
-                .on_line(plan.line)
-                .in_column(&plan.name)
-                .hint(hint),
+            let file = &self.campaign.file;
+            let message = format!(
+                "the baseline of `{}` in `{file}` line {} is a level that no run has: `{baseline}`",
+                plan.name, plan.line
             );
+            let fault = Error::new(ErrorKind::UnknownName, message);
+            faults
+                .stops
+                .push(fault.at(file, plan.line, &plan.name).hint(hint));
         }
-        Some(FactorColumn {
-            name: plan.name.clone(),
-            unit: String::new(),
-            values: levels(texts, baseline),
-        })
+        Some(levels(texts, baseline))
     }
 
+    /// The unit and the numbers of an amount; `None` where it is neither logged nor can be derived.
     fn amount(
         &self,
         plan: &FactorPlan,
         logged: Option<&LoggedColumn>,
         unit: Option<&str>,
-        left_out: &mut Vec<LeftOut>,
-        stops: &mut Vec<Error>,
-    ) -> Option<FactorColumn> {
-        let Some(column) = logged else {
-            let Some(derived) = self.derived(plan) else {
-                stops.push(self.no_column(plan));
-                return None;
-            };
-            let values = match (Unit::named(derived.unit), unit.and_then(Unit::named)) {
-                (Some(from), Some(to)) if from.dimension == to.dimension => derived
-                    .values
-                    .into_iter()
-                    .map(|value| value.map(|value| to.from_base(from.to_base(value))))
-                    .collect(),
-                _ => derived.values,
-            };
-            return Some(FactorColumn {
-                name: plan.name.clone(),
-                unit: unit.unwrap_or(derived.unit).to_string(),
-                values: FactorValues::Amount(values),
-            });
+        faults: &mut ColumnFaults,
+    ) -> Option<(String, FactorValues)> {
+        let (own, values) = match logged {
+            Some(column) => (column.unit.as_deref(), self.numbers(column, unit, faults)),
+            None => {
+                let Derived {
+                    unit: own,
+                    mut values,
+                } = self.derived(plan)?;
+                if let (Some(from), Some(to)) = (Unit::named(own), unit.and_then(Unit::named))
+                    && from.dimension == to.dimension
+                {
+                    for value in values.iter_mut().flatten() {
+                        *value = to.from_base(from.to_base(*value));
+                    }
+                }
+                (Some(own), values)
+            }
         };
-        Some(FactorColumn {
-            name: plan.name.clone(),
-            unit: unit
-                .or(column.unit.as_deref())
-                .unwrap_or_default()
-                .to_string(),
-            values: FactorValues::Amount(self.numbers(column, unit, left_out)),
-        })
+        let unit = unit.or(own).unwrap_or_default().to_string();
+        Some((unit, FactorValues::Amount(values)))
     }
 
     /// The numbers of a kept column; a cell that holds none leaves its run out.
@@ -150,82 +161,56 @@ impl Material<'_> {
         &self,
         column: &LoggedColumn,
         unit: Option<&str>,
-        left_out: &mut Vec<LeftOut>,
+        faults: &mut ColumnFaults,
     ) -> Vec<Option<f64>> {
-        self.rows
-            .iter()
-            .zip(self.positions)
-            .map(|(row, position)| {
-                column
-                    .number(self.campaign, *position, unit)
-                    .unwrap_or_else(|hint| {
-                        let text = column.cells[*position].as_deref().unwrap_or_default();
-                        left_out.push(LeftOut {
-                            file: row.file.clone(),
-                            line: row.line,
-                            run: Some(row.run.clone()),
-                            error: Error::new(
-                                ErrorKind::NotANumber,
-                                format!(
-                                    "column `{}` in `{}` line {} is not a number: `{text}`",
-                                    column.name, row.file, row.line
-                                ),
-                            )
-                            .in_file(&row.file)
-                            .on_line(row.line)
-                            .in_column(&column.name)
-                            .hint(hint),
-                            on_purpose: false,
-                        });
-                        None
-                    })
+        let places = self.rows().zip(self.positions);
+        let number = |(row, position): (&RunRow, &usize)| {
+            let number = column.number(self.campaign, *position, unit);
+            number.unwrap_or_else(|hint| {
+                let text = column.cells[*position].as_deref().unwrap_or_default();
+                let message = format!(
+                    "column `{}` in `{}` line {} is not a number: `{text}`",
+                    column.name, row.file, row.line
+                );
+                let error = Error::new(ErrorKind::NotANumber, message)
+                    .at(&row.file, row.line, &column.name)
+                    .hint(hint);
+                faults.left_out.push(LeftOut::of_run(&row.run, error));
+                None
             })
-            .collect()
+        };
+        places.map(number).collect()
     }
 
-    /// All declared responses.
-    pub fn responses(
-        &self,
-        left_out: &mut Vec<LeftOut>,
-        stops: &mut Vec<Error>,
-    ) -> Vec<ResponseColumn> {
+    /// Yield and purity where there is chemistry, and all declared responses.
+    pub fn responses(&self, faults: &mut ColumnFaults) -> Vec<ResponseColumn> {
         let mut columns = Vec::new();
         if self.campaign.chemistry.is_some() {
-            let value = |outcome: &super::Outcome| outcome.as_ref().ok().map(|m| m.value());
-            columns.push(ResponseColumn {
-                name: "yield".into(),
-                kind: ResponseKind::Yield,
-                unit: "1".into(),
-                values: self
-                    .results
-                    .iter()
-                    .map(|run| value(&run.contained))
-                    .collect(),
-            });
-            columns.push(ResponseColumn {
-                name: "purity".into(),
-                kind: ResponseKind::Purity,
-                unit: "1".into(),
-                values: self.results.iter().map(|run| value(&run.purity)).collect(),
-            });
+            for (name, kind) in [
+                ("yield", ResponseKind::Yield),
+                ("purity", ResponseKind::Purity),
+            ] {
+                let value = |run: &RunResult| kind.of(run).map(Measured::value);
+                columns.push(ResponseColumn {
+                    name: name.into(),
+                    kind,
+                    unit: "1".into(),
+                    values: self.results.iter().map(value).collect(),
+                });
+            }
         }
         for plan in &self.campaign.responses {
-            let unit = plan.unit.as_deref();
-            let values = match self.logged.runs.column(&plan.column) {
-                Some(column) => self.numbers(column, unit, left_out),
-                None => match self.known_column(&plan.column) {
-                    Some(values) => values,
-                    None => {
-                        stops.push(self.missing(&plan.column, &plan.name, plan.line, "response"));
-                        continue;
-                    }
-                },
+            let logged = self.logged.runs.column(&plan.column);
+            let values = match logged {
+                Some(column) => Some(self.numbers(column, plan.unit.as_deref(), faults)),
+                None => self.known_column(&plan.column),
             };
-            let logged_unit = self
-                .logged
-                .runs
-                .column(&plan.column)
-                .and_then(|column| column.unit.clone());
+            let Some(values) = values else {
+                let missing = self.missing(&plan.column, &plan.name, plan.line, "response");
+                faults.stops.push(missing);
+                continue;
+            };
+            let logged_unit = logged.and_then(|column| column.unit.clone());
             columns.push(ResponseColumn {
                 name: plan.name.clone(),
                 kind: ResponseKind::Declared,
@@ -238,113 +223,75 @@ impl Material<'_> {
 
     /// Numeric columns of the design that can also be responses.
     fn known_column(&self, name: &str) -> Option<Vec<Option<f64>>> {
-        let pick = |of: fn(&RunRow) -> Option<f64>| self.rows.iter().map(|row| of(row)).collect();
-        match name {
-            "labour" => Some(pick(|row| Some(row.labour?.value))),
-            "feed_mass" => Some(pick(|row| Some(row.feed_mass?.value))),
-            "oxidant_mass" => Some(pick(|row| Some(row.oxidant_mass?.value))),
-            "residue_mass" => Some(pick(|row| Some(row.residue_mass?.value))),
-            "liquor_volume" => Some(pick(|row| Some(row.liquor_volume?.value))),
-            "liquor_conc" => Some(pick(|row| Some(row.liquor_conc?.value))),
-            _ => None,
-        }
+        let pick: fn(&RunRow) -> Option<LoggedNumber> = match name {
+            "labour" => |row| row.labour,
+            "feed_mass" => |row| row.feed_mass,
+            "oxidant_mass" => |row| row.oxidant_mass,
+            "residue_mass" => |row| row.residue_mass,
+            "liquor_volume" => |row| row.liquor_volume,
+            "liquor_conc" => |row| row.liquor_conc,
+            _ => return None,
+        };
+        Some(self.rows().map(|row| Some(pick(row)?.value)).collect())
     }
 
     /// A factor that follows from other entries, in its own unit.
     fn derived(&self, plan: &FactorPlan) -> Option<Derived> {
-        let of_rows = |unit: &'static str, of: &dyn Fn(&RunRow) -> Option<f64>| Derived {
-            unit,
-            values: self.rows.iter().map(|row| of(row)).collect(),
+        let of_rows = |unit: &'static str, of: &dyn Fn(&RunRow) -> Option<f64>| {
+            let values = self.rows().map(of).collect();
+            Some(Derived { unit, values })
         };
-        let heating = |unit: &'static str, of: &dyn Fn(&Heating) -> Option<f64>| {
-            let by_run: BTreeMap<&str, &Heating> = self
-                .logged
-                .heating
-                .iter()
+        let heating = |unit: &'static str, of: fn(&Heating) -> Option<f64>| {
+            let curves = self.logged.heating.iter();
+            let by_run: BTreeMap<&str, &Heating> = curves
                 .map(|curve| (curve.run.as_str(), &curve.heating))
                 .collect();
-            (!by_run.is_empty()).then(|| Derived {
-                unit,
-                values: self
-                    .rows
-                    .iter()
-                    .map(|row| of(by_run.get(row.run.as_str())?))
-                    .collect(),
-            })
+            of_rows(unit, &|row| of(by_run.get(row.run.as_str())?)).filter(|_| !by_run.is_empty())
         };
         if plan.name == "residue_ratio" || plan.stands_for == Some(StandsFor::Residue) {
-            return Some(of_rows("g/g", &|row| {
+            return of_rows("g/g", &|row| {
                 let residue = row.residue_mass.map_or(0.0, |mass| mass.value);
                 Some(residue / row.feed_mass?.value)
-            }));
+            });
         }
         match plan.name.as_str() {
             "oxidant_excess" => self.campaign.oxidant.as_ref().map(|_| Derived {
                 unit: "%",
                 values: self.results.iter().map(|run| run.oxidant_excess).collect(),
             }),
-            "batch_size" => Some(of_rows("g", &|row| Some(row.feed_mass?.value))),
+            "batch_size" => of_rows("g", &|row| Some(row.feed_mass?.value)),
             "residue_generation" => {
                 let known = generations(&self.logged.runs.rows);
-                Some(of_rows("1", &|row| {
-                    (*known.get(row.run.as_str())?).map(f64::from)
-                }))
+                of_rows("1", &|row| {
+                    known.get(row.run.as_str()).copied().map(f64::from)
+                })
             }
-            "peak_temperature" => heating("degC", &|heating| Some(heating.peak_temperature)),
-            "soak_time" => heating("min", &|heating| heating.soak_time),
-            "heating_rate" => heating("degC/min", &|heating| heating.heating_rate),
-            name => self
-                .known_column(name)
-                .map(|values| Derived { unit: "", values }),
+            "peak_temperature" => heating("degC", |heating| Some(heating.peak_temperature)),
+            "soak_time" => heating("min", |heating| heating.soak_time),
+            "heating_rate" => heating("degC/min", |heating| heating.heating_rate),
+            name => {
+                let values = self.known_column(name)?;
+                Some(Derived { unit: "", values })
+            }
         }
     }
 
-    fn no_column(&self, plan: &FactorPlan) -> Error {
-        let column = plan.column.as_deref().unwrap_or(&plan.name);
-        self.missing(column, &plan.name, plan.line, "factor")
-    }
-
     fn missing(&self, column: &str, name: &str, line: usize, what: &str) -> Error {
-        let known = self.logged.runs.columns.iter().map(|c| c.name.as_str());
-        let hint = match nearest(column, known) {
-            Some(near) => {
-                format!("did you mean `{near}`? another heading is given by `column = \"...\"`")
-            }
-            None => {
-                let known: Vec<&str> = self
-                    .logged
-                    .runs
-                    .columns
-                    .iter()
-                    .map(|c| c.name.as_str())
-                    .collect();
-                format!(
-                    "further columns of the runs log: {}; another heading is given by `column = \"...\"`",
-                    if known.is_empty() {
-                        "none".to_string()
-                    } else {
-                        known.join(", ")
-                    }
-                )
-            }
+        let columns = self.logged.runs.columns.iter();
+        let known: Vec<&str> = columns.map(|column| column.name.as_str()).collect();
+        let there = match nearest(column, known.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if known.is_empty() => "further columns of the runs log: none;".into(),
+            None => format!("further columns of the runs log: {};", known.join(", ")),
         };
+        let file = &self.campaign.file;
         Error::new(
             ErrorKind::MissingColumn,
-            format!(
-                "no column `{column}` in the runs log for the {what} `{name}` in `{}` line {line}",
-                self.campaign.file
-            ),
+            format!("no column `{column}` in the runs log for the {what} `{name}` in `{file}` line {line}"),
         )
-        .in_file(&self.campaign.file)
-        .on_line(line)
-        .in_column(column)
-        .hint(hint)
+        .at(file, line, column)
+        .hint(format!("{there} another heading is given by `column = \"...\"`"))
     }
-}
-
-struct Derived {
-    unit: &'static str,
-    values: Vec<Option<f64>>,
 }
 
 /// Levels of texts, the baseline first, then in byte order.
@@ -352,13 +299,8 @@ fn levels(texts: Vec<Option<String>>, baseline: Option<&str>) -> FactorValues {
     let mut levels: Vec<String> = texts.iter().flatten().cloned().collect();
     levels.sort();
     levels.dedup();
-    if let Some(position) = baseline.and_then(|b| levels.iter().position(|level| level == b)) {
-        let first = levels.remove(position);
-        levels.insert(0, first);
-    }
-    let codes = texts
-        .into_iter()
-        .map(|text| text.and_then(|text| levels.iter().position(|level| *level == text)))
-        .collect();
+    levels.sort_by_key(|level| Some(level.as_str()) != baseline);
+    let code = |text: String| levels.iter().position(|level| *level == text);
+    let codes = texts.into_iter().map(|text| text.and_then(code)).collect();
     FactorValues::Choice { levels, codes }
 }

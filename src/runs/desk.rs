@@ -5,19 +5,18 @@
 
 use std::collections::BTreeMap;
 
-use super::balance::Flows;
 use super::book::Book;
 use super::caveats::{COVERAGE, plus_minus};
-use super::charge::{Charge, LotPrices};
-use super::footing::{bare, pure, ratio, weighed};
+use super::charge::{LotPrices, charge_of};
 use super::lots::{Lot, feed_assay, impurity};
-use super::residue::{AssayOrigin, ResidueOut, charged_assay};
-use super::titration::{SampleKey, Titrated, as_weighed};
-use super::{CropResult, Outcome, Reason, RunResult};
-use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
-use crate::caveat::{Caveat, Doubt};
+use super::residue::{ResidueOut, charged_assay};
+use super::results::{Balance, Charge, CropResult, Outcome, RunResult};
+use super::titration::{Titrated, as_weighed};
+use super::yields::{Flows, pure, ratio, weighed};
+use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor, UncertaintyPlan};
+use crate::caveat::{Caveat, Doubt, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
-use crate::intake::{CropRow, Logged, LoggedNumber, RunRow, TitreOf};
+use crate::intake::{FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
 use crate::measured::Measured;
 
 /// What stands on the desk while run after run is worked out.
@@ -29,47 +28,110 @@ pub(super) struct Desk<'a> {
     pub lot_prices: &'a LotPrices,
     pub titrated: &'a Titrated,
     pub residues: BTreeMap<String, ResidueOut>,
-    pub crops: &'a BTreeMap<&'a str, Vec<&'a CropRow>>,
     pub basis: SampleBasis,
     pub book: Book<'a>,
     pub caveats: Vec<Caveat>,
 }
 
+/// A run of which nothing is known but what the runs log names.
+fn bare(row: &RunRow, reason: Reason) -> RunResult {
+    let none = || -> Outcome { Err(reason.clone()) };
+    let lots: Vec<&str> = row.lots.iter().map(|share| share.lot.as_str()).collect();
+    RunResult {
+        run: row.run.clone(),
+        date: row.date.clone(),
+        lot: (!lots.is_empty()).then(|| lots.join(";")),
+        set_aside: row.set_aside.clone(),
+        gross: none(),
+        assay_adjusted: none(),
+        contained: none(),
+        contained_fresh: none(),
+        purity: none(),
+        theory_fresh: none(),
+        theory_total: none(),
+        balance: Balance {
+            crops: none(),
+            liquor: none(),
+            residue: none(),
+            closure: none(),
+            unaccounted: none(),
+        },
+        ceiling: None,
+        of_ceiling: None,
+        residue_assay: None,
+        residue_by_difference: false,
+        oxidant_excess: None,
+        charge: Charge::default(),
+        crops: Vec::new(),
+        budget: Vec::new(),
+        labour: row.labour.map(|labour| labour.value),
+        titrants: Vec::new(),
+        cross_check: None,
+    }
+}
+
 impl Desk<'_> {
     /// Works out one run, which stands at a position of the runs log.
     pub fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
-        let residue_out = self.residues.get(&row.run).map(|out| out.mass.value());
-        let charge = Charge::of(
-            self.campaign,
-            self.logged,
-            row,
-            position,
-            self.lot_prices,
-            residue_out,
-        );
-        let mut result = match &self.campaign.chemistry {
-            Some(chemistry) => self.with_chemistry(row, position, chemistry),
-            None => bare(row, Reason::NoProduct),
+        let residue = self.residues.get(&row.run);
+        let charge = Charge {
+            residue_out: residue.map(|out| out.mass.value()),
+            ..charge_of(self.campaign, self.logged, row, position, self.lot_prices)
         };
-        result.charge = Charge {
-            feed_assay: result.charge.feed_assay.take(),
-            residue_theory: result.charge.residue_theory.take(),
-            ..charge
+        let chemistry = self.campaign.chemistry.as_ref();
+        let reason = match (chemistry, row.feed_mass) {
+            (None, _) => Reason::NoProduct,
+            (Some(_), None) => Reason::NoFeedMass,
+            // Every figure that this leaves open is worked out below.
+            (Some(_), Some(_)) => Reason::NoCrop,
         };
+        let mut result = RunResult {
+            titrants: self.titrants(row),
+            charge,
+            ..bare(row, reason)
+        };
+        if let (Some(chemistry), Some(feed)) = (chemistry, row.feed_mass) {
+            self.work_out(&mut result, row, feed, chemistry);
+            result.ceiling = self.ceiling(position);
+            result.of_ceiling = result.ceiling.map(|ceiling| {
+                let contained = result.contained.clone();
+                contained.map(|contained| contained / ceiling)
+            });
+        }
         result
     }
 
-    fn with_chemistry(
+    /// The titrants of the crops of a run, back titrants among them.
+    fn titrants(&self, row: &RunRow) -> Vec<String> {
+        let titration = self.campaign.titration.as_ref();
+        let usual = titration.and_then(|titration| titration.titrant.as_ref());
+        let titres = self.logged.titres.iter();
+        let of_crops = titres
+            .filter(|titre| titre.run == row.run && matches!(titre.of, TitreOf::Crop(_)))
+            .flat_map(|titre| {
+                titre
+                    .titrant
+                    .as_ref()
+                    .or(usual)
+                    .into_iter()
+                    .chain(&titre.back_titrant)
+            });
+        let mut names: Vec<String> = Vec::new();
+        for name in of_crops {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+        names
+    }
+
+    fn work_out(
         &mut self,
+        result: &mut RunResult,
         row: &RunRow,
-        position: usize,
+        feed_number: LoggedNumber,
         chemistry: &Chemistry,
-    ) -> RunResult {
-        let Some(feed_number) = row.feed_mass else {
-            return bare(row, Reason::NoFeedMass);
-        };
-        // Every figure that this leaves open is worked out below.
-        let mut result = bare(row, Reason::NoCrop);
+    ) {
         let feed = self.book.reading(feed_number, &["feed_mass"], "feed mass");
         let per_feed = product_per_feed(
             &chemistry.assay_as,
@@ -77,16 +139,10 @@ impl Desk<'_> {
             &chemistry.followed,
             self.weights,
         );
-        let titrated_feed = self.titrated.get(&SampleKey {
-            run: row.run.clone(),
-            of: TitreOf::Feed,
-        });
+        let titrated_feed = self.titrated.get(&(row.run.clone(), TitreOf::Feed));
         let assay = feed_assay(row, titrated_feed, self.lots, &mut self.book);
         let at_full_assay = &feed * &per_feed;
-        let fresh: Outcome = assay
-            .as_ref()
-            .map(|assay| &at_full_assay * assay)
-            .map_err(Clone::clone);
+        let fresh: Outcome = assay.clone().map(|assay| &at_full_assay * &assay);
         let charged_residue = self.charged_residue(row, &per_feed);
         let total = self.total(row, &fresh, &charged_residue);
         result.crops = self.crops(row);
@@ -106,42 +162,32 @@ impl Desk<'_> {
         result.balance = Flows {
             charged: &charged,
             crops: &pure,
-            liquor,
-            residue: self.residue_out(row, &per_feed),
+            liquor: &liquor,
+            residue: &self.residue_out(row, &per_feed),
         }
         .balance();
-        result.residue_assay = self.residues.get(&row.run).and_then(|r| r.assay.clone());
-        result.residue_by_difference = self
-            .residues
-            .get(&row.run)
-            .is_some_and(|r| r.origin == AssayOrigin::ByDifference);
-        if result.residue_by_difference {
-            result.balance.close_by_difference();
+        if let Some(residue) = self.residues.get(&row.run) {
+            result.residue_assay = residue.assay.clone();
+            result.residue_by_difference = residue.by_difference;
         }
-        result.ceiling = self.ceiling(position);
-        result.of_ceiling = result.ceiling.map(|ceiling| {
-            result
-                .contained
-                .clone()
-                .map(|contained| contained / ceiling)
-        });
+        if result.residue_by_difference {
+            // What closes the balance by itself proves nothing.
+            result.balance.closure = Err(Reason::ResidueByDifference);
+            result.balance.unaccounted = Err(Reason::ResidueByDifference);
+        }
         result.oxidant_excess =
             self.oxidant_excess(row, chemistry, assay.as_ref().ok(), feed_number);
         result.charge.feed_assay = Some(assay);
         result.charge.residue_theory = charged_residue;
         result.theory_fresh = fresh;
         result.theory_total = total;
-        result
     }
 
     /// Product that the residue charged can give [g]; `None` without residue.
     fn charged_residue(&mut self, row: &RunRow, per_feed: &Measured) -> Option<Outcome> {
         let mass = row.residue_mass.filter(|mass| mass.value > 0.0)?;
-        let mass = self.book.reading(
-            mass,
-            &["residue_mass", "feed_mass"],
-            "mass of residue charged",
-        );
+        let names = ["residue_mass", "feed_mass"];
+        let mass = self.book.reading(mass, &names, "mass of residue charged");
         let assay = charged_assay(row, &self.residues, &mut self.book);
         Some(assay.map(|assay| &(&mass * &assay) * per_feed))
     }
@@ -163,73 +209,67 @@ impl Desk<'_> {
         }
     }
 
+    /// Crops by their own log, else in the flat style of the runs log.
     fn crops(&mut self, row: &RunRow) -> Vec<CropResult> {
-        let logged: Vec<CropRow> = self
-            .crops
-            .get(row.run.as_str())
-            .map(|crops| crops.iter().map(|crop| (*crop).clone()).collect())
-            .unwrap_or_default();
         let whole = row
             .purity
             .map(|purity| self.book.reading(purity, &["purity"], "purity"));
         let mut crops: Vec<CropResult> = Vec::new();
-        for crop in logged {
-            let mass = self.book.reading(crop.mass, &["crop_mass"], "crop mass");
-            let purity = self.purity(row, crop.crop, crop.moisture, None, whole.as_ref());
-            crops.push(CropResult {
-                crop: crop.crop,
-                mass,
-                purity,
-                liquor_volume: crop.liquor_volume.map(|volume| volume.value),
-                temperature: crop.temperature.map(|temperature| temperature.value),
-            });
+        for logged in self.logged.crops.iter().filter(|crop| crop.run == row.run) {
+            let flat = FlatCrop {
+                crop: logged.crop,
+                mass: Some(logged.mass),
+                purity: None,
+                moisture: logged.moisture,
+            };
+            crops.extend(
+                self.crop(row, &flat, whole.as_ref())
+                    .map(|crop| CropResult {
+                        liquor_volume: logged.liquor_volume.map(|volume| volume.value),
+                        temperature: logged.temperature.map(|temperature| temperature.value),
+                        ..crop
+                    }),
+            );
         }
         for flat in &row.crops {
-            let Some(mass) = flat.mass else { continue };
-            if crops.iter().any(|known| known.crop == flat.crop) {
-                continue;
+            if !crops.iter().any(|known| known.crop == flat.crop) {
+                crops.extend(self.crop(row, flat, whole.as_ref()));
             }
-            let mass = self.book.reading(mass, &["crop_mass"], "crop mass");
-            let purity = self.purity(row, flat.crop, flat.moisture, flat.purity, whole.as_ref());
-            crops.push(CropResult {
-                crop: flat.crop,
-                mass,
-                purity,
-                liquor_volume: None,
-                temperature: None,
-            });
         }
         crops.sort_by_key(|crop| crop.crop);
         crops
     }
 
-    /// Purity of one crop as weighed: from its titres, else logged for the crop, else logged for the run.
-    fn purity(
+    /// One crop; `None` without a mass. Its purity as weighed: from its titres, else logged for the crop, else logged
+    /// for the run.
+    fn crop(
         &mut self,
         row: &RunRow,
-        crop: u32,
-        moisture: Option<LoggedNumber>,
-        own: Option<LoggedNumber>,
+        flat: &FlatCrop,
         whole: Option<&Measured>,
-    ) -> Outcome {
-        let moisture = moisture.map(|m| self.book.reading(m, &["moisture"], "moisture"));
-        let key = SampleKey {
-            run: row.run.clone(),
-            of: TitreOf::Crop(crop),
-        };
-        let found = match (self.titrated.get(&key), own, whole) {
-            (Some(titrated), _, _) => titrated.clone(),
-            (None, Some(own), _) => self.book.reading(own, &["purity"], "purity"),
-            (None, None, Some(whole)) => whole.clone(),
-            (None, None, None) => {
-                return Err(if self.campaign.titration.is_some() {
-                    Reason::NoTitre { crop }
-                } else {
-                    Reason::NoPurity { crop }
-                });
+    ) -> Option<CropResult> {
+        let crop = flat.crop;
+        let mass = self.book.reading(flat.mass?, &["crop_mass"], "crop mass");
+        let moisture = flat
+            .moisture
+            .map(|moisture| self.book.reading(moisture, &["moisture"], "moisture"));
+        let titrated = self.titrated.get(&(row.run.clone(), TitreOf::Crop(crop)));
+        let found = match (titrated, flat.purity, whole) {
+            (Some(titrated), _, _) => Ok(titrated.clone()),
+            (None, Some(own), _) => Ok(self.book.reading(own, &["purity"], "purity")),
+            (None, None, Some(whole)) => Ok(whole.clone()),
+            (None, None, None) if self.campaign.titration.is_some() => {
+                Err(Reason::NoTitre { crop })
             }
+            (None, None, None) => Err(Reason::NoPurity { crop }),
         };
-        Ok(as_weighed(found, moisture.as_ref(), self.basis))
+        Some(CropResult {
+            crop,
+            mass,
+            purity: found.map(|found| as_weighed(found, moisture.as_ref(), self.basis)),
+            liquor_volume: None,
+            temperature: None,
+        })
     }
 
     /// Product in the mother liquor left [g].
@@ -237,12 +277,9 @@ impl Desk<'_> {
         let (Some(volume), Some(concentration)) = (row.liquor_volume, row.liquor_conc) else {
             return Err(Reason::LiquorNotMeasured);
         };
-        let volume = self
-            .book
-            .reading(volume, &["liquor_volume"], "liquor volume");
-        let concentration =
-            self.book
-                .reading(concentration, &["liquor_conc"], "liquor concentration");
+        let book = &mut self.book;
+        let volume = book.reading(volume, &["liquor_volume"], "liquor volume");
+        let concentration = book.reading(concentration, &["liquor_conc"], "liquor concentration");
         Ok((&volume * &concentration) / 1000.0)
     }
 
@@ -272,7 +309,7 @@ impl Desk<'_> {
                 return;
             }
             residue.assay = Some(assay);
-            residue.origin = AssayOrigin::ByDifference;
+            residue.by_difference = true;
         }
     }
 
@@ -323,20 +360,16 @@ impl Desk<'_> {
                 followed(mass.value * assay)
             }
         };
-        let impurities = oxidant
-            .impurities
-            .iter()
-            .enumerate()
-            .map(|(position, impurity_plan)| {
-                let grams = feed.value * impurity(row, self.lots, position);
-                moles(grams, &impurity_plan.formula) * impurity_plan.electrons
-            })
-            .sum();
+        let impurities = oxidant.impurities.iter().enumerate();
+        let impurities = impurities.map(|(position, plan)| {
+            let grams = feed.value * impurity(row, self.lots, position);
+            moles(grams, &plan.formula) * plan.electrons
+        });
         Oxidation {
             offered: moles(row.oxidant_mass?.value * oxidant.assay, &oxidant.formula)
                 * oxidant.electrons,
             needed: oxidant.needed * (followed(feed.value * assay?.value()) + residue),
-            impurities,
+            impurities: impurities.sum(),
         }
         .excess()
     }
@@ -344,7 +377,7 @@ impl Desk<'_> {
 
 /// Best estimate of the assay of the residue charged.
 fn charged_assay_value(row: &RunRow, residues: &BTreeMap<String, ResidueOut>) -> Option<f64> {
-    let plan = crate::campaign::UncertaintyPlan::default();
+    let plan = UncertaintyPlan::default();
     charged_assay(row, residues, &mut Book::new(&plan, None))
         .ok()
         .map(|assay| assay.value())

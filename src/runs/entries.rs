@@ -1,34 +1,78 @@
-//! Which entries of different logs do not fit together?
+//! Entries of different logs that do not fit together.
 //!
-//! In: all logs. Out: [`Caveat`]s.
-//! This module never judges a figure by itself: only entries against one another.
+//! In: all logs. Out: [`Caveat`]s, and runs left out because they name a lot or a run that nobody logged.
+//! This module never judges a figure by itself, only entries against one another, and never guesses which name was meant.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::RunResult;
-use super::column::{FactorColumn, FactorValues};
+use super::results::{FactorColumn, FactorValues, RunResult};
+use crate::campaign::{LOT, LogKind};
 use crate::caveat::{Caveat, Doubt};
-use crate::intake::{Logged, TitreOf};
+use crate::error::{Error, ErrorKind};
+use crate::intake::{LeftOut, Logged, TitreOf};
 
 /// Residue weighed out may exceed what was weighed in by so much before it is doubted: dust, moisture, rounding.
 const WEIGHING: f64 = 1.02;
 
-/// Doubts about titres of crops that nobody weighed and about residue that was not there.
-pub(super) fn of_logs(logged: &Logged, results: &[RunResult]) -> Vec<Caveat> {
-    let mut caveats = titres_without_crops(logged, results);
-    caveats.extend(residue_that_was_not_there(logged));
-    caveats
+/// Lists runs whose lot or whose residue is of an unknown name.
+pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOut>) {
+    let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
+    let lots_logged = logged.present.contains(&LogKind::Lots);
+    for row in &logged.runs.rows {
+        let place = format!("in `{}` line {}", row.file, row.line);
+        let mut fault = |column: &str, what: String, hint: String| {
+            let error = Error::new(ErrorKind::UnknownName, what)
+                .at(&row.file, row.line, column)
+                .hint(hint);
+            left_out.push(LeftOut::of_run(&row.run, error));
+        };
+        let of_lots = row.lots.iter().filter(|_| row.feed_assay.is_none());
+        for lot in of_lots.map(|share| &share.lot) {
+            match logged.lots.iter().find(|known| known.lot == *lot) {
+                None if lots_logged => {
+                    let known: Vec<&str> = logged.lots.iter().map(|l| l.lot.as_str()).collect();
+                    fault(
+                        LOT,
+                        format!("unknown lot {place}: `{lot}`"),
+                        format!("lots that are logged: {}", known.join(", ")),
+                    );
+                }
+                Some(known) if known.assay.is_none() => fault(
+                    LOT,
+                    format!(
+                        "lot `{lot}` of run `{}` {place} has no usable assay",
+                        row.run
+                    ),
+                    format!("correct `{}` line {}", known.file, known.line),
+                ),
+                _ => {}
+            }
+        }
+        for from in &row.residue_from {
+            if *from == row.run {
+                fault(
+                    "residue_from",
+                    format!("run `{from}` {place} charges residue of itself"),
+                    "name the earlier runs that the residue came from".into(),
+                );
+            } else if !names.contains(from.as_str()) {
+                fault(
+                    "residue_from",
+                    format!("residue of an unknown run {place}: `{from}`"),
+                    "name runs of the runs log, `;` between them".into(),
+                );
+            }
+        }
+    }
 }
 
-fn titres_without_crops(logged: &Logged, results: &[RunResult]) -> Vec<Caveat> {
+/// Doubts about titres of crops that nobody weighed.
+pub(super) fn titres_without_crops(logged: &Logged, results: &[RunResult]) -> Vec<Caveat> {
     let by_run: BTreeMap<&str, &RunResult> =
         results.iter().map(|run| (run.run.as_str(), run)).collect();
     let mut doubted: Vec<(&str, u32)> = Vec::new();
     for titre in &logged.titres {
-        let TitreOf::Crop(crop) = titre.of else {
-            continue;
-        };
-        let Some(run) = by_run.get(titre.run.as_str()) else {
+        let (TitreOf::Crop(crop), Some(run)) = (titre.of, by_run.get(titre.run.as_str())) else {
             continue;
         };
         let weighed = run.crops.iter().any(|known| known.crop == crop);
@@ -36,40 +80,35 @@ fn titres_without_crops(logged: &Logged, results: &[RunResult]) -> Vec<Caveat> {
             doubted.push((&titre.run, crop));
         }
     }
+    let doubted = doubted.into_iter();
     doubted
-        .into_iter()
         .map(|(run, crop)| Caveat::of_run(run, Doubt::TitreWithoutCrop { crop }))
         .collect()
 }
 
-fn residue_that_was_not_there(logged: &Logged) -> Vec<Caveat> {
-    let left: BTreeMap<&str, f64> = logged
-        .residues
-        .iter()
+/// Doubts about residue charged of which less was taken out.
+pub(super) fn residue_that_was_not_there(logged: &Logged) -> impl Iterator<Item = Caveat> {
+    let residues = logged.residues.iter();
+    let left: BTreeMap<&str, f64> = residues
         .map(|residue| (residue.run.as_str(), residue.mass.value))
         .collect();
-    logged
-        .runs
-        .rows
-        .iter()
-        .filter_map(|row| {
-            let charged = row.residue_mass?.value;
-            let donors: Option<Vec<f64>> = row
-                .residue_from
-                .iter()
-                .map(|from| left.get(from.as_str()).copied())
-                .collect();
-            let there: f64 = donors?.iter().sum();
-            (!row.residue_from.is_empty() && charged > WEIGHING * there).then(|| {
-                let doubt = Doubt::MoreResidueThanThereWas {
-                    charged,
-                    from: row.residue_from.clone(),
-                    there,
-                };
-                Caveat::of_run(&row.run, doubt)
-            })
+    let rows = logged.runs.rows.iter();
+    rows.filter_map(move |row| {
+        let charged = row.residue_mass?.value;
+        let donors = row.residue_from.iter();
+        let donors: Option<Vec<f64>> = donors
+            .map(|from| left.get(from.as_str()).copied())
+            .collect();
+        let there: f64 = donors?.iter().sum();
+        (!row.residue_from.is_empty() && charged > WEIGHING * there).then(|| {
+            let doubt = Doubt::MoreResidueThanThereWas {
+                charged,
+                from: row.residue_from.clone(),
+                there,
+            };
+            Caveat::of_run(&row.run, doubt)
         })
-        .collect()
+    })
 }
 
 /// Doubts about levels that differ in upper and lower case only.
@@ -80,10 +119,8 @@ pub(super) fn of_levels(factors: &[FactorColumn]) -> Vec<Caveat> {
             continue;
         };
         for (position, level) in levels.iter().enumerate() {
-            let twin = levels[..position]
-                .iter()
-                .find(|other| other.to_lowercase() == level.to_lowercase());
-            if let Some(twin) = twin {
+            let same = |other: &&String| other.to_lowercase() == level.to_lowercase();
+            if let Some(twin) = levels[..position].iter().find(same) {
                 caveats.push(Caveat::of_campaign(Doubt::LevelsDifferInCase {
                     factor: factor.name.clone(),
                     first: twin.clone(),
@@ -93,4 +130,14 @@ pub(super) fn of_levels(factors: &[FactorColumn]) -> Vec<Caveat> {
         }
     }
     caveats
+}
+
+/// A doubt where some runs have a date and others have none, so that the dates give no order.
+pub(super) fn missing_dates(logged: &Logged) -> Option<Caveat> {
+    let rows = logged.runs.rows.iter();
+    let undated = rows.filter(|row| row.date.is_none());
+    let without: Vec<String> = undated.map(|row| row.run.clone()).collect();
+    let of = logged.runs.rows.len();
+    let some = !without.is_empty() && without.len() < of;
+    some.then(|| Caveat::of_campaign(Doubt::DateMissing { without, of }))
 }

@@ -1,4 +1,4 @@
-//! What the feed of each lot and of each run holds.
+//! Assays of lots and of the fresh feed of each run.
 //!
 //! In: the lots log, feed assays of single runs. Out: the assay of a lot, shared by all its runs, and of a charge.
 //! This module never lets two runs of one lot have independent assays.
@@ -6,8 +6,8 @@
 use std::collections::BTreeMap;
 
 use super::book::{Book, Label};
-use super::{Outcome, Reason};
-use crate::caveat::{About, Caveat, Doubt};
+use super::results::Outcome;
+use crate::caveat::{About, Caveat, Doubt, Reason};
 use crate::intake::{Logged, RunRow};
 use crate::measured::Measured;
 
@@ -36,14 +36,11 @@ pub(super) fn lots(
                 doubt: Doubt::AssayWithoutUncertainty { assay: assay.value },
             });
         }
-        let label = Label::of_lot(&row.lot);
-        lots.insert(
-            row.lot.clone(),
-            Lot {
-                assay: book.reading(assay, &["assay"], label),
-                impurities: row.impurities.iter().map(|n| n.value).collect(),
-            },
-        );
+        let lot = Lot {
+            assay: book.reading(assay, &["assay"], Label::of_lot(&row.lot)),
+            impurities: row.impurities.iter().map(|n| n.value).collect(),
+        };
+        lots.insert(row.lot.clone(), lot);
     }
     lots
 }

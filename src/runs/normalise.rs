@@ -3,25 +3,24 @@
 //! In: campaign and logs. Out: [`Runs`].
 //! This module never repeats what its neighbours decide: assays, titres, residues and balance have files of their own.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::book::Book;
+use super::caveats;
 use super::charge::lot_prices;
-use super::columns::Material;
+use super::columns::{ColumnFaults, Material};
 use super::desk::Desk;
+use super::entries;
 use super::lots::lots;
-use super::order::{missing_dates, run_order};
+use super::replicates::Scatter;
 use super::residue::residues_out;
-use super::scatter::Scatter;
-use super::titrants::{TitrantResult, titrants};
-use super::titrants_used::titrants_used;
+use super::results::{RunResult, Runs, TitrantResult};
+use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
-use super::unknown_names::leave_out_unknown_names;
-use super::{RunResult, Runs, caveats, entries};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind, Faults};
-use crate::intake::{CropRow, LeftOut, Logged, RunRow};
+use crate::intake::{LeftOut, Logged, RunRow};
 use crate::measured::{Draws, Sources};
 
 /// Puts every run on one footing.
@@ -47,53 +46,76 @@ pub struct Stopped {
 /// As [`normalise`].
 pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
     let mut left_out = logged.left_out.clone();
-    leave_out_unknown_names(logged, &mut left_out);
-    let mut worked = work_out(campaign, logged, &mut left_out, None);
-    let mut caveats = worked.caveats;
-    caveats.extend(missing_dates(&logged.runs.rows));
-    caveats.extend(caveats::of_runs(&worked.results));
-    caveats.extend(caveats::of_balance(&worked.results));
-    caveats.extend(caveats::by_difference(&worked.results));
-    caveats.extend(entries::of_logs(logged, &worked.results));
-    caveats.extend(caveats::not_stated(&worked.results, &worked.sources));
-    for run in &mut worked.results {
-        if let Ok(contained) = &run.contained {
-            run.budget = worked.sources.budget(contained);
-        }
+    entries::leave_out_unknown_names(logged, &mut left_out);
+    let worked = work_out(campaign, logged, &mut left_out, None);
+    let Worked {
+        mut positions,
+        mut results,
+        sources,
+        mut caveats,
+        ..
+    } = worked;
+    caveats.extend(entries::missing_dates(logged));
+    caveats.extend(caveats::of_runs(&results));
+    caveats.extend(caveats::of_balance(&results));
+    caveats.extend(caveats::by_difference(&results));
+    caveats.extend(entries::titres_without_crops(logged, &results));
+    caveats.extend(entries::residue_that_was_not_there(logged));
+    caveats.extend(caveats::not_stated(&results, &sources));
+    for run in &mut results {
+        let budget = run.contained.as_ref().map(|found| sources.budget(found));
+        run.budget = budget.unwrap_or_default();
     }
-    let collected = Collected {
-        rows: worked.rows,
-        positions: worked.positions,
-        results: worked.results,
+    let columns = |positions: &[usize], results: &[RunResult], faults: &mut ColumnFaults| {
+        let material = Material {
+            campaign,
+            logged,
+            positions,
+            results,
+        };
+        (material.factors(faults), material.responses(faults))
+    };
+    let mut faults = ColumnFaults::default();
+    let (mut factors, mut responses) = (Vec::new(), Vec::new());
+    if !results.is_empty() {
+        (factors, responses) = columns(&positions, &results, &mut faults);
+        if faults.stops.is_empty() && !faults.left_out.is_empty() {
+            // A run with a faulty cell is taken out, and the columns are built again.
+            let out = faulty(&faults.left_out);
+            positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
+            results.retain(|run| !out.contains(run.run.as_str()));
+            let mut again = ColumnFaults::default();
+            (factors, responses) = columns(&positions, &results, &mut again);
+            faults.stops = again.stops;
+        }
+        left_out.extend(faults.left_out);
+    }
+    if faults.stops.is_empty() && results.is_empty() {
+        faults.stops.push(no_usable_run(logged, &left_out));
+    }
+    if let Err(faults) = Faults::or(faults.stops, ()) {
+        return Err(Stopped { faults, left_out });
+    }
+    caveats.extend(entries::of_levels(&factors));
+    let mut runs = Runs {
+        sources,
+        lines: logged.runs.lines,
+        left_out_lines: 0,
+        results,
+        factors,
+        responses,
+        titrants: worked.titrants,
+        scatter: worked.scatter,
+        caveats,
         left_out,
     };
-    finish(campaign, logged, collected, |parts| {
-        caveats.extend(entries::of_levels(&parts.factors));
-        Runs {
-            sources: worked.sources,
-            lines: logged.runs.lines,
-            left_out_lines: logged.runs.lines
-                - parts
-                    .results
-                    .iter()
-                    .filter(|r| r.set_aside.is_none())
-                    .count(),
-            results: parts.results,
-            factors: parts.factors,
-            responses: parts.responses,
-            titrants: worked.titrants,
-            titrants_used: titrants_used(campaign, logged),
-            scatter: worked.scatter,
-            cross_checks: Vec::new(),
-            caveats,
-            left_out: parts.left_out,
-        }
-    })
+    runs.left_out_lines = runs.lines - runs.used();
+    Ok(runs)
 }
 
 /// Runs worked out, before columns and judgements.
-pub(super) struct Worked<'a> {
-    pub rows: Vec<&'a RunRow>,
+pub(super) struct Worked {
+    /// Position in the runs log of each result.
     pub positions: Vec<usize>,
     pub results: Vec<RunResult>,
     pub sources: Sources,
@@ -111,54 +133,42 @@ pub(super) struct Simulation {
 }
 
 /// Works out every run that no fault leaves out, by propagation or as one batch of a simulation.
-pub(super) fn work_out<'a>(
+pub(super) fn work_out(
     campaign: &Campaign,
-    logged: &'a Logged,
+    logged: &Logged,
     left_out: &mut Vec<LeftOut>,
     simulation: Option<Simulation>,
-) -> Worked<'a> {
+) -> Worked {
     let mut caveats = Vec::new();
     let mut book = Book::new(&campaign.uncertainty, simulation.map(|s| s.draws));
     let weights = book.atomic_weights();
-    let repeatability = campaign.titration.as_ref().and_then(|t| t.repeatability);
+    let titration = campaign.titration.as_ref();
+    let repeatability = titration.and_then(|titration| titration.repeatability);
     let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
     let lots = lots(logged, &mut book, &mut caveats);
     let lot_prices = lot_prices(campaign, logged, &mut caveats);
-    let basis = campaign
-        .titration
-        .as_ref()
-        .map_or(SampleBasis::AsWeighed, |titration| titration.sample);
-    let mut scatter = None;
-    let titrated = match (&campaign.titration, &campaign.chemistry) {
-        (Some(titration), Some(chemistry)) => {
-            let mut bench = Bench {
-                titration,
-                chemistry,
-                weights: &weights,
-                titrants: &titrants,
-                unusable: &logged.unusable_titrants,
-                scatter: None,
-            };
-            scatter = match simulation {
-                Some(simulation) => simulation.scatter,
-                None => scatter_of_replicates(&bench, logged),
-            };
-            bench.scatter = scatter;
-            titrate(&bench, logged, &mut book, &mut caveats, left_out)
-        }
-        _ => Titrated::new(),
+    let basis = titration.map_or(SampleBasis::AsWeighed, |titration| titration.sample);
+    let bench = titration.zip(campaign.chemistry.as_ref());
+    let bench = bench.map(|(titration, chemistry)| Bench {
+        titration,
+        chemistry,
+        weights: &weights,
+        titrants: &titrants,
+        unusable: &logged.unusable_titrants,
+        scatter: None,
+    });
+    let scatter = match simulation {
+        Some(simulation) => simulation.scatter,
+        None => bench.and_then(|bench| scatter_of_replicates(&bench, logged)),
     };
+    let titrated = bench.map_or_else(Titrated::new, |bench| {
+        let bench = Bench { scatter, ..bench };
+        titrate(&bench, logged, &mut book, &mut caveats, left_out)
+    });
     let residues = residues_out(logged, &titrated, basis, &mut book);
-    let out: BTreeSet<String> = faulty(left_out);
-    let positions: Vec<usize> = run_order(&logged.runs.rows)
-        .into_iter()
-        .filter(|position| !out.contains(&logged.runs.rows[*position].run))
-        .collect();
-    let rows: Vec<&RunRow> = positions.iter().map(|p| &logged.runs.rows[*p]).collect();
-    let mut crops: BTreeMap<&str, Vec<&CropRow>> = BTreeMap::new();
-    for crop in &logged.crops {
-        crops.entry(&crop.run).or_default().push(crop);
-    }
+    let out = faulty(left_out);
+    let mut positions = run_order(&logged.runs.rows);
+    positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
     let mut desk = Desk {
         campaign,
         logged,
@@ -167,104 +177,32 @@ pub(super) fn work_out<'a>(
         lot_prices: &lot_prices,
         titrated: &titrated,
         residues,
-        crops: &crops,
         basis,
         book,
-        caveats: Vec::new(),
+        caveats,
     };
-    let results: Vec<RunResult> = rows
+    let results = positions
         .iter()
-        .zip(&positions)
-        .map(|(row, position)| desk.run(row, *position))
+        .map(|position| desk.run(&logged.runs.rows[*position], *position))
         .collect();
-    caveats.extend(desk.caveats);
+    let Desk { book, caveats, .. } = desk;
     Worked {
-        rows,
         positions,
         results,
-        sources: desk.book.sources,
+        sources: book.sources,
         titrants,
         scatter,
         caveats,
     }
 }
 
-struct Collected<'a> {
-    rows: Vec<&'a RunRow>,
-    positions: Vec<usize>,
-    results: Vec<RunResult>,
-    left_out: Vec<LeftOut>,
-}
-
-struct Parts {
-    results: Vec<RunResult>,
-    factors: Vec<super::FactorColumn>,
-    responses: Vec<super::ResponseColumn>,
-    left_out: Vec<LeftOut>,
-}
-
-/// Builds the columns; a run with a faulty cell in one of them is taken out and the columns are built again.
-fn finish(
-    campaign: &Campaign,
-    logged: &Logged,
-    mut collected: Collected,
-    assemble: impl FnOnce(Parts) -> Runs,
-) -> Result<Runs, Stopped> {
-    if collected.rows.is_empty() {
-        return Err(Stopped {
-            faults: no_usable_run(logged, &collected.left_out).into(),
-            left_out: collected.left_out,
-        });
+/// Positions of the rows by date, then by name; in the order of the file where a date is missing.
+fn run_order(rows: &[RunRow]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..rows.len()).collect();
+    if rows.iter().all(|row| row.date.is_some()) {
+        order.sort_by_key(|position| (&rows[*position].date, &rows[*position].run));
     }
-    let mut stops = Vec::new();
-    let mut faults = Vec::new();
-    let build = |collected: &Collected, faults: &mut Vec<LeftOut>, stops: &mut Vec<Error>| {
-        let material = Material {
-            campaign,
-            logged,
-            rows: &collected.rows,
-            positions: &collected.positions,
-            results: &collected.results,
-        };
-        (
-            material.factors(faults, stops),
-            material.responses(faults, stops),
-        )
-    };
-    let (mut factors, mut responses) = build(&collected, &mut faults, &mut stops);
-    if stops.is_empty() && !faults.is_empty() {
-        let out = faulty(&faults);
-        let keep: Vec<bool> = collected
-            .rows
-            .iter()
-            .map(|row| !out.contains(&row.run))
-            .collect();
-        let mut kept = keep.iter();
-        collected.rows.retain(|_| *kept.next().unwrap_or(&true));
-        let mut kept = keep.iter();
-        collected
-            .positions
-            .retain(|_| *kept.next().unwrap_or(&true));
-        let mut kept = keep.iter();
-        collected.results.retain(|_| *kept.next().unwrap_or(&true));
-        (factors, responses) = build(&collected, &mut Vec::new(), &mut stops);
-    }
-    collected.left_out.extend(faults);
-    if stops.is_empty() && collected.rows.is_empty() {
-        stops.push(no_usable_run(logged, &collected.left_out));
-    }
-    match Faults::or(stops, ()) {
-        Ok(()) => Ok(assemble(Parts {
-            results: collected.results,
-            factors,
-            responses,
-            left_out: collected.left_out,
-        })),
-        Err(faults) => Err(Stopped {
-            faults,
-            left_out: collected.left_out,
-        }),
-    }
+    order
 }
 
 /// Every run is left out; the first reason stands for all.
@@ -282,9 +220,6 @@ fn no_usable_run(logged: &Logged, left_out: &[LeftOut]) -> Error {
 
 /// Runs that a fault of any log leaves out.
 fn faulty(left_out: &[LeftOut]) -> BTreeSet<String> {
-    left_out
-        .iter()
-        .filter(|entry| !entry.on_purpose)
-        .filter_map(|entry| entry.run.clone())
-        .collect()
+    let faults = left_out.iter().filter(|entry| !entry.on_purpose);
+    faults.filter_map(|entry| entry.run.clone()).collect()
 }

@@ -1,14 +1,15 @@
-//! What residue was taken out of each run, and what the residue charged into another held.
+//! Residue taken out of each run, and what the residue charged into another held.
 //!
 //! In: the residues log, titres of residues, `residue_from`. Out: [`ResidueOut`] and the assay of a charge.
 //! This module never invents an assay.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::book::Book;
-use super::titration::{SampleKey, Titrated, as_weighed};
-use super::{Outcome, Reason};
+use super::results::Outcome;
+use super::titration::{Titrated, as_weighed};
 use crate::campaign::SampleBasis;
+use crate::caveat::Reason;
 use crate::intake::{Logged, RunRow, TitreOf};
 use crate::measured::Measured;
 
@@ -19,17 +20,8 @@ pub(super) struct ResidueOut {
     pub mass: Measured,
     /// Assay as weighed [mass fraction].
     pub assay: Option<Measured>,
-    /// How the assay is known.
-    pub origin: AssayOrigin,
-}
-
-/// How the assay of a residue is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum AssayOrigin {
-    /// Logged or titrated.
-    Measured,
-    /// What neither crops nor mother liquor took.
-    ByDifference,
+    /// Whether the assay is what neither crops nor mother liquor took, not a measurement.
+    pub by_difference: bool,
 }
 
 /// Residues of all runs.
@@ -39,36 +31,24 @@ pub(super) fn residues_out(
     basis: SampleBasis,
     book: &mut Book,
 ) -> BTreeMap<String, ResidueOut> {
-    logged
-        .residues
-        .iter()
-        .map(|row| {
-            let mass = book.reading(row.mass, &["residue_mass", "crop_mass"], "residue mass");
-            let moisture = row
-                .moisture
-                .map(|moisture| book.reading(moisture, &["moisture"], "residue moisture"));
-            let found = match row.assay {
-                Some(assay) => {
-                    Some(book.reading(assay, &["residue_assay", "assay"], "residue assay"))
-                }
-                None => titrated
-                    .get(&SampleKey {
-                        run: row.run.clone(),
-                        of: TitreOf::Residue,
-                    })
-                    .cloned(),
-            };
-            let assay = found.map(|assay| as_weighed(assay, moisture.as_ref(), basis));
-            (
-                row.run.clone(),
-                ResidueOut {
-                    mass,
-                    assay,
-                    origin: AssayOrigin::Measured,
-                },
-            )
-        })
-        .collect()
+    let out = logged.residues.iter().map(|row| {
+        let mass = book.reading(row.mass, &["residue_mass", "crop_mass"], "residue mass");
+        let moisture = row
+            .moisture
+            .map(|moisture| book.reading(moisture, &["moisture"], "residue moisture"));
+        let logged = row
+            .assay
+            .map(|assay| book.reading(assay, &["residue_assay", "assay"], "residue assay"));
+        let titrated = || titrated.get(&(row.run.clone(), TitreOf::Residue)).cloned();
+        let found = logged.or_else(titrated);
+        let residue = ResidueOut {
+            mass,
+            assay: found.map(|assay| as_weighed(assay, moisture.as_ref(), basis)),
+            by_difference: false,
+        };
+        (row.run.clone(), residue)
+    });
+    out.collect()
 }
 
 /// Assay of the residue charged into a run, or the reason why it is unknown.
@@ -80,11 +60,8 @@ pub(super) fn charged_assay(
     book: &mut Book,
 ) -> Outcome {
     if let Some(assay) = row.residue_assay {
-        return Ok(book.reading(
-            assay,
-            &["residue_assay", "assay"],
-            "assay of residue charged",
-        ));
+        let names = ["residue_assay", "assay"];
+        return Ok(book.reading(assay, &names, "assay of residue charged"));
     }
     if row.residue_from.is_empty() {
         return Err(Reason::ResidueFromNowhere);
@@ -109,54 +86,33 @@ pub(super) fn charged_assay(
 }
 
 /// How often the residue charged into each run had been through: 0 without residue, 1 for residue of fresh feed.
-/// `None` where it is not logged where the residue came from, or where it goes round in a circle.
-pub(super) fn generations(rows: &[RunRow]) -> BTreeMap<&str, Option<u32>> {
-    let by_name: BTreeMap<&str, &RunRow> = rows.iter().map(|row| (row.run.as_str(), row)).collect();
-    let mut known: BTreeMap<&str, Option<u32>> = BTreeMap::new();
-    for row in rows {
-        // A chain may be as long as the log, so it is followed on a list and not on the stack.
-        let mut path = vec![row];
-        let mut on_path = BTreeSet::from([row.run.as_str()]);
-        while let Some(row) = path.last().copied() {
-            let open = sources(row).find(|from| {
-                by_name.contains_key(from) && !known.contains_key(from) && !on_path.contains(from)
-            });
-            match open.and_then(|from| by_name.get(from)) {
-                Some(from) if !known.contains_key(row.run.as_str()) => {
-                    on_path.insert(&from.run);
-                    path.push(from);
-                }
-                _ => {
-                    let found = generation(row, &known);
-                    known.entry(&row.run).or_insert(found);
-                    path.pop();
-                }
+/// Not there where it is not logged where the residue came from, or where it goes round in a circle.
+pub(super) fn generations(rows: &[RunRow]) -> BTreeMap<&str, u32> {
+    let mut known = BTreeMap::new();
+    loop {
+        let before = known.len();
+        // Both ways, so that a chain that is logged in either order takes one pass.
+        for row in rows.iter().chain(rows.iter().rev()) {
+            if !known.contains_key(row.run.as_str())
+                && let Some(generation) = generation(row, &known)
+            {
+                known.insert(row.run.as_str(), generation);
             }
         }
+        if known.len() == before {
+            return known;
+        }
     }
-    known
 }
 
-/// Runs whose residue was charged; none where no residue was.
-fn sources(row: &RunRow) -> impl Iterator<Item = &str> {
-    let charged = charges_residue(row);
-    row.residue_from
-        .iter()
-        .map(String::as_str)
-        .filter(move |_| charged)
-}
-
-fn charges_residue(row: &RunRow) -> bool {
-    row.residue_mass.is_some_and(|mass| mass.value > 0.0)
-}
-
-/// The generation of one run once those of its sources are known; one that is not known by now is in a circle.
-fn generation(row: &RunRow, known: &BTreeMap<&str, Option<u32>>) -> Option<u32> {
-    if !charges_residue(row) {
+/// The generation of one run where those of all its sources are known.
+fn generation(row: &RunRow, known: &BTreeMap<&str, u32>) -> Option<u32> {
+    if row.residue_mass.is_none_or(|mass| mass.value <= 0.0) {
         return Some(0);
     }
-    let all: Option<Vec<u32>> = sources(row)
-        .map(|from| known.get(from).copied().flatten())
+    let sources = row.residue_from.iter();
+    let all: Option<Vec<u32>> = sources
+        .map(|from| known.get(from.as_str()).copied())
         .collect();
     all?.into_iter().max().map(|highest| highest + 1)
 }
@@ -188,8 +144,7 @@ mod tests {
             row("a", &[]),
         ];
         let known = generations(&rows);
-        let found: Vec<Option<u32>> = ["a", "b", "c", "d"].map(|run| known[run]).to_vec();
-        assert_eq!(found, [Some(0), Some(1), Some(2), Some(3)]);
+        assert_eq!(["a", "b", "c", "d"].map(|run| known[run]), [0, 1, 2, 3]);
     }
 
     #[test]
@@ -202,9 +157,9 @@ mod tests {
             row("f", &["lost"]),
         ];
         let known = generations(&rows);
-        assert_eq!(known["a"], Some(0));
+        assert_eq!(known["a"], 0);
         for run in ["b", "c", "e", "f"] {
-            assert_eq!(known[run], None, "{run}");
+            assert_eq!(known.get(run), None, "{run}");
         }
     }
 }

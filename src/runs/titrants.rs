@@ -1,4 +1,4 @@
-//! How strong each titrant is.
+//! Strength of each titrant.
 //!
 //! In: the titrants log. Out: [`TitrantResult`], a concentration with its uncertainty.
 //! This module never looks at a sample.
@@ -8,33 +8,12 @@ use std::collections::BTreeMap;
 
 use super::book::{Book, Label, Spread};
 use super::caveats::COVERAGE;
+use super::results::{TitrantPoint, TitrantResult};
 use crate::caveat::{About, Caveat, Doubt, PlusMinus};
 use crate::chemistry::AtomicWeights;
-use crate::distributions::{chi_squared_upper, t_two_sided};
+use crate::distributions::{chi_squared_upper, mean, t_two_sided};
 use crate::intake::{Logged, TitrantRow, TitrantStrength};
-use crate::measured::{Distribution, Measured, Share, SourceId};
-
-/// Concentration of one titrant.
-#[derive(Debug, Clone)]
-pub struct TitrantResult {
-    /// Its name.
-    pub titrant: String,
-    /// Concentration [mol/L].
-    pub concentration: Measured,
-    /// Parts of the variance, the largest first.
-    pub budget: Vec<Share>,
-    /// Each row of the log by itself, in the order of the dates.
-    pub rows: Vec<TitrantPoint>,
-}
-
-/// Concentration from one row of the log.
-#[derive(Debug, Clone)]
-pub struct TitrantPoint {
-    /// Date as written.
-    pub date: Option<String>,
-    /// Concentration [mol/L].
-    pub concentration: Measured,
-}
+use crate::measured::{Measured, SourceId};
 
 /// Chance below which disagreement or a trend counts as real.
 const LEVEL: f64 = 0.05;
@@ -57,10 +36,9 @@ pub(super) fn titrants(
         .into_iter()
         .map(|(name, mut rows)| {
             rows.sort_by(|a, b| in_order(a, b));
-            let calibration = book.error("burette", "burette calibration");
             let bench = Bench {
                 name,
-                calibration: calibration.as_ref(),
+                calibration: book.error("burette", "burette calibration"),
                 weights,
                 repeatability,
             };
@@ -70,13 +48,12 @@ pub(super) fn titrants(
                 .collect();
             let concentration = combined(name, &single, book, caveats);
             caveats.extend(ageing(name, &rows, &single));
+            let points = rows.iter().zip(single);
             TitrantResult {
                 titrant: name.to_string(),
                 budget: book.sources.budget(&concentration),
                 concentration,
-                rows: rows
-                    .iter()
-                    .zip(single)
+                rows: points
                     .map(|(row, concentration)| TitrantPoint {
                         date: row.date.as_ref().map(|date| date.text.clone()),
                         concentration,
@@ -89,26 +66,21 @@ pub(super) fn titrants(
 
 /// By date, those without one last; on one day by what was weighed and read, so that the order of the log is no matter.
 fn in_order(a: &TitrantRow, b: &TitrantRow) -> Ordering {
-    let date = |row: &TitrantRow| {
-        (
-            row.date.is_none(),
-            row.date.as_ref().map(|d| d.text.clone()),
-        )
-    };
+    let date = |row: &TitrantRow| row.date.as_ref().map(|date| date.text.clone());
     let figures = |row: &TitrantRow| match &row.strength {
         TitrantStrength::Given(concentration) => [0.0, concentration.value],
         TitrantStrength::Standardised { mass, titre, .. } => [mass.value, titre.value],
     };
-    let ([a_first, a_second], [b_first, b_second]) = (figures(a), figures(b));
-    date(a)
-        .cmp(&date(b))
-        .then(a_first.total_cmp(&b_first))
-        .then(a_second.total_cmp(&b_second))
+    let (ours, theirs) = (figures(a), figures(b));
+    (date(a).is_none(), date(a))
+        .cmp(&(date(b).is_none(), date(b)))
+        .then(ours[0].total_cmp(&theirs[0]))
+        .then(ours[1].total_cmp(&theirs[1]))
 }
 
 struct Bench<'a> {
     name: &'a str,
-    calibration: Option<&'a Measured>,
+    calibration: Option<Measured>,
     weights: &'a AtomicWeights,
     repeatability: Option<f64>,
 }
@@ -123,12 +95,11 @@ struct Bench<'a> {
 /// EURACHEM/CITAC Guide CG 4, QUAM:2012, Appendix A, example A2 (without blank and aliquot).
 /// Checked in `tests/it/reference/titration.rs`.
 fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
+    let label = |what: &str| Label::of_titrant(what, bench.name);
     match &row.strength {
-        TitrantStrength::Given(concentration) => book.reading(
-            *concentration,
-            &["concentration"],
-            Label::of_titrant("concentration", bench.name),
-        ),
+        TitrantStrength::Given(concentration) => {
+            book.reading(*concentration, &["concentration"], label("concentration"))
+        }
         TitrantStrength::Standardised {
             standard,
             mass,
@@ -138,38 +109,26 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
             blank,
             aliquot,
         } => {
-            let label = |what: &str| Label::of_titrant(what, bench.name);
-            let mut moles = &book.reading(
-                *mass,
-                &["standard_mass", "sample_mass"],
-                label("standard mass"),
-            ) / &standard.molar_mass(bench.weights);
+            let weighed = ["standard_mass", "sample_mass"];
+            let mass = book.reading(*mass, &weighed, label("standard mass"));
+            let mut moles = &mass / &standard.molar_mass(bench.weights);
             if let Some(purity) = purity {
-                let purity = book.common(
-                    *purity,
-                    &["standard_purity"],
-                    &format!("purity of the standard {}", standard.text()),
-                );
-                moles = &moles * &purity;
+                let bottle = format!("purity of the standard {}", standard.text());
+                moles = &moles * &book.common(*purity, &["standard_purity"], &bottle);
             }
             if let Some(aliquot) = aliquot {
                 moles = &moles * &book.reading(*aliquot, &["aliquot"], label("standard aliquot"));
             }
             if let Some(relative) = bench.repeatability {
-                let spread = Spread {
-                    distribution: Distribution::Normal,
-                    uncertainty: relative,
-                    degrees_of_freedom: f64::INFINITY,
-                };
+                let spread = Spread::normal(relative, f64::INFINITY);
                 moles = &moles * &book.own(1.0, label("standardisation repeatability"), spread);
             }
             let mut volume = book.reading(*titre, &["titre"], label("standardisation titre"));
             if let Some(blank) = blank {
-                let blank =
-                    book.reading(*blank, &["blank", "titre"], label("standardisation blank"));
-                volume = &volume - &blank;
+                let label = label("standardisation blank");
+                volume = &volume - &book.reading(*blank, &["blank", "titre"], label);
             }
-            if let Some(calibration) = bench.calibration {
+            if let Some(calibration) = &bench.calibration {
                 volume = &volume + calibration;
             }
             &(moles * (1000.0 * ratio)) / &volume
@@ -183,16 +142,12 @@ fn own_variances(single: &[Measured]) -> Vec<f64> {
     for (source, _) in single.iter().flat_map(Measured::parts) {
         *holders.entry(*source).or_insert(0) += 1;
     }
-    single
-        .iter()
-        .map(|row| {
-            row.parts()
-                .iter()
-                .filter(|(source, _)| holders[source] == 1)
-                .map(|(_, c)| c * c)
-                .sum()
-        })
-        .collect()
+    let own = |row: &Measured| {
+        let parts = row.parts().iter();
+        let own = parts.filter(|(source, _)| holders[source] == 1);
+        own.map(|(_, c)| c * c).sum()
+    };
+    single.iter().map(own).collect()
 }
 
 /// Mean of all rows, weighted by inverse variance of what they do not share; where they scatter more than that
@@ -216,9 +171,8 @@ fn combined(
         vec![1.0; single.len()]
     };
     let total: f64 = weights.iter().sum();
-    let parts: Vec<Measured> = single
-        .iter()
-        .zip(&weights)
+    let weighed = || single.iter().zip(&weights);
+    let parts: Vec<Measured> = weighed()
         .map(|(row, weight)| row.clone() * (weight / total))
         .collect();
     let mean = Measured::sum(&parts);
@@ -226,9 +180,7 @@ fn combined(
     if !known || degrees < 1.0 {
         return mean;
     }
-    let chi_squared: f64 = single
-        .iter()
-        .zip(&weights)
+    let chi_squared: f64 = weighed()
         .map(|(row, weight)| weight * (row.value() - mean.value()).powi(2))
         .sum();
     let chance = chi_squared_upper(chi_squared, degrees).unwrap_or(1.0);
@@ -245,51 +197,34 @@ fn combined(
             added: excess / mean.value(),
         },
     });
-    let spread = Spread {
-        distribution: Distribution::Normal,
-        uncertainty: excess,
-        degrees_of_freedom: degrees,
-    };
-    let disagreement = book.own(
-        0.0,
-        format!("disagreement of standardisations of {name}"),
-        spread,
-    );
-    &mean + &disagreement
+    let label = format!("disagreement of standardisations of {name}");
+    &mean + &book.own(0.0, label, Spread::normal(excess, degrees))
 }
 
 /// A straight line through strength against date; a slope that chance does not explain is a doubt.
 fn ageing(name: &str, rows: &[&TitrantRow], single: &[Measured]) -> Option<Caveat> {
-    let points: Vec<Point> = rows
-        .iter()
-        .zip(single)
-        .filter_map(|(row, concentration)| {
-            Some(Point {
-                day: f64::from(row.date.as_ref()?.day),
-                strength: concentration.value(),
-            })
-        })
-        .collect();
-    let count = points.len() as f64;
-    let mean_day = points.iter().map(|p| p.day).sum::<f64>() / count;
-    let mean_strength = points.iter().map(|p| p.strength).sum::<f64>() / count;
-    let across: f64 = points.iter().map(|p| (p.day - mean_day).powi(2)).sum();
-    if points.len() < 3 || across <= 0.0 {
+    let dated = rows.iter().zip(single).filter_map(|(row, concentration)| {
+        Some((f64::from(row.date.as_ref()?.day), concentration.value()))
+    });
+    let (days, strengths): (Vec<f64>, Vec<f64>) = dated.unzip();
+    let (mean_day, mean_strength) = (mean(&days), mean(&strengths));
+    let across: f64 = days.iter().map(|day| (day - mean_day).powi(2)).sum();
+    if days.len() < 3 || across <= 0.0 {
         return None;
     }
-    let along: f64 = points
-        .iter()
-        .map(|p| (p.day - mean_day) * (p.strength - mean_strength))
+    let points = || days.iter().zip(&strengths);
+    let along: f64 = points()
+        .map(|(day, strength)| (day - mean_day) * (strength - mean_strength))
         .sum();
     let slope = along / across;
-    let left: f64 = points
-        .iter()
-        .map(|p| (p.strength - mean_strength - slope * (p.day - mean_day)).powi(2))
+    let left: f64 = points()
+        .map(|(day, strength)| (strength - mean_strength - slope * (day - mean_day)).powi(2))
         .sum();
-    let error = (left / (count - 2.0) / across).sqrt();
+    let degrees = days.len() as f64 - 2.0;
+    let error = (left / degrees / across).sqrt();
     // Points exactly on a slope leave no doubt about it.
     let chance = if error > 0.0 {
-        t_two_sided(slope / error, count - 2.0)?
+        t_two_sided(slope / error, degrees)?
     } else if slope == 0.0 {
         1.0
     } else {
@@ -302,13 +237,8 @@ fn ageing(name: &str, rows: &[&TitrantRow], single: &[Measured]) -> Option<Cavea
                 value: slope / mean_strength,
                 half_width: COVERAGE * error / mean_strength,
             },
-            standardisations: points.len(),
+            standardisations: days.len(),
             chance,
         },
     })
-}
-
-struct Point {
-    day: f64,
-    strength: f64,
 }

@@ -1,4 +1,4 @@
-//! How pure each sample is, from its titres.
+//! Purity of each sample from its titres.
 //!
 //! In: the titres log and the strength of the titrants. Out: [`Titrated`], one result a sample, replicates pooled.
 //! This module never drops a discordant titre: it names it.
@@ -7,9 +7,8 @@ use std::collections::BTreeMap;
 
 use super::book::{Book, Spread};
 use super::caveats::COVERAGE;
-use super::discordance::{Evidence, by_luck, discordant};
-use super::scatter::{self, Scatter};
-use super::titrants::TitrantResult;
+use super::replicates::{Scatter, by_luck, discordant, pooled};
+use super::results::TitrantResult;
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};
 use crate::caveat::{Caveat, Discordance, Doubt, Sample};
 use crate::chemistry::{AtomicWeights, Formula};
@@ -17,12 +16,8 @@ use crate::error::{Error, ErrorKind};
 use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow, UnusableTitrant};
 use crate::measured::{Distribution, Measured};
 
-/// What was titrated, run and sample.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct SampleKey {
-    pub run: String,
-    pub of: TitreOf,
-}
+/// What was titrated: run and sample.
+pub(super) type SampleKey = (String, TitreOf);
 
 /// Mass fraction found in each sample: of the product in crops, of the assay formula in feed and residue.
 pub(super) type Titrated = BTreeMap<SampleKey, Measured>;
@@ -43,16 +38,10 @@ pub(super) struct Bench<'a> {
 impl Bench<'_> {
     /// Relative error of one titration that is its own: the pooled scatter, else the stated repeatability.
     fn relative_scatter(&self) -> Option<Spread> {
-        let (uncertainty, degrees_of_freedom) = match (self.scatter, self.titration.repeatability) {
-            (Some(scatter), _) => (scatter.relative, scatter.degrees_of_freedom),
-            (None, Some(repeatability)) => (repeatability, f64::INFINITY),
-            (None, None) => return None,
-        };
-        Some(Spread {
-            distribution: Distribution::Normal,
-            uncertainty,
-            degrees_of_freedom,
-        })
+        let stated = |relative| Spread::normal(relative, f64::INFINITY);
+        let seen = |scatter: Scatter| Spread::normal(scatter.relative, scatter.degrees_of_freedom);
+        let stated = self.titration.repeatability.map(stated);
+        self.scatter.map(seen).or(stated)
     }
 }
 
@@ -66,15 +55,11 @@ pub(super) fn titrate(
 ) -> Titrated {
     let mut groups: BTreeMap<SampleKey, Vec<&TitreRow>> = BTreeMap::new();
     for row in &logged.titres {
-        let key = SampleKey {
-            run: row.run.clone(),
-            of: row.of,
-        };
+        let key = (row.run.clone(), row.of);
         groups.entry(key).or_default().push(row);
     }
-    let reckoned_alike = bench.titration.of_assays.is_none()
-        && groups.keys().any(|key| !matches!(key.of, TitreOf::Crop(_)));
-    if reckoned_alike {
+    let assays = groups.keys().any(|(_, of)| !matches!(of, TitreOf::Crop(_)));
+    if assays && bench.titration.of_assays.is_none() {
         caveats.push(Caveat::of_campaign(Doubt::AssayTitresLikeCrops {
             ratio: bench.titration.ratio,
             analyte: bench.titration.analyte.text().to_string(),
@@ -84,44 +69,29 @@ pub(super) fn titrate(
     let mut found: Vec<(SampleKey, Discordance)> = Vec::new();
     let mut samples = 0;
     for (key, rows) in groups {
+        let mut burette = Burette { bench, book };
+        let group = burette.group(&rows);
         let mut single = Vec::new();
-        let group = Group {
-            calibration: book.error("burette", "burette calibration"),
-            back_calibration: rows
-                .iter()
-                .any(|row| row.back_titre.is_some())
-                .then(|| book.error("burette", "burette calibration"))
-                .flatten(),
-            blank: shared_blank(&rows, book),
-        };
         for row in &rows {
-            match content(bench, row, &group, book) {
+            match burette.content(row, &group) {
                 Ok(content) => single.push(content),
-                Err(error) => left_out.push(LeftOut {
-                    file: row.file.clone(),
-                    line: row.line,
-                    run: Some(row.run.clone()),
-                    error,
-                    on_purpose: false,
-                }),
+                Err(error) => left_out.push(LeftOut::of_run(&row.run, error)),
             }
         }
         if single.is_empty() {
             continue;
         }
         samples += usize::from(single.len() > 1);
-        let evidence = Evidence {
-            scatter: bench.scatter,
-            stated: stated_error(bench, &rows, &group, book),
-        };
+        let stated = burette.stated_error(&rows, &group);
         let values: Vec<f64> = single.iter().map(Measured::value).collect();
-        found.extend(discordant(&values, evidence).map(|found| (key.clone(), found)));
+        let discordance = discordant(&values, bench.scatter, stated);
+        found.extend(discordance.map(|found| (key.clone(), found)));
         let mean = Measured::sum(&single) / single.len() as f64;
         titrated.insert(key, mean);
     }
-    caveats.extend(found.into_iter().map(|(key, found)| {
+    caveats.extend(found.into_iter().map(|((run, of), found)| {
         let doubt = Doubt::DiscordantTitres {
-            sample: match key.of {
+            sample: match of {
                 TitreOf::Crop(crop) => Sample::Crop(crop),
                 TitreOf::Residue => Sample::Residue,
                 TitreOf::Feed => Sample::Feed,
@@ -130,119 +100,208 @@ pub(super) fn titrate(
             samples,
             by_luck: by_luck(samples),
         };
-        Caveat::of_run(key.run, doubt)
+        Caveat::of_run(run, doubt)
     }));
     titrated
-}
-
-/// Standard uncertainty of one of a pair of titrations from what they do not share, by what the logs and the campaign
-/// file state; only worked out where the scatter of replicates says too little.
-fn stated_error(bench: &Bench, rows: &[&TitreRow], group: &Group, book: &Book) -> Option<f64> {
-    if rows.len() != 2 || bench.scatter.is_some_and(|scatter| !scatter.says_little()) {
-        return None;
-    }
-    let bare = Bench {
-        scatter: None,
-        ..*bench
-    };
-    let mut scratch = book.scratch();
-    let mut read = |row| content(&bare, row, group, &mut scratch).ok();
-    let (first, second) = (read(rows[0])?, read(rows[1])?);
-    let stated = first.parts().iter().any(|(id, _)| {
-        let source = scratch.sources.get(*id);
-        source.name == "titre" && source.distribution != Distribution::NotStated
-    });
-    let own = (&first - &second).uncertainty() / 2f64.sqrt();
-    (stated && own > 0.0).then_some(own)
 }
 
 /// Pooled scatter of replicate titrations of crops, from their best estimates alone.
 pub(super) fn scatter_of_replicates(bench: &Bench, logged: &Logged) -> Option<Scatter> {
     let plan = UncertaintyPlan::default();
     let mut book = Book::new(&plan, None);
-    let group = Group {
-        calibration: None,
-        back_calibration: None,
-        blank: None,
+    let mut burette = Burette {
+        bench,
+        book: &mut book,
     };
     let mut samples: BTreeMap<SampleKey, Vec<f64>> = BTreeMap::new();
-    for row in logged
-        .titres
-        .iter()
-        .filter(|row| matches!(row.of, TitreOf::Crop(_)))
-    {
-        if let Ok(content) = content(bench, row, &group, &mut book) {
-            let key = SampleKey {
-                run: row.run.clone(),
-                of: row.of,
-            };
+    let of_crop = |row: &&TitreRow| matches!(row.of, TitreOf::Crop(_));
+    for row in logged.titres.iter().filter(of_crop) {
+        if let Ok(content) = burette.content(row, &Group::default()) {
+            let key = (row.run.clone(), row.of);
             samples.entry(key).or_default().push(content.value());
         }
     }
-    scatter::pooled(samples.values().map(Vec::as_slice))
+    pooled(samples.values().map(Vec::as_slice))
 }
 
 /// What the titres of one sample share.
+#[derive(Default)]
 struct Group {
     /// Error of the burette: it does not average away over replicates.
     calibration: Option<Measured>,
     /// Error of the burette of the back titrant.
     back_calibration: Option<Measured>,
-    /// One blank for all of them.
+    /// The blank, when all of them were corrected by the same one.
     blank: Option<Measured>,
 }
 
-/// The blank, when all titres of a sample were corrected by the same one.
-fn shared_blank(rows: &[&TitreRow], book: &mut Book) -> Option<Measured> {
-    let first = rows.first()?.blank?;
-    (rows.len() > 1 && rows.iter().all(|row| row.blank == Some(first)))
-        .then(|| book.reading(first, &["blank", "titre"], "blank"))
+/// What is known of a titration, and the book in which its errors are written down.
+struct Burette<'a, 'c> {
+    bench: &'a Bench<'a>,
+    book: &'a mut Book<'c>,
 }
 
-/// Mass fraction in one sample from one titre.
-///
-/// `w = r·n·(f_a / f_x)·M_x / (m·q/d)`, `n` moles of titrant used up, `r` moles of analyte per mole of titrant,
-/// `f` followed atoms in the analyte and in the formula looked for, `M_x` its molar mass [g/mol],
-/// `m` sample [g], `q` aliquot, `d` dilution.
-///
-/// # Source
-/// Stoichiometry of direct and back titration; common practice, no source.
-fn content(
-    bench: &Bench,
-    row: &TitreRow,
-    group: &Group,
-    book: &mut Book,
-) -> Result<Measured, Error> {
-    let used_up = something_used(row, moles_used(bench, row, group, book)?)?;
-    let titration = bench.titration;
-    let (wanted, analyte, ratio): (&Formula, &Formula, f64) = match (row.of, &titration.of_assays) {
-        (TitreOf::Crop(_), _) => (
-            &bench.chemistry.product,
-            &titration.analyte,
-            titration.ratio,
-        ),
-        (_, Some(other)) => (&bench.chemistry.assay_as, &other.analyte, other.ratio),
-        (_, None) => (
-            &bench.chemistry.assay_as,
-            &titration.analyte,
-            titration.ratio,
-        ),
-    };
-    let analyte_atoms = analyte.atoms_of(&bench.chemistry.followed);
-    let per_analyte = if analyte_atoms > 0.0 {
-        analyte_atoms / wanted.atoms_of(&bench.chemistry.followed)
-    } else {
-        1.0
-    };
-    let grams = &(used_up * (ratio * per_analyte)) * &wanted.molar_mass(bench.weights);
-    let mut sample = book.reading(row.sample_mass, &["sample_mass"], "sample mass");
-    if let Some(aliquot) = row.aliquot {
-        sample = &sample * &book.reading(aliquot, &["aliquot"], "aliquot");
+impl<'a> Burette<'a, '_> {
+    /// What these titres of one sample share.
+    fn group(&mut self, rows: &[&TitreRow]) -> Group {
+        let calibration = self.book.error("burette", "burette calibration");
+        let back = rows.iter().find(|row| row.back_titre.is_some());
+        let back_calibration = back.and_then(|_| self.book.error("burette", "burette calibration"));
+        let first = rows.first().and_then(|row| row.blank);
+        let blank = first.filter(|_| rows.len() > 1 && rows.iter().all(|row| row.blank == first));
+        let names = ["blank", "titre"];
+        Group {
+            calibration,
+            back_calibration,
+            blank: blank.map(|blank| self.book.reading(blank, &names, "blank")),
+        }
     }
-    if let Some(dilution) = row.dilution {
-        sample = &sample / &book.reading(dilution, &["dilution"], "dilution");
+
+    /// Mass fraction in one sample from one titre.
+    ///
+    /// `w = r·n·(f_a / f_x)·M_x / (m·q/d)`, `n` moles of titrant used up, `r` moles of analyte per mole of titrant,
+    /// `f` followed atoms in the analyte and in the formula looked for, `M_x` its molar mass [g/mol],
+    /// `m` sample [g], `q` aliquot, `d` dilution.
+    ///
+    /// # Errors
+    /// [`ErrorKind::UnknownName`] for a titrant without a strength, [`ErrorKind::NotPositive`] where nothing was used up.
+    /// # Source
+    /// Stoichiometry of direct and back titration; common practice, no source.
+    fn content(&mut self, row: &TitreRow, group: &Group) -> Result<Measured, Error> {
+        let used_up = something_used(row, self.moles_used(row, group)?)?;
+        let Bench {
+            titration,
+            chemistry,
+            ..
+        } = *self.bench;
+        let is_crop = matches!(row.of, TitreOf::Crop(_));
+        let (analyte, ratio) = match &titration.of_assays {
+            Some(other) if !is_crop => (&other.analyte, other.ratio),
+            _ => (&titration.analyte, titration.ratio),
+        };
+        let wanted = match is_crop {
+            true => &chemistry.product,
+            false => &chemistry.assay_as,
+        };
+        let followed = |formula: &Formula| formula.atoms_of(&chemistry.followed);
+        let per_analyte = match followed(analyte) {
+            atoms if atoms > 0.0 => atoms / followed(wanted),
+            _ => 1.0,
+        };
+        let grams = &(used_up * (ratio * per_analyte)) * &wanted.molar_mass(self.bench.weights);
+        let book = &mut self.book;
+        let mut sample = book.reading(row.sample_mass, &["sample_mass"], "sample mass");
+        if let Some(aliquot) = row.aliquot {
+            sample = &sample * &book.reading(aliquot, &["aliquot"], "aliquot");
+        }
+        if let Some(dilution) = row.dilution {
+            sample = &sample / &book.reading(dilution, &["dilution"], "dilution");
+        }
+        Ok(&grams / &sample)
     }
-    Ok(&grams / &sample)
+
+    /// Titrant used up by the sample [mol]: what was run in, less the blank, less what was titrated back.
+    fn moles_used(&mut self, row: &TitreRow, group: &Group) -> Result<Measured, Error> {
+        let titration = self.bench.titration;
+        let name = row.titrant.as_ref().or(titration.titrant.as_ref());
+        let strength = self.strength(row, name, "titrant")?;
+        let mut volume = self.volume(row.titre, &["titre"], "titre");
+        if let Some(shared) = &group.blank {
+            volume = &volume - shared;
+        } else if let Some(blank) = row.blank {
+            volume = &volume - &self.volume(blank, &["blank", "titre"], "blank");
+        }
+        if let Some(calibration) = &group.calibration {
+            volume = &volume + calibration;
+        }
+        let mut moles = &volume * strength;
+        if let Some(back) = row.back_titre {
+            let strength = self.strength(row, row.back_titrant.as_ref(), "back_titrant")?;
+            let mut volume = self.volume(back, &["back_titre", "titre"], "back titre");
+            // Two solutions stand in two burettes, unless the campaign says that all burettes share one error.
+            if let Some(calibration) = &group.back_calibration {
+                volume = &volume + calibration;
+            }
+            moles = &moles - &(&volume * strength * titration.back_ratio);
+        }
+        if let Some(relative) = self.bench.relative_scatter() {
+            moles = &moles * &self.book.pooled(1.0, "scatter of titrations", relative);
+        }
+        Ok(moles / 1000.0)
+    }
+
+    /// A volume run from the burette [mL]. Where replicates show how far titrations scatter, that stands for reading and
+    /// end point, and the figure of the campaign file is not counted a second time.
+    fn volume(&mut self, number: LoggedNumber, names: &[&str], label: &str) -> Measured {
+        if self.bench.scatter.is_some() && number.uncertainty.is_none() {
+            Measured::exact(number.value)
+        } else {
+            self.book.reading(number, names, label)
+        }
+    }
+
+    /// Concentration of the titrant that a titre names [mol/L], or a fault with those that could have been named.
+    fn strength(
+        &self,
+        row: &TitreRow,
+        name: Option<&String>,
+        column: &str,
+    ) -> Result<&'a Measured, Error> {
+        let Bench {
+            titrants, unusable, ..
+        } = *self.bench;
+        let of_name = |titrant: &&TitrantResult| Some(&titrant.titrant) == name;
+        if let Some(titrant) = titrants.iter().find(of_name) {
+            return Ok(&titrant.concentration);
+        }
+        let place = format!("in `{}` line {}", row.file, row.line);
+        let fault = |message: String| {
+            let error = Error::new(ErrorKind::UnknownName, message);
+            error.at(&row.file, row.line, column)
+        };
+        let spoilt = unusable.iter().find(|row| Some(&row.titrant) == name);
+        let error = match (name, spoilt) {
+            (Some(name), Some(of)) => {
+                let without = "without a usable strength";
+                let error = fault(format!("a `{column}` {without} {place}: `{name}`"));
+                return Err(error.hint(format!("correct `{}` line {}", of.file, of.line)));
+            }
+            (Some(name), None) => fault(format!("unknown `{column}` {place}: `{name}`")),
+            (None, _) => fault(format!("a titre without `{column}` {place}")),
+        };
+        let known: Vec<&str> = titrants.iter().map(|t| t.titrant.as_str()).collect();
+        Err(error.hint(if known.is_empty() {
+            "log its concentration or a standardisation in the titrants log".to_string()
+        } else {
+            format!("titrants that are logged: {}", known.join(", "))
+        }))
+    }
+
+    /// Standard uncertainty of one of a pair of titrations from what they do not share, by what the logs and the campaign
+    /// file state; only worked out where the scatter of replicates says too little.
+    fn stated_error(&self, rows: &[&TitreRow], group: &Group) -> Option<f64> {
+        let scatter = self.bench.scatter;
+        if rows.len() != 2 || scatter.is_some_and(|scatter| !scatter.says_little()) {
+            return None;
+        }
+        let bench = Bench {
+            scatter: None,
+            ..*self.bench
+        };
+        let mut scratch = self.book.scratch();
+        let mut burette = Burette {
+            bench: &bench,
+            book: &mut scratch,
+        };
+        let mut read = |row| burette.content(row, group).ok();
+        let (first, second) = (read(rows[0])?, read(rows[1])?);
+        let stated = first.parts().iter().any(|(id, _)| {
+            let source = scratch.sources.get(*id);
+            source.name == "titre" && source.distribution != Distribution::NotStated
+        });
+        let own = (&first - &second).uncertainty() / 2f64.sqrt();
+        (stated && own > 0.0).then_some(own)
+    }
 }
 
 /// The titrant used up, which a sample of product or feed cannot do without; what is left of a residue may be lost in
@@ -264,122 +323,8 @@ fn something_used(row: &TitreRow, used_up: Measured) -> Result<Measured, Error> 
         ErrorKind::NotPositive,
         format!("{what} in {place} leaves no titrant for the sample"),
     )
-    .in_file(&row.file)
-    .on_line(row.line)
-    .in_column(column)
+    .at(&row.file, row.line, column)
     .hint("check the volumes, and which titrant is which"))
-}
-
-/// Titrant used up by the sample [mol]: what was run in, less the blank, less what was titrated back.
-fn moles_used(
-    bench: &Bench,
-    row: &TitreRow,
-    group: &Group,
-    book: &mut Book,
-) -> Result<Measured, Error> {
-    let name = row.titrant.as_ref().or(bench.titration.titrant.as_ref());
-    let strength = strength(bench, row, name, "titrant")?;
-    let mut volume = volume(bench, row.titre, &["titre"], "titre", book);
-    match (&group.blank, row.blank) {
-        (Some(shared), _) => volume = &volume - shared,
-        (None, Some(blank)) => {
-            volume = &volume - &self::volume(bench, blank, &["blank", "titre"], "blank", book);
-        }
-        (None, None) => {}
-    }
-    if let Some(calibration) = &group.calibration {
-        volume = &volume + calibration;
-    }
-    let mut moles = &volume * strength;
-    if let Some(back) = row.back_titre {
-        let back_strength = strength_of_back(bench, row)?;
-        let back_volume = self::volume(bench, back, &["back_titre", "titre"], "back titre", book);
-        // Two solutions stand in two burettes, unless the campaign says that all burettes share one error.
-        let back_volume = match &group.back_calibration {
-            Some(calibration) => &back_volume + calibration,
-            None => back_volume,
-        };
-        let back_moles = &back_volume * back_strength;
-        moles = &moles - &(back_moles * bench.titration.back_ratio);
-    }
-    if let Some(relative) = bench.relative_scatter() {
-        moles = &moles * &book.pooled(1.0, "scatter of titrations", relative);
-    }
-    Ok(moles / 1000.0)
-}
-
-/// A volume run from the burette. Where replicates show how far titrations scatter, that stands for reading and
-/// end point, and the figure of the campaign file is not counted a second time.
-fn volume(
-    bench: &Bench,
-    number: LoggedNumber,
-    names: &[&str],
-    label: &str,
-    book: &mut Book,
-) -> Measured {
-    if bench.scatter.is_some() && number.uncertainty.is_none() {
-        Measured::exact(number.value)
-    } else {
-        book.reading(number, names, label)
-    }
-}
-
-fn strength_of_back<'a>(bench: &'a Bench, row: &TitreRow) -> Result<&'a Measured, Error> {
-    strength(bench, row, row.back_titrant.as_ref(), "back_titrant")
-}
-
-fn strength<'a>(
-    bench: &'a Bench,
-    row: &TitreRow,
-    name: Option<&String>,
-    column: &str,
-) -> Result<&'a Measured, Error> {
-    let place = |error: Error| error.in_file(&row.file).on_line(row.line).in_column(column);
-    let spoilt = |name: &String| bench.unusable.iter().find(|row| row.titrant == *name);
-    let Some(name) = name else {
-        return Err(place(with_titrants(
-            bench,
-            Error::new(
-                ErrorKind::UnknownName,
-                format!(
-                    "a titre without `{column}` in `{}` line {}",
-                    row.file, row.line
-                ),
-            ),
-        )));
-    };
-    bench
-        .titrants
-        .iter()
-        .find(|titrant| titrant.titrant == *name)
-        .map(|titrant| &titrant.concentration)
-        .ok_or_else(|| {
-            let place_named = format!("in `{}` line {}: `{name}`", row.file, row.line);
-            place(match spoilt(name) {
-                Some(of) => Error::new(
-                    ErrorKind::UnknownName,
-                    format!("a `{column}` without a usable strength {place_named}"),
-                )
-                .hint(format!("correct `{}` line {}", of.file, of.line)),
-                None => with_titrants(
-                    bench,
-                    Error::new(
-                        ErrorKind::UnknownName,
-                        format!("unknown `{column}` {place_named}"),
-                    ),
-                ),
-            })
-        })
-}
-
-/// The same fault with the titrants that could have been named.
-fn with_titrants(bench: &Bench, error: Error) -> Error {
-    let known: Vec<&str> = bench.titrants.iter().map(|t| t.titrant.as_str()).collect();
-    error.hint(if known.is_empty() {
-        "log its concentration or a standardisation in the titrants log".to_string()
-    } else {
-        format!("titrants that are logged: {}", known.join(", "))
-    })
 }
 
 /// Purity of a crop as weighed: a dried sample is corrected once for the free moisture of the crop.

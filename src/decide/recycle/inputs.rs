@@ -243,7 +243,7 @@ impl Own {
         let second = (other - along * along).max(0.0).sqrt();
         let one = sources.add(self.name, Distribution::Normal, self.degrees_of_freedom);
         let two = sources.add(self.name, Distribution::Normal, self.degrees_of_freedom);
-        sources.note_estimate(two, one);
+        sources.get_mut(two).estimate = Some(one);
         let error = |source: SourceId, size: f64| Measured::new(0.0, source, size);
         let without = &error(one, along) + &error(two, second);
         [error(one, first), without]

@@ -177,8 +177,8 @@ fn titrants(page: &mut Page, analysis: &Analysis) {
 }
 
 fn cross_checks(page: &mut Page, analysis: &Analysis) {
-    let checks = &analysis.runs.cross_checks;
-    if checks.is_empty() {
+    let results = &analysis.runs.results;
+    if results.iter().all(|run| run.cross_check.is_none()) {
         return;
     }
     page.heading(3, "Does propagation hold where an input is very uncertain?");
@@ -189,16 +189,16 @@ fn cross_checks(page: &mut Page, analysis: &Analysis) {
         Column::figures("tolerance").unit("points"),
         Column::words("verdict"),
     ];
-    let rows = checks.iter().map(|named| {
-        let check = &named.check;
+    let rows = results.iter().filter_map(|run| {
+        let check = run.cross_check.as_ref()?;
         let decimals = decimals_for(100.0 * check.uncertainty);
         let interval = Interval {
             low: check.low,
             high: check.high,
         };
         let points = |value: f64| Cell::fixed(value, decimals + 1).times(100.0);
-        vec![
-            Cell::text(&named.run),
+        Some(vec![
+            Cell::text(&run.run),
             Cell::range(interval, decimals).times(100.0),
             points(check.apart),
             points(check.tolerance),
@@ -206,7 +206,7 @@ fn cross_checks(page: &mut Page, analysis: &Analysis) {
                 true => "agrees",
                 false => "differs: the simulated interval counts",
             }),
-        ]
+        ])
     });
     page.table(&Table::new("Does propagation hold?", columns).with(rows));
 }

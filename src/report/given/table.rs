@@ -86,7 +86,7 @@ pub fn yields<'a>(
         ] {
             row.extend([cell, uncertainty(outcome)]);
         }
-        if let Some(contained) = simulated(runs, run) {
+        if let Some(contained) = simulated(run) {
             row[CONTAINED] = contained;
         }
         row.extend([
@@ -104,9 +104,9 @@ pub fn yields<'a>(
 const CONTAINED: usize = 9;
 
 /// The simulated interval of the contained yield, where propagation fails.
-fn simulated(runs: &Runs, run: &RunResult) -> Option<Cell> {
+fn simulated(run: &RunResult) -> Option<Cell> {
     let contained = run.contained.as_ref().ok()?;
-    let check = &runs.cross_check_of(&run.run)?.check;
+    let check = run.cross_check.as_ref()?;
     let between = Value::Between {
         value: contained.value(),
         low: check.low,

@@ -67,7 +67,7 @@ fn one_yield(runs: &Runs, run: &RunResult) -> result::Yield {
         effective_df: effective_df(runs, run),
         residue_assay: run.residue_assay.as_ref().map(Measured::from),
         residue_by_difference: run.residue_by_difference,
-        cross_check: cross_check(runs, run),
+        cross_check: cross_check(run),
         of_ceiling: run.of_ceiling.as_ref().and_then(known),
     }
 }
@@ -83,8 +83,8 @@ fn effective_df(runs: &Runs, run: &RunResult) -> Option<f64> {
     degrees.is_finite().then_some(degrees)
 }
 
-fn cross_check(runs: &Runs, run: &RunResult) -> Option<CrossCheck> {
-    let check = &runs.cross_check_of(&run.run)?.check;
+fn cross_check(run: &RunResult) -> Option<CrossCheck> {
+    let check = run.cross_check.as_ref()?;
     Some(CrossCheck {
         value: check.value,
         u: check.uncertainty,

@@ -123,7 +123,8 @@ fn what_is_said_of_false_alarms_holds_for_logs_without_drift() {
     for number in 0..campaigns {
         let drifts = drifts(process, number);
         stated = drifts.series[0].chance_of_any_flag;
-        flagged += if drifts.any_signal() { 1.0 } else { 0.0 };
+        let mut signals = drifts.series.iter().flat_map(Series::signals);
+        flagged += if signals.next().is_some() { 1.0 } else { 0.0 };
     }
     let share = flagged / campaigns as f64;
     let error = (stated * (1.0 - stated) / campaigns as f64).sqrt();

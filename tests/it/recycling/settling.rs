@@ -3,9 +3,10 @@
 //! In: runs on one footing, the model of yield, the settings of further runs. Out: the data of old and new runs together.
 //! This module never changes what the runs made logged.
 
+use residuum::pipeline::measurement;
 use residuum::regression::{
-    Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, FittedModel,
-    Measurement, MethodAsked, ModelParams, OwnError, ResponseScale, Setting, Settings, SharedError,
+    Constant, Curve, ErrorEffect, Factor, FactorValues, FitData, FittedModel, MethodAsked,
+    ModelParams, OwnError, ResponseScale, Setting, Settings,
 };
 use residuum::runs::{self, ResponseKind, Runs};
 use residuum::seeded::Seeded;
@@ -68,11 +69,6 @@ pub fn made(runs: &Runs) -> FitData {
             values,
         }
     };
-    let errors = runs::errors_of(runs, ResponseKind::Yield, &used);
-    let size = |growth: residuum::measured::Growth, size: f64| match growth {
-        residuum::measured::Growth::WithResult => ErrorSize::Relative(size),
-        residuum::measured::Growth::Fixed => ErrorSize::Absolute(size),
-    };
     FitData {
         runs: used
             .iter()
@@ -89,31 +85,7 @@ pub fn made(runs: &Runs) -> FitData {
             })
             .collect(),
         factors: FACTORS.map(factor).to_vec(),
-        measurement: Measurement {
-            shared: errors
-                .shared
-                .iter()
-                .map(|source| SharedError {
-                    name: source.name.clone(),
-                    effects: source
-                        .contributions
-                        .iter()
-                        .map(|effect| ErrorEffect {
-                            run: effect.run,
-                            size: size(source.growth, effect.size),
-                        })
-                        .collect(),
-                })
-                .collect(),
-            own: errors
-                .own
-                .iter()
-                .map(|own| OwnError {
-                    relative: own.relative,
-                    absolute: own.fixed,
-                })
-                .collect(),
-        },
+        measurement: measurement(runs, ResponseKind::Yield, &used),
     }
 }
 

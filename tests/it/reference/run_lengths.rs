@@ -5,7 +5,10 @@
 //! This module never takes a run length from residuum for an expected value.
 
 use residuum::campaign::{CusumPlan, RunRule};
-use residuum::drift::{Cusum, Ewma, EwmaPlan, InControl, Origin, Width, chance_by_luck};
+use residuum::drift::{
+    ChartKind, ChartPlan, InControl, Limited, Origin, chance_by_luck, cumulative_sums,
+    steady_limits, weighted_means,
+};
 use residuum::seeded::Seeded;
 use serde_json::Value;
 
@@ -30,21 +33,43 @@ const KNOWN: InControl = InControl {
     sd_from: Origin::Stated,
 };
 
+/// How wide the limits of a weighted mean are.
+#[derive(Debug, Clone, Copy)]
+enum Width {
+    /// That of the statistic at each run: narrow at first. All charts of a campaign have it.
+    Exact,
+    /// That which it comes to after many runs, from the first on; published run lengths are for these.
+    Steady,
+}
+
 /// Mean number of runs until the first flag, with the mean of the runs off by a shift in standard deviations.
-fn mean_length<C>(shift: f64, start: impl Fn() -> C, flags: impl Fn(&mut C, f64) -> bool) -> f64 {
-    let mut runs = 0_u64;
+///
+/// `first_flag` gives the position of the first flag in an endless series of values.
+fn mean_length(shift: f64, first_flag: impl Fn(&mut dyn Iterator<Item = f64>) -> usize) -> f64 {
+    let mut runs = 0;
     for series in 0..SERIES {
         let mut seeded = Seeded::stream(SEED, series);
-        let mut chart = start();
-        loop {
-            runs += 1;
-            let value = KNOWN.centre + KNOWN.sd * (shift + seeded.normal());
-            if flags(&mut chart, value) {
-                break;
-            }
-        }
+        let value = || KNOWN.centre + KNOWN.sd * (shift + seeded.normal());
+        runs += 1 + first_flag(&mut std::iter::repeat_with(value));
     }
     runs as f64 / SERIES as f64
+}
+
+/// The settings that a row states; those of the other charts are no numbers.
+fn plan(row: &Value) -> ChartPlan {
+    let of = |key: &str| match row[key] {
+        Value::Null => f64::NAN,
+        _ => number(row, key),
+    };
+    ChartPlan {
+        limits: of("limits"),
+        lambda: of("lambda"),
+        cusum: CusumPlan {
+            reference: of("reference"),
+            decision: of("decision"),
+        },
+        rules: Vec::new(),
+    }
 }
 
 /// Compares a simulated length with the integral equation and, where there is one, with the printed figure.
@@ -66,17 +91,25 @@ fn check(what: &str, found: f64, row: &Value) -> f64 {
 }
 
 fn ewma(row: &Value, width: Width) -> f64 {
-    let plan = EwmaPlan {
-        lambda: number(row, "lambda"),
-        limits: number(row, "limits"),
-        width,
-    };
+    let plan = plan(row);
     let shift = number(row, "shift");
-    let found = mean_length(
-        shift,
-        || Ewma::new(KNOWN, plan),
-        |chart, value| chart.next(value).beyond().is_some(),
-    );
+    let steady = steady_limits(ChartKind::Ewma, KNOWN, &plan);
+    let flags = |point: Limited| match width {
+        Width::Exact => point.beyond().is_some(),
+        Width::Steady => {
+            let statistic = point.statistic;
+            Limited {
+                statistic,
+                ..steady
+            }
+            .beyond()
+            .is_some()
+        }
+    };
+    let found = mean_length(shift, |values| {
+        let mut points = weighted_means(values, KNOWN, &plan);
+        points.position(flags).expect("a chart flags at last")
+    });
     let what = format!("weight {}, shift {shift}, {width:?}", plan.lambda);
     check(&what, found, row)
 }
@@ -113,24 +146,16 @@ fn weighted_means_with_limits_of_exact_width_run_as_long_as_the_integral_equatio
 fn cumulative_sums_run_as_long_as_the_tables_say() {
     let expected = &data_json("run_lengths.json")["expected"];
     let rows = list(expected, "cusum").iter().map(|row| {
-        let plan = CusumPlan {
-            reference: number(row, "reference"),
-            decision: number(row, "decision"),
-        };
+        let plan = plan(row);
         let shift = number(row, "shift");
-        let found = mean_length(
-            shift,
-            || Cusum::new(KNOWN, plan),
-            |chart, value| {
-                let sums = chart.next(value);
-                sums.upper > chart.decision() || sums.lower > chart.decision()
-            },
-        );
-        check(
-            &format!("decision {}, shift {shift}", plan.decision),
-            found,
-            row,
-        )
+        let limit = steady_limits(ChartKind::Cusum, KNOWN, &plan).upper;
+        let found = mean_length(shift, |values| {
+            cumulative_sums(values, KNOWN, &plan)
+                .position(|sums| sums.upper > limit || sums.lower > limit)
+                .expect("a chart flags at last")
+        });
+        let what = format!("decision {}, shift {shift}", plan.cusum.decision);
+        check(&what, found, row)
     });
     worst("cumulative sums", rows);
 }

@@ -1,0 +1,230 @@
+//! Runs on one footing, with their factors and responses.
+//!
+//! In: results and the reasons why there are none. Out: [`Runs`], [`RunResult`], [`FactorColumn`] and [`ResponseColumn`].
+//! This module never works a result out, and never knows where a value comes from.
+
+use super::replicates::Scatter;
+use crate::campaign::Price;
+use crate::caveat::{Caveat, Reason};
+use crate::intake::LeftOut;
+use crate::measured::{CrossCheck, Measured, Share, Sources};
+
+/// A result, or the reason why there is none.
+pub type Outcome = Result<Measured, Reason>;
+
+/// All runs of a campaign on one footing.
+#[derive(Debug, Clone)]
+pub struct Runs {
+    /// Every source of uncertainty that a result may rest on.
+    pub sources: Sources,
+    /// Number of rows in the runs log.
+    pub lines: usize,
+    /// How many of them are out of every fit.
+    pub left_out_lines: usize,
+    /// Runs with results, in run order; those set aside are among them.
+    pub results: Vec<RunResult>,
+    /// Factors, one value for each of `results`.
+    pub factors: Vec<FactorColumn>,
+    /// Responses, one value for each of `results`.
+    pub responses: Vec<ResponseColumn>,
+    /// Concentration of each titrant.
+    pub titrants: Vec<TitrantResult>,
+    /// Scatter of replicate titrations over the whole campaign.
+    pub scatter: Option<Scatter>,
+    /// Doubts about single runs, lots and titrants.
+    pub caveats: Vec<Caveat>,
+    /// Rows that could not be used and runs set aside.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// One run on one footing.
+#[derive(Debug, Clone)]
+pub struct RunResult {
+    /// Name.
+    pub run: String,
+    /// Date as written.
+    pub date: Option<String>,
+    /// Lot or lots of feed, joined by `;`.
+    pub lot: Option<String>,
+    /// Why it is out of every fit.
+    pub set_aside: Option<String>,
+    /// Product as weighed over theory, the feed taken as 100 % [fraction].
+    pub gross: Outcome,
+    /// Product as weighed over theory on the assayed content, total basis [fraction].
+    pub assay_adjusted: Outcome,
+    /// Pure product over theory on the assayed content, total basis [fraction].
+    pub contained: Outcome,
+    /// Pure product over theory on the assayed content of the fresh feed [fraction].
+    pub contained_fresh: Outcome,
+    /// Purity of all crops together, by mass [mass fraction].
+    pub purity: Outcome,
+    /// Product that the assayed fresh feed can give [g].
+    pub theory_fresh: Outcome,
+    /// Product that fresh feed and residue charged can give [g].
+    pub theory_total: Outcome,
+    /// Where the followed element went.
+    pub balance: Balance,
+    /// Largest fraction of theory that its route allows, where one is declared.
+    pub ceiling: Option<f64>,
+    /// Contained yield over the ceiling of the run's route [fraction]; absent where no ceiling is declared.
+    pub of_ceiling: Option<Outcome>,
+    /// Assay of the residue taken out, as weighed [mass fraction].
+    pub residue_assay: Option<Measured>,
+    /// Whether that assay is what the balance leaves, not a measurement.
+    pub residue_by_difference: bool,
+    /// Excess of oxidant [%].
+    pub oxidant_excess: Option<f64>,
+    /// What went in and what stayed on the filter.
+    pub charge: Charge,
+    /// The crops.
+    pub crops: Vec<CropResult>,
+    /// Parts of the variance of `contained`, the largest first.
+    pub budget: Vec<Share>,
+    /// Labour [min].
+    pub labour: Option<f64>,
+    /// Titrants and back titrants of its crops, each once, in the order of the titres log.
+    pub titrants: Vec<String>,
+    /// A simulation beside the propagated contained yield, where it was asked for.
+    pub cross_check: Option<CrossCheck>,
+}
+
+/// One crop.
+#[derive(Debug, Clone)]
+pub struct CropResult {
+    /// Its number.
+    pub crop: u32,
+    /// Mass as weighed [g].
+    pub mass: Measured,
+    /// Purity of the crop as weighed [mass fraction].
+    pub purity: Outcome,
+    /// Liquor it was filtered from [mL].
+    pub liquor_volume: Option<f64>,
+    /// Temperature of the filtration [degC].
+    pub temperature: Option<f64>,
+}
+
+/// What went into a run and what stayed on the filter.
+#[derive(Debug, Clone, Default)]
+pub struct Charge {
+    /// Fresh feed [g].
+    pub feed_mass: Option<f64>,
+    /// Its assay [mass fraction]; `None` without chemistry.
+    pub feed_assay: Option<Outcome>,
+    /// What its lots cost, where all of them have a price of their own [currency/g].
+    pub feed_price: Option<Price>,
+    /// Oxidant [g].
+    pub oxidant_mass: Option<f64>,
+    /// Residue charged [g]; 0 when the log names none.
+    pub residue_mass: f64,
+    /// Product that the residue charged can give [g]; `None` without residue.
+    pub residue_theory: Option<Outcome>,
+    /// Residue taken out [g].
+    pub residue_out: Option<f64>,
+    /// Further reagents with a price, in the order of `[prices] other` [g]; `None` where the cell is empty or no number.
+    pub reagents: Vec<Option<f64>>,
+}
+
+/// Where the followed element went, as fractions of what was charged.
+#[derive(Debug, Clone)]
+pub struct Balance {
+    /// In the crops.
+    pub crops: Outcome,
+    /// In the mother liquor left.
+    pub liquor: Outcome,
+    /// In the residue taken out.
+    pub residue: Outcome,
+    /// All that was measured of what came out.
+    pub closure: Outcome,
+    /// The rest.
+    pub unaccounted: Outcome,
+}
+
+/// One factor, a value for each run.
+#[derive(Debug, Clone)]
+pub struct FactorColumn {
+    /// Its name.
+    pub name: String,
+    /// Unit of an amount; empty for a choice.
+    pub unit: String,
+    /// Its values.
+    pub values: FactorValues,
+}
+
+/// Values of a factor; `None` where a run has none.
+#[derive(Debug, Clone)]
+pub enum FactorValues {
+    /// Numbers in the unit of the factor.
+    Amount(Vec<Option<f64>>),
+    /// Levels.
+    Choice {
+        /// Names, the baseline first, then in byte order.
+        levels: Vec<String>,
+        /// Position of the level of each run.
+        codes: Vec<Option<usize>>,
+    },
+}
+
+/// One response, a value for each run.
+#[derive(Debug, Clone)]
+pub struct ResponseColumn {
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub kind: ResponseKind,
+    /// Its unit; empty when none is declared or logged.
+    pub unit: String,
+    /// Its values.
+    pub values: Vec<Option<f64>>,
+}
+
+/// What a response is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ResponseKind {
+    /// The contained yield, which is worked out.
+    Yield,
+    /// The purity of all crops together, which is worked out.
+    Purity,
+    /// A logged column that the campaign file declares.
+    Declared,
+}
+
+/// Concentration of one titrant.
+#[derive(Debug, Clone)]
+pub struct TitrantResult {
+    /// Its name.
+    pub titrant: String,
+    /// Concentration [mol/L].
+    pub concentration: Measured,
+    /// Parts of the variance, the largest first.
+    pub budget: Vec<Share>,
+    /// Each row of the log by itself, in the order of the dates.
+    pub rows: Vec<TitrantPoint>,
+}
+
+/// Concentration from one row of the log.
+#[derive(Debug, Clone)]
+pub struct TitrantPoint {
+    /// Date as written.
+    pub date: Option<String>,
+    /// Concentration [mol/L].
+    pub concentration: Measured,
+}
+
+impl Runs {
+    /// Number of runs that every fit may use.
+    pub fn used(&self) -> usize {
+        let used = |run: &&RunResult| run.set_aside.is_none();
+        self.results.iter().filter(used).count()
+    }
+}
+
+impl ResponseKind {
+    /// The value of a run that was worked out; `None` where there is none, or where the response is a logged column.
+    pub fn of(self, run: &RunResult) -> Option<&Measured> {
+        match self {
+            ResponseKind::Yield => run.contained.as_ref().ok(),
+            ResponseKind::Purity => run.purity.as_ref().ok(),
+            ResponseKind::Declared => None,
+        }
+    }
+}
