@@ -74,7 +74,7 @@ pub struct Setting {
 }
 
 /// What is known of the process in control.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Drift {
     /// Response that is charted.
     pub response: Option<String>,

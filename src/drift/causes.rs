@@ -3,7 +3,7 @@
 //! In: runs, which of them are charted, and where a departure began. Out: the first candidate [`Cause`].
 //! This module never says that a candidate is the cause.
 
-use super::plan::ChartKind;
+use super::statistics::ChartKind;
 use crate::campaign::LOT;
 use crate::runs::{FactorColumn, FactorValues, RunResult, Runs, TitrantResult};
 

@@ -4,10 +4,9 @@
 //! This module never decides what is charted.
 
 use super::in_control::{InControl, Side, moving_ranges, range_of_two, spread_of_range_of_two};
-use super::plan::{ChartKind, ChartPlan};
 use super::rules::holds;
-use super::statistics::{Limited, Sums, cumulative_sums, steady_limits, weighted_means};
-use crate::campaign::RunRule;
+use super::statistics::{ChartKind, Limited, Sums, cumulative_sums, steady_limits, weighted_means};
+use crate::campaign::{Drift, RunRule};
 use crate::distributions::erfc;
 
 /// One run in one chart.
@@ -45,7 +44,7 @@ pub fn points(
     kind: ChartKind,
     values: &[f64],
     in_control: InControl,
-    plan: &ChartPlan,
+    plan: &Drift,
 ) -> Vec<ChartPoint> {
     let steady = steady_limits(kind, in_control, plan);
     let at = |statistic: f64| Limited {
@@ -77,7 +76,7 @@ pub fn points(
 }
 
 /// The rules that hold at the last of some values.
-fn rules_at(values: &[f64], in_control: &InControl, plan: &ChartPlan) -> Vec<RuleAt> {
+fn rules_at(values: &[f64], in_control: &InControl, plan: &Drift) -> Vec<RuleAt> {
     let held = plan.rules.iter().filter_map(|&rule| {
         let side = holds(rule, values, in_control)?;
         Some(RuleAt { rule, side })

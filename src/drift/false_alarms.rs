@@ -4,8 +4,9 @@
 //! This module never looks at a logged value.
 
 use super::chart::points;
-use super::in_control::{Known, in_control};
-use super::plan::{ChartKind, ChartPlan};
+use super::in_control::in_control;
+use super::statistics::ChartKind;
+use crate::campaign::Drift;
 use crate::seeded::Seeded;
 
 /// Most logs simulated: the chance of a flag is then known to within 1.1 points (one standard error).
@@ -32,18 +33,10 @@ pub struct FalseAlarms {
 /// Simulates logs of independent normal runs whose limits are stated or estimated in the same way.
 ///
 /// Rules on neighbouring runs are not counted, nor is the error of effects that are taken out.
-pub fn false_alarms(
-    runs: usize,
-    kinds: &[ChartKind],
-    known: &Known,
-    plan: &ChartPlan,
-) -> FalseAlarms {
-    let known = Known {
-        centre: known.centre.map(|_| 0.0),
-        sd: known.sd.map(|_| 1.0),
-        ..*known
-    };
-    let plan = ChartPlan {
+pub fn false_alarms(runs: usize, kinds: &[ChartKind], plan: &Drift) -> FalseAlarms {
+    let plan = Drift {
+        centre: plan.centre.map(|_| 0.0),
+        sd: plan.sd.map(|_| 1.0),
         rules: Vec::new(),
         ..plan.clone()
     };
@@ -53,7 +46,7 @@ pub fn false_alarms(
     for log in 0..logs {
         let mut seeded = Seeded::stream(SEED, log as u64);
         let values: Vec<f64> = (0..runs).map(|_| seeded.normal()).collect();
-        let Ok(level) = in_control(&values, &known) else {
+        let Ok(level) = in_control(&values, &plan) else {
             continue;
         };
         let mut seen = false;
@@ -76,16 +69,16 @@ pub fn false_alarms(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drift::in_control::usual;
 
     #[test]
     fn with_known_limits_single_values_flag_as_often_as_the_normal_distribution_says() {
-        let known = Known {
+        let plan = Drift {
             centre: Some(7.0),
             sd: Some(0.1),
-            baseline: None,
+            ..usual()
         };
-        let plan = ChartPlan::usual();
-        let found = false_alarms(60, &[ChartKind::Individuals], &known, &plan);
+        let found = false_alarms(60, &[ChartKind::Individuals], &plan);
         // Abramowitz and Stegun, table 26.1: 0.0026998 beyond three standard deviations on either side.
         let expected = 1.0 - (1.0_f64 - 0.002_699_8).powi(60);
         // Three standard errors of a share near 0.15 in 2000 logs.

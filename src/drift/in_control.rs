@@ -3,6 +3,7 @@
 //! In: charted values in run order, and what the campaign file states. Out: [`InControl`].
 //! This module never looks for a drift.
 
+use crate::campaign::Drift;
 use crate::caveat::NoLimits;
 use crate::distributions::mean;
 
@@ -59,17 +60,6 @@ pub enum Side {
     Below,
 }
 
-/// What the campaign file says of a process in control.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Known {
-    /// Centre, where it is known.
-    pub centre: Option<f64>,
-    /// Standard deviation, where it is known.
-    pub sd: Option<f64>,
-    /// First runs taken to be in control, where a number is stated.
-    pub baseline: Option<usize>,
-}
-
 /// Centre and standard deviation as stated, or estimated from the first runs.
 ///
 /// Centre: mean of the first runs. Standard deviation: mean of the ranges of neighbours divided by `2/√π`, so that
@@ -79,8 +69,9 @@ pub struct Known {
 /// The reason, if something must be estimated from fewer than four runs, or if they do not scatter.
 /// # Source
 /// ISO 7870-2:2013 and NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (individuals and moving range).
-pub fn in_control(values: &[f64], known: &Known) -> Result<InControl, NoLimits> {
-    let first = known.baseline.unwrap_or(USUAL_BASELINE).min(values.len());
+pub fn in_control(values: &[f64], known: &Drift) -> Result<InControl, NoLimits> {
+    let first = known.baseline.map_or(USUAL_BASELINE, |runs| runs as usize);
+    let first = first.min(values.len());
     if (known.centre.is_none() || known.sd.is_none()) && first < FEWEST_FOR_LIMITS {
         return Err(NoLimits::TooFewValues {
             there: first,
@@ -122,10 +113,10 @@ mod tests {
 
     #[test]
     fn what_is_stated_is_not_estimated() {
-        let known = Known {
+        let known = Drift {
             centre: Some(5.0),
             sd: Some(2.0),
-            baseline: None,
+            ..usual()
         };
         let found = in_control(&[1.0], &known).expect("nothing must be estimated");
         assert_eq!((found.centre, found.sd), (5.0, 2.0));
@@ -134,21 +125,21 @@ mod tests {
 
     #[test]
     fn three_values_or_equal_ones_give_no_limits() {
-        let few = in_control(&[1.0, 2.0, 3.0], &Known::default());
+        let few = in_control(&[1.0, 2.0, 3.0], &usual());
         let too_few = NoLimits::TooFewValues {
             there: 3,
             needed: FEWEST_FOR_LIMITS,
         };
         assert_eq!(few, Err(too_few));
-        let equal = in_control(&[1.0; 6], &Known::default());
+        let equal = in_control(&[1.0; 6], &usual());
         assert_eq!(equal, Err(NoLimits::NoScatter { first: 6 }));
     }
 
     #[test]
     fn only_the_first_runs_count() {
-        let known = Known {
+        let known = Drift {
             baseline: Some(4),
-            ..Known::default()
+            ..usual()
         };
         let found = in_control(&[1.0, 3.0, 1.0, 3.0, 90.0], &known).expect("four values scatter");
         assert_eq!(found.centre, 2.0);
@@ -167,5 +158,23 @@ impl InControl {
             sd,
             sd_from: Origin::Stated,
         }
+    }
+}
+
+/// What a campaign that asks for nothing gets.
+#[cfg(test)]
+pub(super) fn usual() -> Drift {
+    Drift {
+        response: None,
+        centre: None,
+        sd: None,
+        lambda: 0.3,
+        limits: 3.0,
+        baseline: None,
+        rules: Vec::new(),
+        cusum: crate::campaign::CusumPlan {
+            reference: 0.5,
+            decision: 5.0,
+        },
     }
 }

@@ -9,7 +9,6 @@ mod chart;
 mod charted;
 mod false_alarms;
 mod in_control;
-mod plan;
 mod rules;
 mod series;
 mod signals;
@@ -20,14 +19,13 @@ pub use causes::{Cause, Change};
 pub use chart::{ChartPoint, MovingRanges, RuleAt, points};
 pub use false_alarms::{FalseAlarms, false_alarms};
 pub use in_control::{
-    FEWEST_FOR_LIMITS, InControl, Known, Origin, Side, USUAL_BASELINE, in_control, moving_ranges,
+    FEWEST_FOR_LIMITS, InControl, Origin, Side, USUAL_BASELINE, in_control, moving_ranges,
     range_of_two, spread_of_range_of_two,
 };
-pub use plan::{ChartKind, ChartPlan};
 pub use rules::chance_by_luck;
 pub use series::{ControlChart, Explained, NotCharted, Place, Series, Subject};
 pub use signals::{Signal, SignalReason, signals};
-pub use statistics::{Limited, Sums, cumulative_sums, steady_limits, weighted_means};
+pub use statistics::{ChartKind, Limited, Sums, cumulative_sums, steady_limits, weighted_means};
 
 use crate::campaign::{Campaign, Drift};
 use crate::caveat::{Caveat, Doubt};
@@ -81,7 +79,6 @@ pub fn drifts(
     only: Option<&str>,
 ) -> Drifts {
     let mut found = Drifts::default();
-    let plan = ChartPlan::from(&campaign.drift);
     let usual = charted_responses(campaign, runs, None);
     let stated = campaign.drift.response.as_ref().or(usual.first());
     for name in charted_responses(campaign, runs, only) {
@@ -89,29 +86,31 @@ pub fn drifts(
             continue;
         };
         let model = models.iter().find(|model| model.response == name);
-        let known = known(&campaign.drift, stated == Some(&name));
+        let is_stated = stated == Some(&name);
+        let plan = Drift {
+            centre: campaign.drift.centre.filter(|_| is_stated),
+            sd: campaign.drift.sd.filter(|_| is_stated),
+            ..campaign.drift.clone()
+        };
         let charted = charted(runs, column, model);
         let doubts = [
             charted.caveat.clone(),
-            short_baseline(&name, &known, charted.values.len()),
+            short_baseline(&name, &plan, charted.values.len()),
         ];
-        found.add(of_response(runs, column, charted, &known, &plan), doubts);
+        found.add(of_response(runs, column, charted, plan), doubts);
     }
     if only.is_none() {
         for titrant in &runs.titrants {
-            found.add(of_titrant(titrant, &plan), []);
+            let plan = Drift {
+                centre: None,
+                sd: None,
+                baseline: None,
+                ..campaign.drift.clone()
+            };
+            found.add(of_titrant(titrant, plan), []);
         }
     }
     found
-}
-
-/// What the file says of a response: the number of first runs of any, the rest of the stated one alone.
-fn known(drift: &Drift, is_stated: bool) -> Known {
-    Known {
-        centre: drift.centre.filter(|_| is_stated),
-        sd: drift.sd.filter(|_| is_stated),
-        baseline: drift.baseline.map(|runs| runs as usize),
-    }
 }
 
 impl Drifts {
@@ -147,8 +146,7 @@ fn of_response(
     runs: &Runs,
     column: &ResponseColumn,
     charted: Charted,
-    known: &Known,
-    plan: &ChartPlan,
+    plan: Drift,
 ) -> Result<Series, NotCharted> {
     let lookout = Lookout {
         runs,
@@ -172,12 +170,12 @@ fn of_response(
         taken_out: charted.taken_out,
     };
     let kinds = [ChartKind::Individuals, ChartKind::Ewma, ChartKind::Cusum];
-    series(material, known, plan, &kinds, |kind, signal| {
+    series(material, plan, &kinds, |kind, signal| {
         lookout.first_cause(kind, signal.onset, signal.first)
     })
 }
 
-fn of_titrant(titrant: &TitrantResult, plan: &ChartPlan) -> Result<Series, NotCharted> {
+fn of_titrant(titrant: &TitrantResult, plan: Drift) -> Result<Series, NotCharted> {
     let places = titrant.rows.iter().enumerate().map(|(number, row)| {
         let concentration = row.concentration.value();
         let name = || format!("standardisation {}", number + 1);
@@ -195,13 +193,13 @@ fn of_titrant(titrant: &TitrantResult, plan: &ChartPlan) -> Result<Series, NotCh
         taken_out: Vec::new(),
     };
     let kinds = [ChartKind::Individuals, ChartKind::Ewma];
-    series(material, &Known::default(), plan, &kinds, |_, _| None)
+    series(material, plan, &kinds, |_, _| None)
 }
 
 /// A doubt where the file asks for more first runs than there are, and something is estimated from them.
-fn short_baseline(response: &str, known: &Known, runs: usize) -> Option<Caveat> {
-    let asked = known.baseline?;
-    let estimated = known.centre.is_none() || known.sd.is_none();
+fn short_baseline(response: &str, plan: &Drift, runs: usize) -> Option<Caveat> {
+    let asked = plan.baseline? as usize;
+    let estimated = plan.centre.is_none() || plan.sd.is_none();
     (estimated && runs < asked)
         .then(|| Caveat::of_response(response, Doubt::FewerRunsThanBaseline { asked, runs }))
 }

@@ -6,10 +6,10 @@
 use super::causes::Cause;
 use super::chart::{ChartPoint, MovingRanges, points};
 use super::false_alarms::{FalseAlarms, false_alarms};
-use super::in_control::{InControl, Known, in_control};
-use super::plan::{ChartKind, ChartPlan};
+use super::in_control::{InControl, in_control};
 use super::signals::{Signal, signals};
-use super::statistics::steady_limits;
+use super::statistics::{ChartKind, steady_limits};
+use crate::campaign::Drift;
 use crate::caveat::NoLimits;
 use crate::regression::TermName;
 
@@ -54,8 +54,8 @@ pub struct Series {
     pub charts: Vec<ControlChart>,
     /// Chance that any of the charts flags in a log of this length though nothing drifts.
     pub chance_of_any_flag: f64,
-    /// Settings of the charts.
-    pub plan: ChartPlan,
+    /// Settings of the charts, and what was known of the process.
+    pub plan: Drift,
 }
 
 /// One chart.
@@ -107,20 +107,19 @@ pub(super) struct Material {
 /// The reason why there can be none.
 pub(super) fn series(
     material: Material,
-    known: &Known,
-    plan: &ChartPlan,
+    plan: Drift,
     kinds: &[ChartKind],
     cause: impl Fn(ChartKind, &Signal) -> Option<Cause>,
 ) -> Result<Series, NotCharted> {
     let values: Vec<f64> = material.places.iter().map(|place| place.charted).collect();
-    let level = in_control(&values, known).map_err(|reason| NotCharted {
+    let level = in_control(&values, &plan).map_err(|reason| NotCharted {
         subject: material.subject.clone(),
         reason,
     })?;
-    let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, known, plan);
+    let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, &plan);
     let charts = kinds.iter().zip(by_chart).map(|(&kind, chance)| {
-        let limits = steady_limits(kind, level, plan);
-        let points = points(kind, &values, level, plan);
+        let limits = steady_limits(kind, level, &plan);
+        let points = points(kind, &values, level, &plan);
         let found = signals(kind, &values, &points, level, &plan.rules).into_iter();
         let explained = |signal| Explained {
             cause: cause(kind, &signal),
@@ -135,15 +134,16 @@ pub(super) fn series(
             chance_of_a_flag: chance,
         }
     });
+    let charts = charts.collect();
     Ok(Series {
         subject: material.subject,
         unit: material.unit,
         in_control: level,
         taken_out: material.taken_out,
         moving_ranges: MovingRanges::new(&values, level, plan.limits),
-        charts: charts.collect(),
+        charts,
         chance_of_any_flag: any,
-        plan: plan.clone(),
+        plan,
         places: material.places,
     })
 }

@@ -5,7 +5,7 @@
 
 use super::chart::ChartPoint;
 use super::in_control::{InControl, Side};
-use super::plan::ChartKind;
+use super::statistics::ChartKind;
 use crate::campaign::RunRule;
 use crate::distributions::mean;
 
@@ -194,11 +194,11 @@ impl Flagged<'_> {
 mod tests {
     use super::*;
     use crate::drift::chart::points;
-    use crate::drift::plan::ChartPlan;
+    use crate::drift::in_control::usual;
 
     fn found(kind: ChartKind, values: &[f64]) -> Vec<Signal> {
         let in_control = InControl::stated(0.0, 1.0);
-        let plan = ChartPlan::usual();
+        let plan = usual();
         let charted = points(kind, values, in_control, &plan);
         signals(kind, values, &charted, in_control, &plan.rules)
     }

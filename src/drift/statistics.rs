@@ -4,7 +4,29 @@
 //! This module never estimates where the process stands.
 
 use super::in_control::{InControl, Side};
-use super::plan::{ChartKind, ChartPlan};
+use crate::campaign::Drift;
+
+/// The kinds of chart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ChartKind {
+    /// Single values: sees a large departure of one run.
+    Individuals,
+    /// Weighted mean of the newest runs: sees smaller ones that last.
+    Ewma,
+    /// Cumulative sums: sees small ones that last, and when they began.
+    Cusum,
+}
+
+impl ChartKind {
+    /// Its name in results.
+    pub fn name(self) -> &'static str {
+        match self {
+            ChartKind::Individuals => "individuals",
+            ChartKind::Ewma => "ewma",
+            ChartKind::Cusum => "cusum",
+        }
+    }
+}
 
 /// A charted statistic with its limits at that run, in the unit of what is charted.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,7 +94,7 @@ impl Sums {
 ///
 /// # Source
 /// ISO 7870-2:2013, ISO 7870-6:2016 and ISO 7870-4:2021; NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.
-pub fn steady_limits(kind: ChartKind, in_control: InControl, plan: &ChartPlan) -> Limited {
+pub fn steady_limits(kind: ChartKind, in_control: InControl, plan: &Drift) -> Limited {
     let middle = match kind {
         ChartKind::Cusum => 0.0,
         ChartKind::Individuals | ChartKind::Ewma => in_control.centre,
@@ -86,7 +108,7 @@ pub fn steady_limits(kind: ChartKind, in_control: InControl, plan: &ChartPlan) -
 }
 
 /// Half the distance of the limits after many runs.
-fn half_width(kind: ChartKind, in_control: InControl, plan: &ChartPlan) -> f64 {
+fn half_width(kind: ChartKind, in_control: InControl, plan: &Drift) -> f64 {
     match kind {
         ChartKind::Individuals => plan.limits * in_control.sd,
         ChartKind::Ewma => plan.limits * in_control.sd * (plan.lambda / (2.0 - plan.lambda)).sqrt(),
@@ -106,7 +128,7 @@ fn half_width(kind: ChartKind, in_control: InControl, plan: &ChartPlan) -> f64 {
 pub fn weighted_means(
     values: impl Iterator<Item = f64>,
     in_control: InControl,
-    plan: &ChartPlan,
+    plan: &Drift,
 ) -> impl Iterator<Item = Limited> {
     let (centre, lambda) = (in_control.centre, plan.lambda);
     let steady = half_width(ChartKind::Ewma, in_control, plan);
@@ -136,7 +158,7 @@ pub fn weighted_means(
 pub fn cumulative_sums(
     values: impl Iterator<Item = f64>,
     in_control: InControl,
-    plan: &ChartPlan,
+    plan: &Drift,
 ) -> impl Iterator<Item = Sums> {
     let slack = plan.cusum.reference * in_control.sd;
     let runs = |sum: f64, before: usize| if sum > 0.0 { before + 1 } else { 0 };
@@ -154,12 +176,13 @@ pub fn cumulative_sums(
 mod tests {
     use super::*;
     use crate::campaign::CusumPlan;
+    use crate::drift::in_control::usual;
 
     #[test]
     fn with_all_weight_on_the_newest_run_it_is_the_chart_of_single_runs() {
-        let plan = ChartPlan {
+        let plan = Drift {
             lambda: 1.0,
-            ..ChartPlan::usual()
+            ..usual()
         };
         let expected = [
             (15.9, None),
@@ -181,12 +204,12 @@ mod tests {
 
     #[test]
     fn departures_within_the_slack_add_nothing_and_the_count_begins_where_they_add_up() {
-        let plan = ChartPlan {
+        let plan = Drift {
             cusum: CusumPlan {
                 reference: 0.5,
                 decision: 2.0,
             },
-            ..ChartPlan::usual()
+            ..usual()
         };
         let in_control = InControl::stated(0.0, 1.0);
         let values = [0.5, -2.0, -1.5].into_iter();

@@ -131,14 +131,18 @@ pub(super) fn of_balance(results: &[RunResult]) -> Vec<Caveat> {
         let Ok(closure) = &run.balance.closure else {
             continue;
         };
-        let doubt = |side| Caveat::of_run(&run.run, unclosed(run, closure, results, side));
-        if above_one(&run.balance.closure).is_some() {
-            caveats.push(doubt(Side::Above));
+        if let Some(closure) = above_one(&run.balance.closure) {
+            let suspect = likeliest(run, results, 1.0);
+            let doubt = Doubt::ClosureAboveOne { closure, suspect };
+            caveats.push(Caveat::of_run(&run.run, doubt));
         } else if let Some(usual) = &usual {
             let scatter = closure.uncertainty().hypot(usual.spread);
             let low = closure.value() + COVERAGE_OF_MANY * scatter < usual.middle.min(1.0);
             if low && PARTS.iter().all(|of| part(run, *of).is_some()) {
-                caveats.push(doubt(Side::Below));
+                let closure = plus_minus(closure);
+                let suspect = likeliest(run, results, -1.0);
+                let doubt = Doubt::ClosureBelowOthers { closure, suspect };
+                caveats.push(Caveat::of_run(&run.run, doubt));
             }
         }
     }
@@ -159,23 +163,8 @@ fn common_loss(closures: &[&Measured], usual: &Usual) -> Option<Caveat> {
         .then(|| Caveat::of_campaign(Doubt::BalanceOpenInAllRuns { runs, missing }))
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Side {
-    Above,
-    Below,
-}
-
-fn unclosed(run: &RunResult, closure: &Measured, results: &[RunResult], side: Side) -> Doubt {
-    let closure = plus_minus(closure);
-    let suspect = likeliest(run, results, side);
-    match side {
-        Side::Above => Doubt::ClosureAboveOne { closure, suspect },
-        Side::Below => Doubt::ClosureBelowOthers { closure, suspect },
-    }
-}
-
-/// The entry that is furthest off on the side of the fault, in spreads of the other runs.
-fn likeliest(run: &RunResult, results: &[RunResult], side: Side) -> Option<Suspect> {
+/// The entry that is furthest off on the side of the fault, 1 above and −1 below, in spreads of the other runs.
+fn likeliest(run: &RunResult, results: &[RunResult], side: f64) -> Option<Suspect> {
     let mut likeliest = None;
     let mut furthest = 0.0;
     let others = || {
@@ -188,10 +177,7 @@ fn likeliest(run: &RunResult, results: &[RunResult], side: Side) -> Option<Suspe
         let (Some(own), Some(usual)) = (part(run, of), Usual::of(figures.collect())) else {
             continue;
         };
-        let distance = match side {
-            Side::Above => own.value() - usual.middle,
-            Side::Below => usual.middle - own.value(),
-        };
+        let distance = side * (own.value() - usual.middle);
         let spread = usual.spread.max(own.uncertainty());
         if distance > 0.0 && spread > 0.0 && distance / spread > furthest {
             furthest = distance / spread;

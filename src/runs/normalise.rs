@@ -14,14 +14,13 @@ use super::entries;
 use super::lots::lots;
 use super::replicates::Scatter;
 use super::residue::residues_out;
-use super::results::{RunResult, Runs, TitrantResult};
+use super::results::{RunResult, Runs};
 use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use crate::campaign::{Campaign, SampleBasis};
-use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{LeftOut, Logged, RunRow};
-use crate::measured::{Draws, Sources};
+use crate::measured::Draws;
 
 /// Puts every run on one footing.
 ///
@@ -47,23 +46,23 @@ pub struct Stopped {
 pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
     let mut left_out = logged.left_out.clone();
     entries::leave_out_unknown_names(logged, &mut left_out);
-    let worked = work_out(campaign, logged, &mut left_out, None);
-    let Worked {
-        mut positions,
-        mut results,
-        sources,
-        mut caveats,
-        ..
-    } = worked;
-    caveats.extend(entries::missing_dates(logged));
-    caveats.extend(caveats::of_runs(&results));
-    caveats.extend(caveats::of_balance(&results));
-    caveats.extend(caveats::by_difference(&results));
-    caveats.extend(entries::titres_without_crops(logged, &results));
-    caveats.extend(entries::residue_that_was_not_there(logged));
-    caveats.extend(caveats::not_stated(&results, &sources));
-    for run in &mut results {
-        let budget = run.contained.as_ref().map(|found| sources.budget(found));
+    let (mut positions, mut runs) = work_out(campaign, logged, left_out, None);
+    let results = &runs.results;
+    runs.caveats.extend(entries::missing_dates(logged));
+    runs.caveats.extend(caveats::of_runs(results));
+    runs.caveats.extend(caveats::of_balance(results));
+    runs.caveats.extend(caveats::by_difference(results));
+    runs.caveats
+        .extend(entries::titres_without_crops(logged, results));
+    runs.caveats
+        .extend(entries::residue_that_was_not_there(logged));
+    runs.caveats
+        .extend(caveats::not_stated(results, &runs.sources));
+    for run in &mut runs.results {
+        let budget = run
+            .contained
+            .as_ref()
+            .map(|found| runs.sources.budget(found));
         run.budget = budget.unwrap_or_default();
     }
     let columns = |positions: &[usize], results: &[RunResult], faults: &mut ColumnFaults| {
@@ -76,52 +75,29 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
         (material.factors(faults), material.responses(faults))
     };
     let mut faults = ColumnFaults::default();
-    let (mut factors, mut responses) = (Vec::new(), Vec::new());
-    if !results.is_empty() {
-        (factors, responses) = columns(&positions, &results, &mut faults);
+    if !runs.results.is_empty() {
+        (runs.factors, runs.responses) = columns(&positions, &runs.results, &mut faults);
         if faults.stops.is_empty() && !faults.left_out.is_empty() {
             // A run with a faulty cell is taken out, and the columns are built again.
             let out = faulty(&faults.left_out);
             positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
-            results.retain(|run| !out.contains(run.run.as_str()));
+            runs.results.retain(|run| !out.contains(run.run.as_str()));
             let mut again = ColumnFaults::default();
-            (factors, responses) = columns(&positions, &results, &mut again);
+            (runs.factors, runs.responses) = columns(&positions, &runs.results, &mut again);
             faults.stops = again.stops;
         }
-        left_out.extend(faults.left_out);
+        runs.left_out.extend(faults.left_out);
     }
-    if faults.stops.is_empty() && results.is_empty() {
-        faults.stops.push(no_usable_run(logged, &left_out));
+    if faults.stops.is_empty() && runs.results.is_empty() {
+        faults.stops.push(no_usable_run(logged, &runs.left_out));
     }
     if let Err(faults) = Faults::or(faults.stops, ()) {
+        let left_out = runs.left_out;
         return Err(Stopped { faults, left_out });
     }
-    caveats.extend(entries::of_levels(&factors));
-    let mut runs = Runs {
-        sources,
-        lines: logged.runs.lines,
-        left_out_lines: 0,
-        results,
-        factors,
-        responses,
-        titrants: worked.titrants,
-        scatter: worked.scatter,
-        caveats,
-        left_out,
-    };
+    runs.caveats.extend(entries::of_levels(&runs.factors));
     runs.left_out_lines = runs.lines - runs.used();
     Ok(runs)
-}
-
-/// Runs worked out, before columns and judgements.
-pub(super) struct Worked {
-    /// Position in the runs log of each result.
-    pub positions: Vec<usize>,
-    pub results: Vec<RunResult>,
-    pub sources: Sources,
-    pub titrants: Vec<TitrantResult>,
-    pub scatter: Option<Scatter>,
-    pub caveats: Vec<Caveat>,
 }
 
 /// One batch of a simulation.
@@ -132,13 +108,14 @@ pub(super) struct Simulation {
     pub scatter: Option<Scatter>,
 }
 
-/// Works out every run that no fault leaves out, by propagation or as one batch of a simulation.
+/// Works out every run that no fault leaves out, by propagation or as one batch of a simulation: the position of each in
+/// the runs log, and the runs before columns and judgements.
 pub(super) fn work_out(
     campaign: &Campaign,
     logged: &Logged,
-    left_out: &mut Vec<LeftOut>,
+    mut left_out: Vec<LeftOut>,
     simulation: Option<Simulation>,
-) -> Worked {
+) -> (Vec<usize>, Runs) {
     let mut caveats = Vec::new();
     let mut book = Book::new(&campaign.uncertainty, simulation.map(|s| s.draws));
     let weights = book.atomic_weights();
@@ -163,10 +140,10 @@ pub(super) fn work_out(
     };
     let titrated = bench.map_or_else(Titrated::new, |bench| {
         let bench = Bench { scatter, ..bench };
-        titrate(&bench, logged, &mut book, &mut caveats, left_out)
+        titrate(&bench, logged, &mut book, &mut caveats, &mut left_out)
     });
     let residues = residues_out(logged, &titrated, basis, &mut book);
-    let out = faulty(left_out);
+    let out = faulty(&left_out);
     let mut positions = run_order(&logged.runs.rows);
     positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
     let mut desk = Desk {
@@ -186,14 +163,19 @@ pub(super) fn work_out(
         .map(|position| desk.run(&logged.runs.rows[*position], *position))
         .collect();
     let Desk { book, caveats, .. } = desk;
-    Worked {
-        positions,
-        results,
+    let runs = Runs {
         sources: book.sources,
+        lines: logged.runs.lines,
+        left_out_lines: 0,
+        results,
+        factors: Vec::new(),
+        responses: Vec::new(),
         titrants,
         scatter,
         caveats,
-    }
+        left_out,
+    };
+    (positions, runs)
 }
 
 /// Positions of the rows by date, then by name; in the order of the file where a date is missing.

@@ -43,10 +43,9 @@ pub fn cross_check(
     let checks = compare(&results, &runs.sources, confidence, |batch| {
         let lanes = LANES;
         let draws = Draws { seed, batch, lanes };
-        let mut left_out = needed.left_out.clone();
         let scatter = runs.scatter;
-        let simulation = Simulation { draws, scatter };
-        let worked = work_out(campaign, &needed, &mut left_out, Some(simulation));
+        let simulation = Some(Simulation { draws, scatter });
+        let (_, worked) = work_out(campaign, &needed, needed.left_out.clone(), simulation);
         let lanes = |run: &&RunResult| {
             let simulated = worked.results.iter().find(|found| found.run == run.run);
             let contained = simulated.and_then(|found| found.contained.as_ref().ok());

@@ -7,8 +7,9 @@ use super::table;
 use super::words::{
     centre_of, chart_words, name_of, origin, picture_name, sd_of, simulated_chance,
 };
+use crate::campaign::Drift;
 use crate::caveat::Caveat;
-use crate::drift::{ChartPlan, Series, chance_by_luck};
+use crate::drift::{Series, chance_by_luck};
 use crate::pipeline::Analysis;
 use crate::report::beside::{doubts, picture};
 use crate::report::print::term_words::written;
@@ -24,7 +25,7 @@ pub fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     }
     page.heading(2, "8 Is the process drifting?");
     page.paragraph("Responses are charted without the effects of the declared factors: each run as if it had been made at the reference mix. What a lot gives is never taken out, so that a bad lot shows. A candidate cause is the change in the log nearest to where a departure began; it need not be the cause.");
-    page.paragraph(&settings(&ChartPlan::from(&analysis.campaign.drift)));
+    page.paragraph(&settings(&analysis.campaign.drift));
     for series in &drift.series {
         one_series(page, series, pictures);
     }
@@ -86,7 +87,7 @@ fn by_luck(series: &Series) -> String {
 }
 
 /// How all charts are drawn.
-fn settings(plan: &ChartPlan) -> String {
+fn settings(plan: &Drift) -> String {
     let rules: Vec<String> = plan
         .rules
         .iter()

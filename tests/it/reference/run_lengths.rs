@@ -4,10 +4,10 @@
 //! Out: tests of the charts over 10,000 seeded simulations for each scheme and shift, centre and SD known.
 //! This module never takes a run length from residuum for an expected value.
 
-use residuum::campaign::{CusumPlan, RunRule};
+use residuum::campaign::{CusumPlan, Drift, RunRule};
 use residuum::drift::{
-    ChartKind, ChartPlan, InControl, Limited, Origin, chance_by_luck, cumulative_sums,
-    steady_limits, weighted_means,
+    ChartKind, InControl, Limited, Origin, chance_by_luck, cumulative_sums, steady_limits,
+    weighted_means,
 };
 use residuum::seeded::Seeded;
 use serde_json::Value;
@@ -56,12 +56,16 @@ fn mean_length(shift: f64, first_flag: impl Fn(&mut dyn Iterator<Item = f64>) ->
 }
 
 /// The settings that a row states; those of the other charts are no numbers.
-fn plan(row: &Value) -> ChartPlan {
+fn plan(row: &Value) -> Drift {
     let of = |key: &str| match row[key] {
         Value::Null => f64::NAN,
         _ => number(row, key),
     };
-    ChartPlan {
+    Drift {
+        response: None,
+        centre: None,
+        sd: None,
+        baseline: None,
         limits: of("limits"),
         lambda: of("lambda"),
         cusum: CusumPlan {
