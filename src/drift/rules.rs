@@ -6,10 +6,6 @@
 use super::in_control::{InControl, Side};
 use crate::campaign::RunRule;
 
-/// Neighbours on one side that make a pattern.
-const ON_ONE_SIDE: usize = 9;
-/// Neighbours in ascending or descending order that make a pattern.
-const IN_ORDER: usize = 6;
 /// Distance that two of three neighbours must exceed [standard deviations].
 const BEYOND: f64 = 2.0;
 
@@ -29,7 +25,7 @@ const TAIL_BEYOND_TWO: f64 = 0.022_750_131_948;
 /// Elementary probability; checked by a simulation in `tests/check-scripts/run_lengths.py`.
 pub fn chance_by_luck(rule: RunRule) -> f64 {
     match rule {
-        RunRule::NineOnOneSide => 2.0 * 0.5_f64.powi(ON_ONE_SIDE as i32),
+        RunRule::NineOnOneSide => 2.0 * 0.5_f64.powi(runs_of(rule) as i32),
         RunRule::SixRisingOrFalling => 2.0 / 720.0,
         RunRule::TwoOfThreeBeyondTwo => {
             2.0 * TAIL_BEYOND_TWO * (1.0 - (1.0 - TAIL_BEYOND_TWO).powi(2))
@@ -37,20 +33,28 @@ pub fn chance_by_luck(rule: RunRule) -> f64 {
     }
 }
 
+/// How many neighbours a rule looks at.
+pub(super) fn runs_of(rule: RunRule) -> usize {
+    match rule {
+        RunRule::NineOnOneSide => 9,
+        RunRule::SixRisingOrFalling => 6,
+        RunRule::TwoOfThreeBeyondTwo => 3,
+    }
+}
+
 /// The side to which a rule points at the last of some values, if it holds there.
 pub fn holds(rule: RunRule, values: &[f64], in_control: &InControl) -> Option<Side> {
-    let last = |count: usize| values.len().checked_sub(count).map(|from| &values[from..]);
+    let part = &values[values.len().saturating_sub(runs_of(rule))..];
+    let complete = part.len() == runs_of(rule);
     let holds_on = |sign: f64| {
         let off = |value: &f64| sign * (value - in_control.centre);
+        let beyond = |value: &&f64| off(value) > BEYOND * in_control.sd;
         match rule {
-            RunRule::NineOnOneSide => {
-                last(ON_ONE_SIDE).is_some_and(|part| part.iter().all(|value| off(value) > 0.0))
+            RunRule::NineOnOneSide => complete && part.iter().all(|value| off(value) > 0.0),
+            RunRule::SixRisingOrFalling => {
+                complete && part.windows(2).all(|pair| sign * (pair[1] - pair[0]) > 0.0)
             }
-            RunRule::SixRisingOrFalling => last(IN_ORDER)
-                .is_some_and(|part| part.windows(2).all(|pair| sign * (pair[1] - pair[0]) > 0.0)),
             RunRule::TwoOfThreeBeyondTwo => {
-                let part = &values[values.len().saturating_sub(3)..];
-                let beyond = |value: &&f64| off(value) > BEYOND * in_control.sd;
                 part.last().as_ref().is_some_and(beyond) && part.iter().filter(beyond).count() >= 2
             }
         }

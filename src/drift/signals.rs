@@ -5,6 +5,7 @@
 
 use super::chart::ChartPoint;
 use super::in_control::{InControl, Side};
+use super::rules::runs_of;
 use super::statistics::ChartKind;
 use crate::campaign::RunRule;
 use crate::distributions::mean;
@@ -127,14 +128,7 @@ impl Flagged<'_> {
 
     fn onset(&self, reason: SignalReason, side: Side, position: usize) -> usize {
         match (reason, self.kind) {
-            (SignalReason::Rule(rule), _) => {
-                let runs = match rule {
-                    RunRule::NineOnOneSide => 9,
-                    RunRule::SixRisingOrFalling => 6,
-                    RunRule::TwoOfThreeBeyondTwo => 3,
-                };
-                (position + 1).saturating_sub(runs)
-            }
+            (SignalReason::Rule(rule), _) => (position + 1).saturating_sub(runs_of(rule)),
             (_, ChartKind::Individuals) => position,
             (_, ChartKind::Cusum) => {
                 let runs = self.points[position].sums.map_or(1, |sums| sums.runs(side));

@@ -105,21 +105,18 @@ impl Desk<'_> {
     fn titrants(&self, row: &RunRow) -> Vec<String> {
         let titration = self.campaign.titration.as_ref();
         let usual = titration.and_then(|titration| titration.titrant.as_ref());
-        let titres = self.logged.titres.iter();
-        let of_crops = titres
-            .filter(|titre| titre.run == row.run && matches!(titre.of, TitreOf::Crop(_)))
-            .flat_map(|titre| {
-                titre
-                    .titrant
-                    .as_ref()
-                    .or(usual)
-                    .into_iter()
-                    .chain(&titre.back_titrant)
-            });
         let mut names: Vec<String> = Vec::new();
-        for name in of_crops {
-            if !names.contains(name) {
-                names.push(name.clone());
+        for titre in self
+            .logged
+            .titres
+            .iter()
+            .filter(|titre| titre.run == row.run)
+        {
+            let own = titre.titrant.as_ref().or(usual).into_iter();
+            for name in own.chain(&titre.back_titrant) {
+                if matches!(titre.of, TitreOf::Crop(_)) && !names.contains(name) {
+                    names.push(name.clone());
+                }
             }
         }
         names
@@ -218,38 +215,37 @@ impl Desk<'_> {
         for logged in self.logged.crops.iter().filter(|crop| crop.run == row.run) {
             let flat = FlatCrop {
                 crop: logged.crop,
-                mass: Some(logged.mass),
+                mass: None,
                 purity: None,
                 moisture: logged.moisture,
             };
-            crops.extend(
-                self.crop(row, &flat, whole.as_ref())
-                    .map(|crop| CropResult {
-                        liquor_volume: logged.liquor_volume.map(|volume| volume.value),
-                        temperature: logged.temperature.map(|temperature| temperature.value),
-                        ..crop
-                    }),
-            );
+            crops.push(CropResult {
+                liquor_volume: logged.liquor_volume.map(|volume| volume.value),
+                temperature: logged.temperature.map(|temperature| temperature.value),
+                ..self.crop(row, &flat, logged.mass, whole.as_ref())
+            });
         }
         for flat in &row.crops {
-            if !crops.iter().any(|known| known.crop == flat.crop) {
-                crops.extend(self.crop(row, flat, whole.as_ref()));
+            if let Some(mass) = flat.mass
+                && !crops.iter().any(|known| known.crop == flat.crop)
+            {
+                crops.push(self.crop(row, flat, mass, whole.as_ref()));
             }
         }
         crops.sort_by_key(|crop| crop.crop);
         crops
     }
 
-    /// One crop; `None` without a mass. Its purity as weighed: from its titres, else logged for the crop, else logged
-    /// for the run.
+    /// One crop of that mass. Its purity as weighed: from its titres, else logged for the crop, else logged for the run.
     fn crop(
         &mut self,
         row: &RunRow,
         flat: &FlatCrop,
+        mass: LoggedNumber,
         whole: Option<&Measured>,
-    ) -> Option<CropResult> {
+    ) -> CropResult {
         let crop = flat.crop;
-        let mass = self.book.reading(flat.mass?, &["crop_mass"], "crop mass");
+        let mass = self.book.reading(mass, &["crop_mass"], "crop mass");
         let moisture = flat
             .moisture
             .map(|moisture| self.book.reading(moisture, &["moisture"], "moisture"));
@@ -263,13 +259,13 @@ impl Desk<'_> {
             }
             (None, None, None) => Err(Reason::NoPurity { crop }),
         };
-        Some(CropResult {
+        CropResult {
             crop,
             mass,
             purity: found.map(|found| as_weighed(found, moisture.as_ref(), self.basis)),
             liquor_volume: None,
             temperature: None,
-        })
+        }
     }
 
     /// Product in the mother liquor left [g].

@@ -42,23 +42,19 @@ pub(super) fn titrants(
                 weights,
                 repeatability,
             };
-            let single: Vec<Measured> = rows
-                .iter()
-                .map(|row| concentration(row, &bench, book))
-                .collect();
+            let point = |row: &&TitrantRow| TitrantPoint {
+                date: row.date.as_ref().map(|date| date.text.clone()),
+                concentration: concentration(row, &bench, book),
+            };
+            let points: Vec<TitrantPoint> = rows.iter().map(point).collect();
+            let single: Vec<&Measured> = points.iter().map(|at| &at.concentration).collect();
             let concentration = combined(name, &single, book, caveats);
             caveats.extend(ageing(name, &rows, &single));
-            let points = rows.iter().zip(single);
             TitrantResult {
                 titrant: name.to_string(),
                 budget: book.sources.budget(&concentration),
                 concentration,
-                rows: points
-                    .map(|(row, concentration)| TitrantPoint {
-                        date: row.date.as_ref().map(|date| date.text.clone()),
-                        concentration,
-                    })
-                    .collect(),
+                rows: points,
             }
         })
         .collect()
@@ -137,12 +133,12 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
 }
 
 /// Variance of each row from sources that no other row shares.
-fn own_variances(single: &[Measured]) -> Vec<f64> {
+fn own_variances(single: &[&Measured]) -> Vec<f64> {
     let mut holders: BTreeMap<SourceId, usize> = BTreeMap::new();
-    for (source, _) in single.iter().flat_map(Measured::parts) {
+    for (source, _) in single.iter().flat_map(|row| row.parts()) {
         *holders.entry(*source).or_insert(0) += 1;
     }
-    let own = |row: &Measured| {
+    let own = |row: &&Measured| {
         let parts = row.parts().iter();
         let own = parts.filter(|(source, _)| holders[source] == 1);
         own.map(|(_, c)| c * c).sum()
@@ -159,7 +155,7 @@ fn own_variances(single: &[Measured]) -> Vec<f64> {
 /// Weighted mean and its consistency: Birge, Phys. Rev. 40 (1932) 207 (ratio of external to internal error).
 fn combined(
     name: &str,
-    single: &[Measured],
+    single: &[&Measured],
     book: &mut Book,
     caveats: &mut Vec<Caveat>,
 ) -> Measured {
@@ -173,7 +169,7 @@ fn combined(
     let total: f64 = weights.iter().sum();
     let weighed = || single.iter().zip(&weights);
     let parts: Vec<Measured> = weighed()
-        .map(|(row, weight)| row.clone() * (weight / total))
+        .map(|(row, weight)| Measured::clone(row) * (weight / total))
         .collect();
     let mean = Measured::sum(&parts);
     let degrees = single.len() as f64 - 1.0;
@@ -202,7 +198,7 @@ fn combined(
 }
 
 /// A straight line through strength against date; a slope that chance does not explain is a doubt.
-fn ageing(name: &str, rows: &[&TitrantRow], single: &[Measured]) -> Option<Caveat> {
+fn ageing(name: &str, rows: &[&TitrantRow], single: &[&Measured]) -> Option<Caveat> {
     let dated = rows.iter().zip(single).filter_map(|(row, concentration)| {
         Some((f64::from(row.date.as_ref()?.day), concentration.value()))
     });
