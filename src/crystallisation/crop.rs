@@ -30,6 +30,8 @@ impl NextCrop {
 ///
 /// `m = s·(V₁ − V₂)·M_product/M_anhydrous`: `s` anhydrous salt per volume of liquor, both volumes at that temperature.
 ///
+/// # Units and shapes
+/// Temperature [degC], volumes [mL] at that temperature, the crop [g] with the water of its formula.
 /// # Assumes
 /// Saturated before and after, in water with this salt alone; free acid or a common ion makes it an upper bound.
 /// # Errors

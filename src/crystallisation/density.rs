@@ -43,6 +43,8 @@ const NON_METALS: [&str; 11] = ["B", "Br", "C", "Cl", "F", "H", "I", "N", "O", "
 /// What is not known of `k` makes a relative standard uncertainty of `u(k)·w / (1 − k·w)`: 1 % at 6 % of salt, 4 % at
 /// 20 %, 9 % at 40 %.
 ///
+/// # Units and shapes
+/// Temperature [degC], density [g/mL]; both uncertainties relative.
 /// # Assumes
 /// Volumes of salt and water add; `w` below 1. Below 0 and above 150 degC water is taken as it is at that bound.
 /// # Source

@@ -54,6 +54,7 @@ impl Points {
             .ok_or_else(|| self.refuse(temperature))
     }
 
+    /// Why the curve has no figure there: no number, a gap where the solid changes, one point alone, or beyond its ends.
     fn refuse(&self, temperature: f64) -> OutOfTable {
         let (low, high) = (self.0[0].temperature, self.0[self.0.len() - 1].temperature);
         let change = self.0.windows(2).find_map(|pair| {
@@ -83,6 +84,13 @@ impl Points {
 }
 
 /// Reads a piece within which the solid stays the same at a temperature [degC]; `None` outside its points.
+///
+/// `w = w₀ + x·(d₀ + x·(a + x·c))` on the step of width `h` and mean slope `m` from a point with mass fraction `w₀` and
+/// slope `d₀` to one with slope `d₁`, `x` the distance from the first: `c = b/h`, `a = (m − d₀)/h − b`,
+/// `b = (d₀ + d₁ − 2m)/h`.
+///
+/// # Units and shapes
+/// Temperatures and distances [K], slopes [mass fraction/K], mass fractions as read.
 fn read(piece: &[Point], temperature: f64) -> Option<Point> {
     if let [only] = piece {
         let near = (temperature - only.temperature).abs() <= SAME_TEMPERATURE;

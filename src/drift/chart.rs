@@ -75,7 +75,7 @@ pub fn points(
     }
 }
 
-/// The rules that hold at the last of some values.
+/// The rules asked for that hold at the last of some values, each with its side.
 fn rules_at(values: &[f64], in_control: &InControl, plan: &Drift) -> Vec<RuleAt> {
     let held = plan.rules.iter().filter_map(|&rule| {
         let side = holds(rule, values, in_control)?;

@@ -81,7 +81,7 @@ struct Flagged<'a> {
     in_control: InControl,
 }
 
-/// Runs that are flagged on one side, from the first to the last.
+/// Runs that are flagged on one side, from the first to the last; positions count the charted runs from 0.
 struct Stretch {
     side: Side,
     onset: usize,

@@ -108,6 +108,9 @@ struct Usual {
 
 impl Usual {
     /// `s = 1.483·median |xᵢ − median x|`; `None` for fewer than five figures.
+    ///
+    /// # Source
+    /// ISO 13528:2015, annex C.2.1.
     fn of(values: Vec<f64>) -> Option<Usual> {
         if values.len() < FEWEST_TO_COMPARE {
             return None;
@@ -151,6 +154,9 @@ pub(super) fn of_balance(results: &[RunResult]) -> Vec<Caveat> {
 }
 
 /// A loss or gain that the middle of all runs shows beyond its uncertainty.
+///
+/// `|median − 1| > 2·√(u² + s²/n)`: `u` the propagated uncertainty of the mean closure, in which errors that runs share do not
+/// average away, `s` the robust scatter of `n` closures.
 fn common_loss(closures: &[&Measured], usual: &Usual) -> Option<Caveat> {
     let runs = closures.len();
     let mean = Measured::sum(closures.iter().copied()) / runs as f64;

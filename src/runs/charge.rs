@@ -67,7 +67,14 @@ pub(super) fn charge_of(
     }
 }
 
-/// The price of the feed of a run: that of its lots by their shares, or none where a lot has none.
+/// The price of the feed of a run [currency/g]: that of its lots by their shares, or none where a lot has none.
+///
+/// `p = Σ sⱼ·pⱼ` and `u = √(Σ (sⱼ·uⱼ)²)`, with shares `s` and prices `p` of the lots.
+///
+/// # Assumes
+/// Prices of two lots are independent of each other.
+/// # Source
+/// JCGM 100:2008, 5.1.2.
 fn mixed_price(row: &RunRow, prices: &LotPrices) -> Option<Price> {
     let mut lots = row.lots.iter();
     let first = lots.next()?;

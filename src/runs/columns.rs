@@ -235,7 +235,8 @@ impl Material<'_> {
         Some(self.rows().map(|row| Some(pick(row)?.value)).collect())
     }
 
-    /// A factor that follows from other entries, in its own unit.
+    /// A factor that follows from other entries, in its own unit: residue charged per gram of fresh feed, excess of oxidant,
+    /// size of the batch, how often residue has been round, figures of the heating curve, or a column of the design.
     fn derived(&self, plan: &FactorPlan) -> Option<Derived> {
         let of_rows = |unit: &'static str, of: &dyn Fn(&RunRow) -> Option<f64>| {
             let values = self.rows().map(of).collect();

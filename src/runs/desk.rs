@@ -10,9 +10,9 @@ use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{LotPrices, charge_of};
 use super::lots::{Lot, feed_assay, impurity};
 use super::residue::{ResidueOut, charged_assay};
-use super::results::{Balance, Charge, CropResult, Outcome, RunResult};
+use super::results::{Charge, CropResult, Outcome, RunResult};
 use super::titration::{Titrated, as_weighed};
-use super::yields::{Flows, pure, ratio, weighed};
+use super::yields::{Flows, bare, pure, ratio, weighed};
 use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor, UncertaintyPlan};
 use crate::caveat::{Caveat, Doubt, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
@@ -31,43 +31,6 @@ pub(super) struct Desk<'a> {
     pub basis: SampleBasis,
     pub book: Book<'a>,
     pub caveats: Vec<Caveat>,
-}
-
-/// A run of which nothing is known but what the runs log names.
-fn bare(row: &RunRow, reason: Reason) -> RunResult {
-    let none = || -> Outcome { Err(reason.clone()) };
-    let lots: Vec<&str> = row.lots.iter().map(|share| share.lot.as_str()).collect();
-    RunResult {
-        run: row.run.clone(),
-        date: row.date.clone(),
-        lot: (!lots.is_empty()).then(|| lots.join(";")),
-        set_aside: row.set_aside.clone(),
-        gross: none(),
-        assay_adjusted: none(),
-        contained: none(),
-        contained_fresh: none(),
-        purity: none(),
-        theory_fresh: none(),
-        theory_total: none(),
-        balance: Balance {
-            crops: none(),
-            liquor: none(),
-            residue: none(),
-            closure: none(),
-            unaccounted: none(),
-        },
-        ceiling: None,
-        of_ceiling: None,
-        residue_assay: None,
-        residue_by_difference: false,
-        oxidant_excess: None,
-        charge: Charge::default(),
-        crops: Vec::new(),
-        budget: Vec::new(),
-        labour: row.labour.map(|labour| labour.value),
-        titrants: Vec::new(),
-        cross_check: None,
-    }
 }
 
 impl Desk<'_> {
@@ -122,6 +85,17 @@ impl Desk<'_> {
         names
     }
 
+    /// Yields, purity, balance and charge of a run with chemistry.
+    ///
+    /// With the masses of feed `F`, residue charged `R` and crops `mᵢ` [g], assays `w` [mass fraction], purities `pᵢ`, and `q`
+    /// grams of product per gram of pure feed: theory `T = q·w_F·F`, on the total basis `q·(w_F·F + w_R·R)`; gross
+    /// `Σ mᵢ / (q·F)`, assay-adjusted `Σ mᵢ / T_total`, contained `Σ pᵢ·mᵢ / T_total` or over `T` of the fresh feed; purity
+    /// `Σ pᵢ·mᵢ / Σ mᵢ`.
+    ///
+    /// # Assumes
+    /// All of the followed element in feed and residue could become product.
+    /// # Source
+    /// Stoichiometry; uncertainties by JCGM 100:2008, 5.1.2, each source kept apart.
     fn work_out(
         &mut self,
         result: &mut RunResult,
@@ -280,6 +254,9 @@ impl Desk<'_> {
     }
 
     /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.
+    ///
+    /// `w = (charged − crops − liquor) / (q·m)`, all three in grams of product, `m` the mass of the residue [g] and `q` grams of
+    /// product per gram of pure feed; not taken where it lies outside 0 to 1 beyond its uncertainty.
     fn residue_by_difference(
         &mut self,
         row: &RunRow,
@@ -319,7 +296,7 @@ impl Desk<'_> {
         Ok(&(&residue.mass * assay) * per_feed)
     }
 
-    /// Ceiling of the route that a run took.
+    /// Ceiling of the route that a run took [fraction of theory].
     fn ceiling(&self, position: usize) -> Option<f64> {
         let route = self.campaign.factor_for(StandsFor::Route);
         let plans = route.into_iter().chain(&self.campaign.factors);
@@ -336,6 +313,8 @@ impl Desk<'_> {
         None
     }
 
+    /// Excess of oxidant [%], of best estimates alone: electrons that it takes up beside those that feed, residue and
+    /// impurities give, as [`Oxidation::excess`] has it.
     fn oxidant_excess(
         &self,
         row: &RunRow,

@@ -19,7 +19,7 @@ pub(super) struct Lot {
     pub impurities: Vec<f64>,
 }
 
-/// Assays of all lots; one source a lot.
+/// Assays of all lots by name [mass fraction]; one source a lot, so that what all its runs share cancels between them.
 pub(super) fn lots(
     logged: &Logged,
     book: &mut Book,
@@ -45,7 +45,17 @@ pub(super) fn lots(
     lots
 }
 
-/// Assay of the fresh feed of one run, the heterogeneity of the bag included, or the reason why it is unknown.
+/// Assay of the fresh feed of one run [mass fraction], the heterogeneity of the bag included.
+///
+/// Titrated for the run, else logged for it, else `Σ sⱼ·wⱼ + e`: shares `s` and assays `w` of its lots, `e` an error of
+/// mean zero with the uncertainty that `sampling` states.
+///
+/// # Assumes
+/// All runs of a lot share the error of its assay; each has its own error of sampling unless the campaign shares it.
+/// # Errors
+/// [`Reason::NoLot`] where neither is logged, [`Reason::NoAssayOfLot`] for a lot without an assay.
+/// # Source
+/// JCGM 100:2008, 5.1.2; mixing by mass.
 pub(super) fn feed_assay(
     row: &RunRow,
     titrated: Option<&Measured>,

@@ -24,7 +24,7 @@ pub(super) struct ResidueOut {
     pub by_difference: bool,
 }
 
-/// Residues of all runs.
+/// Residues of all runs by name, masses [g] and assays as weighed [mass fraction], logged or else titrated.
 pub(super) fn residues_out(
     logged: &Logged,
     titrated: &Titrated,
@@ -53,7 +53,14 @@ pub(super) fn residues_out(
 
 /// Assay of the residue charged into a run, or the reason why it is unknown.
 ///
-/// Residue of several runs is taken as mixed in the proportion of what each left.
+/// Logged for the run, else `Σ mⱼ·wⱼ / Σ mⱼ`, with masses `m` [g] and assays `w` [mass fraction] of the residues of the runs
+/// that it came from.
+///
+/// # Assumes
+/// Residue of several runs is mixed in the proportion of what each left.
+/// # Errors
+/// [`Reason::ResidueFromNowhere`] where the log names no run, [`Reason::NoResidueOf`] and [`Reason::NoAssayOfResidueOf`] for
+/// one without, [`Reason::NoResidueLeft`] where they left nothing.
 pub(super) fn charged_assay(
     row: &RunRow,
     residues: &BTreeMap<String, ResidueOut>,
@@ -87,6 +94,8 @@ pub(super) fn charged_assay(
 
 /// How often the residue charged into each run had been through: 0 without residue, 1 for residue of fresh feed.
 /// Not there where it is not logged where the residue came from, or where it goes round in a circle.
+///
+/// `g = 1 + max gⱼ` over the runs `j` that the residue came from.
 pub(super) fn generations(rows: &[RunRow]) -> BTreeMap<&str, u32> {
     let mut known = BTreeMap::new();
     loop {

@@ -219,7 +219,7 @@ impl Runs {
 }
 
 impl ResponseKind {
-    /// The value of a run that was worked out; `None` where there is none, or where the response is a logged column.
+    /// The value of a run that was worked out [fraction]; `None` where there is none, or where the response is a logged column.
     pub fn of(self, run: &RunResult) -> Option<&Measured> {
         match self {
             ResponseKind::Yield => run.contained.as_ref().ok(),

@@ -4,9 +4,47 @@
 //! [`Balance`].
 //! This module never fills a gap: what is missing stays missing, with its reason.
 
-use super::results::{Balance, CropResult, Outcome};
+use super::results::{Balance, Charge, CropResult, Outcome, RunResult};
 use crate::caveat::Reason;
+use crate::intake::RunRow;
 use crate::measured::Measured;
+
+/// A run of which nothing is known but what the runs log names.
+pub(super) fn bare(row: &RunRow, reason: Reason) -> RunResult {
+    let none = || -> Outcome { Err(reason.clone()) };
+    let lots: Vec<&str> = row.lots.iter().map(|share| share.lot.as_str()).collect();
+    RunResult {
+        run: row.run.clone(),
+        date: row.date.clone(),
+        lot: (!lots.is_empty()).then(|| lots.join(";")),
+        set_aside: row.set_aside.clone(),
+        gross: none(),
+        assay_adjusted: none(),
+        contained: none(),
+        contained_fresh: none(),
+        purity: none(),
+        theory_fresh: none(),
+        theory_total: none(),
+        balance: Balance {
+            crops: none(),
+            liquor: none(),
+            residue: none(),
+            closure: none(),
+            unaccounted: none(),
+        },
+        ceiling: None,
+        of_ceiling: None,
+        residue_assay: None,
+        residue_by_difference: false,
+        oxidant_excess: None,
+        charge: Charge::default(),
+        crops: Vec::new(),
+        budget: Vec::new(),
+        labour: row.labour.map(|labour| labour.value),
+        titrants: Vec::new(),
+        cross_check: None,
+    }
+}
 
 /// Mass of all crops [g].
 ///
@@ -61,6 +99,13 @@ pub(super) struct Flows<'a> {
 
 impl Flows<'_> {
     /// Each flow as a fraction of the charge; closed where at least one flow beside the crops was measured.
+    ///
+    /// Closure `(crops + liquor + residue) / charged`, what was not measured left out; unaccounted is one less closure.
+    ///
+    /// # Errors
+    /// Of the closure: the reason why the crops are unknown, else [`Reason::NothingBesideTheCrops`].
+    /// # Source
+    /// Conservation of the followed element.
     pub fn balance(&self) -> Balance {
         let share = |flow: &Outcome| ratio(flow, self.charged);
         let (crops, liquor, residue) = (share(self.crops), share(self.liquor), share(self.residue));
