@@ -115,11 +115,9 @@ impl MovingRanges {
 
     /// Positions of the runs that lie further from the one before than the limit.
     pub fn beyond(&self) -> Vec<usize> {
-        let ranges = self.ranges.iter().enumerate();
-        ranges
-            .filter(|(_, range)| **range > self.upper)
-            .map(|(position, _)| position + 1)
-            .collect()
+        let ranges = (1..).zip(&self.ranges);
+        let beyond = ranges.filter(|(_, range)| **range > self.upper);
+        beyond.map(|(run, _)| run).collect()
     }
 }
 

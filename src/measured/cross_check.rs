@@ -4,6 +4,7 @@
 //! This module never knows what the result is computed from.
 
 use super::{Measured, Sources};
+use crate::distributions::mean;
 
 /// Simulated values in one batch.
 /// Source: JCGM 101:2008, 7.9.4 (b), `M = max(J, 10⁴)` with `J` the smallest integer above `100/(1 − p)`.
@@ -122,7 +123,7 @@ impl Collected {
     fn add(&mut self, mut lanes: Vec<f64>, confidence: f64) {
         self.trials += lanes.len();
         let count = lanes.len() as f64;
-        let mean = lanes.iter().sum::<f64>() / count;
+        let mean = mean(&lanes);
         let square = lanes.iter().map(|lane| (lane - mean).powi(2)).sum::<f64>();
         lanes.sort_by(f64::total_cmp);
         let outside = (1.0 - confidence) / 2.0 * count;

@@ -179,10 +179,8 @@ impl Sources {
                 .then(|| contribution * contribution / variance);
             match shares.iter_mut().find(|s| s.source == source.name) {
                 Some(known) => {
-                    known.share = match (known.share, share) {
-                        (Some(a), Some(b)) => Some(a + b),
-                        (a, b) => a.or(b),
-                    }
+                    let joined = known.share.map(|part| part + share.unwrap_or(0.0));
+                    known.share = joined.or(share);
                 }
                 None => shares.push(Share {
                     source: source.name.clone(),

@@ -164,14 +164,9 @@ fn groups(values: &[Measured], sources: &Sources) -> Vec<Group> {
 /// The estimate that the size of a source comes from, with its degrees of freedom; none for a stated one.
 fn estimate_of(id: SourceId, sources: &Sources) -> (Option<SourceId>, f64) {
     let source = sources.get(id);
-    if source.degrees_of_freedom.is_finite() {
-        (
-            Some(source.estimate.unwrap_or(id)),
-            source.degrees_of_freedom,
-        )
-    } else {
-        (None, f64::INFINITY)
-    }
+    let estimated = source.degrees_of_freedom.is_finite();
+    let estimate = estimated.then(|| source.estimate.unwrap_or(id));
+    (estimate, source.degrees_of_freedom)
 }
 
 /// The lower root of a covariance that may lack directions, such as that of a number that is exact.
