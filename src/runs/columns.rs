@@ -31,12 +31,6 @@ pub(super) struct ColumnFaults {
     pub stops: Vec<Error>,
 }
 
-/// A figure that follows from other entries, in its own unit.
-struct Derived {
-    unit: &'static str,
-    values: Vec<Option<f64>>,
-}
-
 impl Material<'_> {
     fn rows(&self) -> impl Iterator<Item = &RunRow> {
         self.positions
@@ -138,10 +132,7 @@ impl Material<'_> {
         let (own, values) = match logged {
             Some(column) => (column.unit.as_deref(), self.numbers(column, unit, faults)),
             None => {
-                let Derived {
-                    unit: own,
-                    mut values,
-                } = self.derived(plan)?;
+                let (own, mut values) = self.derived(plan)?;
                 if let (Some(from), Some(to)) = (Unit::named(own), unit.and_then(Unit::named))
                     && from.dimension == to.dimension
                 {
@@ -237,44 +228,42 @@ impl Material<'_> {
 
     /// A factor that follows from other entries, in its own unit: residue charged per gram of fresh feed, excess of oxidant,
     /// size of the batch, how often residue has been round, figures of the heating curve, or a column of the design.
-    fn derived(&self, plan: &FactorPlan) -> Option<Derived> {
-        let of_rows = |unit: &'static str, of: &dyn Fn(&RunRow) -> Option<f64>| {
-            let values = self.rows().map(of).collect();
-            Some(Derived { unit, values })
+    fn derived(&self, plan: &FactorPlan) -> Option<(&'static str, Vec<Option<f64>>)> {
+        let of_rows = |of: &dyn Fn(&RunRow) -> Option<f64>| {
+            let rows = self.rows().map(of);
+            rows.collect::<Vec<Option<f64>>>()
         };
-        let heating = |unit: &'static str, of: fn(&Heating) -> Option<f64>| {
+        let heating = |of: fn(&Heating) -> Option<f64>| {
             let curves = self.logged.heating.iter();
             let by_run: BTreeMap<&str, &Heating> = curves
                 .map(|curve| (curve.run.as_str(), &curve.heating))
                 .collect();
-            of_rows(unit, &|row| of(by_run.get(row.run.as_str())?)).filter(|_| !by_run.is_empty())
+            (!by_run.is_empty()).then(|| of_rows(&|row| of(by_run.get(row.run.as_str())?)))
         };
-        if plan.name == "residue_ratio" || plan.stands_for == Some(StandsFor::Residue) {
-            return of_rows("g/g", &|row| {
-                let residue = row.residue_mass.map_or(0.0, |mass| mass.value);
-                Some(residue / row.feed_mass?.value)
-            });
-        }
-        match plan.name.as_str() {
-            "oxidant_excess" => self.campaign.oxidant.as_ref().map(|_| Derived {
-                unit: "%",
-                values: self.results.iter().map(|run| run.oxidant_excess).collect(),
-            }),
-            "batch_size" => of_rows("g", &|row| Some(row.feed_mass?.value)),
+        let is_residue = plan.stands_for == Some(StandsFor::Residue);
+        Some(match plan.name.as_str() {
+            name if is_residue || name == "residue_ratio" => {
+                let ratio = |row: &RunRow| {
+                    let residue = row.residue_mass.map_or(0.0, |mass| mass.value);
+                    Some(residue / row.feed_mass?.value)
+                };
+                ("g/g", of_rows(&ratio))
+            }
+            "oxidant_excess" if self.campaign.oxidant.is_some() => {
+                let results = self.results.iter();
+                ("%", results.map(|run| run.oxidant_excess).collect())
+            }
+            "batch_size" => ("g", of_rows(&|row| Some(row.feed_mass?.value))),
             "residue_generation" => {
                 let known = generations(&self.logged.runs.rows);
-                of_rows("1", &|row| {
-                    known.get(row.run.as_str()).copied().map(f64::from)
-                })
+                let of = |row: &RunRow| known.get(row.run.as_str()).copied().map(f64::from);
+                ("1", of_rows(&of))
             }
-            "peak_temperature" => heating("degC", |heating| Some(heating.peak_temperature)),
-            "soak_time" => heating("min", |heating| heating.soak_time),
-            "heating_rate" => heating("degC/min", |heating| heating.heating_rate),
-            name => {
-                let values = self.known_column(name)?;
-                Some(Derived { unit: "", values })
-            }
-        }
+            "peak_temperature" => ("degC", heating(|heating| Some(heating.peak_temperature))?),
+            "soak_time" => ("min", heating(|heating| heating.soak_time)?),
+            "heating_rate" => ("degC/min", heating(|heating| heating.heating_rate)?),
+            name => ("", self.known_column(name)?),
+        })
     }
 
     fn missing(&self, column: &str, name: &str, line: usize, what: &str) -> Error {
