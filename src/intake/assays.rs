@@ -61,22 +61,15 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
         let Some(off) = times_off(assay.value, middle) else {
             continue;
         };
-        logged.left_out.push(LeftOut {
-            file: row.file.clone(),
-            line: row.line,
-            run: Some(row.run.clone()),
-            error: Error::new(
-                ErrorKind::OutOfRange,
-                format!(
-                    "the feed assay in `{}` line {} is {off} off the other assays: {}",
-                    row.file, row.line, assay.value
-                ),
-            )
-            .in_file(&row.file)
-            .on_line(row.line)
-            .in_column("feed_assay")
-            .hint(MIXED_UP),
-            on_purpose: false,
-        });
+        let error = Error::new(
+            ErrorKind::OutOfRange,
+            format!(
+                "the feed assay in `{}` line {} is {off} off the other assays: {}",
+                row.file, row.line, assay.value
+            ),
+        )
+        .at(&row.file, row.line, "feed_assay")
+        .hint(MIXED_UP);
+        logged.left_out.push(LeftOut::of_run(&row.run, error));
     }
 }

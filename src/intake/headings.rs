@@ -184,9 +184,7 @@ pub(super) fn report_without_log(campaign: &Campaign, kind: LogKind, stops: &mut
                     campaign.file, mapping.line, mapping.heading
                 ),
             )
-            .in_file(&campaign.file)
-            .on_line(mapping.line)
-            .in_column(&mapping.heading)
+            .at(&campaign.file, mapping.line, &mapping.heading)
             .hint(format!(
                 "add `{key} = \"{key}.csv\"` to `[logs]`, or take `[columns.{key}]` out"
             )),
@@ -205,9 +203,7 @@ fn unmatched(campaign: &Campaign, mapping: &ColumnMapping) -> Error {
             mapping.line
         ),
     )
-    .in_file(&campaign.file)
-    .on_line(mapping.line)
-    .in_column(&mapping.heading)
+    .at(&campaign.file, mapping.line, &mapping.heading)
     .hint("copy the heading from the log letter by letter; its unit part may be left out")
 }
 

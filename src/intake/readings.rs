@@ -90,19 +90,14 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
 
 /// Two curves of one run would have to be joined, and nobody said how their clocks go together.
 fn twice(file: &str, line: usize, run: &str, first: &str) -> LeftOut {
-    LeftOut {
-        file: file.to_string(),
-        line,
-        run: Some(run.to_string()),
-        error: Error::new(
-            ErrorKind::DuplicatedRun,
-            format!("readings of run `{run}` in `{file}` line {line} and in `{first}` too"),
-        )
-        .in_file(file)
-        .on_line(line)
-        .hint("each run has its readings in one file"),
-        on_purpose: false,
-    }
+    let error = Error::new(
+        ErrorKind::DuplicatedRun,
+        format!("readings of run `{run}` in `{file}` line {line} and in `{first}` too"),
+    )
+    .in_file(file)
+    .on_line(line)
+    .hint("each run has its readings in one file");
+    LeftOut::of_run(run, error)
 }
 
 fn minute(campaign: &Campaign, reader: &RowReader) -> Option<f64> {

@@ -117,9 +117,7 @@ impl<'t> RowReader<'t> {
                     self.line()
                 ),
             )
-            .in_file(&self.table.file)
-            .on_line(self.line())
-            .in_column(heading)
+            .at(&self.table.file, self.line(), heading)
             .hint(hint),
         );
     }

@@ -162,9 +162,7 @@ pub(super) fn read(
                         head.heading, table.file
                     ),
                 )
-                .in_file(&table.file)
-                .on_line(1)
-                .in_column(&head.heading)
+                .at(&table.file, 1, &head.heading)
                 .hint("write the same unit in all runs logs"),
             ),
             Some(known) => {
@@ -226,9 +224,7 @@ fn duplicated(table: &Table, line: usize, run: &str) -> Error {
             table.file
         ),
     )
-    .in_file(&table.file)
-    .on_line(line)
-    .in_column("run")
+    .at(&table.file, line, "run")
     .hint("each run has one row and a name of its own")
 }
 

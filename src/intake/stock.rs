@@ -100,9 +100,7 @@ pub(super) fn read_lots(
                         impurity.column, table.file
                     ),
                 )
-                .in_file(&table.file)
-                .on_line(1)
-                .in_column(&impurity.column)
+                .at(&table.file, 1, &impurity.column)
                 .hint("add it with mass fractions, or take it out of the campaign file"),
             );
         }
@@ -128,9 +126,7 @@ pub(super) fn read_lots(
                         reader.line()
                     ),
                 )
-                .in_file(&table.file)
-                .on_line(reader.line())
-                .in_column("lot")
+                .at(&table.file, reader.line(), "lot")
                 .hint("each lot has one row"),
             );
         }

@@ -86,9 +86,7 @@ impl Table {
                     ErrorKind::MissingColumn,
                     format!("column `{column}` is missing in `{name}`"),
                 )
-                .in_file(name)
-                .on_line(heading.line)
-                .in_column(column)
+                .at(name, heading.line, column)
                 .hint(hint_for_missing(file.kind, column, &present)),
             );
         }
@@ -214,9 +212,7 @@ fn doubled(file: &str, line: usize, first: &str, second: &str) -> Error {
         ErrorKind::MissingColumn,
         format!("two columns in `{file}` have one meaning: `{first}` and `{second}`"),
     )
-    .in_file(file)
-    .on_line(line)
-    .in_column(second)
+    .at(file, line, second)
     .hint("rename one of them")
 }
 

@@ -15,20 +15,13 @@ pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
     let mut unknown = Vec::new();
     let mut check = |file: &str, line: usize, run: &str, what: &str| {
         if !known.contains(run) {
-            unknown.push(LeftOut {
-                file: file.to_string(),
-                line,
-                run: Some(run.to_string()),
-                error: Error::new(
-                    ErrorKind::UnknownName,
-                    format!("{what} of an unknown run in `{file}` line {line}: `{run}`"),
-                )
-                .in_file(file)
-                .on_line(line)
-                .in_column("run")
-                .hint("add the run to the runs log, or correct its name"),
-                on_purpose: false,
-            });
+            let error = Error::new(
+                ErrorKind::UnknownName,
+                format!("{what} of an unknown run in `{file}` line {line}: `{run}`"),
+            )
+            .at(file, line, "run");
+            let error = error.hint("add the run to the runs log, or correct its name");
+            unknown.push(LeftOut::of_run(run, error));
         }
     };
     for crop in &logged.crops {
