@@ -262,8 +262,9 @@ impl<'a> Burette<'a, '_> {
         let spoilt = unusable.iter().find(|row| Some(&row.titrant) == name);
         let error = match (name, spoilt) {
             (Some(name), Some(of)) => {
-                let without = "without a usable strength";
-                let error = fault(format!("a `{column}` {without} {place}: `{name}`"));
+                let error = fault(format!(
+                    "a `{column}` without a usable strength {place}: `{name}`"
+                ));
                 return Err(error.hint(format!("correct `{}` line {}", of.file, of.line)));
             }
             (Some(name), None) => fault(format!("unknown `{column}` {place}: `{name}`")),
