@@ -60,6 +60,16 @@ pub struct RunScatter {
 }
 
 impl RunScatter {
+    /// All four times a number.
+    pub(crate) fn times(self, number: f64) -> Self {
+        Self {
+            run_to_run: number * self.run_to_run,
+            between_blocks: number * self.between_blocks,
+            own_measurement: number * self.own_measurement,
+            shared_measurement: number * self.shared_measurement,
+        }
+    }
+
     /// The sum of all four.
     pub fn total(&self) -> f64 {
         self.run_to_run + self.between_blocks + self.own_measurement + self.shared_measurement

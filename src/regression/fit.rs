@@ -1,34 +1,20 @@
-//! How does a checked model become a fitted one?
+//! The steps from a checked model to a fitted one.
 //!
 //! In: [`ValidModel`] and the runs. Out: [`FittedModel`].
 //! This module never computes on its own what another file answers; it puts the steps in order.
 
-use crate::caveat::Doubt;
+use crate::caveat::{Caveat, Doubt};
 use crate::distributions::t_for_confidence;
 use crate::error::{Error, Faults};
-use crate::regression::algebra::mean;
-use crate::regression::asked::{FitData, MethodAsked, ResponseScale, ValidModel};
+use crate::regression::asked::{FitData, MethodAsked, ModelParams, ValidModel};
 use crate::regression::design::{Coding, Combination, Runs, dense};
 use crate::regression::estimable::{Ghosts, Separation, Tangle};
-use crate::regression::measured::{
-    self, Closeness, Columns, Component, MeasuredFit, Outcome, ScatterOf,
-};
+use crate::regression::measured::{self, Closeness, Component, Errors, Found, Outcome, ScatterOf};
 use crate::regression::model::{
-    Errors, Figures, FittedModel, Machinery, MeasuredErrors, Method, OfAll, OfRuns, Overall, Term,
-    beyond_one, caveats, lag1, out_of_range,
+    FittedModel, Machinery, Method, Term, beyond_one, doubts, lag1, of_runs, share_explained,
+    squares_of_model, test_of_all,
 };
-use crate::regression::plain::{EffectTest, Residuals, Scatter, Solution, effect_tests};
-
-/// What one way of fitting gives, before it is put into words.
-struct Found {
-    residuals: Residuals,
-    coefficients: Vec<twofloat::TwoFloat>,
-    errors: Errors,
-    tests: Vec<EffectTest>,
-    of_all: Option<OfAll>,
-    components: Vec<Component>,
-    doubts: Vec<Doubt>,
-}
+use crate::regression::plain::{Residuals, Scatter, Solution, effect_tests, out_of_range};
 
 impl ValidModel {
     /// Fits the model to runs: by ordinary least squares, or with what is known of the measurement if that is asked for.
@@ -58,7 +44,8 @@ impl ValidModel {
         closeness: Closeness,
     ) -> Result<FittedModel, Faults> {
         let design = self.design(data)?;
-        let scale = self.params().scale;
+        let params = self.params();
+        let scale = params.scale;
         let responses = &data.response;
         let on_scale = scale.data(data);
         let data = on_scale.as_ref();
@@ -68,138 +55,98 @@ impl ValidModel {
         let solution = Solution::of(&runs)?;
         let residuals = solution.residuals(&runs);
         let ghosts = Ghosts::find(&runs, &solution, &natural);
-        let rank = solution.basis.rank();
-        let residual_df = data.runs.len() - rank;
-        let confidence = self.params().confidence;
-        let (method, ignored_blocks, outcome) = match self.params().method {
-            MethodAsked::Plain => (
-                Method::Plain,
-                self.params().blocks.as_slice(),
-                Outcome::Plain(Vec::new()),
-            ),
-            MethodAsked::Measured => (
-                Method::Measured,
-                [].as_slice(),
-                measured::fit(&runs, &solution, &residuals, confidence, closeness, scale),
-            ),
-        };
-        let constant = design.constant_column();
-        let found = match outcome {
-            Outcome::OutOfRange => return Err(out_of_range().into()),
-            Outcome::Plain(doubts) => plainly(
-                &runs, &solution, residuals, &ghosts, scale, confidence, doubts,
-            ),
-            Outcome::Measured(fit) => {
-                let columns = Columns::new(
-                    &solution.basis,
-                    runs.columns(),
-                    &ghosts.found,
-                    &fit.errors,
-                    &fit.scaled,
-                );
-                let mean_square = fit.residuals.residual_squares / residual_df as f64;
-                let tests = columns.effect_tests(&design, mean_square);
-                let others: Vec<usize> = constant.into_iter().collect();
-                let own: Vec<usize> = (0..runs.columns())
-                    .filter(|c| Some(*c) != constant)
-                    .collect();
-                let of_all = OfAll::tested(&columns.test(&others, &own));
-                measured(*fit, tests, of_all)
+        let residual_df = data.runs.len() - solution.basis.rank();
+        let nothing_ignored = Vec::new();
+        let (method, ignored_blocks, outcome) = match params.method {
+            MethodAsked::Plain => (Method::Plain, &params.blocks, Outcome::Plain(Vec::new())),
+            MethodAsked::Measured => {
+                let known = &ghosts.found;
+                let outcome =
+                    measured::fit(&runs, &solution, &residuals, known, params, closeness)?;
+                (Method::Measured, &nothing_ignored, outcome)
             }
         };
-        let separation = Separation::of(
-            &design,
-            &data.factors,
-            &natural,
-            &solution.basis,
-            ghosts.found,
-        );
-        let Found { residuals, .. } = found;
-        let mean_square =
-            (residual_df > 0).then(|| residuals.residual_squares / residual_df as f64);
-        let doubts = caveats(&Figures {
-            response: &self.params().response,
-            values: responses,
-            blocks: ignored_blocks,
-            condition: solution.basis.condition,
-            residual_df,
-            perfect: residuals.perfect,
-            besides: found.doubts,
-        });
-        let mut machinery = Machinery {
+        let found = match outcome {
+            Outcome::Plain(doubts) => plainly(&runs, &solution, residuals, &ghosts, params, doubts),
+            Outcome::Measured(found) => *found,
+        };
+        let (factors, basis) = (&data.factors, solution.basis);
+        let separation = Separation::of(&design, factors, &natural, &basis, ghosts.found);
+        let residuals = found.residuals;
+        let perfect = residuals.perfect;
+        let mut doubts = doubts(responses, ignored_blocks, &basis, residual_df, perfect);
+        doubts.extend(found.doubts);
+        let rank = basis.rank();
+        let machinery = Machinery {
             data: data.clone(),
-            basis: solution.basis,
+            basis,
             coefficients: found.coefficients,
             separation,
             errors: found.errors,
             scale,
-            confidence,
-            perfect: residuals.perfect,
-            means: data
-                .factors
-                .iter()
-                .map(|factor| mean(factor.amounts().unwrap_or(&[])))
-                .collect(),
-            weights: data
-                .factors
-                .iter()
-                .map(|factor| vec![0.0; factor.levels().len()])
-                .collect(),
+            confidence: params.confidence,
+            perfect,
+            means: Vec::new(),
+            weights: Vec::new(),
             design,
             coding,
-        };
-        machinery.weights = machinery.reference_weights();
-        let terms = terms(&machinery, &natural)?;
-        let not_separable = machinery
-            .separation
-            .relations
+        }
+        .with_reference();
+        let (total, left) = (residuals.total_squares, residuals.residual_squares);
+        let left_out = residuals.left_out_squares;
+        if [total, left, left_out.unwrap_or(0.0)]
             .iter()
-            .map(|relation| Tangle::new(relation, &machinery.design, data).describe())
-            .collect();
-        let overall = Overall::of(&residuals, rank, constant, mean_square)?;
-        let of_all = found.of_all.filter(|_| overall.model_df > 0);
-        let lag1 = (!residuals.perfect)
-            .then(|| lag1(&residuals.residuals))
-            .flatten();
-        let of_runs = match scale {
-            ResponseScale::Plain => OfRuns {
-                fitted: residuals.fitted,
-                residuals: residuals.residuals,
-                residual_sd: mean_square.map(f64::sqrt),
-                leave_one_out_sd: overall.leave_one_out_sd,
-            },
-            ResponseScale::Logit => OfRuns::on_logit(responses, &residuals, residual_df),
-        };
+            .any(|squares| !squares.is_finite())
+        {
+            return Err(out_of_range().into());
+        }
+        let relations = machinery.separation.relations.iter();
+        let tangle = |relation| Tangle::new(relation, &machinery.design, data).describe();
+        let constant = usize::from(machinery.design.constant_column().is_some());
+        let model_df = rank - constant;
+        let count = data.runs.len() as f64;
+        let by_df = |squares: f64| (residual_df > 0).then(|| squares / residual_df as f64);
+        let total_df = count - constant as f64;
+        let of_all = found.of_all.filter(|_| model_df > 0);
+        let ss_model = squares_of_model(&residuals);
+        let lag1 = (!perfect).then(|| lag1(&residuals.residuals)).flatten();
+        let shown = of_runs(scale, responses, residuals);
         let mut model = FittedModel {
-            response: self.params().response.clone(),
-            unit: self.params().unit.clone(),
+            response: params.response.clone(),
+            unit: params.unit.clone(),
             method,
-            confidence,
+            confidence: params.confidence,
             runs: data.runs.clone(),
             scale,
             lag1,
-            fitted: of_runs.fitted,
-            residuals: of_runs.residuals,
-            leverages: residuals.leverages,
+            fitted: shown.fitted,
+            residuals: shown.residuals,
+            leverages: shown.leverages,
             rank,
-            model_df: overall.model_df,
+            model_df,
             residual_df,
-            residual_sd: of_runs.residual_sd,
-            leave_one_out_sd: of_runs.leave_one_out_sd,
-            r_squared: overall.r_squared,
-            adjusted_r_squared: overall.adjusted_r_squared,
-            leave_one_out_r_squared: overall.leave_one_out_r_squared,
-            ss_model: overall.ss_model,
-            ss_residual: residuals.residual_squares,
+            residual_sd: by_df(shown.residual_squares).map(f64::sqrt),
+            leave_one_out_sd: shown
+                .left_out_squares
+                .map(|squares| (squares / count).sqrt()),
+            r_squared: share_explained(total, left),
+            adjusted_r_squared: by_df(left)
+                .and_then(|square| share_explained(total, square * total_df)),
+            leave_one_out_r_squared: left_out.and_then(|lost| share_explained(total, lost)),
+            ss_model,
+            ss_residual: left,
             f: of_all.map(|of_all| of_all.f),
             f_denominator_df: of_all.map(|of_all| of_all.denominator_df),
             f_p: of_all.and_then(|of_all| of_all.p),
-            terms,
-            not_separable,
+            terms: terms(&machinery, &natural)?,
+            not_separable: relations.map(tangle).collect(),
             tests: found.tests,
             adjusted_means: machinery.adjusted_means(),
             variance_components: found.components,
-            caveats: doubts,
+            caveats: doubts
+                .into_iter()
+                .map(|doubt| Caveat::of_response(&params.response, doubt))
+                .collect(),
             machinery,
         };
         // A fit that only decides shows its doubts to nobody.
@@ -216,8 +163,7 @@ fn plainly(
     solution: &Solution,
     residuals: Residuals,
     ghosts: &Ghosts,
-    scale: ResponseScale,
-    confidence: f64,
+    params: &ModelParams,
     doubts: Vec<Doubt>,
 ) -> Found {
     let rank = solution.basis.rank();
@@ -230,58 +176,37 @@ fn plainly(
             mean_square,
             degrees_of_freedom,
         });
-    let typical = scale.typical_slope(&residuals.fitted);
+    let typical = params.scale.typical_slope(&residuals.fitted);
     let component = |mean_square: f64| {
         let variance = mean_square * (typical * typical);
-        Component::estimated(
-            ScatterOf::RunToRun,
-            variance,
-            degrees_of_freedom,
-            confidence,
-        )
+        let of = ScatterOf::RunToRun;
+        Component::estimated(of, variance, degrees_of_freedom, params.confidence)
     };
+    let model_df = rank - usize::from(runs.design.constant_column().is_some());
     Found {
         tests: effect_tests(runs.design, &ghosts.triangle, ghosts.found.len(), scatter),
-        of_all: OfAll::plain(&residuals, rank, runs.design.constant_column(), scatter),
+        of_all: test_of_all(&residuals, model_df, scatter),
         components: mean_square.map(component).into_iter().collect(),
         coefficients: solution.coefficients.clone(),
         errors: Errors::Alike {
             mean_square,
             degrees_of_freedom,
-            reach: t_for_confidence(confidence, degrees_of_freedom),
+            reach: t_for_confidence(params.confidence, degrees_of_freedom),
         },
         residuals,
         doubts,
     }
 }
 
-fn measured(fit: MeasuredFit, tests: Vec<EffectTest>, of_all: Option<OfAll>) -> Found {
-    Found {
-        residuals: fit.residuals,
-        coefficients: fit.coefficients,
-        errors: Errors::Measured(Box::new(MeasuredErrors {
-            sample: fit.errors,
-            scatter: fit.scatter,
-        })),
-        tests,
-        of_all,
-        components: fit.components,
-        doubts: fit.doubts,
-    }
-}
-
 /// The terms that can be estimated.
 fn terms(machinery: &Machinery, natural: &[Combination]) -> Result<Vec<Term>, Error> {
-    let columns = natural.len();
-    let mut terms = Vec::with_capacity(columns);
-    for (position, term) in natural.iter().enumerate() {
-        if !machinery.separation.estimable[position] {
-            continue;
-        }
+    let estimable = natural.iter().enumerate();
+    let estimable = estimable.filter(|&(position, _)| machinery.separation.estimable[position]);
+    let term = |(position, term): (usize, &Combination)| {
         let estimate = machinery
-            .finished(&dense(term, columns))
+            .finished(&dense(term, natural.len()))
             .ok_or_else(out_of_range)?;
-        terms.push(Term {
+        Ok(Term {
             name: machinery.design.columns[position].name.clone(),
             value: estimate.value,
             standard_error: estimate.standard_error,
@@ -289,7 +214,7 @@ fn terms(machinery: &Machinery, natural: &[Combination]) -> Result<Vec<Term>, Er
             t: machinery.ratio(estimate.value, estimate.standard_error),
             p: estimate.p,
             interval: estimate.interval,
-        });
-    }
-    Ok(terms)
+        })
+    };
+    estimable.map(term).collect()
 }

@@ -1,4 +1,4 @@
-//! What explains the results of the runs?
+//! Models that explain the results of the runs.
 //!
 //! In: [`ModelParams`], which can be wrong, and [`FitData`]. Out: [`FittedModel`], which answers for any settings.
 //! This module never reads a log or a campaign file, and never decides what to do with an answer.
@@ -50,10 +50,7 @@ pub use model::{
 pub use plain::EffectTest;
 pub use planning::{
     BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoPlan, PlanContrast, PlanFactor,
-    PlanValues, Planned, Planner, Space, shuffled,
-};
-pub use planning::{
-    RunsNeeded, noncentral_t_lower, power_of_t_test, power_of_two_means, runs_for_two_means,
+    PlanValues, Planned, Planner, Space, power_of_t_test, shuffled,
 };
 pub use selection::{
     Addition, Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NoRank, NotRanked, Search, Selection,

@@ -1,19 +1,21 @@
-//! How are the few equations about variances and contrasts solved?
+//! The Cholesky factor of a small symmetric matrix, its solutions and its inverse.
 //!
 //! In: a small symmetric positive definite matrix. Out: solutions, and the inverse.
 //! This module never sees runs or terms.
 
 use super::matrix::{Matrix, solve_transposed, solve_upper};
+use super::vectors::unit;
 
-/// The upper Cholesky factor of the leading square of this size; None if that is not positive definite.
+/// The upper Cholesky factor `R` of the leading square `A = RᵀR` of this size; None if that is not positive definite.
+///
+/// # Source
+/// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 4.2 (Cholesky).
 pub(crate) fn root(matrix: &Matrix, size: usize) -> Option<Matrix> {
     let mut upper = Matrix::zeros(size, size);
     for column in 0..size {
         for row in 0..=column {
-            let sum: f64 = (0..row)
-                .map(|before| upper.get(before, row) * upper.get(before, column))
-                .sum();
-            let rest = matrix.get(row, column) - sum;
+            let products = (0..row).map(|k| upper.get(k, row) * upper.get(k, column));
+            let rest = matrix.get(row, column) - products.sum::<f64>();
             if row < column {
                 upper.set(row, column, rest / upper.get(row, row));
             } else if rest > 0.0 && rest.is_finite() {
@@ -35,14 +37,11 @@ pub(crate) fn solve(matrix: &Matrix, right: &[f64]) -> Option<Vec<f64>> {
 /// The inverse of the leading square of this size; None if that is not positive definite.
 pub(crate) fn inverse(matrix: &Matrix, size: usize) -> Option<Matrix> {
     let upper = root(matrix, size)?;
-    let mut inverse = Matrix::zeros(size, size);
-    for column in 0..size {
-        let mut unit = vec![0.0; size];
-        unit[column] = 1.0;
-        let solved = solve_upper(&upper, &solve_transposed(&upper, &unit));
-        inverse.column_mut(column).copy_from_slice(&solved);
-    }
-    Some(inverse)
+    let solved =
+        |column: usize| solve_upper(&upper, &solve_transposed(&upper, &unit(size, column)));
+    Some(Matrix::of_columns(
+        &(0..size).map(solved).collect::<Vec<_>>(),
+    ))
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! In which directions does a symmetric matrix stretch, and by how much?
+//! Eigenvectors and eigenvalues of a small symmetric matrix.
 //!
 //! In: a small symmetric matrix, row by row. Out: its [`Direction`]s.
 //! This module never meets a matrix larger than the amounts of a model.
@@ -20,13 +20,10 @@ pub(crate) struct Direction {
 pub(crate) fn directions(matrix: &[Vec<f64>]) -> Vec<Direction> {
     let size = matrix.len();
     let mut a: Vec<Vec<f64>> = matrix.to_vec();
-    let mut v: Vec<Vec<f64>> = (0..size)
-        .map(|row| {
-            (0..size)
-                .map(|column| f64::from(u8::from(row == column)))
-                .collect()
-        })
-        .collect();
+    let mut v = vec![vec![0.0; size]; size];
+    for (place, row) in v.iter_mut().enumerate() {
+        row[place] = 1.0;
+    }
     for _ in 0..MOST_SWEEPS {
         let mut turned = false;
         for p in 0..size {
@@ -38,12 +35,11 @@ pub(crate) fn directions(matrix: &[Vec<f64>]) -> Vec<Direction> {
             break;
         }
     }
-    let mut found: Vec<Direction> = (0..size)
-        .map(|column| Direction {
-            value: a[column][column],
-            along: v.iter().map(|row| row[column]).collect(),
-        })
-        .collect();
+    let direction = |column: usize| Direction {
+        value: a[column][column],
+        along: v.iter().map(|row| row[column]).collect(),
+    };
+    let mut found: Vec<Direction> = (0..size).map(direction).collect();
     found.sort_by(|one, other| one.value.total_cmp(&other.value));
     found
 }
@@ -59,23 +55,18 @@ fn turn(a: &mut [Vec<f64>], v: &mut [Vec<f64>], p: usize, q: usize) -> bool {
     let t = tau.signum() / (tau.abs() + tau.hypot(1.0));
     let c = 1.0 / t.hypot(1.0);
     let s = t * c;
+    let turned = |x: f64, y: f64| (c * x - s * y, s * x + c * y);
     for row in a.iter_mut() {
-        let (x, y) = (row[p], row[q]);
-        row[p] = c * x - s * y;
-        row[q] = s * x + c * y;
+        (row[p], row[q]) = turned(row[p], row[q]);
     }
     let (before, from_q) = a.split_at_mut(q);
     for (one, other) in before[p].iter_mut().zip(&mut from_q[0]) {
-        let (x, y) = (*one, *other);
-        *one = c * x - s * y;
-        *other = s * x + c * y;
+        (*one, *other) = turned(*one, *other);
     }
     a[p][q] = 0.0;
     a[q][p] = 0.0;
     for row in v.iter_mut() {
-        let (x, y) = (row[p], row[q]);
-        row[p] = c * x - s * y;
-        row[q] = s * x + c * y;
+        (row[p], row[q]) = turned(row[p], row[q]);
     }
     true
 }

@@ -1,9 +1,11 @@
-//! How are the small matrices of a fit kept and solved?
+//! Small dense matrices, kept by column, and triangular systems.
 //!
 //! In: numbers by column. Out: [`Matrix`], and solutions of triangular systems.
 //! This module never holds the rows of all runs, and never decides a rank.
 
 use twofloat::TwoFloat;
+
+use super::vectors::add;
 
 /// A dense matrix, kept column by column.
 #[derive(Debug, Clone)]
@@ -13,6 +15,7 @@ pub(crate) struct Matrix {
 }
 
 impl Matrix {
+    /// A matrix of zeros.
     pub fn zeros(rows: usize, columns: usize) -> Self {
         Self {
             rows,
@@ -20,18 +23,46 @@ impl Matrix {
         }
     }
 
+    /// The matrix whose entries a function of row and column gives.
+    pub fn of(rows: usize, columns: usize, entry: impl Fn(usize, usize) -> f64) -> Self {
+        let mut values = Vec::with_capacity(rows * columns);
+        for column in 0..columns {
+            values.extend((0..rows).map(|row| entry(row, column)));
+        }
+        Self { rows, values }
+    }
+
+    /// The matrix of these columns, all of one length.
+    pub fn of_columns(columns: &[Vec<f64>]) -> Self {
+        Self {
+            rows: columns.first().map_or(0, Vec::len),
+            values: columns.concat(),
+        }
+    }
+
+    /// The symmetric matrix of what a function gives for each two of some things.
+    pub fn of_pairs<T>(of: &[T], entry: impl Fn(&T, &T) -> f64) -> Self {
+        Self::of(of.len(), of.len(), |row, column| {
+            entry(&of[row], &of[column])
+        })
+    }
+
+    /// The entry in a row and a column, both counted from zero.
     pub fn get(&self, row: usize, column: usize) -> f64 {
         self.values[column * self.rows + row]
     }
 
+    /// Replaces one entry.
     pub fn set(&mut self, row: usize, column: usize, value: f64) {
         self.values[column * self.rows + row] = value;
     }
 
+    /// One column, from the first row to the last.
     pub fn column(&self, column: usize) -> &[f64] {
         &self.values[column * self.rows..(column + 1) * self.rows]
     }
 
+    /// One column to change.
     pub fn column_mut(&mut self, column: usize) -> &mut [f64] {
         let rows = self.rows;
         &mut self.values[column * rows..(column + 1) * rows]
@@ -44,6 +75,16 @@ impl Matrix {
         (&before[start..start + self.rows], &mut after[..self.rows])
     }
 
+    /// The sum of the first columns, each times its share, over the first `rows` rows.
+    pub fn combined(&self, shares: &[f64], rows: usize) -> Vec<f64> {
+        let mut sum = vec![0.0; rows];
+        for (column, &share) in shares.iter().enumerate() {
+            add(&mut sum, share, self.column(column));
+        }
+        sum
+    }
+
+    /// Exchanges two columns.
     pub fn swap_columns(&mut self, one: usize, other: usize) {
         for row in 0..self.rows {
             self.values
@@ -53,6 +94,11 @@ impl Matrix {
 }
 
 /// Solves `R x = b` for the leading upper triangle `R` of the size of `b`.
+///
+/// # Assumes
+/// No zero on the diagonal.
+/// # Source
+/// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 3.1 (back substitution, by columns).
 pub(crate) fn solve_upper(upper: &Matrix, right: &[f64]) -> Vec<f64> {
     let mut solution = right.to_vec();
     for column in (0..right.len()).rev() {
@@ -66,6 +112,11 @@ pub(crate) fn solve_upper(upper: &Matrix, right: &[f64]) -> Vec<f64> {
 }
 
 /// Solves `Rᵀ x = b` for the leading upper triangle `R` of the size of `b`.
+///
+/// # Assumes
+/// No zero on the diagonal.
+/// # Source
+/// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 3.1 (forward substitution).
 pub(crate) fn solve_transposed(upper: &Matrix, right: &[f64]) -> Vec<f64> {
     let mut solution = right.to_vec();
     for row in 0..right.len() {

@@ -1,4 +1,4 @@
-//! How do many rows become one small triangle, and which of its columns are independent?
+//! The triangle of a QR decomposition of many rows, and its column-pivoted form.
 //!
 //! In: rows, one at a time. Out: the triangle of their QR decomposition, and its column-pivoted form.
 //! This module never keeps more than one block of rows, and never knows what a column means.
@@ -7,7 +7,7 @@
 //! Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.1 (Householder), 5.2.6 (adding rows), 5.4.2 (column pivoting).
 
 use super::matrix::Matrix;
-use super::vectors::{dot, subtract};
+use super::vectors::{dot, length, subtract};
 
 /// Rows taken in at once: small enough for the cache, large enough to make the triangle cheap.
 const BLOCK_ROWS: usize = 256;
@@ -79,10 +79,7 @@ pub(crate) struct Pivoted {
 /// Of equal columns the first is taken.
 pub(crate) fn pivoted(columns: &[Vec<f64>], among: usize, tolerance: f64) -> Pivoted {
     let rows = columns.first().map_or(0, Vec::len);
-    let mut work = Matrix::zeros(rows, columns.len());
-    for (position, column) in columns.iter().enumerate() {
-        work.column_mut(position).copy_from_slice(column);
-    }
+    let mut work = Matrix::of_columns(columns);
     let mut order: Vec<usize> = (0..among).collect();
     let mut rank = 0;
     while rank < among.min(rows) {
@@ -95,17 +92,12 @@ pub(crate) fn pivoted(columns: &[Vec<f64>], among: usize, tolerance: f64) -> Piv
         reflect(&mut work, rank, columns.len());
         rank += 1;
     }
-    let mut carried = Matrix::zeros(rows, columns.len() - among);
-    for position in among..columns.len() {
-        carried
-            .column_mut(position - among)
-            .copy_from_slice(work.column(position));
-    }
+    let carried = columns.len() - among;
     Pivoted {
         order,
         rank,
+        carried: Matrix::of(rows, carried, |row, column| work.get(row, among + column)),
         upper: work,
-        carried,
     }
 }
 
@@ -114,7 +106,7 @@ fn largest(work: &Matrix, from: usize, among: usize) -> (usize, f64) {
     let mut best = (from, 0.0);
     for column in from..among {
         let rest = &work.column(column)[from..];
-        let size = dot(rest, rest).sqrt();
+        let size = length(rest);
         // A later column must be clearly larger, so that rounding does not choose between equals.
         if size > best.1 * (1.0 + 1e-10) {
             best = (column, size);

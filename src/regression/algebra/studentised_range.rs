@@ -1,4 +1,4 @@
-//! How far apart would the largest and the smallest of several equal means lie by chance alone?
+//! The studentised range: how far the largest and the smallest of several equal means lie apart by chance.
 //!
 //! In: a range in standard errors, the number of means and the degrees of freedom. Out: tail probabilities and critical values.
 //! This module never simulates: all integrals are sums over even steps, which converge faster than any power for such integrands.
@@ -41,22 +41,15 @@ pub(crate) fn scales(degrees_of_freedom: f64) -> Vec<Scale> {
     let log_weight = |u: f64| degrees_of_freedom * (u - (2.0 * u).exp_m1() / 2.0);
     // For many degrees of freedom the density of u is 1/√(2ν) wide; for few, its double exponential end sets the step.
     let step = 0.15_f64.min(0.3 / degrees_of_freedom.sqrt());
-    let mut points = Vec::new();
-    for direction in [-1.0, 1.0] {
-        let mut count = if direction > 0.0 { 1.0 } else { 0.0 };
-        loop {
-            let u = direction * count * step;
-            let log = log_weight(u);
-            if log < SMALLEST_WEIGHT {
-                break;
-            }
-            points.push(Scale {
-                size: u.exp(),
-                weight: log.exp(),
-            });
-            count += 1.0;
-        }
-    }
+    let towards = |direction: f64, first: u32| {
+        let steps = (first..).map(move |count| direction * f64::from(count) * step);
+        let kept = steps.take_while(|&u| log_weight(u) >= SMALLEST_WEIGHT);
+        kept.map(|u| Scale {
+            size: u.exp(),
+            weight: log_weight(u).exp(),
+        })
+    };
+    let mut points: Vec<Scale> = towards(-1.0, 0).chain(towards(1.0, 1)).collect();
     points.sort_by(|a, b| a.size.total_cmp(&b.size));
     let sum: f64 = points.iter().map(|point| point.weight).sum();
     for point in &mut points {
@@ -91,17 +84,14 @@ fn range_upper(width: f64, means: usize) -> f64 {
         return 1.0;
     }
     let power = means as i32 - 1;
-    let sum: f64 = places(FAR + width / 2.0, PLACE_STEP)
-        .map(|place| {
-            let whole = normal_lower(place.size);
-            let lost = normal_lower(place.size - width);
-            // aⁿ − (a − b)ⁿ = b Σ aⁱ (a − b)^(n−1−i)
-            let terms: f64 = (0..power)
-                .map(|i| whole.powi(i) * (whole - lost).powi(power - 1 - i))
-                .sum();
-            place.weight * lost * terms
-        })
-        .sum();
+    let part = |place: Scale| {
+        let whole = normal_lower(place.size);
+        let lost = normal_lower(place.size - width);
+        // aⁿ − (a − b)ⁿ = b Σ aⁱ (a − b)^(n−1−i)
+        let terms = (0..power).map(|i| whole.powi(i) * (whole - lost).powi(power - 1 - i));
+        place.weight * lost * terms.sum::<f64>()
+    };
+    let sum: f64 = places(FAR + width / 2.0, PLACE_STEP).map(part).sum();
     (means as f64 * sum).min(1.0)
 }
 
@@ -117,11 +107,9 @@ pub fn studentised_range_upper(range: f64, means: usize, degrees_of_freedom: f64
 }
 
 fn upper(range: f64, means: usize, scales: &[Scale]) -> f64 {
-    let sum: f64 = scales
-        .iter()
-        .map(|scale| scale.weight * range_upper(range * scale.size, means))
-        .sum();
-    sum.min(1.0)
+    let parts = scales.iter();
+    let parts = parts.map(|scale| scale.weight * range_upper(range * scale.size, means));
+    parts.sum::<f64>().min(1.0)
 }
 
 /// The studentised range that is exceeded with chance `tail`.

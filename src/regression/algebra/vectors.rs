@@ -3,16 +3,14 @@
 //! In: numbers of equal length. Out: products, means, and vectors changed in place.
 //! This module never knows what a vector stands for.
 
+use twofloat::TwoFloat;
+
 /// The sum of products, in four interleaved sums so that the order never depends on the machine.
 pub(crate) fn dot(one: &[f64], other: &[f64]) -> f64 {
     let mut sums = [0.0; 4];
     let (ones, others) = (one.chunks_exact(4), other.chunks_exact(4));
-    let rest: f64 = ones
-        .remainder()
-        .iter()
-        .zip(others.remainder())
-        .map(|(a, b)| a * b)
-        .sum();
+    let rests = ones.remainder().iter().zip(others.remainder());
+    let rest: f64 = rests.map(|(a, b)| a * b).sum();
     for (a, b) in ones.zip(others) {
         for lane in 0..4 {
             sums[lane] += a[lane] * b[lane];
@@ -21,7 +19,32 @@ pub(crate) fn dot(one: &[f64], other: &[f64]) -> f64 {
     (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
 }
 
-/// Takes a multiple of a vector off another.
+/// The sum of products in doubled precision, as far as the shorter one goes.
+pub(crate) fn dot_doubled(one: &[TwoFloat], other: &[TwoFloat]) -> TwoFloat {
+    let products = one.iter().zip(other).map(|(&a, &b)| a * b);
+    products.fold(TwoFloat::from(0.0), |sum, product| sum + product)
+}
+
+/// A vector of this size that is 1 at one place, else 0.
+pub(crate) fn unit(size: usize, place: usize) -> Vec<f64> {
+    let mut unit = vec![0.0; size];
+    unit[place] = 1.0;
+    unit
+}
+
+/// The length of a vector, `√Σ xᵢ²`.
+pub(crate) fn length(vector: &[f64]) -> f64 {
+    dot(vector, vector).sqrt()
+}
+
+/// Adds a multiple of a vector to another, as far as the shorter one goes.
+pub(crate) fn add(target: &mut [f64], amount: f64, vector: &[f64]) {
+    for (value, &part) in target.iter_mut().zip(vector) {
+        *value += amount * part;
+    }
+}
+
+/// Takes a multiple of a vector off another, as far as the shorter one goes.
 pub(crate) fn subtract(target: &mut [f64], amount: f64, vector: &[f64]) {
     for (value, &part) in target.iter_mut().zip(vector) {
         *value -= amount * part;

@@ -1,21 +1,20 @@
-//! What is wrong with what was asked?
+//! The check of what is asked of a model against the runs.
 //!
 //! In: what is asked of a model, and the runs. Out: the design, or every fault at once.
 //! This module never stops at the first fault, and never looks at what a fit would give.
 
 use std::collections::BTreeSet;
 
-use super::data::{FactorValues, FitData};
+use super::data::{Factor, FitData};
 use super::params::{Constant, ModelParams};
 use super::quoted::{one_of, quoted};
-use super::terms::{Design, TermName};
+use super::terms::Design;
 use crate::error::{Error, ErrorKind, Faults};
 
 /// A model that fits the factors it was checked against.
 #[derive(Debug, Clone)]
 pub struct ValidModel {
     params: ModelParams,
-    terms: Vec<TermName>,
 }
 
 impl ModelParams {
@@ -27,11 +26,8 @@ impl ModelParams {
     /// responses that have no place on the scale asked for;
     /// [`crate::error::ErrorKind::Model`] for no terms at all and for more terms than runs.
     pub fn check(self, data: &FitData) -> Result<ValidModel, Faults> {
-        let design = design(&self, data)?;
-        Ok(ValidModel {
-            params: self,
-            terms: design.columns.into_iter().map(|c| c.name).collect(),
-        })
+        design(&self, data)?;
+        Ok(ValidModel { params: self })
     }
 }
 
@@ -39,11 +35,6 @@ impl ValidModel {
     /// What was asked.
     pub fn params(&self) -> &ModelParams {
         &self.params
-    }
-
-    /// The names of all terms, estimable or not, in the order of the design.
-    pub fn terms(&self) -> &[TermName] {
-        &self.terms
     }
 
     /// The design for these runs, which may be others than those of the check.
@@ -60,20 +51,23 @@ fn design(params: &ModelParams, data: &FitData) -> Result<Design, Faults> {
     of_curves(params, data, &mut faults);
     of_blocks(params, data, &mut faults);
     if !(params.confidence > 0.0 && params.confidence < 1.0) {
-        faults.push(
-            Error::new(
-                ErrorKind::OutOfRange,
-                format!(
-                    "the confidence is not between 0 and 1: {}",
-                    params.confidence
-                ),
-            )
-            .hint("0.95 is usual"),
+        let message = format!(
+            "the confidence is not between 0 and 1: {}",
+            params.confidence
         );
+        faults.push(Error::new(ErrorKind::OutOfRange, message).hint("0.95 is usual"));
     }
     // The size of the design is known only when every name in it is.
     Faults::or(faults, ())?;
     of_size(params, data)
+}
+
+fn model(message: impl Into<String>) -> Error {
+    Error::new(ErrorKind::Model, message)
+}
+
+fn twice(list: &str, name: &str) -> Error {
+    model(format!("`{list}` names a factor twice: {}", quoted(name)))
 }
 
 fn of_data(data: &FitData) -> Vec<Error> {
@@ -85,57 +79,35 @@ fn of_data(data: &FitData) -> Vec<Error> {
                 .hint("log at least as many runs as the model has terms"),
         );
     }
-    let mut lengths = |what: String, found: usize| {
-        if found != runs {
-            faults.push(Error::new(
-                ErrorKind::Missing,
-                format!("{what} has {found} values for {runs} runs"),
-            ));
-        }
-    };
-    lengths("the response".into(), data.response.len());
-    for factor in &data.factors {
-        let found = match &factor.values {
-            FactorValues::Amount(values) => values.len(),
-            FactorValues::Choice { codes, .. } => codes.len(),
-        };
-        lengths(quoted(&factor.name), found);
+    let of_factor = |factor: &Factor| (quoted(&factor.name), factor.values.len());
+    let mut lengths = vec![("the response".to_string(), data.response.len())];
+    lengths.extend(data.factors.iter().map(of_factor));
+    for (what, found) in lengths.iter().filter(|(_, found)| *found != runs) {
+        let message = format!("{what} has {found} values for {runs} runs");
+        faults.push(Error::new(ErrorKind::Missing, message));
     }
-    let mut finite = |what: &str, values: &[f64]| {
+    let amounts = |factor| Factor::amounts(factor).unwrap_or(&[]);
+    let lists = std::iter::once(data.response.as_slice()).chain(data.factors.iter().map(amounts));
+    for ((what, _), values) in lengths.iter().zip(lists) {
         if let Some(position) = values.iter().position(|value| !value.is_finite()) {
             let run = data.runs.get(position).map_or("?", String::as_str);
-            faults.push(Error::new(
-                ErrorKind::NotANumber,
-                format!("{what} of run `{run}` is not a finite number"),
-            ));
+            let message = format!("{what} of run `{run}` is not a finite number");
+            faults.push(Error::new(ErrorKind::NotANumber, message));
         }
-    };
-    finite("the response", &data.response);
-    for factor in &data.factors {
-        finite(&quoted(&factor.name), factor.amounts().unwrap_or(&[]));
     }
     let mut names = BTreeSet::new();
     for factor in &data.factors {
+        let name = quoted(&factor.name);
         if !names.insert(&factor.name) {
-            faults.push(Error::new(
-                ErrorKind::Model,
-                format!("two factors have the same name: {}", quoted(&factor.name)),
-            ));
+            faults.push(model(format!("two factors have the same name: {name}")));
         }
-        if let FactorValues::Choice { levels, codes } = &factor.values {
-            let name = quoted(&factor.name);
-            if levels.iter().collect::<BTreeSet<_>>().len() != levels.len() {
-                faults.push(Error::new(
-                    ErrorKind::Model,
-                    format!("two levels of {name} have the same name"),
-                ));
-            }
-            if codes.iter().any(|&code| code >= levels.len()) {
-                faults.push(Error::new(
-                    ErrorKind::UnknownName,
-                    format!("a run has a level of {name} that is not in its list of levels"),
-                ));
-            }
+        let levels = factor.levels();
+        if levels.iter().collect::<BTreeSet<_>>().len() != levels.len() {
+            faults.push(model(format!("two levels of {name} have the same name")));
+        }
+        if factor.codes().iter().any(|&code| code >= levels.len()) {
+            let message = format!("a run has a level of {name} that is not in its list of levels");
+            faults.push(Error::new(ErrorKind::UnknownName, message));
         }
     }
     faults.extend(data.measurement.faults(runs));
@@ -143,7 +115,7 @@ fn of_data(data: &FitData) -> Vec<Error> {
 }
 
 /// A fault when there is no factor of this name.
-fn unknown(name: &str, place: &str, data: &FitData) -> Option<Error> {
+fn unknown(name: &str, list: &str, data: &FitData) -> Option<Error> {
     if data.position(name).is_some() {
         return None;
     }
@@ -153,48 +125,39 @@ fn unknown(name: &str, place: &str, data: &FitData) -> Option<Error> {
     } else {
         format!("use one of the known factors: {}", one_of(&known))
     };
-    Some(
-        Error::new(
-            ErrorKind::UnknownName,
-            format!("{place} names a factor that is not known: {}", quoted(name)),
-        )
-        .hint(hint),
-    )
+    let message = format!(
+        "`{list}` names a factor that is not known: {}",
+        quoted(name)
+    );
+    Some(Error::new(ErrorKind::UnknownName, message).hint(hint))
 }
 
 fn of_factors(params: &ModelParams, data: &FitData, faults: &mut Vec<Error>) {
     let mut seen: BTreeSet<BTreeSet<&str>> = BTreeSet::new();
     for effect in &params.effects {
-        faults.extend(unknown(effect, "`effects`", data));
+        faults.extend(unknown(effect, "effects", data));
         if !seen.insert(BTreeSet::from([effect.as_str()])) {
-            faults.push(Error::new(
-                ErrorKind::Model,
-                format!("`effects` names a factor twice: {}", quoted(effect)),
-            ));
+            faults.push(twice("effects", effect));
         }
     }
     for set in &params.joint {
-        faults.extend(set.iter().filter_map(|name| unknown(name, "`joint`", data)));
+        faults.extend(set.iter().filter_map(|name| unknown(name, "joint", data)));
         let names: BTreeSet<&str> = set.iter().map(String::as_str).collect();
         let shown = quoted(&set.join(" with "));
         if set.is_empty() {
             faults.push(
-                Error::new(ErrorKind::Model, "a list in `joint` is empty")
+                model("a list in `joint` is empty")
                     .hint("name the factors that change one another's effect"),
             );
         } else if names.len() != set.len() {
             faults.push(
-                Error::new(
-                    ErrorKind::Model,
-                    format!("a list in `joint` names a factor twice: {shown}"),
-                )
-                .hint("use `curved` for powers of an amount"),
+                model(format!("a list in `joint` names a factor twice: {shown}"))
+                    .hint("use `curved` for powers of an amount"),
             );
         } else if !seen.insert(names) {
-            faults.push(Error::new(
-                ErrorKind::Model,
-                format!("the model names the same effect twice: {shown}"),
-            ));
+            faults.push(model(format!(
+                "the model names the same effect twice: {shown}"
+            )));
         }
     }
 }
@@ -204,39 +167,25 @@ fn of_curves(params: &ModelParams, data: &FitData, faults: &mut Vec<Error>) {
     for curve in &params.curved {
         let name = quoted(&curve.factor);
         if !seen.insert(&curve.factor) {
-            faults.push(Error::new(
-                ErrorKind::Model,
-                format!("`curved` names a factor twice: {name}"),
-            ));
+            faults.push(twice("curved", &curve.factor));
         }
         if curve.power < 2 {
-            faults.push(
-                Error::new(
-                    ErrorKind::Model,
-                    format!("the highest power of {name} is below 2: {}", curve.power),
-                )
-                .hint("2 lets the effect bend once"),
-            );
+            let message = format!("the highest power of {name} is below 2: {}", curve.power);
+            faults.push(model(message).hint("2 lets the effect bend once"));
         }
         let Some(position) = data.position(&curve.factor) else {
-            faults.extend(unknown(&curve.factor, "`curved`", data));
+            faults.extend(unknown(&curve.factor, "curved", data));
             continue;
         };
         if data.factors[position].amounts().is_none() {
             faults.push(
-                Error::new(
-                    ErrorKind::Model,
-                    format!("a choice has no powers: {name} in `curved`"),
-                )
-                .hint("only amounts can be curved"),
+                model(format!("a choice has no powers: {name} in `curved`"))
+                    .hint("only amounts can be curved"),
             );
         } else if !params.effects.contains(&curve.factor) {
             faults.push(
-                Error::new(
-                    ErrorKind::Model,
-                    format!("a curved amount is not among the effects: {name}"),
-                )
-                .hint("add it to `effects`"),
+                model(format!("a curved amount is not among the effects: {name}"))
+                    .hint("add it to `effects`"),
             );
         }
     }
@@ -246,31 +195,22 @@ fn of_blocks(params: &ModelParams, data: &FitData, faults: &mut Vec<Error>) {
     let mut seen = BTreeSet::new();
     for block in &params.blocks {
         let name = quoted(block);
-        faults.extend(unknown(block, "`blocks`", data));
+        faults.extend(unknown(block, "blocks", data));
         if !seen.insert(block) {
-            faults.push(Error::new(
-                ErrorKind::Model,
-                format!("`blocks` names a factor twice: {name}"),
-            ));
+            faults.push(twice("blocks", block));
         }
-        if let Some(position) = data.position(block)
-            && data.factors[position].amounts().is_some()
-        {
+        let position = data.position(block);
+        if position.is_some_and(|position| data.factors[position].amounts().is_some()) {
             faults.push(
-                Error::new(
-                    ErrorKind::Model,
-                    format!("an amount cannot be a block: {name}"),
-                )
-                .hint("declare it as a choice"),
+                model(format!("an amount cannot be a block: {name}"))
+                    .hint("declare it as a choice"),
             );
         }
         if params.effects.contains(block) || params.joint.iter().flatten().any(|n| n == block) {
             faults.push(
-                Error::new(
-                    ErrorKind::Model,
-                    format!("a factor is both an effect and a block: {name}"),
-                )
-                .hint("an effect asks about these levels, a block about any level like them; keep one"),
+                model(format!("a factor is both an effect and a block: {name}")).hint(
+                    "an effect asks about these levels, a block about any level like them; keep one",
+                ),
             );
         }
     }
@@ -286,21 +226,16 @@ fn of_size(params: &ModelParams, data: &FitData) -> Result<Design, Faults> {
             Constant::Present => "a choice needs at least two levels",
             Constant::Absent => "name an effect, or give the model its constant",
         };
-        return Err(Error::new(ErrorKind::Model, "the model has no term")
-            .hint(hint)
-            .into());
+        return Err(model("the model has no term").hint(hint).into());
     }
     if terms > runs {
-        return Err(Error::new(
-            ErrorKind::Model,
-            format!(
-                "the model of `{}` has more terms than runs: {terms} terms, {runs} {}",
-                params.response,
-                if runs == 1 { "run" } else { "runs" }
-            ),
-        )
-        .hint("ask for fewer effects, joint effects or powers, or make more runs")
-        .into());
+        let noun = if runs == 1 { "run" } else { "runs" };
+        let message = format!(
+            "the model of `{}` has more terms than runs: {terms} terms, {runs} {noun}",
+            params.response
+        );
+        let hint = "ask for fewer effects, joint effects or powers, or make more runs";
+        return Err(model(message).hint(hint).into());
     }
     Ok(Design::build(params, data))
 }

@@ -1,4 +1,4 @@
-//! Which runs is a model fitted to?
+//! The runs that a model is fitted to.
 //!
 //! In: the response and the factors of each run, in run order. Out: [`FitData`].
 //! This module never decides which runs are used, and never changes a value.
@@ -53,6 +53,16 @@ impl FitData {
     }
 }
 
+impl FactorValues {
+    /// How many runs have a value.
+    pub(crate) fn len(&self) -> usize {
+        match self {
+            FactorValues::Amount(values) => values.len(),
+            FactorValues::Choice { codes, .. } => codes.len(),
+        }
+    }
+}
+
 impl Factor {
     /// The numbers of an amount, one a run; nothing for a choice.
     pub(crate) fn amounts(&self) -> Option<&[f64]> {
@@ -75,6 +85,14 @@ impl Factor {
         match &self.values {
             FactorValues::Amount(_) => &[],
             FactorValues::Choice { codes, .. } => codes,
+        }
+    }
+
+    /// How many columns it takes by itself: one for an amount, one for each level of a choice besides the baseline.
+    pub(crate) fn width(&self) -> usize {
+        match self.amounts() {
+            Some(_) => 1,
+            None => self.levels().len().saturating_sub(1),
         }
     }
 

@@ -1,4 +1,4 @@
-//! What is known of the errors of the responses before any fit?
+//! What is known of the errors of the responses before any fit.
 //!
 //! In: sensitivities times standard uncertainties, by source and run. Out: [`Measurement`].
 //! This module never estimates an error, and never knows where a source comes from.
@@ -66,56 +66,44 @@ impl ErrorSize {
 impl Measurement {
     /// Whether no error is known, or all are zero.
     pub(crate) fn is_nothing(&self) -> bool {
-        let shared = self.shared.iter().flat_map(|source| &source.effects);
-        shared
-            .map(|effect| effect.size)
-            .all(|size| size.number() == 0.0)
-            && self
-                .own
-                .iter()
-                .all(|own| own.relative == 0.0 && own.absolute == 0.0)
+        let mut shared = self.shared.iter().flat_map(|source| &source.effects);
+        shared.all(|effect| effect.size.number() == 0.0)
+            && self.own.iter().all(|own| *own == OwnError::default())
     }
 
     /// What is wrong with it for this many runs.
     pub(crate) fn faults(&self, runs: usize) -> Vec<Error> {
         let mut faults = Vec::new();
-        if !self.own.is_empty() && self.own.len() != runs {
-            faults.push(Error::new(
+        let mut fault = |kind, message: String| faults.push(Error::new(kind, message));
+        let own = self.own.len();
+        if own != 0 && own != runs {
+            fault(
                 ErrorKind::Missing,
-                format!("{} own errors are given for {runs} runs", self.own.len()),
-            ));
+                format!("{own} own errors are given for {runs} runs"),
+            );
         }
         let usable = |size: f64| size.is_finite() && size >= 0.0;
-        if let Some(position) = self
-            .own
-            .iter()
-            .position(|own| !usable(own.relative) || !usable(own.absolute))
-        {
-            faults.push(Error::new(
+        let unusable = |own: &OwnError| !usable(own.relative) || !usable(own.absolute);
+        if let Some(run) = self.own.iter().position(unusable).map(|before| before + 1) {
+            fault(
                 ErrorKind::OutOfRange,
-                format!(
-                    "the own error of run {} is no standard uncertainty",
-                    position + 1
-                ),
-            ));
+                format!("the own error of run {run} is no standard uncertainty"),
+            );
         }
         for source in &self.shared {
             let name = quoted(&source.name);
             if source.effects.iter().any(|effect| effect.run >= runs) {
-                faults.push(Error::new(
+                fault(
                     ErrorKind::UnknownName,
                     format!("the shared error {name} is about a run that is not there"),
-                ));
+                );
             }
-            if source
-                .effects
-                .iter()
-                .any(|effect| !effect.size.number().is_finite())
-            {
-                faults.push(Error::new(
+            let mut sizes = source.effects.iter().map(|effect| effect.size.number());
+            if sizes.any(|size| !size.is_finite()) {
+                fault(
                     ErrorKind::NotANumber,
                     format!("an effect of the shared error {name} is not a finite number"),
-                ));
+                );
             }
         }
         faults

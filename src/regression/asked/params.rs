@@ -1,6 +1,6 @@
-//! Can this model be asked of these runs?
+//! What is asked of a model.
 //!
-//! In: [`ModelParams`], which can be wrong, and the runs. Out: [`ValidModel`], or every fault at once.
+//! In: nothing of its own. Out: [`ModelParams`], which can be wrong.
 //! This module never fits, and never repairs what was asked.
 
 use super::scale::ResponseScale;

@@ -1,4 +1,4 @@
-//! How are names put into a sentence?
+//! Names put into a sentence: quoted, and in lists.
 //!
 //! In: names of terms, factors and levels. Out: lists with `and` or `or`, and names between backticks.
 //! This module never escapes a name; whoever prints the sentence does.

@@ -1,4 +1,4 @@
-//! On which scale does the model add up?
+//! The scale on which a model adds up: plain, or the logit of a fraction.
 //!
 //! In: responses, or values of the fit. Out: the same on the other scale, and how the two change together.
 //! This module never fits, and never moves a response that has no place on its scale.
@@ -87,11 +87,9 @@ impl ResponseScale {
     pub(crate) fn fault(self, response: &str, data: &FitData) -> Option<Error> {
         let outside =
             |y: f64| self == ResponseScale::Logit && y.is_finite() && !(y > 0.0 && y < 1.0);
-        let found: Vec<String> = data
-            .runs
-            .iter()
-            .zip(&data.response)
-            .filter(|&(_, &y)| outside(y))
+        let runs = data.runs.iter().zip(&data.response);
+        let outside = runs.filter(|&(_, &y)| outside(y));
+        let found: Vec<String> = outside
             .map(|(run, y)| format!("{} ({y})", quoted(run)))
             .collect();
         let (count, named) = (found.len(), &found[..found.len().min(MOST_NAMED)]);

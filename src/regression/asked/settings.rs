@@ -1,4 +1,4 @@
-//! At which settings is a model asked?
+//! Settings at which a model is asked.
 //!
 //! In: values of some factors. Out: [`Settings`].
 //! This module never checks whether a model knows the factors.

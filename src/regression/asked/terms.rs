@@ -1,4 +1,4 @@
-//! Which terms does a model have, and what are they made of?
+//! The terms of a model, as products of powers and levels.
 //!
 //! In: what was asked, with every name known. Out: [`Design`], the terms as products of powers and levels, and
 //! [`TermName`]s that know their pieces.
@@ -86,14 +86,12 @@ impl Piece {
 
     /// The piece with its names.
     pub fn named(self, factors: &[Factor]) -> TermPiece {
+        let factor = factors[self.factor()].name.clone();
         match self {
-            Piece::Power { factor, power } => TermPiece::Power {
-                factor: factors[factor].name.clone(),
-                power,
-            },
-            Piece::Level { factor, level } => TermPiece::Level {
-                factor: factors[factor].name.clone(),
-                level: factors[factor].levels()[level].clone(),
+            Piece::Power { power, .. } => TermPiece::Power { factor, power },
+            Piece::Level { level, .. } => TermPiece::Level {
+                level: factors[self.factor()].levels()[level].clone(),
+                factor,
             },
         }
     }
@@ -124,14 +122,6 @@ impl TermName {
     /// Whether a factor takes part in it.
     pub fn has(&self, factor: &str) -> bool {
         self.pieces.iter().any(|piece| piece.factor() == factor)
-    }
-
-    /// The amount, where the term is that amount alone, to the first power.
-    pub fn amount(&self) -> Option<&str> {
-        match self.pieces.as_slice() {
-            [TermPiece::Power { factor, power: 1 }] => Some(factor),
-            _ => None,
-        }
     }
 
     /// Whether it is a power above the first of this amount alone.
@@ -166,11 +156,12 @@ pub(crate) const JOINED: &str = " with ";
 
 impl Column {
     fn new(mut pieces: Vec<Piece>, factors: &[Factor]) -> Self {
-        let name = TermName {
-            pieces: pieces.iter().map(|piece| piece.named(factors)).collect(),
-        };
+        let named = pieces.iter().map(|piece| piece.named(factors)).collect();
         pieces.sort_by_key(|piece| piece.factor());
-        Self { name, pieces }
+        Self {
+            name: TermName { pieces: named },
+            pieces,
+        }
     }
 
     /// The column where each amount and each level has the given value or weight.
@@ -198,79 +189,74 @@ impl Column {
         }
         product
     }
+
+    /// The column at a run, each amount as `coded` gives it from its factor and value.
+    pub fn at_run<N>(&self, factors: &[Factor], run: usize, coded: impl Fn(usize, f64) -> N) -> N
+    where
+        N: Copy + From<f64> + Mul<Output = N>,
+    {
+        self.value(
+            |factor| {
+                coded(
+                    factor,
+                    factors[factor].amounts().map_or(0.0, |values| values[run]),
+                )
+            },
+            |factor, level| f64::from(u8::from(factors[factor].codes()[run] == level)),
+        )
+    }
 }
 
 impl Design {
     /// How many terms the design will have.
     pub fn count(params: &ModelParams, data: &FitData) -> usize {
-        let width = |name: &String| {
-            data.position(name).map_or(0, |position| {
-                let factor = &data.factors[position];
-                match factor.amounts() {
-                    Some(_) => 1,
-                    None => factor.levels().len().saturating_sub(1),
-                }
-            })
-        };
-        let constant = usize::from(params.constant == Constant::Present);
+        let width = |name: &String| data.position(name).map_or(0, |at| data.factors[at].width());
         let effects: usize = params.effects.iter().map(width).sum();
-        let powers: usize = params
-            .curved
-            .iter()
-            .map(|curve| curve.power as usize - 1)
-            .sum();
-        let joint = params
-            .joint
-            .iter()
-            .map(|set| set.iter().map(width).fold(1, usize::saturating_mul))
-            .fold(0, usize::saturating_add);
-        (constant + effects + powers).saturating_add(joint)
+        let powers = params.curved.iter().map(|curve| curve.power as usize - 1);
+        let of_set = |set: &Vec<String>| set.iter().map(width).fold(1, usize::saturating_mul);
+        let joint = params.joint.iter().map(of_set);
+        let constant = usize::from(params.constant == Constant::Present);
+        let alone = constant + effects + powers.sum::<usize>();
+        joint.fold(alone, usize::saturating_add)
     }
 
     /// The design of a model whose names are all known.
     pub fn build(params: &ModelParams, data: &FitData) -> Self {
-        let factors = &data.factors;
-        let places = |names: &[String]| -> Vec<usize> {
-            names
-                .iter()
-                .filter_map(|name| data.position(name))
-                .collect()
-        };
+        let blocks = params.blocks.iter().filter_map(|name| data.position(name));
         let mut design = Self {
             columns: Vec::new(),
             effects: Vec::new(),
-            blocks: places(&params.blocks),
+            blocks: blocks.collect(),
         };
         if params.constant == Constant::Present {
-            design.columns.push(Column::new(Vec::new(), factors));
+            design.columns.push(Column::new(Vec::new(), &data.factors));
         }
         for name in &params.effects {
-            let mut products = expand(&places(std::slice::from_ref(name)), factors);
-            for curve in params.curved.iter().filter(|curve| curve.factor == *name) {
-                for factor in places(std::slice::from_ref(name)) {
-                    products.extend(
-                        (2..=curve.power).map(|power| vec![Piece::Power { factor, power }]),
-                    );
-                }
-            }
-            design.add(std::slice::from_ref(name), data, products);
+            let curve = params.curved.iter().find(|curve| curve.factor == *name);
+            design.add(
+                std::slice::from_ref(name),
+                curve.map_or(1, |curve| curve.power),
+                data,
+            );
         }
         for set in &params.joint {
-            let products = expand(&places(set), factors);
-            design.add(set, data, products);
+            design.add(set, 1, data);
         }
         design
     }
 
-    fn add(&mut self, names: &[String], data: &FitData, products: Vec<Vec<Piece>>) {
-        let first = self.columns.len();
-        self.columns.extend(
-            products
-                .into_iter()
-                .map(|pieces| Column::new(pieces, &data.factors)),
-        );
+    /// Adds the terms of an effect, with the powers from 2 up to `power` of its amount.
+    fn add(&mut self, names: &[String], power: u32, data: &FitData) {
         let known = names.iter().filter_map(|name| data.position(name));
         let mut factors: Vec<usize> = known.collect();
+        let mut products = expand(&factors, &data.factors);
+        for &factor in &factors {
+            products.extend((2..=power).map(|power| vec![Piece::Power { factor, power }]));
+        }
+        let first = self.columns.len();
+        let columns = products.into_iter();
+        self.columns
+            .extend(columns.map(|pieces| Column::new(pieces, &data.factors)));
         factors.sort_unstable();
         self.effects.push(Effect {
             names: names.to_vec(),
@@ -291,23 +277,20 @@ impl Design {
 fn expand(members: &[usize], factors: &[Factor]) -> Vec<Vec<Piece>> {
     let mut products = vec![Vec::new()];
     for &factor in members {
-        let pieces: Vec<Piece> = if factors[factor].amounts().is_some() {
-            vec![Piece::Power { factor, power: 1 }]
-        } else {
-            (1..factors[factor].levels().len())
-                .map(|level| Piece::Level { factor, level })
-                .collect()
+        let pieces: Vec<Piece> = match factors[factor].amounts() {
+            Some(_) => vec![Piece::Power { factor, power: 1 }],
+            None => {
+                let levels = 1..factors[factor].levels().len();
+                levels.map(|level| Piece::Level { factor, level }).collect()
+            }
         };
-        products = products
-            .iter()
-            .flat_map(|product: &Vec<Piece>| {
-                pieces.iter().map(move |&piece| {
-                    let mut longer = product.clone();
-                    longer.push(piece);
-                    longer
-                })
-            })
-            .collect();
+        let longer = |product: &Vec<Piece>| -> Vec<Vec<Piece>> {
+            let added = pieces
+                .iter()
+                .map(|&piece| [&product[..], &[piece]].concat());
+            added.collect()
+        };
+        products = products.iter().flat_map(longer).collect();
     }
     products
 }
@@ -328,6 +311,6 @@ mod tests {
             power: 1,
         });
         assert!(!power.is_power_of("heat"));
-        assert_eq!(power.amount(), Some("heat to the 2"));
+        assert!(power.has("heat to the 2"));
     }
 }

@@ -1,14 +1,17 @@
-//! Which columns are independent, and what do they say about a combination of coefficients?
+//! The independent columns of a design, and what they say about a combination of coefficients.
 //!
 //! In: the triangle of the design. Out: [`Basis`]: rank, null vectors, sizes of combinations.
 //! This module never sees a response or the name of a term.
+
+use std::ops::Div;
 
 use twofloat::TwoFloat;
 
 use super::coding::{Combination, dense};
 use super::fine_triangle::FineTriangle;
 use crate::regression::algebra::{
-    Matrix, dot, pivoted, solve_transposed, solve_transposed_doubled, solve_upper,
+    Matrix, dot, dot_doubled, length, pivoted, solve_transposed, solve_transposed_doubled,
+    solve_upper, unit,
 };
 
 /// What is left of a column of unit size when it depends on the others; rounding leaves a thousand times less.
@@ -24,8 +27,9 @@ pub(crate) struct Basis {
     /// Bound on the condition of the scaled triangle: the product of its size and that of its inverse.
     pub condition: f64,
     /// Powers of two near the size of each column, so that scaling is exact.
-    weights: Vec<f64>,
-    upper: Matrix,
+    pub weights: Vec<f64>,
+    /// The triangle whose leading `rank` columns belong to the scaled independent columns.
+    pub upper: Matrix,
     /// The triangle in doubled precision, where plain precision would cost standard errors their digits.
     fine: Option<FineTriangle>,
 }
@@ -41,7 +45,7 @@ pub(crate) fn scaled_columns(triangle: &Matrix, columns: usize) -> (Vec<Vec<f64>
     (0..columns)
         .map(|position| {
             let column = triangle.column(position);
-            let size = dot(column, column).sqrt();
+            let size = length(column);
             let weight = if size > 0.0 {
                 size.log2().round().exp2()
             } else {
@@ -59,23 +63,20 @@ impl Basis {
         scaled.push(triangle.column(columns).to_vec());
         let found = pivoted(&scaled, columns, DEPENDENT);
         let rank = found.rank;
-        let null = (rank..columns)
-            .map(|dependent| {
-                let share = solve_upper(&found.upper, &found.upper.column(dependent)[..rank]);
-                let size = (1.0 + dot(&share, &share)).sqrt();
-                let mut vector = vec![0.0; columns];
-                for (step, part) in share.iter().enumerate() {
-                    let column = found.order[step];
-                    vector[column] = -part / (size * weights[column]);
-                }
-                let column = found.order[dependent];
-                vector[column] = 1.0 / (size * weights[column]);
-                vector
-            })
-            .collect();
+        let null = |dependent: usize| {
+            let share = solve_upper(&found.upper, &found.upper.column(dependent)[..rank]);
+            let size = (1.0 + dot(&share, &share)).sqrt();
+            let mut vector = vec![0.0; columns];
+            for (part, &column) in share.iter().zip(&found.order) {
+                vector[column] = -part / (size * weights[column]);
+            }
+            let column = found.order[dependent];
+            vector[column] = 1.0 / (size * weights[column]);
+            vector
+        };
         let basis = Basis {
             independent: found.order[..rank].to_vec(),
-            null,
+            null: (rank..columns).map(null).collect(),
             condition: condition(&found.upper, rank),
             weights,
             upper: found.upper,
@@ -99,16 +100,6 @@ impl Basis {
         self.fine = FineTriangle::of(columns);
     }
 
-    /// The triangle whose leading `rank` columns belong to the scaled independent columns.
-    pub fn upper(&self) -> &Matrix {
-        &self.upper
-    }
-
-    /// The weight by which a column was divided.
-    pub fn weight(&self, column: usize) -> f64 {
-        self.weights[column]
-    }
-
     /// `R⁻ᵀ f` of a combination of coded coefficients: its squared size is the variance of the combination, in units of the residual variance.
     pub fn whitened(&self, combination: &[f64]) -> Vec<f64> {
         solve_transposed(&self.upper, &self.gathered(combination))
@@ -116,27 +107,18 @@ impl Basis {
 
     /// The variance of a combination in units of the residual variance, solved in doubled precision.
     pub fn variance(&self, combination: &[TwoFloat]) -> f64 {
-        let gathered: Vec<TwoFloat> = self
-            .independent
-            .iter()
-            .map(|&column| combination[column] / self.weights[column])
-            .collect();
+        let gathered = self.gathered(combination);
         if let Some(fine) = &self.fine {
             return fine.variance(&gathered).hi();
         }
         let whitened = solve_transposed_doubled(&self.upper, &gathered);
-        let sum = whitened
-            .iter()
-            .fold(TwoFloat::from(0.0), |sum, &part| sum + part * part);
-        sum.hi()
+        dot_doubled(&whitened, &whitened).hi()
     }
 
     /// The entries of the independent columns, scaled as the triangle is.
-    pub fn gathered(&self, combination: &[f64]) -> Vec<f64> {
-        self.independent
-            .iter()
-            .map(|&column| combination[column] / self.weights[column])
-            .collect()
+    pub fn gathered<N: Copy + Div<f64, Output = N>>(&self, combination: &[N]) -> Vec<N> {
+        let scaled = |&column: &usize| combination[column] / self.weights[column];
+        self.independent.iter().map(scaled).collect()
     }
 
     /// Whether a combination of coded coefficients changes along a vector that changes no fitted value.
@@ -165,21 +147,17 @@ impl Basis {
 }
 
 fn condition(upper: &Matrix, rank: usize) -> f64 {
-    let mut size = 0.0;
-    let mut inverse = 0.0;
+    if rank == 0 {
+        return 1.0;
+    }
+    let (mut size, mut inverse) = (0.0, 0.0);
     for column in 0..rank {
         let entries = &upper.column(column)[..=column];
         size += dot(entries, entries);
-        let mut unit = vec![0.0; column + 1];
-        unit[column] = 1.0;
-        let solved = solve_upper(upper, &unit);
+        let solved = solve_upper(upper, &unit(column + 1, column));
         inverse += dot(&solved, &solved);
     }
-    if rank == 0 {
-        1.0
-    } else {
-        (size * inverse).sqrt()
-    }
+    (size * inverse).sqrt()
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! On which scale is each amount fitted, and how do values come back to natural units?
+//! The scale on which each amount is fitted, and the way back to natural units.
 //!
 //! In: the design and the runs. Out: [`Coding`], the coded rows, and each natural term as a combination of coded ones.
 //! This module never forms a power before it has scaled.
@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 use twofloat::TwoFloat;
 
-use crate::regression::asked::{Column, Design, Factor, FactorValues, FitData, Piece};
+use crate::regression::asked::{Column, Design, Factor, FitData, Piece};
 
 /// `z = (x − centre) / scale` of one amount.
 #[derive(Debug, Clone, Copy)]
@@ -45,18 +45,16 @@ impl Coding {
     pub fn new(design: &Design, factors: &[Factor]) -> Self {
         let terms: BTreeSet<&[Piece]> =
             design.columns.iter().map(|c| c.pieces.as_slice()).collect();
-        let places = factors
-            .iter()
-            .enumerate()
-            .map(|(position, factor)| match factor.amounts() {
-                Some(values) if !values.is_empty() => place(values, is_closed(position, &terms)),
-                _ => Place {
-                    centre: 0.0,
-                    scale: 1.0,
-                },
-            })
-            .collect();
-        Self { places }
+        let of_factor = |(position, factor): (usize, &Factor)| match factor.amounts() {
+            Some(values) if !values.is_empty() => place(values, is_closed(position, &terms)),
+            _ => Place {
+                centre: 0.0,
+                scale: 1.0,
+            },
+        };
+        Self {
+            places: factors.iter().enumerate().map(of_factor).collect(),
+        }
     }
 
     /// The coded value of an amount.
@@ -71,30 +69,22 @@ impl Coding {
         centre + scale * coded
     }
 
-    /// The coded value of an amount, in doubled precision.
-    pub fn coded_doubled(&self, factor: usize, value: f64) -> TwoFloat {
-        let Place { centre, scale } = self.places[factor];
-        TwoFloat::new_sub(value, centre) / scale
-    }
-
     /// The coded row of one run.
     pub fn row(&self, design: &Design, data: &FitData, run: usize, row: &mut [f64]) {
-        let amount = |factor: usize| self.coded(factor, amount_of(&data.factors[factor], run));
         for (value, column) in row.iter_mut().zip(&design.columns) {
-            *value = column.value(amount, |factor, level| {
-                at_level(&data.factors[factor], run, level)
-            });
+            let coded = |factor: usize, amount: f64| self.coded(factor, amount);
+            *value = column.at_run(&data.factors, run, coded);
         }
     }
 
     /// The coded row of one run, in doubled precision.
     pub fn row_doubled(&self, design: &Design, data: &FitData, run: usize, row: &mut [TwoFloat]) {
-        let amount =
-            |factor: usize| self.coded_doubled(factor, amount_of(&data.factors[factor], run));
+        let coded = |factor: usize, amount: f64| {
+            let Place { centre, scale } = self.places[factor];
+            TwoFloat::new_sub(amount, centre) / scale
+        };
         for (value, column) in row.iter_mut().zip(&design.columns) {
-            *value = column.value(amount, |factor, level| {
-                at_level(&data.factors[factor], run, level)
-            });
+            *value = column.at_run(&data.factors, run, coded);
         }
     }
 
@@ -121,16 +111,14 @@ impl Coding {
                 Piece::Level { .. } => vec![(Some(piece), TwoFloat::from(1.0))],
                 Piece::Power { factor, power } => self.powers(factor, power),
             };
-            products = products
-                .iter()
-                .flat_map(|(pieces, share): &(Vec<Piece>, TwoFloat)| {
-                    parts.iter().map(move |&(part, part_share)| {
-                        let mut longer = pieces.clone();
-                        longer.extend(part);
-                        (longer, *share * part_share)
-                    })
-                })
-                .collect();
+            let mut longer = Vec::with_capacity(products.len() * parts.len());
+            for (pieces, share) in &products {
+                for &(part, part_share) in &parts {
+                    let pieces = pieces.iter().copied().chain(part).collect();
+                    longer.push((pieces, *share * part_share));
+                }
+            }
+            products = longer;
         }
         products
     }
@@ -195,19 +183,4 @@ fn is_closed(factor: usize, terms: &BTreeSet<&[Piece]>) -> bool {
             terms.contains(fewer.as_slice())
         })
     })
-}
-
-fn amount_of(factor: &Factor, run: usize) -> f64 {
-    match &factor.values {
-        FactorValues::Amount(values) => values[run],
-        FactorValues::Choice { .. } => 0.0,
-    }
-}
-
-/// 1 when the run is at the level, else 0.
-fn at_level(factor: &Factor, run: usize, level: usize) -> f64 {
-    match &factor.values {
-        FactorValues::Choice { codes, .. } if codes[run] == level => 1.0,
-        _ => 0.0,
-    }
 }

@@ -1,4 +1,4 @@
-//! How are standard errors kept when terms changed almost only together?
+//! A triangle in doubled precision, for terms that changed almost only together.
 //!
 //! In: the rows of the independent columns, in doubled precision. Out: [`FineTriangle`], their triangle in doubled precision.
 //! This module never decides which columns are independent.
@@ -8,6 +8,8 @@
 //! that of Householder).
 
 use twofloat::TwoFloat;
+
+use crate::regression::algebra::dot_doubled;
 
 /// The triangle of scaled independent columns, by column, in doubled precision.
 #[derive(Debug, Clone)]
@@ -22,12 +24,12 @@ impl FineTriangle {
         for column in 0..count {
             let (before, after) = columns.split_at_mut(column + 1);
             let own = &mut before[column];
-            let size = root(product(own, own))?;
+            let size = root(dot_doubled(own, own))?;
             own.iter_mut()
                 .for_each(|value| *value = divided(*value, size));
             upper[column].push(size);
             for (later, other) in after.iter_mut().enumerate() {
-                let share = product(own, other);
+                let share = dot_doubled(own, other);
                 for (value, &part) in other.iter_mut().zip(own.iter()) {
                     *value -= share * part;
                 }
@@ -42,18 +44,11 @@ impl FineTriangle {
         let mut solution: Vec<TwoFloat> = Vec::with_capacity(right.len());
         for (column, &value) in self.0.iter().zip(right) {
             let (corner, above) = (column[column.len() - 1], &column[..column.len() - 1]);
-            let rest = value - product(above, &solution);
+            let rest = value - dot_doubled(above, &solution);
             solution.push(divided(rest, corner));
         }
-        product(&solution, &solution)
+        dot_doubled(&solution, &solution)
     }
-}
-
-fn product(one: &[TwoFloat], other: &[TwoFloat]) -> TwoFloat {
-    let zero = TwoFloat::from(0.0);
-    one.iter()
-        .zip(other)
-        .fold(zero, |sum, (&a, &b)| sum + a * b)
 }
 
 /// A quotient to all digits, by two corrections of a division by the leading part.

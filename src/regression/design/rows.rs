@@ -1,4 +1,4 @@
-//! What are the rows of the design?
+//! The coded rows of the runs.
 //!
 //! In: the design, its coding and the runs. Out: coded rows, one at a time.
 //! This module never keeps a row; rows are whitened elsewhere.

@@ -1,9 +1,9 @@
-//! Does a term rest on one block alone?
+//! Block levels that hide behind terms: ghosts.
 //!
 //! In: the rows, the basis of the design and the natural terms. Out: the block levels that do the same as some term.
 //! This module never reports a block level as a term, and never changes a fitted value.
 
-use crate::regression::algebra::{Matrix, dot, pivoted, solve_upper, triangle};
+use crate::regression::algebra::{Matrix, add, dot, length, pivoted, solve_upper, triangle};
 use crate::regression::asked::Piece;
 use crate::regression::design::{Basis, Combination, DEPENDENT, Runs};
 use crate::regression::plain::Solution;
@@ -52,13 +52,12 @@ impl Ghosts {
             };
         }
         let wide = beside(runs, &candidates);
-        let found: Vec<Ghost> = confirmed(&wide, &solution.basis, &candidates, runs.columns())
-            .into_iter()
-            .filter(|ghost| loses_a_term(ghost, natural, &solution.basis))
-            .collect();
-        let pieces: Vec<Piece> = found.iter().map(Ghost::piece).collect();
+        let mut found = confirmed(&wide, &solution.basis, &candidates, runs.columns());
+        found.retain(|ghost| loses_a_term(ghost, natural, &solution.basis));
+        let level = |ghost: &Ghost| (ghost.factor, ghost.level);
+        let levels: Vec<_> = found.iter().map(level).collect();
         Self {
-            triangle: beside(runs, &pieces),
+            triangle: beside(runs, &levels),
             found,
         }
     }
@@ -67,16 +66,14 @@ impl Ghosts {
 /// Whether a term that could be estimated cannot be beside this block level.
 fn loses_a_term(ghost: &Ghost, natural: &[Combination], basis: &Basis) -> bool {
     natural.iter().any(|term| {
-        let free = basis
-            .null
-            .iter()
-            .all(|null| basis.change(term, null) == 0.0);
+        let mut nulls = basis.null.iter();
+        let free = nulls.all(|null| basis.change(term, null) == 0.0);
         free && basis.change(term, &ghost.coded) != 0.0
     })
 }
 
-/// Block levels that the columns of the design seem to mark.
-fn candidates(runs: &Runs, basis: &Basis) -> Vec<Piece> {
+/// Block levels, each with its factor, that the columns of the design seem to mark.
+fn candidates(runs: &Runs, basis: &Basis) -> Vec<(usize, usize)> {
     let mut row = vec![0.0; runs.columns()];
     let mut candidates = Vec::new();
     for &factor in &runs.design.blocks {
@@ -88,15 +85,13 @@ fn candidates(runs: &Runs, basis: &Basis) -> Vec<Piece> {
         let mut sums = vec![vec![0.0; runs.columns()]; counts.len()];
         for (run, &level) in block.codes().iter().enumerate() {
             runs.row(run, &mut row);
-            for (sum, entry) in sums[level].iter_mut().zip(&row) {
-                *sum += entry;
-            }
+            add(&mut sums[level], 1.0, &row);
         }
         for (level, (sum, &count)) in sums.iter().zip(&counts).enumerate() {
             let whitened = basis.whitened(sum);
             let marked = dot(&whitened, &whitened);
             if count > 0 && marked >= count as f64 * (1.0 - WORTH_A_LOOK) {
-                candidates.push(Piece::Level { factor, level });
+                candidates.push((factor, level));
             }
         }
     }
@@ -104,56 +99,47 @@ fn candidates(runs: &Runs, basis: &Basis) -> Vec<Piece> {
 }
 
 /// The triangle of the design with columns for block levels before the shifted response.
-fn beside(runs: &Runs, pieces: &[Piece]) -> Matrix {
+fn beside(runs: &Runs, levels: &[(usize, usize)]) -> Matrix {
     let columns = runs.columns();
-    triangle(runs.len(), columns + pieces.len() + 1, |run, row| {
+    triangle(runs.len(), columns + levels.len() + 1, |run, row| {
         runs.row(run, &mut row[..columns]);
-        for (entry, &piece) in row[columns..].iter_mut().zip(pieces) {
-            let Piece::Level { factor, level } = piece else {
-                continue;
-            };
+        for (entry, &(factor, level)) in row[columns..].iter_mut().zip(levels) {
             *entry = f64::from(u8::from(runs.data.factors[factor].codes()[run] == level));
         }
-        row[columns + pieces.len()] = runs.shifted(run);
+        row[columns + levels.len()] = runs.shifted(run);
     })
 }
 
 /// The candidates that lie in the space of the independent columns, with their combination.
-fn confirmed(wide: &Matrix, basis: &Basis, candidates: &[Piece], columns: usize) -> Vec<Ghost> {
-    let rank = basis.rank();
-    let mut work: Vec<Vec<f64>> = basis
-        .independent
-        .iter()
-        .map(|&column| {
-            wide.column(column)
-                .iter()
-                .map(|v| v / basis.weight(column))
-                .collect()
-        })
-        .collect();
+fn confirmed(
+    wide: &Matrix,
+    basis: &Basis,
+    candidates: &[(usize, usize)],
+    columns: usize,
+) -> Vec<Ghost> {
+    let divided = |column: usize, by: f64| -> Vec<f64> {
+        wide.column(column).iter().map(|value| value / by).collect()
+    };
+    let own = |&column: &usize| divided(column, basis.weights[column]);
+    let mut work: Vec<Vec<f64>> = basis.independent.iter().map(own).collect();
     let mut sizes = Vec::new();
-    for position in 0..candidates.len() {
-        let column = wide.column(columns + position);
-        let size = dot(column, column).sqrt();
-        work.push(column.iter().map(|value| value / size).collect());
+    for column in columns..columns + candidates.len() {
+        let size = length(wide.column(column));
+        work.push(divided(column, size));
         sizes.push(size);
     }
-    let reflected = pivoted(&work, rank, DEPENDENT);
+    let reflected = pivoted(&work, basis.rank(), DEPENDENT);
     let mut ghosts = Vec::new();
-    for (position, (&piece, size)) in candidates.iter().zip(&sizes).enumerate() {
+    for (position, (&(factor, level), size)) in candidates.iter().zip(&sizes).enumerate() {
         let column = reflected.carried.column(position);
-        let rest = &column[reflected.rank..];
-        let Piece::Level { factor, level } = piece else {
-            continue;
-        };
-        if dot(rest, rest).sqrt() > DEPENDENT {
+        if length(&column[reflected.rank..]) > DEPENDENT {
             continue;
         }
         let shares = solve_upper(&reflected.upper, &column[..reflected.rank]);
         let mut coded = vec![0.0; columns];
         for (step, share) in shares.iter().enumerate() {
             let column = basis.independent[reflected.order[step]];
-            coded[column] = share * size / basis.weight(column);
+            coded[column] = share * size / basis.weights[column];
         }
         ghosts.push(Ghost {
             factor,

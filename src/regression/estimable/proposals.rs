@@ -1,4 +1,4 @@
-//! Which runs would tell apart what is tangled?
+//! Proposals: runs that would tell apart what is tangled.
 //!
 //! In: a relation of the design and the runs. Out: [`Proposal`]s.
 //! This module never proposes a run without checking that it would tell.
@@ -56,14 +56,11 @@ impl Tangle<'_> {
         let mut known = BTreeSet::new();
         let mut different = Vec::new();
         for run in 0..self.data.runs.len() {
-            let settings: Vec<At> = self
-                .factors
-                .iter()
-                .map(|&factor| match &self.data.factors[factor].values {
-                    FactorValues::Amount(values) => At::Amount(values[run]),
-                    FactorValues::Choice { codes, .. } => At::Level(codes[run]),
-                })
-                .collect();
+            let at = |&factor: &usize| match &self.data.factors[factor].values {
+                FactorValues::Amount(values) => At::Amount(values[run]),
+                FactorValues::Choice { codes, .. } => At::Level(codes[run]),
+            };
+            let settings: Vec<At> = self.factors.iter().map(at).collect();
             if different.len() < MOST_COMBINATIONS && known.insert(key(&settings)) {
                 different.push(settings);
             }
@@ -77,10 +74,7 @@ impl Tangle<'_> {
             let position = self.factors.iter().position(|&f| f == factor);
             position.map_or(At::Amount(0.0), |position| settings[position])
         };
-        let amount = |factor: usize| match at(factor) {
-            At::Amount(value) => value,
-            At::Level(_) => 0.0,
-        };
+        let amount = |factor: usize| amount_of(at(factor)).unwrap_or(0.0);
         let weight =
             |factor: usize, level: usize| f64::from(u8::from(at(factor) == At::Level(level)));
         let (mut sum, mut size) = (0.0, 0.0);
@@ -132,20 +126,16 @@ impl Tangle<'_> {
                     .into_iter()
                     .partition(|settings| settings[here] == At::Level(level));
                 missing = rest;
-                let mut others: Vec<usize> = with
-                    .iter()
-                    .filter_map(|settings| level_of(settings[1 - here]))
-                    .collect();
+                let others = with.iter().map(|settings| settings[1 - here]);
+                let mut others: Vec<usize> = others.filter_map(level_of).collect();
                 others.sort_unstable();
                 if !others.is_empty() {
                     let choice = &self.data.factors[self.factors[1 - here]];
+                    let names = others.iter().map(|&level| choice.levels()[level].clone());
                     proposals.push(Proposal::Beside {
                         level: piece.named(&self.data.factors),
                         choice: choice.name.clone(),
-                        levels: others
-                            .iter()
-                            .map(|&level| choice.levels()[level].clone())
-                            .collect(),
+                        levels: names.collect(),
                     });
                 }
             }
@@ -165,17 +155,12 @@ impl Tangle<'_> {
         };
         let mut by_levels: BTreeMap<Vec<usize>, Vec<&Vec<At>>> = BTreeMap::new();
         for settings in seen {
-            by_levels
-                .entry(levels_of(settings))
-                .or_default()
-                .push(settings);
+            let same = by_levels.entry(levels_of(settings)).or_default();
+            same.push(settings);
         }
         for group in by_levels.values() {
-            for position in 0..self.factors.len() {
-                if let Some(moved) = self.moved(position, group) {
-                    propose(moved);
-                }
-            }
+            let moved = (0..self.factors.len()).filter_map(|at| self.moved(at, group));
+            moved.for_each(&mut propose);
         }
         for settings in self.changed(seen) {
             if !by_levels.contains_key(&levels_of(&settings)) {
@@ -188,32 +173,22 @@ impl Tangle<'_> {
     /// A run at the levels of this group with one amount moved; None if that would not tell.
     fn moved(&self, position: usize, group: &[&Vec<At>]) -> Option<Proposal> {
         let beyond = self.beyond(self.factors[position])?;
-        let telling: Vec<&&Vec<At>> = group
-            .iter()
-            .filter(|settings| {
-                let mut moved = settings.to_vec();
-                moved[position] = At::Amount(beyond);
-                self.would_tell(&moved)
-            })
-            .collect();
+        let tells = |settings: &&&Vec<At>| {
+            let mut moved = settings.to_vec();
+            moved[position] = At::Amount(beyond);
+            self.would_tell(&moved)
+        };
+        let telling: Vec<&&Vec<At>> = group.iter().filter(tells).collect();
         let first = telling.first()?;
         // Elsewhere the move would not tell, so that the other amounts must be named.
         let others = self.factors.iter().zip(first.iter()).enumerate();
         let others = others.filter(|&(other, _)| telling.len() < group.len() && other != position);
-        let with = others.filter_map(|(_, (&factor, &at))| match at {
-            At::Amount(value) => Some(AmountAt {
-                amount: self.data.factors[factor].name.clone(),
-                value,
-            }),
-            At::Level(_) => None,
+        let with = others.filter_map(|(_, (&factor, &at))| {
+            let amount = self.data.factors[factor].name.clone();
+            amount_of(at).map(|value| AmountAt { amount, value })
         });
-        let values = group
-            .iter()
-            .filter_map(|settings| match settings[position] {
-                At::Amount(value) => Some(value),
-                At::Level(_) => None,
-            });
-        let mut away_from: Vec<f64> = values.collect();
+        let values = group.iter().map(|settings| settings[position]);
+        let mut away_from: Vec<f64> = values.filter_map(amount_of).collect();
         away_from.sort_by(f64::total_cmp);
         away_from.dedup();
         Some(Proposal::Moved {
@@ -229,20 +204,22 @@ impl Tangle<'_> {
         self.data.factors[factor].amounts()?;
         let values = self.data.factors[factor].distinct_amounts();
         let (low, high) = (*values.first()?, *values.last()?);
-        let step = if high > low {
-            high - low
-        } else {
-            high.abs().max(1.0)
-        };
-        Some(high + step)
+        let range = high - low;
+        Some(
+            high + if range > 0.0 {
+                range
+            } else {
+                high.abs().max(1.0)
+            },
+        )
     }
 
     /// The levels among these settings; empty when all are amounts.
     fn levels_at(&self, settings: &[At]) -> Vec<TermPiece> {
-        self.factors
-            .iter()
-            .zip(settings)
-            .filter_map(|(&factor, &at)| level_of(at).map(|level| Piece::Level { factor, level }))
+        let both = self.factors.iter().zip(settings);
+        let pieces = both
+            .filter_map(|(&factor, &at)| level_of(at).map(|level| Piece::Level { factor, level }));
+        pieces
             .map(|piece| piece.named(&self.data.factors))
             .collect()
     }
@@ -255,6 +232,13 @@ fn key(settings: &[At]) -> Vec<u64> {
         At::Amount(value) => value.to_bits(),
     };
     settings.iter().map(part).collect()
+}
+
+fn amount_of(at: At) -> Option<f64> {
+    match at {
+        At::Level(_) => None,
+        At::Amount(value) => Some(value),
+    }
 }
 
 fn level_of(at: At) -> Option<usize> {

@@ -1,4 +1,4 @@
-//! What can be estimated, and what is tangled with what?
+//! Relations between terms that change together, and which terms can be estimated.
 //!
 //! In: the basis of the design, the natural terms and the block levels that hide behind terms. Out: [`Separation`].
 //! This module never drops a term in favour of another that it is tangled with.
@@ -7,6 +7,7 @@
 //! Searle, Linear Models, 1971, 5.4 (a combination is estimable if it is orthogonal to the null space of the design).
 
 use super::ghosts::Ghost;
+use crate::regression::algebra::subtract;
 use crate::regression::asked::{Column, Design, Factor, Piece};
 use crate::regression::design::{Basis, Combination};
 
@@ -41,37 +42,27 @@ impl Separation {
         basis: &Basis,
         ghosts: Vec<Ghost>,
     ) -> Self {
-        let relate = |coded: Vec<f64>, ghost: Option<Ghost>| Relation {
-            natural: natural
-                .iter()
-                .map(|term| basis.change(term, &coded))
-                .collect(),
-            coded,
-            ghost,
+        let relate = |coded: Vec<f64>, ghost: Option<Ghost>| {
+            let changes = natural.iter().map(|term| basis.change(term, &coded));
+            Relation {
+                natural: changes.collect(),
+                coded,
+                ghost,
+            }
         };
-        let mut relations: Vec<Relation> = basis
-            .null
-            .iter()
-            .map(|null| relate(null.clone(), None))
-            .collect();
+        let nulls = basis.null.iter();
+        let mut relations: Vec<Relation> = nulls.map(|null| relate(null.clone(), None)).collect();
         let own = relations.len();
-        relations.extend(
-            ghosts
-                .into_iter()
-                .map(|ghost| relate(ghost.coded.clone(), Some(ghost))),
-        );
-        let estimable = (0..natural.len())
-            .map(|term| {
-                relations
-                    .iter()
-                    .all(|relation| relation.natural[term] == 0.0)
-            })
-            .collect();
-        let sizes: Vec<f64> = design
-            .columns
-            .iter()
-            .map(|column| size(column, factors))
-            .collect();
+        let of_ghosts = ghosts.into_iter();
+        relations.extend(of_ghosts.map(|ghost| relate(ghost.coded.clone(), Some(ghost))));
+        let stays = |term: usize| {
+            relations
+                .iter()
+                .all(|relation| relation.natural[term] == 0.0)
+        };
+        let estimable = (0..natural.len()).map(stays).collect();
+        let columns = design.columns.iter();
+        let sizes: Vec<f64> = columns.map(|column| size(column, factors)).collect();
         reduce(&mut relations, own, &sizes);
         relations.retain(|relation| relation.natural.iter().any(|&part| part != 0.0));
         Self {
@@ -91,24 +82,17 @@ impl Separation {
 
 /// The size that a natural column can take, so that changes of different terms can be compared.
 fn size(column: &Column, factors: &[Factor]) -> f64 {
-    column
-        .pieces
-        .iter()
-        .map(|&piece| match piece {
-            Piece::Level { .. } => 1.0,
-            Piece::Power { factor, power } => {
-                let values = factors[factor].amounts().unwrap_or(&[]);
-                let largest = values
-                    .iter()
-                    .fold(0.0_f64, |size, value| size.max(value.abs()));
-                if largest > 0.0 {
-                    largest.powi(power as i32)
-                } else {
-                    1.0
-                }
+    let of_piece = |&piece: &Piece| match piece {
+        Piece::Level { .. } => 1.0,
+        Piece::Power { factor, power } => {
+            let values = factors[factor].amounts().unwrap_or(&[]).iter();
+            match values.fold(0.0_f64, |size, value| size.max(value.abs())) {
+                largest if largest > 0.0 => largest.powi(power as i32),
+                _ => 1.0,
             }
-        })
-        .product()
+        }
+    };
+    column.pieces.iter().map(of_piece).product()
 }
 
 /// Gauss-Jordan elimination among the first `own` relations; the others, each about its block level, are only freed of those.
@@ -134,12 +118,8 @@ fn reduce(relations: &mut [Relation], own: usize, sizes: &[f64]) {
             if position == step || share == 0.0 {
                 continue;
             }
-            for (part, by) in other.coded.iter_mut().zip(&chosen.coded) {
-                *part -= share * by;
-            }
-            for (part, by) in other.natural.iter_mut().zip(&chosen.natural) {
-                *part -= share * by;
-            }
+            subtract(&mut other.coded, share, &chosen.coded);
+            subtract(&mut other.natural, share, &chosen.natural);
             other.natural[term] = 0.0;
             clean(&mut other.natural, sizes);
         }
@@ -148,10 +128,8 @@ fn reduce(relations: &mut [Relation], own: usize, sizes: &[f64]) {
 
 /// Sets to zero what elimination left as rounding.
 fn clean(natural: &mut [f64], sizes: &[f64]) {
-    let weights = natural
-        .iter()
-        .zip(sizes)
-        .map(|(part, size)| (part * size).abs());
+    let parts = natural.iter().zip(sizes);
+    let weights = parts.map(|(part, size)| (part * size).abs());
     let largest = weights.fold(0.0, f64::max);
     for (part, size) in natural.iter_mut().zip(sizes) {
         if (*part * size).abs() <= ELIMINATED * largest {

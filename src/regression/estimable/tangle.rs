@@ -1,9 +1,7 @@
-//! What cannot be told apart, why, and which runs would tell it?
+//! Terms that cannot be told apart, and what was seen of them.
 //!
 //! In: the relations of a design and the runs. Out: [`NotSeparable`], typed.
 //! This module never decides what can be estimated.
-
-use std::collections::BTreeSet;
 
 use super::reasons::Tangled;
 use super::separation::Relation;
@@ -25,8 +23,9 @@ impl<'a> Tangle<'a> {
             data,
             factors: Vec::new(),
         };
-        let factors: BTreeSet<usize> = tangle.pieces().into_iter().map(Piece::factor).collect();
-        tangle.factors = factors.into_iter().collect();
+        tangle.factors = tangle.pieces().into_iter().map(Piece::factor).collect();
+        tangle.factors.sort_unstable();
+        tangle.factors.dedup();
         tangle
     }
 
@@ -60,25 +59,20 @@ impl<'a> Tangle<'a> {
     /// The columns of the relation with their change.
     pub fn columns(&self) -> impl Iterator<Item = (&'a Column, f64)> {
         let changes = self.relation.natural.iter().copied();
-        self.design
-            .columns
-            .iter()
-            .zip(changes)
-            .filter(|&(_, change)| change != 0.0)
+        let columns = self.design.columns.iter().zip(changes);
+        columns.filter(|&(_, change)| change != 0.0)
     }
 
     /// The pieces of the relation in the order of its terms, the block level last.
     pub fn pieces(&self) -> Vec<Piece> {
-        let own = self
-            .columns()
-            .flat_map(|(column, _)| column.pieces.iter().copied());
+        let columns = self.columns();
+        let own = columns.flat_map(|(column, _)| column.pieces.iter().copied());
         own.chain(self.relation.ghost.iter().map(|ghost| ghost.piece()))
             .collect()
     }
 
     pub fn choices_only(&self) -> bool {
-        self.factors
-            .iter()
-            .all(|&factor| self.data.factors[factor].amounts().is_none())
+        let mut factors = self.factors.iter();
+        factors.all(|&factor| self.data.factors[factor].amounts().is_none())
     }
 }

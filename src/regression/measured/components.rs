@@ -1,4 +1,4 @@
-//! Where does the scatter of the runs come from?
+//! The parts of the scatter of the runs.
 //!
 //! In: estimated variances with their standard errors. Out: [`Component`], with an interval where there is one.
 //! This module never estimates a variance.
@@ -31,15 +31,6 @@ pub struct Component {
 }
 
 impl Component {
-    /// A component with no interval.
-    pub(crate) fn bare(of: ScatterOf, sd: f64) -> Self {
-        Self {
-            of,
-            sd,
-            interval: None,
-        }
-    }
-
     /// A component from its variance and the degrees of freedom of that, `ν s² / χ²` at both ends.
     ///
     /// # Source

@@ -1,4 +1,4 @@
-//! Does each effect explain more than chance, when the errors of the measurement are known?
+//! The test of each effect where the errors of the measurement are known.
 //!
 //! In: the coded columns and coefficients on the scale on which the coefficients are independent. Out: [`EffectTest`]s.
 //! This module never goes back to the rows of the runs.
@@ -6,9 +6,8 @@
 //! An effect is tested by the directions that its columns add to those of the others, which are combinations of the
 //! coefficients of the full model; so its denominator is that of the full model.
 
-use super::small_sample::{SmallSample, WaldTest};
-use crate::distributions::f_upper;
-use crate::regression::algebra::dot;
+use super::small_sample::{SmallSample, Tested};
+use crate::regression::algebra::{dot, length, subtract, unit};
 use crate::regression::asked::Design;
 use crate::regression::design::{Basis, DEPENDENT};
 use crate::regression::estimable::Ghost;
@@ -22,13 +21,6 @@ pub(crate) struct Columns<'a> {
     tolerance: f64,
 }
 
-/// How several columns do beside others.
-pub(crate) struct Tested {
-    pub df: usize,
-    pub test: Option<WaldTest>,
-    pub p: Option<f64>,
-}
-
 impl<'a> Columns<'a> {
     /// The coordinates of the columns of a design, then of block levels that hide behind terms.
     pub fn new(
@@ -38,13 +30,8 @@ impl<'a> Columns<'a> {
         errors: &'a SmallSample,
         coefficients: &'a [f64],
     ) -> Self {
-        let mut coordinates: Vec<Vec<f64>> = (0..columns)
-            .map(|column| {
-                let mut coded = vec![0.0; columns];
-                coded[column] = 1.0;
-                errors.coordinates(&coded)
-            })
-            .collect();
+        let own = |column: usize| errors.coordinates(&unit(columns, column));
+        let mut coordinates: Vec<Vec<f64>> = (0..columns).map(own).collect();
         for null in &basis.null {
             // The one dependent column of a null vector is what the others in it make up.
             let dependent = (0..columns)
@@ -66,18 +53,10 @@ impl<'a> Columns<'a> {
 
     /// Tests each effect; a sum of squares is that of whitened runs times the residual mean square.
     pub fn effect_tests(&self, design: &Design, mean_square: f64) -> Vec<EffectTest> {
-        let one = |effect: &crate::regression::asked::Effect| {
+        let one = |effect| {
             let others = others(effect, design, self.coordinates.len());
             let found = self.test(&others, &effect.columns);
-            let squares = found.test.map_or(0.0, |test| test.squares);
-            EffectTest {
-                factors: effect.names.clone(),
-                df: found.df,
-                ss: squares * mean_square,
-                f: found.test.map(|test| test.f),
-                denominator_df: found.test.map(|test| test.denominator),
-                p: found.p,
-            }
+            EffectTest::of(effect, found.df, found.squares * mean_square, found.test)
         };
         design.effects.iter().map(one).collect()
     }
@@ -93,23 +72,13 @@ impl<'a> Columns<'a> {
             self.add(column, &mut directions);
         }
         let added = directions.split_off(before);
-        let test = if added.is_empty() {
-            None
-        } else {
-            self.errors.test(&added, self.coefficients)
-        };
-        let p = test.and_then(|test| f_upper(test.f, added.len() as f64, test.denominator));
-        Tested {
-            df: added.len(),
-            test,
-            p,
-        }
+        self.errors.test(&added, self.coefficients)
     }
 
     /// Adds the direction of what a column has beside others, if there is any.
     fn add(&self, column: usize, directions: &mut Vec<Vec<f64>>) {
         let mut rest = self.coordinates[column].clone();
-        let size = dot(&rest, &rest).sqrt();
+        let size = length(&rest);
         if size == 0.0 {
             return;
         }
@@ -117,12 +86,10 @@ impl<'a> Columns<'a> {
         for _ in 0..2 {
             for direction in directions.iter() {
                 let share = dot(direction, &rest);
-                for (value, part) in rest.iter_mut().zip(direction) {
-                    *value -= share * part;
-                }
+                subtract(&mut rest, share, direction);
             }
         }
-        let left = dot(&rest, &rest).sqrt();
+        let left = length(&rest);
         if left > self.tolerance * size {
             rest.iter_mut().for_each(|value| *value /= left);
             directions.push(rest);

@@ -6,6 +6,7 @@
 mod components;
 mod covariance;
 mod effect_tests;
+mod errors;
 mod fit;
 mod residuals;
 mod settling;
@@ -14,7 +15,6 @@ pub(crate) mod variances;
 
 pub use components::{Component, ScatterOf};
 pub(crate) use covariance::{At, Factored, Shape};
-pub(crate) use effect_tests::{Columns, Tested};
-pub(crate) use fit::{MeasuredFit, NewRunVariances, Outcome, fit};
+pub(crate) use errors::Errors;
+pub(crate) use fit::{Found, Outcome, fit};
 pub(crate) use settling::Closeness;
-pub(crate) use small_sample::SmallSample;

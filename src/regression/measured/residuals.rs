@@ -1,4 +1,4 @@
-//! What does a fit that knows the measurement leave over?
+//! What a fit that knows the measurement leaves over.
 //!
 //! In: a problem with what follows from its variances. Out: refined coefficients, fitted values, residuals, leverages.
 //! This module never changes a variance.
@@ -6,9 +6,9 @@
 use twofloat::TwoFloat;
 
 use super::variances::{Evaluation, Problem};
-use crate::regression::algebra::{Matrix, dot, solve_transposed};
+use crate::regression::algebra::{dot_doubled, length, solve_transposed};
 use crate::regression::design::Runs;
-use crate::regression::plain::{Residuals, combine, total_squares};
+use crate::regression::plain::{Residuals, total_squares};
 
 /// Refinement ends by itself after two or three steps; more would only stir rounding.
 const REFINEMENTS: usize = 4;
@@ -31,19 +31,17 @@ pub(crate) fn refined(
     if let Some(constant) = runs.design.constant_column() {
         coefficients[constant] += runs.shift;
     }
-    let size = found.scaled(&found.coefficients);
-    let mut before = dot(&size, &size).sqrt();
+    let mut before = length(&found.scaled(&found.coefficients));
     for _ in 0..REFINEMENTS {
         let step = found.correction(problem, &left_over(runs, &coefficients));
-        let scaled = found.scaled(&step);
-        let length = dot(&scaled, &scaled).sqrt();
-        if !length.is_finite() || length > SHRINKS * before || length == 0.0 {
+        let moved = length(&found.scaled(&step));
+        if !moved.is_finite() || moved > SHRINKS * before || moved == 0.0 {
             break;
         }
         for (&column, &value) in columns.iter().zip(&step) {
             coefficients[column] += value;
         }
-        before = length;
+        before = moved;
     }
     coefficients
 }
@@ -51,7 +49,7 @@ pub(crate) fn refined(
 fn left_over(runs: &Runs, coefficients: &[TwoFloat]) -> Vec<f64> {
     let mut left = Vec::with_capacity(runs.len());
     runs.each_doubled(|run, row| {
-        left.push((runs.data.response[run] - combine(row, coefficients)).hi());
+        left.push((runs.data.response[run] - dot_doubled(row, coefficients)).hi());
     });
     left
 }
@@ -73,62 +71,52 @@ pub(crate) fn residuals(
 ) -> Option<Residuals> {
     let left = left_over(runs, coefficients);
     let mut projected = left.clone();
-    found.factored.whiten(&mut projected);
-    found.factored.whiten_transposed(&mut projected);
+    found.factored.divide(&mut projected);
     let diagonal = found.projection_diagonal();
     let own_weights = hat_diagonal(problem, found);
+    let responses = runs.data.response.iter().zip(&left);
+    let mut all = Residuals {
+        fitted: responses
+            .map(|(response, residual)| response - residual)
+            .collect(),
+        total_squares: total_squares(runs),
+        ..Residuals::default()
+    };
     let zero = TwoFloat::from(0.0);
     let (mut squares, mut left_out) = (zero, Some(zero));
-    let mut leverages = Vec::with_capacity(left.len());
-    let mut errors = Vec::with_capacity(left.len());
     for (run, &residual) in left.iter().enumerate() {
         let share = (diagonal[run] / found.inverse_diagonal[run]).clamp(0.0, 1.0);
-        leverages.push(1.0 - share);
+        all.leverages.push(1.0 - share);
         squares += TwoFloat::new_mul(residual, residual);
         let error = residual + projected[run] / diagonal[run] * own_weights[run];
-        errors.push(error);
+        all.left_out.push(error);
         left_out = left_out
             .filter(|_| share > FITTED_BY_ITSELF)
             .map(|sum| sum + TwoFloat::new_mul(error, error));
     }
-    let fitted = runs.data.response.iter().zip(&left);
-    let constant = runs.design.constant_column().is_some();
-    let found = Residuals {
-        fitted: fitted
-            .map(|(response, residual)| response - residual)
-            .collect(),
-        leverages,
-        residual_squares: squares.hi(),
-        total_squares: total_squares(&runs.data.response, constant),
-        left_out: errors,
-        left_out_squares: left_out.map(|sum| sum.hi()),
-        perfect: false,
-        residuals: left,
-    };
-    let finite = found.residual_squares.is_finite()
-        && found.left_out_squares.unwrap_or(0.0).is_finite()
-        && found.leverages.iter().all(|leverage| leverage.is_finite());
-    finite.then_some(found)
+    all.residuals = left;
+    all.residual_squares = squares.hi();
+    all.left_out_squares = left_out.map(|sum| sum.hi());
+    let sums = [all.residual_squares, all.left_out_squares.unwrap_or(0.0)];
+    let finite = sums
+        .iter()
+        .chain(&all.leverages)
+        .all(|number| number.is_finite());
+    finite.then_some(all)
 }
 
 /// The weight of each run in its own fitted value: the diagonal of `X (XᵀV⁻¹X)⁻¹ XᵀV⁻¹`.
 fn hat_diagonal(problem: &Problem, found: &Evaluation) -> Vec<f64> {
-    let rank = found.rank();
-    let mut row = vec![0.0; rank];
-    (0..problem.response.len())
-        .map(|run| {
-            for (column, value) in row.iter_mut().enumerate() {
-                *value = problem.columns.get(run, column);
-            }
-            let scaled = solve_transposed(&found.upper, &row);
-            weighted_row(&found.weighted, run, &scaled)
-        })
-        .collect()
-}
-
-fn weighted_row(weighted: &Matrix, run: usize, scaled: &[f64]) -> f64 {
-    let parts = scaled.iter().enumerate();
-    parts
-        .map(|(column, share)| share * weighted.get(run, column))
-        .sum()
+    let of_run = |run: usize| {
+        let columns = 0..found.rank();
+        let row: Vec<f64> = columns
+            .map(|column| problem.columns.get(run, column))
+            .collect();
+        let scaled = solve_transposed(&found.upper, &row);
+        let shares = scaled.iter().enumerate();
+        shares
+            .map(|(column, share)| share * found.weighted.get(run, column))
+            .sum()
+    };
+    (0..problem.response.len()).map(of_run).collect()
 }

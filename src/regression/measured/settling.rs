@@ -1,4 +1,4 @@
-//! When do the values of a fit and the errors taken at them belong to each other?
+//! Rounds of fit and errors at fitted values, until both belong to each other.
 //!
 //! In: a problem, the plain fit to start from, and first variances. Out: [`Settled`].
 //! This module never takes an error at an observed value.
@@ -8,8 +8,8 @@
 use twofloat::TwoFloat;
 
 use super::covariance::At;
-use super::variances::{Problem, Solved, solve};
-use crate::regression::algebra::dot;
+use super::variances::{Problem, Scores, Solved};
+use crate::regression::algebra::length;
 use crate::regression::design::Runs;
 use crate::regression::plain::Solution;
 
@@ -69,16 +69,16 @@ pub(crate) fn settle<'a>(
         } else {
             (NO_BETTER * moved).clamp(closeness.solved, NO_BETTER)
         };
-        let solved = solve(problem, &at, &variances, lowest, tolerance)?;
+        let equations = Scores {
+            problem,
+            at: &at,
+            lowest,
+        };
+        let solved = equations.solve(&variances, tolerance)?;
         let found = &solved.evaluation;
-        let step: Vec<f64> = found
-            .coefficients
-            .iter()
-            .zip(&coefficients)
-            .map(|(new, old)| new - old)
-            .collect();
-        let scaled = found.scaled(&step);
-        moved = dot(&scaled, &scaled).sqrt();
+        let steps = found.coefficients.iter().zip(&coefficients);
+        let step: Vec<f64> = steps.map(|(new, old)| new - old).collect();
+        moved = length(&found.scaled(&step));
         coefficients = found.coefficients.clone();
         variances = solved.variances.clone();
         let exact = tolerance <= closeness.solved;
@@ -89,13 +89,10 @@ pub(crate) fn settle<'a>(
                 unsettled: unsolved,
             });
         }
-        let values: Vec<f64> = problem
-            .residuals(&coefficients)
-            .iter()
-            .zip(&problem.response)
-            .map(|(left, response)| response - left + runs.shift)
-            .collect();
-        at = problem.shape.at(&values);
+        let left = problem.residuals(&coefficients);
+        let values = problem.response.iter().zip(&left);
+        let values = values.map(|(response, left)| response - left + runs.shift);
+        at = problem.shape.at(&values.collect::<Vec<_>>());
         last = Some(Settled {
             solved,
             unsettled: Some(moved.max(unsolved.unwrap_or(0.0))),
@@ -107,15 +104,11 @@ pub(crate) fn settle<'a>(
 /// The coefficients of independent columns for the response without its shift.
 pub(crate) fn unshifted(runs: &Runs, coefficients: &[TwoFloat], columns: &[usize]) -> Vec<f64> {
     let constant = runs.design.constant_column();
-    columns
-        .iter()
-        .map(|&column| {
-            let shift = if Some(column) == constant {
-                runs.shift
-            } else {
-                0.0
-            };
-            (coefficients[column] - shift).hi()
-        })
-        .collect()
+    let without = |&column: &usize| {
+        let shift = constant
+            .filter(|&at| at == column)
+            .map_or(0.0, |_| runs.shift);
+        (coefficients[column] - shift).hi()
+    };
+    columns.iter().map(without).collect()
 }

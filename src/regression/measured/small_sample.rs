@@ -1,4 +1,4 @@
-//! How much do estimated variances widen what is said about the terms?
+//! Errors and degrees of freedom of combinations where variances are estimated from few runs.
 //!
 //! In: what follows from the variances of a fit, and how well they are known. Out: variances and degrees of freedom of
 //! combinations of coefficients, and tests of several at once.
@@ -16,6 +16,7 @@ use super::variances::{Evaluation, Problem};
 use crate::regression::algebra::{
     Matrix, cholesky, dot, solve_transposed, solve_transposed_doubled,
 };
+use crate::regression::plain::FTest;
 
 /// From so many degrees of freedom on, t and normal quantiles agree to a millionth; more are not told apart.
 pub(crate) const MOST_DEGREES: f64 = 1e6;
@@ -39,15 +40,14 @@ pub(crate) struct SmallSample {
     runs: usize,
 }
 
-/// A test of several combinations at once.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct WaldTest {
-    /// Squared length of the combinations on the scale of known variances, without a factor for small samples.
+/// What several combinations explain together.
+pub(crate) struct Tested {
+    /// How many combinations there are.
+    pub df: usize,
+    /// Their squared length on the scale of known variances, without a factor for small samples; zero without a test.
     pub squares: f64,
-    /// Ratio that follows the F distribution.
-    pub f: f64,
-    /// Degrees of freedom of its denominator.
-    pub denominator: f64,
+    /// The test whether all of them are zero.
+    pub test: Option<FTest>,
 }
 
 impl SmallSample {
@@ -63,41 +63,24 @@ impl SmallSample {
         let (rank, count) = (found.rank(), found.scores.len());
         let errors = cholesky::inverse(information, count)?;
         let mut slopes = Vec::with_capacity(count);
-        let mut rests: Vec<Matrix> = Vec::with_capacity(count);
+        let mut rests: Vec<Vec<Vec<f64>>> = Vec::with_capacity(count);
         for variance in 0..count {
-            let halves: Vec<Vec<f64>> = (0..rank)
-                .map(|column| problem.halved(variance, found.weighted.column(column)))
-                .collect();
-            let mut slope = Matrix::zeros(rank, rank);
-            for (one, half) in halves.iter().enumerate() {
-                for (other, beside) in halves.iter().enumerate() {
-                    slope.set(one, other, dot(half, beside));
+            let columns = (0..rank).map(|column| found.weighted.column(column));
+            let half = |column: &[f64]| problem.halved(variance, column);
+            let halves: Vec<Vec<f64>> = columns.clone().map(half).collect();
+            slopes.push(Matrix::of_pairs(&halves, |one, other| dot(one, other)));
+            let rest = |column: &[f64]| found.direction(problem, variance, column);
+            rests.push(columns.map(rest).collect());
+        }
+        let adjusted = Matrix::of(rank, rank, |row, column| {
+            let mut sum = f64::from(u8::from(row == column));
+            for (one, rest) in rests.iter().enumerate() {
+                for (other, beside) in rests.iter().enumerate() {
+                    sum += 2.0 * errors.get(one, other) * dot(&rest[row], &beside[column]);
                 }
             }
-            slopes.push(slope);
-            let mut rest = Matrix::zeros(problem.response.len(), rank);
-            for column in 0..rank {
-                let mut direction = problem.derivative(variance, found.weighted.column(column));
-                found.factored.whiten(&mut direction);
-                found.project(&mut direction);
-                rest.column_mut(column).copy_from_slice(&direction);
-            }
-            rests.push(rest);
-        }
-        let mut adjusted = Matrix::zeros(rank, rank);
-        for row in 0..rank {
-            for column in 0..rank {
-                let mut sum = f64::from(u8::from(row == column));
-                for (one, rest) in rests.iter().enumerate() {
-                    for (other, beside) in rests.iter().enumerate() {
-                        sum += 2.0
-                            * errors.get(one, other)
-                            * dot(rest.column(row), beside.column(column));
-                    }
-                }
-                adjusted.set(row, column, sum);
-            }
-        }
+            sum
+        });
         let finite = (0..rank).all(|column| adjusted.column(column).iter().all(|v| v.is_finite()));
         finite.then_some(Self {
             columns,
@@ -112,45 +95,28 @@ impl SmallSample {
 
     /// By how much a scaled combination changes per change of the response of each run.
     pub fn run_weights(&self, scaled: &[f64]) -> Vec<f64> {
-        let mut weights = vec![0.0; self.runs];
-        for (column, share) in scaled.iter().enumerate() {
-            for (weight, entry) in weights.iter_mut().zip(self.weighted.column(column)) {
-                *weight += share * entry;
-            }
-        }
-        weights
+        self.weighted.combined(scaled, self.runs)
     }
 
     /// A combination of coded coefficients on the scale of `R β`.
     pub fn scaled(&self, combination: &[f64]) -> Vec<f64> {
-        let own: Vec<f64> = self
-            .columns
-            .iter()
-            .map(|&column| combination[column])
-            .collect();
-        solve_transposed(&self.upper, &own)
+        solve_transposed(&self.upper, &self.own(combination))
     }
 
     /// The same, solved in doubled precision.
     pub fn scaled_doubled(&self, combination: &[TwoFloat]) -> Vec<f64> {
-        let own: Vec<TwoFloat> = self
-            .columns
-            .iter()
-            .map(|&column| combination[column])
-            .collect();
-        let solved = solve_transposed_doubled(&self.upper, &own);
+        let solved = solve_transposed_doubled(&self.upper, &self.own(combination));
         solved.iter().map(TwoFloat::hi).collect()
     }
 
     /// The coordinates of a combination of coded columns on the scale of `R β`.
     pub fn coordinates(&self, coded: &[f64]) -> Vec<f64> {
-        let mut found = vec![0.0; self.columns.len()];
-        for (position, &column) in self.columns.iter().enumerate() {
-            for (value, entry) in found.iter_mut().zip(self.upper.column(position)) {
-                *value += coded[column] * entry;
-            }
-        }
-        found
+        self.upper.combined(&self.own(coded), self.columns.len())
+    }
+
+    /// The entries of the independent columns.
+    fn own<N: Copy>(&self, coded: &[N]) -> Vec<N> {
+        self.columns.iter().map(|&column| coded[column]).collect()
     }
 
     /// The covariance of two scaled combinations.
@@ -169,11 +135,8 @@ impl SmallSample {
     }
 
     fn degrees(&self, scaled: &[f64], v: f64, besides: f64) -> f64 {
-        let slopes: Vec<f64> = self
-            .slopes
-            .iter()
-            .map(|slope| product(slope, scaled, scaled) + besides)
-            .collect();
+        let slope_of = |slope| product(slope, scaled, scaled) + besides;
+        let slopes: Vec<f64> = self.slopes.iter().map(slope_of).collect();
         limited(2.0 * v * v / product(&self.errors, &slopes, &slopes))
     }
 
@@ -186,26 +149,22 @@ impl SmallSample {
     ///
     /// Where so few blocks carry the test that the formulas of Kenward and Roger leave their range, the degrees of freedom
     /// are those of Fai and Cornelius, J. Statist. Comput. Simul. 54 (1996) 363-378, and the ratio is not scaled.
-    pub fn test(&self, directions: &[Vec<f64>], coefficients: &[f64]) -> Option<WaldTest> {
-        let count = directions.len();
+    pub fn test(&self, directions: &[Vec<f64>], coefficients: &[f64]) -> Tested {
+        let df = directions.len();
         let values: Vec<f64> = directions.iter().map(|d| dot(d, coefficients)).collect();
-        let mut covariance = Matrix::zeros(count, count);
-        for (row, one) in directions.iter().enumerate() {
-            for (column, other) in directions.iter().enumerate() {
-                covariance.set(row, column, self.covariance(one, other));
-            }
+        let covariance = Matrix::of_pairs(directions, |one, other| self.covariance(one, other));
+        let solved = cholesky::solve(&covariance, &values).filter(|_| df > 0);
+        let test = solved.and_then(|solved| {
+            let (scale, denominator) = self
+                .kenward_roger(directions)
+                .unwrap_or_else(|| (1.0, self.fai_cornelius(directions)));
+            FTest::of(scale * (dot(&values, &solved) / df as f64), df, denominator)
+        });
+        Tested {
+            df,
+            squares: test.map_or(0.0, |_| dot(&values, &values)),
+            test,
         }
-        let solved = cholesky::solve(&covariance, &values)?;
-        let plain = dot(&values, &solved) / count as f64;
-        let (scale, denominator) = self
-            .kenward_roger(directions)
-            .unwrap_or_else(|| (1.0, self.fai_cornelius(directions)));
-        let f = scale * plain;
-        f.is_finite().then_some(WaldTest {
-            squares: dot(&values, &values),
-            f,
-            denominator,
-        })
     }
 
     /// The factor of the ratio and its degrees of freedom; None out of their range.
@@ -215,33 +174,18 @@ impl SmallSample {
             return Some((1.0, self.degrees_of_freedom(only)));
         }
         // The slopes between the directions; orthonormal directions have the unit covariance.
-        let inner: Vec<Matrix> = self
-            .slopes
-            .iter()
-            .map(|slope| {
-                let mut inner = Matrix::zeros(directions.len(), directions.len());
-                for (row, one) in directions.iter().enumerate() {
-                    for (column, other) in directions.iter().enumerate() {
-                        inner.set(row, column, product(slope, one, other));
-                    }
-                }
-                inner
-            })
-            .collect();
-        let trace = |matrix: &Matrix| -> f64 {
-            (0..directions.len())
-                .map(|place| matrix.get(place, place))
-                .sum()
-        };
+        let between = |slope| Matrix::of_pairs(directions, |one, other| product(slope, one, other));
+        let inner: Vec<Matrix> = self.slopes.iter().map(between).collect();
+        let places = 0..directions.len();
+        let trace = |matrix: &Matrix| places.clone().map(|at| matrix.get(at, at)).sum::<f64>();
         let (mut a1, mut a2) = (0.0, 0.0);
         for (one, matrix) in inner.iter().enumerate() {
             for (other, beside) in inner.iter().enumerate() {
                 let error = self.errors.get(one, other);
                 a1 += error * trace(matrix) * trace(beside);
-                let products: f64 = (0..directions.len())
-                    .map(|column| dot(matrix.column(column), beside.column(column)))
-                    .sum();
-                a2 += error * products;
+                let columns = places.clone();
+                let products = columns.map(|at| dot(matrix.column(at), beside.column(at)));
+                a2 += error * products.sum::<f64>();
             }
         }
         let b = (a1 + 6.0 * a2) / (2.0 * count);
@@ -261,15 +205,12 @@ impl SmallSample {
     fn fai_cornelius(&self, directions: &[Vec<f64>]) -> f64 {
         let count = directions.len() as f64;
         let own = directions.iter().map(|d| self.degrees_of_freedom(d));
-        let sum: f64 = own
-            .filter(|&degrees| degrees > 2.0)
-            .map(|degrees| degrees / (degrees - 2.0))
-            .sum();
+        let with_mean = own.clone().filter(|&degrees| degrees > 2.0);
+        let sum: f64 = with_mean.map(|degrees| degrees / (degrees - 2.0)).sum();
         if sum > count {
             limited(2.0 * sum / (sum - count))
         } else {
             // So few blocks that the ratio has no mean: the fewest degrees of freedom of a single direction.
-            let own = directions.iter().map(|d| self.degrees_of_freedom(d));
             own.fold(2.0, f64::min)
         }
     }
@@ -277,11 +218,9 @@ impl SmallSample {
 
 /// `aᵀ M b`.
 fn product(matrix: &Matrix, one: &[f64], other: &[f64]) -> f64 {
-    other
-        .iter()
-        .enumerate()
-        .map(|(column, share)| share * dot(&matrix.column(column)[..one.len()], one))
-        .sum()
+    let size = one.len();
+    let part = |(at, share): (usize, &f64)| share * dot(&matrix.column(at)[..size], one);
+    other.iter().enumerate().map(part).sum()
 }
 
 /// Degrees of freedom as a finite number.

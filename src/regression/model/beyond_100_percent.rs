@@ -1,10 +1,11 @@
-//! Does a model of a fraction foretell what no fraction can be?
+//! The doubt about a model of a fraction that foretells values beyond 0 or 100 %.
 //!
 //! In: what the fit knows, its fitted values and adjusted means. Out: a [`Caveat`] with the furthest value, or nothing.
 //! This module never changes the scale by itself.
 
 use super::fitted::FittedModel;
 use crate::caveat::{Caveat, Doubt, ForetoldOf, OddRun, Prediction};
+use crate::regression::algebra::mean;
 use crate::regression::asked::ResponseScale;
 use crate::regression::estimate::Interval;
 
@@ -39,8 +40,8 @@ impl Foretold {
 /// A response counts as a fraction when its unit is `1` and its mean lies between 0 and 1.
 pub(crate) fn beyond_one(model: &FittedModel) -> Option<Caveat> {
     let responses = &model.machinery.data.response;
-    let mean = crate::regression::algebra::mean(responses);
-    let fraction = model.unit == FRACTION && mean > 0.0 && mean < 1.0;
+    let middle = mean(responses);
+    let fraction = model.unit == FRACTION && middle > 0.0 && middle < 1.0;
     if model.scale != ResponseScale::Plain || !fraction {
         return None;
     }
@@ -68,24 +69,17 @@ pub(crate) fn beyond_one(model: &FittedModel) -> Option<Caveat> {
 /// The value that lies furthest outside, if one does; of equals the first.
 fn furthest(foretold: Vec<Foretold>) -> Option<Foretold> {
     let outside = foretold.into_iter().filter(|value| value.outside() > 0.0);
-    outside.reduce(|best, next| {
-        if next.outside() > best.outside() {
-            next
-        } else {
-            best
-        }
-    })
+    let ordered = |a: &Foretold, b: &Foretold| a.outside().total_cmp(&b.outside());
+    // Of equals the last is taken, which is the first from the other end.
+    outside.rev().max_by(ordered)
 }
 
 fn fitted(model: &FittedModel) -> Vec<Foretold> {
-    let runs = model.runs.iter().zip(&model.fitted);
-    let outside = runs.filter(|(_, value)| !(0.0..=1.0).contains(*value));
-    outside
-        .map(|(run, &value)| Foretold {
-            value,
-            of: ForetoldOf::Run(run.clone()),
-        })
-        .collect()
+    let of_run = |(run, &value): (&String, &f64)| Foretold {
+        value,
+        of: ForetoldOf::Run(run.clone()),
+    };
+    model.runs.iter().zip(&model.fitted).map(of_run).collect()
 }
 
 fn means(model: &FittedModel) -> Vec<Foretold> {
@@ -104,23 +98,16 @@ fn means(model: &FittedModel) -> Vec<Foretold> {
 }
 
 fn new_runs(model: &FittedModel) -> Vec<Foretold> {
-    let machinery = &model.machinery;
     let mut order: Vec<usize> = (0..model.runs.len()).collect();
     order.sort_by(|&a, &b| model.fitted[a].total_cmp(&model.fitted[b]));
     if order.len() > 2 * MOST_RUNS {
         order.drain(MOST_RUNS..order.len() - MOST_RUNS);
     }
-    let mut row = vec![0.0; machinery.design.columns.len()];
     let mut found = Vec::new();
     for run in order {
-        machinery
-            .coding
-            .row(&machinery.design, &machinery.data, run, &mut row);
-        let ends = machinery
-            .new_response(&row)
-            .ok()
-            .and_then(|new| new.interval);
+        let new = model.machinery.new_response(&model.machinery.row(run)).ok();
         let of = ForetoldOf::NewRunLike(model.runs[run].clone());
+        let ends = new.and_then(|new| new.interval);
         found.extend(ends.into_iter().flat_map(|ends| Foretold::both(ends, &of)));
     }
     found

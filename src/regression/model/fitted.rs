@@ -1,4 +1,4 @@
-//! What did the fit find?
+//! The fitted model: what the fit found.
 //!
 //! In: nothing of its own. Out: [`FittedModel`] and the parts of it that others read.
 //! This module never computes.

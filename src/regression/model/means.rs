@@ -1,4 +1,4 @@
-//! What does each level of a choice give, all else being equal?
+//! Adjusted means of the levels of a choice, and the reference mix.
 //!
 //! In: what the fit knows. Out: [`AdjustedMeans`], and the weights of the reference mix.
 //! This module never gives weight to a level that cannot be estimated.
@@ -9,6 +9,8 @@
 use std::collections::BTreeSet;
 
 use super::machinery::Machinery;
+use crate::regression::algebra::mean;
+use crate::regression::asked::Factor;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::Estimate;
 
@@ -54,29 +56,32 @@ pub struct LevelMean {
 }
 
 impl Machinery {
-    /// The weights of the reference mix: equal for all levels of a choice that some run shows and that can be estimated there.
+    /// The same with the reference mix: amounts at their mean, and levels of a choice that some run shows and that can be
+    /// estimated there weighted equally.
     ///
     /// A choice none of whose levels can be estimated is weighted over all levels with runs.
-    pub fn reference_weights(&self) -> Vec<Vec<f64>> {
+    pub fn with_reference(mut self) -> Self {
         let factors = &self.data.factors;
-        let mut usable: Vec<Vec<bool>> = factors
-            .iter()
-            .map(|factor| vec![false; factor.levels().len()])
-            .collect();
-        let choices = self.choices();
+        let mean_of = |factor: &Factor| mean(factor.amounts().unwrap_or(&[]));
+        let no_weights = |factor: &Factor| vec![0.0; factor.levels().len()];
+        self.means = factors.iter().map(mean_of).collect();
+        self.weights = factors.iter().map(no_weights).collect();
+        let not_used = |factor: &Factor| vec![false; factor.levels().len()];
+        let mut usable: Vec<Vec<bool>> = factors.iter().map(not_used).collect();
+        let mut choices = self.members();
+        choices.retain(|&factor| factors[factor].amounts().is_none());
         for cell in self.cells(&choices) {
-            let mut mix = self.reference();
-            for (&factor, &level) in choices.iter().zip(&cell) {
-                mix = mix.at_level(factor, level);
-            }
+            let at = || choices.iter().zip(&cell);
+            let mix = at().fold(self.reference(), |mix, (&factor, &level)| {
+                mix.at_level(factor, level)
+            });
+            let combination = self.combination(&mix);
             if self
                 .separation
-                .in_the_way(&self.basis, &self.combination(&mix))
+                .in_the_way(&self.basis, &combination)
                 .is_empty()
             {
-                for (&factor, &level) in choices.iter().zip(&cell) {
-                    usable[factor][level] = true;
-                }
+                at().for_each(|(&factor, &level)| usable[factor][level] = true);
             }
         }
         for (used, factor) in usable.iter_mut().zip(factors) {
@@ -88,32 +93,29 @@ impl Machinery {
                     .collect();
             }
         }
-        usable
-            .iter()
-            .map(|used| {
-                let count = used.iter().filter(|&&used| used).count();
-                used.iter()
-                    .map(|&used| if used { 1.0 / count as f64 } else { 0.0 })
-                    .collect()
-            })
-            .collect()
+        let equal = |used: &Vec<bool>| {
+            let share = 1.0 / used.iter().filter(|&&used| used).count() as f64;
+            used.iter()
+                .map(|&used| if used { share } else { 0.0 })
+                .collect()
+        };
+        self.weights = usable.iter().map(equal).collect();
+        self
     }
 
     /// The adjusted means of each choice among the effects.
     pub fn adjusted_means(&self) -> Vec<AdjustedMeans> {
-        let own = self
-            .design
-            .effects
-            .iter()
-            .filter(|effect| effect.factors.len() == 1);
-        own.map(|effect| effect.factors[0])
-            .filter(|&factor| self.data.factors[factor].amounts().is_none())
-            .map(|factor| AdjustedMeans {
-                factor: self.data.factors[factor].name.clone(),
-                levels: self.level_means(factor),
-                mix: self.mix_beside(factor),
-            })
-            .collect()
+        let effects = self.design.effects.iter();
+        let own = effects.filter_map(|effect| match effect.factors[..] {
+            [factor] if self.data.factors[factor].amounts().is_none() => Some(factor),
+            _ => None,
+        });
+        own.map(|factor| AdjustedMeans {
+            factor: self.data.factors[factor].name.clone(),
+            levels: self.level_means(factor),
+            mix: self.mix_beside(factor),
+        })
+        .collect()
     }
 
     fn level_means(&self, factor: usize) -> Vec<LevelMean> {
@@ -121,28 +123,19 @@ impl Machinery {
         names
             .map(|(level, name)| {
                 let mix = self.reference().at_level(factor, level);
-                let (mean, reason) = match self.mean_response(&self.combination(&mix)) {
-                    Ok(mean) => (Some(mean), None),
-                    Err(reason) => (None, Some(reason)),
-                };
+                let found = self.mean_response(&self.combination(&mix));
                 LevelMean {
                     level: name.clone(),
-                    mean,
-                    reason,
+                    reason: found.as_ref().err().cloned(),
+                    mean: found.ok(),
                 }
             })
             .collect()
     }
 
     fn mix_beside(&self, factor: usize) -> ReferenceMix {
-        let members: BTreeSet<usize> = self
-            .design
-            .effects
-            .iter()
-            .flat_map(|e| e.factors.iter().copied())
-            .collect();
         let mut mix = ReferenceMix::default();
-        for &other in members.iter().filter(|&&other| other != factor) {
+        for other in self.members().into_iter().filter(|&other| other != factor) {
             let known = &self.data.factors[other];
             if known.amounts().is_some() {
                 mix.amounts.push(known.name.clone());
@@ -152,25 +145,18 @@ impl Machinery {
             let counted = weights.filter(|&(_, &weight)| weight > 0.0);
             let levels: Vec<String> = counted.map(|(level, _)| level.clone()).collect();
             if !levels.is_empty() {
-                mix.choices.push(MixedChoice {
-                    factor: known.name.clone(),
-                    levels,
-                });
+                let factor = known.name.clone();
+                mix.choices.push(MixedChoice { factor, levels });
             }
         }
         mix
     }
 
-    /// The choices that take part in the model.
-    fn choices(&self) -> Vec<usize> {
-        let members: BTreeSet<usize> = self
-            .design
-            .effects
-            .iter()
-            .flat_map(|e| e.factors.iter().copied())
-            .collect();
-        let is_choice = |&factor: &usize| self.data.factors[factor].amounts().is_none();
-        members.into_iter().filter(is_choice).collect()
+    /// The factors that take part in the model, sorted.
+    fn members(&self) -> Vec<usize> {
+        let effects = self.design.effects.iter();
+        let members: BTreeSet<usize> = effects.flat_map(|e| e.factors.iter().copied()).collect();
+        members.into_iter().collect()
     }
 
     /// The different combinations of levels of these choices among the runs.

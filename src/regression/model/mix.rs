@@ -44,15 +44,10 @@ impl Machinery {
     pub fn mix(&self, settings: &Settings) -> Result<Mix, Refusal> {
         let mut mix = self.reference();
         for (name, setting) in settings.iter() {
-            let used = |factor: usize| {
-                self.design
-                    .effects
-                    .iter()
-                    .any(|effect| effect.factors.contains(&factor))
-            };
-            let Some(position) = self.data.position(name).filter(|&factor| used(factor)) else {
-                return Err(Refusal::UnknownFactor(name.to_string()));
-            };
+            let effects = &self.design.effects;
+            let used = |at: &usize| effects.iter().any(|effect| effect.factors.contains(at));
+            let position = self.data.position(name).filter(used);
+            let position = position.ok_or_else(|| Refusal::UnknownFactor(name.to_string()))?;
             let factor = &self.data.factors[position];
             match setting {
                 Setting::Amount(_) if factor.amounts().is_none() => {
@@ -66,16 +61,13 @@ impl Machinery {
                     return Err(Refusal::NotAChoice(name.to_string()));
                 }
                 Setting::Level(level) => {
-                    match factor.levels().iter().position(|known| known == level) {
-                        Some(level) => mix = mix.at_level(position, level),
-                        None => {
-                            return Err(Refusal::UnknownLevel {
-                                factor: name.to_string(),
-                                level: level.clone(),
-                                known: factor.levels().to_vec(),
-                            });
-                        }
-                    }
+                    let found = factor.levels().iter().position(|known| known == level);
+                    let found = found.ok_or_else(|| Refusal::UnknownLevel {
+                        factor: name.to_string(),
+                        level: level.clone(),
+                        known: factor.levels().to_vec(),
+                    })?;
+                    mix = mix.at_level(position, found);
                 }
             }
         }
@@ -85,10 +77,7 @@ impl Machinery {
     /// The combination of coded coefficients that settings stand for.
     pub fn asked(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
         let combination = self.combination(&self.mix(settings)?);
-        if combination.iter().all(|part| part.is_finite()) {
-            Ok(combination)
-        } else {
-            Err(Refusal::TooLarge)
-        }
+        let finite = combination.iter().all(|part| part.is_finite());
+        finite.then_some(combination).ok_or(Refusal::TooLarge)
     }
 }

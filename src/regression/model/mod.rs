@@ -18,13 +18,13 @@ mod surface;
 mod without_effects;
 
 pub(crate) use beyond_100_percent::beyond_one;
-pub(crate) use doubts::{Figures, caveats};
+pub(crate) use doubts::doubts;
 pub use fitted::{FittedModel, Method, Term};
-pub(crate) use machinery::{Errors, Machinery, MeasuredErrors};
+pub(crate) use machinery::Machinery;
 pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
 pub(crate) use mix::Mix;
-pub(crate) use on_response::OfRuns;
-pub(crate) use overall::{OfAll, Overall, lag1, out_of_range};
+pub(crate) use on_response::of_runs;
+pub(crate) use overall::{lag1, share_explained, squares_of_model, test_of_all};
 pub use rough_mean::RoughMean;
 pub use several_settings::Weighted;
 pub use surface::{NoStationary, Stationary, StationaryKind};

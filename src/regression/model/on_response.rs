@@ -1,4 +1,4 @@
-//! What does a fit on another scale say in the unit of the response?
+//! Answers of a fit on another scale, in the unit of the response.
 //!
 //! In: what the fit says of a combination on its own scale. Out: [`Estimate`]s and [`NewRun`]s of the response, and figures of the runs.
 //! This module never changes a number of a plain scale, and never fits.
@@ -9,40 +9,26 @@
 use super::machinery::Machinery;
 use crate::regression::asked::ResponseScale;
 use crate::regression::estimable::Refusal;
-use crate::regression::estimate::{Estimate, Interval, NewRun, RunScatter};
+use crate::regression::estimate::{Estimate, Interval, NewRun};
 use crate::regression::plain::Residuals;
 
-/// Figures of the runs in the unit of the response.
-pub(crate) struct OfRuns {
-    pub fitted: Vec<f64>,
-    pub residuals: Vec<f64>,
-    pub residual_sd: Option<f64>,
-    pub leave_one_out_sd: Option<f64>,
-}
-
-impl OfRuns {
-    /// Fitted values and errors of the runs, `responses` in their own unit.
-    pub fn on_logit(responses: &[f64], of_fit: &Residuals, residual_df: usize) -> Self {
-        let back = |z: f64| ResponseScale::Logit.response(z);
-        let fitted: Vec<f64> = of_fit.fitted.iter().map(|&z| back(z)).collect();
-        let residuals: Vec<f64> = responses.iter().zip(&fitted).map(|(y, f)| y - f).collect();
-        let squares: f64 = residuals.iter().map(|residual| residual * residual).sum();
-        let left_out = of_fit.left_out_squares.map(|_| {
-            let runs = responses.iter().zip(&of_fit.left_out);
-            let squares: f64 = runs
-                .map(|(&y, error)| {
-                    let expected = ResponseScale::Logit.fitted(y) - error;
-                    (y - back(expected)).powi(2)
-                })
-                .sum();
-            (squares / responses.len() as f64).sqrt()
-        });
-        Self {
-            fitted,
-            residuals,
-            residual_sd: (residual_df > 0).then(|| (squares / residual_df as f64).sqrt()),
-            leave_one_out_sd: left_out,
-        }
+/// What a fit leaves over, in the unit of the response: fitted values and errors of the runs, `responses` in their own unit.
+pub(crate) fn of_runs(scale: ResponseScale, responses: &[f64], of_fit: Residuals) -> Residuals {
+    if scale == ResponseScale::Plain {
+        return of_fit;
+    }
+    let fitted: Vec<f64> = of_fit.fitted.iter().map(|&z| scale.response(z)).collect();
+    let residuals: Vec<f64> = responses.iter().zip(&fitted).map(|(y, f)| y - f).collect();
+    let left_out = responses.iter().zip(&of_fit.left_out).map(|(&y, error)| {
+        let expected = scale.fitted(y) - error;
+        (y - scale.response(expected)).powi(2)
+    });
+    Residuals {
+        residual_squares: residuals.iter().map(|residual| residual * residual).sum(),
+        left_out_squares: of_fit.left_out_squares.map(|_| left_out.sum()),
+        fitted,
+        residuals,
+        ..of_fit
     }
 }
 
@@ -60,10 +46,10 @@ impl Machinery {
                 standard_error: of_fit
                     .standard_error
                     .map(|error| error * self.scale.slope(of_fit.value)),
-                degrees_of_freedom: of_fit.degrees_of_freedom,
                 interval: self.back(of_fit.interval),
                 // No fraction on this scale can be zero.
                 p: None,
+                ..of_fit
             },
         })
     }
@@ -88,14 +74,7 @@ impl Machinery {
                 let slopes = [first, second].map(|z| self.scale.slope(z));
                 let first_order = self.estimate(&weighted(slopes[0], slopes[1]))?;
                 let value = self.scale.response(first) - self.scale.response(second);
-                let (error, degrees) = (first_order.standard_error, first_order.degrees_of_freedom);
-                Ok(Estimate {
-                    value,
-                    standard_error: error,
-                    degrees_of_freedom: degrees,
-                    interval: self.interval(value, error, degrees),
-                    p: of_fit?.p,
-                })
+                Ok(self.of_first_order(value, first_order, of_fit?.p))
             }
         }
     }
@@ -113,9 +92,9 @@ impl Machinery {
             ResponseScale::Logit => NewRun {
                 value: self.scale.response(of_fit.value),
                 standard_deviation: of_fit.standard_deviation.map(|sd| sd * slope),
-                scatter: of_fit.scatter.map(|scatter| scaled(scatter, slope * slope)),
-                degrees_of_freedom: of_fit.degrees_of_freedom,
+                scatter: of_fit.scatter.map(|scatter| scatter.times(slope * slope)),
                 interval: self.back(of_fit.interval),
+                ..of_fit
             },
         })
     }
@@ -130,19 +109,21 @@ impl Machinery {
         Ok(self.covariance(one, other).map(|shared| shared * slopes))
     }
 
+    /// The estimate of a value in the unit of the response whose error is that of a combination, of first order.
+    pub fn of_first_order(&self, value: f64, of_error: Estimate, p: Option<f64>) -> Estimate {
+        let (error, degrees) = (of_error.standard_error, of_error.degrees_of_freedom);
+        Estimate {
+            value,
+            interval: self.interval(value, error, degrees),
+            p,
+            ..of_error
+        }
+    }
+
     fn back(&self, of_fit: Option<Interval>) -> Option<Interval> {
         of_fit.map(|ends| Interval {
             low: self.scale.response(ends.low),
             high: self.scale.response(ends.high),
         })
-    }
-}
-
-fn scaled(scatter: RunScatter, by: f64) -> RunScatter {
-    RunScatter {
-        run_to_run: by * scatter.run_to_run,
-        between_blocks: by * scatter.between_blocks,
-        own_measurement: by * scatter.own_measurement,
-        shared_measurement: by * scatter.shared_measurement,
     }
 }

@@ -1,4 +1,4 @@
-//! What does the model say about settings that somebody asks for?
+//! Means, differences and new runs at settings.
 //!
 //! In: a fitted model and [`Settings`]. Out: estimates of means and differences, and where a new run would fall.
 //! This module never judges whether the settings are sensible, and never goes beyond the declared factors.
@@ -65,17 +65,6 @@ impl FittedModel {
         self.difference(
             &Settings::default().level(factor, level),
             &Settings::default().level(factor, against),
-        )
-    }
-
-    /// The difference that an amount makes between two values, all else at the reference mix.
-    ///
-    /// # Errors
-    /// As for [`Self::difference`].
-    pub fn amount_difference(&self, factor: &str, from: f64, to: f64) -> Result<Estimate, Refusal> {
-        self.difference(
-            &Settings::default().amount(factor, to),
-            &Settings::default().amount(factor, from),
         )
     }
 

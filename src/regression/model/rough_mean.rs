@@ -1,4 +1,4 @@
-//! What is the mean at many settings, and how far is each from the runs?
+//! Means at many settings, and how far each is from the runs.
 //!
 //! In: a fitted model and [`Settings`]. Out: [`RoughMean`], without degrees of freedom or interval.
 //! This module never replaces an estimate: it is for searches that look at thousands of settings.

@@ -1,16 +1,17 @@
-//! What does the model say about several settings at once?
+//! Answers about several settings at once: sums, weights of runs, draws, chances.
 //!
 //! In: a fitted model and several [`Settings`]. Out: sums of means, the weight of each run in a mean, seeded draws of what
 //! the true means may be, and chances of a new run.
 //! This module never draws without a seed, and never decides what a chance is good for.
 
 use super::fitted::FittedModel;
-use super::machinery::{Errors, Machinery};
+use super::machinery::Machinery;
 use crate::distributions::t_upper;
-use crate::regression::algebra::{Matrix, dot};
+use crate::regression::algebra::{Matrix, add, dot};
 use crate::regression::asked::{ResponseScale, Settings};
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::Estimate;
+use crate::regression::measured::Errors;
 use crate::seeded::Seeded;
 
 /// Degrees of freedom below which a t says nothing of the middle of its distribution.
@@ -39,7 +40,26 @@ impl FittedModel {
     /// # Source
     /// JCGM 100:2008, 5.2.2 (correlated inputs); degrees of freedom as for any combination of coefficients.
     pub fn weighted_sum(&self, parts: &[Weighted]) -> Result<Estimate, Refusal> {
-        self.machinery.sum_of_means(parts)
+        let machinery = &self.machinery;
+        let mut total = vec![0.0; machinery.design.columns.len()];
+        let mut value = 0.0;
+        for part in parts {
+            let asked = machinery.asked(&part.settings)?;
+            let slope = match machinery.scale {
+                ResponseScale::Plain => 1.0,
+                ResponseScale::Logit => {
+                    let mean = machinery.estimate(&asked)?.value;
+                    value += part.weight * machinery.scale.response(mean);
+                    machinery.scale.slope(mean)
+                }
+            };
+            add(&mut total, part.weight * slope, &asked);
+        }
+        let found = machinery.estimate(&total)?;
+        Ok(match machinery.scale {
+            ResponseScale::Plain => found,
+            ResponseScale::Logit => machinery.of_first_order(value, found, None),
+        })
     }
 
     /// By how much the mean at these settings would change per change of the response of each run.
@@ -53,7 +73,26 @@ impl FittedModel {
     /// # Source
     /// `xᵀ(XᵀV⁻¹X)⁻¹XᵀV⁻¹`: Searle, Linear Models, 1971, 3.6; in a plain fit `V` is the unit matrix.
     pub fn run_weights(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
-        self.machinery.run_weights(settings)
+        let machinery = &self.machinery;
+        let asked = machinery.asked(settings)?;
+        let mean = machinery.estimate(&asked)?;
+        let on_scale: Vec<f64> = match &machinery.errors {
+            Errors::Measured(errors) => errors.sample.run_weights(&errors.sample.scaled(&asked)),
+            Errors::Alike { .. } => {
+                let whitened = machinery.basis.whitened(&asked);
+                let basis = &machinery.basis;
+                let rows = (0..machinery.data.runs.len()).map(|run| machinery.row(run));
+                rows.map(|row| dot(&whitened, &basis.whitened(&row)))
+                    .collect()
+            }
+        };
+        let slope = machinery.scale.slope(mean.value);
+        // The responses of the fit stand on its scale already.
+        let of_run = |run: usize| machinery.scale.slope(machinery.data.response[run]);
+        let weights = on_scale.iter().enumerate();
+        Ok(weights
+            .map(|(run, weight)| weight * slope / of_run(run))
+            .collect())
     }
 
     /// Draws of what the true means at several settings may be, all of them from one draw of the coefficients.
@@ -77,35 +116,25 @@ impl FittedModel {
         random: &mut Seeded,
     ) -> Result<Vec<Vec<f64>>, Refusal> {
         let machinery = &self.machinery;
-        let asked = settings
-            .iter()
-            .map(|settings| machinery.asked(settings))
-            .collect::<Result<Vec<_>, _>>()?;
-        let means = asked
-            .iter()
-            .map(|combination| machinery.estimate(combination))
-            .collect::<Result<Vec<_>, _>>()?;
+        let asked = settings.iter().map(|settings| machinery.asked(settings));
+        let asked = asked.collect::<Result<Vec<_>, _>>()?;
+        let mean = |combination: &Vec<f64>| machinery.estimate(combination);
+        let means = asked.iter().map(mean).collect::<Result<Vec<_>, _>>()?;
         let nothing = vec![Vec::new(); settings.len()];
         if machinery.perfect || means.iter().any(|mean| mean.standard_error.is_none()) {
             return Ok(nothing);
         }
-        let mut covariance = Matrix::zeros(asked.len(), asked.len());
-        for (row, one) in asked.iter().enumerate() {
-            for (column, other) in asked.iter().enumerate() {
-                match machinery.covariance(one, other) {
-                    Some(shared) => covariance.set(row, column, shared),
-                    None => return Ok(nothing),
-                }
-            }
-        }
+        // A mean with a standard error has covariances too.
+        let covariance = Matrix::of_pairs(&asked, |one, other| {
+            machinery.covariance(one, other).unwrap_or(0.0)
+        });
         let root = lower_root(&covariance, asked.len());
         let degrees = machinery.fewest_degrees(&asked, &means);
         let mut found = vec![Vec::with_capacity(draws); asked.len()];
         for _ in 0..draws {
             let normal: Vec<f64> = asked.iter().map(|_| random.normal()).collect();
-            let stretch = random
-                .chi_squared(degrees)
-                .map_or(1.0, |squares| (degrees / squares).sqrt());
+            let squares = random.chi_squared(degrees);
+            let stretch = squares.map_or(1.0, |squares| (degrees / squares).sqrt());
             for (row, list) in found.iter_mut().enumerate() {
                 let error: f64 = (0..=row).map(|k| root.get(row, k) * normal[k]).sum();
                 let on_scale = means[row].value + stretch * error;
@@ -136,22 +165,14 @@ impl FittedModel {
         let asked = machinery.asked(settings)?;
         // Only what the chance needs: an interval would take a hundred times as long.
         let mean = machinery.rough(&asked)?;
-        let Some((error, scatter)) = mean.variance.zip(machinery.scatter_of_truth()) else {
+        let Some((error, scatter)) = mean.variance.zip(machinery.scatter(mean.value)) else {
             return Ok(None);
         };
-        let variance = error + scatter;
+        let variance = error + (scatter.run_to_run + scatter.between_blocks);
         if machinery.perfect || variance <= 0.0 {
             return Ok(None);
         }
-        let degrees = match &machinery.errors {
-            Errors::Alike {
-                degrees_of_freedom, ..
-            } => *degrees_of_freedom,
-            Errors::Measured(errors) => {
-                let scaled = errors.sample.scaled(&asked);
-                errors.sample.degrees_of_new_run(&scaled, variance)
-            }
-        };
+        let degrees = machinery.errors.degrees_of_new_run(&asked, variance);
         // A scatter that is estimated near zero is known so badly beside itself that a t of so few degrees of freedom has
         // no middle left; one standard error more of each variance stands for what it may be.
         let (variance, degrees) = match &machinery.errors {
@@ -168,75 +189,6 @@ impl FittedModel {
 }
 
 impl Machinery {
-    /// The variance by which true values of new runs scatter, on the scale of the fit.
-    fn scatter_of_truth(&self) -> Option<f64> {
-        match &self.errors {
-            Errors::Alike { mean_square, .. } => *mean_square,
-            Errors::Measured(errors) => {
-                Some(errors.scatter.run_to_run + errors.scatter.blocks.iter().sum::<f64>())
-            }
-        }
-    }
-
-    fn sum_of_means(&self, parts: &[Weighted]) -> Result<Estimate, Refusal> {
-        let mut total = vec![0.0; self.design.columns.len()];
-        let mut value = 0.0;
-        for part in parts {
-            let asked = self.asked(&part.settings)?;
-            let slope = match self.scale {
-                ResponseScale::Plain => 1.0,
-                ResponseScale::Logit => {
-                    let mean = self.estimate(&asked)?.value;
-                    value += part.weight * self.scale.response(mean);
-                    self.scale.slope(mean)
-                }
-            };
-            for (sum, entry) in total.iter_mut().zip(&asked) {
-                *sum += part.weight * slope * entry;
-            }
-        }
-        let found = self.estimate(&total)?;
-        Ok(match self.scale {
-            ResponseScale::Plain => found,
-            ResponseScale::Logit => {
-                let (error, degrees) = (found.standard_error, found.degrees_of_freedom);
-                Estimate {
-                    value,
-                    standard_error: error,
-                    degrees_of_freedom: degrees,
-                    interval: self.interval(value, error, degrees),
-                    p: None,
-                }
-            }
-        })
-    }
-
-    fn run_weights(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
-        let asked = self.asked(settings)?;
-        let mean = self.estimate(&asked)?;
-        let on_scale: Vec<f64> = match &self.errors {
-            Errors::Measured(errors) => errors.sample.run_weights(&errors.sample.scaled(&asked)),
-            Errors::Alike { .. } => {
-                let whitened = self.basis.whitened(&asked);
-                let mut row = vec![0.0; self.design.columns.len()];
-                (0..self.data.runs.len())
-                    .map(|run| {
-                        self.coding.row(&self.design, &self.data, run, &mut row);
-                        dot(&whitened, &self.basis.whitened(&row))
-                    })
-                    .collect()
-            }
-        };
-        let slope = self.scale.slope(mean.value);
-        // The responses of the fit stand on its scale already.
-        let of_run = |run: usize| self.scale.slope(self.data.response[run]);
-        Ok(on_scale
-            .iter()
-            .enumerate()
-            .map(|(run, weight)| weight * slope / of_run(run))
-            .collect())
-    }
-
     /// The fewest degrees of freedom of any difference from the first combination; of the first itself when there is no other.
     fn fewest_degrees(&self, asked: &[Vec<f64>], means: &[Estimate]) -> f64 {
         let first = &asked[0];
@@ -253,9 +205,8 @@ impl Machinery {
 
 /// The lower root of a covariance that may lack directions, such as that of equal settings.
 fn lower_root(covariance: &Matrix, size: usize) -> Matrix {
-    let largest = (0..size)
-        .map(|place| covariance.get(place, place))
-        .fold(0.0, f64::max);
+    let corners = (0..size).map(|place| covariance.get(place, place));
+    let largest = corners.fold(0.0, f64::max);
     let mut root = Matrix::zeros(size, size);
     for column in 0..size {
         let taken: f64 = (0..column).map(|k| root.get(column, k).powi(2)).sum();
@@ -266,9 +217,8 @@ fn lower_root(covariance: &Matrix, size: usize) -> Matrix {
         let corner = rest.sqrt();
         root.set(column, column, corner);
         for row in column + 1..size {
-            let known: f64 = (0..column)
-                .map(|k| root.get(row, k) * root.get(column, k))
-                .sum();
+            let products = (0..column).map(|k| root.get(row, k) * root.get(column, k));
+            let known: f64 = products.sum();
             root.set(row, column, (covariance.get(row, column) - known) / corner);
         }
     }

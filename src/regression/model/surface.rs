@@ -1,4 +1,4 @@
-//! Where does a curved response surface stand still, and is that a top?
+//! The stationary point of a curved response surface.
 //!
 //! In: a fitted model, and where everything else stands. Out: [`Stationary`], or [`NoStationary`], the reason why not.
 //! This module never says that a place is good, and never moves it into a region.
@@ -100,7 +100,8 @@ impl FittedModel {
         if amounts.is_empty() {
             return Err(NoStationary::NotCurved);
         }
-        let slopes = machinery.slopes(&mix, &amounts)?;
+        let slope = |&factor: &usize| machinery.derivative(&mix, &amounts, &[factor]);
+        let slopes = amounts.iter().map(slope).collect::<Result<Vec<_>, _>>()?;
         let bends = machinery.bends(&mix, &amounts)?;
         let found = directions(&bends);
         let largest = found.iter().map(|d| d.value.abs()).fold(0.0, f64::max);
@@ -108,33 +109,27 @@ impl FittedModel {
             return Err(NoStationary::NoBend);
         }
         let coded = still(&found, &slopes);
-        let names = |&factor: &usize| machinery.data.factors[factor].name.clone();
         let mut at = others.clone();
+        let mut names = Vec::new();
         let mut within_runs = true;
-        for (&factor, &place) in amounts.iter().zip(&coded) {
-            let value = machinery.coding.natural_amount(factor, place);
-            let runs = machinery.data.factors[factor].distinct_amounts();
+        for (&position, &place) in amounts.iter().zip(&coded) {
+            let value = machinery.coding.natural_amount(position, place);
+            let factor = &machinery.data.factors[position];
+            let runs = factor.distinct_amounts();
             let ends = runs.first().zip(runs.last());
             within_runs &= ends.is_some_and(|(low, high)| *low <= value && value <= *high);
-            at = at.amount(machinery.data.factors[factor].name.clone(), value);
+            at = at.amount(&factor.name, value);
+            names.push(factor.name.clone());
         }
         let natural = machinery.natural_bends(&bends, &amounts);
         Ok(Stationary {
             value: self.estimate(&at)?,
             at,
-            amounts: amounts.iter().map(names).collect(),
+            amounts: names,
             kind: kind(&found),
             eigenvalues: directions(&natural).iter().map(|d| d.value).collect(),
             within_runs,
         })
-    }
-
-    /// The amounts that the model is curved in, or that stand in a product with another amount.
-    pub fn curved_amounts(&self) -> Vec<String> {
-        let factors = self.machinery.curved_amounts().into_iter();
-        factors
-            .map(|factor| self.machinery.data.factors[factor].name.clone())
-            .collect()
     }
 }
 
@@ -180,12 +175,6 @@ impl Machinery {
         found.sort_unstable();
         found.dedup();
         found
-    }
-
-    /// `b` of the coded amounts where they are zero.
-    fn slopes(&self, mix: &Mix, amounts: &[usize]) -> Result<Vec<f64>, NoStationary> {
-        let of_amount = |&factor: &usize| self.derivative(mix, amounts, &[factor]);
-        amounts.iter().map(of_amount).collect()
     }
 
     /// `B` of the coded amounts, row by row.
@@ -244,14 +233,13 @@ impl Machinery {
         let unit = |factor: usize| {
             self.coding.natural_amount(factor, 1.0) - self.coding.natural_amount(factor, 0.0)
         };
-        let rows = coded.iter().zip(amounts);
-        rows.map(|(row, &one)| {
+        let of_row = |(row, &one): (&Vec<f64>, &usize)| {
             let entries = row.iter().zip(amounts);
             entries
                 .map(|(bend, &other)| bend / (unit(one) * unit(other)))
                 .collect()
-        })
-        .collect()
+        };
+        coded.iter().zip(amounts).map(of_row).collect()
     }
 }
 

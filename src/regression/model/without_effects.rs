@@ -1,4 +1,4 @@
-//! What would each run have given, had it been made at the reference mix?
+//! The responses of the runs with the effects of factors taken out.
 //!
 //! In: a fitted model and the factors whose effects stay in. Out: [`WithoutEffects`].
 //! This module never takes out the constant, a block, or a term that the runs cannot tell apart from another.
@@ -50,14 +50,7 @@ impl FittedModel {
                 |factor, level| machinery.weights[factor][level],
             );
             for (run, shift) in shifts.iter_mut().enumerate() {
-                let here = column.value(
-                    |factor| {
-                        factors[factor]
-                            .amounts()
-                            .map_or(0.0, |amounts| amounts[run])
-                    },
-                    |factor, level| f64::from(u8::from(factors[factor].codes()[run] == level)),
-                );
+                let here = column.at_run(factors, run, |_, amount| amount);
                 *shift += term.value * (here - reference);
             }
             taken_out.push(column.name.clone());

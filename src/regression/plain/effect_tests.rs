@@ -1,4 +1,4 @@
-//! Does each effect explain more than chance?
+//! The test of each effect against chance.
 //!
 //! In: the triangle of the design and the residual mean square. Out: [`EffectTest`], one for each effect and joint effect.
 //! This module never goes back to the rows of the runs.
@@ -30,6 +30,17 @@ pub struct EffectTest {
 }
 
 impl EffectTest {
+    pub(crate) fn of(effect: &Effect, df: usize, ss: f64, tested: Option<FTest>) -> Self {
+        Self {
+            factors: effect.names.clone(),
+            df,
+            ss,
+            f: tested.map(|test| test.f),
+            denominator_df: tested.map(|test| test.denominator_df),
+            p: tested.and_then(|test| test.p),
+        }
+    }
+
     /// The effect written out for people: the factors of a joint one joined with ` with `.
     pub fn name(&self) -> String {
         self.factors.join(JOINED)
@@ -38,8 +49,7 @@ impl EffectTest {
     /// The other factor of a joint effect of two, of which this is one.
     pub fn other_than(&self, factor: &str) -> Option<&str> {
         match self.factors.as_slice() {
-            [one, other] if one == factor => Some(other),
-            [other, one] if one == factor => Some(other),
+            [one, other] | [other, one] if one == factor => Some(other),
             _ => None,
         }
     }
@@ -50,6 +60,27 @@ impl EffectTest {
 pub(crate) struct Scatter {
     pub mean_square: f64,
     pub degrees_of_freedom: f64,
+}
+
+/// An F test.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct FTest {
+    pub f: f64,
+    /// Degrees of freedom of the denominator.
+    pub denominator_df: f64,
+    /// Chance of a ratio of at least `f` when there is no effect.
+    pub p: Option<f64>,
+}
+
+impl FTest {
+    /// The test of a ratio; None unless that is a finite number.
+    pub fn of(f: f64, numerator_df: usize, denominator_df: f64) -> Option<Self> {
+        f.is_finite().then(|| Self {
+            f,
+            denominator_df,
+            p: f_upper(f, numerator_df as f64, denominator_df),
+        })
+    }
 }
 
 /// Tests each effect; `scatter` is None when the fit is perfect or has no residual degrees of freedom.
@@ -65,11 +96,8 @@ pub(crate) fn effect_tests(
     let columns = design.columns.len() + ghosts;
     let (scaled, _) = scaled_columns(triangle, columns);
     let response = triangle.column(columns);
-    design
-        .effects
-        .iter()
-        .map(|effect| test(effect, design, &scaled, response, scatter))
-        .collect()
+    let tested = |effect| test(effect, design, &scaled, response, scatter);
+    design.effects.iter().map(tested).collect()
 }
 
 fn test(
@@ -80,16 +108,8 @@ fn test(
     scatter: Option<Scatter>,
 ) -> EffectTest {
     let others = others(effect, design, scaled.len());
-    let mut work: Vec<Vec<f64>> = others
-        .iter()
-        .map(|&position| scaled[position].clone())
-        .collect();
-    work.extend(
-        effect
-            .columns
-            .iter()
-            .map(|&position| scaled[position].clone()),
-    );
+    let positions = others.iter().chain(&effect.columns);
+    let mut work: Vec<Vec<f64>> = positions.map(|&at| scaled[at].clone()).collect();
     work.push(response.to_vec());
     let before = pivoted(&work, others.len(), DEPENDENT);
     let rest: Vec<Vec<f64>> = (0..effect.columns.len() + 1)
@@ -97,23 +117,12 @@ fn test(
         .collect();
     let after = pivoted(&rest, effect.columns.len(), DEPENDENT);
     let explained = &after.carried.column(0)[..after.rank];
-    let ss = dot(explained, explained);
-    let df = after.rank;
-    let f = scatter
-        .filter(|_| df > 0)
-        .map(|scatter| ss / df as f64 / scatter.mean_square)
-        .filter(|f| f.is_finite());
-    let p = f
-        .zip(scatter)
-        .and_then(|(f, scatter)| f_upper(f, df as f64, scatter.degrees_of_freedom));
-    EffectTest {
-        factors: effect.names.clone(),
-        df,
-        ss,
-        f,
-        denominator_df: f.and(scatter).map(|scatter| scatter.degrees_of_freedom),
-        p,
-    }
+    let (ss, df) = (dot(explained, explained), after.rank);
+    let tested = scatter.filter(|_| df > 0).and_then(|scatter| {
+        let f = ss / df as f64 / scatter.mean_square;
+        FTest::of(f, df, scatter.degrees_of_freedom)
+    });
+    EffectTest::of(effect, df, ss, tested)
 }
 
 /// The columns that an effect is tested against, out of those of the design and of block levels after them.

@@ -1,4 +1,4 @@
-//! Which coefficients fit best, and what do they leave over?
+//! The least-squares coefficients, and what they leave over.
 //!
 //! In: the rows of the runs. Out: [`Solution`] and [`Residuals`].
 //! This module never decides what can be estimated, and never returns to natural units.
@@ -7,7 +7,7 @@ use twofloat::TwoFloat;
 
 use super::solve;
 use crate::error::Error;
-use crate::regression::algebra::{Matrix, dot, solve_transposed, triangle};
+use crate::regression::algebra::{Matrix, dot, dot_doubled, length, solve_transposed, triangle};
 use crate::regression::design::{Basis, Reduced, Runs};
 
 /// Refinement ends by itself after two or three steps; more would only stir rounding.
@@ -33,6 +33,7 @@ pub(crate) struct Solution {
 }
 
 /// What the fit leaves over, in run order.
+#[derive(Default)]
 pub(crate) struct Residuals {
     pub fitted: Vec<f64>,
     pub residuals: Vec<f64>,
@@ -64,10 +65,10 @@ impl Solution {
         if basis.condition > WORTH_DOUBLING && runs.doubled() {
             basis.keep_fine(runs.doubled_columns(&basis.independent));
         }
-        let found = solve::coefficients(basis.upper(), &right)?;
+        let found = solve::coefficients(&basis.upper, &right)?;
         let mut coefficients = vec![TwoFloat::from(0.0); columns];
         for (&column, &value) in basis.independent.iter().zip(&found) {
-            coefficients[column] = TwoFloat::from(value) / basis.weight(column);
+            coefficients[column] = TwoFloat::from(value) / basis.weights[column];
         }
         if let Some(constant) = runs.design.constant_column() {
             coefficients[constant] += runs.shift;
@@ -77,7 +78,7 @@ impl Solution {
             coefficients,
             triangle,
         };
-        solution.refine(runs, dot(&found, &found).sqrt())?;
+        solution.refine(runs, length(&found))?;
         Ok(solution)
     }
 
@@ -89,19 +90,19 @@ impl Solution {
         let mut before = size;
         for _ in 0..REFINEMENTS {
             let gradient = self.gradient(runs);
-            let right = solve_transposed(self.basis.upper(), &self.basis.gathered(&gradient));
-            let step = solve::coefficients(self.basis.upper(), &right)?;
-            let length = dot(&step, &step).sqrt();
-            if !length.is_finite() || length > SHRINKS * before {
+            let right = solve_transposed(&self.basis.upper, &self.basis.gathered(&gradient));
+            let step = solve::coefficients(&self.basis.upper, &right)?;
+            let moved = length(&step);
+            if !moved.is_finite() || moved > SHRINKS * before {
                 break;
             }
             for (&column, &value) in self.basis.independent.iter().zip(&step) {
-                self.coefficients[column] += TwoFloat::from(value) / self.basis.weight(column);
+                self.coefficients[column] += TwoFloat::from(value) / self.basis.weights[column];
             }
-            if length <= SETTLED * size {
+            if moved <= SETTLED * size {
                 break;
             }
-            before = length;
+            before = moved;
         }
         Ok(())
     }
@@ -110,7 +111,7 @@ impl Solution {
     fn gradient(&self, runs: &Runs) -> Vec<f64> {
         let mut sums = vec![TwoFloat::from(0.0); self.coefficients.len()];
         runs.each_doubled(|run, row| {
-            let left = runs.data.response[run] - combine(row, &self.coefficients);
+            let left = runs.data.response[run] - dot_doubled(row, &self.coefficients);
             for (sum, &entry) in sums.iter_mut().zip(row) {
                 *sum += entry * left;
             }
@@ -120,26 +121,16 @@ impl Solution {
 
     /// The second pass: fitted values, residuals and leverages from the coefficients.
     pub fn residuals(&self, runs: &Runs) -> Residuals {
-        let count = runs.len();
         let mut found = Residuals {
-            fitted: Vec::with_capacity(count),
-            residuals: Vec::with_capacity(count),
-            leverages: Vec::with_capacity(count),
-            residual_squares: 0.0,
-            total_squares: total_squares(
-                &runs.data.response,
-                runs.design.constant_column().is_some(),
-            ),
-            left_out: Vec::with_capacity(count),
-            left_out_squares: None,
-            perfect: false,
+            total_squares: total_squares(runs),
+            ..Residuals::default()
         };
         let (mut squares, mut left_out) = (TwoFloat::from(0.0), Some(TwoFloat::from(0.0)));
         let (mut size, mut largest) = (0.0_f64, 0.0_f64);
         let mut plain = vec![0.0; self.coefficients.len()];
         runs.each_doubled(|run, row| {
             let response = runs.data.response[run];
-            let fitted = combine(row, &self.coefficients);
+            let fitted = dot_doubled(row, &self.coefficients);
             let residual = response - fitted;
             let mut parts = response.abs();
             for ((entry, part), coefficient) in plain.iter_mut().zip(row).zip(&self.coefficients) {
@@ -167,21 +158,13 @@ impl Solution {
     }
 }
 
-/// `Σ xⱼ βⱼ` in doubled precision.
-pub(crate) fn combine(row: &[TwoFloat], coefficients: &[TwoFloat]) -> TwoFloat {
-    row.iter()
-        .zip(coefficients)
-        .fold(TwoFloat::from(0.0), |sum, (&entry, &coefficient)| {
-            sum + entry * coefficient
-        })
-}
-
-pub(crate) fn total_squares(response: &[f64], about_mean: bool) -> f64 {
+/// The sum of squared responses, about their mean if there is a constant, else about zero.
+pub(crate) fn total_squares(runs: &Runs) -> f64 {
+    let response = &runs.data.response;
     let zero = TwoFloat::from(0.0);
-    let centre = if about_mean {
-        response.iter().fold(zero, |sum, &value| sum + value) / response.len() as f64
-    } else {
-        zero
+    let centre = match runs.design.constant_column() {
+        Some(_) => response.iter().fold(zero, |sum, &value| sum + value) / response.len() as f64,
+        None => zero,
     };
     let sum = response.iter().fold(zero, |sum, &value| {
         let difference = value - centre;

@@ -8,5 +8,6 @@ mod least_squares;
 mod solve;
 
 pub use effect_tests::EffectTest;
-pub(crate) use effect_tests::{Scatter, effect_tests, others};
-pub(crate) use least_squares::{Residuals, Solution, combine, total_squares};
+pub(crate) use effect_tests::{FTest, Scatter, effect_tests, others};
+pub(crate) use least_squares::{Residuals, Solution, total_squares};
+pub(crate) use solve::out_of_range;

@@ -28,12 +28,9 @@ pub(crate) fn coefficients(upper: &Matrix, right: &[f64]) -> Result<Vec<f64>, Er
         )
         .hint("ask for fewer joint effects or powers")
     };
-    let mut by_row = Vec::with_capacity(size * size);
-    for row in 0..size {
-        by_row.extend((0..size).map(|column| upper.get(row, column)));
-    }
+    let entries = (0..size * size).map(|at| upper.get(at / size, at % size));
     let params = FittedLinearRegression::<f64>::params;
-    let records = array_like(params, by_row)
+    let records = array_like(params, entries.collect())
         .into_shape_with_order((size, size))
         .map_err(|error| singular(error.to_string()))?;
     let targets = array_like(params, right.to_vec());
@@ -42,6 +39,15 @@ pub(crate) fn coefficients(upper: &Matrix, right: &[f64]) -> Result<Vec<f64>, Er
         .fit(&Dataset::new(records, targets))
         .map_err(|error| singular(error.to_string()))?;
     Ok(fitted.params().to_vec())
+}
+
+/// The fault of numbers that leave their range.
+pub(crate) fn out_of_range() -> Error {
+    Error::new(
+        ErrorKind::OutOfRange,
+        "the numbers of the model are too large or too small to compute with",
+    )
+    .hint("give the response and the factors in units that make their values neither huge nor tiny")
 }
 
 /// An array of the type that `getter` returns, so that the array library of linfa needs no name here.

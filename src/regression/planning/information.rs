@@ -18,8 +18,7 @@ use super::{BlocksAs, Grouping};
 use crate::regression::FittedModel;
 use crate::regression::algebra::{Matrix, cholesky, dot};
 use crate::regression::asked::Factor;
-use crate::regression::measured::{At, Factored, ScatterOf, Shape};
-use crate::regression::model::Errors;
+use crate::regression::measured::{At, Errors, Factored, ScatterOf, Shape};
 
 /// Variance of a term of which nothing is known, in units of that of a run: large beside any that runs leave, and small
 /// enough that the digits of an ordinary number hold both.
@@ -167,15 +166,15 @@ fn made(model: &FittedModel, layout: &Layout, scatter: Scatter, blocks_as: Block
         _ => (Default::default(), scatter.own),
     };
     let of_blocks: Vec<&Factor> = blocks.iter().map(|&b| &machinery.data.factors[b]).collect();
-    let shape = Shape::new(&measurement, model.runs.len(), &of_blocks).on(machinery.scale);
+    let shape = Shape::new(&measurement, model.runs.len(), &of_blocks, machinery.scale);
     let fitted: Vec<f64> = model
         .fitted
         .iter()
         .map(|&value| machinery.scale.fitted(value))
         .collect();
     let at = shape.at(&fitted);
-    let variances = (0..shape.pattern().size())
-        .map(|column| match shape.block_of(column) {
+    let variances = (0..shape.pattern.size())
+        .map(|column| match shape.block_of[column] {
             Some(block) => (block_variances[block] / scatter.own).max(LEAST),
             None => 1.0,
         })
@@ -257,7 +256,7 @@ fn whitened_columns(made: &Made, layout: &Layout, unit: f64, kept: &Kept) -> Opt
             column[run] = entry;
         }
         for entry in made.shape.entries(run) {
-            if let Some(place) = place_of[made.shape.columns()[entry]] {
+            if let Some(place) = place_of[made.shape.columns[entry]] {
                 columns[place][run] = match made.shape.entry_block(entry) {
                     Some(_) => 1.0,
                     None => made.at.entries[entry] / unit,

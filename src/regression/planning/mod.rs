@@ -24,9 +24,7 @@ mod checks_of_blocks;
 pub use forecast::Forecast;
 pub use order::shuffled;
 pub use planner::Planner;
-pub use power::{
-    RunsNeeded, noncentral_t_lower, power_of_t_test, power_of_two_means, runs_for_two_means,
-};
+pub use power::power_of_t_test;
 pub use space::{PlanFactor, PlanValues, Space};
 
 use crate::regression::{Settings, Weighted};

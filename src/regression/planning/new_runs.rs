@@ -118,7 +118,7 @@ pub(super) fn new_runs(
                     let mut entries = made.shape.entries(run);
                     let entry =
                         entries.find(|&entry| made.shape.entry_block(entry) == Some(block))?;
-                    Some(made.shape.columns()[entry])
+                    Some(made.shape.columns[entry])
                 });
                 let source = match column {
                     Some(column) => Source::Made(kept.column(column)),
@@ -178,7 +178,7 @@ fn carried(made: &Made, runs: &[usize]) -> BTreeMap<usize, f64> {
     for &run in runs {
         for entry in made.shape.entries(run) {
             if made.shape.entry_block(entry).is_none() {
-                let sum = sums.entry(made.shape.columns()[entry]).or_default();
+                let sum = sums.entry(made.shape.columns[entry]).or_default();
                 sum.0 += 1;
                 sum.1 += made.at.entries[entry];
             }

@@ -1,4 +1,4 @@
-//! Do the fits agree with certified figures?
+//! Fits against certified figures.
 //!
 //! In: the NIST Statistical Reference Datasets and a published regression, unchanged. Out: nothing but passing tests.
 //! This module never takes an expected value from the code that it checks.

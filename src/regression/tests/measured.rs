@@ -1,4 +1,4 @@
-//! Does the measured fit find what dense matrices of runs by runs find?
+//! The measured fit against dense matrices of runs by runs.
 //!
 //! In: figures of `tests/check-scripts/measured_fit.py`, and closed forms. Out: nothing but passing tests.
 //! This module never compares with a number that a fit gave before.
@@ -6,12 +6,11 @@
 use super::testing::{amount, cells, certified, choice, digits, model, numbers, runs};
 use crate::regression::algebra::{Matrix, dot};
 use crate::regression::design::dense;
-use crate::regression::measured::Shape;
 use crate::regression::measured::variances::Problem;
-use crate::regression::model::Errors;
+use crate::regression::measured::{Errors, Shape};
 use crate::regression::{
-    ErrorEffect, ErrorSize, FitData, FittedModel, Measurement, Method, OwnError, ScatterOf,
-    SharedError,
+    ErrorEffect, ErrorSize, FitData, FittedModel, Measurement, Method, OwnError, ResponseScale,
+    ScatterOf, SharedError,
 };
 
 const PEAS: &str = include_str!("../../../tests/data/factorial_in_blocks.csv");
@@ -244,7 +243,12 @@ fn a_known_covariance_gives_generalised_least_squares() {
     let mut data = invented();
     data.measurement = measurement();
     let count = data.runs.len();
-    let shape = Shape::new(&data.measurement, count, &[&data.factors[2]]);
+    let shape = Shape::new(
+        &data.measurement,
+        count,
+        &[&data.factors[2]],
+        ResponseScale::Plain,
+    );
     let heating = data.factors[0].codes();
     let oxidant = data.factors[1].amounts().unwrap();
     let mut columns = Matrix::zeros(count, 4);

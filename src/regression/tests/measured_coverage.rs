@@ -1,4 +1,4 @@
-//! Do intervals of the measured fit cover the truth as often as they say?
+//! Coverage of the intervals of the measured fit.
 //!
 //! In: simulated campaigns, each from its own stream of one seed. Out: nothing but passing tests, and the rates, printed.
 //! This module never draws without a seed.

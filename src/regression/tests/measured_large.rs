@@ -1,4 +1,4 @@
-//! Does the measured fit hold for many runs, on a lot and altogether?
+//! The measured fit for many runs, on a lot and altogether.
 //!
 //! In: drawn campaigns of up to 100,000 runs. Out: nothing but passing tests.
 //! This module never draws without a seed.

@@ -1,4 +1,4 @@
-//! What does the measured fit do where little can be told, or nothing?
+//! The measured fit where little can be told, or nothing.
 //!
 //! In: small invented logs at the edge of what a model can carry. Out: nothing but passing tests.
 //! This module never compares with a number that a fit gave before.

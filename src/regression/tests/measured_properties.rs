@@ -1,4 +1,4 @@
-//! What must hold for any data when the measurement is known?
+//! What must hold for any data when the measurement is known.
 //!
 //! In: small invented logs, and the same logs written in another way. Out: nothing but passing tests.
 //! This module never compares with a number that a fit gave before.

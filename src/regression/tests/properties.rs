@@ -1,4 +1,4 @@
-//! What must hold for any data?
+//! What must hold for any data.
 //!
 //! In: small invented logs. Out: nothing but passing tests.
 //! This module never compares with a number that a fit gave before.
@@ -157,7 +157,8 @@ fn the_difference_of_levels_is_the_term() {
     close(found.value, term.value);
     close(found.standard_error.unwrap(), term.standard_error.unwrap());
     let slope = fitted.written("oxidant").unwrap();
-    let ten = fitted.amount_difference("oxidant", 20.0, 30.0).unwrap();
+    let at = |value: f64| Settings::default().amount("oxidant", value);
+    let ten = fitted.difference(&at(30.0), &at(20.0)).unwrap();
     close(ten.value, 10.0 * slope.value);
     close(
         ten.standard_error.unwrap(),

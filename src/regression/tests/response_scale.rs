@@ -1,4 +1,4 @@
-//! Does a fit on the logit scale agree with what general-purpose libraries say?
+//! Fits on the logit scale against general-purpose libraries.
 //!
 //! In: figures of `tests/check-scripts/logit_scale.py`, and runs near both ends. Out: nothing but passing tests.
 //! This module never takes an expected value from the code that it checks.

@@ -1,4 +1,4 @@
-//! Is what the runs cannot tell apart named, and nothing else?
+//! What the runs cannot tell apart is named, and nothing else.
 //!
 //! In: small invented logs whose tangles are known by construction. Out: nothing but passing tests.
 //! This module never compares a fitted value with another fit.

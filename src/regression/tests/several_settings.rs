@@ -1,4 +1,4 @@
-//! Do sums, weights, draws and chances at several settings agree with what the model says of each?
+//! Sums, weights, draws and chances at several settings against what the model says of each.
 //!
 //! In: small logs. Out: tests.
 //! This module never takes an expected value from the function that it tests.

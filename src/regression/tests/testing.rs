@@ -1,4 +1,4 @@
-//! How do the tests of this folder read published data and build small logs?
+//! Published data and small logs for the tests of this folder.
 //!
 //! In: text of published files, or short lists. Out: [`FitData`], [`ModelParams`], certified figures.
 //! This module never computes an expected value.

@@ -1,4 +1,4 @@
-//! How do the errors of the runs hang together?
+//! The covariance of the errors of the runs.
 //!
 //! In: what is known of the measurement, the blocks, and variances. Out: whitened vectors and parts of the inverse covariance.
 //! This module never holds a matrix of runs by runs, and never estimates a variance.

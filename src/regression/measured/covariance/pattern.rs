@@ -1,4 +1,4 @@
-//! Which shared errors meet in a run, and how is the small system about them solved?
+//! The sparse Cholesky factor of the small system about shared errors that meet in a run.
 //!
 //! In: for each run the sorted positions of its shared errors. Out: [`Pattern`]: Cholesky factor, solutions, and the
 //! inverse where the factor has entries.

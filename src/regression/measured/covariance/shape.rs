@@ -1,14 +1,13 @@
-//! Which runs share which errors?
+//! Which runs share which errors, and how large these are at fitted values.
 //!
 //! In: what is known of the measurement, and the blocks. Out: [`Shape`], and the sizes of the known errors at fitted values, [`At`].
 //! This module never looks at an observed response.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use super::pattern::Pattern;
-use crate::regression::asked::{
-    ErrorSize, Factor, Measurement, OwnError, ResponseScale, SharedError,
-};
+use crate::regression::asked::{ErrorSize, Factor, Measurement, ResponseScale, SharedError};
 
 /// An effect `relative · response + absolute` of an error on the response of a run, the response being the fitted one.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -25,35 +24,31 @@ struct Place {
     slope: f64,
 }
 
-/// Which error an entry is about.
-#[derive(Debug, Clone, Copy)]
-enum Part {
-    /// A known error.
-    Known(Size),
-    /// A level of the block at this position.
-    Block(usize),
-}
-
 /// Which runs share which errors, in the order in which the errors are eliminated.
 #[derive(Debug, Clone)]
 pub(crate) struct Shape {
+    /// The scale of the fit.
+    pub scale: ResponseScale,
     /// The entries of run `i` are those from `starts[i]` to `starts[i + 1]`.
     starts: Vec<usize>,
     /// The column of each entry, ascending within a run.
-    columns: Vec<usize>,
-    parts: Vec<Part>,
-    pattern: Pattern,
+    pub columns: Vec<usize>,
+    /// The size of each entry that is a known error; None for a level of a block.
+    known: Vec<Option<Size>>,
+    /// Where `I + WᵀW` has entries.
+    pub pattern: Pattern,
     /// For each run the slots of the products of its entries, each with itself and those before it.
     products: Vec<usize>,
-    own: Vec<OwnError>,
+    /// What each run has for itself.
+    own: Vec<Size>,
     /// Errors that one run alone has, although a source of several runs might have had them.
     single: Vec<(usize, Size)>,
     /// The block of each column that is a level.
-    block_of: Vec<Option<usize>>,
+    pub block_of: Vec<Option<usize>>,
     /// For each block the level of each run.
-    levels: Vec<Vec<usize>>,
-    level_counts: Vec<usize>,
-    scale: ResponseScale,
+    pub levels: Vec<Vec<usize>>,
+    /// For each block how many levels it has, those without runs included.
+    pub level_counts: Vec<usize>,
 }
 
 /// The known errors at fitted values.
@@ -67,8 +62,8 @@ pub(crate) struct At {
 
 /// An error that several runs share, or a level of a block.
 struct Column {
-    /// What it does to each of its runs, in run order.
-    parts: Vec<(usize, Part)>,
+    /// The runs in their order, with the size of a known error.
+    parts: Vec<(usize, Option<Size>)>,
     block: Option<usize>,
 }
 
@@ -83,24 +78,24 @@ impl Column {
                 ErrorSize::Absolute(number) => size.absolute += number,
             }
         }
-        let sizes = sizes.into_iter().filter(|(_, size)| !size.is_nothing());
+        let sizes = sizes
+            .into_iter()
+            .filter(|(_, size)| *size != Size::default());
         Self {
-            parts: sizes.map(|(run, size)| (run, Part::Known(size))).collect(),
+            parts: sizes.map(|(run, size)| (run, Some(size))).collect(),
             block: None,
         }
     }
 
     /// The levels of a block that some run has.
     fn levels(block: usize, factor: &Factor) -> impl Iterator<Item = Self> {
-        let mut of_levels: Vec<Vec<(usize, Part)>> = vec![Vec::new(); factor.levels().len()];
+        let mut of_levels = vec![Vec::new(); factor.levels().len()];
         for (run, &level) in factor.codes().iter().enumerate() {
-            of_levels[level].push((run, Part::Block(block)));
+            of_levels[level].push((run, None));
         }
         let used = of_levels.into_iter().filter(|parts| !parts.is_empty());
-        used.map(move |parts| Self {
-            parts,
-            block: Some(block),
-        })
+        let block = Some(block);
+        used.map(move |parts| Self { parts, block })
     }
 }
 
@@ -108,22 +103,23 @@ impl Size {
     fn at(self, place: Place) -> f64 {
         (self.relative * place.response + self.absolute) / place.slope
     }
-
-    fn is_nothing(self) -> bool {
-        self == Self::default()
-    }
 }
 
 impl Shape {
-    /// Sorts the errors: small ones first, so that elimination fills in little.
-    pub fn new(measurement: &Measurement, runs: usize, blocks: &[&Factor]) -> Self {
+    /// Sorts the errors for a fit on a scale: small ones first, so that elimination fills in little.
+    pub fn new(
+        measurement: &Measurement,
+        runs: usize,
+        blocks: &[&Factor],
+        scale: ResponseScale,
+    ) -> Self {
         let mut single = Vec::new();
         let mut shared = Vec::new();
         for source in &measurement.shared {
             let column = Column::known(source);
             match column.parts.as_slice() {
                 [] => {}
-                &[(run, Part::Known(size))] => single.push((run, size)),
+                &[(run, Some(size))] => single.push((run, size)),
                 _ => shared.push(column),
             }
         }
@@ -132,45 +128,37 @@ impl Shape {
         }
         // Of equally small ones the first by its runs goes first, so that chains are taken from one end.
         shared.sort_by_key(|column: &Column| (column.parts.len(), column.parts[0].0));
-        let mut of_run: Vec<Vec<(usize, Part)>> = vec![Vec::new(); runs];
+        let mut of_run: Vec<Vec<(usize, Option<Size>)>> = vec![Vec::new(); runs];
         for (position, column) in shared.iter().enumerate() {
-            for &(run, part) in &column.parts {
-                of_run[run].push((position, part));
+            for &(run, size) in &column.parts {
+                of_run[run].push((position, size));
             }
         }
         let mut starts = vec![0];
-        let (mut columns, mut parts) = (Vec::new(), Vec::new());
-        for entries in of_run {
-            for (column, part) in entries {
-                columns.push(column);
-                parts.push(part);
-            }
-            starts.push(columns.len());
+        for entries in &of_run {
+            starts.push(starts[starts.len() - 1] + entries.len());
         }
-        let pattern = Pattern::of(shared.len(), runs, |run| {
-            &columns[starts[run]..starts[run + 1]]
-        });
+        let (columns, known): (Vec<usize>, Vec<Option<Size>>) =
+            of_run.into_iter().flatten().unzip();
+        let of_run = |run: usize| &columns[starts[run]..starts[run + 1]];
+        let pattern = Pattern::of(shared.len(), runs, of_run);
         let mut products = Vec::new();
-        for run in 0..runs {
-            let own = &columns[starts[run]..starts[run + 1]];
+        for own in (0..runs).map(of_run) {
             for (position, &later) in own.iter().enumerate() {
-                products.extend(
-                    own[..=position]
-                        .iter()
-                        .map(|&first| pattern.slot(later, first)),
-                );
+                let slots = own[..=position].iter();
+                products.extend(slots.map(|&first| pattern.slot(later, first)));
             }
         }
-        let own = if measurement.own.is_empty() {
-            vec![OwnError::default(); runs]
-        } else {
-            measurement.own.clone()
-        };
+        let mut own = vec![Size::default(); runs];
+        for (size, known) in own.iter_mut().zip(&measurement.own) {
+            (size.relative, size.absolute) = (known.relative, known.absolute);
+        }
         Self {
+            scale,
             block_of: shared.iter().map(|column| column.block).collect(),
             starts,
             columns,
-            parts,
+            known,
             pattern,
             products,
             own,
@@ -180,105 +168,74 @@ impl Shape {
                 .map(|factor| factor.codes().to_vec())
                 .collect(),
             level_counts: blocks.iter().map(|factor| factor.levels().len()).collect(),
-            scale: ResponseScale::Plain,
-        }
-    }
-
-    /// The same errors for a fit on another scale.
-    pub fn on(self, scale: ResponseScale) -> Self {
-        Self { scale, ..self }
-    }
-
-    /// The scale of the fit.
-    pub fn scale(&self) -> ResponseScale {
-        self.scale
-    }
-
-    fn place(&self, fitted: f64) -> Place {
-        Place {
-            response: self.scale.response(fitted),
-            slope: self.scale.slope(fitted),
         }
     }
 
     /// The sizes of the known errors where the fit has these values, on its scale.
     pub fn at(&self, fitted: &[f64]) -> At {
-        let places: Vec<Place> = fitted.iter().map(|&value| self.place(value)).collect();
-        let squares = |own: &OwnError, place: Place| {
+        let place = |&value: &f64| Place {
+            response: self.scale.response(value),
+            slope: self.scale.slope(value),
+        };
+        let places: Vec<Place> = fitted.iter().map(place).collect();
+        let square = |(own, place): (&Size, &Place)| {
             let grown = own.relative * place.response;
             (grown * grown + own.absolute * own.absolute) / (place.slope * place.slope)
         };
-        let mut own: Vec<f64> = self
-            .own
-            .iter()
-            .zip(&places)
-            .map(|(own, &place)| squares(own, place))
-            .collect();
+        let mut own: Vec<f64> = self.own.iter().zip(&places).map(square).collect();
         for &(run, size) in &self.single {
             let effect = size.at(places[run]);
             own[run] += effect * effect;
         }
-        let mut entries = Vec::with_capacity(self.parts.len());
+        let mut entries = Vec::with_capacity(self.known.len());
         for (run, &place) in places.iter().enumerate() {
-            entries.extend(self.parts[self.entries(run)].iter().map(|part| match part {
-                Part::Known(size) => size.at(place),
-                Part::Block(_) => 1.0,
-            }));
+            let known = self.known[self.entries(run)].iter();
+            entries.extend(known.map(|size| size.map_or(1.0, |size| size.at(place))));
         }
         At { own, entries }
     }
 
     /// Whether an error depends on the fitted values.
     pub fn depends_on_values(&self) -> bool {
-        let moves = |relative: f64, absolute: f64| match self.scale {
-            ResponseScale::Plain => relative != 0.0,
-            ResponseScale::Logit => relative != 0.0 || absolute != 0.0,
-        };
-        let known =
-            |part: &Part| matches!(part, Part::Known(size) if moves(size.relative, size.absolute));
-        self.own.iter().any(|own| moves(own.relative, own.absolute))
-            || self
-                .single
-                .iter()
-                .any(|(_, size)| moves(size.relative, size.absolute))
-            || self.parts.iter().any(known)
+        let single = self.single.iter().map(|(_, size)| size);
+        let mut sizes = self
+            .own
+            .iter()
+            .chain(single)
+            .chain(self.known.iter().flatten());
+        sizes.any(|size| {
+            let absolute = self.scale == ResponseScale::Logit && size.absolute != 0.0;
+            size.relative != 0.0 || absolute
+        })
     }
 
     /// The mean over the runs of the variances that measurement adds, in the squared unit of the response.
     pub fn mean_variances(&self) -> MeanVariances {
         let mut found = MeanVariances::default();
         let share = 1.0 / self.runs() as f64;
-        for own in &self.own {
-            let parts = [(own.relative, 0.0), (0.0, own.absolute)];
-            for (relative, absolute) in parts {
+        for &Size { relative, absolute } in &self.own {
+            for (relative, absolute) in [(relative, 0.0), (0.0, absolute)] {
                 found.own.add(Size { relative, absolute }, share);
             }
         }
         for &(_, size) in &self.single {
             found.own.add(size, share);
         }
-        for part in &self.parts {
-            if let Part::Known(size) = part {
-                found.shared.add(*size, share);
-            }
+        for &size in self.known.iter().flatten() {
+            found.shared.add(size, share);
         }
         found
     }
 
     /// The variance that measurement adds to each run, shared errors included, on the scale of the fit.
     pub fn known_variances(&self, at: &At) -> Vec<f64> {
-        (0..self.runs())
-            .map(|run| {
-                let entries = self.entries(run);
-                let shared: f64 = self.parts[entries.clone()]
-                    .iter()
-                    .zip(&at.entries[entries])
-                    .filter(|(part, _)| matches!(part, Part::Known(_)))
-                    .map(|(_, effect)| effect * effect)
-                    .sum();
-                at.own[run] + shared
-            })
-            .collect()
+        let of_run = |run: usize| {
+            let entries = self.entries(run);
+            let sizes = self.known[entries.clone()].iter().zip(&at.entries[entries]);
+            let known = sizes.filter(|(size, _)| size.is_some());
+            at.own[run] + known.map(|(_, effect)| effect * effect).sum::<f64>()
+        };
+        (0..self.runs()).map(of_run).collect()
     }
 
     /// How many runs there are.
@@ -291,46 +248,18 @@ impl Shape {
         self.levels.len()
     }
 
-    /// The level of each run in a block.
-    pub fn levels(&self, block: usize) -> &[usize] {
-        &self.levels[block]
-    }
-
-    /// How many levels a block has, those without runs included.
-    pub fn level_count(&self, block: usize) -> usize {
-        self.level_counts[block]
-    }
-
-    /// The block whose level a column is.
-    pub fn block_of(&self, column: usize) -> Option<usize> {
-        self.block_of[column]
+    /// The block of an entry that belongs to a level.
+    pub fn entry_block(&self, entry: usize) -> Option<usize> {
+        self.block_of[self.columns[entry]]
     }
 
     /// The entries of a run.
-    pub fn entries(&self, run: usize) -> std::ops::Range<usize> {
+    pub fn entries(&self, run: usize) -> Range<usize> {
         self.starts[run]..self.starts[run + 1]
     }
 
-    /// The column of each entry.
-    pub fn columns(&self) -> &[usize] {
-        &self.columns
-    }
-
-    /// The block of an entry that belongs to a level.
-    pub fn entry_block(&self, entry: usize) -> Option<usize> {
-        match self.parts[entry] {
-            Part::Known(_) => None,
-            Part::Block(block) => Some(block),
-        }
-    }
-
-    /// Where `I + WᵀW` has entries.
-    pub fn pattern(&self) -> &Pattern {
-        &self.pattern
-    }
-
     /// Hands out for each run its entries and the slots of their products.
-    pub fn each_product(&self, mut take: impl FnMut(usize, std::ops::Range<usize>, &[usize])) {
+    pub fn each_product(&self, mut take: impl FnMut(usize, Range<usize>, &[usize])) {
         let mut first = 0;
         for run in 0..self.runs() {
             let entries = self.entries(run);

@@ -1,4 +1,4 @@
-//! What becomes of a vector when the errors of the runs are made independent and equally large?
+//! Whitened vectors: the errors of the runs made independent and equally large.
 //!
 //! In: a [`Shape`], the known errors, and variances. Out: [`Factored`]: whitened vectors, `V⁻¹` times a vector, parts of `V⁻¹`.
 //! This module never forms `V` or its inverse, and never subtracts what is nearly equal where it can avoid that.
@@ -23,24 +23,13 @@ pub(crate) struct Factored<'a> {
     factor: Vec<f64>,
 }
 
-/// Parts of `V⁻¹`.
-pub(crate) struct InverseParts {
-    /// Its diagonal, by run.
-    pub diagonal: Vec<f64>,
-    /// For each block the trace of `Z_bᵀ V⁻¹ Z_b`.
-    pub blocks: Vec<f64>,
-}
-
 impl<'a> Factored<'a> {
     /// Prepares `V` for the run-to-run variance, the first of `variances`, and that of each block; all above zero.
     ///
     /// None if `V` is not a positive definite matrix of finite numbers.
     pub fn new(shape: &'a Shape, at: &At, variances: &[f64]) -> Option<Self> {
-        let weights: Vec<f64> = at
-            .own
-            .iter()
-            .map(|own| 1.0 / (variances[0] + own).sqrt())
-            .collect();
+        let weight = |own: &f64| 1.0 / (variances[0] + own).sqrt();
+        let weights: Vec<f64> = at.own.iter().map(weight).collect();
         if weights.iter().any(|weight| !weight.is_finite()) {
             return None;
         }
@@ -51,11 +40,11 @@ impl<'a> Factored<'a> {
         let mut shares = at.entries.clone();
         for (run, &weight) in weights.iter().enumerate() {
             for entry in shape.entries(run) {
-                shares[entry] *=
-                    weight * shape.entry_block(entry).map_or(1.0, |block| roots[block]);
+                let root = shape.entry_block(entry).map_or(1.0, |block| roots[block]);
+                shares[entry] *= weight * root;
             }
         }
-        let pattern = shape.pattern();
+        let pattern = &shape.pattern;
         let mut products = vec![0.0; pattern.entries()];
         shape.each_product(|_, entries, slots| {
             let own = &shares[entries];
@@ -85,7 +74,7 @@ impl<'a> Factored<'a> {
         for (value, weight) in vector.iter_mut().zip(&self.weights) {
             *value *= weight;
         }
-        let pattern = self.shape.pattern();
+        let pattern = &self.shape.pattern;
         let mut sums = self.gathered(vector);
         pattern.solve_lower(&self.factor, Diagonal::Own, &mut sums);
         pattern.solve_upper(&self.factor, Diagonal::PlusOne, &mut sums);
@@ -94,7 +83,7 @@ impl<'a> Factored<'a> {
 
     /// Replaces a whitened vector `x` by `D^(−1/2) Tᵀ x`; after [`Self::whiten`] that is `V⁻¹` times what came in.
     pub fn whiten_transposed(&self, vector: &mut [f64]) {
-        let pattern = self.shape.pattern();
+        let pattern = &self.shape.pattern;
         let mut sums = self.gathered(vector);
         pattern.solve_lower(&self.factor, Diagonal::PlusOne, &mut sums);
         pattern.solve_upper(&self.factor, Diagonal::Own, &mut sums);
@@ -104,10 +93,16 @@ impl<'a> Factored<'a> {
         }
     }
 
+    /// Replaces a vector `x` by `V⁻¹ x`.
+    pub fn divide(&self, vector: &mut [f64]) {
+        self.whiten(vector);
+        self.whiten_transposed(vector);
+    }
+
     /// `Wᵀ x`.
     fn gathered(&self, vector: &[f64]) -> Vec<f64> {
-        let mut sums = vec![0.0; self.shape.pattern().size()];
-        let columns = self.shape.columns();
+        let mut sums = vec![0.0; self.shape.pattern.size()];
+        let columns = &self.shape.columns;
         for (run, &value) in vector.iter().enumerate() {
             for entry in self.shape.entries(run) {
                 sums[columns[entry]] += self.shares[entry] * value;
@@ -118,7 +113,7 @@ impl<'a> Factored<'a> {
 
     /// Takes `W s` off a vector.
     fn take_off(&self, sums: &[f64], vector: &mut [f64]) {
-        let columns = self.shape.columns();
+        let columns = &self.shape.columns;
         for (run, value) in vector.iter_mut().enumerate() {
             for entry in self.shape.entries(run) {
                 *value -= self.shares[entry] * sums[columns[entry]];
@@ -126,12 +121,14 @@ impl<'a> Factored<'a> {
         }
     }
 
-    /// The parts of `V⁻¹` that need no more of `(C Cᵀ)⁻¹` than its entries in the pattern.
+    /// The diagonal of `V⁻¹` by run, and for each block the trace of `Z_bᵀ V⁻¹ Z_b`.
+    ///
+    /// They need no more of `(C Cᵀ)⁻¹` than its entries in the pattern.
     ///
     /// For a level with column `l` of `W`, scaled by the root of the variance `v` of its block,
     /// `zᵀ V⁻¹ z = [M⁻¹ (M − I)]_ll / v` with `M = C Cᵀ`: no difference of nearly equal numbers however small `v` is.
-    pub fn inverse_parts(&self, variances: &[f64]) -> InverseParts {
-        let pattern = self.shape.pattern();
+    pub fn inverse_parts(&self, variances: &[f64]) -> (Vec<f64>, Vec<f64>) {
+        let pattern = &self.shape.pattern;
         let inverse = pattern.inverse(&self.factor);
         let mut diagonal = Vec::with_capacity(self.weights.len());
         self.shape.each_product(|run, entries, slots| {
@@ -152,10 +149,10 @@ impl<'a> Factored<'a> {
             for slot in pattern.slots(column) {
                 let row = pattern.row(slot);
                 let part = inverse[slot] * self.products[slot];
-                if let Some(block) = self.shape.block_of(row) {
+                if let Some(block) = self.shape.block_of[row] {
                     blocks[block] += part;
                 }
-                if let Some(block) = self.shape.block_of(column).filter(|_| row != column) {
+                if let Some(block) = self.shape.block_of[column].filter(|_| row != column) {
                     blocks[block] += part;
                 }
             }
@@ -163,21 +160,21 @@ impl<'a> Factored<'a> {
         for (trace, variance) in blocks.iter_mut().zip(&variances[1..]) {
             *trace /= variance;
         }
-        InverseParts { diagonal, blocks }
+        (diagonal, blocks)
     }
 
     /// `tr(V⁻¹ V⁻¹)`, at the price of a solution for each column.
     ///
     /// With `F = Wᵀ D⁻¹ W`: `Σ 1/Dᵢ² − 2 tr(M⁻¹ Wᵀ D⁻² W) + tr((M⁻¹ F)²)`.
     pub fn trace_of_square(&self) -> f64 {
-        let size = self.shape.pattern().size();
+        let size = self.shape.pattern.size();
         let mut total: f64 = self.weights.iter().map(|weight| weight.powi(4)).sum();
         // M⁻¹F by column; its square's trace needs both triangles.
         let mut solved: Vec<Vec<f64>> = Vec::with_capacity(size);
         let mut of_columns: Vec<Vec<(usize, f64)>> = vec![Vec::new(); size];
         for run in 0..self.weights.len() {
             for entry in self.shape.entries(run) {
-                of_columns[self.shape.columns()[entry]].push((run, self.shares[entry]));
+                of_columns[self.shape.columns[entry]].push((run, self.shares[entry]));
             }
         }
         for of_column in &of_columns {
@@ -187,8 +184,8 @@ impl<'a> Factored<'a> {
                 let square = self.weights[run] * self.weights[run];
                 for entry in self.shape.entries(run) {
                     let product = share * self.shares[entry];
-                    sums[self.shape.columns()[entry]] += product * square;
-                    cubes[self.shape.columns()[entry]] += product * square * square;
+                    sums[self.shape.columns[entry]] += product * square;
+                    cubes[self.shape.columns[entry]] += product * square * square;
                 }
             }
             self.solve(&mut sums);
@@ -206,7 +203,7 @@ impl<'a> Factored<'a> {
 
     /// `(C Cᵀ)⁻¹` times a vector.
     fn solve(&self, right: &mut [f64]) {
-        let pattern = self.shape.pattern();
+        let pattern = &self.shape.pattern;
         pattern.solve_lower(&self.factor, Diagonal::Own, right);
         pattern.solve_upper(&self.factor, Diagonal::Own, right);
     }

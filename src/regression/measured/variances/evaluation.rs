@@ -1,4 +1,4 @@
-//! What follows from given variances?
+//! Coefficients, scores and information that follow from given variances.
 //!
 //! In: a [`Problem`] and variances. Out: [`Evaluation`]: coefficients, the scores of the restricted likelihood and their
 //! average information.
@@ -11,7 +11,7 @@
 //! Patterson and Thompson, Biometrika 58 (1971) 545-554 (restricted likelihood);
 //! Gilmour, Thompson and Cullis, Biometrics 51 (1995) 1440-1450 (average information).
 
-use crate::regression::algebra::{Matrix, dot, solve_transposed, solve_upper, triangle};
+use crate::regression::algebra::{Matrix, dot, solve_transposed, solve_upper, subtract, triangle};
 use crate::regression::measured::covariance::{At, Factored, Shape};
 
 /// Independent columns, responses and the shape of their errors.
@@ -75,15 +75,14 @@ impl<'a> Problem<'a> {
         let coefficients = solve_upper(&triangle, &triangle.column(rank)[..rank]);
         divide(&mut orthonormal, &triangle, rank);
         let mut projected = self.residuals(&coefficients);
-        factored.whiten(&mut projected);
-        factored.whiten_transposed(&mut projected);
+        factored.divide(&mut projected);
         let mut weighted = orthonormal.clone();
         for column in 0..rank {
             factored.whiten_transposed(weighted.column_mut(column));
         }
-        let parts = factored.inverse_parts(variances);
-        let mut traces = vec![parts.diagonal.iter().sum::<f64>()];
-        traces.extend(&parts.blocks);
+        let (inverse_diagonal, of_blocks) = factored.inverse_parts(variances);
+        let mut traces = vec![inverse_diagonal.iter().sum::<f64>()];
+        traces.extend(of_blocks);
         let mut found = Evaluation {
             factored,
             upper: triangle,
@@ -91,7 +90,7 @@ impl<'a> Problem<'a> {
             orthonormal,
             weighted,
             projected,
-            inverse_diagonal: parts.diagonal,
+            inverse_diagonal,
             traces,
             left: Vec::new(),
             scores: Vec::new(),
@@ -107,9 +106,7 @@ impl<'a> Problem<'a> {
     pub fn residuals(&self, coefficients: &[f64]) -> Vec<f64> {
         let mut left = self.response.clone();
         for (column, &coefficient) in coefficients.iter().enumerate() {
-            for (value, entry) in left.iter_mut().zip(self.columns.column(column)) {
-                *value -= coefficient * entry;
-            }
+            subtract(&mut left, coefficient, self.columns.column(column));
         }
         left
     }
@@ -120,11 +117,8 @@ impl<'a> Problem<'a> {
             return vector.to_vec();
         };
         let sums = self.level_sums(block, vector);
-        self.shape
-            .levels(block)
-            .iter()
-            .map(|&level| sums[level])
-            .collect()
+        let levels = self.shape.levels[block].iter();
+        levels.map(|&level| sums[level]).collect()
     }
 
     /// The size of a vector whose squared length is `xᵀ V_i x`.
@@ -136,8 +130,8 @@ impl<'a> Problem<'a> {
     }
 
     fn level_sums(&self, block: usize, vector: &[f64]) -> Vec<f64> {
-        let mut sums = vec![0.0; self.shape.level_count(block)];
-        for (&level, value) in self.shape.levels(block).iter().zip(vector) {
+        let mut sums = vec![0.0; self.shape.level_counts[block]];
+        for (&level, value) in self.shape.levels[block].iter().zip(vector) {
             sums[level] += value;
         }
         sums
@@ -164,39 +158,33 @@ impl Evaluation<'_> {
             let part = problem.halved(variance, &self.projected);
             self.left.push(left);
             self.scores.push((dot(&part, &part) - left) / 2.0);
-            let mut direction = problem.derivative(variance, &self.projected);
-            self.factored.whiten(&mut direction);
-            self.project(&mut direction);
-            directions.push(direction);
+            directions.push(self.direction(problem, variance, &self.projected));
         }
-        self.information = Matrix::zeros(count, count);
-        for (one, direction) in directions.iter().enumerate() {
-            for (other, beside) in directions.iter().enumerate() {
-                self.information
-                    .set(one, other, dot(direction, beside) / 2.0);
-            }
-        }
+        self.information = Matrix::of_pairs(&directions, |one, other| dot(one, other) / 2.0);
+    }
+
+    /// What the columns cannot explain of `V_i x`, whitened.
+    pub fn direction(&self, problem: &Problem, variance: usize, vector: &[f64]) -> Vec<f64> {
+        let mut direction = problem.derivative(variance, vector);
+        self.factored.whiten(&mut direction);
+        self.project(&mut direction);
+        direction
     }
 
     /// Takes off a whitened vector what the columns can explain.
     pub fn project(&self, vector: &mut [f64]) {
         for column in 0..self.rank() {
             let entries = self.orthonormal.column(column);
-            let share = dot(entries, vector);
-            for (value, entry) in vector.iter_mut().zip(entries) {
-                *value -= share * entry;
-            }
+            subtract(vector, dot(entries, vector), entries);
         }
     }
 
     /// The correction `(XᵀV⁻¹X)⁻¹ XᵀV⁻¹ e` for what coefficients leave over.
     pub fn correction(&self, problem: &Problem, left: &[f64]) -> Vec<f64> {
         let mut whitened = left.to_vec();
-        self.factored.whiten(&mut whitened);
-        self.factored.whiten_transposed(&mut whitened);
-        let gradient: Vec<f64> = (0..self.rank())
-            .map(|column| dot(problem.columns.column(column), &whitened))
-            .collect();
+        self.factored.divide(&mut whitened);
+        let entry = |column: usize| dot(problem.columns.column(column), &whitened);
+        let gradient: Vec<f64> = (0..self.rank()).map(entry).collect();
         solve_upper(&self.upper, &solve_transposed(&self.upper, &gradient))
     }
 
@@ -213,13 +201,7 @@ impl Evaluation<'_> {
 
     /// `R c`: coefficients on the scale on which they are independent with variance 1.
     pub fn scaled(&self, coefficients: &[f64]) -> Vec<f64> {
-        let mut scaled = vec![0.0; coefficients.len()];
-        for (column, &coefficient) in coefficients.iter().enumerate() {
-            for (value, entry) in scaled.iter_mut().zip(self.upper.column(column)) {
-                *value += coefficient * entry;
-            }
-        }
-        scaled
+        self.upper.combined(coefficients, coefficients.len())
     }
 }
 
@@ -227,11 +209,8 @@ impl Evaluation<'_> {
 fn divide(columns: &mut Matrix, upper: &Matrix, rank: usize) {
     for column in 0..rank {
         for before in 0..column {
-            let share = upper.get(before, column);
             let (known, target) = columns.column_and_later(before, column);
-            for (value, entry) in target.iter_mut().zip(known) {
-                *value -= share * entry;
-            }
+            subtract(target, upper.get(before, column), known);
         }
         let corner = upper.get(column, column);
         for value in columns.column_mut(column) {
