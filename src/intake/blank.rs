@@ -1,12 +1,14 @@
-//! What would a further row of the runs log look like?
+//! Shape of a further row of the runs log.
 //!
 //! In: the runs log. Out: [`BlankRow`]: its headings, how it is written, and which names are taken.
 //! This module never reads a value but the names of the runs.
 
-use super::LogFile;
+use super::cells;
 use super::headings::head;
-use super::scan::{cell_count, heading_layout};
-use super::{cells, rows::RowReader, table::Table};
+use super::logged::LogFile;
+use super::rows::RowReader;
+use super::scan::{cell_count, layout};
+use super::table::Table;
 use crate::campaign::{Campaign, LogKind};
 use crate::error::Faults;
 
@@ -42,35 +44,30 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
     let Some(file) = files.iter().find(|file| file.kind == LogKind::Runs) else {
         return Ok(None);
     };
-    let layout = heading_layout(file, campaign.logs.separator, campaign.logs.decimal)?;
+    let layout = layout(file, &campaign.logs)?;
     let width = cell_count(&layout.records[0].text, layout.separator);
-    let headings = cells::columns(&file.file, &layout, &[&layout.records[0].text], width)?;
-    let columns: Vec<BlankColumn> = headings
-        .into_iter()
-        .map(|cell| {
-            let text = cell.into_iter().next().flatten().unwrap_or_default();
-            // Faults of headings are told where the log is read.
-            let head = head(campaign, LogKind::Runs, &file.file, &text, &mut Vec::new());
-            BlankColumn {
-                heading: head.heading,
-                name: head.name,
-                unit: head.unit_text,
-            }
-        })
-        .collect();
+    let columns = cells::columns(&file.file, &layout)?;
+    let columns = columns.into_iter().take(width).map(|mut cells| {
+        let text = cells.remove(0).unwrap_or_default();
+        // Faults of headings are told where the log is read.
+        let head = head(campaign, LogKind::Runs, &file.file, &text, &mut Vec::new());
+        BlankColumn {
+            heading: head.heading,
+            name: head.name,
+            unit: head.unit_text,
+        }
+    });
     let rows = layout.records.len() - 1;
     let names = if rows == 0 {
         Vec::new()
     } else {
         let table = Table::read(campaign, file)?;
-        table
-            .rows()
-            .filter_map(|reader: RowReader| reader.text("run"))
-            .collect()
+        let names = RowReader::all(&table).filter_map(|reader| reader.text("run"));
+        names.collect()
     };
     Ok(Some(BlankRow {
         separator: layout.separator,
-        columns,
+        columns: columns.collect(),
         names,
         rows,
     }))

@@ -1,4 +1,4 @@
-//! Which figures can no bench have read?
+//! Ranges that readings of a bench lie in.
 //!
 //! In: a number in base units and what it measures. Out: a hint with the range, where the number lies outside.
 //! This module never judges a figure that could be true: the ranges are wider than any vessel, balance or burette.

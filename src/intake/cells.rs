@@ -7,57 +7,73 @@
 use std::io::Cursor;
 use std::sync::Arc;
 
-use polars::prelude::{CsvParseOptions, CsvReadOptions, DataType, Field, Schema, SerReader};
+use polars::prelude::{
+    CsvParseOptions, CsvReadOptions, DataType, Field, PolarsResult, Schema, SerReader,
+};
 
-use super::scan::Layout;
+use super::scan::{Layout, cell_count};
 use crate::error::{Error, ErrorKind};
 
-/// Cells of equally long records, column by column; an empty cell is `None`.
-pub(super) fn columns(
-    file: &str,
-    layout: &Layout,
-    records: &[&str],
-    width: usize,
-) -> Result<Vec<Vec<Option<String>>>, Error> {
-    let unreadable = |error: polars::error::PolarsError| {
-        Error::new(
-            ErrorKind::Unreadable,
-            format!("`{file}` cannot be read as CSV: {error}"),
-        )
-        .in_file(file)
-        .hint("check separators and quotes")
+/// Cells of one column, the heading first; an empty cell is `None`.
+pub(super) type Column = Vec<Option<String>>;
+
+/// Cells of all records, column by column, as many columns as the longest record has.
+///
+/// # Errors
+/// What polars cannot read, or reads as another number of rows.
+pub(super) fn columns(file: &str, layout: &Layout) -> Result<Vec<Column>, Error> {
+    let unreadable = |message: String, hint: &str| {
+        let fault = Error::new(ErrorKind::Unreadable, format!("`{file}` {message}"));
+        fault.in_file(file).hint(hint)
     };
-    let schema: Schema = (0..width)
-        .map(|column| Field::new(format!("{column}").into(), DataType::String))
-        .collect();
-    let options = CsvReadOptions::default()
-        .with_has_header(false)
-        .with_schema(Some(Arc::new(schema)))
-        .with_parse_options(
-            CsvParseOptions::default()
-                .with_separator(layout.separator as u8)
-                .with_quote_char(Some(b'"'))
-                .with_eol_char(b'\n'),
-        );
-    let mut text = records.join("\n");
-    text.push('\n');
-    let frame = options
-        .into_reader_with_file_handle(Cursor::new(text.into_bytes()))
-        .finish()
-        .map_err(unreadable)?;
-    let mut columns = Vec::with_capacity(width);
-    for column in frame.columns() {
-        let texts = column.str().map_err(unreadable)?;
-        columns.push(
-            texts
-                .iter()
-                .map(|cell| {
-                    cell.map(str::trim)
-                        .filter(|text| !text.is_empty())
-                        .map(str::to_string)
-                })
-                .collect(),
-        );
+    let columns = split(layout).map_err(|error| {
+        unreadable(
+            format!("cannot be read as CSV: {error}"),
+            "check separators and quotes",
+        )
+    })?;
+    if columns.iter().any(|c| c.len() != layout.records.len()) {
+        return Err(unreadable(
+            "cannot be cut into rows without doubt".into(),
+            "look for quotes inside cells; a quote inside a quoted cell is written twice",
+        ));
     }
     Ok(columns)
+}
+
+fn split(layout: &Layout) -> PolarsResult<Vec<Column>> {
+    let counts = layout
+        .records
+        .iter()
+        .map(|record| cell_count(&record.text, layout.separator));
+    let schema: Schema = (0..counts.max().unwrap_or_default())
+        .map(|column| Field::new(format!("{column}").into(), DataType::String))
+        .collect();
+    let parse = CsvParseOptions::default()
+        .with_separator(layout.separator as u8)
+        .with_quote_char(Some(b'"'))
+        .with_eol_char(b'\n');
+    let text: String = layout
+        .records
+        .iter()
+        .flat_map(|record| [record.text.as_str(), "\n"])
+        .collect();
+    let frame = CsvReadOptions::default()
+        .with_has_header(false)
+        .with_schema(Some(Arc::new(schema)))
+        .with_parse_options(parse)
+        .into_reader_with_file_handle(Cursor::new(text.into_bytes()))
+        .finish()?;
+    let cell = |text: &str| Some(text.trim().to_string()).filter(|text| !text.is_empty());
+    frame
+        .columns()
+        .iter()
+        .map(|column| {
+            Ok(column
+                .str()?
+                .iter()
+                .map(|text| text.and_then(cell))
+                .collect())
+        })
+        .collect()
 }

@@ -1,10 +1,13 @@
-//! The columns that each log may have, with what they measure and the unit they have without a word.
+//! Columns that each log may have, with what they measure and the unit they have without a word.
 //!
 //! In: nothing. Out: [`known`].
 //! This module never reads a heading.
 
 use crate::campaign::LogKind;
-use crate::units::Dimension;
+use crate::units::Dimension::{
+    self, Concentration, Fraction, Mass, MassConcentration, Plain, Temperature, Time, Volume,
+};
+use Holds::{Moment, Number, Text};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,127 +20,98 @@ pub(super) enum Holds {
     Moment,
 }
 
-/// A column of the design.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct KnownColumn {
-    pub name: &'static str,
-    pub holds: Holds,
-}
-
-const fn text(name: &'static str) -> KnownColumn {
-    KnownColumn {
-        name,
-        holds: Holds::Text,
+impl Holds {
+    /// What its numbers measure.
+    pub fn dimension(self) -> Option<Dimension> {
+        match self {
+            Holds::Text => None,
+            Holds::Number(dimension) => Some(dimension),
+            Holds::Moment => Some(Dimension::Time),
+        }
     }
 }
 
-const fn number(name: &'static str, dimension: Dimension) -> KnownColumn {
-    KnownColumn {
-        name,
-        holds: Holds::Number(dimension),
-    }
-}
-
-const RUNS: &[KnownColumn] = &[
-    text("run"),
-    text("date"),
-    text("lot"),
-    text("lot_share"),
-    number("feed_mass", Dimension::Mass),
-    number("feed_assay", Dimension::Fraction),
-    number("oxidant_mass", Dimension::Mass),
-    number("residue_mass", Dimension::Mass),
-    text("residue_from"),
-    number("residue_assay", Dimension::Fraction),
-    number("labour", Dimension::Time),
-    number("liquor_volume", Dimension::Volume),
-    number("liquor_conc", Dimension::MassConcentration),
-    text("set_aside"),
-    number("purity", Dimension::Fraction),
-];
-
-const LOTS: &[KnownColumn] = &[
-    text("lot"),
-    number("assay", Dimension::Fraction),
-    text("price"),
-];
-
-const CROPS: &[KnownColumn] = &[
-    text("run"),
-    text("crop"),
-    number("mass", Dimension::Mass),
-    number("moisture", Dimension::Fraction),
-    number("liquor_volume", Dimension::Volume),
-    number("temperature", Dimension::Temperature),
-];
-
-const TITRES: &[KnownColumn] = &[
-    text("run"),
-    text("crop"),
-    number("sample_mass", Dimension::Mass),
-    number("aliquot", Dimension::Fraction),
-    number("dilution", Dimension::Plain),
-    text("titrant"),
-    number("titre", Dimension::Volume),
-    number("blank", Dimension::Volume),
-    text("back_titrant"),
-    number("back_titre", Dimension::Volume),
-];
-
-const TITRANTS: &[KnownColumn] = &[
-    text("titrant"),
-    text("date"),
-    number("concentration", Dimension::Concentration),
-    text("standard"),
-    number("standard_mass", Dimension::Mass),
-    number("standard_purity", Dimension::Fraction),
-    number("standard_ratio", Dimension::Plain),
-    number("titre", Dimension::Volume),
-    number("blank", Dimension::Volume),
-    number("aliquot", Dimension::Fraction),
-];
-
-const RESIDUES: &[KnownColumn] = &[
-    text("run"),
-    number("mass", Dimension::Mass),
-    number("assay", Dimension::Fraction),
-    number("moisture", Dimension::Fraction),
-];
-
-const READINGS: &[KnownColumn] = &[
-    text("run"),
-    KnownColumn {
-        name: "time",
-        holds: Holds::Moment,
-    },
-    number("temperature", Dimension::Temperature),
-];
+/// A column of the design, by name.
+type Known = (&'static str, Holds);
 
 /// The columns that a log may have; crops of the flat style come on top in the runs log.
-pub(super) fn known(kind: LogKind) -> &'static [KnownColumn] {
+pub(super) fn known(kind: LogKind) -> &'static [Known] {
     match kind {
-        LogKind::Runs => RUNS,
-        LogKind::Lots => LOTS,
-        LogKind::Crops => CROPS,
-        LogKind::Titres => TITRES,
-        LogKind::Titrants => TITRANTS,
-        LogKind::Residues => RESIDUES,
-        LogKind::Readings => READINGS,
+        LogKind::Runs => &[
+            ("run", Text),
+            ("date", Text),
+            ("lot", Text),
+            ("lot_share", Text),
+            ("feed_mass", Number(Mass)),
+            ("feed_assay", Number(Fraction)),
+            ("oxidant_mass", Number(Mass)),
+            ("residue_mass", Number(Mass)),
+            ("residue_from", Text),
+            ("residue_assay", Number(Fraction)),
+            ("labour", Number(Time)),
+            ("liquor_volume", Number(Volume)),
+            ("liquor_conc", Number(MassConcentration)),
+            ("set_aside", Text),
+            ("purity", Number(Fraction)),
+        ],
+        LogKind::Lots => &[("lot", Text), ("assay", Number(Fraction)), ("price", Text)],
+        LogKind::Crops => &[
+            ("run", Text),
+            ("crop", Text),
+            ("mass", Number(Mass)),
+            ("moisture", Number(Fraction)),
+            ("liquor_volume", Number(Volume)),
+            ("temperature", Number(Temperature)),
+        ],
+        LogKind::Titres => &[
+            ("run", Text),
+            ("crop", Text),
+            ("sample_mass", Number(Mass)),
+            ("aliquot", Number(Fraction)),
+            ("dilution", Number(Plain)),
+            ("titrant", Text),
+            ("titre", Number(Volume)),
+            ("blank", Number(Volume)),
+            ("back_titrant", Text),
+            ("back_titre", Number(Volume)),
+        ],
+        LogKind::Titrants => &[
+            ("titrant", Text),
+            ("date", Text),
+            ("concentration", Number(Concentration)),
+            ("standard", Text),
+            ("standard_mass", Number(Mass)),
+            ("standard_purity", Number(Fraction)),
+            ("standard_ratio", Number(Plain)),
+            ("titre", Number(Volume)),
+            ("blank", Number(Volume)),
+            ("aliquot", Number(Fraction)),
+        ],
+        LogKind::Residues => &[
+            ("run", Text),
+            ("mass", Number(Mass)),
+            ("assay", Number(Fraction)),
+            ("moisture", Number(Fraction)),
+        ],
+        LogKind::Readings => &[
+            ("run", Text),
+            ("time", Moment),
+            ("temperature", Number(Temperature)),
+        ],
     }
 }
 
-/// What the column of that name holds, flat crops (`crop1_mass`, `purity1`, `moisture1`) included.
+/// What the column of that name holds, `u_` partners and flat crops (`crop1_mass`, `purity1`, `moisture1`) included.
 pub(super) fn holds(kind: LogKind, name: &str) -> Option<Holds> {
-    if let Some(column) = known(kind).iter().find(|column| column.name == name) {
-        return Some(column.holds);
+    let name = name.strip_prefix("u_").unwrap_or(name);
+    if let Some((_, holds)) = known(kind).iter().find(|(known, _)| *known == name) {
+        return Some(*holds);
     }
-    if kind != LogKind::Runs {
-        return None;
-    }
-    flat(name).map(|(what, _)| match what {
-        FlatColumn::Mass => Holds::Number(Dimension::Mass),
-        FlatColumn::Purity | FlatColumn::Moisture => Holds::Number(Dimension::Fraction),
-    })
+    let (what, _) = flat(name).filter(|_| kind == LogKind::Runs)?;
+    Some(Number(match what {
+        FlatColumn::Mass => Mass,
+        FlatColumn::Purity | FlatColumn::Moisture => Fraction,
+    }))
 }
 
 /// A column of the flat style.
@@ -153,25 +127,17 @@ pub(super) enum FlatColumn {
 
 /// The flat column and the number of its crop.
 pub(super) fn flat(name: &str) -> Option<(FlatColumn, u32)> {
-    let numbered = |digits: &str| {
-        (!digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit()))
-            .then(|| digits.parse().ok())
-            .flatten()
-            .filter(|number| *number > 0)
-    };
-    if let Some(digits) = name
-        .strip_prefix("crop")
-        .and_then(|n| n.strip_suffix("_mass"))
-    {
-        return numbered(digits).map(|n| (FlatColumn::Mass, n));
-    }
-    if let Some(digits) = name.strip_prefix("purity") {
-        return numbered(digits).map(|n| (FlatColumn::Purity, n));
-    }
-    if let Some(digits) = name.strip_prefix("moisture") {
-        return numbered(digits).map(|n| (FlatColumn::Moisture, n));
-    }
-    None
+    let forms = [
+        ("crop", "_mass", FlatColumn::Mass),
+        ("purity", "", FlatColumn::Purity),
+        ("moisture", "", FlatColumn::Moisture),
+    ];
+    forms.into_iter().find_map(|(front, back, what)| {
+        let digits = name.strip_prefix(front)?.strip_suffix(back)?;
+        let is_plain = digits.chars().all(|c| c.is_ascii_digit());
+        let crop: u32 = digits.parse().ok().filter(|_| is_plain)?;
+        (crop > 0).then_some((what, crop))
+    })
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! Which day does a date mean?
+//! Day that a date means.
 //!
 //! In: the text of a cell. Out: the day, where the text is a date by ISO 8601 and nothing else.
 //! This module never guesses which figure is the month.

@@ -1,12 +1,12 @@
-//! Which column a heading names, and in which unit.
+//! Headings of a log: which column each names, and in which unit.
 //!
 //! In: a heading of a log and the user's own headings. Out: [`Head`].
 //! This module never reads a cell.
 
 use super::columns::{Holds, holds, known};
-use crate::campaign::{Campaign, ColumnMapping, LogKind, nearest};
-use crate::error::{Error, ErrorKind};
-use crate::units::{Dimension, Unit};
+use crate::campaign::{Campaign, LogKind, nearest};
+use crate::error::{Error, ErrorKind, Place};
+use crate::units::Unit;
 
 /// A column as its heading names it.
 #[derive(Debug, Clone)]
@@ -52,107 +52,77 @@ pub(super) fn head(
 ) -> Head {
     let heading = heading.trim();
     let (bare, written_unit) = split_unit(heading);
-    let mapping = campaign
-        .columns
-        .iter()
-        .enumerate()
-        .find(|(_, m)| m.log == kind && (m.heading == heading || m.heading == bare));
-    let (full_name, unit_text) = match mapping {
-        Some((_, mapping)) => {
-            let unit = mapping.unit.clone().or(written_unit.map(str::to_string));
-            (mapping.name.clone(), unit)
-        }
+    let mut mappings = campaign.columns.iter().enumerate();
+    let mapping =
+        mappings.find(|(_, m)| m.log == kind && (m.heading == heading || m.heading == bare));
+    let (name, unit_text) = match mapping {
+        Some((_, mapping)) => (
+            mapping.name.as_str(),
+            mapping.unit.as_deref().or(written_unit),
+        ),
         None => named(campaign, kind, heading, bare, written_unit),
     };
-    let holds = holds(kind, full_name.strip_prefix("u_").unwrap_or(&full_name));
-    let unit = unit_of(holds, unit_text.as_deref()).unwrap_or_else(|dimension| {
-        let unit = unit_text.clone().unwrap_or_default();
-        faults.push(
-            Error::new(
-                ErrorKind::MissingColumn,
-                format!("column `{heading}` in `{file}` has a unit that does not fit: `{unit}`"),
-            )
-            .in_file(file)
-            .in_column(heading)
-            .hint(format!(
-                "units that fit: {}",
-                dimension.unit_names().join(", ")
-            )),
-        );
-        None
+    let holds = holds(kind, name);
+    let dimension = holds.and_then(Holds::dimension);
+    let unit = unit_text.and_then(|text| match dimension {
+        Some(dimension) => Unit::of(text, dimension),
+        None => Unit::named(text),
     });
+    if let (Some(text), Some(dimension), None) = (unit_text, dimension, unit) {
+        let message =
+            format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
+        let names = dimension.unit_names().join(", ");
+        let fault = Error::new(ErrorKind::MissingColumn, message)
+            .in_column(heading)
+            .hint(format!("units that fit: {names}"));
+        faults.push(fault);
+    }
     Head {
         heading: heading.to_string(),
-        name: full_name,
+        name: name.to_string(),
         holds,
-        unit_text,
+        unit_text: unit_text.map(str::to_string),
         unit,
         mapping: mapping.map(|(position, _)| position),
     }
 }
 
-fn unit_of(holds: Option<Holds>, text: Option<&str>) -> Result<Option<Unit>, Dimension> {
-    let Some(text) = text else {
-        return Ok(None);
-    };
-    match holds {
-        Some(Holds::Number(dimension)) => Unit::of(text, dimension).map(Some).ok_or(dimension),
-        Some(Holds::Moment) => Unit::of(text, Dimension::Time)
-            .map(Some)
-            .ok_or(Dimension::Time),
-        _ => Ok(Unit::named(text)),
-    }
-}
-
 /// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known.
-fn named(
+fn named<'h>(
     campaign: &Campaign,
     kind: LogKind,
-    heading: &str,
-    bare: &str,
-    written_unit: Option<&str>,
-) -> (String, Option<String>) {
+    heading: &'h str,
+    bare: &'h str,
+    written_unit: Option<&'h str>,
+) -> (&'h str, Option<&'h str>) {
     let is_known = |name: &str| {
-        let plain = name.strip_prefix("u_").unwrap_or(name);
-        holds(kind, plain).is_some()
+        holds(kind, name).is_some() || kind == LogKind::Runs && is_named_in(campaign, name)
     };
-    let is_own = |name: &str| {
-        let plain = name.strip_prefix("u_").unwrap_or(name);
-        kind == LogKind::Runs
-            && (campaign
-                .factors
-                .iter()
-                .any(|f| f.column.as_deref().unwrap_or(&f.name) == plain)
-                || campaign.responses.iter().any(|r| r.column == plain)
-                || campaign
-                    .prices
-                    .iter()
-                    .flat_map(|p| &p.other)
-                    .any(|o| o.column == plain))
-    };
-    if is_known(heading) || is_own(heading) {
-        return (heading.to_string(), None);
+    if is_known(heading) {
+        return (heading, None);
     }
-    if let Some(unit) = written_unit {
-        if is_known(bare) || is_own(bare) {
-            return (bare.to_string(), Some(unit.to_string()));
-        }
-        return (heading.to_string(), Some(unit.to_string()));
+    if written_unit.is_some() {
+        let name = if is_known(bare) { bare } else { heading };
+        return (name, written_unit);
     }
     if let Some((name, suffix)) = heading.rsplit_once('_')
-        && is_known(name)
+        && let Some(dimension) = holds(kind, name).and_then(Holds::dimension)
+        && Unit::of(suffix, dimension).is_some()
     {
-        let plain = name.strip_prefix("u_").unwrap_or(name);
-        let fits = match holds(kind, plain) {
-            Some(Holds::Number(dimension)) => Unit::of(suffix, dimension).is_some(),
-            Some(Holds::Moment) => Unit::of(suffix, Dimension::Time).is_some(),
-            _ => false,
-        };
-        if fits {
-            return (name.to_string(), Some(suffix.to_string()));
-        }
+        return (name, Some(suffix));
     }
-    (heading.to_string(), None)
+    (heading, None)
+}
+
+/// Whether the campaign file names a column of the runs log, or what it is the `u_` partner of.
+fn is_named_in(campaign: &Campaign, name: &str) -> bool {
+    let name = name.strip_prefix("u_").unwrap_or(name);
+    let factors = campaign.factors.iter();
+    let mut factors = factors.map(|f| f.column.as_deref().unwrap_or(&f.name));
+    let mut priced = campaign.prices.iter().flat_map(|prices| &prices.other);
+    factors.any(|column| column == name)
+        || campaign.responses.iter().any(|r| r.column == name)
+        || priced.any(|price| price.column == name)
 }
 
 /// Reports the user's own headings that no log of their kind has.
@@ -162,11 +132,17 @@ pub(super) fn report_unmatched(
     used: &[usize],
     stops: &mut Vec<Error>,
 ) {
-    for (position, mapping) in campaign.columns.iter().enumerate() {
-        if mapping.log == kind && !used.contains(&position) {
-            stops.push(unmatched(campaign, mapping));
-        }
-    }
+    let mappings = campaign.columns.iter().enumerate();
+    let unmatched =
+        mappings.filter(|(position, mapping)| mapping.log == kind && !used.contains(position));
+    stops.extend(unmatched.map(|(_, mapping)| {
+        let place = Place::new(&campaign.file, mapping.line);
+        let (heading, log) = (&mapping.heading, kind.key());
+        let message = format!("no heading `{heading}` in the {log} log, which {place} asks for");
+        let hint = "copy the heading from the log letter by letter; its unit part may be left out";
+        let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+        fault.in_column(heading)
+    }));
 }
 
 /// Reports the user's own headings of a log that the campaign does not name.
@@ -176,52 +152,29 @@ pub(super) fn report_without_log(campaign: &Campaign, kind: LogKind, stops: &mut
     }
     let key = kind.key();
     for mapping in campaign.columns.iter().filter(|m| m.log == kind) {
-        stops.push(
-            Error::new(
-                ErrorKind::MissingColumn,
-                format!(
-                    "`{}` line {} gives a heading of the {key} log, and `[logs]` names no such log: `{}`",
-                    campaign.file, mapping.line, mapping.heading
-                ),
-            )
-            .at(&campaign.file, mapping.line, &mapping.heading)
-            .hint(format!(
-                "add `{key} = \"{key}.csv\"` to `[logs]`, or take `[columns.{key}]` out"
-            )),
+        let place = Place::new(&campaign.file, mapping.line);
+        let heading = &mapping.heading;
+        let message = format!(
+            "{place} gives a heading of the {key} log, and `[logs]` names no such log: `{heading}`"
         );
+        let hint =
+            format!("add `{key} = \"{key}.csv\"` to `[logs]`, or take `[columns.{key}]` out");
+        let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+        stops.push(fault.in_column(heading));
     }
-}
-
-fn unmatched(campaign: &Campaign, mapping: &ColumnMapping) -> Error {
-    Error::new(
-        ErrorKind::MissingColumn,
-        format!(
-            "no heading `{}` in the {} log, which `{}` line {} asks for",
-            mapping.heading,
-            mapping.log.key(),
-            campaign.file,
-            mapping.line
-        ),
-    )
-    .at(&campaign.file, mapping.line, &mapping.heading)
-    .hint("copy the heading from the log letter by letter; its unit part may be left out")
 }
 
 /// A hint for a column that is needed and missing.
 pub(super) fn hint_for_missing(kind: LogKind, name: &str, headings: &[&str]) -> String {
-    let near = nearest(name, headings.iter().copied());
-    match near {
+    let key = kind.key();
+    match nearest(name, headings.iter().copied()) {
         Some(near) => format!(
-            "did you mean `{near}`? own headings go under `[columns.{}]`: `{name} = {{ heading = \"{near}\" }}`",
-            kind.key()
+            "did you mean `{near}`? own headings go under `[columns.{key}]`: `{name} = {{ heading = \"{near}\" }}`"
         ),
         None => {
-            let names: Vec<&str> = known(kind).iter().map(|column| column.name).collect();
-            format!(
-                "columns of this log: {}; own headings go under `[columns.{}]`",
-                names.join(", "),
-                kind.key()
-            )
+            let names: Vec<&str> = known(kind).iter().map(|(name, _)| *name).collect();
+            let names = names.join(", ");
+            format!("columns of this log: {names}; own headings go under `[columns.{key}]`")
         }
     }
 }

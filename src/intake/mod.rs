@@ -4,7 +4,7 @@
 //! rows that could not be used with their reason.
 //! This module never turns a reading into a yield and never lets a polars type out.
 
-mod assays;
+mod across_logs;
 mod blank;
 mod bounds;
 mod cells;
@@ -12,6 +12,7 @@ mod columns;
 mod crops;
 mod dates;
 mod headings;
+mod logged;
 mod number;
 mod readings;
 mod rows;
@@ -19,56 +20,17 @@ mod runs_log;
 mod scan;
 mod stock;
 mod table;
-mod unknown_runs;
 
 pub use blank::{BlankColumn, BlankRow, blank_row};
-pub use crops::{CropRow, ResidueRow, TitreOf, TitreRow};
-pub use readings::{Heating, HeatingCurve};
-pub use rows::{LeftOut, LoggedDate, LoggedNumber};
-pub use runs_log::{FlatCrop, LoggedColumn, LotShare, RunRow, RunsLog};
-pub use stock::{LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
-
-use std::collections::BTreeSet;
+pub use logged::{
+    CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
+    LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
+    TitreOf, TitreRow, UnusableTitrant,
+};
 
 use crate::campaign::{Campaign, LogKind};
-use crate::error::{Error, ErrorKind, Faults};
+use crate::error::{Error, Faults};
 use table::Table;
-
-/// One log file: which log it is, what messages call it, and its bytes.
-#[derive(Debug, Clone)]
-pub struct LogFile {
-    /// Which log.
-    pub kind: LogKind,
-    /// Name for messages, relative to the campaign file.
-    pub file: String,
-    /// The whole content.
-    pub bytes: Vec<u8>,
-}
-
-/// Everything that was logged.
-#[derive(Debug, Clone, Default)]
-pub struct Logged {
-    /// One entry a row of the runs log that could be read, in the order of the file.
-    pub runs: RunsLog,
-    /// Lots of feed.
-    pub lots: Vec<LotRow>,
-    /// Crops.
-    pub crops: Vec<CropRow>,
-    /// Titres.
-    pub titres: Vec<TitreRow>,
-    /// Titrants and standardisations.
-    pub titrants: Vec<TitrantRow>,
-    /// Rows of titrants whose strength could not be used.
-    pub unusable_titrants: Vec<UnusableTitrant>,
-    /// Residues taken out.
-    pub residues: Vec<ResidueRow>,
-    /// What the furnace readings of each run come to.
-    pub heating: Vec<HeatingCurve>,
-    /// Which logs there are.
-    pub present: Vec<LogKind>,
-    /// Rows that could not be used.
-    pub left_out: Vec<LeftOut>,
-}
 
 /// All that a look at the logs brought up.
 #[derive(Debug, Clone, Default)]
@@ -102,11 +64,8 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
                 Err(faults) => stops.extend(faults.into_errors()),
             }
         }
-        mapped.extend(
-            tables
-                .iter()
-                .flat_map(|table| table.mappings_used.iter().copied()),
-        );
+        let heads = tables.iter().flat_map(|table| &table.heads);
+        mapped.extend(heads.filter_map(|head| head.mapping));
         if of_kind.is_empty() {
             headings::report_without_log(campaign, kind, &mut stops);
         } else {
@@ -117,7 +76,7 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             }
         }
         for table in &tables {
-            stops.extend(table.left_out_rows(&mut logged.left_out));
+            table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
             match kind {
                 LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
                 LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
@@ -130,24 +89,9 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
         }
     }
     if stops.is_empty() {
-        unknown_runs::leave_out_unknown_runs(&mut logged);
-        assays::leave_out_charges_far_off(&mut logged);
+        across_logs::leave_out_unknown_runs(&mut logged);
+        across_logs::leave_out_charges_far_off(&mut logged);
     }
-    forgive_gaps_of_runs_set_aside(&mut logged);
+    across_logs::forgive_gaps_of_runs_set_aside(&mut logged);
     Survey { logged, stops }
-}
-
-/// A run that is set aside needs nothing but its name: an empty cell of it is no fault.
-fn forgive_gaps_of_runs_set_aside(logged: &mut Logged) {
-    let aside: BTreeSet<&str> = logged
-        .runs
-        .rows
-        .iter()
-        .filter(|row| row.set_aside.is_some())
-        .map(|row| row.run.as_str())
-        .collect();
-    logged.left_out.retain(|entry| {
-        let is_gap = entry.error.kind() == ErrorKind::Missing && !entry.on_purpose;
-        !(is_gap && entry.run.as_deref().is_some_and(|run| aside.contains(run)))
-    });
 }

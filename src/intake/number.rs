@@ -1,4 +1,4 @@
-//! What number a cell holds.
+//! Number that a cell holds.
 //!
 //! In: the text of a cell, the decimal mark and the unit of its column. Out: a finite number in base units.
 //! This module never repairs a number.

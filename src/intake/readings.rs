@@ -1,41 +1,19 @@
-//! What the furnace did in each run.
+//! Heating curves: what the furnace did in each run.
 //!
 //! In: tables of temperature against time. Out: [`HeatingCurve`], the figures that can be factors.
 //! This module never smooths a reading.
 
 use std::collections::BTreeMap;
 
-use super::Logged;
+use chrono::NaiveDateTime;
+
+use super::logged::{Heating, HeatingCurve, LeftOut, Logged};
 use super::number;
-use super::rows::{LeftOut, RowReader};
+use super::rows::RowReader;
 use super::table::Table;
 use crate::campaign::Campaign;
-use crate::error::{Error, ErrorKind};
+use crate::error::{ErrorKind, Place};
 use crate::units::Unit;
-
-/// The figures of one heating curve.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Heating {
-    /// Highest temperature [degC].
-    pub peak_temperature: f64,
-    /// Time above `[readings] above`, straight lines between readings [min]; `None` without `above`.
-    pub soak_time: Option<f64>,
-    /// Rise from the first reading to the peak over the time it took [degC/min]; `None` with one reading.
-    pub heating_rate: Option<f64>,
-}
-
-/// The heating curve of one run.
-#[derive(Debug, Clone)]
-pub struct HeatingCurve {
-    /// The log.
-    pub file: String,
-    /// First line of the run in that log.
-    pub line: usize,
-    /// Its run.
-    pub run: String,
-    /// Its figures.
-    pub heating: Heating,
-}
 
 /// Temperature [degC] at a time [min].
 #[derive(Debug, Clone, Copy)]
@@ -44,91 +22,68 @@ struct Reading {
     temperature: f64,
 }
 
+/// Forms of a moment.
+const MOMENTS: [&str; 4] = [
+    "%Y-%m-%dT%H:%M:%S%.f",
+    "%Y-%m-%d %H:%M:%S%.f",
+    "%Y-%m-%dT%H:%M",
+    "%Y-%m-%d %H:%M",
+];
+
 pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
-    let of_file = table.run_of_the_file();
-    let has_run_column = table.column("run").is_some();
-    let mut by_run: BTreeMap<String, Vec<Reading>> = BTreeMap::new();
-    let mut first_lines: BTreeMap<String, usize> = BTreeMap::new();
-    for reader in table.rows() {
-        let run = if has_run_column {
-            reader.needed("run", reader.text("run"))
-        } else {
-            of_file.clone()
+    let mut by_run: BTreeMap<&str, (Place, Vec<Reading>)> = BTreeMap::new();
+    for reader in RowReader::all(table) {
+        let run = table.run(reader.row);
+        if table.column("run").is_some() {
+            reader.needed("run", run);
+        }
+        let place = reader.place();
+        let reading = Reading {
+            minute: reader.demanded("time", minute(&reader)),
+            temperature: reader
+                .demanded("temperature", reader.number("temperature"))
+                .value,
         };
-        let minute = reader.needed("time", minute(campaign, &reader));
-        let temperature = reader.needed("temperature", reader.number("temperature"));
-        let line = reader.line();
-        let reading = minute
-            .zip(temperature)
-            .map(|(minute, temperature)| Reading {
-                minute,
-                temperature: temperature.value,
-            });
-        if let (Some(reading), Some(run)) = (
-            reader.finish(run.as_deref(), &mut logged.left_out, reading),
-            run,
-        ) {
-            first_lines.entry(run.clone()).or_insert(line);
-            by_run.entry(run).or_default().push(reading);
+        if let Some(reading) = reader.finish(&mut logged.left_out, reading)
+            && let Some(run) = run
+        {
+            let (_, readings) = by_run.entry(run).or_insert((place, Vec::new()));
+            readings.push(reading);
         }
     }
-    for (run, mut readings) in by_run {
+    for (run, (place, mut readings)) in by_run {
         readings.sort_by(|a, b| a.minute.total_cmp(&b.minute));
+        // Two curves of one run would have to be joined, and nobody said how their clocks go together.
         if let Some(known) = logged.heating.iter().find(|curve| curve.run == run) {
-            let entry = twice(&table.file, first_lines[&run], &run, &known.file);
-            logged.left_out.push(entry);
+            let first = &known.place.file;
+            let message = format!("readings of run `{run}` in {place} and in `{first}` too");
+            let hint = "each run has its readings in one file";
+            let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
+            logged.left_out.push(LeftOut::new(Some(run), fault));
             continue;
         }
         logged.heating.push(HeatingCurve {
-            file: table.file.clone(),
-            line: first_lines[&run],
-            run,
+            place,
+            run: run.to_string(),
             heating: heating(&readings, campaign.soak_above),
         });
     }
 }
 
-/// Two curves of one run would have to be joined, and nobody said how their clocks go together.
-fn twice(file: &str, line: usize, run: &str, first: &str) -> LeftOut {
-    let error = Error::new(
-        ErrorKind::DuplicatedRun,
-        format!("readings of run `{run}` in `{file}` line {line} and in `{first}` too"),
-    )
-    .in_file(file)
-    .on_line(line)
-    .hint("each run has its readings in one file");
-    LeftOut::of_run(run, error)
-}
-
-fn minute(campaign: &Campaign, reader: &RowReader) -> Option<f64> {
-    let text = reader.text("time")?;
-    let head = &reader.table.heads[reader.table.column("time")?];
-    for format in [
-        "%Y-%m-%dT%H:%M:%S%.f",
-        "%Y-%m-%d %H:%M:%S%.f",
-        "%Y-%m-%dT%H:%M",
-        "%Y-%m-%d %H:%M",
-    ] {
-        if let Ok(moment) =
-            chrono::NaiveDateTime::parse_from_str(text.trim_end_matches('Z'), format)
-        {
-            return Some(moment.and_utc().timestamp_millis() as f64 / 60_000.0);
-        }
+fn minute(reader: &RowReader) -> Option<f64> {
+    let (head, text) = reader.cell("time")?;
+    let moment = |form| NaiveDateTime::parse_from_str(text.trim_end_matches('Z'), form).ok();
+    if let Some(moment) = MOMENTS.into_iter().find_map(moment) {
+        return Some(moment.and_utc().timestamp_millis() as f64 / 60_000.0);
     }
-    match number::plain(&text, campaign.logs.decimal) {
-        Ok(value) => {
-            let unit = head.unit.or_else(|| Unit::named("s"))?;
-            Some(unit.to_base(value))
-        }
-        Err(_) => {
-            reader.fault(
-                "time",
-                ErrorKind::NotANumber,
-                &format!("is no time: `{text}`"),
-                "write seconds, minutes with the unit in the heading (`time / min`), or `2025-10-03T14:30`",
-            );
-            None
-        }
+    match number::plain(text, reader.table.decimal) {
+        Ok(value) => Some(head.unit.or_else(|| Unit::named("s"))?.to_base(value)),
+        Err(_) => reader.refuse(
+            "time",
+            ErrorKind::NotANumber,
+            "is no time",
+            "write seconds, minutes with the unit in the heading (`time / min`), or `2025-10-03T14:30`",
+        ),
     }
 }
 

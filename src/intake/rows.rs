@@ -1,6 +1,6 @@
-//! One row of a log, read cell by cell.
+//! Reader of one row of a log, cell by cell.
 //!
-//! In: a table. Out: [`RowReader`], numbers and dates as logged, and [`LeftOut`], the rows that could not be used.
+//! In: a table. Out: [`RowReader`], which gives numbers, dates and texts, and keeps the faults of its row.
 //! This module never stops the work for a single cell.
 
 use std::cell::RefCell;
@@ -9,60 +9,15 @@ use super::bounds::{outside, outside_uncertainty};
 use super::columns::Holds;
 use super::dates;
 use super::headings::Head;
+use super::logged::{LeftOut, LoggedDate, LoggedNumber};
 use super::number;
 use super::table::Table;
 use crate::campaign::LogKind;
-use crate::error::{Error, ErrorKind};
+use crate::error::{Error, ErrorKind, Place};
 use crate::units::Dimension;
 
 /// No interference makes a product look half as pure again as it can be.
 const HIGHEST_PURITY: f64 = 1.5;
-
-/// A number as logged, in base units, with the standard uncertainty that the log states.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoggedNumber {
-    /// The reading.
-    pub value: f64,
-    /// Standard uncertainty from a `u_` column.
-    pub uncertainty: Option<f64>,
-}
-
-/// A date as logged.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LoggedDate {
-    /// As written; sorts as text.
-    pub text: String,
-    /// Days since the first day of the year 1.
-    pub day: i32,
-}
-
-/// A row that could not be used, or a run set aside on purpose.
-#[derive(Debug, Clone)]
-pub struct LeftOut {
-    /// The log.
-    pub file: String,
-    /// Line of the log.
-    pub line: usize,
-    /// The run concerned, where the row names one.
-    pub run: Option<String>,
-    /// What is wrong and what to do.
-    pub error: Error,
-    /// Whether it was a decision of the chemist, not a fault.
-    pub on_purpose: bool,
-}
-
-impl LeftOut {
-    /// A row of a run that a fault leaves out; the place is that of the fault.
-    pub fn of_run(run: &str, error: Error) -> Self {
-        Self {
-            file: error.file().unwrap_or_default().to_string(),
-            line: error.line().unwrap_or_default(),
-            run: Some(run.to_string()),
-            error,
-            on_purpose: false,
-        }
-    }
-}
 
 /// One row, read cell by cell; faults collect until [`RowReader::finish`].
 pub(super) struct RowReader<'t> {
@@ -72,23 +27,32 @@ pub(super) struct RowReader<'t> {
 }
 
 impl<'t> RowReader<'t> {
-    /// The reader of one row.
-    pub fn of(table: &'t Table, row: usize) -> Self {
-        RowReader {
+    /// A reader for each row that has a cell for each heading.
+    pub fn all(table: &'t Table) -> impl Iterator<Item = RowReader<'t>> {
+        table.sound_rows().map(move |row| RowReader {
             table,
             row,
             faults: RefCell::default(),
-        }
+        })
     }
 
-    /// Line of the log.
-    pub fn line(&self) -> usize {
-        self.table.lines[self.row]
+    /// Where the row stands.
+    pub fn place(&self) -> Place {
+        self.table.place(self.row)
+    }
+
+    /// A cell that holds anything, with its column.
+    pub fn cell(&self, name: &str) -> Option<(&'t Head, &'t str)> {
+        let column = self.table.column(name)?;
+        Some((
+            &self.table.heads[column],
+            self.table.cell(column, self.row)?,
+        ))
     }
 
     /// Text of a cell; `None` when the column or the cell is empty.
     pub fn text(&self, name: &str) -> Option<String> {
-        self.table.columns[self.table.column(name)?][self.row].clone()
+        self.cell(name).map(|(_, text)| text.to_string())
     }
 
     /// Texts of a cell that holds several, `;` between them.
@@ -104,88 +68,66 @@ impl<'t> RowReader<'t> {
 
     /// Notes a fault of a cell: `what` continues "column `x` in `file` line n ...".
     pub fn fault(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) {
-        let heading = self
-            .table
-            .column(name)
-            .map_or(name, |column| &self.table.heads[column].heading);
-        self.faults.borrow_mut().push(
-            Error::new(
-                kind,
-                format!(
-                    "column `{heading}` in `{}` line {} {what}",
-                    self.table.file,
-                    self.line()
-                ),
-            )
-            .at(&self.table.file, self.line(), heading)
-            .hint(hint),
-        );
+        let column = self.table.column(name);
+        let heading = column.map_or(name, |column| &self.table.heads[column].heading);
+        let place = self.place();
+        let message = format!("column `{heading}` in {place} {what}");
+        let fault = place.fault(kind, message, hint).in_column(heading);
+        self.faults.borrow_mut().push(fault);
+    }
+
+    /// Notes a fault of a cell that ends with its text; there is no value then.
+    pub fn refuse<T>(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) -> Option<T> {
+        let text = self.text(name).unwrap_or_default();
+        self.fault(name, kind, &format!("{what}: `{text}`"), hint);
+        None
+    }
+
+    /// Whether no fault was noted so far.
+    pub fn is_sound(&self) -> bool {
+        self.faults.borrow().is_empty()
     }
 
     /// A number with its `u_` partner, in base units.
     pub fn number(&self, name: &str) -> Option<LoggedNumber> {
-        let column = self.table.column(name)?;
-        let head = &self.table.heads[column];
-        let text = self.table.columns[column][self.row].as_deref()?;
+        let (head, text) = self.cell(name)?;
         let dimension = match head.holds {
             Some(Holds::Number(dimension)) => dimension,
             _ => Dimension::Plain,
         };
-        let value = match number::of_dimension(text, self.table.decimal, dimension, head.unit) {
-            Ok(value) => value,
-            Err(hint) => {
-                self.fault(
-                    name,
-                    ErrorKind::NotANumber,
-                    &format!("is not a number: `{text}`"),
-                    &hint,
-                );
-                return None;
+        let read = number::of_dimension(text, self.table.decimal, dimension, head.unit);
+        match read.map(|value| (value, outside(value, dimension))) {
+            Ok((value, None)) => Some(LoggedNumber {
+                value,
+                uncertainty: self.uncertainty(name, dimension, head),
+            }),
+            Ok((_, Some(hint))) => {
+                self.refuse(name, ErrorKind::OutOfRange, "is out of all range", &hint)
             }
-        };
-        if let Some(hint) = outside(value, dimension) {
-            self.fault(
-                name,
-                ErrorKind::OutOfRange,
-                &format!("is out of all range: `{text}`"),
-                &hint,
-            );
-            return None;
+            Err(hint) => self.refuse(name, ErrorKind::NotANumber, "is not a number", &hint),
         }
-        Some(LoggedNumber {
-            value,
-            uncertainty: self.uncertainty(name, dimension, head),
-        })
     }
 
     /// The `u_` partner of a column; without a unit of its own it takes that of the column.
     fn uncertainty(&self, name: &str, dimension: Dimension, head: &Head) -> Option<f64> {
         let partner = format!("u_{name}");
-        let column = self.table.column(&partner)?;
-        let own = &self.table.heads[column];
-        let text = self.table.columns[column][self.row].as_deref()?;
+        let (own, text) = self.cell(&partner)?;
+        let refuse = |kind, what: &str, hint: &str| self.refuse(&partner, kind, what, hint);
         let read = number::of_dimension(text, self.table.decimal, dimension, None).map(|figure| {
-            let in_percent = dimension == Dimension::Fraction && text.trim().ends_with('%');
+            let in_percent = dimension == Dimension::Fraction && text.ends_with('%');
             match own.unit.or(head.unit).filter(|_| !in_percent) {
                 Some(unit) => unit.difference_to_base(figure),
                 None => figure,
             }
         });
-        let fault = |kind, what: &str, hint: &str| {
-            self.fault(&partner, kind, &format!("{what}: `{text}`"), hint);
-            None
-        };
-        match read {
-            Ok(figure) if figure < 0.0 => fault(
-                ErrorKind::OutOfRange,
-                "is negative",
-                "an uncertainty is not negative",
-            ),
-            Ok(figure) => match outside_uncertainty(figure, dimension) {
-                None => Some(figure),
-                Some(hint) => fault(ErrorKind::OutOfRange, "is out of all range", &hint),
-            },
-            Err(hint) => fault(ErrorKind::NotANumber, "is not a number", &hint),
+        match read.map(|figure| (figure, outside_uncertainty(figure, dimension))) {
+            Ok((figure, _)) if figure < 0.0 => {
+                let hint = "an uncertainty is not negative";
+                refuse(ErrorKind::OutOfRange, "is negative", hint)
+            }
+            Ok((figure, None)) => Some(figure),
+            Ok((_, Some(hint))) => refuse(ErrorKind::OutOfRange, "is out of all range", &hint),
+            Err(hint) => refuse(ErrorKind::NotANumber, "is not a number", &hint),
         }
     }
 
@@ -195,39 +137,29 @@ impl<'t> RowReader<'t> {
         match dates::day(&text) {
             Some(day) => Some(LoggedDate { day, text }),
             None => {
-                self.fault(
-                    name,
-                    ErrorKind::OutOfRange,
-                    &format!("is not a date: `{text}`"),
-                    "write year-month-day, such as `2025-10-03`",
-                );
-                None
+                let hint = "write year-month-day, such as `2025-10-03`";
+                self.refuse(name, ErrorKind::OutOfRange, "is not a date", hint)
             }
         }
     }
 
     /// A number above zero.
     pub fn positive(&self, name: &str) -> Option<LoggedNumber> {
-        self.above_zero(
-            name,
-            self.number(name)?,
-            "check the entry; leave the cell empty when nothing was charged or weighed",
-        )
+        let hint = "check the entry; leave the cell empty when nothing was charged or weighed";
+        self.above_zero(name, self.number(name), hint)
     }
 
     /// The number where it is above zero, else a fault with that hint.
-    pub fn above_zero(&self, name: &str, number: LoggedNumber, hint: &str) -> Option<LoggedNumber> {
-        if number.value > 0.0 {
-            return Some(number);
+    pub fn above_zero(
+        &self,
+        name: &str,
+        number: Option<LoggedNumber>,
+        hint: &str,
+    ) -> Option<LoggedNumber> {
+        if number?.value > 0.0 {
+            return number;
         }
-        let text = self.text(name).unwrap_or_default();
-        self.fault(
-            name,
-            ErrorKind::NotPositive,
-            &format!("is not above zero: `{text}`"),
-            hint,
-        );
-        None
+        self.refuse(name, ErrorKind::NotPositive, "is not above zero", hint)
     }
 
     /// A number that is zero or above.
@@ -236,14 +168,8 @@ impl<'t> RowReader<'t> {
         if number.value >= 0.0 {
             return Some(number);
         }
-        let text = self.text(name).unwrap_or_default();
-        self.fault(
-            name,
-            ErrorKind::NotPositive,
-            &format!("is negative: `{text}`"),
-            "check the sign of the entry",
-        );
-        None
+        let hint = "check the sign of the entry";
+        self.refuse(name, ErrorKind::NotPositive, "is negative", hint)
     }
 
     /// A mass fraction from 0 to 1.
@@ -252,14 +178,8 @@ impl<'t> RowReader<'t> {
         if number.value <= 1.0 {
             return Some(number);
         }
-        let text = self.text(name).unwrap_or_default();
-        self.fault(
-            name,
-            ErrorKind::OutOfRange,
-            &format!("is above 1: `{text}`"),
-            "a mass fraction goes from 0 to 1; percent are written `82 %`, or with the unit in the heading: `assay / %`",
-        );
-        None
+        let hint = "a mass fraction goes from 0 to 1; percent are written `82 %`, or with the unit in the heading: `assay / %`";
+        self.refuse(name, ErrorKind::OutOfRange, "is above 1", hint)
     }
 
     /// A purity: above 1 it may be interference, far above it is a percent typed as a fraction.
@@ -268,53 +188,28 @@ impl<'t> RowReader<'t> {
         if number.value <= HIGHEST_PURITY {
             return Some(number);
         }
-        let text = self.text(name).unwrap_or_default();
-        self.fault(
-            name,
-            ErrorKind::OutOfRange,
-            &format!("is no purity: `{text}`"),
-            "a purity is a mass fraction; percent are written `99 %`, or with the unit in the heading: `purity / %`",
-        );
-        None
+        let hint = "a purity is a mass fraction; percent are written `99 %`, or with the unit in the heading: `purity / %`";
+        self.refuse(name, ErrorKind::OutOfRange, "is no purity", hint)
     }
 
     /// A mass fraction from 0 to 1 in a column with a name of the user's own.
-    pub fn own_fraction(&self, name: &str) -> Option<LoggedNumber> {
-        let column = self.table.column(name)?;
-        let text = self.table.columns[column][self.row].as_deref()?;
-        let unit = self.table.heads[column]
-            .unit
-            .filter(|unit| unit.dimension == Dimension::Fraction);
-        let read = number::of_dimension(text, self.table.decimal, Dimension::Fraction, unit);
-        match read {
-            Ok(value) if (0.0..=1.0).contains(&value) => Some(LoggedNumber {
-                value,
-                uncertainty: None,
-            }),
+    pub fn own_fraction(&self, name: &str) -> Option<f64> {
+        let (head, text) = self.cell(name)?;
+        let fraction = Dimension::Fraction;
+        let unit = head.unit.filter(|unit| unit.dimension == fraction);
+        match number::of_dimension(text, self.table.decimal, fraction, unit) {
+            Ok(value) if (0.0..=1.0).contains(&value) => Some(value),
             Ok(_) => {
-                self.fault(
-                    name,
-                    ErrorKind::OutOfRange,
-                    &format!("is no mass fraction: `{text}`"),
-                    "a mass fraction goes from 0 to 1",
-                );
-                None
+                let hint = "a mass fraction goes from 0 to 1";
+                self.refuse(name, ErrorKind::OutOfRange, "is no mass fraction", hint)
             }
-            Err(hint) => {
-                self.fault(
-                    name,
-                    ErrorKind::NotANumber,
-                    &format!("is not a number: `{text}`"),
-                    &hint,
-                );
-                None
-            }
+            Err(hint) => self.refuse(name, ErrorKind::NotANumber, "is not a number", &hint),
         }
     }
 
     /// The value, or a fault when the cell is empty.
     pub fn needed<T>(&self, name: &str, value: Option<T>) -> Option<T> {
-        if value.is_none() && self.text(name).is_none() {
+        if value.is_none() && self.cell(name).is_none() {
             let hint = match self.table.kind {
                 LogKind::Lots | LogKind::Titrants => "write the value, or take the row out",
                 _ => "write the value, or give the run a reason under `set_aside`",
@@ -324,23 +219,18 @@ impl<'t> RowReader<'t> {
         value
     }
 
-    /// Hands over the row, or lists it as left out with its first fault; further faults follow it.
-    pub fn finish<T>(
-        self,
-        run: Option<&str>,
-        left_out: &mut Vec<LeftOut>,
-        row: Option<T>,
-    ) -> Option<T> {
-        let line = self.line();
-        let faults = self.faults.into_inner();
-        let sound = faults.is_empty();
-        left_out.extend(faults.into_iter().map(|error| LeftOut {
-            file: self.table.file.clone(),
-            line,
-            run: run.map(str::to_string),
-            error,
-            on_purpose: false,
-        }));
-        row.filter(|_| sound)
+    /// The value, or a stand-in with a fault, for which [`RowReader::finish`] keeps the row back.
+    pub fn demanded<T: Default>(&self, name: &str, value: Option<T>) -> T {
+        self.needed(name, value).unwrap_or_default()
+    }
+
+    /// Hands over a row without fault; else lists it as left out, once for each of its faults.
+    pub fn finish<T>(self, left_out: &mut Vec<LeftOut>, row: T) -> Option<T> {
+        let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
+        let run = self.table.run(self.row).filter(|_| names_a_run);
+        let row = self.is_sound().then_some(row);
+        let faults = self.faults.into_inner().into_iter();
+        left_out.extend(faults.map(|fault| LeftOut::new(run, fault)));
+        row
     }
 }

@@ -1,103 +1,23 @@
-//! The runs log: one row a run.
+//! Reader of the runs log: one row a run.
 //!
-//! In: a table. Out: [`RunsLog`].
+//! In: a table. Out: [`RunRow`]s, the columns that are kept as they are, and the numbers in these.
 //! This module never judges whether a charge makes sense beyond its sign and range.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::bounds::outside_own;
 use super::columns::{FlatColumn, flat};
-use super::rows::{LeftOut, LoggedNumber, RowReader};
+use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
+use super::number;
+use super::rows::RowReader;
+use super::stock::NO_CONTENT;
 use super::table::Table;
-use super::{Logged, number};
-use crate::campaign::Campaign;
-use crate::error::{Error, ErrorKind};
+use crate::campaign::{Campaign, Decimal};
+use crate::error::{Error, ErrorKind, Place};
 use crate::units::Unit;
 
-/// The runs log.
-#[derive(Debug, Clone, Default)]
-pub struct RunsLog {
-    /// Rows that could be read, in the order of the files.
-    pub rows: Vec<RunRow>,
-    /// Names of all runs, of unreadable rows too.
-    pub names: Vec<String>,
-    /// Number of rows, readable or not.
-    pub lines: usize,
-    /// Columns that are no column of the design: possible factors and responses, one cell a readable row.
-    pub columns: Vec<LoggedColumn>,
-}
-
-/// A column of the runs log that is kept as it is.
-#[derive(Debug, Clone)]
-pub struct LoggedColumn {
-    /// Its name: the heading, without the unit part where a factor or response is called so.
-    pub name: String,
-    /// Unit as written.
-    pub unit: Option<String>,
-    /// One cell a readable row, in their order.
-    pub cells: Vec<Option<String>>,
-}
-
-/// A lot and the share of the feed that came from it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LotShare {
-    /// The lot.
-    pub lot: String,
-    /// Share of the feed mass.
-    pub share: f64,
-}
-
-/// A crop logged in the runs log itself.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FlatCrop {
-    /// Number of the crop, from 1.
-    pub crop: u32,
-    /// Mass [g].
-    pub mass: Option<LoggedNumber>,
-    /// Purity [mass fraction].
-    pub purity: Option<LoggedNumber>,
-    /// Free moisture [mass fraction].
-    pub moisture: Option<LoggedNumber>,
-}
-
-/// One run as logged.
-#[derive(Debug, Clone, Default)]
-pub struct RunRow {
-    /// The log.
-    pub file: String,
-    /// Line of the log.
-    pub line: usize,
-    /// Name of the run.
-    pub run: String,
-    /// Date, ISO 8601, as written; sorts as text.
-    pub date: Option<String>,
-    /// Lots of feed with their shares.
-    pub lots: Vec<LotShare>,
-    /// Fresh feed [g].
-    pub feed_mass: Option<LoggedNumber>,
-    /// Assay of the feed of this run alone [mass fraction].
-    pub feed_assay: Option<LoggedNumber>,
-    /// Oxidant [g].
-    pub oxidant_mass: Option<LoggedNumber>,
-    /// Residue charged [g].
-    pub residue_mass: Option<LoggedNumber>,
-    /// Runs whose residue was charged.
-    pub residue_from: Vec<String>,
-    /// Assay of the residue charged [mass fraction].
-    pub residue_assay: Option<LoggedNumber>,
-    /// Labour [min].
-    pub labour: Option<LoggedNumber>,
-    /// Mother liquor left [mL].
-    pub liquor_volume: Option<LoggedNumber>,
-    /// Product in the mother liquor left [g/L].
-    pub liquor_conc: Option<LoggedNumber>,
-    /// Why the run is set aside.
-    pub set_aside: Option<String>,
-    /// Purity of the whole product [mass fraction].
-    pub purity: Option<LoggedNumber>,
-    /// Crops in the flat style.
-    pub crops: Vec<FlatCrop>,
-}
+/// Shares written with two decimals may miss 1 by as much.
+const SHARES_OFF: f64 = 0.011;
 
 pub(super) fn read(
     campaign: &Campaign,
@@ -105,96 +25,106 @@ pub(super) fn read(
     logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
-    let own: Vec<usize> = (0..table.heads.len())
-        .filter(|column| table.heads[*column].holds.is_none())
-        .collect();
-    let mut kept_rows = Vec::new();
     let mut seen: BTreeSet<String> = logged.runs.names.iter().cloned().collect();
+    let mut is_new = |run: &str, place: Place| {
+        let is_new = seen.insert(run.to_string());
+        if !is_new {
+            let message = format!("run `{run}` in {place} stands there already");
+            let hint = "each run has one row and a name of its own";
+            let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
+            stops.push(fault.in_column("run"));
+        }
+        is_new
+    };
     logged.runs.lines += table.row_count();
-    for reader in table.rows() {
-        let row_number = reader.row;
+    let before = logged.runs.rows.len();
+    let mut kept = Vec::new();
+    for reader in RowReader::all(table) {
         let Some(run) = reader.needed("run", reader.text("run")) else {
-            reader.finish::<()>(None, &mut logged.left_out, None);
+            reader.finish(&mut logged.left_out, ());
             continue;
         };
-        if !seen.insert(run.clone()) {
-            stops.push(duplicated(table, reader.line(), &run));
+        if !is_new(&run, reader.place()) {
             continue;
         }
         logged.runs.names.push(run.clone());
-        let row = row(campaign, table, &reader, &run);
+        let row = row(campaign, &reader, run);
         if let Some(reason) = &row.set_aside {
+            let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"));
             logged.left_out.push(LeftOut {
-                file: table.file.clone(),
-                line: row.line,
-                run: Some(run.clone()),
-                error: Error::new(ErrorKind::Missing, format!("set aside: {reason}"))
-                    .in_file(&table.file)
-                    .on_line(row.line),
                 on_purpose: true,
+                ..LeftOut::new(Some(&row.run), decision.at(&row.place))
             });
         }
-        if let Some(row) = reader.finish(Some(&run), &mut logged.left_out, Some(row)) {
+        let row_number = reader.row;
+        if let Some(row) = reader.finish(&mut logged.left_out, row) {
             logged.runs.rows.push(row);
-            kept_rows.push(row_number);
+            kept.push(row_number);
         }
     }
-    for ragged in table.ragged_runs() {
-        if seen.insert(ragged.run.to_string()) {
-            logged.runs.names.push(ragged.run.to_string());
-        } else {
-            stops.push(duplicated(table, ragged.line, ragged.run));
+    for row in table.ragged_rows() {
+        if let Some(run) = table.run(row)
+            && is_new(run, table.place(row))
+        {
+            logged.runs.names.push(run.to_string());
         }
     }
-    let before = logged.runs.rows.len() - kept_rows.len();
-    for column in own {
-        let head = &table.heads[column];
-        let cells = kept_rows
-            .iter()
-            .map(|row| table.columns[column][*row].clone());
-        let unit = head.unit_text.clone();
-        match logged.runs.columns.iter_mut().find(|c| c.name == head.name) {
-            Some(known) if known.unit != unit => stops.push(
-                Error::new(
-                    ErrorKind::MissingColumn,
-                    format!(
-                        "column `{}` in `{}` has another unit than in the runs log before it",
-                        head.heading, table.file
-                    ),
-                )
-                .at(&table.file, 1, &head.heading)
-                .hint("write the same unit in all runs logs"),
-            ),
-            Some(known) => {
-                known.cells.resize(before, None);
-                known.cells.extend(cells);
-            }
-            None => {
-                let mut all: Vec<Option<String>> = vec![None; before];
-                all.extend(cells);
-                logged.runs.columns.push(LoggedColumn {
-                    name: head.name.clone(),
-                    unit,
-                    cells: all,
-                });
-            }
-        }
-    }
-    let rows = logged.runs.rows.len();
-    for column in &mut logged.runs.columns {
-        column.cells.resize(rows, None);
+    let columns = &mut logged.runs.columns;
+    keep_own_columns(table, before, &kept, columns, stops);
+    for column in columns {
+        column.cells.resize(logged.runs.rows.len(), None);
     }
 }
 
-fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> RunRow {
+/// Adds the cells of the rows kept to the columns that are no column of the design.
+fn keep_own_columns(
+    table: &Table,
+    before: usize,
+    kept: &[usize],
+    columns: &mut Vec<LoggedColumn>,
+    stops: &mut Vec<Error>,
+) {
+    for (position, head) in table.heads.iter().enumerate() {
+        if head.holds.is_some() {
+            continue;
+        }
+        let known = columns.iter().position(|column| column.name == head.name);
+        let known = known.unwrap_or(columns.len());
+        if known == columns.len() {
+            columns.push(LoggedColumn {
+                name: head.name.clone(),
+                unit: head.unit_text.clone(),
+                cells: Vec::new(),
+            });
+        }
+        let column = &mut columns[known];
+        if column.unit == head.unit_text {
+            let cells = kept.iter().map(|row| table.cell(position, *row));
+            column.cells.resize(before, None);
+            column
+                .cells
+                .extend(cells.map(|cell| cell.map(str::to_string)));
+        } else {
+            let message = format!(
+                "column `{}` in `{}` has another unit than in the runs log before it",
+                head.heading, table.file
+            );
+            let hint = "write the same unit in all runs logs";
+            let place = Place::new(&table.file, 1);
+            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+            stops.push(fault.in_column(&head.heading));
+        }
+    }
+}
+
+fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
     let set_aside = reader.text("set_aside");
     let needs_charge = campaign.chemistry.is_some() && set_aside.is_none();
     let feed_mass = reader.positive("feed_mass");
     let feed_assay = reader.fraction("feed_assay");
     RunRow {
-        file: table.file.clone(),
-        line: reader.line(),
-        run: run.to_string(),
+        place: reader.place(),
+        run,
         date: reader.date("date").map(|date| date.text),
         lots: lots(reader),
         feed_mass: if needs_charge {
@@ -202,7 +132,7 @@ fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> Run
         } else {
             feed_mass
         },
-        feed_assay: feed_assay.and_then(|assay| reader.above_zero("feed_assay", assay, NO_CONTENT)),
+        feed_assay: reader.above_zero("feed_assay", feed_assay, NO_CONTENT),
         oxidant_mass: reader.not_negative("oxidant_mass"),
         residue_mass: reader.not_negative("residue_mass"),
         residue_from: reader.list("residue_from"),
@@ -212,30 +142,18 @@ fn row(campaign: &Campaign, table: &Table, reader: &RowReader, run: &str) -> Run
         liquor_conc: reader.not_negative("liquor_conc"),
         set_aside,
         purity: reader.purity("purity"),
-        crops: flat_crops(table, reader),
+        crops: flat_crops(reader),
     }
 }
 
-fn duplicated(table: &Table, line: usize, run: &str) -> Error {
-    Error::new(
-        ErrorKind::DuplicatedRun,
-        format!(
-            "run `{run}` in `{}` line {line} stands there already",
-            table.file
-        ),
-    )
-    .at(&table.file, line, "run")
-    .hint("each run has one row and a name of its own")
-}
-
 fn lots(reader: &RowReader) -> Vec<LotShare> {
+    let fault = |kind, what: &str, hint: &str| reader.fault("lot_share", kind, what, hint);
     let lots = reader.list("lot");
     let mut shares: Vec<f64> = Vec::new();
     for text in reader.list("lot_share") {
-        match number::plain(&text, crate::campaign::Decimal::Point) {
+        match number::plain(&text, Decimal::Point) {
             Ok(share) if share > 0.0 => shares.push(share),
-            _ => reader.fault(
-                "lot_share",
+            _ => fault(
                 ErrorKind::NotANumber,
                 &format!("is not a share: `{text}`"),
                 "write shares above zero with a decimal point and `;` between them, such as `0.6;0.4`",
@@ -245,70 +163,38 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
     let total: f64 = shares.iter().sum();
     let shares_needed = lots.len() != 1 || !shares.is_empty();
     if shares_needed && shares.len() != lots.len() {
-        reader.fault(
-            "lot_share",
-            ErrorKind::Missing,
-            &format!("names {} shares for {} lots", shares.len(), lots.len()),
-            "write one share a lot, such as `0.6;0.4`",
-        );
+        let what = format!("names {} shares for {} lots", shares.len(), lots.len());
+        let hint = "write one share a lot, such as `0.6;0.4`";
+        fault(ErrorKind::Missing, &what, hint);
     } else if !shares.is_empty() && (total - 1.0).abs() > SHARES_OFF {
-        reader.fault(
-            "lot_share",
-            ErrorKind::OutOfRange,
-            // Six decimals show any slip, and hide what binary fractions add.
-            &format!("adds up to {}", (1e6 * total).round() / 1e6),
-            "the shares of the lots of a run add up to 1",
-        );
+        // Six decimals show any slip, and hide what binary fractions add.
+        let what = format!("adds up to {}", (1e6 * total).round() / 1e6);
+        let hint = "the shares of the lots of a run add up to 1";
+        fault(ErrorKind::OutOfRange, &what, hint);
     }
     if lots.len() == 1 {
         shares = vec![1.0];
     }
-    lots.into_iter()
-        .zip(shares)
-        .map(|(lot, share)| LotShare { lot, share })
-        .collect()
+    let pairs = lots.into_iter().zip(shares);
+    pairs.map(|(lot, share)| LotShare { lot, share }).collect()
 }
 
-/// Why a feed has an assay above zero.
-pub(super) const NO_CONTENT: &str = "a feed without content gives no product";
-
-/// Shares written with two decimals may miss 1 by as much.
-const SHARES_OFF: f64 = 0.011;
-
-fn flat_crops(table: &Table, reader: &RowReader) -> Vec<FlatCrop> {
-    let mut crops: Vec<FlatCrop> = Vec::new();
-    for head in &table.heads {
-        let Some((what, crop)) = flat(&head.name) else {
+fn flat_crops(reader: &RowReader) -> Vec<FlatCrop> {
+    let mut crops: BTreeMap<u32, FlatCrop> = BTreeMap::new();
+    for head in &reader.table.heads {
+        let Some((what, number)) = flat(&head.name) else {
             continue;
         };
-        let position = crops
-            .iter()
-            .position(|known| known.crop == crop)
-            .unwrap_or_else(|| {
-                crops.push(FlatCrop {
-                    crop,
-                    mass: None,
-                    purity: None,
-                    moisture: None,
-                });
-                crops.len() - 1
-            });
+        let crop = crops.entry(number).or_default();
+        crop.crop = number;
         match what {
-            FlatColumn::Mass => crops[position].mass = reader.not_negative(&head.name),
-            FlatColumn::Purity => crops[position].purity = reader.purity(&head.name),
-            FlatColumn::Moisture => crops[position].moisture = reader.fraction(&head.name),
+            FlatColumn::Mass => crop.mass = reader.not_negative(&head.name),
+            FlatColumn::Purity => crop.purity = reader.purity(&head.name),
+            FlatColumn::Moisture => crop.moisture = reader.fraction(&head.name),
         }
     }
-    crops.retain(|crop| crop.mass.is_some());
-    crops.sort_by_key(|crop| crop.crop);
-    crops
-}
-
-impl RunsLog {
-    /// The kept column of that name.
-    pub fn column(&self, name: &str) -> Option<&LoggedColumn> {
-        self.columns.iter().find(|column| column.name == name)
-    }
+    crops.retain(|_, crop| crop.mass.is_some());
+    crops.into_values().collect()
 }
 
 impl LoggedColumn {
@@ -330,15 +216,11 @@ impl LoggedColumn {
         if let Some(hint) = outside_own(value) {
             return Err(hint);
         }
-        let logged = if percent.is_some() {
-            Unit::named("%")
-        } else {
-            self.unit.as_deref().and_then(Unit::named)
-        };
+        let logged = percent.map_or(self.unit.as_deref(), |_| Some("%"));
         let wanted = wanted
             .and_then(Unit::named)
             .or_else(|| percent.and(Unit::named("1")));
-        Ok(Some(match (logged, wanted) {
+        Ok(Some(match (logged.and_then(Unit::named), wanted) {
             (Some(from), Some(to)) if from.dimension == to.dimension => {
                 to.from_base(from.to_base(value))
             }

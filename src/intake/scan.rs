@@ -1,11 +1,11 @@
-//! How a log file is laid out: encoding, separator, lines.
+//! Layout of a log file: encoding, separator, records with their lines.
 //!
 //! In: the bytes of a file. Out: [`Layout`], one text a record with the line it starts on.
 //! This module never reads a value.
 
-use super::LogFile;
-use crate::campaign::{Decimal, LogKind};
-use crate::error::{Error, ErrorKind, Faults};
+use super::logged::LogFile;
+use crate::campaign::{Decimal, LogKind, Logs};
+use crate::error::{Error, ErrorKind, Place};
 
 /// A log file cut into records.
 pub(super) struct Layout {
@@ -26,73 +26,60 @@ pub(super) struct Record {
 /// Separators that are tried, in this order, when the campaign names none.
 const SEPARATORS: [char; 4] = [',', ';', '\t', '|'];
 
-/// Cuts a file into records.
+/// Cuts a file into records; it may have nothing but a heading.
 ///
 /// # Errors
-/// Not UTF-8, a quote in the middle of a cell or never closed, an empty file or one with nothing but a heading.
-pub(super) fn layout(
-    log: &LogFile,
-    separator: Option<char>,
-    decimal: Decimal,
-) -> Result<Layout, Faults> {
-    let layout = heading_layout(log, separator, decimal)?;
-    if layout.records.len() > 1 {
-        return Ok(layout);
-    }
-    let file = &log.file;
-    Err(Error::new(
-        ErrorKind::Empty,
-        format!("`{file}` has headings but no row"),
-    )
-    .in_file(file)
-    .on_line(layout.records[0].line)
-    .hint(if log.kind == LogKind::Runs {
-        "write a row for each run that was made"
-    } else {
-        "write the first row, or take the log out of `[logs]`"
-    })
-    .into())
-}
-
-/// The same for a file that may have nothing but a heading.
-///
-/// # Errors
-/// As [`layout`], but for a file with nothing but a heading.
-pub(super) fn heading_layout(
-    log: &LogFile,
-    separator: Option<char>,
-    decimal: Decimal,
-) -> Result<Layout, Faults> {
+/// Not UTF-8, a quote in the middle of a cell or never closed, or an empty file.
+pub(super) fn layout(log: &LogFile, logs: &Logs) -> Result<Layout, Error> {
     let file = &log.file;
     let text = decode(file, &log.bytes)?;
-    let candidates: Vec<char> = match separator {
+    let candidates: Vec<char> = match logs.separator {
         Some(separator) => vec![separator],
         None => SEPARATORS
             .into_iter()
-            .filter(|separator| *separator != ',' || decimal != Decimal::Comma)
+            .filter(|separator| *separator != ',' || logs.decimal != Decimal::Comma)
             .collect(),
     };
     let mut records = records(file, text, &candidates)?;
     if records.is_empty() {
         return Err(Error::new(ErrorKind::Empty, format!("`{file}` is empty"))
             .in_file(file)
-            .hint("a log has one line of headings and one row for each entry")
-            .into());
+            .hint("a log has one line of headings and one row for each entry"));
     }
-    let separator = separator.unwrap_or_else(|| likeliest(&records, &candidates));
+    let separator = logs
+        .separator
+        .unwrap_or_else(|| likeliest(&records, &candidates));
     if candidates.len() > 1 {
         // Only now is it known where cells begin and end, and so where a quote may stand.
         records = self::records(file, text, &[separator])?;
     }
-    let mut is_heading = true;
-    records.retain(|record| {
-        std::mem::take(&mut is_heading)
-            || record
-                .text
-                .chars()
-                .any(|c| c != separator && !c.is_whitespace() && c != '"')
-    });
+    let holds_anything = |text: &str| {
+        text.chars()
+            .any(|c| c != separator && !c.is_whitespace() && c != '"')
+    };
+    let heading = records[0].line;
+    records.retain(|record| record.line == heading || holds_anything(&record.text));
     Ok(Layout { separator, records })
+}
+
+impl Layout {
+    /// The same, where it has a row.
+    ///
+    /// # Errors
+    /// Nothing but a heading.
+    pub fn with_rows(self, log: &LogFile) -> Result<Layout, Error> {
+        if self.records.len() > 1 {
+            return Ok(self);
+        }
+        let file = &log.file;
+        let hint = if log.kind == LogKind::Runs {
+            "write a row for each run that was made"
+        } else {
+            "write the first row, or take the log out of `[logs]`"
+        };
+        let message = format!("`{file}` has headings but no row");
+        Err(Place::new(file, self.records[0].line).fault(ErrorKind::Empty, message, hint))
+    }
 }
 
 fn decode<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, Error> {
@@ -106,18 +93,18 @@ fn decode<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, Error> {
         Err(error) => error.valid_up_to(),
     };
     let line = 1 + bytes[..sound].iter().filter(|b| **b == b'\n').count();
-    Err(Error::new(
+    let place = Place::new(file, line);
+    let message = format!("{place} is not UTF-8 text");
+    Err(place.fault(
         ErrorKind::Unreadable,
-        format!("`{file}` line {line} is not UTF-8 text"),
-    )
-    .in_file(file)
-    .on_line(line)
-    .hint("save the log as CSV in UTF-8"))
+        message,
+        "save the log as CSV in UTF-8",
+    ))
 }
 
 /// Where in a cell the reader of records stands.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Place {
+enum Within {
     /// At its beginning, blanks passed over.
     Begin,
     /// Within text without quotes.
@@ -137,7 +124,7 @@ fn records(file: &str, text: &str, separators: &[char]) -> Result<Vec<Record>, E
     let mut line = 1;
     let mut start_line = 1;
     let mut current = String::new();
-    let mut place = Place::Begin;
+    let mut within = Within::Begin;
     let is_blank = |c: char| c.is_whitespace() && c != '\n' && !separators.contains(&c);
     let mut characters = text.chars().peekable();
     while let Some(mut c) = characters.next() {
@@ -146,51 +133,45 @@ fn records(file: &str, text: &str, separators: &[char]) -> Result<Vec<Record>, E
             c = '\n';
         }
         line += usize::from(c == '\n');
-        place = match (place, c) {
-            (Place::Quoted(_), '"') if characters.next_if_eq(&'"').is_some() => {
+        within = match (within, c) {
+            (Within::Quoted(_), '"') if characters.next_if_eq(&'"').is_some() => {
                 current.push('"');
-                place
+                within
             }
-            (Place::Quoted(_), '"') => Place::Closed,
-            (Place::Quoted(_), _) => place,
+            (Within::Quoted(_), '"') => Within::Closed,
+            (Within::Quoted(_), _) => within,
             (_, '\n') => {
                 push(&mut records, start_line, &mut current);
                 start_line = line;
-                place = Place::Begin;
+                within = Within::Begin;
                 continue;
             }
-            (_, c) if separators.contains(&c) => Place::Begin,
-            (Place::Begin, '"') => {
+            (_, c) if separators.contains(&c) => Within::Begin,
+            (Within::Begin, '"') => {
                 current.truncate(current.trim_end_matches(is_blank).len());
-                Place::Quoted(line)
+                Within::Quoted(line)
             }
-            (Place::Begin | Place::Closed, c) if is_blank(c) => {
-                if place == Place::Closed {
+            (Within::Begin | Within::Closed, c) if is_blank(c) => {
+                if within == Within::Closed {
                     continue;
                 }
-                place
+                within
             }
-            (Place::Closed, _) | (Place::Plain, '"') => {
-                return Err(Error::new(
-                    ErrorKind::BadRow,
-                    format!("a quote stands in the middle of a cell in `{file}` line {line}"),
-                )
-                .in_file(file)
-                .on_line(line)
-                .hint("put the whole cell in quotes and write each quote inside it twice, or take the quote out"));
+            (Within::Closed, _) | (Within::Plain, '"') => {
+                let place = Place::new(file, line);
+                let message = format!("a quote stands in the middle of a cell in {place}");
+                let hint = "put the whole cell in quotes and write each quote inside it twice, or take the quote out";
+                return Err(place.fault(ErrorKind::BadRow, message, hint));
             }
-            (Place::Begin | Place::Plain, _) => Place::Plain,
+            (Within::Begin | Within::Plain, _) => Within::Plain,
         };
         current.push(c);
     }
-    if let Place::Quoted(opened) = place {
-        return Err(Error::new(
-            ErrorKind::BadRow,
-            format!("a quote in `{file}` line {opened} is never closed"),
-        )
-        .in_file(file)
-        .on_line(opened)
-        .hint("close it, or write a quote inside a cell twice"));
+    if let Within::Quoted(opened) = within {
+        let place = Place::new(file, opened);
+        let message = format!("a quote in {place} is never closed");
+        let hint = "close it, or write a quote inside a cell twice";
+        return Err(place.fault(ErrorKind::BadRow, message, hint));
     }
     push(&mut records, start_line, &mut current);
     Ok(records)
@@ -222,24 +203,15 @@ pub(super) fn cell_count(text: &str, separator: char) -> usize {
 
 /// The separator that gives the heading most cells, with as many in the rows as a tie-break.
 fn likeliest(records: &[Record], candidates: &[char]) -> char {
-    let mut best = SEPARATORS[0];
-    let mut best_score = (0, 0);
-    for &separator in candidates {
-        let cells = cell_count(&records[0].text, separator);
-        if cells < 2 {
-            continue;
-        }
-        let alike = records
-            .iter()
-            .take(50)
-            .filter(|record| cell_count(&record.text, separator) == cells)
-            .count();
-        if (alike, cells) > best_score {
-            best_score = (alike, cells);
-            best = separator;
-        }
-    }
-    best
+    let scored = candidates.iter().rev().filter_map(|separator| {
+        let cells = cell_count(&records[0].text, *separator);
+        let is_alike = |record: &&Record| cell_count(&record.text, *separator) == cells;
+        let alike = records.iter().take(50).filter(is_alike).count();
+        (cells > 1).then_some(((alike, cells), *separator))
+    });
+    // Of two that do as well, the one that is tried first.
+    let best = scored.max_by_key(|(score, _)| *score);
+    best.map_or(SEPARATORS[0], |(_, separator)| separator)
 }
 
 #[cfg(test)]
@@ -254,8 +226,17 @@ mod tests {
         }
     }
 
-    fn lay_out(text: &str) -> Result<Layout, Faults> {
-        layout(&log(text), None, Decimal::Point)
+    fn lay_out_with(decimal: Decimal, text: &str) -> Result<Layout, Error> {
+        let logs = Logs {
+            files: Vec::new(),
+            separator: None,
+            decimal,
+        };
+        layout(&log(text), &logs)?.with_rows(&log(text))
+    }
+
+    fn lay_out(text: &str) -> Result<Layout, Error> {
+        lay_out_with(Decimal::Point, text)
     }
 
     #[test]
@@ -278,7 +259,7 @@ mod tests {
     #[test]
     fn decimal_commas_do_not_pass_for_separators() {
         let text = "run;mass\nA;1,5\nB;2,5\n";
-        let layout = layout(&log(text), None, Decimal::Comma).unwrap();
+        let layout = lay_out_with(Decimal::Comma, text).unwrap();
         assert_eq!(layout.separator, ';');
     }
 
@@ -292,9 +273,9 @@ mod tests {
     #[test]
     fn a_quote_in_the_middle_of_a_cell_is_named_by_its_line() {
         for text in ["run,note\nA,x\nB,5\" pipe\n", "run,note\nA,\"x\ny\"z\n"] {
-            let faults = lay_out(text).err().unwrap();
-            assert_eq!(faults.errors()[0].line(), Some(3), "{text}");
-            assert_eq!(faults.errors()[0].kind(), ErrorKind::BadRow);
+            let fault = lay_out(text).err().unwrap();
+            assert_eq!(fault.line(), Some(3), "{text}");
+            assert_eq!(fault.kind(), ErrorKind::BadRow);
         }
     }
 
@@ -305,7 +286,7 @@ mod tests {
 
     #[test]
     fn empty_header_only_and_unclosed_are_told_apart() {
-        let kind = |text: &str| lay_out(text).err().unwrap().errors()[0].kind();
+        let kind = |text: &str| lay_out(text).err().unwrap().kind();
         assert_eq!(kind(""), ErrorKind::Empty);
         assert_eq!(kind("run,mass\n\n"), ErrorKind::Empty);
         assert_eq!(kind("run\n\"A\nB\n"), ErrorKind::BadRow);

@@ -1,84 +1,19 @@
-//! What stood on the shelf: lots of feed and titrants.
+//! Readers of what stood on the shelf: lots of feed and titrants.
 //!
 //! In: tables. Out: [`LotRow`], [`TitrantRow`].
 //! This module never averages two rows.
 
-use super::Logged;
-use super::assays::{MIXED_UP, middle, times_off};
-use super::crops::NOTHING_TITRATED;
-use super::rows::{LoggedDate, LoggedNumber, RowReader};
-use super::runs_log::NO_CONTENT;
+use super::across_logs::{MIXED_UP, middle, times_off};
+use super::crops::aliquot;
+use super::logged::{Logged, LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
+use super::rows::RowReader;
 use super::table::Table;
 use crate::campaign::Campaign;
 use crate::chemistry::Formula;
-use crate::error::{Error, ErrorKind};
+use crate::error::{Error, ErrorKind, Place};
 
-/// One lot of feed.
-#[derive(Debug, Clone)]
-pub struct LotRow {
-    /// The log.
-    pub file: String,
-    /// Line of the log.
-    pub line: usize,
-    /// Name of the lot.
-    pub lot: String,
-    /// Assay [mass fraction]; `None` when the row could not be used.
-    pub assay: Option<LoggedNumber>,
-    /// Price as written: a figure per kilogram, or a figure with what it is per.
-    pub price: Option<String>,
-    /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
-    pub impurities: Vec<LoggedNumber>,
-}
-
-/// One titrant, given or standardised.
-#[derive(Debug, Clone)]
-pub struct TitrantRow {
-    /// The log.
-    pub file: String,
-    /// Line of the log.
-    pub line: usize,
-    /// Name of the titrant.
-    pub titrant: String,
-    /// Date, ISO 8601.
-    pub date: Option<LoggedDate>,
-    /// Its strength.
-    pub strength: TitrantStrength,
-}
-
-/// How the concentration of a titrant is known.
-#[derive(Debug, Clone)]
-pub enum TitrantStrength {
-    /// Stated [mol/L].
-    Given(LoggedNumber),
-    /// Against a weighed standard.
-    Standardised {
-        /// Formula of the standard.
-        standard: Formula,
-        /// Standard weighed in [g].
-        mass: LoggedNumber,
-        /// Purity of the standard [mass fraction].
-        purity: Option<LoggedNumber>,
-        /// Moles of titrant per mole of standard.
-        ratio: f64,
-        /// Titrant used [mL].
-        titre: LoggedNumber,
-        /// Titrant used without standard [mL].
-        blank: Option<LoggedNumber>,
-        /// Fraction of the dissolved standard that was titrated.
-        aliquot: Option<LoggedNumber>,
-    },
-}
-
-/// A row of the titrants log whose strength could not be used.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct UnusableTitrant {
-    /// The log.
-    pub file: String,
-    /// Line of the log.
-    pub line: usize,
-    /// Name of the titrant.
-    pub titrant: String,
-}
+/// Why a feed has an assay above zero.
+pub(super) const NO_CONTENT: &str = "a feed without content gives no product";
 
 pub(super) fn read_lots(
     campaign: &Campaign,
@@ -90,122 +25,81 @@ pub(super) fn read_lots(
         .oxidant
         .iter()
         .flat_map(|oxidant| &oxidant.impurities);
-    for impurity in impurities.clone() {
-        if table.column(&impurity.column).is_none() {
-            stops.push(
-                Error::new(
-                    ErrorKind::MissingColumn,
-                    format!(
-                        "column `{}` is missing in `{}`, which `[oxidant] impurities` asks for",
-                        impurity.column, table.file
-                    ),
-                )
-                .at(&table.file, 1, &impurity.column)
-                .hint("add it with mass fractions, or take it out of the campaign file"),
+    let impurities: Vec<&str> = impurities
+        .map(|impurity| impurity.column.as_str())
+        .collect();
+    for column in &impurities {
+        if table.column(column).is_none() {
+            let message = format!(
+                "column `{column}` is missing in `{}`, which `[oxidant] impurities` asks for",
+                table.file
             );
+            let hint = "add it with mass fractions, or take it out of the campaign file";
+            let place = Place::new(&table.file, 1);
+            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+            stops.push(fault.in_column(*column));
         }
     }
-    let middle = middle(
-        table
-            .rows()
-            .filter_map(|reader| reader.number("assay"))
-            .map(|number| number.value),
-    );
-    for reader in table.rows() {
+    let assays = RowReader::all(table).filter_map(|reader| reader.number("assay"));
+    let middle = middle(assays.map(|number| number.value));
+    for reader in RowReader::all(table) {
         let Some(lot) = reader.needed("lot", reader.text("lot")) else {
-            reader.finish::<()>(None, &mut logged.left_out, None);
+            reader.finish(&mut logged.left_out, ());
             continue;
         };
+        let place = reader.place();
         if logged.lots.iter().any(|known| known.lot == lot) {
-            stops.push(
-                Error::new(
-                    ErrorKind::DuplicatedRun,
-                    format!(
-                        "lot `{lot}` in `{}` line {} stands there already",
-                        table.file,
-                        reader.line()
-                    ),
-                )
-                .at(&table.file, reader.line(), "lot")
-                .hint("each lot has one row"),
-            );
+            let message = format!("lot `{lot}` in {place} stands there already");
+            let hint = "each lot has one row";
+            let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
+            stops.push(fault.in_column("lot"));
         }
         let assay = reader.needed("assay", reader.fraction("assay"));
-        if let Some(assay) = assay {
-            let assay = reader.above_zero("assay", assay, NO_CONTENT);
-            if let (Some(assay), Some(middle)) = (assay, middle)
-                && let Some(off) = times_off(assay.value, middle)
-            {
-                let text = reader.text("assay").unwrap_or_default();
-                reader.fault(
-                    "assay",
-                    ErrorKind::OutOfRange,
-                    &format!("is {off} off the other lots: `{text}`"),
-                    MIXED_UP,
-                );
-            }
+        let assay = reader.above_zero("assay", assay, NO_CONTENT);
+        if let Some(off) = assay.and_then(|assay| times_off(assay.value, middle?)) {
+            let what = format!("is {off} off the other lots");
+            reader.refuse::<()>("assay", ErrorKind::OutOfRange, &what, MIXED_UP);
         }
-        let impurity_numbers: Vec<LoggedNumber> = impurities
-            .clone()
-            .map(|impurity| {
-                if reader.text(&impurity.column).is_none() {
-                    reader.fault(
-                        &impurity.column,
-                        ErrorKind::Missing,
-                        "is empty",
-                        "write the mass fraction, 0 where there is none",
-                    );
-                }
-                reader
-                    .own_fraction(&impurity.column)
-                    .unwrap_or(LoggedNumber {
-                        value: 0.0,
-                        uncertainty: None,
-                    })
-            })
-            .collect();
-        let row = LotRow {
-            file: table.file.clone(),
-            line: reader.line(),
+        let price = reader.text("price");
+        let impurities = impurities.iter().map(|column| impurity(&reader, column));
+        let impurities = impurities.collect();
+        let sound = reader.finish(&mut logged.left_out, assay);
+        logged.lots.push(LotRow {
+            place,
             lot,
-            assay,
-            price: reader.text("price"),
-            impurities: impurity_numbers,
-        };
-        let spoilt = LotRow {
-            assay: None,
-            ..row.clone()
-        };
-        let sound = reader.finish(None, &mut logged.left_out, Some(row));
-        logged.lots.push(sound.unwrap_or(spoilt));
+            assay: sound.flatten(),
+            price,
+            impurities,
+        });
     }
 }
 
+fn impurity(reader: &RowReader, column: &str) -> f64 {
+    if reader.text(column).is_none() {
+        let hint = "write the mass fraction, 0 where there is none";
+        reader.fault(column, ErrorKind::Missing, "is empty", hint);
+    }
+    reader.own_fraction(column).unwrap_or_default()
+}
+
 pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
-    for reader in table.rows() {
+    for reader in RowReader::all(table) {
         let titrant = reader.needed("titrant", reader.text("titrant"));
         let strength = strength(&reader);
-        let line = reader.line();
+        let place = reader.place();
         let date = reader.date("date");
-        let row = titrant
-            .clone()
-            .zip(strength)
-            .map(|(titrant, strength)| TitrantRow {
-                file: table.file.clone(),
-                line,
+        let sound = reader.finish(&mut logged.left_out, ());
+        match (titrant, strength, sound) {
+            (Some(titrant), Some(strength), Some(())) => logged.titrants.push(TitrantRow {
+                place,
                 titrant,
                 date,
                 strength,
-            });
-        match reader.finish(None, &mut logged.left_out, row) {
-            Some(row) => logged.titrants.push(row),
-            None => logged
-                .unusable_titrants
-                .extend(titrant.map(|titrant| UnusableTitrant {
-                    file: table.file.clone(),
-                    line,
-                    titrant,
-                })),
+            }),
+            (titrant, ..) => {
+                let unusable = titrant.map(|titrant| UnusableTitrant { place, titrant });
+                logged.unusable_titrants.extend(unusable);
+            }
         }
     }
 }
@@ -215,50 +109,34 @@ fn strength(reader: &RowReader) -> Option<TitrantStrength> {
         return reader.positive("concentration").map(TitrantStrength::Given);
     }
     let formula = reader.needed("standard", reader.text("standard"))?;
-    let standard = match Formula::parse(&formula) {
-        Ok(standard) => Some(standard),
-        Err(error) => {
-            reader.fault(
-                "standard",
-                ErrorKind::Formula,
-                &format!("is no formula: {}", error.message()),
-                error.advice().unwrap_or_default(),
-            );
-            None
-        }
-    };
+    let standard = Formula::parse(&formula).map_err(|error| {
+        let what = format!("is no formula: {}", error.message());
+        let hint = error.advice().unwrap_or_default();
+        reader.fault("standard", ErrorKind::Formula, &what, hint);
+    });
     let mass = reader.needed("standard_mass", reader.positive("standard_mass"));
     let titre = reader.needed("titre", reader.positive("titre"));
-    let ratio = reader
-        .positive("standard_ratio")
-        .map_or(1.0, |ratio| ratio.value);
-    let purity = reader.fraction("standard_purity").and_then(|purity| {
-        reader.above_zero(
-            "standard_purity",
-            purity,
-            "a standard without content sets no titre; leave the cell empty for a pure one",
-        )
-    });
+    let ratio = reader.positive("standard_ratio");
+    let purity = reader.above_zero(
+        "standard_purity",
+        reader.fraction("standard_purity"),
+        "a standard without content sets no titre; leave the cell empty for a pure one",
+    );
     let blank = reader.not_negative("blank");
     if let (Some(titre), Some(blank)) = (titre, blank)
         && blank.value >= titre.value
     {
-        let text = reader.text("blank").unwrap_or_default();
-        reader.fault(
-            "blank",
-            ErrorKind::OutOfRange,
-            &format!("is not below the titre: `{text}`"),
-            "what is left of the titre without the blank is what the standard used up; check both",
-        );
+        let hint =
+            "what is left of the titre without the blank is what the standard used up; check both";
+        let kind = ErrorKind::OutOfRange;
+        reader.refuse::<()>("blank", kind, "is not below the titre", hint);
     }
-    let aliquot = reader
-        .fraction("aliquot")
-        .and_then(|part| reader.above_zero("aliquot", part, NOTHING_TITRATED));
+    let aliquot = aliquot(reader);
     Some(TitrantStrength::Standardised {
-        standard: standard?,
+        standard: standard.ok()?,
         mass: mass?,
         purity,
-        ratio,
+        ratio: ratio.map_or(1.0, |ratio| ratio.value),
         titre: titre?,
         blank,
         aliquot,

@@ -76,7 +76,7 @@ pub(super) fn bench(logged: &Logged) -> Option<Bench> {
                 Some(LotContent {
                     lot: row.lot.clone(),
                     assay: row.assay?.value,
-                    impurities: row.impurities.iter().map(|part| part.value).collect(),
+                    impurities: row.impurities.clone(),
                 })
             })
             .collect(),

@@ -33,8 +33,8 @@ pub(super) fn lot_prices(
             Err(fault) => caveats.push(Caveat {
                 about: About::Lot(lot.lot.clone()),
                 doubt: Doubt::PriceOfLotNotReadable {
-                    file: lot.file.clone(),
-                    line: lot.line,
+                    file: lot.place.file.clone(),
+                    line: lot.place.line,
                     text: text.clone(),
                     fault: fault.to_string(),
                 },

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::residue::generations;
 use super::results::{FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult};
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, StandsFor, nearest};
-use crate::error::{Error, ErrorKind};
+use crate::error::{Error, ErrorKind, Place};
 use crate::intake::{Heating, LeftOut, Logged, LoggedColumn, LoggedNumber, RunRow};
 use crate::measured::Measured;
 use crate::units::Unit;
@@ -108,15 +108,13 @@ impl Material<'_> {
                 None if known.is_empty() => "no run that can be used names any level".into(),
                 None => format!("levels in the log: {}", known.join(", ")),
             };
-            let file = &self.campaign.file;
+            let place = Place::new(&self.campaign.file, plan.line);
             let message = format!(
-                "the baseline of `{}` in `{file}` line {} is a level that no run has: `{baseline}`",
-                plan.name, plan.line
+                "the baseline of `{}` in {place} is a level that no run has: `{baseline}`",
+                plan.name
             );
-            let fault = Error::new(ErrorKind::UnknownName, message);
-            faults
-                .stops
-                .push(fault.at(file, plan.line, &plan.name).hint(hint));
+            let fault = place.fault(ErrorKind::UnknownName, message, hint);
+            faults.stops.push(fault.in_column(&plan.name));
         }
         Some(levels(texts, baseline))
     }
@@ -160,13 +158,14 @@ impl Material<'_> {
             number.unwrap_or_else(|hint| {
                 let text = column.cells[*position].as_deref().unwrap_or_default();
                 let message = format!(
-                    "column `{}` in `{}` line {} is not a number: `{text}`",
-                    column.name, row.file, row.line
+                    "column `{}` in {} is not a number: `{text}`",
+                    column.name, row.place
                 );
                 let error = Error::new(ErrorKind::NotANumber, message)
-                    .at(&row.file, row.line, &column.name)
+                    .at(&row.place)
+                    .in_column(&column.name)
                     .hint(hint);
-                faults.left_out.push(LeftOut::of_run(&row.run, error));
+                faults.left_out.push(LeftOut::new(Some(&row.run), error));
                 None
             })
         };
@@ -274,13 +273,12 @@ impl Material<'_> {
             None if known.is_empty() => "further columns of the runs log: none;".into(),
             None => format!("further columns of the runs log: {};", known.join(", ")),
         };
-        let file = &self.campaign.file;
-        Error::new(
-            ErrorKind::MissingColumn,
-            format!("no column `{column}` in the runs log for the {what} `{name}` in `{file}` line {line}"),
-        )
-        .at(file, line, column)
-        .hint(format!("{there} another heading is given by `column = \"...\"`"))
+        let place = Place::new(&self.campaign.file, line);
+        let message =
+            format!("no column `{column}` in the runs log for the {what} `{name}` in {place}");
+        let hint = format!("{there} another heading is given by `column = \"...\"`");
+        let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+        fault.in_column(column)
     }
 }
 

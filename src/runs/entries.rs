@@ -19,12 +19,13 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
     let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
     let lots_logged = logged.present.contains(&LogKind::Lots);
     for row in &logged.runs.rows {
-        let place = format!("in `{}` line {}", row.file, row.line);
+        let place = format!("in {}", row.place);
         let mut fault = |column: &str, what: String, hint: String| {
             let error = Error::new(ErrorKind::UnknownName, what)
-                .at(&row.file, row.line, column)
+                .at(&row.place)
+                .in_column(column)
                 .hint(hint);
-            left_out.push(LeftOut::of_run(&row.run, error));
+            left_out.push(LeftOut::new(Some(&row.run), error));
         };
         let of_lots = row.lots.iter().filter(|_| row.feed_assay.is_none());
         for lot in of_lots.map(|share| &share.lot) {
@@ -43,7 +44,7 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
                         "lot `{lot}` of run `{}` {place} has no usable assay",
                         row.run
                     ),
-                    format!("correct `{}` line {}", known.file, known.line),
+                    format!("correct {}", known.place),
                 ),
                 _ => {}
             }

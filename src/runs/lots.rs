@@ -38,7 +38,7 @@ pub(super) fn lots(
         }
         let lot = Lot {
             assay: book.reading(assay, &["assay"], Label::of_lot(&row.lot)),
-            impurities: row.impurities.iter().map(|n| n.value).collect(),
+            impurities: row.impurities.clone(),
         };
         lots.insert(row.lot.clone(), lot);
     }

@@ -75,7 +75,7 @@ pub(super) fn titrate(
         for row in &rows {
             match burette.content(row, &group) {
                 Ok(content) => single.push(content),
-                Err(error) => left_out.push(LeftOut::of_run(&row.run, error)),
+                Err(error) => left_out.push(LeftOut::new(Some(&row.run), error)),
             }
         }
         if single.is_empty() {
@@ -254,10 +254,10 @@ impl<'a> Burette<'a, '_> {
         if let Some(titrant) = titrants.iter().find(of_name) {
             return Ok(&titrant.concentration);
         }
-        let place = format!("in `{}` line {}", row.file, row.line);
+        let place = format!("in {}", row.place);
         let fault = |message: String| {
             let error = Error::new(ErrorKind::UnknownName, message);
-            error.at(&row.file, row.line, column)
+            error.at(&row.place).in_column(column)
         };
         let spoilt = unusable.iter().find(|row| Some(&row.titrant) == name);
         let error = match (name, spoilt) {
@@ -265,7 +265,7 @@ impl<'a> Burette<'a, '_> {
                 let error = fault(format!(
                     "a `{column}` without a usable strength {place}: `{name}`"
                 ));
-                return Err(error.hint(format!("correct `{}` line {}", of.file, of.line)));
+                return Err(error.hint(format!("correct {}", of.place)));
             }
             (Some(name), None) => fault(format!("unknown `{column}` {place}: `{name}`")),
             (None, _) => fault(format!("a titre without `{column}` {place}")),
@@ -319,13 +319,12 @@ fn something_used(row: &TitreRow, used_up: Measured) -> Result<Measured, Error> 
         Some(_) => ("titre less blank and back titre", "back_titre"),
         None => ("titre less blank", "blank"),
     };
-    let place = format!("`{}` line {}", row.file, row.line);
-    Err(Error::new(
+    let fault = row.place.fault(
         ErrorKind::NotPositive,
-        format!("{what} in {place} leaves no titrant for the sample"),
-    )
-    .at(&row.file, row.line, column)
-    .hint("check the volumes, and which titrant is which"))
+        format!("{what} in {} leaves no titrant for the sample", row.place),
+        "check the volumes, and which titrant is which",
+    );
+    Err(fault.in_column(column))
 }
 
 /// Purity of a crop as weighed: a dried sample is corrected once for the free moisture of the crop.

@@ -287,8 +287,8 @@ pub fn left_out(entries: &[LeftOut]) -> Table {
     let rows = entries.iter().map(|entry| {
         vec![
             entry.run.as_ref().map_or_else(Cell::missing, Cell::text),
-            Cell::text(&entry.file),
-            Cell::Count(entry.line),
+            Cell::text(&entry.place.file),
+            Cell::Count(entry.place.line),
             Cell::named(entry.run.as_deref()),
             Cell::text(entry.error.message()),
             Cell::named(entry.error.advice()),

@@ -101,8 +101,8 @@ pub fn left_out(entries: &[LeftOut]) -> Vec<result::LeftOut> {
     entries
         .iter()
         .map(|entry| result::LeftOut {
-            file: entry.file.clone(),
-            line: entry.line,
+            file: entry.place.file.clone(),
+            line: entry.place.line,
             run: entry.run.clone(),
             reason: entry.error.message().to_string(),
             hint: entry.error.advice().map(str::to_string),

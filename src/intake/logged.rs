@@ -1,0 +1,333 @@
+//! Rows of the logs as they were logged, and the rows that could not be used.
+//!
+//! In: nothing. Out: [`Logged`], [`LeftOut`] and the rows of each log.
+//! This module never reads a cell.
+
+use crate::campaign::LogKind;
+use crate::chemistry::Formula;
+use crate::error::{Error, Place};
+
+/// One log file: which log it is, what messages call it, and its bytes.
+#[derive(Debug, Clone)]
+pub struct LogFile {
+    /// Which log.
+    pub kind: LogKind,
+    /// Name for messages, relative to the campaign file.
+    pub file: String,
+    /// The whole content.
+    pub bytes: Vec<u8>,
+}
+
+/// Everything that was logged.
+#[derive(Debug, Clone, Default)]
+pub struct Logged {
+    /// One entry a row of the runs log that could be read, in the order of the file.
+    pub runs: RunsLog,
+    /// Lots of feed.
+    pub lots: Vec<LotRow>,
+    /// Crops.
+    pub crops: Vec<CropRow>,
+    /// Titres.
+    pub titres: Vec<TitreRow>,
+    /// Titrants and standardisations.
+    pub titrants: Vec<TitrantRow>,
+    /// Rows of titrants whose strength could not be used.
+    pub unusable_titrants: Vec<UnusableTitrant>,
+    /// Residues taken out.
+    pub residues: Vec<ResidueRow>,
+    /// What the furnace readings of each run come to.
+    pub heating: Vec<HeatingCurve>,
+    /// Which logs there are.
+    pub present: Vec<LogKind>,
+    /// Rows that could not be used.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A row that could not be used, or a run set aside on purpose.
+#[derive(Debug, Clone)]
+pub struct LeftOut {
+    /// Where in the log.
+    pub place: Place,
+    /// The run concerned, where the row names one.
+    pub run: Option<String>,
+    /// What is wrong and what to do.
+    pub error: Error,
+    /// Whether it was a decision of the chemist, not a fault.
+    pub on_purpose: bool,
+}
+
+impl LeftOut {
+    /// A row that a fault leaves out, with the run that it names; its place is that of the fault.
+    pub fn new(run: Option<&str>, error: Error) -> Self {
+        let file = error.file().unwrap_or_default();
+        Self {
+            place: Place::new(file, error.line().unwrap_or_default()),
+            run: run.map(str::to_string),
+            error,
+            on_purpose: false,
+        }
+    }
+}
+
+/// A number as logged, in base units, with the standard uncertainty that the log states.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct LoggedNumber {
+    /// The reading.
+    pub value: f64,
+    /// Standard uncertainty from a `u_` column.
+    pub uncertainty: Option<f64>,
+}
+
+/// A date as logged.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LoggedDate {
+    /// As written; sorts as text.
+    pub text: String,
+    /// Days since the first day of the year 1.
+    pub day: i32,
+}
+
+/// The runs log.
+#[derive(Debug, Clone, Default)]
+pub struct RunsLog {
+    /// Rows that could be read, in the order of the files.
+    pub rows: Vec<RunRow>,
+    /// Names of all runs, of unreadable rows too.
+    pub names: Vec<String>,
+    /// Number of rows, readable or not.
+    pub lines: usize,
+    /// Columns that are no column of the design: possible factors and responses, one cell a readable row.
+    pub columns: Vec<LoggedColumn>,
+}
+
+impl RunsLog {
+    /// The kept column of that name.
+    pub fn column(&self, name: &str) -> Option<&LoggedColumn> {
+        self.columns.iter().find(|column| column.name == name)
+    }
+}
+
+/// A column of the runs log that is kept as it is.
+#[derive(Debug, Clone)]
+pub struct LoggedColumn {
+    /// Its name: the heading, without the unit part where a factor or response is called so.
+    pub name: String,
+    /// Unit as written.
+    pub unit: Option<String>,
+    /// One cell a readable row, in their order.
+    pub cells: Vec<Option<String>>,
+}
+
+/// One run as logged.
+#[derive(Debug, Clone, Default)]
+pub struct RunRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Name of the run.
+    pub run: String,
+    /// Date, ISO 8601, as written; sorts as text.
+    pub date: Option<String>,
+    /// Lots of feed with their shares.
+    pub lots: Vec<LotShare>,
+    /// Fresh feed [g].
+    pub feed_mass: Option<LoggedNumber>,
+    /// Assay of the feed of this run alone [mass fraction].
+    pub feed_assay: Option<LoggedNumber>,
+    /// Oxidant [g].
+    pub oxidant_mass: Option<LoggedNumber>,
+    /// Residue charged [g].
+    pub residue_mass: Option<LoggedNumber>,
+    /// Runs whose residue was charged.
+    pub residue_from: Vec<String>,
+    /// Assay of the residue charged [mass fraction].
+    pub residue_assay: Option<LoggedNumber>,
+    /// Labour [min].
+    pub labour: Option<LoggedNumber>,
+    /// Mother liquor left [mL].
+    pub liquor_volume: Option<LoggedNumber>,
+    /// Product in the mother liquor left [g/L].
+    pub liquor_conc: Option<LoggedNumber>,
+    /// Why the run is set aside.
+    pub set_aside: Option<String>,
+    /// Purity of the whole product [mass fraction].
+    pub purity: Option<LoggedNumber>,
+    /// Crops in the flat style.
+    pub crops: Vec<FlatCrop>,
+}
+
+/// A lot and the share of the feed that came from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LotShare {
+    /// The lot.
+    pub lot: String,
+    /// Share of the feed mass.
+    pub share: f64,
+}
+
+/// A crop logged in the runs log itself.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FlatCrop {
+    /// Number of the crop, from 1.
+    pub crop: u32,
+    /// Mass [g].
+    pub mass: Option<LoggedNumber>,
+    /// Purity [mass fraction].
+    pub purity: Option<LoggedNumber>,
+    /// Free moisture [mass fraction].
+    pub moisture: Option<LoggedNumber>,
+}
+
+/// One lot of feed.
+#[derive(Debug, Clone)]
+pub struct LotRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Name of the lot.
+    pub lot: String,
+    /// Assay [mass fraction]; `None` when the row could not be used.
+    pub assay: Option<LoggedNumber>,
+    /// Price as written: a figure per kilogram, or a figure with what it is per.
+    pub price: Option<String>,
+    /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
+    pub impurities: Vec<f64>,
+}
+
+/// One titrant, given or standardised.
+#[derive(Debug, Clone)]
+pub struct TitrantRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Name of the titrant.
+    pub titrant: String,
+    /// Date, ISO 8601.
+    pub date: Option<LoggedDate>,
+    /// Its strength.
+    pub strength: TitrantStrength,
+}
+
+/// How the concentration of a titrant is known.
+#[derive(Debug, Clone)]
+pub enum TitrantStrength {
+    /// Stated [mol/L].
+    Given(LoggedNumber),
+    /// Against a weighed standard.
+    Standardised {
+        /// Formula of the standard.
+        standard: Formula,
+        /// Standard weighed in [g].
+        mass: LoggedNumber,
+        /// Purity of the standard [mass fraction].
+        purity: Option<LoggedNumber>,
+        /// Moles of titrant per mole of standard.
+        ratio: f64,
+        /// Titrant used [mL].
+        titre: LoggedNumber,
+        /// Titrant used without standard [mL].
+        blank: Option<LoggedNumber>,
+        /// Fraction of the dissolved standard that was titrated.
+        aliquot: Option<LoggedNumber>,
+    },
+}
+
+/// A row of the titrants log whose strength could not be used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnusableTitrant {
+    /// Where in the log.
+    pub place: Place,
+    /// Name of the titrant.
+    pub titrant: String,
+}
+
+/// One crop.
+#[derive(Debug, Clone)]
+pub struct CropRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Its run.
+    pub run: String,
+    /// Its number, from 1.
+    pub crop: u32,
+    /// Mass as weighed [g].
+    pub mass: LoggedNumber,
+    /// Free moisture [mass fraction].
+    pub moisture: Option<LoggedNumber>,
+    /// Liquor it was filtered from [mL].
+    pub liquor_volume: Option<LoggedNumber>,
+    /// Temperature of the filtration [degC].
+    pub temperature: Option<LoggedNumber>,
+}
+
+/// What was titrated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TitreOf {
+    /// The crop of that number.
+    Crop(u32),
+    /// The residue taken out of the run.
+    Residue,
+    /// The feed charged.
+    Feed,
+}
+
+/// One titre.
+#[derive(Debug, Clone)]
+pub struct TitreRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Its run.
+    pub run: String,
+    /// What was titrated.
+    pub of: TitreOf,
+    /// Sample weighed in [g].
+    pub sample_mass: LoggedNumber,
+    /// Fraction of the dissolved sample that was titrated.
+    pub aliquot: Option<LoggedNumber>,
+    /// How many times it was diluted.
+    pub dilution: Option<LoggedNumber>,
+    /// Name of the titrant; `None` leaves the campaign's.
+    pub titrant: Option<String>,
+    /// Titrant used [mL].
+    pub titre: LoggedNumber,
+    /// Titrant used without sample [mL].
+    pub blank: Option<LoggedNumber>,
+    /// Name of the back titrant.
+    pub back_titrant: Option<String>,
+    /// Back titrant used [mL].
+    pub back_titre: Option<LoggedNumber>,
+}
+
+/// Residue taken out of one run.
+#[derive(Debug, Clone)]
+pub struct ResidueRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Its run.
+    pub run: String,
+    /// Mass [g].
+    pub mass: LoggedNumber,
+    /// Assay [mass fraction].
+    pub assay: Option<LoggedNumber>,
+    /// Moisture [mass fraction].
+    pub moisture: Option<LoggedNumber>,
+}
+
+/// The heating curve of one run.
+#[derive(Debug, Clone)]
+pub struct HeatingCurve {
+    /// First line of the run in its log.
+    pub place: Place,
+    /// Its run.
+    pub run: String,
+    /// Its figures.
+    pub heating: Heating,
+}
+
+/// The figures of one heating curve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heating {
+    /// Highest temperature [degC].
+    pub peak_temperature: f64,
+    /// Time above `[readings] above`, straight lines between readings [min]; `None` without `above`.
+    pub soak_time: Option<f64>,
+    /// Rise from the first reading to the peak over the time it took [degC/min]; `None` with one reading.
+    pub heating_rate: Option<f64>,
+}
