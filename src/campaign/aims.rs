@@ -1,11 +1,12 @@
-//! The tables `[solubility]`, `[aim]`, `[limits]` and `[drift]`.
+//! Tables `[solubility]`, `[aim]`, `[limits]` and `[drift]`.
 //!
 //! In: sections. Out: [`Solubility`], [`Aim`], [`Limits`], [`Drift`].
 //! This module never judges a result against an aim.
 
 use super::basics::formula;
 use super::run_rules::{CusumPlan, RunRule, cusum, rules};
-use super::section::{At, Section, figure, nearest};
+use super::section::{Section, figure};
+use super::source::At;
 use crate::chemistry::Formula;
 
 /// Solubility of the product in water.
@@ -94,99 +95,51 @@ pub struct Drift {
     pub cusum: CusumPlan,
 }
 
-pub(super) fn solubility(section: Section) -> Option<Solubility> {
-    if !section.is_there() {
-        section.finish();
-        return None;
-    }
-    let product = formula(&section, "product").map(|f| f.value);
-    let table = section.section("points");
-    let mut points: Vec<SolubilityPoint> = table
-        .own_names()
-        .into_iter()
-        .filter_map(|name| {
-            let value = table.number_within(&name.value, 0.0, 1e4);
-            match name.value.parse::<f64>() {
-                Ok(temperature) if temperature.is_finite() => Some(SolubilityPoint {
-                    temperature,
-                    per_100_g: value?,
-                }),
-                _ => {
-                    table.source.fault(
-                        name.position,
-                        format!("`{}` is no temperature", table.path(&name.value)),
-                        "write degrees Celsius in quotes, such as `\"20\" = 20.1`",
-                    );
-                    None
-                }
-            }
+pub(super) fn solubility(section: &Section) -> Option<Solubility> {
+    let product = formula(section, "product").map(|f| f.value);
+    let mut points = section.by_name("points", |table, name| {
+        let value = table.number_within(&name.value, 0.0, 1e4);
+        let temperature = name.value.parse().ok().filter(|t: &f64| t.is_finite());
+        if temperature.is_none() {
+            let what = format!("`{}` is no temperature", table.path(&name.value));
+            let hint = "write degrees Celsius in quotes, such as `\"20\" = 20.1`";
+            table.source.fault(name.position, what, hint);
+        }
+        Some(SolubilityPoint {
+            temperature: temperature?,
+            per_100_g: value?,
         })
-        .collect();
+    });
     points.sort_by(|a, b| a.temperature.total_cmp(&b.temperature));
-    table.finish();
-    let density = section.number_within("density", 0.5, 5.0);
-    section.finish();
     Some(Solubility {
         product,
         points,
-        density,
+        density: section.number_within("density", 0.5, 5.0),
     })
 }
 
-/// The soaking temperature of `[readings]` [degC].
-pub(super) fn soak_above(section: Section) -> Option<f64> {
-    let above = section.number_within("above", -273.15, 4000.0);
-    section.finish();
-    above
-}
-
-/// The lots of `[shelf]`; `None` when nothing is said of them.
-pub(super) fn shelf(section: Section) -> Option<Vec<String>> {
-    let lots = section.texts("lots");
-    section.finish();
-    lots.map(|lots| lots.into_iter().map(|lot| lot.value).collect())
-}
-
-/// The reagents of `[hazards]`.
-pub(super) fn hazards(section: Section) -> Vec<String> {
-    let present = section.texts("present").unwrap_or_default();
-    section.finish();
-    present.into_iter().map(|reagent| reagent.value).collect()
-}
-
-pub(super) fn aim(section: Section, responses: &[String]) -> Aim {
+pub(super) fn aim(section: &Section, responses: &[String]) -> Aim {
     let mut known: Vec<&str> = responses.iter().map(String::as_str).collect();
     known.extend(["cost", "labour"]);
     let goal = |key: &str| {
         let text = section.text(key)?;
-        check_name(&section, &text, &known, key);
+        check_name(section, &text, &known, key);
         Some(text.value)
     };
     let (maximise, minimise) = (goal("maximise"), goal("minimise"));
     if maximise.is_some() && minimise.is_some() {
-        section.source.fault(
-            section.position(),
-            "`[aim]` has both `maximise` and `minimise`".into(),
-            "name one",
-        );
+        section.fault("`[aim]` has both `maximise` and `minimise`", "name one");
     }
     // A gain is no response and no aim, but one that is too small to matter can be named.
     known.push("gain");
-    let table = section.section("margin");
-    let margins = table
-        .own_names()
-        .into_iter()
-        .filter_map(|name| {
-            check_name(&table, &name, &known, "margin");
-            let difference = table.number_within(&name.value, 0.0, f64::MAX)?;
-            Some(Margin {
-                response: name.value,
-                difference,
-            })
+    let margins = section.by_name("margin", |table, name| {
+        check_name(table, &name, &known, "margin");
+        Some(Margin {
+            difference: table.number_within(&name.value, 0.0, f64::MAX)?,
+            response: name.value,
         })
-        .collect();
-    table.finish();
-    let aim = Aim {
+    });
+    Aim {
         goal: match minimise {
             Some(response) => Goal::Minimise(response),
             None => Goal::Maximise(maximise.unwrap_or_else(|| "yield".into())),
@@ -195,91 +148,72 @@ pub(super) fn aim(section: Section, responses: &[String]) -> Aim {
             .number_within("purity_chance", 0.5, 0.9999)
             .unwrap_or(0.9),
         margins,
-    };
-    section.finish();
-    aim
+    }
 }
 
 fn check_name(section: &Section, name: &At<String>, known: &[&str], key: &str) {
-    if known.contains(&name.value.as_str()) {
-        return;
-    }
-    let hint = match nearest(&name.value, known.iter().copied()) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => format!("known here: {}", known.join(", ")),
-    };
-    section.source.fault(
-        name.position,
-        format!(
+    if !known.contains(&name.value.as_str()) {
+        let what = format!(
             "unknown response `{}` under `{}`",
             name.value,
             section.path(key)
-        ),
-        hint,
-    );
+        );
+        let otherwise = format!("known here: {}", known.join(", "));
+        section.unknown(name, what, known.iter().copied(), otherwise);
+    }
 }
 
-pub(super) fn limits(section: Section, factors: &[String]) -> Limits {
+pub(super) fn limits(section: &Section, factors: &[&str]) -> Limits {
+    let shape = "write `{ heating = \"hob\", route = \"boildown\" }`";
     let mut never = Vec::new();
-    for item in section.items("never").unwrap_or_default() {
+    for item in section.items("never") {
         let position = item.span().start;
-        let shape = "write `{ heating = \"hob\", route = \"boildown\" }`";
         let Some(table) = item.get_ref().as_table() else {
-            section.source.fault(
-                position,
-                "an entry of `limits.never` is no table".into(),
-                shape,
-            );
+            let what = "an entry of `limits.never` is no table";
+            section.source.fault(position, what, shape);
             continue;
         };
-        let mut settings = Vec::new();
-        for (key, value) in table {
-            let name = key.get_ref().to_string();
-            if !factors.contains(&name) {
-                let hint = match nearest(&name, factors.iter().map(String::as_str)) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => format!("declare it as `[factors.{name}]`"),
-                };
-                section.source.fault(
-                    position,
-                    format!("unknown factor `{name}` in `limits.never`"),
-                    hint,
-                );
+        let settings = table.iter().filter_map(|(key, value)| {
+            let value_of = key.get_ref().to_string();
+            let factor = At {
+                value: value_of,
+                position,
+            };
+            let name = &factor.value;
+            if !factors.contains(&name.as_str()) {
+                let what = format!("unknown factor `{name}` in `limits.never`");
+                let otherwise = format!("declare it as `[factors.{name}]`");
+                section.unknown(&factor, what, factors.iter().copied(), otherwise);
             }
-            match figure(value.get_ref()) {
-                Some(level) => settings.push(Setting {
-                    factor: name,
-                    level,
-                }),
-                None => section.source.fault(
-                    position,
-                    format!("`{name}` in `limits.never` is neither level nor number"),
-                    shape,
-                ),
+            let level = figure(value.get_ref());
+            if level.is_none() {
+                let what = format!("`{name}` in `limits.never` is neither level nor number");
+                section.source.fault(position, what, shape);
             }
-        }
-        never.push(settings);
+            Some(Setting {
+                level: level?,
+                factor: factor.value,
+            })
+        });
+        never.push(settings.collect());
     }
-    section.finish();
     Limits { never }
 }
 
-pub(super) fn drift(section: Section, responses: &[String]) -> Drift {
+pub(super) fn drift(section: &Section, responses: &[String]) -> Drift {
     let response = section.text("response");
     if let Some(name) = &response {
         let known: Vec<&str> = responses.iter().map(String::as_str).collect();
-        check_name(&section, name, &known, "response");
+        check_name(section, name, &known, "response");
     }
-    let drift = Drift {
+    Drift {
         response: response.map(|text| text.value),
         centre: section.number("centre").map(|n| n.value),
         sd: section.number_within("sd", f64::MIN_POSITIVE, f64::MAX),
         lambda: section.number_within("lambda", 0.01, 1.0).unwrap_or(0.3),
         limits: section.number_within("limits", 0.5, 10.0).unwrap_or(3.0),
         baseline: section.whole("baseline", 2),
-        rules: rules(&section),
-        cusum: cusum(&section),
-    };
-    section.finish();
-    drift
+        rules: rules(section),
+        cusum: section.table("cusum", cusum),
+    }
 }

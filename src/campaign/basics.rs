@@ -1,10 +1,12 @@
-//! The tables `[campaign]` and `[logs]`.
+//! Tables `[campaign]` and `[logs]`.
 //!
 //! In: two sections. Out: title, [`Chemistry`] and [`Logs`].
 //! This module never opens a log.
 
-use super::section::{At, Section};
+use super::section::Section;
+use super::source::At;
 use crate::chemistry::Formula;
+use crate::error::Error;
 
 /// What is made and what is followed.
 #[derive(Debug, Clone)]
@@ -104,13 +106,8 @@ pub(super) enum Declared {
 }
 
 impl Declared {
-    /// Whether any of the three keys is there, sound or not.
-    pub fn is_there(&self) -> bool {
-        !matches!(self, Declared::Nothing)
-    }
-
     /// The chemistry, where it has no fault.
-    pub fn sound(&self) -> Option<&Chemistry> {
+    pub fn sound(self) -> Option<Chemistry> {
         match self {
             Declared::Sound(chemistry) => Some(chemistry),
             Declared::Nothing | Declared::Faulty => None,
@@ -125,159 +122,106 @@ pub(super) struct Basics {
     pub purity_spec: Option<f64>,
 }
 
-pub(super) fn campaign(section: Section) -> Basics {
+pub(super) fn campaign(section: &Section) -> Basics {
     let title = section.text("title");
     if title.is_none() {
-        section.source.fault(
-            section.position(),
-            "`campaign.title` is missing".into(),
+        section.fault(
+            "`campaign.title` is missing",
             "add `[campaign]` with `title = \"...\"`",
         );
     }
-    let product = formula(&section, "product");
-    let assay_as = formula(&section, "assay_as");
-    let followed = section.text("followed");
-    let given = section.own_names();
-    let any = CHEMISTRY
-        .iter()
-        .any(|key| given.iter().any(|name| name.value == *key));
-    let chemistry = match chemistry(&section, product, followed, assay_as) {
-        Some(chemistry) => Declared::Sound(chemistry),
-        None if any => Declared::Faulty,
-        None => Declared::Nothing,
-    };
-    let purity_spec = section.number_within("purity_spec", 0.0, 1.0);
-    section.finish();
     Basics {
         title: title.map(|t| t.value).unwrap_or_default(),
-        chemistry,
-        purity_spec,
+        chemistry: chemistry(section),
+        purity_spec: section.number_within("purity_spec", 0.0, 1.0),
     }
 }
 
 /// A formula under a key; its faults are noted.
 pub(super) fn formula(section: &Section, key: &str) -> Option<At<Formula>> {
-    let text = section.text(key)?;
-    match Formula::parse(&text.value) {
-        Ok(formula) => Some(At {
-            value: formula,
-            position: text.position,
-        }),
-        Err(error) => {
-            section.source.fault(
-                text.position,
-                format!("`{}`: {}", section.path(key), error.message()),
-                error.advice().unwrap_or_default(),
-            );
-            None
-        }
-    }
+    let At { value, position } = section.text(key)?;
+    let note = |error: Error| {
+        let what = format!("`{}`: {}", section.path(key), error.message());
+        let hint = error.advice().unwrap_or_default();
+        section.source.fault(position, what, hint);
+    };
+    let value = Formula::parse(&value).map_err(note).ok()?;
+    Some(At { value, position })
 }
 
 /// Keys that go together.
 const CHEMISTRY: [&str; 3] = ["product", "followed", "assay_as"];
 
-fn chemistry(
-    section: &Section,
-    product: Option<At<Formula>>,
-    followed: Option<At<String>>,
-    assay_as: Option<At<Formula>>,
-) -> Option<Chemistry> {
-    let given = |key: &str| section.own_names().iter().any(|name| name.value == key);
-    if CHEMISTRY.iter().any(|key| given(key)) {
-        for key in CHEMISTRY.iter().filter(|key| !given(key)) {
-            section.source.fault(
-                section.position(),
-                format!("`campaign.{key}` is missing"),
-                "`product`, `followed` and `assay_as` go together; leave all three out for a plain regression",
-            );
-        }
+fn chemistry(section: &Section) -> Declared {
+    let product = formula(section, "product");
+    let assay_as = formula(section, "assay_as");
+    let followed = section.text("followed");
+    if !CHEMISTRY.iter().any(|key| section.has(key)) {
+        return Declared::Nothing;
     }
-    let (product, followed, assay_as) = (product?, followed?, assay_as?);
+    for key in CHEMISTRY.iter().filter(|key| !section.has(key)) {
+        section.fault(
+            format!("`campaign.{key}` is missing"),
+            "`product`, `followed` and `assay_as` go together; leave all three out for a plain regression",
+        );
+    }
+    let (Some(product), Some(followed), Some(assay_as)) = (product, followed, assay_as) else {
+        return Declared::Faulty;
+    };
     for (key, formula) in [("product", &product.value), ("assay_as", &assay_as.value)] {
         if formula.atoms_of(&followed.value) == 0.0 {
             let elements: Vec<&str> = formula.elements().collect();
-            section.source.fault(
-                followed.position,
-                format!(
-                    "the followed element `{}` is not in `{key}`: `{}`",
-                    followed.value,
-                    formula.text()
-                ),
-                format!("its elements are {}", elements.join(", ")),
+            let what = format!(
+                "the followed element `{}` is not in `{key}`: `{}`",
+                followed.value,
+                formula.text()
             );
+            let hint = format!("its elements are {}", elements.join(", "));
+            section.source.fault(followed.position, what, hint);
         }
     }
-    Some(Chemistry {
+    Declared::Sound(Chemistry {
         product: product.value,
         followed: followed.value,
         assay_as: assay_as.value,
     })
 }
 
-pub(super) fn logs(section: Section) -> Logs {
+pub(super) fn logs(section: &Section) -> Logs {
     let mut files = Vec::new();
-    let given = section.own_names();
     for kind in LogKind::ALL {
         let key = kind.key();
+        let is_there = section.has(key);
         match section.texts(key) {
             Some(patterns) if !patterns.is_empty() => files.push(LogFiles {
                 kind,
                 line: section.source.line(patterns[0].position),
                 patterns: patterns.into_iter().map(|p| p.value).collect(),
             }),
-            Some(_) if kind == LogKind::Runs => section.source.fault(
-                section.position(),
-                "`logs.runs` names no file".into(),
-                "write `runs = \"runs.csv\"`",
-            ),
-            None if kind == LogKind::Runs && !given.iter().any(|name| name.value == key) => {
-                section.source.fault(
-                    section.position(),
-                    "`logs.runs` is missing".into(),
-                    "add `[logs]` with `runs = \"runs.csv\"`",
-                )
+            Some(_) if kind == LogKind::Runs => {
+                section.fault("`logs.runs` names no file", "write `runs = \"runs.csv\"`");
             }
+            None if kind == LogKind::Runs && !is_there => section.fault(
+                "`logs.runs` is missing",
+                "add `[logs]` with `runs = \"runs.csv\"`",
+            ),
             _ => {}
         }
     }
-    let separator = section.text("separator").and_then(|text| {
-        let mut characters = text.value.chars();
+    let separator = section.meaning("separator", |text| {
+        let mut characters = text.chars();
         match (characters.next(), characters.next()) {
-            (Some(c), None) if c.is_ascii() && !c.is_ascii_alphanumeric() && c != '"' => Some(c),
-            _ => {
-                section.source.fault(
-                    text.position,
-                    format!("`logs.separator` is `{}`", text.value),
-                    "write one character: `,` `;` `|` or a tab, `\"\\t\"`",
-                );
-                None
-            }
+            (Some(c), None) if c.is_ascii() && !c.is_ascii_alphanumeric() && c != '"' => Ok(c),
+            _ => Err("write one character: `,` `;` `|` or a tab, `\"\\t\"`"),
         }
     });
-    let decimal = match section.text("decimal") {
-        None => Decimal::Point,
-        Some(text) => match text.value.as_str() {
-            "." => Decimal::Point,
-            "," => Decimal::Comma,
-            other => {
-                section.source.fault(
-                    text.position,
-                    format!("`logs.decimal` is `{other}`"),
-                    "write `.` or `,`",
-                );
-                Decimal::Point
-            }
-        },
-    };
+    let decimal = section.one_of("decimal", &[(".", Decimal::Point), (",", Decimal::Comma)]);
     if decimal == Decimal::Comma && separator == Some(',') {
-        section.source.fault(
-            section.position(),
-            "`logs.separator` and `logs.decimal` are both a comma".into(),
+        section.fault(
+            "`logs.separator` and `logs.decimal` are both a comma",
             "decimal commas need another separator, such as `;`",
         );
     }
-    section.finish();
     Logs {
         files,
         separator,

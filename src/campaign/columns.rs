@@ -1,10 +1,11 @@
-//! The tables `[columns.*]`: the user's own headings.
+//! Tables `[columns.*]`: the user's own headings.
 //!
 //! In: one section a log. Out: [`ColumnMapping`]s.
 //! This module never looks into a log, so it cannot know whether a heading exists.
 
 use super::basics::LogKind;
 use super::section::Section;
+use super::source::At;
 
 /// A heading of a log that stands for a column of the design.
 #[derive(Debug, Clone)]
@@ -21,38 +22,33 @@ pub struct ColumnMapping {
     pub line: usize,
 }
 
-pub(super) fn columns(section: Section) -> Vec<ColumnMapping> {
-    let mut mappings = Vec::new();
-    for log in LogKind::ALL {
-        let columns = section.section(log.key());
-        for name in columns.own_names() {
-            let line = columns.source.line(name.position);
-            let mapping = if columns.holds_table(&name.value) {
-                let column = columns.section(&name.value);
-                let heading = column.text("heading").map(|text| text.value);
-                let unit = column.text("unit").map(|text| text.value);
-                column.finish();
-                heading.map(|heading| (heading, unit))
-            } else {
-                columns.text(&name.value).map(|text| (text.value, None))
-            };
-            match mapping {
-                Some((heading, unit)) => mappings.push(ColumnMapping {
-                    log,
-                    name: name.value,
-                    heading,
-                    unit,
-                    line,
-                }),
-                None => columns.source.fault(
-                    name.position,
-                    format!("`{}` names no heading", columns.path(&name.value)),
-                    "write `{ heading = \"Scale charged\", unit = \"kg\" }` or just the heading in quotes",
-                ),
-            }
-        }
-        columns.finish();
+pub(super) fn columns(section: &Section) -> Vec<ColumnMapping> {
+    let of_log =
+        |log: LogKind| section.by_name(log.key(), |columns, name| mapping(columns, log, name));
+    LogKind::ALL.into_iter().flat_map(of_log).collect()
+}
+
+fn mapping(columns: &Section, log: LogKind, name: At<String>) -> Option<ColumnMapping> {
+    let key = &name.value;
+    let (heading, unit) = if columns.holds_table(key) {
+        columns.table(key, |column| {
+            (column.plain_text("heading"), column.plain_text("unit"))
+        })
+    } else {
+        (columns.plain_text(key), None)
+    };
+    if heading.is_none() {
+        columns.source.fault(
+            name.position,
+            format!("`{}` names no heading", columns.path(key)),
+            "write `{ heading = \"Scale charged\", unit = \"kg\" }` or just the heading in quotes",
+        );
     }
-    section.finish();
-    mappings
+    Some(ColumnMapping {
+        log,
+        heading: heading?,
+        unit,
+        line: columns.source.line(name.position),
+        name: name.value,
+    })
 }

@@ -7,8 +7,12 @@ use std::cell::RefCell;
 
 use toml::de::DeTable;
 
-use super::section::{Section, Source};
-use super::{Campaign, aims, basics, columns, factors, model, money, titration, uncertainty};
+use super::basics::Declared;
+use super::checked::Campaign;
+use super::factors::LOT;
+use super::section::Section;
+use super::source::{Source, values};
+use super::{aims, basics, columns, factors, model, money, titration, uncertainty};
 use crate::error::{Error, ErrorKind, Faults};
 
 /// A text file with the name that messages call it by.
@@ -73,47 +77,52 @@ fn source(file: &FileText) -> Source<'_> {
 }
 
 fn read_all(root: &Section, file: &str) -> Campaign {
-    let basics = basics::campaign(root.section("campaign"));
-    let factors = factors::factors(root.section("factors"));
-    let responses = factors::responses(root.section("responses"));
-    let mut response_names: Vec<String> = Vec::new();
-    if basics.chemistry.is_there() {
-        response_names.extend(["yield".to_string(), "purity".to_string()]);
-    }
-    response_names.extend(responses.iter().map(|response| response.name.clone()));
-    let oxidant_section = root.section("oxidant");
-    if oxidant_section.is_there() && !basics.chemistry.is_there() {
-        root.source.fault(
-            oxidant_section.position(),
-            "`[oxidant]` without `product`, `followed` and `assay_as` in `[campaign]`".into(),
-            "the need for oxidant is counted per followed atom",
-        );
-    }
-    let factor_names: Vec<String> = factors
+    let basics = root.table("campaign", basics::campaign);
+    let chemistry = &basics.chemistry;
+    let factors = root.by_name("factors", factors::factor);
+    let responses = root.by_name("responses", factors::response);
+    let own: &[&str] = match chemistry {
+        Declared::Nothing => &[],
+        Declared::Faulty | Declared::Sound(_) => &["yield", "purity"],
+    };
+    let declared = responses.iter().map(|response| response.name.as_str());
+    let response_names: Vec<String> = own
         .iter()
-        .map(|factor| factor.name.clone())
-        .chain(["lot".to_string()])
+        .copied()
+        .chain(declared)
+        .map(str::to_string)
         .collect();
+    let factor_names = factors.iter().map(|factor| factor.name.as_str());
+    let factor_names: Vec<&str> = factor_names.chain([LOT]).collect();
     Campaign {
         file: file.to_string(),
         title: basics.title,
         purity_spec: basics.purity_spec,
-        logs: basics::logs(root.section("logs")),
-        columns: columns::columns(root.section("columns")),
-        oxidant: factors::oxidant(oxidant_section),
-        model: model::model(root.section("model"), &factors, &response_names),
-        uncertainty: uncertainty::plan(root.section("uncertainty")),
-        titration: titration::titration(root.section("titration"), &basics.chemistry),
-        prices: money::prices(root.section("prices")),
-        recycling: money::recycling(root.section("recycling")),
-        solubility: aims::solubility(root.section("solubility")),
-        soak_above: aims::soak_above(root.section("readings")),
-        shelf: aims::shelf(root.section("shelf")),
-        aim: aims::aim(root.section("aim"), &response_names),
-        limits: aims::limits(root.section("limits"), &factor_names),
-        drift: aims::drift(root.section("drift"), &response_names),
-        hazards: aims::hazards(root.section("hazards")),
-        chemistry: basics.chemistry.sound().cloned(),
+        logs: root.table("logs", basics::logs),
+        columns: root.table("columns", columns::columns),
+        oxidant: root.table_if_there("oxidant", |section| factors::oxidant(section, chemistry)),
+        model: root.table_if_there("model", |section| {
+            model::model(section, &factors, &response_names)
+        }),
+        uncertainty: root.table("uncertainty", uncertainty::plan),
+        titration: root.table_if_there("titration", |section| {
+            titration::titration(section, chemistry)
+        }),
+        prices: root.table_if_there("prices", money::prices),
+        recycling: root.table_if_there("recycling", money::recycling),
+        solubility: root.table_if_there("solubility", aims::solubility),
+        soak_above: root.table("readings", |readings| {
+            readings.number_within("above", -273.15, 4000.0)
+        }),
+        shelf: root.table("shelf", |shelf| shelf.texts("lots")).map(values),
+        aim: root.table("aim", |section| aims::aim(section, &response_names)),
+        limits: root.table("limits", |section| aims::limits(section, &factor_names)),
+        drift: root.table("drift", |section| aims::drift(section, &response_names)),
+        hazards: values(
+            root.table("hazards", |hazards| hazards.texts("present"))
+                .unwrap_or_default(),
+        ),
+        chemistry: basics.chemistry.sound(),
         factors,
         responses,
     }

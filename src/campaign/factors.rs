@@ -1,11 +1,15 @@
-//! The tables `[factors.*]`, `[responses.*]` and `[oxidant]`.
+//! Tables `[factors.*]`, `[responses.*]` and `[oxidant]`.
 //!
 //! In: sections. Out: [`FactorPlan`], [`ResponsePlan`], [`Oxidant`].
 //! This module never knows which levels or values the log holds.
 
-use super::basics::formula;
+use super::basics::{Declared, formula};
 use super::section::{ABOVE_ZERO, Section};
+use super::source::At;
 use crate::chemistry::Formula;
+
+/// The column of the runs log that names the lot of feed, which is a choice whether or not it is declared.
+pub const LOT: &str = "lot";
 
 /// What a factor stands for beyond its name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -104,84 +108,49 @@ pub struct OxidantImpurity {
     pub electrons: f64,
 }
 
-pub(super) fn factors(section: Section) -> Vec<FactorPlan> {
-    let plans = section
-        .own_names()
-        .into_iter()
-        .filter_map(|name| {
-            let line = section.source.line(name.position);
-            let factor = section.section(&name.value);
-            factor
-                .is_there()
-                .then(|| self::factor(factor, name.value, line))
+pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> {
+    factors.table_if_there(&name.value, |section| {
+        let column = section.plain_text("column");
+        let kind = kind(section);
+        let stands_for = section.meaning("stands_for", |text| match (text, &kind) {
+            ("route", FactorKind::Choice { .. }) => Ok(StandsFor::Route),
+            ("residue", FactorKind::Amount { .. }) => Ok(StandsFor::Residue),
+            _ => Err("a choice can stand for `route`, an amount for `residue`"),
+        });
+        Some(FactorPlan {
+            line: section.source.line(name.position),
+            name: name.value.clone(),
+            column,
+            kind,
+            stands_for,
         })
-        .collect();
-    section.finish();
-    plans
+    })
 }
 
-fn factor(section: Section, name: String, line: usize) -> FactorPlan {
-    let column = section.text("column").map(|text| text.value);
-    let kind = match section.text("kind") {
-        Some(kind) if kind.value == "choice" => choice(&section),
-        Some(kind) if kind.value == "amount" => amount(&section),
-        Some(kind) => {
-            section.source.fault(
-                kind.position,
-                format!("`{}` is `{}`", section.path("kind"), kind.value),
-                "write `amount` for a number or `choice` for named levels",
-            );
-            amount(&section)
-        }
-        None => {
-            section.source.fault(
-                section.position(),
-                format!("`{}` is missing", section.path("kind")),
-                "write `kind = \"amount\"` for a number or `kind = \"choice\"` for named levels",
-            );
-            choice(&section);
-            amount(&section)
-        }
+fn kind(section: &Section) -> FactorKind {
+    const KINDS: &str = "write `amount` for a number or `choice` for named levels";
+    let Some(kind) = section.text("kind") else {
+        section.fault(
+            format!("`{}` is missing", section.path("kind")),
+            "write `kind = \"amount\"` for a number or `kind = \"choice\"` for named levels",
+        );
+        choice(section);
+        return amount(section);
     };
-    let stands_for = section.text("stands_for").and_then(|text| {
-        let meaning = match (text.value.as_str(), &kind) {
-            ("route", FactorKind::Choice { .. }) => Some(StandsFor::Route),
-            ("residue", FactorKind::Amount { .. }) => Some(StandsFor::Residue),
-            _ => None,
-        };
-        if meaning.is_none() {
-            section.source.fault(
-                text.position,
-                format!("`{}` is `{}`", section.path("stands_for"), text.value),
-                "a choice can stand for `route`, an amount for `residue`",
-            );
-        }
-        meaning
-    });
-    section.finish();
-    FactorPlan {
-        name,
-        column,
-        kind,
-        stands_for,
-        line,
+    match kind.value.as_str() {
+        "choice" => return choice(section),
+        "amount" => {}
+        _ => section.refuse("kind", &kind, KINDS),
     }
+    amount(section)
 }
 
 fn choice(section: &Section) -> FactorKind {
-    let ceilings = section.section("ceiling");
-    let ceiling = ceilings
-        .own_names()
-        .into_iter()
-        .filter_map(|level| {
-            let fraction = ceilings.number_within(&level.value, ABOVE_ZERO, 1.0)?;
-            Some(Ceiling {
-                level: level.value,
-                fraction,
-            })
-        })
-        .collect();
-    ceilings.finish();
+    let ceiling = section.by_name("ceiling", |ceilings, level| {
+        let fraction = ceilings.number_within(&level.value, ABOVE_ZERO, 1.0)?;
+        let level = level.value;
+        Some(Ceiling { level, fraction })
+    });
     FactorKind::Choice {
         baseline: section.figure("baseline").map(|text| text.value),
         levels: levels(section),
@@ -194,15 +163,13 @@ fn levels(section: &Section) -> Vec<String> {
     let mut levels: Vec<String> = Vec::new();
     for level in section.texts("levels").unwrap_or_default() {
         if levels.contains(&level.value) {
-            section.source.fault(
-                level.position,
-                format!(
-                    "`{}` stands twice in `{}`",
-                    level.value,
-                    section.path("levels")
-                ),
-                "name each level once",
+            let what = format!(
+                "`{}` stands twice in `{}`",
+                level.value,
+                section.path("levels")
             );
+            let hint = "name each level once";
+            section.source.fault(level.position, what, hint);
         } else {
             levels.push(level.value);
         }
@@ -216,99 +183,75 @@ fn amount(section: &Section) -> FactorKind {
     if let (Some(low), Some(high)) = (&low, &high)
         && low.value >= high.value
     {
-        section.source.fault(
-            high.position,
-            format!(
-                "`{}` is not above `low`: {}",
-                section.path("high"),
-                high.value
-            ),
-            "`low` and `high` bound the region in which settings may be recommended",
+        let what = format!(
+            "`{}` is not above `low`: {}",
+            section.path("high"),
+            high.value
         );
+        let hint = "`low` and `high` bound the region in which settings may be recommended";
+        section.source.fault(high.position, what, hint);
     }
     FactorKind::Amount {
-        unit: section.text("unit").map(|text| text.value),
+        unit: section.plain_text("unit"),
         low: low.map(|n| n.value),
         high: high.map(|n| n.value),
         same_within: section.number_within("same_within", 0.0, f64::MAX),
     }
 }
 
-pub(super) fn responses(section: Section) -> Vec<ResponsePlan> {
-    let mut plans = Vec::new();
-    for name in section.own_names() {
-        let response = section.section(&name.value);
-        if !response.is_there() {
-            continue;
-        }
+pub(super) fn response(responses: &Section, name: At<String>) -> Option<ResponsePlan> {
+    responses.table_if_there(&name.value, |section| {
         if ["yield", "purity"].contains(&name.value.as_str()) {
-            section.source.fault(
-                name.position,
-                format!(
-                    "`{}` is a name that residuum gives itself",
-                    section.path(&name.value)
-                ),
-                "call the logged column something else",
-            );
+            let path = responses.path(&name.value);
+            let what = format!("`{path}` is a name that residuum gives itself");
+            let hint = "call the logged column something else";
+            section.source.fault(name.position, what, hint);
         }
-        plans.push(ResponsePlan {
-            column: response
-                .text("column")
-                .map_or_else(|| name.value.clone(), |text| text.value),
-            unit: response.text("unit").map(|text| text.value),
+        Some(ResponsePlan {
+            column: section
+                .plain_text("column")
+                .unwrap_or_else(|| name.value.clone()),
+            unit: section.plain_text("unit"),
             line: section.source.line(name.position),
-            name: name.value,
-        });
-        response.finish();
-    }
-    section.finish();
-    plans
+            name: name.value.clone(),
+        })
+    })
 }
 
-pub(super) fn oxidant(section: Section) -> Option<Oxidant> {
-    if !section.is_there() {
-        section.finish();
-        return None;
+pub(super) fn oxidant(section: &Section, chemistry: &Declared) -> Option<Oxidant> {
+    if matches!(chemistry, Declared::Nothing) {
+        section.fault(
+            "`[oxidant]` without `product`, `followed` and `assay_as` in `[campaign]`",
+            "the need for oxidant is counted per followed atom",
+        );
     }
-    let formula = required(&section, "formula", |s, key| {
-        self::formula(s, key).map(|f| f.value)
-    });
-    let electrons = required(&section, "electrons", |s, key| {
-        s.number_within(key, ABOVE_ZERO, 1e3)
-    });
-    let needed = required(&section, "needed", |s, key| s.number_within(key, 0.0, 1e3));
-    let assay = section
-        .number_within("assay", ABOVE_ZERO, 1.0)
-        .unwrap_or(1.0);
-    let table = section.section("impurities");
-    let impurities = table
-        .own_names()
-        .into_iter()
-        .filter_map(|name| {
-            let impurity = table.section(&name.value);
-            let formula = required(&impurity, "formula", |s, key| {
-                self::formula(s, key).map(|f| f.value)
-            });
-            let electrons = required(&impurity, "electrons", |s, key| {
-                s.number_within(key, ABOVE_ZERO, 1e3)
-            });
-            impurity.finish();
+    let formula = required(section, "formula", formula);
+    let electrons = required(section, "electrons", some_thousand);
+    let needed = required(section, "needed", |s, key| s.number_within(key, 0.0, 1e3));
+    let assay = section.number_within("assay", ABOVE_ZERO, 1.0);
+    let impurities = section.by_name("impurities", |table, name| {
+        table.table(&name.value, |impurity| {
+            let formula = required(impurity, "formula", self::formula);
+            let electrons = required(impurity, "electrons", some_thousand);
             Some(OxidantImpurity {
-                column: name.value,
-                formula: formula?,
+                column: name.value.clone(),
+                formula: formula?.value,
                 electrons: electrons?,
             })
         })
-        .collect();
-    table.finish();
-    section.finish();
+    });
     Some(Oxidant {
-        formula: formula?,
-        assay,
+        formula: formula?.value,
+        assay: assay.unwrap_or(1.0),
         electrons: electrons?,
         needed: needed?,
         impurities,
     })
+}
+
+/// A ratio or a count: above 0, a thousand at most.
+pub(super) fn some_thousand(section: &Section, key: &str) -> Option<f64> {
+    section.number_within(key, ABOVE_ZERO, 1e3)
 }
 
 /// A key that its table cannot do without; its absence is noted, a wrong value has been noted already.
@@ -318,10 +261,8 @@ pub(super) fn required<'a, T>(
     read: impl Fn(&Section<'a>, &str) -> Option<T>,
 ) -> Option<T> {
     let value = read(section, key);
-    let given = section.own_names().iter().any(|name| name.value == key);
-    if !given {
-        section.source.fault(
-            section.position(),
+    if !section.has(key) {
+        section.fault(
             format!("`{}` is missing", section.path(key)),
             "this table cannot do without it",
         );

@@ -5,6 +5,7 @@
 
 mod aims;
 mod basics;
+mod checked;
 mod columns;
 mod draft;
 mod factors;
@@ -13,88 +14,20 @@ mod model;
 mod money;
 mod run_rules;
 mod section;
+mod source;
 mod titration;
 mod uncertainty;
 
 pub use aims::{Aim, Drift, Goal, Limits, Solubility, SolubilityPoint};
 pub use basics::{Chemistry, Decimal, LogFiles, LogKind, Logs};
+pub use checked::Campaign;
 pub use columns::ColumnMapping;
 pub use draft::{CampaignDraft, FileText};
-pub use factors::{FactorKind, FactorPlan, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
+pub use factors::{FactorKind, FactorPlan, LOT, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
 pub use figure::{Per, Price, Stated};
 pub use model::{CurvePlan, FitMethod, ModelPlan};
 pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
 pub use run_rules::{CusumPlan, RunRule};
 pub use section::nearest;
 pub use titration::{AssayTitration, SampleBasis, Titration};
-pub use uncertainty::{StatedSource, UncertaintyPlan};
-
-/// The column of the runs log that names the lot of feed, which is a choice whether or not it is declared.
-pub const LOT: &str = "lot";
-
-/// A campaign file in which every key was understood and every relation between keys holds.
-#[derive(Debug, Clone)]
-pub struct Campaign {
-    /// Name of the file, for messages.
-    pub file: String,
-    /// Title of the campaign.
-    pub title: String,
-    /// Product, followed element and assay formula; absent for a plain regression on logged columns.
-    pub chemistry: Option<Chemistry>,
-    /// Least purity that the product must have [mass fraction].
-    pub purity_spec: Option<f64>,
-    /// Where the logs are and how they are written.
-    pub logs: Logs,
-    /// The user's own headings.
-    pub columns: Vec<ColumnMapping>,
-    /// The oxidant, if one is followed.
-    pub oxidant: Option<Oxidant>,
-    /// What was varied on purpose, in the order of the file.
-    pub factors: Vec<FactorPlan>,
-    /// Logged columns that are responses.
-    pub responses: Vec<ResponsePlan>,
-    /// The models asked for.
-    pub model: Option<ModelPlan>,
-    /// Uncertainties for logs without a `u_` column.
-    pub uncertainty: UncertaintyPlan,
-    /// How titres become purity.
-    pub titration: Option<Titration>,
-    /// Prices.
-    pub prices: Option<Prices>,
-    /// How residue would be fed forward.
-    pub recycling: Option<Recycling>,
-    /// Solubility of the product.
-    pub solubility: Option<Solubility>,
-    /// Temperature above which time counts as soaking [degC].
-    pub soak_above: Option<f64>,
-    /// Lots at hand for the next runs; `None` when nothing is said of them.
-    pub shelf: Option<Vec<String>>,
-    /// What "best" means.
-    pub aim: Aim,
-    /// Combinations never to be proposed.
-    pub limits: Limits,
-    /// What is known of the process in control.
-    pub drift: Drift,
-    /// Reagents whose cautions open each report.
-    pub hazards: Vec<String>,
-}
-
-impl Campaign {
-    /// Coverage of all intervals; 0.95 where the file states none.
-    pub fn confidence(&self) -> f64 {
-        let stated = self.model.as_ref().map(|model| model.confidence);
-        stated.unwrap_or(model::USUAL_CONFIDENCE)
-    }
-
-    /// The factor that stands for something, such as the recovery route.
-    pub fn factor_for(&self, meaning: StandsFor) -> Option<&FactorPlan> {
-        self.factors
-            .iter()
-            .find(|factor| factor.stands_for == Some(meaning))
-    }
-
-    /// The factor of this name.
-    pub fn factor(&self, name: &str) -> Option<&FactorPlan> {
-        self.factors.iter().find(|factor| factor.name == name)
-    }
-}
+pub use uncertainty::UncertaintyPlan;

@@ -1,12 +1,13 @@
-//! The table `[model]`.
+//! Table `[model]`.
 //!
 //! In: its section and the names of factors and responses. Out: [`ModelPlan`].
 //! This module never counts runs and never builds a column.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::factors::{FactorKind, FactorPlan};
-use super::section::{At, Section, nearest, number};
+use super::factors::{FactorKind, FactorPlan, LOT};
+use super::section::{Section, did_you_mean, number, texts_of};
+use super::source::{At, values};
 
 /// Coverage of intervals where the campaign file states none.
 pub(super) const USUAL_CONFIDENCE: f64 = 0.95;
@@ -65,72 +66,43 @@ const HIGHEST_POWER: u32 = 20;
 const SCALES: [&str; 2] = ["plain", "logit"];
 
 pub(super) fn model(
-    section: Section,
+    section: &Section,
     factors: &[FactorPlan],
     responses: &[String],
 ) -> Option<ModelPlan> {
-    if !section.is_there() {
-        section.finish();
-        return None;
-    }
-    let check = Names {
-        section: &section,
-        factors,
-    };
+    let check = Names { section, factors };
     let asked = section.texts("responses");
-    if let Some(asked) = &asked {
-        for response in asked {
-            known_response(&section, responses, response, "responses");
-        }
+    for response in asked.iter().flatten() {
+        known_response(section, responses, response, "responses");
     }
     let effects = check.factors(section.texts("effects").unwrap_or_default(), "effects");
     let joint = section.text_lists("joint").unwrap_or_default();
     for list in &joint {
         check.joint(list, "joint");
     }
-    let curves = section.section("curved");
-    let curved = curves
-        .own_names()
-        .into_iter()
-        .filter_map(|name| {
-            check.amount(&name, "curved");
-            let power = curves.whole(&name.value, 1)?;
-            if power > HIGHEST_POWER {
-                curves.source.fault(
-                    name.position,
-                    format!("`{}` is {power}", curves.path(&name.value)),
-                    format!("powers go up to {HIGHEST_POWER}"),
-                );
-            }
-            Some(CurvePlan {
-                factor: name.value,
-                power,
-            })
-        })
-        .collect();
-    curves.finish();
-    let (candidates, candidate_powers) = candidates(&section, &check);
-    let blocks = section.texts("blocks").map(|names| check.blocks(names));
-    let method = match section.text("method") {
-        None => FitMethod::Measured,
-        Some(text) if text.value == "measured" => FitMethod::Measured,
-        Some(text) if text.value == "plain" => FitMethod::Plain,
-        Some(text) => {
-            section.source.fault(
-                text.position,
-                format!("`model.method` is `{}`", text.value),
-                "write `measured` or `plain`",
-            );
-            FitMethod::Plain
+    let curved = section.by_name("curved", |curves, name| {
+        check.amount(&name, "curved");
+        let power = curves.whole(&name.value, 1)?;
+        if power > HIGHEST_POWER {
+            let what = format!("`{}` is {power}", curves.path(&name.value));
+            let hint = format!("powers go up to {HIGHEST_POWER}");
+            curves.source.fault(name.position, what, hint);
         }
-    };
-    let logit = logit(&section, responses);
-    let plan = ModelPlan {
-        responses: asked
-            .map(|names| names.into_iter().map(|n| n.value).collect())
-            .unwrap_or_else(|| responses.to_vec()),
+        let factor = name.value;
+        Some(CurvePlan { factor, power })
+    });
+    let (candidates, candidate_powers) = candidates(section, &check);
+    let blocks = section.texts("blocks").map(|names| check.blocks(names));
+    let methods = [
+        ("measured", FitMethod::Measured),
+        ("plain", FitMethod::Plain),
+    ];
+    let method = section.one_of("method", &methods);
+    let logit = logit(section, responses);
+    Some(ModelPlan {
+        responses: asked.map_or_else(|| responses.to_vec(), values),
         effects,
-        joint: joint.into_iter().map(|list| list.value).collect(),
+        joint: values(joint),
         curved,
         blocks,
         constant: section.truth("constant").unwrap_or(true),
@@ -142,119 +114,82 @@ pub(super) fn model(
             .number_within("confidence", 0.5, 0.9999)
             .unwrap_or(USUAL_CONFIDENCE),
         line: section.source.line(section.position()),
-    };
-    section.finish();
-    Some(plan)
+    })
 }
 
 fn known_response(section: &Section, responses: &[String], response: &At<String>, key: &str) {
     if responses.contains(&response.value) {
         return;
     }
-    let hint = match nearest(&response.value, responses.iter().map(String::as_str)) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None if responses.is_empty() => "declare it under `[responses]`".into(),
-        None => format!("known responses: {}", responses.join(", ")),
+    let what = format!("unknown response `{}` in `model.{key}`", response.value);
+    let otherwise = if responses.is_empty() {
+        "declare it under `[responses]`".to_string()
+    } else {
+        format!("known responses: {}", responses.join(", "))
     };
-    section.source.fault(
-        response.position,
-        format!("unknown response `{}` in `model.{key}`", response.value),
-        hint,
-    );
+    let known = responses.iter().map(String::as_str);
+    section.unknown(response, what, known, otherwise);
 }
 
 /// The table `scale`: a response and `plain` or `logit`. Whether a response is a fraction is known only with its column.
 fn logit(section: &Section, responses: &[String]) -> BTreeMap<String, usize> {
-    let scales = section.section("scale");
-    let mut logit = BTreeMap::new();
-    for name in scales.own_names() {
+    let logit = section.by_name("scale", |scales, name| {
         known_response(section, responses, &name, "scale");
-        let Some(scale) = scales.text(&name.value) else {
-            continue;
-        };
-        match scale.value.as_str() {
-            "plain" => {}
-            "logit" => {
-                logit.insert(name.value, scales.source.line(scale.position));
-            }
-            other => {
-                let hint = match nearest(other, SCALES.into_iter()) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => "write `plain` or `logit`".into(),
-                };
-                scales.source.fault(
-                    scale.position,
-                    format!("`{}` is `{other}`", scales.path(&name.value)),
-                    hint,
-                );
-            }
-        }
-    }
-    scales.finish();
-    logit
+        let position = scales.text(&name.value)?.position;
+        let is_logit = scales.meaning(&name.value, |scale| match scale {
+            "plain" => Ok(false),
+            "logit" => Ok(true),
+            other => Err(did_you_mean(other, SCALES.into_iter())
+                .unwrap_or_else(|| "write `plain` or `logit`".into())),
+        })?;
+        is_logit.then(|| (name.value, scales.source.line(position)))
+    });
+    logit.into_iter().collect()
 }
 
 fn candidates(section: &Section, check: &Names) -> (Vec<Vec<String>>, Vec<CurvePlan>) {
+    const KEY: &str = "candidates";
     let mut terms = Vec::new();
     let mut powers = Vec::new();
-    for item in section.items("candidates").unwrap_or_default() {
+    for item in section.items(KEY) {
         let position = item.span().start;
+        let fault = |what: String, hint: &str| section.source.fault(position, what, hint);
         let value = item.get_ref();
         if let Some(name) = value.as_str() {
-            check.known(
-                &At {
-                    value: name.to_string(),
-                    position,
-                },
-                "candidates",
-            );
+            let value = name.to_string();
+            check.known(&At { value, position }, KEY);
             terms.push(vec![name.to_string()]);
-        } else if let Some(list) = value.as_array() {
-            let names: Option<Vec<String>> = list
-                .iter()
-                .map(|n| n.get_ref().as_str().map(str::to_string))
-                .collect();
-            match names {
-                Some(names) => {
-                    check.joint(
-                        &At {
-                            value: names.clone(),
-                            position,
-                        },
-                        "candidates",
-                    );
-                    terms.push(names);
-                }
-                None => section.source.fault(
-                    position,
-                    "a joint list in `model.candidates` holds more than names".into(),
-                    "write `[\"route\", \"heating\"]`",
-                ),
-            }
+        } else if value.is_array() {
+            let Some(value) = texts_of(item) else {
+                let what = "a joint list in `model.candidates` holds more than names";
+                fault(what.into(), "write `[\"route\", \"heating\"]`");
+                continue;
+            };
+            let list = At { value, position };
+            check.joint(&list, KEY);
+            terms.push(list.value);
         } else if let Some(table) = value.as_table() {
             for (key, power) in table {
-                let factor = key.get_ref().to_string();
-                check.amount(
-                    &At {
-                        value: factor.clone(),
-                        position,
-                    },
-                    "candidates",
-                );
+                let value = key.get_ref().to_string();
+                let factor = At { value, position };
+                check.amount(&factor, KEY);
+                let factor = factor.value;
+                let highest = f64::from(HIGHEST_POWER);
                 match number(power.get_ref()) {
-                    Some(n) if n.fract() == 0.0 && (2.0..=f64::from(HIGHEST_POWER)).contains(&n) => {
-                        powers.push(CurvePlan { factor, power: n as u32 });
+                    Some(n) if n.fract() == 0.0 && (2.0..=highest).contains(&n) => {
+                        let power = n as u32;
+                        powers.push(CurvePlan { factor, power });
                     }
-                    _ => section.source.fault(
-                        position,
-                        format!("the power of `{factor}` in `model.candidates` is no whole number from 2 to {HIGHEST_POWER}"),
+                    _ => fault(
+                        format!(
+                            "the power of `{factor}` in `model.candidates` is no whole number from 2 to {HIGHEST_POWER}"
+                        ),
                         "write `{ oxidant_excess = 3 }`",
                     ),
                 }
             }
         } else {
-            section.source.fault(
-                position,
+            fault(
                 "an entry of `model.candidates` is neither name, list nor power".into(),
                 "write `\"heating\"`, `[\"route\", \"heating\"]` or `{ oxidant_excess = 3 }`",
             );
@@ -270,38 +205,31 @@ struct Names<'s, 'a> {
 
 impl Names<'_, '_> {
     fn kind(&self, name: &str) -> Option<&FactorKind> {
-        self.factors
-            .iter()
-            .find(|f| f.name == name)
-            .map(|f| &f.kind)
+        let plan = self.factors.iter().find(|f| f.name == name);
+        plan.map(|f| &f.kind)
+    }
+
+    fn fault(&self, position: usize, what: String, hint: &str) {
+        self.section.source.fault(position, what, hint);
     }
 
     fn known(&self, name: &At<String>, key: &str) -> bool {
-        if name.value == "lot" || self.kind(&name.value).is_some() {
-            return true;
+        let is_known = name.value == LOT || self.kind(&name.value).is_some();
+        if !is_known {
+            let known = self.factors.iter().map(|f| f.name.as_str()).chain([LOT]);
+            let what = format!("unknown factor `{}` in `model.{key}`", name.value);
+            let otherwise = format!("declare it as `[factors.{}]`", name.value);
+            self.section.unknown(name, what, known, otherwise);
         }
-        let known = self.factors.iter().map(|f| f.name.as_str()).chain(["lot"]);
-        let hint = match nearest(&name.value, known) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("declare it as `[factors.{}]`", name.value),
-        };
-        self.section.source.fault(
-            name.position,
-            format!("unknown factor `{}` in `model.{key}`", name.value),
-            hint,
-        );
-        false
+        is_known
     }
 
     fn factors(&self, names: Vec<At<String>>, key: &str) -> Vec<String> {
         let mut kept: Vec<String> = Vec::new();
         for name in names {
             if kept.contains(&name.value) {
-                self.section.source.fault(
-                    name.position,
-                    format!("`{}` stands twice in `model.{key}`", name.value),
-                    "name each factor once",
-                );
+                let what = format!("`{}` stands twice in `model.{key}`", name.value);
+                self.fault(name.position, what, "name each factor once");
             } else if self.known(&name, key) {
                 kept.push(name.value);
             }
@@ -312,50 +240,36 @@ impl Names<'_, '_> {
     fn blocks(&self, names: Vec<At<String>>) -> Vec<String> {
         for name in &names {
             if matches!(self.kind(&name.value), Some(FactorKind::Amount { .. })) {
-                self.section.source.fault(
-                    name.position,
-                    format!("`{}` in `model.blocks` is an amount", name.value),
-                    "blocks are named levels: declare it as a choice",
-                );
+                let what = format!("`{}` in `model.blocks` is an amount", name.value);
+                let hint = "blocks are named levels: declare it as a choice";
+                self.fault(name.position, what, hint);
             }
         }
         self.factors(names, "blocks")
     }
 
     fn joint(&self, list: &At<Vec<String>>, key: &str) {
+        let position = list.position;
         for name in &list.value {
-            self.known(
-                &At {
-                    value: name.clone(),
-                    position: list.position,
-                },
-                key,
-            );
+            let value = name.clone();
+            self.known(&At { value, position }, key);
         }
-        let mut names = list.value.clone();
-        names.sort();
-        names.dedup();
-        if names.len() != list.value.len() || names.len() < 2 {
-            self.section.source.fault(
-                list.position,
-                format!(
-                    "a list of `model.{key}` needs two or more different factors: {}",
-                    list.value.join(", ")
-                ),
-                "powers of one amount go under `curved`",
+        let different: BTreeSet<&String> = list.value.iter().collect();
+        if different.len() != list.value.len() || different.len() < 2 {
+            let what = format!(
+                "a list of `model.{key}` needs two or more different factors: {}",
+                list.value.join(", ")
             );
+            self.fault(position, what, "powers of one amount go under `curved`");
         }
     }
 
     fn amount(&self, name: &At<String>, key: &str) {
-        let is_choice = name.value == "lot"
-            || matches!(self.kind(&name.value), Some(FactorKind::Choice { .. }));
+        let is_choice =
+            name.value == LOT || matches!(self.kind(&name.value), Some(FactorKind::Choice { .. }));
         if is_choice {
-            self.section.source.fault(
-                name.position,
-                format!("`{}` in `model.{key}` is a choice", name.value),
-                "only an amount can be curved",
-            );
+            let what = format!("`{}` in `model.{key}` is a choice", name.value);
+            self.fault(name.position, what, "only an amount can be curved");
         } else {
             self.known(name, key);
         }

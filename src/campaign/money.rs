@@ -1,4 +1,4 @@
-//! The tables `[prices]` and `[recycling]`.
+//! Tables `[prices]` and `[recycling]`.
 //!
 //! In: sections. Out: [`Prices`], [`Recycling`].
 //! This module never computes a cost.
@@ -95,189 +95,103 @@ pub struct Recycling {
     pub off_spec: OffSpec,
 }
 
-fn one_price(section: &Section, key: &str, allowed: &[Per]) -> Option<Price> {
-    let text = section.text(key)?;
-    let path = section.path(key);
-    let fault = |hint: String| {
-        section
-            .source
-            .fault(text.position, format!("`{path}` is `{}`", text.value), hint);
-        None
-    };
-    match price(&text.value) {
-        Ok(price) if allowed.contains(&price.per) => Some(price),
-        Ok(_) => fault(format!(
+fn one_price(section: &Section, key: &str, allowed: Per) -> Option<Price> {
+    section.meaning(key, |text| match price(text) {
+        Ok(price) if price.per == allowed => Ok(price),
+        Ok(_) => Err(format!(
             "it is counted per {}",
-            allowed
-                .iter()
-                .map(|per| match per {
-                    Per::Gram => "kg",
-                    Per::Minute => "h",
-                    Per::Run => "run",
-                })
-                .collect::<Vec<_>>()
-                .join(" or ")
+            match allowed {
+                Per::Gram => "kg",
+                Per::Minute => "h",
+                Per::Run => "run",
+            }
         )),
-        Err(hint) => fault(hint),
-    }
+        Err(hint) => Err(hint),
+    })
 }
 
-pub(super) fn prices(section: Section) -> Option<Prices> {
-    if !section.is_there() {
-        section.finish();
-        return None;
-    }
-    let by_mass = [Per::Gram];
+pub(super) fn prices(section: &Section) -> Option<Prices> {
+    let by_mass = |key: &str| one_price(section, key, Per::Gram);
     let heat = if section.holds_table("heat") {
-        by_level(section.section("heat"))
+        by_level(&section.section("heat"))
     } else {
-        one_price(&section, "heat", &[Per::Run]).map(Heat::Same)
+        one_price(section, "heat", Per::Run).map(Heat::Same)
     };
-    let other_section = section.section("other");
-    let other = other_section
-        .own_names()
-        .into_iter()
-        .filter_map(|name| {
-            let price = one_price(&other_section, &name.value, &by_mass)?;
-            Some(ReagentPrice {
-                column: name.value,
-                price,
-            })
+    let other = section.by_name("other", |table, name| {
+        Some(ReagentPrice {
+            price: one_price(table, &name.value, Per::Gram)?,
+            column: name.value,
         })
-        .collect();
-    other_section.finish();
-    let residue_handling = section.text("residue_handling").and_then(|text| {
-        minutes_per_run(&text.value)
-            .map_err(|hint| {
-                section.source.fault(
-                    text.position,
-                    format!("`prices.residue_handling` is `{}`", text.value),
-                    hint,
-                );
-            })
-            .ok()
     });
-    let prices = Prices {
+    let residue_handling = section.meaning("residue_handling", minutes_per_run);
+    Some(Prices {
         currency: section
-            .text("currency")
-            .map_or_else(|| "money".into(), |text| text.value),
-        feed: one_price(&section, "feed", &by_mass),
-        oxidant: one_price(&section, "oxidant", &by_mass),
-        product: one_price(&section, "product", &by_mass),
-        labour: one_price(&section, "labour", &[Per::Minute]),
+            .plain_text("currency")
+            .unwrap_or_else(|| "money".into()),
+        feed: by_mass("feed"),
+        oxidant: by_mass("oxidant"),
+        product: by_mass("product"),
+        labour: one_price(section, "labour", Per::Minute),
         heat,
         other,
-        residue_disposal: one_price(&section, "residue_disposal", &by_mass),
+        residue_disposal: by_mass("residue_disposal"),
         residue_handling,
-    };
-    section.finish();
-    Some(prices)
+    })
 }
 
-fn by_level(section: Section) -> Option<Heat> {
-    let mut names = section.own_names();
-    if names.len() != 1 {
-        section.source.fault(
-            section.position(),
-            "`prices.heat` names not just one choice".into(),
+fn by_level(section: &Section) -> Option<Heat> {
+    let names = section.own_names();
+    let [factor] = names.as_slice() else {
+        section.fault(
+            "`prices.heat` names not just one choice",
             "write `{ heating = { muffle = \"1.9 /run\", hob = \"0.6 /run\" } }`",
         );
         return None;
-    }
-    let factor = names.remove(0).value;
-    let table = section.section(&factor);
-    let levels = table
-        .own_names()
-        .into_iter()
-        .filter_map(|level| {
-            let price = one_price(&table, &level.value, &[Per::Run])?;
-            Some(LevelPrice {
-                level: level.value,
-                price,
-            })
+    };
+    let levels = section.by_name(&factor.value, |table, level| {
+        Some(LevelPrice {
+            price: one_price(table, &level.value, Per::Run)?,
+            level: level.value,
         })
-        .collect();
-    table.finish();
-    section.finish();
+    });
+    let factor = factor.value.clone();
     Some(Heat::ByLevel { factor, levels })
 }
 
-pub(super) fn recycling(section: Section) -> Option<Recycling> {
-    if !section.is_there() {
-        section.finish();
-        return None;
-    }
-    let vessel_solids = section.text("vessel_solids").and_then(|text| {
-        let solids = quantity(&text.value, Dimension::Mass).and_then(|grams| {
-            if grams > 0.0 {
-                Ok(grams)
-            } else {
-                Err("it must be above zero".into())
-            }
-        });
-        solids
-            .map_err(|hint| {
-                section.source.fault(
-                    text.position,
-                    format!("`recycling.vessel_solids` is `{}`", text.value),
-                    hint,
-                );
-            })
-            .ok()
+pub(super) fn recycling(section: &Section) -> Option<Recycling> {
+    let vessel_solids = section.meaning("vessel_solids", |text| {
+        let grams = quantity(text, Dimension::Mass)?;
+        let above_zero = (grams > 0.0).then_some(grams);
+        above_zero.ok_or_else(|| "it must be above zero".to_string())
     });
-    let recycling = Recycling {
+    let values = [
+        ("product", RecyclingValue::Product),
+        ("feed", RecyclingValue::Feed),
+    ];
+    let off_spec = [("sold", OffSpec::Sold), ("worthless", OffSpec::Worthless)];
+    Some(Recycling {
         vessel_solids,
-        cycles: cycles(&section),
+        cycles: cycles(section),
         bleed: section.number_within("bleed", 0.0, 1.0),
-        value: one_of(
-            &section,
-            "value",
-            &[
-                ("product", RecyclingValue::Product),
-                ("feed", RecyclingValue::Feed),
-            ],
-        ),
-        off_spec: one_of(
-            &section,
-            "off_spec",
-            &[("sold", OffSpec::Sold), ("worthless", OffSpec::Worthless)],
-        ),
-    };
-    section.finish();
-    Some(recycling)
+        value: section.one_of("value", &values),
+        off_spec: section.one_of("off_spec", &off_spec),
+    })
 }
 
 /// Cycles that anyone looks ahead; a table of more tells nothing.
 const MOST_CYCLES: u32 = 1000;
 
+/// Cycles that are looked ahead where the file does not say.
+const USUAL_CYCLES: u32 = 12;
+
 fn cycles(section: &Section) -> u32 {
-    const USUAL: u32 = 12;
-    let Some(asked) = section.whole("cycles", 1) else {
-        return USUAL;
-    };
+    let asked = section.whole("cycles", 1).unwrap_or(USUAL_CYCLES);
     if asked > MOST_CYCLES {
-        section.source.fault(
-            section.position(),
-            format!("`{}` is {asked}", section.path("cycles")),
+        let what = format!("`{}` is {asked}", section.path("cycles"));
+        section.fault(
+            what,
             format!("write a whole number of at most {MOST_CYCLES}"),
         );
     }
     asked.min(MOST_CYCLES)
-}
-
-/// One of a few words; the first is the default.
-pub(super) fn one_of<T: Copy>(section: &Section, key: &str, words: &[(&str, T)]) -> T {
-    let Some(text) = section.text(key) else {
-        return words[0].1;
-    };
-    if let Some((_, meant)) = words.iter().find(|(word, _)| *word == text.value) {
-        return *meant;
-    }
-    let known: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
-    section.source.fault(
-        text.position,
-        format!("`{}` is `{}`", section.path(key), text.value),
-        format!("write {}", known.join(" or ")),
-    );
-    words[0].1
 }

@@ -1,9 +1,9 @@
-//! Which patterns in a row of runs are asked for besides points beyond the limits?
+//! Rules of control charts: patterns in a row of runs that are asked for besides points beyond the limits.
 //!
 //! In: the `rules` and `cusum` keys of `[drift]`. Out: [`RunRule`]s and [`CusumPlan`].
 //! This module never looks at a value.
 
-use super::section::{Section, nearest};
+use super::section::Section;
 
 /// A pattern of neighbouring runs that chance seldom makes; none is looked for unless it is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -44,39 +44,27 @@ pub struct CusumPlan {
 }
 
 pub(super) fn rules(section: &Section) -> Vec<RunRule> {
+    let words = RULES.map(RunRule::words);
     let mut found = Vec::new();
     for text in section.texts("rules").unwrap_or_default() {
         match RULES.iter().find(|rule| rule.words() == text.value) {
-            Some(rule) if !found.contains(rule) => found.push(*rule),
-            Some(_) => {}
+            Some(rule) => found.push(*rule),
             None => {
-                let known = RULES.map(RunRule::words);
-                let hint = match nearest(&text.value, known.into_iter()) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => format!("rules that are known: {}", known.join(", ")),
-                };
-                section.source.fault(
-                    text.position,
-                    format!(
-                        "unknown rule `{}` in `{}`",
-                        text.value,
-                        section.path("rules")
-                    ),
-                    hint,
-                );
+                let (rule, path) = (&text.value, section.path("rules"));
+                let what = format!("unknown rule `{rule}` in `{path}`");
+                let otherwise = format!("rules that are known: {}", words.join(", "));
+                section.unknown(&text, what, words.into_iter(), otherwise);
             }
         }
     }
     found.sort_unstable();
+    found.dedup();
     found
 }
 
-pub(super) fn cusum(section: &Section) -> CusumPlan {
-    let table = section.section("cusum");
-    let plan = CusumPlan {
+pub(super) fn cusum(table: &Section) -> CusumPlan {
+    CusumPlan {
         reference: table.number_within("reference", 0.01, 5.0).unwrap_or(0.5),
         decision: table.number_within("decision", 0.1, 100.0).unwrap_or(5.0),
-    };
-    table.finish();
-    plan
+    }
 }

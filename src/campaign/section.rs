@@ -1,4 +1,4 @@
-//! One table of the campaign file, read key by key.
+//! Reader of one table of the campaign file, key by key.
 //!
 //! In: a parsed table. Out: values of the type asked for; every fault goes to one list with its line.
 //! This module never stops at the first fault, and knows no key by name.
@@ -8,51 +8,9 @@ use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::error::{Error, ErrorKind};
+use super::source::{At, Source};
 
-/// The file that is being read and the faults found so far.
-pub(super) struct Source<'a> {
-    pub file: &'a str,
-    pub text: &'a str,
-    pub faults: RefCell<Vec<Error>>,
-}
-
-impl Source<'_> {
-    /// Line of a byte position, counted from 1.
-    pub fn line(&self, position: usize) -> usize {
-        let end = position.min(self.text.len());
-        1 + self.text.as_bytes()[..end]
-            .iter()
-            .filter(|b| **b == b'\n')
-            .count()
-    }
-
-    /// All faults, in the order of their lines.
-    pub fn in_order(self) -> Vec<Error> {
-        let mut faults = self.faults.into_inner();
-        faults.sort_by_key(Error::line);
-        faults
-    }
-
-    /// Notes a fault of the campaign file at a byte position.
-    pub fn fault(&self, position: usize, what: String, hint: impl Into<String>) {
-        let line = self.line(position);
-        let message = format!("{what}, in `{}` line {line}", self.file);
-        self.faults.borrow_mut().push(
-            Error::new(ErrorKind::Campaign, message)
-                .in_file(self.file)
-                .on_line(line)
-                .hint(hint),
-        );
-    }
-}
-
-/// A value with the place it stands at.
-#[derive(Debug, Clone)]
-pub(super) struct At<T> {
-    pub value: T,
-    pub position: usize,
-}
+type Value<'a> = Spanned<DeValue<'a>>;
 
 /// One table, or no table at all, with the keys asked for so far.
 pub(super) struct Section<'a> {
@@ -75,11 +33,6 @@ impl<'a> Section<'a> {
         }
     }
 
-    /// Whether the campaign file has this table.
-    pub fn is_there(&self) -> bool {
-        self.table.is_some()
-    }
-
     /// Where the table stands.
     pub fn position(&self) -> usize {
         self.position
@@ -94,71 +47,153 @@ impl<'a> Section<'a> {
         }
     }
 
-    fn entry(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
-        self.asked.borrow_mut().push(key.to_string());
-        self.table?
-            .iter()
-            .find(|(name, _)| name.get_ref() == key)
-            .map(|(_, value)| value)
+    /// Notes a fault of the whole table.
+    pub fn fault(&self, what: impl Into<String>, hint: impl Into<String>) {
+        self.source.fault(self.position, what, hint);
     }
 
-    /// Notes that the value of a key is of the wrong sort.
-    fn wrong(&self, key: &str, value: &Spanned<DeValue<'a>>, expected: &str) {
-        let found = value.get_ref().type_str();
-        self.source.fault(
-            value.span().start,
-            format!("`{}` is of type {found}", self.path(key)),
-            format!("write {expected}"),
-        );
+    /// Notes that a key must not have the value that it has.
+    pub fn refuse(&self, key: &str, found: &At<String>, hint: impl Into<String>) {
+        let what = format!("`{}` is `{}`", self.path(key), found.value);
+        self.source.fault(found.position, what, hint);
+    }
+
+    /// Notes a name that nothing is called by, with the nearest one that exists, or else another hint.
+    pub fn unknown<'n>(
+        &self,
+        name: &At<String>,
+        what: impl Into<String>,
+        known: impl Iterator<Item = &'n str>,
+        otherwise: impl Into<String>,
+    ) {
+        let hint = did_you_mean(&name.value, known).unwrap_or_else(|| otherwise.into());
+        self.source.fault(name.position, what, hint);
+    }
+
+    /// Whether a key is there, whatever it holds.
+    pub fn has(&self, key: &str) -> bool {
+        self.entry(key).is_some()
+    }
+
+    /// Whether a key is there and holds a table.
+    pub fn holds_table(&self, key: &str) -> bool {
+        self.entry(key)
+            .is_some_and(|value| value.get_ref().is_table())
+    }
+
+    fn entry(&self, key: &str) -> Option<&'a Value<'a>> {
+        let mut entries = self.table?.iter();
+        let found = entries.find(|(name, _)| name.get_ref() == key);
+        found.map(|(_, value)| value)
+    }
+
+    /// The value under a key; one of the wrong sort is a fault.
+    fn value<T>(
+        &self,
+        key: &str,
+        expected: &str,
+        read: impl FnOnce(&'a Value<'a>) -> Option<T>,
+    ) -> Option<At<T>> {
+        self.asked.borrow_mut().push(key.to_string());
+        let value = self.entry(key)?;
+        let position = value.span().start;
+        let found = read(value);
+        if found.is_none() {
+            let (path, sort) = (self.path(key), value.get_ref().type_str());
+            let what = format!("`{path}` is of type {sort}");
+            self.source
+                .fault(position, what, format!("write {expected}"));
+        }
+        found.map(|value| At { value, position })
     }
 
     /// A table inside this one; an empty section when it is absent.
     pub fn section(&self, key: &str) -> Section<'a> {
-        let entry = self.entry(key);
-        let table = entry.and_then(|value| {
-            let table = value.get_ref().as_table();
-            if table.is_none() {
-                self.wrong(key, value, &format!("a table `[{}]`", self.path(key)));
-            }
-            table
+        let name = self.path(key);
+        let table = self.value(key, &format!("a table `[{name}]`"), |value| {
+            value.get_ref().as_table()
         });
         Section {
             source: self.source,
-            name: self.path(key),
-            table,
-            position: entry.map_or(self.position, |value| value.span().start),
+            name,
+            table: table.map(|table| table.value),
+            position: self
+                .entry(key)
+                .map_or(self.position, |value| value.span().start),
             asked: RefCell::default(),
         }
     }
 
+    /// What is read from a table inside this one, where it may be absent; each key that the reading does not ask for
+    /// is a fault.
+    pub fn table<T>(&self, key: &str, read: impl FnOnce(&Section<'a>) -> T) -> T {
+        let section = self.section(key);
+        let found = read(&section);
+        section.finish();
+        found
+    }
+
+    /// The same, where an absent table gives nothing.
+    pub fn table_if_there<T>(
+        &self,
+        key: &str,
+        read: impl FnOnce(&Section<'a>) -> Option<T>,
+    ) -> Option<T> {
+        self.table(key, |section| section.table.and_then(|_| read(section)))
+    }
+
+    /// What is read from each entry of a table whose keys are the user's own names, in the order of the file.
+    pub fn by_name<T>(
+        &self,
+        key: &str,
+        mut read: impl FnMut(&Section<'a>, At<String>) -> Option<T>,
+    ) -> Vec<T> {
+        self.table(key, |table| {
+            let names = table.own_names().into_iter();
+            names.filter_map(|name| read(table, name)).collect()
+        })
+    }
+
     /// A text.
     pub fn text(&self, key: &str) -> Option<At<String>> {
-        let value = self.entry(key)?;
-        match value.get_ref().as_str() {
-            Some(text) => Some(At {
-                value: text.to_string(),
-                position: value.span().start,
-            }),
-            None => {
-                self.wrong(key, value, "a text in quotes");
-                None
-            }
-        }
+        self.value(key, "a text in quotes", text)
+    }
+
+    /// A text, wherever it stands.
+    pub fn plain_text(&self, key: &str) -> Option<String> {
+        self.text(key).map(|text| text.value)
+    }
+
+    /// What a text means; a text without meaning is a fault with the hint that the reading gives.
+    pub fn meaning<T, H: Into<String>>(
+        &self,
+        key: &str,
+        read: impl FnOnce(&str) -> Result<T, H>,
+    ) -> Option<T> {
+        let text = self.text(key)?;
+        read(&text.value)
+            .map_err(|hint| self.refuse(key, &text, hint))
+            .ok()
+    }
+
+    /// One of a few words; the first is the default.
+    pub fn one_of<T: Copy>(&self, key: &str, words: &[(&str, T)]) -> T {
+        let found = self.meaning(key, |text| {
+            let found = words.iter().find(|(word, _)| *word == text);
+            found.map(|(_, meant)| *meant).ok_or_else(|| {
+                let known: Vec<String> =
+                    words.iter().map(|(word, _)| format!("`{word}`")).collect();
+                format!("write {}", known.join(" or "))
+            })
+        });
+        found.unwrap_or(words[0].1)
     }
 
     /// A number, whole or not.
     pub fn number(&self, key: &str) -> Option<At<f64>> {
-        let value = self.entry(key)?;
-        match number(value.get_ref()) {
-            Some(figure) => Some(At {
-                value: figure,
-                position: value.span().start,
-            }),
-            None => {
-                self.wrong(key, value, "a finite number without quotes");
-                None
-            }
-        }
+        self.value(key, "a finite number without quotes", |value| {
+            number(value.get_ref())
+        })
     }
 
     /// A number that lies in a range, ends included.
@@ -167,11 +202,8 @@ impl<'a> Section<'a> {
         if (low..=high).contains(&found.value) {
             return Some(found.value);
         }
-        self.source.fault(
-            found.position,
-            format!("`{}` is {}", self.path(key), short(found.value)),
-            range(low, high),
-        );
+        let what = format!("`{}` is {}", self.path(key), short(found.value));
+        self.source.fault(found.position, what, range(low, high));
         None
     }
 
@@ -181,107 +213,62 @@ impl<'a> Section<'a> {
         if found.value.fract() == 0.0 && (f64::from(least)..=1e9).contains(&found.value) {
             return Some(found.value as u32);
         }
-        self.source.fault(
-            found.position,
-            format!("`{}` is {}", self.path(key), found.value),
-            format!("write a whole number of at least {least}"),
-        );
+        let what = format!("`{}` is {}", self.path(key), found.value);
+        let hint = format!("write a whole number of at least {least}");
+        self.source.fault(found.position, what, hint);
         None
     }
 
     /// True or false.
     pub fn truth(&self, key: &str) -> Option<bool> {
-        let value = self.entry(key)?;
-        let found = value.get_ref().as_bool();
-        if found.is_none() {
-            self.wrong(key, value, "true or false");
-        }
-        found
+        let found = self.value(key, "true or false", |value| value.get_ref().as_bool());
+        found.map(|found| found.value)
     }
 
     /// A number or a text, as text; numbers keep the digits they were written with.
     pub fn figure(&self, key: &str) -> Option<At<String>> {
-        let value = self.entry(key)?;
-        match figure(value.get_ref()) {
-            Some(text) => Some(At {
-                value: text,
-                position: value.span().start,
-            }),
-            None => {
-                self.wrong(key, value, "a number, or a text with its unit");
-                None
-            }
-        }
+        self.value(key, "a number, or a text with its unit", |value| {
+            figure(value.get_ref())
+        })
     }
 
     /// One text, or a list of texts.
     pub fn texts(&self, key: &str) -> Option<Vec<At<String>>> {
-        let value = self.entry(key)?;
-        let texts = match value.get_ref() {
-            DeValue::Array(items) => items.iter().map(text_at).collect(),
-            _ => text_at(value).map(|text| vec![text]),
-        };
-        if texts.is_none() {
-            self.wrong(key, value, "a text, or a list of texts");
-        }
-        texts
+        let found = self.value(key, "a text, or a list of texts", |value| {
+            match value.get_ref() {
+                DeValue::Array(items) => items.iter().map(text_at).collect(),
+                _ => text_at(value).map(|text| vec![text]),
+            }
+        });
+        found.map(|found| found.value)
     }
 
     /// A list of lists of texts.
     pub fn text_lists(&self, key: &str) -> Option<Vec<At<Vec<String>>>> {
-        let value = self.entry(key)?;
-        let lists = value.get_ref().as_array().and_then(|outer| {
-            outer
-                .iter()
-                .map(|inner| {
-                    let texts: Option<Vec<String>> = inner
-                        .get_ref()
-                        .as_array()?
-                        .iter()
-                        .map(|item| item.get_ref().as_str().map(str::to_string))
-                        .collect();
-                    texts.map(|texts| At {
-                        value: texts,
-                        position: inner.span().start,
-                    })
-                })
-                .collect::<Option<Vec<_>>>()
+        let expected = "a list of lists, such as `[[\"route\", \"heating\"]]`";
+        let list = |value: &Value| {
+            let value_of = |texts| At {
+                value: texts,
+                position: value.span().start,
+            };
+            texts_of(value).map(value_of)
+        };
+        let found = self.value(key, expected, |value| {
+            value.get_ref().as_array()?.iter().map(list).collect()
         });
-        if lists.is_none() {
-            self.wrong(
-                key,
-                value,
-                "a list of lists, such as `[[\"route\", \"heating\"]]`",
-            );
-        }
-        lists
+        found.map(|found| found.value)
     }
 
-    /// A list whose items are tables or anything else.
-    pub fn items(&self, key: &str) -> Option<&'a [Spanned<DeValue<'a>>]> {
-        let value = self.entry(key)?;
-        let items = value.get_ref().as_array();
-        if items.is_none() {
-            self.wrong(key, value, "a list");
-        }
-        items.map(|array| &array[..])
-    }
-
-    /// Whether a key is there and holds a table.
-    pub fn holds_table(&self, key: &str) -> bool {
-        self.table.is_some_and(|table| {
-            table
-                .iter()
-                .any(|(name, value)| name.get_ref() == key && value.get_ref().is_table())
-        })
+    /// A list whose items are tables or anything else; empty where there is none.
+    pub fn items(&self, key: &str) -> &'a [Value<'a>] {
+        let found = self.value(key, "a list", |value| value.get_ref().as_array());
+        found.map(|found| &found.value[..]).unwrap_or_default()
     }
 
     /// All keys of a table whose keys are the user's own names, in the order of the file.
     pub fn own_names(&self) -> Vec<At<String>> {
-        let mut names: Vec<At<String>> = self
-            .table
-            .into_iter()
-            .flat_map(|table| table.keys())
+        let keys = self.table.into_iter().flat_map(|table| table.keys());
+        let mut names: Vec<At<String>> = keys
             .map(|key| At {
                 value: key.get_ref().to_string(),
                 position: key.span().start,
@@ -293,25 +280,20 @@ impl<'a> Section<'a> {
 
     /// Reports every key that nobody asked for, with the nearest one that exists.
     pub fn finish(self) {
-        let asked = self.asked.borrow();
+        let mut known = self.asked.take();
+        known.sort();
+        known.dedup();
         for name in self.own_names() {
-            if !asked.contains(&name.value) {
-                let hint = match nearest(&name.value, asked.iter().map(String::as_str)) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None if asked.is_empty() => "take it out".to_string(),
-                    None => {
-                        let mut known = asked.clone();
-                        known.sort();
-                        known.dedup();
-                        format!("known here: {}", known.join(", "))
-                    }
-                };
-                self.source.fault(
-                    name.position,
-                    format!("unknown key `{}`", self.path(&name.value)),
-                    hint,
-                );
+            if known.contains(&name.value) {
+                continue;
             }
+            let otherwise = if known.is_empty() {
+                "take it out".to_string()
+            } else {
+                format!("known here: {}", known.join(", "))
+            };
+            let what = format!("unknown key `{}`", self.path(&name.value));
+            self.unknown(&name, what, known.iter().map(String::as_str), otherwise);
         }
     }
 }
@@ -342,19 +324,24 @@ fn range(low: f64, high: f64) -> String {
     }
 }
 
-fn text_at(value: &Spanned<DeValue<'_>>) -> Option<At<String>> {
-    value.get_ref().as_str().map(|text| At {
-        value: text.to_string(),
-        position: value.span().start,
-    })
+fn text(value: &Value) -> Option<String> {
+    value.get_ref().as_str().map(str::to_string)
+}
+
+fn text_at(value: &Value) -> Option<At<String>> {
+    let position = value.span().start;
+    text(value).map(|value| At { value, position })
+}
+
+/// The texts of a list that holds nothing else.
+pub(super) fn texts_of(value: &Value) -> Option<Vec<String>> {
+    value.get_ref().as_array()?.iter().map(text).collect()
 }
 
 /// The finite number that a value holds.
 pub(super) fn number(value: &DeValue<'_>) -> Option<f64> {
-    figure_of_number(value)?
-        .parse::<f64>()
-        .ok()
-        .filter(|n| n.is_finite())
+    let number: f64 = figure_of_number(value)?.parse().ok()?;
+    number.is_finite().then_some(number)
 }
 
 fn figure_of_number(value: &DeValue<'_>) -> Option<String> {
@@ -369,22 +356,21 @@ fn figure_of_number(value: &DeValue<'_>) -> Option<String> {
 
 /// A number or a text, as text.
 pub(super) fn figure(value: &DeValue<'_>) -> Option<String> {
-    value
-        .as_str()
-        .map(str::to_string)
-        .or_else(|| figure_of_number(value))
+    let text = value.as_str().map(str::to_string);
+    text.or_else(|| figure_of_number(value))
+}
+
+/// A question with the name most like the one given, when one is near enough to be meant.
+pub fn did_you_mean<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<String> {
+    nearest(name, known).map(|near| format!("did you mean `{near}`?"))
 }
 
 /// The name most like the one given, when one is near enough to be meant.
 pub fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
     let wanted = name.to_lowercase();
+    let distance = |known: &str| strsim::damerau_levenshtein(&wanted, &known.to_lowercase());
     known
-        .map(|candidate| {
-            (
-                strsim::damerau_levenshtein(&wanted, &candidate.to_lowercase()),
-                candidate,
-            )
-        })
+        .map(|candidate| (distance(candidate), candidate))
         .filter(|(distance, candidate)| *distance <= 1 + candidate.len().min(name.len()) / 4)
         .min()
         .map(|(_, candidate)| candidate)

@@ -1,11 +1,12 @@
-//! The table `[titration]`: how titres become purity.
+//! Table `[titration]`: how titres become purity.
 //!
 //! In: its section and the chemistry. Out: [`Titration`].
 //! This module never sees a titre.
 
-use super::basics::{Declared, formula};
-use super::factors::required;
-use super::section::{ABOVE_ZERO, Section};
+use super::basics::{Chemistry, Declared, formula};
+use super::factors::{required, some_thousand};
+use super::section::Section;
+use super::source::At;
 use crate::chemistry::Formula;
 
 /// What the titrated sample was.
@@ -45,99 +46,67 @@ pub struct Titration {
     pub sample: SampleBasis,
 }
 
-pub(super) fn titration(section: Section, chemistry: &Declared) -> Option<Titration> {
-    if !section.is_there() {
-        section.finish();
-        return None;
-    }
-    let analyte = required(&section, "analyte", formula);
-    let ratio = required(&section, "ratio", |s, key| {
-        s.number_within(key, ABOVE_ZERO, 1e3)
-    });
-    let of_assays = of_assays(&section, chemistry);
-    let titrant = section.text("titrant").map(|text| text.value);
-    let back_ratio = section
-        .number_within("back_ratio", ABOVE_ZERO, 1e3)
-        .unwrap_or(1.0);
+pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titration> {
+    let analyte = required(section, "analyte", formula);
+    let ratio = required(section, "ratio", some_thousand);
+    let of_assays = of_assays(section, chemistry);
+    let titrant = section.plain_text("titrant");
+    let back_ratio = some_thousand(section, "back_ratio");
     let repeatability = section.number_within("repeatability", 0.0, 1.0);
-    let sample = match section.text("sample") {
-        None => SampleBasis::AsWeighed,
-        Some(text) if text.value == "as weighed" => SampleBasis::AsWeighed,
-        Some(text) if text.value == "dried" => SampleBasis::Dried,
-        Some(text) => {
-            section.source.fault(
-                text.position,
-                format!("`titration.sample` is `{}`", text.value),
-                "write `as weighed` or `dried`",
-            );
-            SampleBasis::AsWeighed
-        }
-    };
+    let bases = [
+        ("as weighed", SampleBasis::AsWeighed),
+        ("dried", SampleBasis::Dried),
+    ];
+    let sample = section.one_of("sample", &bases);
     match (&analyte, chemistry) {
-        (_, Declared::Nothing) => section.source.fault(
-            section.position(),
-            "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`".into(),
+        (_, Declared::Nothing) => section.fault(
+            "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`",
             "a titre becomes a purity only when the product is known",
         ),
-        (Some(analyte), Declared::Sound(chemistry))
-            if analyte.value.atoms_of(&chemistry.followed) == 0.0
-                && analyte.value != chemistry.product =>
-        {
-            section.source.fault(
-                analyte.position,
-                format!(
-                    "the analyte `{}` holds no {}",
-                    analyte.value.text(),
-                    chemistry.followed
-                ),
-                "name the product, or what holds its followed element",
-            );
+        (Some(analyte), Declared::Sound(chemistry)) if analyte.value != chemistry.product => {
+            let hint = "name the product, or what holds its followed element";
+            check_analyte(section, analyte, chemistry, hint);
         }
         _ => {}
     }
-    section.finish();
     Some(Titration {
         analyte: analyte?.value,
         ratio: ratio?,
         of_assays,
-        back_ratio,
+        back_ratio: back_ratio.unwrap_or(1.0),
         titrant,
         repeatability,
         sample,
     })
 }
 
+/// Notes an analyte without the followed element.
+fn check_analyte(section: &Section, analyte: &At<Formula>, chemistry: &Chemistry, hint: &str) {
+    let (formula, followed) = (&analyte.value, &chemistry.followed);
+    if formula.atoms_of(followed) == 0.0 {
+        let what = format!("the analyte `{}` holds no {followed}", formula.text());
+        section.source.fault(analyte.position, what, hint);
+    }
+}
+
 /// The keys `assay_analyte` and `assay_ratio`, which go together.
 fn of_assays(section: &Section, chemistry: &Declared) -> Option<AssayTitration> {
-    let given = |key: &str| {
-        section
-            .own_names()
-            .into_iter()
-            .find(|name| name.value == key)
-    };
-    let found = (given("assay_analyte"), given("assay_ratio"));
-    let analyte = formula(section, "assay_analyte");
-    let ratio = section.number_within("assay_ratio", ABOVE_ZERO, 1e3);
-    if let (Some(one), None) | (None, Some(one)) = found {
+    let pair = ["assay_analyte", "assay_ratio"];
+    let analyte = formula(section, pair[0]);
+    let ratio = some_thousand(section, pair[1]);
+    let mut names = section.own_names();
+    names.retain(|name| pair.contains(&name.value.as_str()));
+    if let [one] = names.as_slice() {
         section.source.fault(
             one.position,
-            "`titration.assay_analyte` and `titration.assay_ratio` go together".into(),
+            "`titration.assay_analyte` and `titration.assay_ratio` go together",
             "name what is titrated in feed and residue, and its moles per mole of titrant",
         );
     }
     let analyte = analyte?;
-    if let Declared::Sound(chemistry) = chemistry
-        && analyte.value.atoms_of(&chemistry.followed) == 0.0
-    {
-        section.source.fault(
-            analyte.position,
-            format!(
-                "the analyte `{}` holds no {}",
-                analyte.value.text(),
-                chemistry.followed
-            ),
-            "name what holds the followed element in feed and residue",
-        );
+    if let Declared::Sound(chemistry) = chemistry {
+        let hint = "name what holds the followed element in feed and residue";
+        check_analyte(section, &analyte, chemistry, hint);
     }
     Some(AssayTitration {
         analyte: analyte.value,

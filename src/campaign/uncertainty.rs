@@ -1,10 +1,12 @@
-//! The table `[uncertainty]`: what is known of each reading where the log says nothing.
+//! Table `[uncertainty]`: what is known of each reading where the log says nothing.
 //!
 //! In: its section. Out: [`UncertaintyPlan`].
 //! This module never combines uncertainties.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::figure::{Stated, uncertainty};
-use super::section::{Section, nearest};
+use super::section::Section;
 use crate::units::Dimension;
 
 /// Names that may stand in `[uncertainty]` and what each measures.
@@ -35,94 +37,61 @@ const NAMES: &[(&str, Dimension)] = &[
     ("labour", Dimension::Time),
 ];
 
-/// One named source with its stated uncertainty.
-#[derive(Debug, Clone)]
-pub struct StatedSource {
-    /// Name, such as `crop_mass`.
-    pub name: String,
-    /// What is stated.
-    pub stated: Stated,
-}
-
 /// Uncertainties for logs without a `u_` column.
 #[derive(Debug, Clone, Default)]
 pub struct UncertaintyPlan {
-    sources: Vec<StatedSource>,
-    shared: Vec<String>,
+    sources: BTreeMap<String, Stated>,
+    shared: BTreeSet<String>,
 }
 
 impl UncertaintyPlan {
-    /// What is stated for a source.
+    /// What is stated for a source, such as `crop_mass`.
     pub fn of(&self, name: &str) -> Option<Stated> {
-        self.sources
-            .iter()
-            .find(|source| source.name == name)
-            .map(|source| source.stated)
+        self.sources.get(name).copied()
     }
 
     /// Whether a source has one error for the whole campaign.
     pub fn is_shared(&self, name: &str) -> bool {
-        self.shared.iter().any(|shared| shared == name)
-    }
-
-    /// All that is stated, in the order of the file.
-    pub fn sources(&self) -> &[StatedSource] {
-        &self.sources
+        self.shared.contains(name)
     }
 }
 
-pub(super) fn plan(section: Section) -> UncertaintyPlan {
+pub(super) fn plan(section: &Section) -> UncertaintyPlan {
     let mut plan = UncertaintyPlan::default();
     let shared = section.texts("shared").unwrap_or_default();
     for name in section.own_names() {
         if name.value == "shared" {
             continue;
         }
+        let known = NAMES.iter().map(|(known, _)| *known);
         let Some((_, dimension)) = NAMES.iter().find(|(known, _)| *known == name.value) else {
-            let hint = match nearest(&name.value, NAMES.iter().map(|(known, _)| *known)) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => {
-                    let known: Vec<&str> = NAMES.iter().map(|(known, _)| *known).collect();
-                    format!("known here: shared, {}", known.join(", "))
-                }
-            };
-            let path = section.path(&name.value);
-            section
-                .source
-                .fault(name.position, format!("unknown key `{path}`"), hint);
+            let names: Vec<&str> = known.clone().collect();
+            let what = format!("unknown key `{}`", section.path(&name.value));
+            let otherwise = format!("known here: shared, {}", names.join(", "));
+            section.unknown(&name, what, known, otherwise);
             let _ = section.figure(&name.value);
             continue;
         };
-        if let Some(text) = section.figure(&name.value) {
-            match uncertainty(&text.value, *dimension) {
-                Ok(stated) => plan.sources.push(StatedSource {
-                    name: name.value,
-                    stated,
-                }),
-                Err(hint) => {
-                    let path = section.path(&name.value);
-                    section.source.fault(
-                        text.position,
-                        format!("`{path}` is `{}`", text.value),
-                        hint,
-                    );
-                }
+        let Some(text) = section.figure(&name.value) else {
+            continue;
+        };
+        match uncertainty(&text.value, *dimension) {
+            Ok(stated) => {
+                plan.sources.insert(name.value, stated);
             }
+            Err(hint) => section.refuse(&name.value, &text, hint),
         }
     }
     for name in shared {
         if plan.of(&name.value).is_none() {
-            section.source.fault(
-                name.position,
-                format!(
-                    "`uncertainty.shared` names `{}`, which has no uncertainty there",
-                    name.value
-                ),
-                "state its uncertainty in the same table",
+            let what = format!(
+                "`uncertainty.shared` names `{}`, which has no uncertainty there",
+                name.value
             );
+            let hint = "state its uncertainty in the same table";
+            section.source.fault(name.position, what, hint);
         }
-        plan.shared.push(name.value);
+        plan.shared.insert(name.value);
     }
-    section.finish();
     plan
 }

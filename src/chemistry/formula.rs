@@ -43,58 +43,15 @@ impl Formula {
     /// [`ErrorKind::Formula`] for an unknown element, an unbalanced bracket, a charge or anything else
     /// that is not part of a neutral formula.
     pub fn parse(text: &str) -> Result<Formula, Error> {
-        let shown = match text.char_indices().nth(SHOWN) {
-            Some((end, _)) => format!("{}...", &text[..end]),
-            None => text.to_string(),
-        };
-        let fault = |what: String, hint: &str| {
+        let atoms = atoms_in(text.trim()).map_err(|Refused { what, hint }| {
+            let shown = match text.char_indices().nth(SHOWN) {
+                Some((end, _)) => format!("{}...", &text[..end]),
+                None => text.to_string(),
+            };
             Error::new(ErrorKind::Formula, format!("{what} in formula `{shown}`")).hint(hint)
-        };
-        if text.trim().is_empty() {
-            return Err(fault(
-                "nothing stands".into(),
-                "write a formula such as `CuSO4·5H2O`",
-            ));
-        }
-        let plain: Vec<char> = text.trim().chars().map(plain_character).collect();
-        let mut parts: Vec<BTreeMap<String, f64>> = Vec::new();
-        let mut position = 0;
-        while position < plain.len() {
-            let mut reader = Reader {
-                characters: &plain,
-                position,
-                fault: &fault,
-            };
-            let multiple = if parts.is_empty() {
-                1.0
-            } else {
-                reader.hydrate_multiple()?
-            };
-            let mut group = reader.group(None, 0)?;
-            if group.is_empty() {
-                return Err(fault(
-                    "nothing follows the hydrate dot".into(),
-                    "write `·5H2O`",
-                ));
-            }
-            group.values_mut().for_each(|count| *count *= multiple);
-            position = reader.position + 1;
-            if position == plain.len() {
-                return Err(fault(
-                    "nothing follows the hydrate dot".into(),
-                    "write `·5H2O`",
-                ));
-            }
-            parts.push(group);
-        }
-        let mut atoms: BTreeMap<String, f64> = BTreeMap::new();
-        for part in &parts {
-            merge(&mut atoms, part, 1.0);
-        }
-        Ok(Formula {
-            text: text.trim().to_string(),
-            atoms,
-        })
+        })?;
+        let text = text.trim().to_string();
+        Ok(Formula { text, atoms })
     }
 
     /// The formula as it was written.
@@ -117,15 +74,11 @@ impl Formula {
     /// # Source
     /// Sum of standard atomic weights, Prohaska et al. 2022. Checked in `tests/it/reference/molar_masses.rs`.
     pub fn molar_mass(&self, weights: &AtomicWeights) -> Measured {
-        weigh(&self.atoms, weights)
+        self.atoms
+            .iter()
+            .filter_map(|(symbol, count)| weights.of(symbol).map(|w| w.clone() * *count))
+            .fold(Measured::exact(0.0), |sum, part| &sum + &part)
     }
-}
-
-fn weigh(atoms: &BTreeMap<String, f64>, weights: &AtomicWeights) -> Measured {
-    atoms
-        .iter()
-        .filter_map(|(symbol, count)| weights.of(symbol).map(|w| w.clone() * *count))
-        .fold(Measured::exact(0.0), |sum, part| &sum + &part)
 }
 
 fn merge(into: &mut BTreeMap<String, f64>, from: &BTreeMap<String, f64>, times: f64) {
@@ -143,60 +96,90 @@ fn plain_character(character: char) -> char {
     }
 }
 
-struct Reader<'a, F: Fn(String, &str) -> Error> {
-    characters: &'a [char],
-    position: usize,
-    fault: &'a F,
+/// What cannot be read, and what to write.
+struct Refused {
+    what: String,
+    hint: String,
 }
 
-impl<F: Fn(String, &str) -> Error> Reader<'_, F> {
+fn refused<T>(what: impl Into<String>, hint: impl Into<String>) -> Result<T, Refused> {
+    let (what, hint) = (what.into(), hint.into());
+    Err(Refused { what, hint })
+}
+
+/// Atoms of a whole formula, the parts behind hydrate dots included.
+fn atoms_in(text: &str) -> Result<BTreeMap<String, f64>, Refused> {
+    if text.is_empty() {
+        return refused("nothing stands", "write a formula such as `CuSO4·5H2O`");
+    }
+    let characters: Vec<char> = text.chars().map(plain_character).collect();
+    let mut reader = Reader {
+        characters: &characters,
+        position: 0,
+    };
+    let mut atoms = reader.group(None, 0)?;
+    let mut part_is_empty = atoms.is_empty();
+    while !part_is_empty && reader.peek().is_some() {
+        reader.position += 1;
+        let multiple = reader.hydrate_multiple()?;
+        let part = reader.group(None, 0)?;
+        part_is_empty = part.is_empty();
+        merge(&mut atoms, &part, multiple);
+    }
+    if part_is_empty {
+        return refused("nothing follows the hydrate dot", "write `·5H2O`");
+    }
+    Ok(atoms)
+}
+
+struct Reader<'a> {
+    characters: &'a [char],
+    position: usize,
+}
+
+impl Reader<'_> {
     fn peek(&self) -> Option<char> {
         self.characters.get(self.position).copied()
     }
 
+    /// The characters from here on that are of a sort.
+    fn take(&mut self, is_of_it: impl Fn(&char) -> bool) -> String {
+        let rest = &self.characters[self.position..];
+        let found: String = rest.iter().take_while(|c| is_of_it(c)).collect();
+        self.position += found.chars().count();
+        found
+    }
+
     fn digits(&mut self) -> String {
-        let mut digits = String::new();
-        while let Some(c) = self.peek().filter(char::is_ascii_digit) {
-            digits.push(c);
-            self.position += 1;
-        }
-        digits
+        self.take(char::is_ascii_digit)
     }
 
     /// The number in front of a part after the hydrate dot; halves are written `0.5`.
-    fn hydrate_multiple(&mut self) -> Result<f64, Error> {
+    fn hydrate_multiple(&mut self) -> Result<f64, Refused> {
         let mut number = self.digits();
-        let next_is_digit = self
-            .characters
-            .get(self.position + 1)
-            .is_some_and(char::is_ascii_digit);
+        let next = self.characters.get(self.position + 1);
+        let next_is_digit = next.is_some_and(char::is_ascii_digit);
         if !number.is_empty() && self.peek() == Some('.') && next_is_digit {
             self.position += 1;
             number = format!("{number}.{}", self.digits());
         }
-        self.count(&number, 1.0)
+        count(&number)
     }
 
-    fn count(&self, digits: &str, absent: f64) -> Result<f64, Error> {
-        if digits.is_empty() {
-            return Ok(absent);
-        }
-        match digits.parse::<f64>() {
-            Ok(count) if count > 0.0 && count < 1e6 => Ok(count),
-            _ => Err((self.fault)(
-                format!("`{digits}` is no count of atoms"),
-                "counts go from 1 to 999999",
-            )),
-        }
+    /// The count that stands here; 1 where none does.
+    fn count(&mut self) -> Result<f64, Refused> {
+        count(&self.digits())
     }
 
     /// Atoms up to the closing bracket, or up to a hydrate dot or the end when `close` is `None`.
-    fn group(&mut self, close: Option<char>, depth: usize) -> Result<BTreeMap<String, f64>, Error> {
+    fn group(
+        &mut self,
+        close: Option<char>,
+        depth: usize,
+    ) -> Result<BTreeMap<String, f64>, Refused> {
         if depth > DEEPEST {
-            return Err((self.fault)(
-                format!("more than {DEEPEST} brackets within each other"),
-                "check the brackets",
-            ));
+            let what = format!("more than {DEEPEST} brackets within each other");
+            return refused(what, "check the brackets");
         }
         let mut atoms = BTreeMap::new();
         while let Some(c) = self.peek() {
@@ -205,71 +188,58 @@ impl<F: Fn(String, &str) -> Error> Reader<'_, F> {
                     self.position += 1;
                     let inner = self.group(Some(closing(c)), depth + 1)?;
                     if inner.is_empty() {
-                        return Err((self.fault)("an empty bracket".into(), "take it out"));
+                        return refused("an empty bracket", "take it out");
                     }
-                    let digits = self.digits();
-                    merge(&mut atoms, &inner, self.count(&digits, 1.0)?);
+                    merge(&mut atoms, &inner, self.count()?);
                 }
                 ')' | ']' | '}' if close == Some(c) => {
                     self.position += 1;
                     return Ok(atoms);
                 }
                 ')' | ']' | '}' => {
-                    return Err((self.fault)(
-                        format!("`{c}` closes no bracket"),
-                        "check the brackets",
-                    ));
+                    return refused(format!("`{c}` closes no bracket"), "check the brackets");
                 }
                 '·' | '.' if close.is_none() && !atoms.is_empty() => return Ok(atoms),
                 '+' | '-' | '^' | '⁺' | '⁻' | '−' => {
-                    return Err((self.fault)(
-                        format!("a charge (`{c}`)"),
-                        "name the neutral compound that is weighed, such as `KMnO4` for permanganate",
-                    ));
+                    let hint = "name the neutral compound that is weighed, such as `KMnO4` for permanganate";
+                    return refused(format!("a charge (`{c}`)"), hint);
                 }
                 c if c.is_ascii_uppercase() => {
-                    let symbol = self.symbol();
+                    self.position += 1;
+                    let symbol = format!("{c}{}", self.take(char::is_ascii_lowercase));
                     if !is_element(&symbol) {
-                        return Err((self.fault)(
-                            format!("unknown element `{symbol}`"),
-                            &element_hint(&symbol),
-                        ));
+                        let hint = element_hint(&symbol);
+                        return refused(format!("unknown element `{symbol}`"), hint);
                     }
-                    let digits = self.digits();
-                    *atoms.entry(symbol).or_insert(0.0) += self.count(&digits, 1.0)?;
+                    *atoms.entry(symbol).or_insert(0.0) += self.count()?;
                 }
                 c => {
-                    return Err((self.fault)(
-                        format!("`{c}` cannot stand there"),
-                        "write symbols, counts, brackets and a hydrate dot only, such as `CuSO4·5H2O`",
-                    ));
+                    let hint = "write symbols, counts, brackets and a hydrate dot only, such as `CuSO4·5H2O`";
+                    return refused(format!("`{c}` cannot stand there"), hint);
                 }
             }
         }
         match close {
-            Some(bracket) => Err((self.fault)(
-                format!("a closing `{bracket}` is missing"),
-                "check the brackets",
-            )),
+            Some(bracket) => {
+                let what = format!("a closing `{bracket}` is missing");
+                refused(what, "check the brackets")
+            }
             None => Ok(atoms),
         }
     }
+}
 
-    fn symbol(&mut self) -> String {
-        let mut symbol = String::new();
-        while let Some(c) = self.peek() {
-            let continues = if symbol.is_empty() {
-                c.is_ascii_uppercase()
-            } else {
-                c.is_ascii_lowercase()
-            };
-            if !continues {
-                break;
-            }
-            symbol.push(c);
-            self.position += 1;
+/// A count of atoms; 1 where no digit stands.
+fn count(digits: &str) -> Result<f64, Refused> {
+    if digits.is_empty() {
+        return Ok(1.0);
+    }
+    match digits.parse::<f64>() {
+        Ok(count) if count > 0.0 && count < 1e6 => Ok(count),
+        _ => {
+            let what = format!("`{digits}` is no count of atoms");
+            refused(what, "counts go from 1 to 999999")
         }
-        symbol
     }
 }
 

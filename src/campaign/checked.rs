@@ -1,0 +1,80 @@
+//! Campaign file that can't be wrong any more.
+//!
+//! In: checked tables. Out: [`Campaign`].
+//! This module never checks a key.
+
+use super::aims::{Aim, Drift, Limits, Solubility};
+use super::basics::{Chemistry, Logs};
+use super::columns::ColumnMapping;
+use super::factors::{FactorPlan, Oxidant, ResponsePlan, StandsFor};
+use super::model::{ModelPlan, USUAL_CONFIDENCE};
+use super::money::{Prices, Recycling};
+use super::titration::Titration;
+use super::uncertainty::UncertaintyPlan;
+
+/// A campaign file in which every key was understood and every relation between keys holds.
+#[derive(Debug, Clone)]
+pub struct Campaign {
+    /// Name of the file, for messages.
+    pub file: String,
+    /// Title of the campaign.
+    pub title: String,
+    /// Product, followed element and assay formula; absent for a plain regression on logged columns.
+    pub chemistry: Option<Chemistry>,
+    /// Least purity that the product must have [mass fraction].
+    pub purity_spec: Option<f64>,
+    /// Where the logs are and how they are written.
+    pub logs: Logs,
+    /// The user's own headings.
+    pub columns: Vec<ColumnMapping>,
+    /// The oxidant, if one is followed.
+    pub oxidant: Option<Oxidant>,
+    /// What was varied on purpose, in the order of the file.
+    pub factors: Vec<FactorPlan>,
+    /// Logged columns that are responses.
+    pub responses: Vec<ResponsePlan>,
+    /// The models asked for.
+    pub model: Option<ModelPlan>,
+    /// Uncertainties for logs without a `u_` column.
+    pub uncertainty: UncertaintyPlan,
+    /// How titres become purity.
+    pub titration: Option<Titration>,
+    /// Prices.
+    pub prices: Option<Prices>,
+    /// How residue would be fed forward.
+    pub recycling: Option<Recycling>,
+    /// Solubility of the product.
+    pub solubility: Option<Solubility>,
+    /// Temperature above which time counts as soaking [degC].
+    pub soak_above: Option<f64>,
+    /// Lots at hand for the next runs; `None` when nothing is said of them.
+    pub shelf: Option<Vec<String>>,
+    /// What "best" means.
+    pub aim: Aim,
+    /// Combinations never to be proposed.
+    pub limits: Limits,
+    /// What is known of the process in control.
+    pub drift: Drift,
+    /// Reagents whose cautions open each report.
+    pub hazards: Vec<String>,
+}
+
+impl Campaign {
+    /// Coverage of all intervals; 0.95 where the file states none.
+    pub fn confidence(&self) -> f64 {
+        let stated = self.model.as_ref().map(|model| model.confidence);
+        stated.unwrap_or(USUAL_CONFIDENCE)
+    }
+
+    /// The factor that stands for something, such as the recovery route.
+    pub fn factor_for(&self, meaning: StandsFor) -> Option<&FactorPlan> {
+        self.factors
+            .iter()
+            .find(|factor| factor.stands_for == Some(meaning))
+    }
+
+    /// The factor of this name.
+    pub fn factor(&self, name: &str) -> Option<&FactorPlan> {
+        self.factors.iter().find(|factor| factor.name == name)
+    }
+}
