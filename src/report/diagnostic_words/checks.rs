@@ -1,12 +1,12 @@
-//! Do the sentences say what was found?
+//! Checks that the sentences of diagnostics say what was found.
 //!
 //! In: readings made up for each sentence. Out: nothing but passing tests.
 //! This module never fits a model.
 
-use super::one_run::MOST_NAMED;
+use super::sentences::MOST_NAMED;
 use super::*;
 use crate::regression::{
-    APART_LEVERAGE, Change, Changing, FAR_LEVERAGE, MOST_FOR_NORMALITY, RestingDecision,
+    APART_LEVERAGE, Change, Changing, FAR_LEVERAGE, MOST_FOR_NORMALITY, Reading, RestingDecision,
     SideOfModel, WhyNot,
 };
 use crate::report::print::words::times_in_words;

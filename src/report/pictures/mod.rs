@@ -1,4 +1,4 @@
-//! Which pictures a report has and what stands in them.
+//! Pictures of a report: which there are and what stands in them.
 //!
 //! In: an analysis. Out: [`Pictures`], finished SVG texts with file, question and caption.
 //! This module never computes more than the unit that an axis shows.
@@ -10,14 +10,14 @@ mod of_runs;
 mod of_settings;
 
 use super::print::{Picture, Pictures, Shown};
-use crate::charts::Bar;
+use crate::charts::{Bar, ReferenceLine};
 use crate::decide::ModelOf;
 use crate::error::Error;
 use crate::pipeline::{Analysis, Ends};
 use crate::regression::{Estimate, called_out};
 use crate::runs::Outcome;
 use of_drift::drift_charts;
-use of_models::{LeftOver, left_over, left_over_in_order, route_chart, what_moves};
+use of_models::{left_over, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
 
 /// Draws every picture that the analysis has figures for.
@@ -45,12 +45,8 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
         };
         let file = file_name(&moves.kind, position);
         pictures.0.extend(what_moves(moves, &file, analysis)?);
-        let left = LeftOver {
-            model,
-            called_out: called_out(&further.diagnostics),
-        };
-        pictures.0.push(left_over(&left, &file)?);
-        pictures.0.push(left_over_in_order(&left, &file)?);
+        let named = called_out(&further.diagnostics);
+        pictures.0.extend(left_over(model, named, &file)?);
     }
     if let Some(routes) = &analysis.findings.routes {
         pictures.0.push(route_chart(routes)?);
@@ -75,8 +71,7 @@ fn file_name(response: &ModelOf, position: usize) -> String {
 }
 
 fn bar(analysis: &Analysis, outcome: &Outcome) -> Option<Bar> {
-    let ends = analysis.ends(outcome.as_ref().ok()?);
-    Some(bar_of(ends))
+    Some(bar_of(analysis.ends(outcome.as_ref().ok()?)))
 }
 
 fn bar_of(ends: Ends) -> Bar {
@@ -88,10 +83,25 @@ fn bar_of(ends: Ends) -> Bar {
 }
 
 fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {
-    let value = shown.value(estimate.value);
-    let ends = estimate
-        .interval
-        .map(|interval| [shown.value(interval.low), shown.value(interval.high)]);
-    let [low, high] = ends.unwrap_or([value, value]);
-    Bar { value, low, high }
+    let ends = estimate.interval;
+    Bar {
+        value: shown.value(estimate.value),
+        low: shown.value(ends.map_or(estimate.value, |ends| ends.low)),
+        high: shown.value(ends.map_or(estimate.value, |ends| ends.high)),
+    }
+}
+
+fn line(value: f64, label: impl Into<String>) -> ReferenceLine {
+    let label = label.into();
+    ReferenceLine { value, label }
+}
+
+/// The lots that runs are grouped by; none where no run has one.
+fn groups<'l>(lots: impl Iterator<Item = &'l Option<String>>) -> Vec<String> {
+    let lots: Vec<&Option<String>> = lots.collect();
+    if lots.iter().all(|lot| lot.is_none()) {
+        return Vec::new();
+    }
+    let named = lots.into_iter().map(|lot| lot.clone().unwrap_or_default());
+    named.collect()
 }

@@ -1,11 +1,11 @@
-//! Which pictures show whether the process drifts?
+//! Pictures of control charts.
 //!
 //! In: the control charts of an analysis. Out: one picture a chart.
 //! This module never computes a limit.
 
-use super::Picture;
 use super::of_models::{axis_unit, plain_unit};
-use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries, ReferenceLine};
+use super::{Picture, groups, line};
+use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries};
 use crate::decide::ModelOf;
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
 use crate::error::Error;
@@ -43,7 +43,6 @@ fn picture(
     position: usize,
 ) -> Result<Picture, Error> {
     let shown = Shown::raw(&series.unit);
-    let question = asked(series, chart.kind);
     let (y_label, caption) = match chart.kind {
         ChartKind::Individuals => (
             quantity(series),
@@ -58,55 +57,37 @@ fn picture(
             "Departures from the centre beyond a slack, added up for as long as they go on, upwards and downwards; a sum that leaves the band is flagged, and where it last stood at zero is the best guess of when the change began.",
         ),
     };
-    let groups = series.places.iter().map(|place| place.lot.clone());
     let centre = match chart.kind {
-        ChartKind::Cusum => ReferenceLine {
-            value: 0.0,
-            label: "no departure".into(),
-        },
-        ChartKind::Individuals | ChartKind::Ewma => ReferenceLine {
-            value: shown.value(series.in_control.centre),
-            label: format!("centre {}", centre_of(series)),
-        },
+        ChartKind::Cusum => line(0.0, "no departure"),
+        ChartKind::Individuals | ChartKind::Ewma => line(
+            shown.value(series.in_control.centre),
+            format!("centre {}", centre_of(series)),
+        ),
     };
+    let limits = chart.points.iter().map(|point| ControlLimits {
+        low: shown.value(point.limited.lower),
+        high: shown.value(point.limited.upper),
+    });
+    let places = series.places.iter();
+    let singles = places.clone().filter(|_| chart.kind == ChartKind::Ewma);
     let drawn = ControlChart {
-        question: question.clone(),
+        question: asked(series, chart.kind),
         y_label,
-        runs: series
-            .places
-            .iter()
-            .map(|place| place.name.clone())
-            .collect(),
-        groups: if series.places.iter().any(|place| place.lot.is_some()) {
-            groups.map(Option::unwrap_or_default).collect()
-        } else {
-            Vec::new()
-        },
-        limits: chart
-            .points
-            .iter()
-            .map(|point| ControlLimits {
-                low: shown.value(point.limited.lower),
-                high: shown.value(point.limited.upper),
-            })
-            .collect(),
+        runs: places.clone().map(|place| place.name.clone()).collect(),
+        groups: groups(places.map(|place| &place.lot)),
+        limits: limits.collect(),
         series: statistics(chart, &shown),
         joined: chart.kind != ChartKind::Individuals,
-        single: if chart.kind == ChartKind::Ewma {
-            let charted = series.places.iter().map(|place| place.charted);
-            charted.map(|value| shown.value(value)).collect()
-        } else {
-            Vec::new()
-        },
+        single: singles.map(|place| shown.value(place.charted)).collect(),
         single_name: "single values".into(),
         lines: vec![centre],
     };
     Ok(Picture {
         name: picture_name(series, chart.kind),
         file: file(series, chart.kind, position),
-        question,
-        caption: caption.into(),
         svg: drawn.svg()?,
+        question: drawn.question,
+        caption: caption.into(),
     })
 }
 

@@ -1,12 +1,11 @@
-//! The pictures of models: effects, what they miss, routes.
+//! Pictures of models: effects, what they miss, routes.
 //!
 //! In: fitted models and answers. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::{Picture, estimate_bar};
+use super::{Picture, estimate_bar, line};
 use crate::charts::{
-    EffectChart, EffectRow, Level, LevelChart, ReferenceLine, ScatterChart, ScatterPoint,
-    ScatterSeries,
+    EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries,
 };
 use crate::decide::{Moves, Routes};
 use crate::error::Error;
@@ -36,24 +35,22 @@ pub(super) fn what_moves(
     if rows.is_empty() {
         return Ok(None);
     }
-    let confidence = analysis.confidence();
-    let question = format!("What moves {}, and by how much?", moves.response);
+    let percent = fixed(100.0 * analysis.confidence(), 0);
     let chart = EffectChart {
-        question: question.clone(),
+        question: format!("What moves {}, and by how much?", moves.response),
         x_label: format!("change of {} / {}", moves.response, plain_unit(&moves.unit)),
         rows,
-        interval: format!("bars: {} % intervals", fixed(100.0 * confidence, 0)),
+        interval: format!("bars: {percent} % intervals"),
     };
     Ok(Some(Picture {
         name: format!("moves-{}", moves.response),
         file: format!("what-moves-{file}.svg"),
-        question,
-        caption: format!(
-            "Change of {} in going from one setting to another, all else at the reference mix; bars are {} % intervals, each for its own line.",
-            moves.response,
-            fixed(100.0 * confidence, 0)
-        ),
         svg: chart.svg()?,
+        question: chart.question,
+        caption: format!(
+            "Change of {} in going from one setting to another, all else at the reference mix; bars are {percent} % intervals, each for its own line.",
+            moves.response
+        ),
     }))
 }
 
@@ -73,134 +70,97 @@ pub(super) fn axis_unit(unit: &str) -> &str {
     }
 }
 
-/// A model with the runs that its diagnostics call out; None where these could not judge any.
-pub(super) struct LeftOver<'a> {
-    pub model: &'a FittedModel,
-    pub called_out: Option<&'a [String]>,
-}
-
-impl LeftOver<'_> {
-    fn stands_out(&self, run: &str) -> bool {
-        self.called_out
-            .is_some_and(|runs| runs.iter().any(|named| named == run))
-    }
-
-    /// What a name beside a point means, or why there is none.
-    fn note(&self) -> &'static str {
-        match self.called_out {
-            Some([]) => "no run lies further off than chance explains, allowing for all runs",
-            Some(_) => "named: runs further off than chance explains, allowing for all runs",
-            None => "too little is left over to tell whether a run lies too far off",
+/// What a model misses, against what it expects and in the order of the runs; `called_out` are runs further off than
+/// chance explains, None where none could be judged.
+pub(super) fn left_over(
+    model: &FittedModel,
+    called_out: Option<&[String]>,
+    file: &str,
+) -> Result<[Picture; 2], Error> {
+    let shown = Shown::of(&model.unit);
+    let response = &model.response;
+    // Only what lies outside the usual scatter needs its name.
+    let name = |run: &String| called_out?.contains(run).then(|| run.clone());
+    // What a name beside a point means, or why there is none.
+    let note = match called_out {
+        Some([]) => "no run lies further off than chance explains, allowing for all runs",
+        Some(_) => "named: runs further off than chance explains, allowing for all runs",
+        None => "too little is left over to tell whether a run lies too far off",
+    };
+    let chart = |question: String, x_label: String, x: &dyn Fn(usize) -> f64| {
+        let points = model.runs.iter().enumerate().map(|(run, of)| ScatterPoint {
+            x: x(run),
+            y: shown.value(model.residuals[run]),
+            x_bar: None,
+            y_bar: None,
+            name: name(of),
+        });
+        ScatterChart {
+            question,
+            x_label,
+            y_label: format!(
+                "logged less fitted {response} / {}",
+                plain_unit(&model.unit)
+            ),
+            series: vec![ScatterSeries {
+                name: "runs".into(),
+                points: points.collect(),
+            }],
+            horizontal: vec![line(0.0, "as fitted")],
+            vertical: Vec::new(),
+            note: note.into(),
         }
-    }
-}
-
-fn scatter_of_residuals(
-    left: &LeftOver,
-    question: &str,
-    x_label: String,
-    x: impl Fn(usize) -> f64,
-) -> Result<String, Error> {
-    let model = left.model;
-    let shown = Shown::of(&model.unit);
-    let points = (0..model.runs.len())
-        .map(|run| {
-            let name = &model.runs[run];
-            ScatterPoint {
-                x: x(run),
-                y: shown.value(model.residuals[run]),
-                x_bar: None,
-                y_bar: None,
-                // Only what lies outside the usual scatter needs its name.
-                name: left.stands_out(name).then(|| name.clone()),
-            }
-        })
-        .collect();
-    ScatterChart {
-        question: question.to_string(),
-        x_label,
-        y_label: format!(
-            "logged less fitted {} / {}",
-            model.response,
-            plain_unit(&model.unit)
-        ),
-        series: vec![ScatterSeries {
-            name: "runs".into(),
-            points,
-        }],
-        horizontal: vec![ReferenceLine {
-            value: 0.0,
-            label: "as fitted".into(),
-        }],
-        vertical: Vec::new(),
-        note: left.note().into(),
-    }
-    .svg()
-}
-
-pub(super) fn left_over(left: &LeftOver, file: &str) -> Result<Picture, Error> {
-    let model = left.model;
-    let shown = Shown::of(&model.unit);
-    let question = format!(
-        "Does what the model misses depend on the {} itself?",
-        model.response
+    };
+    let fitted = chart(
+        format!("Does what the model misses depend on the {response} itself?"),
+        format!("fitted {response} / {}", axis_unit(&model.unit)),
+        &|run| shown.value(model.fitted[run]),
     );
-    let svg = scatter_of_residuals(
-        left,
-        &question,
-        format!("fitted {} / {}", model.response, axis_unit(&model.unit)),
-        |run| shown.value(model.fitted[run]),
-    )?;
-    Ok(Picture {
-        name: format!("left-over-{}", model.response),
-        file: format!("left-over-{file}.svg"),
-        question,
-        caption: "What the model leaves unexplained against what it expects: a fan or a bow would speak against it; runs further off than chance explains, allowing for all runs, are named.".into(),
-        svg,
-    })
-}
-
-pub(super) fn left_over_in_order(left: &LeftOver, file: &str) -> Result<Picture, Error> {
-    let model = left.model;
-    let question = "Does what the model misses drift from run to run?".to_string();
-    let svg = scatter_of_residuals(left, &question, "run, in order".into(), |run| {
-        (run + 1) as f64
-    })?;
-    Ok(Picture {
-        name: format!("left-over-in-order-{}", model.response),
-        file: format!("left-over-in-order-{file}.svg"),
-        question,
-        caption: "What the model leaves unexplained, in the order in which the runs were made: a slope or waves would mean that something moved with time.".into(),
-        svg,
-    })
+    let in_order = chart(
+        "Does what the model misses drift from run to run?".into(),
+        "run, in order".into(),
+        &|run| (run + 1) as f64,
+    );
+    Ok([
+        Picture {
+            name: format!("left-over-{response}"),
+            file: format!("left-over-{file}.svg"),
+            svg: fitted.svg()?,
+            question: fitted.question,
+            caption: "What the model leaves unexplained against what it expects: a fan or a bow would speak against it; runs further off than chance explains, allowing for all runs, are named.".into(),
+        },
+        Picture {
+            name: format!("left-over-in-order-{response}"),
+            file: format!("left-over-in-order-{file}.svg"),
+            svg: in_order.svg()?,
+            question: in_order.question,
+            caption: "What the model leaves unexplained, in the order in which the runs were made: a slope or waves would mean that something moved with time.".into(),
+        },
+    ])
 }
 
 pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
     let shown = Shown::of("1");
-    let question = "Which route gives most?".to_string();
+    let levels = routes.levels.iter().map(|level| Level {
+        name: level.level.clone(),
+        mean: level
+            .mean_yield
+            .as_ref()
+            .ok()
+            .map(|mean| estimate_bar(mean, &shown)),
+        points: level.yields.iter().map(|y| 100.0 * y).collect(),
+    });
     let chart = LevelChart {
-        question: question.clone(),
+        question: "Which route gives most?".into(),
         y_label: "contained yield / %".into(),
-        levels: routes
-            .levels
-            .iter()
-            .map(|level| Level {
-                name: level.level.clone(),
-                mean: level
-                    .mean_yield
-                    .as_ref()
-                    .ok()
-                    .map(|mean| estimate_bar(mean, &shown)),
-                points: level.yields.iter().map(|y| 100.0 * y).collect(),
-            })
-            .collect(),
+        levels: levels.collect(),
         interval: "adjusted mean with its interval".into(),
     };
     Ok(Picture {
         name: "routes".into(),
         file: "routes.svg".into(),
-        question,
-        caption: "Contained yield of each run by route, and the mean of each route adjusted to the reference mix of all else, with its interval.".into(),
         svg: chart.svg()?,
+        question: chart.question,
+        caption: "Contained yield of each run by route, and the mean of each route adjusted to the reference mix of all else, with its interval.".into(),
     })
 }

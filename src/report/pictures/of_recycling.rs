@@ -1,52 +1,41 @@
-//! The pictures of question 5: where residue pays, and what happens when it goes round.
+//! Pictures of question 5: where residue pays, and what happens when it goes round.
 //!
 //! In: the answer about residue. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::Picture;
+use super::{Picture, line};
 use crate::charts::{
-    BandLine, Bar, CurvePoint, NamedPoint, ReferenceLine, Region, RegionChart, RegionHatching,
-    ScatterChart, ScatterPoint, ScatterSeries,
+    BandLine, Bar, CurvePoint, NamedPoint, Region, RegionChart, RegionHatching, ScatterChart,
+    ScatterPoint, ScatterSeries,
 };
 use crate::decide::{Cycles, Money, Recycling, RecyclingMap, RecyclingVerdict};
 use crate::error::Error;
 
 /// The map over residue assay and product price, where there is one.
 pub(super) fn where_it_pays(recycling: &Recycling) -> Result<Option<Picture>, Error> {
-    let Ok(money) = &recycling.money else {
-        return Ok(None);
-    };
-    money
-        .map
-        .as_ref()
-        .map(|map| map_picture(money, map))
-        .transpose()
+    let money = recycling.money.as_ref().ok();
+    let map = money.and_then(|money| Some((money, money.map.as_ref()?)));
+    map.map(|(money, map)| map_picture(money, map)).transpose()
 }
 
 fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
-    let question = "Over which residue assay and product price does residue pay?".to_string();
     let region = |name: &str, hatching: RegionHatching, verdict: RecyclingVerdict| Region {
         name: name.into(),
         hatching,
         cells: map.verdicts.iter().map(|at| *at == verdict).collect(),
     };
     let percent = |fraction: f64| 100.0 * fraction;
-    let line = map
-        .assays
-        .iter()
-        .zip(&map.line)
-        .filter_map(|(assay, price)| {
-            let price = (*price)?;
-            Some(CurvePoint {
-                x: percent(*assay),
-                middle: price,
-                low: price,
-                high: price,
-            })
+    let no_gain = map.assays.iter().zip(&map.line);
+    let no_gain = no_gain.filter_map(|(assay, price)| {
+        Some(CurvePoint {
+            x: percent(*assay),
+            middle: (*price)?,
+            low: (*price)?,
+            high: (*price)?,
         })
-        .collect();
+    });
     let chart = RegionChart {
-        question: question.clone(),
+        question: "Over which residue assay and product price does residue pay?".into(),
         x_label: "assay of the residue / %".into(),
         y_label: format!("price of the product / ({}/kg)", money.currency),
         x: map.assays.iter().map(|assay| percent(*assay)).collect(),
@@ -63,7 +52,7 @@ fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
         contour_name: String::new(),
         line: Some(BandLine {
             name: "no gain and no loss".into(),
-            points: line,
+            points: no_gain.collect(),
         }),
         quiet_points: Vec::new(),
         quiet_name: String::new(),
@@ -78,8 +67,8 @@ fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
         name: "where-residue-pays".into(),
         file: "where-residue-pays.svg".into(),
         caption: "Gain of a charged run over the assay of the residue and the price of the product, all else as in this campaign. Hatched where the interval of the gain leaves zero out: with rising lines it pays, with falling lines it does not. On the line the gain is zero; between the hatched parts this log cannot settle it.".into(),
-        question,
         svg: chart.svg()?,
+        question: chart.question,
     })
 }
 
@@ -91,19 +80,15 @@ pub(super) fn going_round(recycling: &Recycling) -> Result<Option<Picture>, Erro
     if cycles.goes_nowhere() {
         return Ok(None);
     }
-    let question = "Does residue still pay when it goes round?".to_string();
     let chart = ScatterChart {
-        question: question.clone(),
+        question: "Does residue still pay when it goes round?".into(),
         x_label: "cycle".into(),
         y_label: format!("gain of the run / {}", money.currency),
         series: vec![ScatterSeries {
             name: format!("{} % thrown away each time", (100.0 * cycles.bleed).round()),
             points: points(cycles),
         }],
-        horizontal: vec![ReferenceLine {
-            value: 0.0,
-            label: "no gain".into(),
-        }],
+        horizontal: vec![line(0.0, "no gain")],
         vertical: Vec::new(),
         note: String::new(),
     };
@@ -111,18 +96,16 @@ pub(super) fn going_round(recycling: &Recycling) -> Result<Option<Picture>, Erro
         name: "residue-going-round".into(),
         file: "residue-going-round.svg".into(),
         caption: "Gain of each run against one without residue when the residue of the run before is charged, less what is thrown away; bars are intervals, how well the shares that stay on the filter are known not among them.".into(),
-        question,
         svg: chart.svg()?,
+        question: chart.question,
     }))
 }
 
 fn points(cycles: &Cycles) -> Vec<ScatterPoint> {
-    cycles
-        .cycles
-        .iter()
-        .filter_map(|cycle| Some((cycle.cycle, cycle.gain?)))
-        .map(|(cycle, gain)| ScatterPoint {
-            x: f64::from(cycle),
+    let points = cycles.cycles.iter().filter_map(|cycle| {
+        let gain = cycle.gain?;
+        Some(ScatterPoint {
+            x: f64::from(cycle.cycle),
             y: gain.value,
             x_bar: None,
             y_bar: Some(Bar {
@@ -132,5 +115,6 @@ fn points(cycles: &Cycles) -> Vec<ScatterPoint> {
             }),
             name: None,
         })
-        .collect()
+    });
+    points.collect()
 }

@@ -1,12 +1,12 @@
-//! The picture of question 6: which settings are good, not only which are best.
+//! Picture of question 6: which settings are good, not only which are best.
 //!
 //! In: the best settings with their map or line. Out: a [`Picture`].
 //! This module never computes more than the unit that an axis shows.
 
-use super::Picture;
+use super::{Picture, estimate_bar};
 use crate::charts::{
-    ContourLine, CurveChart, CurvePoint, MapPoint, NamedPoint, ReferenceLine, Region, RegionChart,
-    RegionHatching, ScatterPoint,
+    ContourLine, CurveChart, CurvePoint, MapPoint, NamedPoint, Region, RegionChart, RegionHatching,
+    ScatterPoint,
 };
 use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap, amount_of};
 use crate::error::Error;
@@ -33,24 +33,26 @@ fn axis_label(range: &AmountRange) -> String {
     format!("{} / {unit}", range.factor)
 }
 
-/// The other settings, such as `heating muffle, route spirit`.
+/// The other settings, such as ` with heating muffle, route spirit`.
 fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
-    let parts: Vec<String> = best
-        .at
-        .iter()
-        .filter(|chosen| !shown.iter().any(|range| range.factor == chosen.factor))
+    let is_shown = |factor: &str| shown.iter().any(|range| range.factor == factor);
+    let others = best.at.iter().filter(|chosen| !is_shown(&chosen.factor));
+    let parts: Vec<String> = others
         .map(|chosen| match &chosen.value {
             Setting::Amount(value) => format!("{} {}", chosen.factor, plain(*value)),
             Setting::Level(level) => format!("{} {level}", chosen.factor),
         })
         .collect();
-    parts.join(", ")
+    if parts.is_empty() {
+        return String::new();
+    }
+    format!(" with {}", parts.join(", "))
 }
 
 fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error> {
     let shown = aim_words::shown(&best.aim, raw);
     let unit = &shown.unit;
-    let question = format!("Which settings are good for {}?", best.aim.of.name());
+    let response = best.aim.of.name();
     let within = difference(map.good_within, &shown);
     let mut regions = vec![Region {
         name: format!("good: no more than {within} behind the best"),
@@ -87,45 +89,36 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
         let inside = |value: f64, range: &AmountRange| value >= range.low && value <= range.high;
         inside(at.x, &map.x) && inside(at.y, &map.y)
     };
-    let named = |name: String, settings: &Settings| {
-        let at = point(settings)?;
-        Some(NamedPoint {
-            name,
-            x: at.x,
-            y: at.y,
-        })
+    let named = |name: &str, settings: &Settings| {
+        let MapPoint { x, y } = point(settings)?;
+        let name = name.into();
+        Some(NamedPoint { name, x, y })
     };
     let present = best.present.as_ref();
     let marks = [
-        named("best".into(), &best.settings),
-        present.and_then(|present| named(present.run.clone(), &present.settings)),
+        named("best", &best.settings),
+        present.and_then(|present| named(&present.run, &present.settings)),
     ];
+    let contours = map.contours.iter().map(|contour| {
+        let points = contour
+            .places
+            .iter()
+            .map(|[x, y]| MapPoint { x: *x, y: *y });
+        ContourLine {
+            label: format!("{} {unit}", plain(shown.value(contour.height))),
+            points: points.collect(),
+        }
+    });
     let held = others(best, &[&map.x, &map.y]);
-    let held = if held.is_empty() {
-        String::new()
-    } else {
-        format!(" with {held}")
-    };
     let chart = RegionChart {
-        question: question.clone(),
+        question: format!("Which settings are good for {response}?"),
         x_label: axis_label(&map.x),
         y_label: axis_label(&map.y),
         x: map.columns.clone(),
         y: map.rows.clone(),
         regions,
-        contours: map
-            .contours
-            .iter()
-            .map(|contour| ContourLine {
-                label: format!("{} {unit}", plain(shown.value(contour.height))),
-                points: contour
-                    .places
-                    .iter()
-                    .map(|[x, y]| MapPoint { x: *x, y: *y })
-                    .collect(),
-            })
-            .collect(),
-        contour_name: format!("expected {}", best.aim.of.name()),
+        contours: contours.collect(),
+        contour_name: format!("expected {response}"),
         line: None,
         quiet_points: best
             .made
@@ -143,13 +136,12 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
     Ok(Picture {
         name: "settings".into(),
         file: "settings.svg".into(),
-        question,
+        svg: chart.svg()?,
+        question: chart.question,
         caption: format!(
-            "Expected {}{held} over the two amounts that matter most, within their {}. Hatched with rising lines: settings that are no more than {within} behind the best{purity}. The best of many estimates is somewhat too good: take the region, not the point.",
-            best.aim.of.name(),
+            "Expected {response}{held} over the two amounts that matter most, within their {}. Hatched with rising lines: settings that are no more than {within} behind the best{purity}. The best of many estimates is somewhat too good: take the region, not the point.",
             limits(&[&map.x, &map.y])
         ),
-        svg: chart.svg()?,
     })
 }
 
@@ -166,21 +158,16 @@ fn limits(ranges: &[&AmountRange]) -> &'static str {
 
 fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Error> {
     let shown = aim_words::shown(&best.aim, raw);
-    let question = format!("Which settings are good for {}?", best.aim.of.name());
-    let curve = line
-        .points
-        .iter()
-        .map(|point| {
-            let value = shown.value(point.mean.value);
-            let ends = point.mean.interval;
-            CurvePoint {
-                x: point.x,
-                middle: value,
-                low: ends.map_or(value, |ends| shown.value(ends.low)),
-                high: ends.map_or(value, |ends| shown.value(ends.high)),
-            }
-        })
-        .collect();
+    let response = best.aim.of.name();
+    let curve = line.points.iter().map(|point| {
+        let bar = estimate_bar(&point.mean, &shown);
+        CurvePoint {
+            x: point.x,
+            middle: bar.value,
+            low: bar.low,
+            high: bar.high,
+        }
+    });
     let at = amount_of(&best.settings, &line.x.factor);
     let chosen = at.map(|x| ScatterPoint {
         x,
@@ -189,40 +176,29 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
         y_bar: None,
         name: Some("best".into()),
     });
+    let present = best.present.as_ref().and_then(|present| {
+        let at = amount_of(&present.settings, &line.x.factor)?;
+        Some(super::line(at, format!("run {}", present.run)))
+    });
     let chart = CurveChart {
-        question: question.clone(),
+        question: format!("Which settings are good for {response}?"),
         x_label: axis_label(&line.x),
-        y_label: format!("{} / {}", best.aim.of.name(), shown.unit),
-        curve,
+        y_label: format!("{response} / {}", shown.unit),
+        curve: curve.collect(),
         points: chosen.into_iter().collect(),
         band: "expected mean with the band of its interval".into(),
-        vertical: best
-            .present
-            .iter()
-            .filter_map(|present| {
-                Some(ReferenceLine {
-                    value: amount_of(&present.settings, &line.x.factor)?,
-                    label: format!("run {}", present.run),
-                })
-            })
-            .collect(),
+        vertical: present.into_iter().collect(),
     };
     let held = others(best, &[&line.x]);
-    let held = if held.is_empty() {
-        String::new()
-    } else {
-        format!(" with {held}")
-    };
     Ok(Picture {
         name: "settings".into(),
         file: "settings.svg".into(),
-        question,
+        svg: chart.svg()?,
+        question: chart.question,
         caption: format!(
-            "Expected {}{held} over {}, within its {}; the band is the interval of the mean at each place. The best of many estimates is somewhat too good.",
-            best.aim.of.name(),
+            "Expected {response}{held} over {}, within its {}; the band is the interval of the mean at each place. The best of many estimates is somewhat too good.",
             line.x.factor,
             limits(&[&line.x])
         ),
-        svg: chart.svg()?,
     })
 }

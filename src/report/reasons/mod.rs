@@ -1,20 +1,16 @@
-//! How is it said why there is no answer, and what would help?
+//! Reasons why there is no answer, and what would help, as people read them.
 //!
 //! In: typed reasons. Out: clauses in lower case without a full stop, not escaped, a file for each area.
 //! This module never decides whether there is an answer.
 
 mod of_costs;
 mod of_decisions;
-mod of_drift;
 mod of_models;
 mod of_recycling;
 mod of_runs;
-mod of_solubility;
 
 pub(super) use of_costs::{no_cost, not_counted, without_a_cost};
 pub(super) use of_decisions::{compared, family, missing, no_mean, still};
-pub(super) use of_drift::no_limits;
 pub(super) use of_models::{no_stationary, refusal};
 pub(super) use of_recycling::{no_cycles, not_planned, unanswered, untold};
-pub(super) use of_runs::no_result;
-pub(super) use of_solubility::no_liquor;
+pub(super) use of_runs::{no_limits, no_liquor, no_result};

@@ -11,80 +11,88 @@ const SHORT: i32 = 4;
 
 /// What is missing.
 pub(in crate::report) fn missing(gap: &Gap) -> String {
+    gap_words(gap).0
+}
+
+/// What is answered all the same, or what would help.
+pub(in crate::report) fn still(gap: &Gap) -> String {
+    gap_words(gap).1
+}
+
+/// What is missing, and what is answered all the same or would help.
+fn gap_words(gap: &Gap) -> (String, String) {
+    let said = |missing: &str, still: &str| (missing.to_string(), still.to_string());
     match gap {
-        Gap::NoModel(AimOf::Cost) => {
-            "there is no model of cost: it needs `[prices]`, and runs with the masses that are paid for".into()
-        }
-        Gap::NoModel(AimOf::Labour) => {
-            "there is no model of labour: it needs `labour` in the runs log".into()
-        }
-        Gap::NoModel(aim) => format!(
-            "there is no model of {}, which `[aim]` names",
-            aim.name()
+        Gap::NoModel(AimOf::Cost) => said(
+            "there is no model of cost: it needs `[prices]`, and runs with the masses that are paid for",
+            "yield and purity can still be compared; state prices, or aim at another response",
         ),
-        Gap::NoSpecification { .. } => "no purity specification is declared".into(),
-        Gap::NoModelOfPurity { .. } => {
-            "there is a purity specification but no model of purity".into()
-        }
-        Gap::OneRoute(route) => format!("only one route was run: {route}"),
-        Gap::ResidueWithoutAssay { runs, .. } => format!(
-            "the residue of {runs} runs has no assay, so that their yields count fresh feed alone and rise with every gram of residue"
+        Gap::NoModel(AimOf::Labour) => said(
+            "there is no model of labour: it needs `labour` in the runs log",
+            "yield and purity can still be compared; log the labour, or aim at another response",
         ),
-        Gap::NoLimits { factor, end, .. } => {
+        Gap::NoModel(aim) => (
+            format!("there is no model of {}, which `[aim]` names", aim.name()),
+            format!(
+                "add `{}` to `model.responses`, or aim at another response",
+                aim.name()
+            ),
+        ),
+        Gap::NoSpecification { aim } => (
+            "no purity specification is declared".into(),
+            format!(
+                "what is best is found for {} alone, whatever the purity; state `purity_spec` under `[campaign]`",
+                aim.name()
+            ),
+        ),
+        Gap::NoModelOfPurity { aim } => (
+            "there is a purity specification but no model of purity".into(),
+            format!(
+                "what is best is found for {} alone; log purities and add `purity` to `model.responses`",
+                aim.name()
+            ),
+        ),
+        Gap::OneRoute(route) => said(
+            &format!("only one route was run: {route}"),
+            "its own means and its chance of meeting the specification stand here; make runs on another route to compare",
+        ),
+        Gap::ResidueWithoutAssay { runs, factor } => (
+            format!(
+                "the residue of {runs} runs has no assay, so that their yields count fresh feed alone and rise with every gram of residue"
+            ),
+            format!(
+                "settings are looked for with as little {factor} as may be; log `residue_assay`, or `residue_from` with the assay in the residues log"
+            ),
+        ),
+        Gap::NoLimits {
+            factor,
+            end,
+            lowest,
+            highest,
+        } => {
             let ends = match end {
                 None => "limits",
                 Some(RangeEnd::Low) => "lower limit",
                 Some(RangeEnd::High) => "upper limit",
             };
-            format!("no {ends} of {factor} declared")
+            (
+                format!("no {ends} of {factor} declared"),
+                format!(
+                    "settings stay within the runs made, {lowest} to {highest}; declare `low` and `high` under `[factors.{factor}]`"
+                ),
+            )
         }
-        Gap::NoFactor => "the model has no factor, so that there is nothing to set".into(),
-        Gap::CannotBeTold(aim) => format!(
-            "the runs cannot tell {} at any settings that may be proposed",
-            aim.name()
+        Gap::NoFactor => said(
+            "the model has no factor, so that there is nothing to set",
+            "name what was varied under `model.effects`",
         ),
-    }
-}
-
-/// What is answered all the same, or what would help.
-pub(in crate::report) fn still(gap: &Gap) -> String {
-    match gap {
-        Gap::NoModel(AimOf::Cost) => {
-            "yield and purity can still be compared; state prices, or aim at another response".into()
-        }
-        Gap::NoModel(AimOf::Labour) => {
-            "yield and purity can still be compared; log the labour, or aim at another response".into()
-        }
-        Gap::NoModel(aim) => format!(
-            "add `{}` to `model.responses`, or aim at another response",
-            aim.name()
+        Gap::CannotBeTold(aim) => said(
+            &format!(
+                "the runs cannot tell {} at any settings that may be proposed",
+                aim.name()
+            ),
+            "see what cannot be told apart, and the runs that would tell, under the model",
         ),
-        Gap::NoSpecification { aim } => format!(
-            "what is best is found for {} alone, whatever the purity; state `purity_spec` under `[campaign]`",
-            aim.name()
-        ),
-        Gap::NoModelOfPurity { aim } => format!(
-            "what is best is found for {} alone; log purities and add `purity` to `model.responses`",
-            aim.name()
-        ),
-        Gap::OneRoute(_) => {
-            "its own means and its chance of meeting the specification stand here; make runs on another route to compare".into()
-        }
-        Gap::ResidueWithoutAssay { factor, .. } => format!(
-            "settings are looked for with as little {factor} as may be; log `residue_assay`, or `residue_from` with the assay in the residues log"
-        ),
-        Gap::NoLimits {
-            factor,
-            lowest,
-            highest,
-            ..
-        } => format!(
-            "settings stay within the runs made, {lowest} to {highest}; declare `low` and `high` under `[factors.{factor}]`"
-        ),
-        Gap::NoFactor => "name what was varied under `model.effects`".into(),
-        Gap::CannotBeTold(_) => {
-            "see what cannot be told apart, and the runs that would tell, under the model".into()
-        }
     }
 }
 
@@ -116,10 +124,9 @@ pub(in crate::report) fn compared(what: &Compared) -> String {
             to,
             at,
         } => {
-            let place = match at {
-                Some(at) => format!(" with {} {}", at.factor, at.level),
-                None => String::new(),
-            };
+            let place = at.as_ref().map_or_else(String::new, |at| {
+                format!(" with {} {}", at.factor, at.level)
+            });
             let unit = match unit.as_str() {
                 "" | "1" => String::new(),
                 unit => format!(" {unit}"),

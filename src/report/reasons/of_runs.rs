@@ -1,11 +1,14 @@
-//! Why a run has no result, in words.
+//! Reasons about runs in words: why one has no result, why a row of them has no control chart, why solubility says nothing.
 //!
-//! In: a [`Reason`]. Out: a clause.
-//! This module never escapes a name.
+//! In: [`Reason`], [`NoLimits`], [`NoLiquor`]. Out: clauses.
+//! This module never escapes a name, never decides how many values a chart takes, and never reads a solubility.
 
+use crate::crystallisation::{NoCrop, OutOfTable};
+use crate::decide::NoLiquor;
+use crate::drift::NoLimits;
 use crate::runs::Reason;
 
-/// The reason in words.
+/// Why a run has no result.
 pub(in crate::report) fn no_result(reason: &Reason) -> String {
     match reason {
         Reason::NoProduct => "the campaign names no product".into(),
@@ -33,5 +36,97 @@ pub(in crate::report) fn no_result(reason: &Reason) -> String {
         Reason::NoResidueOf { run } => format!("no residue of run {run} is logged"),
         Reason::NoAssayOfResidueOf { run } => format!("the residue of run {run} has no assay"),
         Reason::NoResidueLeft => "the runs that the residue came from left none".into(),
+    }
+}
+
+/// Why there are no control charts.
+pub(in crate::report) fn no_limits(reason: NoLimits) -> String {
+    match reason {
+        NoLimits::TooFewValues { there, needed } => format!(
+            "it takes {needed} values to estimate where it stands, and there {}",
+            if there == 1 {
+                "is 1".into()
+            } else {
+                format!("are {there}")
+            }
+        ),
+        NoLimits::NoScatter { first } => {
+            format!("the first {first} values do not scatter, so no limits can be drawn from them")
+        }
+    }
+}
+
+/// Why the solubility says nothing of a liquor.
+pub(in crate::report) fn no_liquor(reason: &NoLiquor) -> String {
+    match reason {
+        NoLiquor::OutOfTable(reason) => out_of_table(reason),
+        NoLiquor::NoCrop(reason) => no_crop(reason),
+        NoLiquor::LowersSolubility { most, plain } => format!(
+            "its liquor holds {most:.0} g at most by its balance, where plain water would keep {plain:.0} g, so something in it lowers the solubility"
+        ),
+    }
+}
+
+/// Why the next crop can't be told.
+fn no_crop(reason: &NoCrop) -> String {
+    match reason {
+        NoCrop::Solubility(reason) => out_of_table(reason),
+        NoCrop::NotAVolume { volume } => format!("a volume of liquor can't be {volume} mL"),
+        NoCrop::NotConcentrated { from, to } => {
+            format!("from {from} to {to} mL the liquor is not concentrated")
+        }
+    }
+}
+
+/// Why the solubility at a temperature can't be read.
+fn out_of_table(reason: &OutOfTable) -> String {
+    match reason {
+        OutOfTable::Outside {
+            temperature,
+            low,
+            high,
+        } => {
+            format!("the solubility is known from {low} to {high} degC, not at {temperature} degC")
+        }
+        OutOfTable::OnlyAt { temperature, at } => {
+            format!("the solubility is known at {at} degC only, not at {temperature} degC")
+        }
+        OutOfTable::SolidChanges {
+            temperature,
+            near,
+            low,
+            high,
+        } => format!(
+            "the solid changes near {near} degC, so the solubility at {temperature} degC can't be read between {low} and {high} degC"
+        ),
+        OutOfTable::NotANumber => "the temperature is not a finite number".into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_value_is_one_and_three_are_three() {
+        for (there, expected) in [(1, "there is 1"), (3, "there are 3")] {
+            let reason = NoLimits::TooFewValues { there, needed: 4 };
+            let said = no_limits(reason);
+            assert!(said.ends_with(expected), "{said}");
+        }
+    }
+
+    #[test]
+    fn a_change_of_the_solid_is_said_with_its_temperatures() {
+        let reason = NoLiquor::OutOfTable(OutOfTable::SolidChanges {
+            temperature: 35.0,
+            near: 32.0,
+            low: 30.0,
+            high: 40.0,
+        });
+        assert_eq!(
+            no_liquor(&reason),
+            "the solid changes near 32 degC, so the solubility at 35 degC can't be read between 30 and 40 degC"
+        );
     }
 }

@@ -1,0 +1,177 @@
+//! Clauses of doubts that take more than a figure and a name.
+//!
+//! In: what a doubt holds. Out: clauses and sentences.
+//! This module never escapes a name.
+
+use crate::caveat::{
+    BalancePart, Discordance, ForetoldOf, PairAgainst, PlusMinus, Prediction, Sample, Suspect,
+};
+
+/// Most decimals of a percentage that lies only just outside.
+const MOST_DECIMALS: usize = 12;
+
+/// `97.1 ± 0.4 %`, of a fraction.
+pub(super) fn plus_minus_percent(figure: PlusMinus) -> String {
+    format!(
+        "{:.1} ± {:.1} %",
+        100.0 * figure.value,
+        100.0 * figure.half_width
+    )
+}
+
+/// The entry of a balance that is most likely wrong, where one stands out.
+pub(super) fn furthest_off(suspect: Option<Suspect>) -> String {
+    suspect.map_or_else(String::new, |suspect| {
+        format!(
+            "; furthest off is the {}: {:.1} % of the charge where the other runs have {:.1} % in the middle",
+            match suspect.part {
+                BalancePart::Crops => "crop masses or purity",
+                BalancePart::Liquor => "mother liquor",
+                BalancePart::Residue => "residue",
+            },
+            100.0 * suspect.own,
+            100.0 * suspect.middle
+        )
+    })
+}
+
+/// How replicate titres of a sample of a run disagree.
+pub(super) fn discordant(run: &str, sample: Sample, found: Discordance) -> String {
+    let sample = match sample {
+        Sample::Crop(crop) => format!("crop {crop}"),
+        Sample::Residue => "the residue".into(),
+        Sample::Feed => "the feed".into(),
+    };
+    match found {
+        Discordance::Pair {
+            apart,
+            allowed,
+            against,
+        } => format!(
+            "2 titres of {sample} of run {run} lie {:.2} points apart, more than the {:.2} points that their {} allows",
+            100.0 * apart,
+            100.0 * allowed,
+            match against {
+                PairAgainst::StatedUncertainty => "stated uncertainty",
+                PairAgainst::Scatter => "scatter",
+            }
+        ),
+        Discordance::Odd {
+            count,
+            odd,
+            distance,
+            allowed,
+        } => format!(
+            "one of {count} titres of {sample} of run {run}, {:.2} %, lies {distance:.2} standard deviations from their mean, more than the {allowed:.2} that Grubbs' test allows",
+            100.0 * odd
+        ),
+    }
+}
+
+/// What a model foretells beyond 0 to 100 %.
+pub(super) fn foretold(response: &str, prediction: &Prediction) -> String {
+    let what = match &prediction.of {
+        ForetoldOf::Run(run) => format!("the fitted value of run `{run}`"),
+        ForetoldOf::Mean { factor, level } => {
+            format!("an end of the interval of `{factor}` at `{level}`")
+        }
+        ForetoldOf::NewRunLike(run) => format!("an end of the interval of a new run like `{run}`"),
+    };
+    let value = percent(prediction.value);
+    format!("the model of `{response}` is a straight sum and reaches {value} for {what}")
+}
+
+/// What to do about it.
+pub(super) fn set_logit(response: &str, prediction: &Prediction) -> String {
+    let key = key(response);
+    let setting = format!("`scale = {{ {key} = \"logit\" }}` under `[model]`");
+    match &prediction.odd {
+        None => format!("set {setting}: on that scale no prediction leaves 0 to 100 %"),
+        Some(odd) => format!(
+            "if `{response}` is a fraction, look for a slip in the log of run `{}`, which itself came to {}; once every run lies inside, set {setting}",
+            odd.run,
+            percent(odd.value)
+        ),
+    }
+}
+
+/// A name as a key of the campaign file, in which one with blanks needs its quotes.
+fn key(name: &str) -> String {
+    let bare = name
+        .chars()
+        .all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    if bare {
+        name.to_string()
+    } else {
+        format!("{name:?}")
+    }
+}
+
+/// A fraction in per cent, with enough decimals to see on which side of 0 or 100 it lies.
+fn percent(value: f64) -> String {
+    let hundredfold = 100.0 * value;
+    let side = |number: f64| (number > 100.0, number < 0.0);
+    let shown = |decimals: usize| format!("{hundredfold:.decimals$}");
+    let seen = |text: &String| {
+        text.parse()
+            .is_ok_and(|number: f64| side(number) == side(hundredfold))
+    };
+    let text = (1..MOST_DECIMALS).map(shown).find(seen);
+    format!("{} %", text.unwrap_or_else(|| shown(MOST_DECIMALS)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::caveat::OddRun;
+
+    fn of_y(value: f64, of: ForetoldOf, odd: Option<OddRun>) -> (String, String) {
+        let prediction = Prediction { value, of, odd };
+        (foretold("y", &prediction), set_logit("y", &prediction))
+    }
+
+    #[test]
+    fn a_prediction_is_told_with_what_to_set() {
+        let (seen, advice) = of_y(1.0021, ForetoldOf::NewRunLike("1".into()), None);
+        assert!(seen.contains("100.2 % for an end of the interval"));
+        assert!(seen.contains("new run like `1`"), "{}", seen);
+        assert!(advice.contains("`scale = { y = \"logit\" }`"));
+        assert!(advice.contains("`[model]`"), "{}", advice);
+    }
+
+    #[test]
+    fn a_mean_is_told_by_its_factor_and_level() {
+        let of = ForetoldOf::Mean {
+            factor: "route".into(),
+            level: "chill".into(),
+        };
+        let (seen, advice) = of_y(-0.0116, of, None);
+        let expected = "-1.2 % for an end of the interval of `route` at `chill`";
+        assert!(seen.ends_with(expected), "{}", seen);
+    }
+
+    #[test]
+    fn a_run_that_is_itself_outside_is_named_first() {
+        let odd = Some(OddRun {
+            run: "1".into(),
+            value: 1.003,
+        });
+        let (seen, advice) = of_y(1.002, ForetoldOf::Run("1".into()), odd);
+        assert!(seen.contains("the fitted value of run `1`"));
+        let expected = "run `1`, which itself came to 100.3 %";
+        assert!(advice.contains(expected), "{}", advice);
+    }
+
+    #[test]
+    fn a_name_with_a_blank_stands_in_quotes_as_a_key() {
+        assert_eq!(key("purity_2"), "purity_2");
+        assert_eq!(key("first crop"), "\"first crop\"");
+    }
+
+    #[test]
+    fn a_percentage_shows_on_which_side_of_its_bound_it_lies() {
+        assert_eq!(percent(1.0021), "100.2 %");
+        assert_eq!(percent(1.000_04), "100.004 %");
+        assert_eq!(percent(-0.000_002), "-0.0002 %");
+    }
+}
