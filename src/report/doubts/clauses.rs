@@ -145,7 +145,7 @@ mod tests {
             factor: "route".into(),
             level: "chill".into(),
         };
-        let (seen, advice) = of_y(-0.0116, of, None);
+        let (seen, _) = of_y(-0.0116, of, None);
         let expected = "-1.2 % for an end of the interval of `route` at `chill`";
         assert!(seen.ends_with(expected), "{}", seen);
     }

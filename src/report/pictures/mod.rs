@@ -8,17 +8,16 @@ mod of_models;
 mod of_recycling;
 mod of_runs;
 mod of_settings;
+mod parts;
 
-use super::print::{Picture, Pictures, Shown};
-use crate::charts::{Bar, ReferenceLine};
-use crate::decide::ModelOf;
+use super::print::Pictures;
 use crate::error::Error;
-use crate::pipeline::{Analysis, Ends};
-use crate::regression::{Estimate, called_out};
-use crate::runs::Outcome;
+use crate::pipeline::Analysis;
+use crate::regression::called_out;
 use of_drift::drift_charts;
 use of_models::{left_over, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
+use parts::file_name;
 
 /// Draws every picture that the analysis has figures for.
 ///
@@ -60,48 +59,4 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
     }
     pictures.0.extend(drift_charts(&analysis.drift)?);
     Ok(pictures)
-}
-
-/// A name from a campaign never stands in a path: only the two names of residuum's own do.
-fn file_name(response: &ModelOf, position: usize) -> String {
-    match response {
-        ModelOf::Yield | ModelOf::Purity => response.name().to_string(),
-        ModelOf::Declared(_) => format!("response-{}", position + 1),
-    }
-}
-
-fn bar(analysis: &Analysis, outcome: &Outcome) -> Option<Bar> {
-    Some(bar_of(analysis.ends(outcome.as_ref().ok()?)))
-}
-
-fn bar_of(ends: Ends) -> Bar {
-    Bar {
-        value: 100.0 * ends.value,
-        low: 100.0 * ends.low,
-        high: 100.0 * ends.high,
-    }
-}
-
-fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {
-    let ends = estimate.interval;
-    Bar {
-        value: shown.value(estimate.value),
-        low: shown.value(ends.map_or(estimate.value, |ends| ends.low)),
-        high: shown.value(ends.map_or(estimate.value, |ends| ends.high)),
-    }
-}
-
-fn line(value: f64, label: impl Into<String>) -> ReferenceLine {
-    let label = label.into();
-    ReferenceLine { value, label }
-}
-
-/// The lots that runs are grouped by; none where no run has one.
-fn groups<'l>(lots: impl Iterator<Item = &'l Option<String>>) -> Vec<String> {
-    let lots: Vec<&Option<String>> = lots.collect();
-    if lots.iter().all(|lot| lot.is_none()) {
-        return Vec::new();
-    }
-    let named = lots.into_iter().map(|lot| lot.clone().unwrap_or_default());
-    named.collect()
 }

@@ -3,14 +3,13 @@
 //! In: the control charts of an analysis. Out: one picture a chart.
 //! This module never computes a limit.
 
-use super::of_models::{axis_unit, plain_unit};
-use super::{Picture, groups, line};
+use super::parts::{axis_unit, file_name, groups, line, plain_unit};
 use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries};
 use crate::decide::ModelOf;
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
 use crate::error::Error;
 use crate::report::drift::words::{asked, centre_of, name_of, picture_name};
-use crate::report::print::shown::Shown;
+use crate::report::print::{Picture, Shown};
 
 /// One picture for each chart of each series.
 pub(super) fn drift_charts(drift: &Drifts) -> Result<Vec<Picture>, Error> {
@@ -26,7 +25,7 @@ pub(super) fn drift_charts(drift: &Drifts) -> Result<Vec<Picture>, Error> {
 /// A name from a campaign never stands in a path.
 fn file(series: &Series, kind: ChartKind, position: usize) -> String {
     let about = match &series.subject {
-        Subject::Response(name) => super::file_name(&ModelOf::named(name), position),
+        Subject::Response(name) => file_name(&ModelOf::named(name), position),
         Subject::Titrant(_) => format!("titrant-{}", position + 1),
     };
     let what = match kind {

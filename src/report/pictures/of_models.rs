@@ -3,7 +3,7 @@
 //! In: fitted models and answers. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::{Picture, estimate_bar, line};
+use super::parts::{axis_unit, estimate_bar, line, plain_unit};
 use crate::charts::{
     EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries,
 };
@@ -13,7 +13,7 @@ use crate::pipeline::Analysis;
 use crate::regression::FittedModel;
 use crate::report::effects::words::chart_label;
 use crate::report::print::numbers::fixed;
-use crate::report::print::shown::Shown;
+use crate::report::print::{Picture, Shown};
 
 pub(super) fn what_moves(
     moves: &Moves,
@@ -52,22 +52,6 @@ pub(super) fn what_moves(
             moves.response
         ),
     }))
-}
-
-pub(super) fn plain_unit(unit: &str) -> &str {
-    match unit {
-        "1" => "points",
-        "" => "1",
-        other => other,
-    }
-}
-
-pub(super) fn axis_unit(unit: &str) -> &str {
-    match unit {
-        "1" => "%",
-        "" => "1",
-        other => other,
-    }
 }
 
 /// What a model misses, against what it expects and in the order of the runs; `called_out` are runs further off than

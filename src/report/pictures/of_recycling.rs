@@ -3,13 +3,14 @@
 //! In: the answer about residue. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::{Picture, line};
+use super::parts::line;
 use crate::charts::{
     BandLine, Bar, CurvePoint, NamedPoint, Region, RegionChart, RegionHatching, ScatterChart,
     ScatterPoint, ScatterSeries,
 };
 use crate::decide::{Cycles, Money, Recycling, RecyclingMap, RecyclingVerdict};
 use crate::error::Error;
+use crate::report::print::Picture;
 
 /// The map over residue assay and product price, where there is one.
 pub(super) fn where_it_pays(recycling: &Recycling) -> Result<Option<Picture>, Error> {

@@ -3,7 +3,7 @@
 //! In: an analysis. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::{Picture, bar, bar_of, groups, line};
+use super::parts::{bar, bar_of, groups, line};
 use crate::charts::{
     Bar, Layer, RunChart, RunSeries, ScatterChart, ScatterPoint, ScatterSeries, StackChart,
 };
@@ -11,6 +11,7 @@ use crate::decide::Budget;
 use crate::error::Error;
 use crate::measured::{Share, SourceFamily};
 use crate::pipeline::Analysis;
+use crate::report::print::Picture;
 use crate::report::print::numbers::{fixed, plain};
 use crate::runs::{FactorValues, Outcome, RunResult};
 

@@ -3,7 +3,7 @@
 //! In: the best settings with their map or line. Out: a [`Picture`].
 //! This module never computes more than the unit that an axis shows.
 
-use super::{Picture, estimate_bar};
+use super::parts::{self, estimate_bar};
 use crate::charts::{
     ContourLine, CurveChart, CurvePoint, MapPoint, NamedPoint, Region, RegionChart, RegionHatching,
     ScatterPoint,
@@ -11,6 +11,7 @@ use crate::charts::{
 use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap, amount_of};
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
+use crate::report::print::Picture;
 use crate::report::print::aim_words::{self, demand, difference};
 use crate::report::print::escape::raw;
 use crate::report::print::numbers::plain;
@@ -178,7 +179,7 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
     });
     let present = best.present.as_ref().and_then(|present| {
         let at = amount_of(&present.settings, &line.x.factor)?;
-        Some(super::line(at, format!("run {}", present.run)))
+        Some(parts::line(at, format!("run {}", present.run)))
     });
     let chart = CurveChart {
         question: format!("Which settings are good for {response}?"),

@@ -3,7 +3,7 @@
 //! In: typed reasons about costs. Out: texts, with names from logs as they are.
 //! This module never adds up a cost.
 
-use super::no_result;
+use super::of_runs::no_result;
 use crate::decide::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
 use crate::report::print::money_words::cost_kind;
 

@@ -19,9 +19,12 @@ pub(in crate::report) fn still(gap: &Gap) -> String {
     gap_words(gap).1
 }
 
+fn said(missing: impl Into<String>, still: impl Into<String>) -> (String, String) {
+    (missing.into(), still.into())
+}
+
 /// What is missing, and what is answered all the same or would help.
 fn gap_words(gap: &Gap) -> (String, String) {
-    let said = |missing: &str, still: &str| (missing.to_string(), still.to_string());
     match gap {
         Gap::NoModel(AimOf::Cost) => said(
             "there is no model of cost: it needs `[prices]`, and runs with the masses that are paid for",
@@ -31,32 +34,32 @@ fn gap_words(gap: &Gap) -> (String, String) {
             "there is no model of labour: it needs `labour` in the runs log",
             "yield and purity can still be compared; log the labour, or aim at another response",
         ),
-        Gap::NoModel(aim) => (
+        Gap::NoModel(aim) => said(
             format!("there is no model of {}, which `[aim]` names", aim.name()),
             format!(
                 "add `{}` to `model.responses`, or aim at another response",
                 aim.name()
             ),
         ),
-        Gap::NoSpecification { aim } => (
-            "no purity specification is declared".into(),
+        Gap::NoSpecification { aim } => said(
+            "no purity specification is declared",
             format!(
                 "what is best is found for {} alone, whatever the purity; state `purity_spec` under `[campaign]`",
                 aim.name()
             ),
         ),
-        Gap::NoModelOfPurity { aim } => (
-            "there is a purity specification but no model of purity".into(),
+        Gap::NoModelOfPurity { aim } => said(
+            "there is a purity specification but no model of purity",
             format!(
                 "what is best is found for {} alone; log purities and add `purity` to `model.responses`",
                 aim.name()
             ),
         ),
         Gap::OneRoute(route) => said(
-            &format!("only one route was run: {route}"),
+            format!("only one route was run: {route}"),
             "its own means and its chance of meeting the specification stand here; make runs on another route to compare",
         ),
-        Gap::ResidueWithoutAssay { runs, factor } => (
+        Gap::ResidueWithoutAssay { runs, factor } => said(
             format!(
                 "the residue of {runs} runs has no assay, so that their yields count fresh feed alone and rise with every gram of residue"
             ),
@@ -75,7 +78,7 @@ fn gap_words(gap: &Gap) -> (String, String) {
                 Some(RangeEnd::Low) => "lower limit",
                 Some(RangeEnd::High) => "upper limit",
             };
-            (
+            said(
                 format!("no {ends} of {factor} declared"),
                 format!(
                     "settings stay within the runs made, {lowest} to {highest}; declare `low` and `high` under `[factors.{factor}]`"
@@ -87,7 +90,7 @@ fn gap_words(gap: &Gap) -> (String, String) {
             "name what was varied under `model.effects`",
         ),
         Gap::CannotBeTold(aim) => said(
-            &format!(
+            format!(
                 "the runs cannot tell {} at any settings that may be proposed",
                 aim.name()
             ),

@@ -3,7 +3,7 @@
 //! In: typed reasons about recycling. Out: texts, with names from logs as they are.
 //! This module never decides whether residue pays.
 
-use super::refusal;
+use super::of_models::refusal;
 use crate::campaign::RecyclingValue;
 use crate::decide::{NoCycles, NotPlanned, SideModel, Unanswered, Untold};
 
@@ -22,13 +22,16 @@ const YIELDS_STAND: &str = "yields and balances of the runs stand as they are";
 /// What can be answered without prices.
 const GRAMS_STAND: &str = "what the residue gives in grams of product stands all the same";
 
-/// Why the question cannot be answered.
-pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
-    let said = |missing: &str, advice: &str, still: &'static str| Missing {
+fn said(missing: impl Into<String>, advice: impl Into<String>, still: &'static str) -> Missing {
+    Missing {
         missing: missing.into(),
         advice: advice.into(),
         still,
-    };
+    }
+}
+
+/// Why the question cannot be answered.
+pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
     match why {
         Unanswered::NoFactor => said(
             "no factor stands for residue fed forward",
@@ -46,7 +49,7 @@ pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
             "what the residue on the shelf holds stands under question 2",
         ),
         Unanswered::OneRatio(ratio) => said(
-            &format!(
+            format!(
                 "every run charged residue at the same ratio ({ratio:.3} g/g), so there is nothing to hold it against"
             ),
             "make some runs without residue on the same lot and settings",
@@ -61,20 +64,19 @@ pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
             factor,
             residual_df,
             why,
-        } => Missing {
-            missing: format!(
+        } => said(
+            format!(
                 "the model cannot tell a charged run from one without residue: {}",
                 untold(why)
             ),
-            advice: if *residual_df == 0 {
-                "make more runs, or ask for fewer effects".into()
-            } else {
-                format!(
+            match residual_df {
+                0 => "make more runs, or ask for fewer effects".to_string(),
+                _ => format!(
                     "name `{factor}` among the effects of `[model]`, and vary it within lots and settings"
-                )
+                ),
             },
-            still: YIELDS_STAND,
-        },
+            YIELDS_STAND,
+        ),
         Unanswered::NoPrices => said(
             "there are no prices",
             "add `[prices]` with `product`, and what else is paid for",
@@ -85,11 +87,11 @@ pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
                 RecyclingValue::Product => "product",
                 RecyclingValue::Feed => "feed",
             };
-            Missing {
-                missing: format!("the {name} has no price"),
-                advice: format!("state `{name}` under `[prices]`"),
-                still: GRAMS_STAND,
-            }
+            said(
+                format!("the {name} has no price"),
+                format!("state `{name}` under `[prices]`"),
+                GRAMS_STAND,
+            )
         }
     }
 }

@@ -1,0 +1,77 @@
+//! Parts of pictures: bars, lines, groups, units, file names.
+//!
+//! In: figures of an analysis. Out: what charts take.
+//! This module never computes more than the unit that an axis shows.
+
+use crate::charts::{Bar, ReferenceLine};
+use crate::decide::ModelOf;
+use crate::pipeline::{Analysis, Ends};
+use crate::regression::Estimate;
+use crate::report::print::Shown;
+use crate::runs::Outcome;
+
+/// A name from a campaign never stands in a path: only the two names of residuum's own do.
+pub(super) fn file_name(response: &ModelOf, position: usize) -> String {
+    match response {
+        ModelOf::Yield | ModelOf::Purity => response.name().to_string(),
+        ModelOf::Declared(_) => format!("response-{}", position + 1),
+    }
+}
+
+/// The interval of a result, in per cent.
+pub(super) fn bar(analysis: &Analysis, outcome: &Outcome) -> Option<Bar> {
+    Some(bar_of(analysis.ends(outcome.as_ref().ok()?)))
+}
+
+/// The same, of its ends.
+pub(super) fn bar_of(ends: Ends) -> Bar {
+    Bar {
+        value: 100.0 * ends.value,
+        low: 100.0 * ends.low,
+        high: 100.0 * ends.high,
+    }
+}
+
+/// An estimate with its interval, in the unit that is shown.
+pub(super) fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {
+    let ends = estimate.interval;
+    Bar {
+        value: shown.value(estimate.value),
+        low: shown.value(ends.map_or(estimate.value, |ends| ends.low)),
+        high: shown.value(ends.map_or(estimate.value, |ends| ends.high)),
+    }
+}
+
+/// A line at a value, with its label.
+pub(super) fn line(value: f64, label: impl Into<String>) -> ReferenceLine {
+    let label = label.into();
+    ReferenceLine { value, label }
+}
+
+/// The lots that runs are grouped by; none where no run has one.
+pub(super) fn groups<'l>(lots: impl Iterator<Item = &'l Option<String>>) -> Vec<String> {
+    let lots: Vec<&Option<String>> = lots.collect();
+    if lots.iter().all(|lot| lot.is_none()) {
+        return Vec::new();
+    }
+    let named = lots.into_iter().map(|lot| lot.clone().unwrap_or_default());
+    named.collect()
+}
+
+/// Unit of a difference, on an axis.
+pub(super) fn plain_unit(unit: &str) -> &str {
+    match unit {
+        "1" => "points",
+        "" => "1",
+        other => other,
+    }
+}
+
+/// Unit of a value, on an axis.
+pub(super) fn axis_unit(unit: &str) -> &str {
+    match unit {
+        "1" => "%",
+        "" => "1",
+        other => other,
+    }
+}
