@@ -7,7 +7,7 @@ use super::cells;
 use super::headings::head;
 use super::logged::LogFile;
 use super::rows::RowReader;
-use super::scan::{cell_count, layout};
+use super::scan::layout;
 use super::table::Table;
 use crate::campaign::{Campaign, LogKind};
 use crate::error::Faults;
@@ -45,9 +45,8 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
         return Ok(None);
     };
     let layout = layout(file, &campaign.logs)?;
-    let width = cell_count(&layout.records[0].text, layout.separator);
     let columns = cells::columns(&file.file, &layout)?;
-    let columns = columns.into_iter().take(width).map(|mut cells| {
+    let columns = columns.into_iter().map(|mut cells| {
         let text = cells.remove(0).unwrap_or_default();
         // Faults of headings are told where the log is read.
         let head = head(campaign, LogKind::Runs, &file.file, &text, &mut Vec::new());

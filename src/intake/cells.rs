@@ -11,13 +11,13 @@ use polars::prelude::{
     CsvParseOptions, CsvReadOptions, DataType, Field, PolarsResult, Schema, SerReader,
 };
 
-use super::scan::{Layout, cell_count};
+use super::scan::{Layout, cell_count, partings};
 use crate::error::{Error, ErrorKind};
 
 /// Cells of one column, the heading first; an empty cell is `None`.
 pub(super) type Column = Vec<Option<String>>;
 
-/// Cells of all records, column by column, as many columns as the longest record has.
+/// Cells of all records below the columns of the heading; what a record has beyond these is left out.
 ///
 /// # Errors
 /// What polars cannot read, or reads as another number of rows.
@@ -42,22 +42,19 @@ pub(super) fn columns(file: &str, layout: &Layout) -> Result<Vec<Column>, Error>
 }
 
 fn split(layout: &Layout) -> PolarsResult<Vec<Column>> {
-    let counts = layout
-        .records
-        .iter()
-        .map(|record| cell_count(&record.text, layout.separator));
-    let schema: Schema = (0..counts.max().unwrap_or_default())
+    let width = cell_count(&layout.records[0].text, layout.separator);
+    let schema: Schema = (0..width)
         .map(|column| Field::new(format!("{column}").into(), DataType::String))
         .collect();
     let parse = CsvParseOptions::default()
         .with_separator(layout.separator as u8)
         .with_quote_char(Some(b'"'))
         .with_eol_char(b'\n');
-    let text: String = layout
-        .records
-        .iter()
-        .flat_map(|record| [record.text.as_str(), "\n"])
-        .collect();
+    let lines = layout.records.iter().flat_map(|record| {
+        let end = partings(&record.text, layout.separator).nth(width - 1);
+        [&record.text[..end.unwrap_or(record.text.len())], "\n"]
+    });
+    let text: String = lines.collect();
     let frame = CsvReadOptions::default()
         .with_has_header(false)
         .with_schema(Some(Arc::new(schema)))

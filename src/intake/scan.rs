@@ -189,16 +189,17 @@ fn push(records: &mut Vec<Record>, line: usize, current: &mut String) {
 
 /// How many cells a record has.
 pub(super) fn cell_count(text: &str, separator: char) -> usize {
+    1 + partings(text, separator).count()
+}
+
+/// Where cells of a record are parted: the places of separators outside quotes.
+pub(super) fn partings(text: &str, separator: char) -> impl Iterator<Item = usize> {
     let mut quoted = false;
-    let mut count = 1;
-    for c in text.chars() {
-        if c == '"' {
-            quoted = !quoted;
-        } else if c == separator && !quoted {
-            count += 1;
-        }
-    }
-    count
+    let parts = text.char_indices().filter(move |(_, c)| {
+        quoted ^= *c == '"';
+        *c == separator && !quoted
+    });
+    parts.map(|(place, _)| place)
 }
 
 /// The separator that gives the heading most cells, with as many in the rows as a tie-break.

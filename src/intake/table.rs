@@ -48,13 +48,13 @@ impl Table {
         let name = &file.file;
         let layout = layout(file, &campaign.logs)?.with_rows(file)?;
         let mut columns = cells::columns(name, &layout)?;
+        let width = columns.len();
         let (heading, records) = layout.records.split_at(1);
-        let width = cell_count(&heading[0].text, layout.separator);
         let place = Place::new(name, heading[0].line);
         let texts: Vec<Option<String>> = columns.iter_mut().map(|cells| cells.remove(0)).collect();
         let mut faults = Vec::new();
         let mut heads: Vec<Head> = Vec::new();
-        for (position, text) in texts.into_iter().take(width).enumerate() {
+        for (position, text) in texts.into_iter().enumerate() {
             let text = text.unwrap_or_else(|| format!("(column {})", position + 1));
             let mut own = Vec::new();
             let head = head(campaign, file.kind, name, &text, &mut own);
