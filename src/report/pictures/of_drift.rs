@@ -3,7 +3,7 @@
 //! In: the control charts of an analysis. Out: one picture a chart.
 //! This module never computes a limit.
 
-use super::parts::{axis_unit, file_name, groups, line, plain_unit};
+use super::parts::{file_name, groups, line, on_axis};
 use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries};
 use crate::decide::ModelOf;
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
@@ -44,15 +44,15 @@ fn picture(
     let shown = Shown::raw(&series.unit);
     let (y_label, caption) = match chart.kind {
         ChartKind::Individuals => (
-            quantity(series),
+            quantity(series, &shown),
             "Each value by itself over the band between its limits; flagged where it leaves the band, or where a rule that the campaign file asks for holds.",
         ),
         ChartKind::Ewma => (
-            quantity(series),
+            quantity(series, &shown),
             "A weighted mean in which the newest value counts most, over the band between its limits, which are narrower at first.",
         ),
         ChartKind::Cusum => (
-            format!("sum of departures / {}", plain_unit(&series.unit)),
+            format!("sum of departures / {}", on_axis(&shown.difference)),
             "Departures from the centre beyond a slack, added up for as long as they go on, upwards and downwards; a sum that leaves the band is flagged, and where it last stood at zero is the best guess of when the change began.",
         ),
     };
@@ -90,17 +90,13 @@ fn picture(
     })
 }
 
-fn quantity(series: &Series) -> String {
+fn quantity(series: &Series, shown: &Shown) -> String {
     let adjusted = if series.taken_out.is_empty() {
         ""
     } else {
         ", effects taken out"
     };
-    format!(
-        "{}{adjusted} / {}",
-        name_of(series),
-        axis_unit(&series.unit)
-    )
+    format!("{}{adjusted} / {}", name_of(series), on_axis(&shown.unit))
 }
 
 fn statistics(chart: &drift::ControlChart, shown: &Shown) -> Vec<ControlSeries> {

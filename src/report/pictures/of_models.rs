@@ -3,7 +3,7 @@
 //! In: fitted models and answers. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::parts::{axis_unit, estimate_bar, line, plain_unit};
+use super::parts::{estimate_bar, line, on_axis};
 use crate::charts::{
     EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries,
 };
@@ -20,7 +20,7 @@ pub(super) fn what_moves(
     file: &str,
     analysis: &Analysis,
 ) -> Result<Option<Picture>, Error> {
-    let shown = Shown::of(&moves.unit);
+    let shown = Shown::raw(&moves.unit);
     let rows: Vec<EffectRow> = moves
         .effects
         .iter()
@@ -38,7 +38,11 @@ pub(super) fn what_moves(
     let percent = fixed(100.0 * analysis.confidence(), 0);
     let chart = EffectChart {
         question: format!("What moves {}, and by how much?", moves.response),
-        x_label: format!("change of {} / {}", moves.response, plain_unit(&moves.unit)),
+        x_label: format!(
+            "change of {} / {}",
+            moves.response,
+            on_axis(&shown.difference)
+        ),
         rows,
         interval: format!("bars: {percent} % intervals"),
     };
@@ -61,7 +65,7 @@ pub(super) fn left_over(
     called_out: Option<&[String]>,
     file: &str,
 ) -> Result<[Picture; 2], Error> {
-    let shown = Shown::of(&model.unit);
+    let shown = Shown::raw(&model.unit);
     let response = &model.response;
     // Only what lies outside the usual scatter needs its name.
     let name = |run: &String| called_out?.contains(run).then(|| run.clone());
@@ -84,7 +88,7 @@ pub(super) fn left_over(
             x_label,
             y_label: format!(
                 "logged less fitted {response} / {}",
-                plain_unit(&model.unit)
+                on_axis(&shown.difference)
             ),
             series: vec![ScatterSeries {
                 name: "runs".into(),
@@ -97,7 +101,7 @@ pub(super) fn left_over(
     };
     let fitted = chart(
         format!("Does what the model misses depend on the {response} itself?"),
-        format!("fitted {response} / {}", axis_unit(&model.unit)),
+        format!("fitted {response} / {}", on_axis(&shown.unit)),
         &|run| shown.value(model.fitted[run]),
     );
     let in_order = chart(

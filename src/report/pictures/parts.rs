@@ -58,20 +58,7 @@ pub(super) fn groups<'l>(lots: impl Iterator<Item = &'l Option<String>>) -> Vec<
     named.collect()
 }
 
-/// Unit of a difference, on an axis.
-pub(super) fn plain_unit(unit: &str) -> &str {
-    match unit {
-        "1" => "points",
-        "" => "1",
-        other => other,
-    }
-}
-
-/// Unit of a value, on an axis.
-pub(super) fn axis_unit(unit: &str) -> &str {
-    match unit {
-        "1" => "%",
-        "" => "1",
-        other => other,
-    }
+/// A unit as an axis shows it, where a bare number is counted in 1.
+pub(super) fn on_axis(unit: &str) -> &str {
+    if unit.is_empty() { "1" } else { unit }
 }
