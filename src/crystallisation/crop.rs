@@ -67,7 +67,7 @@ pub fn next_crop(
             to: to_volume,
         });
     }
-    let liquor = curve.saturated(temperature)?;
+    let liquor = curve.saturated(temperature).map_err(NoCrop::Solubility)?;
     Ok(NextCrop {
         mass: liquor.product_per_litre * (from_volume - to_volume) / MILLILITRES,
         liquor,

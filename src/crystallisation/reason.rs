@@ -84,9 +84,3 @@ pub enum NoCrop {
         to: f64,
     },
 }
-
-impl From<OutOfTable> for NoCrop {
-    fn from(reason: OutOfTable) -> Self {
-        NoCrop::Solubility(reason)
-    }
-}

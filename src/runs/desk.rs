@@ -12,8 +12,8 @@ use super::lots::{Lot, feed_assay, impurity};
 use super::residue::{ResidueOut, charged_assay};
 use super::results::{Charge, CropResult, Outcome, RunResult};
 use super::titration::{Titrated, as_weighed};
-use super::yields::{Flows, bare, pure, ratio, weighed};
-use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor, UncertaintyPlan};
+use super::yields::{balance, bare, pure, ratio, weighed};
+use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
 use crate::caveat::{Caveat, Doubt, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
 use crate::intake::{FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
@@ -114,8 +114,12 @@ impl Desk<'_> {
         let assay = feed_assay(row, titrated_feed, self.lots, &mut self.book);
         let at_full_assay = &feed * &per_feed;
         let fresh: Outcome = assay.clone().map(|assay| &at_full_assay * &assay);
-        let charged_residue = self.charged_residue(row, &per_feed);
-        let total = self.total(row, &fresh, &charged_residue);
+        let charged_residue = self.charged_residue(row);
+        let residue_theory: Option<Outcome> = charged_residue.as_ref().map(|(mass, assay)| {
+            let assay = assay.as_ref().map_err(Clone::clone)?;
+            Ok(&(mass * assay) * &per_feed)
+        });
+        let total = self.total(row, &fresh, &residue_theory);
         result.crops = self.crops(row);
         let weighed = weighed(&result.crops);
         let pure = pure(&result.crops);
@@ -124,19 +128,14 @@ impl Desk<'_> {
         result.assay_adjusted = ratio(&weighed, &total);
         result.contained = ratio(&pure, &total);
         result.contained_fresh = ratio(&pure, &fresh);
-        let charged = match &charged_residue {
+        let charged = match &residue_theory {
             Some(Err(reason)) => Err(reason.clone()),
             _ => total.clone(),
         };
         let liquor = self.liquor(row);
         self.residue_by_difference(row, &charged, &pure, &liquor, &per_feed);
-        result.balance = Flows {
-            charged: &charged,
-            crops: &pure,
-            liquor: &liquor,
-            residue: &self.residue_out(row, &per_feed),
-        }
-        .balance();
+        let residue_out = self.residue_out(row, &per_feed);
+        result.balance = balance(&charged, [&pure, &liquor, &residue_out]);
         if let Some(residue) = self.residues.get(&row.run) {
             result.residue_assay = residue.assay.clone();
             result.residue_by_difference = residue.by_difference;
@@ -146,21 +145,20 @@ impl Desk<'_> {
             result.balance.closure = Err(Reason::ResidueByDifference);
             result.balance.unaccounted = Err(Reason::ResidueByDifference);
         }
-        result.oxidant_excess =
-            self.oxidant_excess(row, chemistry, assay.as_ref().ok(), feed_number);
+        let assays = (assay.as_ref().ok(), charged_residue.as_ref());
+        result.oxidant_excess = self.oxidant_excess(row, chemistry, feed_number, assays);
         result.charge.feed_assay = Some(assay);
-        result.charge.residue_theory = charged_residue;
+        result.charge.residue_theory = residue_theory;
         result.theory_fresh = fresh;
         result.theory_total = total;
     }
 
-    /// Product that the residue charged can give [g]; `None` without residue.
-    fn charged_residue(&mut self, row: &RunRow, per_feed: &Measured) -> Option<Outcome> {
+    /// Residue charged [g] and its assay [mass fraction]; `None` without residue.
+    fn charged_residue(&mut self, row: &RunRow) -> Option<(Measured, Outcome)> {
         let mass = row.residue_mass.filter(|mass| mass.value > 0.0)?;
         let names = ["residue_mass", "feed_mass"];
         let mass = self.book.reading(mass, &names, "mass of residue charged");
-        let assay = charged_assay(row, &self.residues, &mut self.book);
-        Some(assay.map(|assay| &(&mass * &assay) * per_feed))
+        Some((mass, charged_assay(row, &self.residues, &mut self.book)))
     }
 
     /// Theory on the total basis; on the fresh basis, with a caveat, where the residue has no assay.
@@ -319,8 +317,8 @@ impl Desk<'_> {
         &self,
         row: &RunRow,
         chemistry: &Chemistry,
-        assay: Option<&Measured>,
         feed: LoggedNumber,
+        (assay, residue): (Option<&Measured>, Option<&(Measured, Outcome)>),
     ) -> Option<f64> {
         let oxidant = self.campaign.oxidant.as_ref()?;
         let moles =
@@ -328,12 +326,9 @@ impl Desk<'_> {
         let followed = |grams: f64| {
             moles(grams, &chemistry.assay_as) * chemistry.assay_as.atoms_of(&chemistry.followed)
         };
-        let residue = match row.residue_mass.filter(|mass| mass.value > 0.0) {
+        let residue = match residue {
             None => 0.0,
-            Some(mass) => {
-                let assay = charged_assay_value(row, &self.residues)?;
-                followed(mass.value * assay)
-            }
+            Some((mass, assay)) => followed(mass.value() * assay.as_ref().ok()?.value()),
         };
         let impurities = oxidant.impurities.iter().enumerate();
         let impurities = impurities.map(|(position, plan)| {
@@ -348,12 +343,4 @@ impl Desk<'_> {
         }
         .excess()
     }
-}
-
-/// Best estimate of the assay of the residue charged.
-fn charged_assay_value(row: &RunRow, residues: &BTreeMap<String, ResidueOut>) -> Option<f64> {
-    let plan = UncertaintyPlan::default();
-    charged_assay(row, residues, &mut Book::new(&plan, None))
-        .ok()
-        .map(|assay| assay.value())
 }

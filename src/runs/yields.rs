@@ -85,46 +85,33 @@ pub(super) fn ratio(of: &Outcome, to: &Outcome) -> Outcome {
     Ok(of / to)
 }
 
-/// What a run gave and took, each in grams of product that its content is worth.
-pub(super) struct Flows<'a> {
-    /// Fresh feed and residue charged.
-    pub charged: &'a Outcome,
-    /// Pure product in the crops.
-    pub crops: &'a Outcome,
-    /// Product in the mother liquor left.
-    pub liquor: &'a Outcome,
-    /// What the residue taken out could still give.
-    pub residue: &'a Outcome,
-}
-
-impl Flows<'_> {
-    /// Each flow as a fraction of the charge; closed where at least one flow beside the crops was measured.
-    ///
-    /// Closure `(crops + liquor + residue) / charged`, what was not measured left out; unaccounted is one less closure.
-    ///
-    /// # Errors
-    /// Of the closure: the reason why the crops are unknown, else [`Reason::NothingBesideTheCrops`].
-    /// # Source
-    /// Conservation of the followed element.
-    pub fn balance(&self) -> Balance {
-        let share = |flow: &Outcome| ratio(flow, self.charged);
-        let (crops, liquor, residue) = (share(self.crops), share(self.liquor), share(self.residue));
-        let closure = match (&crops, &liquor, &residue) {
-            (Err(reason), _, _) => Err(reason.clone()),
-            (Ok(_), Err(_), Err(_)) => Err(Reason::NothingBesideTheCrops),
-            (Ok(_), _, _) => Ok(Measured::sum(
-                [&crops, &liquor, &residue].into_iter().flatten(),
-            )),
-        };
-        let unaccounted = closure
-            .clone()
-            .map(|closure| &Measured::exact(1.0) - &closure);
-        Balance {
-            crops,
-            liquor,
-            residue,
-            closure,
-            unaccounted,
-        }
+/// Each flow as a fraction of the charge; closed where at least one flow beside the crops was measured.
+///
+/// Charged are fresh feed and residue; all flows are in grams of product that their content is worth.
+/// Closure `(crops + liquor + residue) / charged`, what was not measured left out; unaccounted is one less closure.
+///
+/// # Errors
+/// Of the closure: the reason why the crops are unknown, else [`Reason::NothingBesideTheCrops`].
+/// # Source
+/// Conservation of the followed element.
+pub(super) fn balance(charged: &Outcome, [crops, liquor, residue]: [&Outcome; 3]) -> Balance {
+    let share = |flow: &Outcome| ratio(flow, charged);
+    let (crops, liquor, residue) = (share(crops), share(liquor), share(residue));
+    let closure = match (&crops, &liquor, &residue) {
+        (Err(reason), _, _) => Err(reason.clone()),
+        (Ok(_), Err(_), Err(_)) => Err(Reason::NothingBesideTheCrops),
+        (Ok(_), _, _) => Ok(Measured::sum(
+            [&crops, &liquor, &residue].into_iter().flatten(),
+        )),
+    };
+    let unaccounted = closure
+        .clone()
+        .map(|closure| &Measured::exact(1.0) - &closure);
+    Balance {
+        crops,
+        liquor,
+        residue,
+        closure,
+        unaccounted,
     }
 }
