@@ -30,9 +30,8 @@ pub use statistics::{ChartKind, Limited, Sums, cumulative_sums, steady_limits, w
 use crate::campaign::{Campaign, Drift};
 use crate::caveat::{Caveat, Doubt};
 use crate::regression::FittedModel;
-use crate::runs::{ResponseColumn, ResponseKind, Runs, TitrantResult};
-use causes::Lookout;
-use charted::{Charted, charted};
+use crate::runs::{ResponseKind, Runs, TitrantResult};
+use charted::of_response;
 use series::{Material, series};
 
 /// The charts of a campaign.
@@ -92,12 +91,8 @@ pub fn drifts(
             sd: campaign.drift.sd.filter(|_| is_stated),
             ..campaign.drift.clone()
         };
-        let charted = charted(runs, column, model);
-        let doubts = [
-            charted.caveat.clone(),
-            short_baseline(&name, &plan, charted.values.len()),
-        ];
-        found.add(of_response(runs, column, charted, plan), doubts);
+        let (made, doubts) = of_response(runs, column, model, plan);
+        found.add(made, doubts);
     }
     if only.is_none() {
         for titrant in &runs.titrants {
@@ -107,7 +102,7 @@ pub fn drifts(
                 baseline: None,
                 ..campaign.drift.clone()
             };
-            found.add(of_titrant(titrant, plan), []);
+            found.add(of_titrant(titrant, plan), Vec::new());
         }
     }
     found
@@ -127,52 +122,15 @@ impl Drifts {
     }
 
     /// Adds a series with its doubts, or the reason why there is none.
-    fn add(
-        &mut self,
-        made: Result<Series, NotCharted>,
-        doubts: impl IntoIterator<Item = Option<Caveat>>,
-    ) {
+    fn add(&mut self, made: Result<Series, NotCharted>, doubts: Vec<Caveat>) {
         match made {
             Ok(series) => {
                 self.series.push(series);
-                self.caveats.extend(doubts.into_iter().flatten());
+                self.caveats.extend(doubts);
             }
             Err(reason) => self.not_charted.push(reason),
         }
     }
-}
-
-fn of_response(
-    runs: &Runs,
-    column: &ResponseColumn,
-    charted: Charted,
-    plan: Drift,
-) -> Result<Series, NotCharted> {
-    let lookout = Lookout {
-        runs,
-        charted: &charted.positions,
-        in_model: &charted.factors,
-    };
-    let values = charted.positions.iter().zip(charted.values);
-    let places = values.filter_map(|(&run, charted)| {
-        let result = &runs.results[run];
-        Some(Place {
-            name: result.run.clone(),
-            lot: result.lot.clone(),
-            logged: column.values[run]?,
-            charted,
-        })
-    });
-    let material = Material {
-        subject: Subject::Response(column.name.clone()),
-        unit: column.unit.clone(),
-        places: places.collect(),
-        taken_out: charted.taken_out,
-    };
-    let kinds = [ChartKind::Individuals, ChartKind::Ewma, ChartKind::Cusum];
-    series(material, plan, &kinds, |kind, signal| {
-        lookout.first_cause(kind, signal.onset, signal.first)
-    })
 }
 
 fn of_titrant(titrant: &TitrantResult, plan: Drift) -> Result<Series, NotCharted> {
@@ -194,12 +152,4 @@ fn of_titrant(titrant: &TitrantResult, plan: Drift) -> Result<Series, NotCharted
     };
     let kinds = [ChartKind::Individuals, ChartKind::Ewma];
     series(material, plan, &kinds, |_, _| None)
-}
-
-/// A doubt where the file asks for more first runs than there are, and something is estimated from them.
-fn short_baseline(response: &str, plan: &Drift, runs: usize) -> Option<Caveat> {
-    let asked = plan.baseline? as usize;
-    let estimated = plan.centre.is_none() || plan.sd.is_none();
-    (estimated && runs < asked)
-        .then(|| Caveat::of_response(response, Doubt::FewerRunsThanBaseline { asked, runs }))
 }
