@@ -5,6 +5,14 @@
 //! Each time stands beside the time that the processors worked, which does not depend on who else uses the machine.
 //! This module never judges a figure: `cargo bench --bench rounds` prints, and people compare.
 
+// A bench is read by people and stops where it cannot go on.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::unwrap_used
+)]
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};

@@ -4,6 +4,8 @@
 //! and one that breaks each rule on a tree made up for it, so that no rule is kept because it cannot fail.
 //! This module never judges what the program prints.
 
+mod circles;
+mod count;
 mod exceptions;
 mod literals;
 mod rules;
@@ -11,6 +13,15 @@ mod sentences;
 mod tree;
 
 use tree::Tree;
+
+/// A file of five folders, and what a careless hand might add at its top.
+const PLANTED: [(&str, &str); 5] = [
+    ("src/campaign/PLACE.rs", ""),
+    ("src/intake/PLACE.rs", ""),
+    ("src/decide/PLACE.rs", ""),
+    ("src/regression/PLACE.rs", ""),
+    ("src/report/PLACE.rs", ""),
+];
 
 fn check(rule: fn(&Tree) -> Vec<String>) {
     let breaches = rule(&Tree::read());
@@ -72,6 +83,86 @@ fn a_folder_that_uses_another_one_is_found() {
 }
 
 #[test]
+fn no_two_files_of_a_folder_use_each_other() {
+    check(circles::no_files_of_a_folder_use_each_other);
+}
+
+#[test]
+fn a_circle_of_files_is_found_in_whichever_way_it_is_tied() {
+    let rule = circles::no_files_of_a_folder_use_each_other;
+    let whole = Tree::read();
+    // Five circles planted in five folders of the code as it stands, each tied in another way.
+    for (path, code) in PLANTED {
+        let mut files: Vec<(&str, &str)> = whole
+            .0
+            .iter()
+            .map(|file| (file.path.as_str(), file.text.as_str()))
+            .collect();
+        let planted = files.iter_mut().find(|(found, _)| *found == path);
+        let (_, text) = planted.unwrap_or_else(|| panic!("{path} is not there"));
+        let with = format!("{code}\n{text}");
+        *text = &with;
+        let breaches = rule(&Tree::of(&files));
+        assert!(
+            breaches.iter().any(|breach| breach.contains(path)),
+            "{path}: {breaches:?}"
+        );
+    }
+}
+
+#[test]
+fn a_circle_by_way_of_a_third_file_or_of_a_folder_is_found() {
+    let rule = circles::no_files_of_a_folder_use_each_other;
+    let three = [
+        (
+            "src/a/mod.rs",
+            "mod b;\nmod c;\nmod d;\npub use b::B;\npub use d::*;",
+        ),
+        ("src/a/b.rs", "use super::c::C;\npub struct B;"),
+        ("src/a/c.rs", "use crate::a::D;\npub struct C;"),
+        ("src/a/d.rs", "fn f() -> crate::a::B { B }\npub struct D;"),
+    ];
+    check_breach(rule, &three, "in src/a a circle of b.rs, c.rs, d.rs");
+    let folders = [
+        ("src/a/mod.rs", "pub mod b;\npub mod c;"),
+        ("src/a/b/mod.rs", "pub mod x;\npub mod y;"),
+        ("src/a/b/x.rs", "use crate::a::c::{self, C as Other};"),
+        ("src/a/b/y.rs", "pub struct Y;"),
+        ("src/a/c.rs", "use super::b::y::Y;\npub struct C;"),
+    ];
+    check_breach(rule, &folders, "in src/a a circle of b, c.rs");
+    let parent = [
+        ("src/a/mod.rs", "mod b;\nuse b::B;\npub struct A;"),
+        (
+            "src/a/b.rs",
+            "use super::A;\npub struct B;\n#[cfg(test)]\nmod tests {\n    use crate::a::c::C;\n}",
+        ),
+        ("src/a/c.rs", "use super::b::B;\npub struct C;"),
+    ];
+    assert_eq!(rule(&Tree::of(&parent)), Vec::<String>::new());
+}
+
+#[test]
+fn the_count_of_lines_in_developers_md_is_that_of_the_code() {
+    check(count::the_table_tells_the_lines);
+}
+
+#[test]
+fn a_count_that_is_another_one_is_found() {
+    let page = "| Folder | Files | Product | Tests | Documentation | Blank |\n| --- | ---: | ---: | ---: | ---: | ---: |\n| `src/a` | 1 | 2 | 0 | 1 | 0 |\n| all | 1 | 2 | 0 | 1 | 0 |\n";
+    let with = |code| [("DEVELOPERS.md", page), ("src/a/mod.rs", code)];
+    let good = "//! What a is.\nfn f() {\n}";
+    assert_eq!(
+        count::the_table_tells_the_lines(&Tree::of(&with(good))),
+        Vec::<String>::new()
+    );
+    let longer = format!("{good}\n{}", "fn g() {}\n".repeat(300));
+    check_breach(count::the_table_tells_the_lines, &with(&longer), "`src/a`");
+    let large = "fn g() {}\n".repeat(count::MOST_PRODUCT_LINES + 1);
+    check_breach(count::the_table_tells_the_lines, &with(&large), "more than");
+}
+
+#[test]
 fn libraries_stay_behind_their_doors() {
     check(rules::libraries_stay_behind_their_doors);
 }
@@ -108,6 +199,13 @@ fn a_library_outside_its_door_is_found() {
         &[("DEVELOPERS.md", LIBRARIES), ("Cargo.toml", POLARS)],
         "nothing uses `polars`",
     );
+    let only_asked_for = LIBRARIES.replace("`src/intake/cells.rs`", "nowhere by name");
+    let asked = [
+        ("DEVELOPERS.md", only_asked_for.as_str()),
+        ("Cargo.toml", POLARS),
+    ];
+    assert_eq!(rule(&Tree::of(&asked)), Vec::<String>::new());
+    check_breach(rule, &[asked[0], asked[1], door], "cells.rs uses `polars`");
     check_breach(
         rule,
         &[("DEVELOPERS.md", ""), ("Cargo.toml", POLARS), door],

@@ -63,7 +63,7 @@ fn reordered(data: &FitData) -> FitData {
             (FactorValues::Choice { codes: to, .. }, FactorValues::Choice { codes: from, .. }) => {
                 *to = order.iter().map(|&run| from[run]).collect();
             }
-            _ => unreachable!("the factors are the same"),
+            _ => panic!("the factors are the same"),
         }
     }
     other

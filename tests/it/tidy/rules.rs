@@ -114,7 +114,8 @@ pub fn libraries_stay_behind_their_doors(tree: &Tree) -> Vec<String> {
                 breaches.push(format!("{} uses `{name}`", file.path));
             }
         }
-        if !used {
+        let is_only_asked_for = row.get(1).is_some_and(|cell| cell == "nowhere by name");
+        if !used && !is_only_asked_for {
             breaches.push(format!("nothing uses `{name}`"));
         }
     }

@@ -69,19 +69,22 @@ impl Tree {
         })
     }
 
-    /// Whether the `mod.rs` above declares this file, or a folder that holds it, for tests alone.
+    /// Whether this file, or a folder in which it lies, is declared for tests alone.
     pub fn is_test(&self, file: &SourceFile) -> bool {
-        let module = file.path.trim_end_matches(".rs").trim_end_matches("/mod");
-        let held = module.match_indices('/').map(|(end, _)| &module[..end]);
-        held.chain([module]).any(|module| {
-            let Some((folder, name)) = module.rsplit_once('/') else {
-                return false;
-            };
+        let mut path = file.path.as_str();
+        while let Some((folder, name)) = path.rsplit_once('/') {
+            let module = name.trim_end_matches(".rs");
             let parent = self.text(&format!("{folder}/mod.rs"));
-            ["", "pub(super) ", "pub(crate) "]
+            let seen = ["", "pub(super) ", "pub(crate) "];
+            let is_declared = seen
                 .iter()
-                .any(|seen| parent.contains(&format!("#[cfg(test)]\n{seen}mod {name};")))
-        })
+                .any(|seen| parent.contains(&format!("#[cfg(test)]\n{seen}mod {module};")));
+            if is_declared {
+                return true;
+            }
+            path = folder;
+        }
+        false
     }
 }
 

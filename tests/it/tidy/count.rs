@@ -1,0 +1,126 @@
+//! Lines of the code by folder and kind, beside the table of them in DEVELOPERS.md.
+//!
+//! In: a [`Tree`]. Out: one sentence for each folder whose lines are others by now, with the whole table as it should stand.
+//! This module never counts what is not in `src`.
+
+use std::collections::BTreeMap;
+
+use super::tree::Tree;
+
+/// Most lines of product code that `src` may hold. It is lowered when something goes, and raised by nobody alone.
+pub const MOST_PRODUCT_LINES: usize = 41_000;
+
+/// By how many lines a figure of the table may be out before it has to be written anew: a change of one file needs no new table.
+const NEAR_ENOUGH: usize = 150;
+
+const HEADING: &str = "| Folder | Files | Product | Tests | Documentation | Blank |";
+
+#[derive(Clone, Copy, Default)]
+struct Lines {
+    files: usize,
+    product: usize,
+    tests: usize,
+    documentation: usize,
+    blank: usize,
+}
+
+/// The table of DEVELOPERS.md tells how many lines each folder has, nearly, and all together are not too many.
+pub fn the_table_tells_the_lines(tree: &Tree) -> Vec<String> {
+    let counted = counted(tree);
+    let written: Vec<&str> = tree
+        .text("DEVELOPERS.md")
+        .lines()
+        .skip_while(|line| *line != HEADING)
+        .skip(2)
+        .take_while(|line| line.starts_with('|'))
+        .collect();
+    let mut breaches = Vec::new();
+    for (folder, lines) in &counted {
+        let row = written
+            .iter()
+            .find(|row| row.starts_with(&format!("| {folder} |")));
+        if !row.is_some_and(|row| is_near(row, *lines)) {
+            breaches.push(format!("{folder} has other lines than DEVELOPERS.md says"));
+        }
+    }
+    let all = counted.values().map(|lines| lines.product).sum::<usize>() / 2;
+    if all > MOST_PRODUCT_LINES {
+        breaches.push(format!(
+            "{all} lines of product code are more than {MOST_PRODUCT_LINES}"
+        ));
+    }
+    if !breaches.is_empty() {
+        let rows = counted.iter().map(|(folder, lines)| row(folder, *lines));
+        let table: Vec<String> = rows.collect();
+        breaches.push(format!("the table as it should stand:\n{HEADING}\n| --- | ---: | ---: | ---: | ---: | ---: |\n{}", table.join("\n")));
+    }
+    breaches
+}
+
+/// Lines by folder of `src`, in backticks, and `all` at the end.
+fn counted(tree: &Tree) -> BTreeMap<String, Lines> {
+    let mut counted: BTreeMap<String, Lines> = BTreeMap::new();
+    for file in tree.rust("src") {
+        let folder = match file.path["src/".len()..].split_once('/') {
+            Some((folder, _)) => format!("`src/{folder}`"),
+            None => "`src`".to_string(),
+        };
+        let mut lines = Lines {
+            files: 1,
+            ..Lines::default()
+        };
+        let mut is_test = tree.is_test(file);
+        let mut text = file.text.lines().map(str::trim).peekable();
+        while let Some(line) = text.next() {
+            // What is for tests alone ends a file, but for the line that declares a file of tests.
+            let begins_tests = line == "#[cfg(test)]";
+            let declares = text.peek().is_some_and(|next| next.ends_with(';'));
+            is_test |= begins_tests && !declares;
+            match line {
+                "" => lines.blank += 1,
+                _ if line.starts_with("//") => lines.documentation += 1,
+                _ if is_test || begins_tests => lines.tests += 1,
+                _ => lines.product += 1,
+            }
+        }
+        for name in [folder, "all".to_string()] {
+            counted.entry(name).or_default().add(lines);
+        }
+    }
+    counted
+}
+
+impl Lines {
+    fn add(&mut self, other: Self) {
+        self.files += other.files;
+        self.product += other.product;
+        self.tests += other.tests;
+        self.documentation += other.documentation;
+        self.blank += other.blank;
+    }
+
+    fn figures(self) -> [usize; 5] {
+        [
+            self.files,
+            self.product,
+            self.tests,
+            self.documentation,
+            self.blank,
+        ]
+    }
+}
+
+fn row(folder: &str, lines: Lines) -> String {
+    let figures = lines.figures().map(|figure| figure.to_string());
+    format!("| {folder} | {} |", figures.join(" | "))
+}
+
+fn is_near(row: &str, lines: Lines) -> bool {
+    let cells = row.trim_matches('|').split('|').skip(1);
+    let written: Vec<usize> = cells.filter_map(|cell| cell.trim().parse().ok()).collect();
+    written.len() == 5
+        && written
+            .iter()
+            .zip(lines.figures())
+            .all(|(there, here)| there.abs_diff(here) <= NEAR_ENOUGH)
+}
