@@ -3,6 +3,8 @@
 //! In: nothing of its own. Out: [`ModelParams`], which can be wrong.
 //! This module never fits, and never repairs what was asked.
 
+use std::fmt;
+
 use super::scale::ResponseScale;
 
 /// What is asked of a model; can be wrong.
@@ -25,7 +27,7 @@ pub struct ModelParams {
     /// Chance that an interval covers what it is about, between 0 and 1.
     pub confidence: f64,
     /// How it is to be fitted.
-    pub method: MethodAsked,
+    pub method: Method,
     /// On which scale it is fitted.
     pub scale: ResponseScale,
 }
@@ -39,14 +41,24 @@ pub struct Curve {
     pub power: u32,
 }
 
-/// How a model is to be fitted.
+/// How a model is fitted.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum MethodAsked {
-    /// Ordinary least squares.
+pub enum Method {
+    /// Ordinary least squares: all runs count the same, and their errors are independent.
     Plain,
-    /// With what is known of the measurement, and with blocks as random.
+    /// Generalised least squares with what is known of the measurement, blocks as random, and variances by restricted
+    /// likelihood.
     #[default]
     Measured,
+}
+
+impl fmt::Display for Method {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Method::Plain => "plain",
+            Method::Measured => "measured",
+        })
+    }
 }
 
 /// Whether a model has a constant term.
