@@ -8,6 +8,11 @@ use std::fmt;
 use super::scale::ResponseScale;
 
 /// What is asked of a model; can be wrong.
+///
+/// `y = β₀ + Σ β_f x_f + Σ β_fk x_f^k + Σ β_s Π x_f + e`: the constant, the effects, the powers of curved amounts and
+/// the products of joint ones. `x_f` is an amount, or 1 at a level of a choice besides its baseline, else 0.
+/// # Units and shapes
+/// The response in `unit`; a coefficient in that unit per unit of each amount in its term.
 #[derive(Debug, Clone)]
 pub struct ModelParams {
     /// Name of the response.
@@ -32,7 +37,7 @@ pub struct ModelParams {
     pub scale: ResponseScale,
 }
 
-/// An amount with all its powers from 2 up to `power` in the model.
+/// An amount with all its powers from 2 up to `power` in the model: `β₂ x² + … + β_power x^power` beside its effect.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Curve {
     /// Name of the amount.

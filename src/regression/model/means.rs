@@ -15,6 +15,8 @@ use crate::regression::estimable::Refusal;
 use crate::regression::estimate::Estimate;
 
 /// The means of the levels of one choice: amounts at the mean of the runs used, other choices equally weighted.
+///
+/// `ȳ_l = cᵀβ`, with `c` the terms at level `l` and, for all else, at the reference mix.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AdjustedMeans {
     /// Name of the choice.
