@@ -40,18 +40,8 @@ impl AtomicWeights {
 
     /// The table, with each weight made into a measured number by the caller.
     pub fn with(mut measured: impl FnMut(AtomicWeight) -> Measured) -> Self {
-        Self(
-            rows()
-                .map(|row| {
-                    let weight = AtomicWeight {
-                        value: row.weight,
-                        standard_uncertainty: AtomicWeights::DISTRIBUTION
-                            .standard_uncertainty(row.uncertainty),
-                    };
-                    (row.symbol, measured(weight))
-                })
-                .collect(),
-        )
+        let weights = rows().map(|(symbol, weight)| (symbol, measured(weight)));
+        Self(weights.collect())
     }
 
     /// Budget name of all atomic weights together.
@@ -68,31 +58,25 @@ impl AtomicWeights {
 
 /// Whether the table holds an element of that symbol.
 pub(super) fn is_element(symbol: &str) -> bool {
-    rows().any(|row| row.symbol == symbol)
+    symbols().any(|known| known == symbol)
 }
 
 /// All symbols of the table.
 pub(super) fn symbols() -> impl Iterator<Item = &'static str> {
-    rows().map(|row| row.symbol)
+    rows().map(|(symbol, _)| symbol)
 }
 
-struct Row {
-    symbol: &'static str,
-    weight: f64,
-    uncertainty: f64,
-}
-
-fn rows() -> impl Iterator<Item = Row> {
+fn rows() -> impl Iterator<Item = (&'static str, AtomicWeight)> {
     TABLE.lines().skip(1).filter_map(|line| {
         let mut cells = line.split(',');
         let symbol = cells.nth(1)?;
-        let weight = cells.nth(1)?.parse().ok()?;
-        let uncertainty = cells.next()?.parse().ok()?;
-        Some(Row {
-            symbol,
-            weight,
-            uncertainty,
-        })
+        let value = cells.nth(1)?.parse().ok()?;
+        let printed = cells.next()?.parse().ok()?;
+        let weight = AtomicWeight {
+            value,
+            standard_uncertainty: AtomicWeights::DISTRIBUTION.standard_uncertainty(printed),
+        };
+        Some((symbol, weight))
     })
 }
 

@@ -49,7 +49,7 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
     let columns = columns.into_iter().map(|mut cells| {
         let text = cells.remove(0).unwrap_or_default();
         // Faults of headings are told where the log is read.
-        let head = head(campaign, LogKind::Runs, &file.file, &text, &mut Vec::new());
+        let (head, _) = head(campaign, LogKind::Runs, &file.file, &text);
         BlankColumn {
             heading: head.heading,
             name: head.name,

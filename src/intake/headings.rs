@@ -42,14 +42,14 @@ pub(super) fn split_unit(heading: &str) -> (&str, Option<&str>) {
     (heading, None)
 }
 
-/// Reads one heading of a log; a unit that does not fit its column is a fault, and the column is there all the same.
+/// Reads one heading of a log; a unit that does not fit its column is a fault without its place, and the column is
+/// there all the same.
 pub(super) fn head(
     campaign: &Campaign,
     kind: LogKind,
     file: &str,
     heading: &str,
-    faults: &mut Vec<Error>,
-) -> Head {
+) -> (Head, Option<Error>) {
     let heading = heading.trim();
     let (bare, written_unit) = split_unit(heading);
     let mut mappings = campaign.columns.iter().enumerate();
@@ -68,23 +68,24 @@ pub(super) fn head(
         Some(dimension) => Unit::of(text, dimension),
         None => Unit::named(text),
     });
-    if let (Some(text), Some(dimension), None) = (unit_text, dimension, unit) {
+    let misfit = unit_text.zip(dimension).filter(|_| unit.is_none());
+    let fault = misfit.map(|(text, dimension)| {
         let message =
             format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
         let names = dimension.unit_names().join(", ");
-        let fault = Error::new(ErrorKind::MissingColumn, message)
+        Error::new(ErrorKind::MissingColumn, message)
             .in_column(heading)
-            .hint(format!("units that fit: {names}"));
-        faults.push(fault);
-    }
-    Head {
+            .hint(format!("units that fit: {names}"))
+    });
+    let head = Head {
         heading: heading.to_string(),
         name: name.to_string(),
         holds,
         unit_text: unit_text.map(str::to_string),
         unit,
         mapping: mapping.map(|(position, _)| position),
-    }
+    };
+    (head, fault)
 }
 
 /// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known.

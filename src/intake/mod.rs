@@ -6,7 +6,6 @@
 
 mod across_logs;
 mod blank;
-mod bounds;
 mod cells;
 mod columns;
 mod crops;

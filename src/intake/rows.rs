@@ -5,12 +5,11 @@
 
 use std::cell::RefCell;
 
-use super::bounds::{outside, outside_uncertainty};
 use super::columns::Holds;
 use super::dates;
 use super::headings::Head;
 use super::logged::{LeftOut, LoggedDate, LoggedNumber};
-use super::number;
+use super::number::{of_dimension, outside, outside_uncertainty};
 use super::table::Table;
 use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind, Place};
@@ -95,7 +94,7 @@ impl<'t> RowReader<'t> {
             Some(Holds::Number(dimension)) => dimension,
             _ => Dimension::Plain,
         };
-        let read = number::of_dimension(text, self.table.decimal, dimension, head.unit);
+        let read = of_dimension(text, self.table.decimal, dimension, head.unit);
         match read.map(|value| (value, outside(value, dimension))) {
             Ok((value, None)) => Some(LoggedNumber {
                 value,
@@ -113,7 +112,7 @@ impl<'t> RowReader<'t> {
         let partner = format!("u_{name}");
         let (own, text) = self.cell(&partner)?;
         let refuse = |kind, what: &str, hint: &str| self.refuse(&partner, kind, what, hint);
-        let read = number::of_dimension(text, self.table.decimal, dimension, None).map(|figure| {
+        let read = of_dimension(text, self.table.decimal, dimension, None).map(|figure| {
             let in_percent = dimension == Dimension::Fraction && text.ends_with('%');
             match own.unit.or(head.unit).filter(|_| !in_percent) {
                 Some(unit) => unit.difference_to_base(figure),
@@ -197,7 +196,7 @@ impl<'t> RowReader<'t> {
         let (head, text) = self.cell(name)?;
         let fraction = Dimension::Fraction;
         let unit = head.unit.filter(|unit| unit.dimension == fraction);
-        match number::of_dimension(text, self.table.decimal, fraction, unit) {
+        match of_dimension(text, self.table.decimal, fraction, unit) {
             Ok(value) if (0.0..=1.0).contains(&value) => Some(value),
             Ok(_) => {
                 let hint = "a mass fraction goes from 0 to 1";

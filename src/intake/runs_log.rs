@@ -5,10 +5,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::bounds::outside_own;
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
-use super::number;
+use super::number::{outside_own, plain};
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
@@ -151,7 +150,7 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
     let lots = reader.list("lot");
     let mut shares: Vec<f64> = Vec::new();
     for text in reader.list("lot_share") {
-        match number::plain(&text, Decimal::Point) {
+        match plain(&text, Decimal::Point) {
             Ok(share) if share > 0.0 => shares.push(share),
             _ => fault(
                 ErrorKind::NotANumber,
@@ -212,7 +211,7 @@ impl LoggedColumn {
             return Ok(None);
         };
         let percent = text.strip_suffix('%').map(str::trim);
-        let value = number::plain(percent.unwrap_or(text), campaign.logs.decimal)?;
+        let value = plain(percent.unwrap_or(text), campaign.logs.decimal)?;
         if let Some(hint) = outside_own(value) {
             return Err(hint);
         }

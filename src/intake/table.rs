@@ -56,9 +56,8 @@ impl Table {
         let mut heads: Vec<Head> = Vec::new();
         for (position, text) in texts.into_iter().enumerate() {
             let text = text.unwrap_or_else(|| format!("(column {})", position + 1));
-            let mut own = Vec::new();
-            let head = head(campaign, file.kind, name, &text, &mut own);
-            faults.extend(own.into_iter().map(|fault| fault.at(&place)));
+            let (head, fault) = head(campaign, file.kind, name, &text);
+            faults.extend(fault.map(|fault| fault.at(&place)));
             if let Some(first) = heads.iter().find(|known| known.name == head.name) {
                 let message = format!(
                     "two columns in `{name}` have one meaning: `{}` and `{}`",

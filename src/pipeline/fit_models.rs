@@ -9,7 +9,7 @@ use super::scale;
 use crate::campaign::{Campaign, FitMethod, LOT, ModelPlan};
 use crate::caveat::{Caveat, Doubt};
 use crate::error::{Error, ErrorKind, Faults};
-use crate::regression::{Constant, Curve, FittedModel, MethodAsked, ModelParams};
+use crate::regression::{Constant, Curve, FittedModel, Method, ModelParams};
 use crate::runs::{self, ResponseKind, Runs};
 
 /// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
@@ -153,8 +153,8 @@ pub(super) fn params_of(
         },
         confidence: plan.confidence,
         method: match plan.method {
-            FitMethod::Measured => MethodAsked::Measured,
-            FitMethod::Plain => MethodAsked::Plain,
+            FitMethod::Measured => Method::Measured,
+            FitMethod::Plain => Method::Plain,
         },
         scale: scale::of(plan, response),
     }

@@ -13,6 +13,9 @@ pub struct Interval {
 }
 
 /// A fitted number with what is known about its error.
+///
+/// The interval is `value ± t · standard_error`, with `t` exceeded on either side with the chance that the confidence of
+/// the model leaves, at these degrees of freedom; on the logit scale its ends are brought back from the fit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Estimate {
     /// Best value, in the unit of the response unless said otherwise.
@@ -28,7 +31,7 @@ pub struct Estimate {
     pub p: Option<f64>,
 }
 
-/// Where a single new run would fall.
+/// Where a single new run would fall: `s² = u² + Σ σ²`, with `u` the standard error of the mean and `σ²` all scatter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NewRun {
     /// Expected value, in the unit of the response.

@@ -6,12 +6,12 @@
 use crate::caveat::{Caveat, Doubt};
 use crate::distributions::t_for_confidence;
 use crate::error::{Error, Faults};
-use crate::regression::asked::{FitData, MethodAsked, ModelParams, ValidModel};
+use crate::regression::asked::{FitData, Method, ModelParams, ValidModel};
 use crate::regression::design::{Coding, Combination, Runs, dense};
 use crate::regression::estimable::{Ghosts, Separation, Tangle};
 use crate::regression::measured::{self, Closeness, Component, Errors, Found, Outcome, ScatterOf};
 use crate::regression::model::{
-    FittedModel, Machinery, Method, Term, beyond_one, doubts, lag1, of_runs, share_explained,
+    FittedModel, Machinery, Term, beyond_one, doubts, lag1, of_runs, share_explained,
     squares_of_model, test_of_all,
 };
 use crate::regression::plain::{Residuals, Scatter, Solution, effect_tests, out_of_range};
@@ -56,14 +56,11 @@ impl ValidModel {
         let residuals = solution.residuals(&runs);
         let ghosts = Ghosts::find(&runs, &solution, &natural);
         let residual_df = data.runs.len() - solution.basis.rank();
-        let nothing_ignored = Vec::new();
-        let (method, ignored_blocks, outcome) = match params.method {
-            MethodAsked::Plain => (Method::Plain, &params.blocks, Outcome::Plain(Vec::new())),
-            MethodAsked::Measured => {
+        let outcome = match params.method {
+            Method::Plain => Outcome::Plain(Vec::new()),
+            Method::Measured => {
                 let known = &ghosts.found;
-                let outcome =
-                    measured::fit(&runs, &solution, &residuals, known, params, closeness)?;
-                (Method::Measured, &nothing_ignored, outcome)
+                measured::fit(&runs, &solution, &residuals, known, params, closeness)?
             }
         };
         let found = match outcome {
@@ -74,7 +71,7 @@ impl ValidModel {
         let separation = Separation::of(&design, factors, &natural, &basis, ghosts.found);
         let residuals = found.residuals;
         let perfect = residuals.perfect;
-        let mut doubts = doubts(responses, ignored_blocks, &basis, residual_df, perfect);
+        let mut doubts = doubts(responses, params, &basis, residual_df, perfect);
         doubts.extend(found.doubts);
         let rank = basis.rank();
         let machinery = Machinery {
@@ -114,7 +111,7 @@ impl ValidModel {
         let mut model = FittedModel {
             response: params.response.clone(),
             unit: params.unit.clone(),
-            method,
+            method: params.method,
             confidence: params.confidence,
             runs: data.runs.clone(),
             scale,

@@ -25,9 +25,9 @@ mod tests;
 
 pub use algebra::studentised_range::{studentised_range_for_tail, studentised_range_upper};
 pub use asked::{
-    Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement,
-    MethodAsked, ModelParams, OwnError, ResponseScale, Setting, Settings, SharedError, TermName,
-    TermPiece, ValidModel,
+    Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement, Method,
+    ModelParams, OwnError, ResponseScale, Setting, Settings, SharedError, TermName, TermPiece,
+    ValidModel,
 };
 pub use comparisons::{
     Comparison, CriticalValueBy, Equivalence, EquivalenceVerdict, FactorComparisons, Untold,
@@ -44,8 +44,8 @@ pub use estimable::{AmountAt, NotSeparable, Proposal, Refusal, Tangled};
 pub use estimate::{Estimate, Interval, NewRun, RunScatter};
 pub use measured::{Component, ScatterOf};
 pub use model::{
-    AdjustedMeans, FittedModel, LevelMean, Method, MixedChoice, NoStationary, ReferenceMix,
-    RoughMean, Stationary, StationaryKind, Term, Weighted, WithoutEffects,
+    AdjustedMeans, FittedModel, LevelMean, MixedChoice, NoStationary, ReferenceMix, RoughMean,
+    Stationary, StationaryKind, Term, Weighted, WithoutEffects,
 };
 pub use plain::EffectTest;
 pub use planning::{

@@ -4,7 +4,7 @@
 //! This module never decides where an answer stands.
 
 use super::print::term_words::proposal;
-use super::print::{Naming, and_list, count};
+use super::print::{Naming, and_list, around, count};
 use super::reasons::{missing, no_cost, no_mean, no_result, unanswered};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
 use crate::caveat::Reason;
@@ -65,7 +65,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         }
         WhyOpen::NoYield(first) => because("no run has a contained yield", first.as_ref(), naming),
         WhyOpen::Impossible(runs) => {
-            format!("{} gave more than can be", and_list(&named(runs, naming)))
+            format!("{} gave more than can be", named(runs, naming))
         }
         WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref(), naming),
         WhyOpen::MoreOutThanIn(runs) => {
@@ -88,23 +88,19 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
             untold,
         } => {
             let tangled = (*tangled > 0).then(|| {
-                format!(
-                    "{} cannot be told apart",
-                    if *tangled == 1 {
-                        "1 group of terms".into()
-                    } else {
-                        format!("{tangled} groups of terms")
-                    }
-                )
+                let groups = match tangled {
+                    1 => "1 group of terms".into(),
+                    more => format!("{more} groups of terms"),
+                };
+                format!("{groups} cannot be told apart")
             });
             let unseen = (*unseen > 0).then(|| {
                 let factors = count(*unseen, "factor");
                 format!("effects of {factors} are neither shown nor ruled out")
             });
-            let untold = (*untold > 0)
-                .then(|| format!("of {} nothing can be told", count(*untold, "factor")));
-            let parts = [tangled, unseen, untold].into_iter().flatten();
-            and_list(&parts.collect::<Vec<_>>())
+            let untold = (*untold > 0).then(|| count(*untold, "factor"));
+            let untold = untold.map(|factors| format!("of {factors} nothing can be told"));
+            and_list([tangled, unseen, untold].into_iter().flatten())
         }
         WhyOpen::NoRouteFactor => "no factor stands for the recovery route".into(),
         WhyOpen::OneRoute(only) => {
@@ -145,20 +141,18 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
 }
 
 fn because(what: &str, first: Option<&Reason>, naming: Naming) -> String {
-    first.map_or_else(
-        || what.to_string(),
-        |reason| format!("{what}: {}", naming(&no_result(reason))),
-    )
+    let first = first.map(|reason| naming(&no_result(reason)));
+    what.to_string() + &around(": ", &first.unwrap_or_default(), "")
 }
 
-fn named(names: &[String], naming: Naming) -> Vec<String> {
-    names.iter().map(|name| naming(name)).collect()
+fn named(names: &[String], naming: Naming) -> String {
+    and_list(names.iter().map(|name| naming(name)))
 }
 
 /// What to do, as a clause.
 pub(super) fn to_do(what: &ToDo, naming: Naming) -> String {
     match what {
-        ToDo::Correct(runs) => format!("correct or set aside {}", and_list(&named(runs, naming))),
+        ToDo::Correct(runs) => format!("correct or set aside {}", named(runs, naming)),
         ToDo::LogBalance => {
             "log volume and strength of the mother liquor, and mass and assay of the residue".into()
         }

@@ -3,32 +3,39 @@
 //! In: an analysis. Out: the last sections.
 //! This module never names a program but residuum itself.
 
-use super::print::{Page, count, markdown, plain, probability};
+use super::print::{Page, count, plain, probability, when};
 use super::{drift, effects, given};
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
 
 /// Writes left-out rows, method and sources.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
-    left_out(page, analysis);
-    method(page, analysis);
+    let has_chemistry = analysis.campaign.chemistry.is_some();
+    if !analysis.runs.left_out.is_empty() {
+        page.heading(2, "Left out");
+        page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
+        page.table(&given::table::left_out(&analysis.runs.left_out));
+    }
+    page.heading(2, "Method");
+    page.paragraph(when(has_chemistry, CHEMISTRY));
+    for model in analysis.models.models() {
+        model_in_figures(page, model);
+    }
     page.heading(2, "Sources");
-    let mut sources: Vec<String> = Vec::new();
-    if analysis.campaign.chemistry.is_some() {
-        sources.extend(OF_CHEMISTRY.iter().map(|source| source.to_string()));
-    }
-    if !analysis.models.responses.is_empty() {
-        sources.extend(OF_MODELS.iter().map(|source| source.to_string()));
-    }
-    if !analysis.drift.series.is_empty() {
-        sources.push(drift::section::SOURCE.to_string());
-    }
-    page.list(&sources);
-    page.paragraph(&format!(
+    let sources = [
+        (has_chemistry, OF_CHEMISTRY.as_slice()),
+        (!analysis.models.responses.is_empty(), &OF_MODELS),
+        (!analysis.drift.series.is_empty(), &[drift::section::SOURCE]),
+    ];
+    let sources = sources.iter().filter(|(is_used, _)| *is_used);
+    page.list(sources.flat_map(|(_, sources)| sources.iter()));
+    page.marked(&format!(
         "Written by residuum {}. Tables with all figures: `tables/`; the same as data: `result.json`.",
         env!("CARGO_PKG_VERSION")
     ));
 }
+
+const CHEMISTRY: &str = "Theory is the product that the followed element in the charge could give. Every reading carries a named source of uncertainty; what is not stated in a log or in the campaign file counts as zero and is named as a doubt. Purity as titrated holds for the crop as it was weighed unless the campaign says that samples were dried.";
 
 const OF_CHEMISTRY: [&str; 5] = [
     "Uncertainty: JCGM 100:2008, law of propagation of uncertainty (5.1.2), with sources shared between runs kept shared (5.2.2); degrees of freedom by G.4.1.",
@@ -45,34 +52,9 @@ const OF_MODELS: [&str; 4] = [
     "Normality: Royston, Applied Statistics 44 (1995) 547-551; influence of single runs: Cook, Technometrics 19 (1977) 15-18; hanging terms: Belsley, Kuh and Welsch, Regression Diagnostics, 1980.",
 ];
 
-fn left_out(page: &mut Page, analysis: &Analysis) {
-    if analysis.runs.left_out.is_empty() {
-        return;
-    }
-    page.heading(2, "Left out");
-    page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
-    page.table(&given::table::left_out(&analysis.runs.left_out));
-}
-
-fn method(page: &mut Page, analysis: &Analysis) {
-    page.heading(2, "Method");
-    if analysis.campaign.chemistry.is_some() {
-        chemistry(page);
-    }
-    for model in analysis.models.models() {
-        model_in_figures(page, model);
-    }
-}
-
-fn chemistry(page: &mut Page) {
-    page.paragraph("Theory is the product that the followed element in the charge could give. Every reading carries a named source of uncertainty; what is not stated in a log or in the campaign file counts as zero and is named as a doubt. Purity as titrated holds for the crop as it was weighed unless the campaign says that samples were dried.");
-}
-
 fn model_in_figures(page: &mut Page, model: &FittedModel) {
-    page.heading(
-        3,
-        &format!("The model of {} in figures", markdown(&model.response)),
-    );
+    let name = &model.response;
+    page.heading(3, &format!("The model of {name} in figures"));
     let figure = |value: Option<f64>| value.map_or_else(|| "–".into(), plain);
     page.paragraph(&format!(
         "Method {}; {}; {} residual degrees of freedom; R² {}, adjusted {}, leaving each run out in turn {}; F {} (chance by luck {}); correlation of what is left with the next run {}.",

@@ -1,83 +1,59 @@
-//! Pictures, doubts and gaps that stand beside an answer.
+//! Doubts and gaps that stand beside an answer.
 //!
-//! In: a picture, caveats, what is missing. Out: the same on a page, or as lines of a terminal.
+//! In: caveats, what is missing. Out: the same on a page, or as lines of a terminal.
 //! This module never decides which of them concern an answer.
 
 use super::doubts::{advice, seen};
-use super::print::{Naming, Page, Pictures, Width, capital, markdown, one_line, wrapped};
+use super::print::{Page, Screen, capital, one_line};
 use super::reasons;
 use crate::caveat::Caveat;
 use crate::decide::Gap;
 
-/// A picture by its name, where it was drawn.
-pub(super) fn picture(page: &mut Page, pictures: &Pictures, name: &str) {
-    if let Some(picture) = pictures.named(name) {
-        page.picture(
-            &picture.file,
-            &markdown(&picture.question),
-            &markdown(&picture.caption),
-        );
+/// Doubts about some results below their heading, each with what to do about it.
+pub(super) fn doubts<'a>(page: &mut Page, caveats: impl IntoIterator<Item = &'a Caveat>) {
+    let items: Vec<String> = caveats.into_iter().map(doubt).collect();
+    if !items.is_empty() {
+        page.heading(3, "Doubts");
+        page.list(items);
     }
 }
 
-/// Doubts about some results, each beside what it touches.
-pub(super) fn doubts(page: &mut Page, caveats: &[&Caveat]) {
-    if caveats.is_empty() {
-        return;
-    }
-    page.heading(3, "Doubts");
-    let items: Vec<String> = caveats.iter().map(|caveat| doubt(caveat)).collect();
-    page.list(&items);
-}
-
-/// One doubt with what to do about it, on a page.
+/// One doubt with what to do about it.
 pub(super) fn doubt(caveat: &Caveat) -> String {
-    format!(
-        "{}. What to do: {}.",
-        capital(&markdown(&seen(caveat))),
-        markdown(&advice(caveat))
-    )
+    let seen = capital(&seen(caveat));
+    format!("{seen}. What to do: {}.", advice(caveat))
 }
 
-/// Doubts, one line each.
+/// Doubts for a terminal, one line each.
 pub fn caveats(caveats: &[Caveat]) -> String {
-    caveats
-        .iter()
-        .map(|caveat| {
-            format!(
-                "doubt: {}\n  hint: {}\n",
-                one_line(&seen(caveat)),
-                one_line(&advice(caveat))
-            )
-        })
-        .collect()
+    let line = |caveat: &Caveat| {
+        let [seen, advice] = [seen(caveat), advice(caveat)].map(|text| one_line(&text));
+        format!("doubt: {seen}\n  hint: {advice}\n")
+    };
+    caveats.iter().map(line).collect()
 }
 
 /// What is missing, with what is answered all the same.
-pub(super) fn missing(gap: &Gap, naming: Naming) -> String {
-    let [missing, still] = [reasons::missing(gap), reasons::still(gap)].map(|text| naming(&text));
-    format!("{}: {still}", capital(&missing))
+pub(super) fn missing(gap: &Gap) -> String {
+    let missing = capital(&reasons::missing(gap));
+    format!("{missing}: {}", reasons::still(gap))
 }
 
-/// All that is missing, each by itself.
-pub(super) fn all_missing(gaps: &[Gap], naming: Naming) -> Vec<String> {
-    gaps.iter().map(|gap| missing(gap, naming)).collect()
-}
-
-/// The same below its heading, at the end of the section of a question.
+/// All that is missing, at the end of the section of a question.
 pub(super) fn gaps(page: &mut Page, question: u8, gaps: &[Gap]) {
     if !gaps.is_empty() {
         page.heading(3, &format!("What is missing for question {question}"));
-        page.list(&all_missing(gaps, markdown));
+        page.list(gaps.iter().map(missing));
     }
 }
 
-/// The same on a terminal; nothing where nothing is missing.
-pub(super) fn missing_lines(gaps: &[Gap], width: Width) -> String {
-    let lines = all_missing(gaps, one_line);
-    if lines.is_empty() {
-        return String::new();
+/// The same on a terminal.
+pub(super) fn gaps_below(screen: &mut Screen, gaps: &[Gap]) {
+    if !gaps.is_empty() {
+        screen.gap();
+        screen.line("missing:");
     }
-    let lines: String = lines.iter().map(|line| format!("  {line}\n")).collect();
-    wrapped(&format!("\nmissing:\n{lines}"), width)
+    for gap in gaps {
+        screen.line(&format!("  {}", missing(gap)));
+    }
 }

@@ -5,7 +5,7 @@
 //!
 //! Common practice, no source: general knowledge of laboratory reagents, not a hazard classification.
 
-use super::print::{Page, markdown};
+use super::print::{Page, joined, markdown};
 use crate::chemistry::Formula;
 
 /// Said in each report, whatever is declared.
@@ -144,27 +144,14 @@ const TOGETHER: &[Together] = &[
     },
 ];
 
-/// The formula without its hydrate water, as it stands in the lists above; names that are no formula as they are.
-fn bare(reagent: &str) -> String {
-    let cut = reagent
-        .split(['·', '*', '•', '∙', '⋅'])
-        .next()
-        .unwrap_or(reagent);
-    let cut = match cut.split_once('.') {
-        Some((front, _)) => front,
-        None => cut,
-    };
-    cut.trim().to_string()
-}
-
 fn is_one_of(reagent: &str, formulas: &[&str]) -> bool {
-    let name = bare(reagent);
-    let Ok(formula) = Formula::parse(&name) else {
+    // Without its hydrate water, as it stands in the lists above.
+    let mut parts = reagent.split(['·', '*', '•', '∙', '⋅', '.']);
+    let Ok(formula) = Formula::parse(parts.next().unwrap_or(reagent).trim()) else {
         return false;
     };
-    formulas
-        .iter()
-        .any(|known| Formula::parse(known).is_ok_and(|known| known == formula))
+    let mut known = formulas.iter().map(|known| Formula::parse(known));
+    known.any(|known| known.is_ok_and(|known| known == formula))
 }
 
 /// One line for the top of the report.
@@ -172,10 +159,9 @@ pub(super) fn opening(present: &[String]) -> String {
     if present.is_empty() {
         return "**Before you work:** the campaign declares no reagents under `[hazards]`, so no caution can be named here; read the safety data sheet of each, and see [Cautions](#cautions).".into();
     }
-    let names: Vec<String> = present.iter().map(|name| markdown(name)).collect();
     format!(
         "**Before you work** with {}: the usual cautions stand under [Cautions](#cautions); local codes, safety data sheets and licensed practice come first.",
-        names.join(", ")
+        markdown(&joined(present, ", "))
     )
 }
 
@@ -183,34 +169,21 @@ pub(super) fn opening(present: &[String]) -> String {
 pub(super) fn section(page: &mut Page, present: &[String]) {
     page.heading(2, "Cautions");
     page.paragraph(ALWAYS);
-    let mut items = Vec::new();
-    for reagent in present {
-        let name = markdown(reagent);
-        match SINGLE.iter().find(|caution| is_one_of(reagent, caution.formulas)) {
-            Some(caution) => items.push(format!("{name}: {}.", caution.text)),
-            None => items.push(format!(
-                "{name}: residuum knows no caution for it; that says nothing about its dangers, so read its safety data sheet."
-            )),
-        }
-    }
-    for pair in TOGETHER {
-        let first: Vec<&String> = present.iter().filter(|r| is_one_of(r, pair.one)).collect();
-        let second: Vec<&String> = present
-            .iter()
-            .filter(|r| is_one_of(r, pair.other))
-            .collect();
-        for one in &first {
-            for other in &second {
-                items.push(format!(
-                    "{} with {}: {}.",
-                    markdown(one),
-                    markdown(other),
-                    pair.text
-                ));
-            }
-        }
-    }
-    page.list(&items);
+    let single = present.iter().map(|name| {
+        let known = SINGLE.iter().find(|known| is_one_of(name, known.formulas));
+        let text = known.map_or(
+            "residuum knows no caution for it; that says nothing about its dangers, so read its safety data sheet",
+            |known| known.text,
+        );
+        format!("{name}: {text}.")
+    });
+    let together = TOGETHER.iter().flat_map(|pair| {
+        let those = |formulas| present.iter().filter(move |name| is_one_of(name, formulas));
+        those(pair.one).flat_map(move |one| {
+            those(pair.other).map(move |other| format!("{one} with {other}: {}.", pair.text))
+        })
+    });
+    page.list(single.chain(together));
 }
 
 #[cfg(test)]

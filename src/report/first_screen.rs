@@ -5,7 +5,7 @@
 
 use super::answer_words::{status, title};
 use super::headlines::headline;
-use super::print::{Page, Shown, capital, count, fixed, markdown};
+use super::print::{Page, Shown, capital, count, joined, markdown, percent};
 use super::{cautions, effects, given};
 use crate::decide::{Effect, ModelOf};
 use crate::pipeline::Analysis;
@@ -13,33 +13,24 @@ use crate::pipeline::Analysis;
 /// Writes the title, the paragraph of answers and one line a question.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     let campaign = &analysis.campaign;
-    page.heading(1, &markdown(&campaign.title));
-    page.paragraph(&cautions::opening(&campaign.hazards));
-    let confidence = analysis.confidence();
-    page.paragraph(&format!(
-        "{} of {} used{}. Intervals are {} %: the figure behind ± is half the width of one.",
-        analysis.runs.used(),
-        count(analysis.runs.lines, "run"),
-        left_out(analysis),
-        fixed(100.0 * confidence, 0)
-    ));
-    page.paragraph(&in_one_paragraph(analysis));
-    let lines = analysis.answers.iter().map(|answer| {
-        format!(
-            "**{}** {} *{}*",
-            title(analysis, &answer.question, markdown),
-            headline(analysis, answer, markdown),
-            status(answer.status)
-        )
-    });
-    page.list(&lines.collect::<Vec<String>>());
-}
-
-fn left_out(analysis: &Analysis) -> String {
-    match analysis.runs.left_out_lines {
+    page.heading(1, &campaign.title);
+    page.marked(&cautions::opening(&campaign.hazards));
+    let left_out = match analysis.runs.left_out_lines {
         0 => String::new(),
         n => format!("; {n} left out, [listed at the end](#left-out)"),
-    }
+    };
+    page.marked(&format!(
+        "{} of {} used{left_out}. Intervals are {}: the figure behind ± is half the width of one.",
+        analysis.runs.used(),
+        count(analysis.runs.lines, "run"),
+        percent(analysis.confidence(), 0)
+    ));
+    page.paragraph(&in_one_paragraph(analysis));
+    page.marked_list(analysis.answers.iter().map(|answer| {
+        let title = title(analysis, &answer.question, markdown);
+        let headline = headline(analysis, answer, markdown);
+        format!("**{title}** {headline} *{}*", status(answer.status))
+    }));
 }
 
 /// How many findings the first paragraph tells.
@@ -47,35 +38,25 @@ const MOST_FINDINGS: usize = 4;
 
 /// The largest findings as running text.
 fn in_one_paragraph(analysis: &Analysis) -> String {
-    let mut sentences: Vec<String> = Vec::new();
-    if let Some(given) = &analysis.findings.given {
-        sentences.push(format!(
-            "Run by run, contained yield was {}",
-            given::words::spread(given, markdown)
-        ));
-    }
-    for moves in analysis
-        .findings
+    let findings = &analysis.findings;
+    let given = findings.given.as_ref().map(|given| {
+        let spread = given::words::spread(given);
+        format!("Run by run, contained yield was {spread}.")
+    });
+    let of_yield = findings
         .moves
         .iter()
-        .filter(|m| m.kind == ModelOf::Yield)
-    {
+        .filter(|moves| moves.kind == ModelOf::Yield);
+    let effects = of_yield.flat_map(|moves| {
         let shown = Shown::of(&moves.unit);
         let mut seen: Vec<&Effect> = moves.effects.iter().collect();
         seen.sort_by(|a, b| size(b).total_cmp(&size(a)));
-        sentences.extend(
-            seen.into_iter()
-                .filter_map(|effect| effects::words::sentence(effect, &shown))
-                .map(|text| capital(&text))
-                .take(MOST_FINDINGS),
-        );
-    }
-    sentences
-        .iter()
-        .map(|text| format!("{text}. "))
-        .collect::<String>()
-        .trim_end()
-        .to_string()
+        let told = seen.into_iter();
+        let told = told.filter_map(move |effect| effects::words::sentence(effect, &shown));
+        told.map(|text| format!("{}.", capital(&text)))
+            .take(MOST_FINDINGS)
+    });
+    joined(given.into_iter().chain(effects), " ")
 }
 
 fn size(effect: &Effect) -> f64 {

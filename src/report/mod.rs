@@ -27,7 +27,7 @@ mod sections;
 mod settings;
 mod tables;
 
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::error::Error;
@@ -97,30 +97,23 @@ fn written(
     standing: Option<&Standing>,
 ) -> Result<Vec<ReportFile>, Error> {
     let pictures = pictures::pictures(analysis)?;
-    let mut page = Page::default();
+    let mut page = Page::with(&pictures);
     first_screen::write(&mut page, analysis);
     if let Some(since) = standing.and_then(|standing| standing.since.as_ref()) {
         rounds::section::write(&mut page, since);
     }
-    sections::write(&mut page, analysis, &pictures);
+    sections::write(&mut page, analysis);
     cautions::section(&mut page, &analysis.campaign.hazards);
     appendix::write(&mut page, analysis);
-    let mut files = vec![ReportFile {
-        path: "report.md".into(),
-        bytes: page.finish().into_bytes(),
-    }];
-    files.extend(pictures.0.into_iter().map(|picture| ReportFile {
-        path: format!("charts/{}", picture.file),
-        bytes: picture.svg.into_bytes(),
-    }));
-    files.extend(
-        tables::tables(analysis)
-            .into_iter()
-            .map(|table| ReportFile {
-                path: format!("tables/{}", table.file),
-                bytes: table.text.into_bytes(),
-            }),
-    );
+    let file = |path: String, text: String| ReportFile {
+        path,
+        bytes: text.into_bytes(),
+    };
+    let mut files = vec![file("report.md".into(), page.finish())];
+    let pictures = pictures.into_iter();
+    files.extend(pictures.map(|picture| file(format!("charts/{}", picture.file), picture.svg)));
+    let tables = tables::tables(analysis).into_iter();
+    files.extend(tables.map(|(name, text)| file(format!("tables/{name}"), text)));
     let mut kept = committed(serde_json::to_value(result).unwrap_or_default());
     if let Value::Object(object) = &mut kept {
         if let Some(standing) = standing {
@@ -132,22 +125,15 @@ fn written(
         }
         object.insert("manifest".into(), manifest(&files));
     }
-    let mut text = serde_json::to_string_pretty(&kept).unwrap_or_default();
-    text.push('\n');
-    files.push(ReportFile {
-        path: "result.json".into(),
-        bytes: text.into_bytes(),
-    });
+    let text = serde_json::to_string_pretty(&kept).unwrap_or_default() + "\n";
+    files.push(file("result.json".into(), text));
     Ok(files)
 }
 
 /// SHA-256 of each file by its path: a report is whole when its files match.
 fn manifest(files: &[ReportFile]) -> Value {
-    let digests: Map<String, Value> = files
-        .iter()
-        .map(|file| (file.path.clone(), json!(sha256(&file.bytes))))
-        .collect();
-    Value::Object(digests)
+    let digest = |file: &ReportFile| (file.path.clone(), json!(sha256(&file.bytes)));
+    Value::Object(files.iter().map(digest).collect())
 }
 
 /// SHA-256 of some bytes in hexadecimal, as the manifest holds it.
@@ -155,14 +141,8 @@ fn manifest(files: &[ReportFile]) -> Value {
 /// # Source
 /// FIPS 180-4, Secure Hash Standard.
 pub fn sha256(bytes: &[u8]) -> String {
-    const DIGITS: [char; 16] = [
-        '0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f',
-    ];
-    Sha256::digest(bytes)
-        .iter()
-        .flat_map(|byte| [byte >> 4, byte & 15])
-        .map(|digit| DIGITS[usize::from(digit)])
-        .collect()
+    let bytes = Sha256::digest(bytes);
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The same value with every number cut to the digits that committed files carry.

@@ -1,54 +1,38 @@
 //! The tables of a report as files.
 //!
-//! In: an analysis. Out: [`TableFile`]s: every figure with ten significant digits, units in the headings.
+//! In: an analysis. Out: CSV: every figure with ten significant digits, units in the headings.
 //! This module never decides what stands in a table.
 
 use super::print::{Table, csv};
 use super::{costs, drift, effects, given, next, recycling};
 use crate::pipeline::Analysis;
 
-/// One CSV file.
-#[derive(Debug, Clone)]
-pub(super) struct TableFile {
-    /// File name.
-    pub file: &'static str,
-    /// Its text.
-    pub text: String,
-}
-
-/// All tables that have rows.
-pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
+/// All tables that have rows, each as the name of its file and its text.
+pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
     let runs = &analysis.runs;
-    let worked_out = runs
-        .results
-        .iter()
-        .filter(|run| run.gross.is_ok() || run.theory_fresh.is_ok());
-    let answers = &analysis.findings;
-    let liquors = answers.liquors.iter().flat_map(|liquors| &liquors.runs);
-    let recycling = answers.recycling.as_ref().ok();
+    let worked_out = runs.results.iter();
+    let worked_out = worked_out.filter(|run| run.gross.is_ok() || run.theory_fresh.is_ok());
+    let yields = given::table::yields(runs, analysis.confidence(), worked_out);
+    let found = &analysis.findings;
+    let liquors = found.liquors.iter().flat_map(|liquors| &liquors.runs);
+    let liquors = given::table::liquors(liquors, analysis.coverage_factor());
+    let recycling = found.recycling.as_ref().ok();
+    let of_recycling = |table: fn(&_) -> Table| recycling.map(table).unwrap_or_default();
     let next = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
     let of_models = |table: fn(&_) -> Table| Table::joined(analysis.models.models().map(table));
-    let files: Vec<(&'static str, Table)> = vec![
-        (
-            "yields.csv",
-            given::table::yields(runs, analysis.confidence(), worked_out),
-        ),
+    let effects = Table::joined(found.moves.iter().map(effects::table::effects));
+    let files = [
+        ("yields.csv", yields),
         ("crops.csv", given::table::crops(runs)),
         ("uncertainty.csv", given::table::uncertainty_of_runs(runs)),
-        (
-            "liquors.csv",
-            given::table::liquors(liquors, analysis.coverage_factor()),
-        ),
+        ("liquors.csv", liquors),
         (
             "what-to-improve.csv",
-            given::table::improvements(answers.budgets.iter(), 0.0),
+            given::table::improvements(&found.budgets, 0.0),
         ),
         ("titrants.csv", given::table::titrants(analysis)),
         ("terms.csv", of_models(effects::table::terms)),
-        (
-            "effects.csv",
-            Table::joined(answers.moves.iter().map(effects::table::effects)),
-        ),
+        ("effects.csv", effects),
         ("adjusted-means.csv", of_models(effects::table::all_means)),
         ("tests.csv", of_models(effects::table::tests)),
         (
@@ -58,14 +42,9 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         ("costs.csv", costs::table::of_runs(analysis.costs.as_ref())),
         (
             "residue-break-even.csv",
-            recycling
-                .map(recycling::table::break_even)
-                .unwrap_or_default(),
+            of_recycling(recycling::table::break_even),
         ),
-        (
-            "residue-cycles.csv",
-            recycling.map(recycling::table::cycles).unwrap_or_default(),
-        ),
+        ("residue-cycles.csv", of_recycling(recycling::table::cycles)),
         ("drift.csv", drift::table::charts(&analysis.drift)),
         ("left-out.csv", given::table::left_out(&runs.left_out)),
         ("doubts.csv", given::table::all_doubts(analysis)),
@@ -74,9 +53,6 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<TableFile> {
         .into_iter()
         .filter(|(_, table)| !table.rows.is_empty());
     with_rows
-        .map(|(file, table)| TableFile {
-            file,
-            text: csv::table(&table),
-        })
+        .map(|(file, table)| (file, csv::table(&table)))
         .collect()
 }

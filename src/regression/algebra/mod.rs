@@ -13,4 +13,4 @@ mod vectors;
 pub(crate) use eigen::{Direction, directions};
 pub(crate) use matrix::{Matrix, solve_transposed, solve_transposed_doubled, solve_upper};
 pub(crate) use qr::{pivoted, triangle};
-pub(crate) use vectors::{add, dot, dot_doubled, length, mean, subtract, unit};
+pub(crate) use vectors::{add, dot, dot_doubled, length, subtract, unit};

@@ -50,12 +50,3 @@ pub(crate) fn subtract(target: &mut [f64], amount: f64, vector: &[f64]) {
         *value -= amount * part;
     }
 }
-
-/// The mean; zero of nothing.
-pub(crate) fn mean(values: &[f64]) -> f64 {
-    if values.is_empty() {
-        0.0
-    } else {
-        values.iter().sum::<f64>() / values.len() as f64
-    }
-}

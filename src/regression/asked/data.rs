@@ -9,6 +9,8 @@ use super::measurement::Measurement;
 ///
 /// # Units and shapes
 /// `runs`, `response` and the values of each factor have one entry a run.
+/// # Assumes
+/// Runs stand in the order in which they were made, which matters to autocorrelation alone.
 #[derive(Debug, Clone)]
 pub struct FitData {
     /// Names of the runs.

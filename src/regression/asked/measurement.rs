@@ -8,8 +8,12 @@ use crate::error::{Error, ErrorKind};
 
 /// What is known of the errors of the responses before any fit; by default nothing.
 ///
+/// `U_ij = Σ_s c_si c_sj + δ_ij u_i²`: sources `s` with the effects `c_si` on runs, and `u_i` what run `i` has for itself,
+/// all at fitted values of the response.
 /// # Assumes
 /// Different sources are independent of one another, and one source has one error for all its runs.
+/// # Source
+/// JCGM 100:2008, 5.1.2 (sensitivities) and 5.2.2 (correlated inputs).
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Measurement {
     /// Errors that several runs share.
@@ -45,7 +49,7 @@ pub enum ErrorSize {
     Absolute(f64),
 }
 
-/// The error that a run has for itself alone.
+/// The error that a run has for itself alone: `u² = (relative · y)² + absolute²`, `y` the fitted response.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct OwnError {
     /// Root of the sum of squares of all relative parts, per unit of the response.

@@ -15,7 +15,7 @@ mod terms;
 pub use check::ValidModel;
 pub use data::{Factor, FactorValues, FitData};
 pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
-pub use params::{Constant, Curve, MethodAsked, ModelParams};
+pub use params::{Constant, Curve, Method, ModelParams};
 pub use scale::ResponseScale;
 pub use settings::{Setting, Settings};
 pub(crate) use terms::{Column, Design, Effect, JOINED, Piece};

@@ -3,9 +3,16 @@
 //! In: nothing of its own. Out: [`ModelParams`], which can be wrong.
 //! This module never fits, and never repairs what was asked.
 
+use std::fmt;
+
 use super::scale::ResponseScale;
 
 /// What is asked of a model; can be wrong.
+///
+/// `y = β₀ + Σ β_f x_f + Σ β_fk x_f^k + Σ β_s Π x_f + e`: the constant, the effects, the powers of curved amounts and
+/// the products of joint ones. `x_f` is an amount, or 1 at a level of a choice besides its baseline, else 0.
+/// # Units and shapes
+/// The response in `unit`; a coefficient in that unit per unit of each amount in its term.
 #[derive(Debug, Clone)]
 pub struct ModelParams {
     /// Name of the response.
@@ -25,12 +32,12 @@ pub struct ModelParams {
     /// Chance that an interval covers what it is about, between 0 and 1.
     pub confidence: f64,
     /// How it is to be fitted.
-    pub method: MethodAsked,
+    pub method: Method,
     /// On which scale it is fitted.
     pub scale: ResponseScale,
 }
 
-/// An amount with all its powers from 2 up to `power` in the model.
+/// An amount with all its powers from 2 up to `power` in the model: `β₂ x² + … + β_power x^power` beside its effect.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Curve {
     /// Name of the amount.
@@ -39,14 +46,24 @@ pub struct Curve {
     pub power: u32,
 }
 
-/// How a model is to be fitted.
+/// How a model is fitted.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum MethodAsked {
-    /// Ordinary least squares.
+pub enum Method {
+    /// Ordinary least squares: all runs count the same, and their errors are independent.
     Plain,
-    /// With what is known of the measurement, and with blocks as random.
+    /// Generalised least squares with what is known of the measurement, blocks as random, and variances by restricted
+    /// likelihood.
     #[default]
     Measured,
+}
+
+impl fmt::Display for Method {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Method::Plain => "plain",
+            Method::Measured => "measured",
+        })
+    }
 }
 
 /// Whether a model has a constant term.

@@ -42,6 +42,13 @@ pub enum TermPiece {
 ///
 /// Two terms are the same when their pieces are, whatever their names read like. Written out it is `constant`, `x`,
 /// `x to the 2`, `heating: hob`, or such names joined with ` with `; what is written is for people and never read back.
+/// # Example
+/// ```
+/// use residuum::regression::{TermName, TermPiece};
+/// let square = TermName::of(TermPiece::Power { factor: "time".into(), power: 2 });
+/// assert_eq!(square.to_string(), "time to the 2");
+/// assert!(square.is_power_of("time") && !square.is_constant());
+/// ```
 #[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct TermName {
     /// The pieces, in the order in which the factors were asked for.

@@ -24,7 +24,7 @@ pub(crate) struct Basis {
     pub independent: Vec<usize>,
     /// Combinations of coefficients that change no fitted value, by coded column, of unit scaled size.
     pub null: Vec<Vec<f64>>,
-    /// Bound on the condition of the scaled triangle: the product of its size and that of its inverse.
+    /// Bound on the condition of the scaled triangle: `‖R‖ ‖R⁻¹‖`, both the root of the sum of all squared entries.
     pub condition: f64,
     /// Powers of two near the size of each column, so that scaling is exact.
     pub weights: Vec<f64>,

@@ -171,16 +171,15 @@ fn is_closed(factor: usize, terms: &BTreeSet<&[Piece]>) -> bool {
             _ => None,
         });
         (0..power.unwrap_or(0)).all(|lower| {
-            let mut fewer: Vec<Piece> = pieces.to_vec();
-            fewer.retain(|piece| piece.factor() != factor || lower > 0);
-            for piece in &mut fewer {
-                if let Piece::Power { factor: f, power } = piece
-                    && *f == factor
-                {
-                    *power = lower;
-                }
-            }
-            terms.contains(fewer.as_slice())
+            let own = (lower > 0).then_some(Piece::Power {
+                factor,
+                power: lower,
+            });
+            let fewer = pieces.iter().filter_map(|&piece| match piece {
+                Piece::Power { factor: f, .. } if f == factor => own,
+                _ => Some(piece),
+            });
+            terms.contains(fewer.collect::<Vec<_>>().as_slice())
         })
     })
 }

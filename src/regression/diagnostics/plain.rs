@@ -3,7 +3,7 @@
 //! In: a checked model and the runs. Out: the plain fit of its terms, whose residuals all count the same.
 //! This module never replaces the fit that is reported.
 
-use crate::regression::asked::{FitData, MethodAsked, ModelParams, ResponseScale, ValidModel};
+use crate::regression::asked::{FitData, Method, ModelParams, ResponseScale, ValidModel};
 use crate::regression::model::FittedModel;
 
 /// A plain fit and what it was fitted to.
@@ -17,11 +17,11 @@ pub(super) struct Plain {
 /// None if it is plain already or cannot be fitted.
 pub(super) fn fit(valid: &ValidModel, data: &FitData) -> Option<Plain> {
     let params = valid.params();
-    if params.method == MethodAsked::Plain && params.scale == ResponseScale::Plain {
+    if params.method == Method::Plain && params.scale == ResponseScale::Plain {
         return None;
     }
     let plain = ModelParams {
-        method: MethodAsked::Plain,
+        method: Method::Plain,
         scale: ResponseScale::Plain,
         ..params.clone()
     };

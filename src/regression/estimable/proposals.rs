@@ -18,11 +18,11 @@ const MOST_MISSING: usize = 200;
 /// Share of what is added up below which a sum along a relation is rounding.
 const NO_CHANGE: f64 = 1e-9;
 
-/// The value of each factor of a relation: a level, or an amount.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// The value of a factor of a relation: a level, or the bits of an amount, so that settings can be looked up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum At {
     Level(usize),
-    Amount(f64),
+    Amount(u64),
 }
 
 impl Tangle<'_> {
@@ -57,11 +57,11 @@ impl Tangle<'_> {
         let mut different = Vec::new();
         for run in 0..self.data.runs.len() {
             let at = |&factor: &usize| match &self.data.factors[factor].values {
-                FactorValues::Amount(values) => At::Amount(values[run]),
+                FactorValues::Amount(values) => At::Amount(values[run].to_bits()),
                 FactorValues::Choice { codes, .. } => At::Level(codes[run]),
             };
             let settings: Vec<At> = self.factors.iter().map(at).collect();
-            if different.len() < MOST_COMBINATIONS && known.insert(key(&settings)) {
+            if different.len() < MOST_COMBINATIONS && known.insert(settings.clone()) {
                 different.push(settings);
             }
         }
@@ -72,11 +72,11 @@ impl Tangle<'_> {
     fn would_tell(&self, settings: &[At]) -> bool {
         let at = |factor: usize| {
             let position = self.factors.iter().position(|&f| f == factor);
-            position.map_or(At::Amount(0.0), |position| settings[position])
+            position.map(|position| settings[position])
         };
-        let amount = |factor: usize| amount_of(at(factor)).unwrap_or(0.0);
+        let amount = |factor: usize| at(factor).and_then(amount_of).unwrap_or(0.0);
         let weight =
-            |factor: usize, level: usize| f64::from(u8::from(at(factor) == At::Level(level)));
+            |factor: usize, level: usize| f64::from(u8::from(at(factor) == Some(At::Level(level))));
         let (mut sum, mut size) = (0.0, 0.0);
         for (column, change) in self.columns() {
             let part: f64 = change * column.value(amount, weight);
@@ -103,7 +103,8 @@ impl Tangle<'_> {
                     }
                     let mut other = settings.clone();
                     other[position] = At::Level(level);
-                    if other != *settings && self.would_tell(&other) && known.insert(key(&other)) {
+                    if other != *settings && self.would_tell(&other) && known.insert(other.clone())
+                    {
                         found.push(other);
                     }
                 }
@@ -175,7 +176,7 @@ impl Tangle<'_> {
         let beyond = self.beyond(self.factors[position])?;
         let tells = |settings: &&&Vec<At>| {
             let mut moved = settings.to_vec();
-            moved[position] = At::Amount(beyond);
+            moved[position] = At::Amount(beyond.to_bits());
             self.would_tell(&moved)
         };
         let telling: Vec<&&Vec<At>> = group.iter().filter(tells).collect();
@@ -225,19 +226,10 @@ impl Tangle<'_> {
     }
 }
 
-/// Settings in a form that can be looked up.
-fn key(settings: &[At]) -> Vec<u64> {
-    let part = |at: &At| match at {
-        At::Level(level) => *level as u64,
-        At::Amount(value) => value.to_bits(),
-    };
-    settings.iter().map(part).collect()
-}
-
 fn amount_of(at: At) -> Option<f64> {
     match at {
         At::Level(_) => None,
-        At::Amount(value) => Some(value),
+        At::Amount(bits) => Some(f64::from_bits(bits)),
     }
 }
 

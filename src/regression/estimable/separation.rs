@@ -14,7 +14,7 @@ use crate::regression::design::{Basis, Combination};
 /// Share of the largest entry of a relation below which an entry is rounding that elimination left.
 const ELIMINATED: f64 = 1e-9;
 
-/// Terms that change together without any effect on the fitted values.
+/// Terms that change together without any effect on the fitted values: `X c = 0`, or `X c` marks the runs of a block level.
 #[derive(Debug, Clone)]
 pub(crate) struct Relation {
     /// The change of each coded coefficient.

@@ -44,6 +44,8 @@ pub(crate) struct NewRunVariances {
 
 impl Errors {
     /// The covariance of two combinations of coded coefficients; None without residual degrees of freedom.
+    ///
+    /// `σ² c₁ᵀ(XᵀX)⁻¹c₂` in a plain fit, that of Kenward and Roger in a measured one.
     pub fn covariance(&self, basis: &Basis, one: &[f64], other: &[f64]) -> Option<f64> {
         match self {
             Errors::Alike { mean_square, .. } => {

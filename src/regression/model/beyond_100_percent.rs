@@ -5,7 +5,7 @@
 
 use super::fitted::FittedModel;
 use crate::caveat::{Caveat, Doubt, ForetoldOf, OddRun, Prediction};
-use crate::regression::algebra::mean;
+use crate::distributions::mean;
 use crate::regression::asked::ResponseScale;
 use crate::regression::estimate::Interval;
 

@@ -4,6 +4,7 @@
 //! This module never changes the fit, and never stops it.
 
 use crate::caveat::Doubt;
+use crate::regression::asked::{Method, ModelParams};
 use crate::regression::design::Basis;
 
 /// Condition beyond which half of all digits are lost.
@@ -11,10 +12,10 @@ const NEARLY_SINGULAR: f64 = 1e8;
 /// With fewer, a 95 % interval is over 40 % wider than a well-known scatter would make it (t = 2.776 at 4, against 1.960).
 const FEW_DEGREES_OF_FREEDOM: usize = 5;
 
-/// The doubts about a fit on this basis; `ignored_blocks` are those that a plain fit leaves out.
+/// The doubts about a fit on this basis.
 pub(crate) fn doubts(
     responses: &[f64],
-    ignored_blocks: &[String],
+    params: &ModelParams,
     basis: &Basis,
     residual_df: usize,
     perfect: bool,
@@ -38,9 +39,9 @@ pub(crate) fn doubts(
     if perfect && residual_df > 0 && !constant {
         found.push(Doubt::PerfectFit { residual_df });
     }
-    if !ignored_blocks.is_empty() {
+    if params.method == Method::Plain && !params.blocks.is_empty() {
         found.push(Doubt::BlocksInPlainFit {
-            blocks: ignored_blocks.to_vec(),
+            blocks: params.blocks.clone(),
         });
     }
     found

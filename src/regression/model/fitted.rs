@@ -3,34 +3,14 @@
 //! In: nothing of its own. Out: [`FittedModel`] and the parts of it that others read.
 //! This module never computes.
 
-use std::fmt;
-
 use super::machinery::Machinery;
 use super::means::AdjustedMeans;
 use crate::caveat::Caveat;
-use crate::regression::asked::{ResponseScale, TermName};
+use crate::regression::asked::{Method, ResponseScale, TermName};
 use crate::regression::estimable::NotSeparable;
 use crate::regression::estimate::Interval;
 use crate::regression::measured::Component;
 use crate::regression::plain::EffectTest;
-
-/// How a model was fitted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Method {
-    /// Ordinary least squares: all runs count the same, and their errors are independent.
-    Plain,
-    /// Generalised least squares with what is known of the measurement, and variances by restricted likelihood.
-    Measured,
-}
-
-impl fmt::Display for Method {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Method::Plain => write!(f, "plain"),
-            Method::Measured => write!(f, "measured"),
-        }
-    }
-}
 
 /// One term of the model, in natural units of the factors.
 ///

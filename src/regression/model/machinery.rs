@@ -37,6 +37,8 @@ pub(crate) struct Machinery {
 impl Machinery {
     /// The estimate of a combination of coded coefficients.
     ///
+    /// `cᵀβ` with the variance `σ² cᵀ(XᵀX)⁻¹c` in a plain fit, `cᵀ Φ c` in a measured one, `Φ` the widened covariance.
+    ///
     /// # Errors
     /// [`Refusal::NotSeparable`] when the runs cannot tell it apart from something else.
     pub fn estimate(&self, combination: &[f64]) -> Result<Estimate, Refusal> {
@@ -72,6 +74,9 @@ impl Machinery {
     }
 
     /// Where one new run falls whose expected value is that of a combination, already estimated.
+    ///
+    /// # Source
+    /// Searle, Linear Models, 1971, 3.4 (variance of a future observation).
     pub fn new_run(&self, combination: &[f64], mean: &Estimate) -> NewRun {
         let scatter = self.scatter(mean.value);
         let both = mean.standard_error.zip(scatter);

@@ -9,12 +9,14 @@
 use std::collections::BTreeSet;
 
 use super::machinery::Machinery;
-use crate::regression::algebra::mean;
+use crate::distributions::mean;
 use crate::regression::asked::Factor;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::Estimate;
 
 /// The means of the levels of one choice: amounts at the mean of the runs used, other choices equally weighted.
+///
+/// `ȳ_l = cᵀβ`, with `c` the terms at level `l` and, for all else, at the reference mix.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AdjustedMeans {
     /// Name of the choice.
@@ -62,7 +64,7 @@ impl Machinery {
     /// A choice none of whose levels can be estimated is weighted over all levels with runs.
     pub fn with_reference(mut self) -> Self {
         let factors = &self.data.factors;
-        let mean_of = |factor: &Factor| mean(factor.amounts().unwrap_or(&[]));
+        let mean_of = |factor: &Factor| factor.amounts().map_or(0.0, mean);
         let no_weights = |factor: &Factor| vec![0.0; factor.levels().len()];
         self.means = factors.iter().map(mean_of).collect();
         self.weights = factors.iter().map(no_weights).collect();

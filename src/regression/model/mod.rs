@@ -19,7 +19,7 @@ mod without_effects;
 
 pub(crate) use beyond_100_percent::beyond_one;
 pub(crate) use doubts::doubts;
-pub use fitted::{FittedModel, Method, Term};
+pub use fitted::{FittedModel, Term};
 pub(crate) use machinery::Machinery;
 pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
 pub(crate) use mix::Mix;

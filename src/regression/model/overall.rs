@@ -3,7 +3,7 @@
 //! In: what a fit leaves over, and its scatter. Out: shares of sums of squares, the test of all terms, autocorrelation.
 //! This module never fits.
 
-use crate::regression::algebra::mean;
+use crate::distributions::mean;
 use crate::regression::plain::{FTest, Residuals, Scatter};
 
 /// The test of a plain fit whether any term besides the constant has an effect: mean square of the model by that of the residuals.

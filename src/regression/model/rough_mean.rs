@@ -8,7 +8,7 @@ use super::machinery::Machinery;
 use crate::regression::asked::Settings;
 use crate::regression::estimable::Refusal;
 
-/// A mean with the variance that says how far its settings are from the runs.
+/// A mean with the variance that says how far its settings are from the runs: `cᵀβ` and `var(cᵀβ)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoughMean {
     /// Mean response, in its unit.

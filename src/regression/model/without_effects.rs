@@ -26,6 +26,8 @@ impl FittedModel {
     ///
     /// # Units and shapes
     /// The unit of the response; one value for each of [`FittedModel::runs`].
+    /// # Assumes
+    /// The terms are those of the truth; the error of each run stays in its value.
     pub fn without_effects(&self, kept: &[&str]) -> WithoutEffects {
         let machinery = &self.machinery;
         let factors = &machinery.data.factors;

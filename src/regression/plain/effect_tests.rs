@@ -12,6 +12,9 @@ use crate::regression::asked::{Design, Effect, JOINED};
 use crate::regression::design::{DEPENDENT, scaled_columns};
 
 /// The test of one effect, given all other terms that do not contain it.
+///
+/// `F = (SS / df) / s²`, with `SS` what the effect adds to the sum of squares that the others explain, and `s²` the
+/// residual mean square.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EffectTest {
     /// Names of the factors, in the order in which they were asked for; one, or those of a joint effect.

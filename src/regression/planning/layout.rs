@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use super::NoPlan;
 use super::space::{PlanValues, Space};
 use crate::regression::asked::{
-    Constant, Curve, Design, Factor, FactorValues, FitData, Measurement, MethodAsked, ModelParams,
+    Constant, Curve, Design, Factor, FactorValues, FitData, Measurement, Method, ModelParams,
     Piece, ResponseScale,
 };
 use crate::regression::design::Coding;
@@ -232,7 +232,7 @@ fn params_of(design: &Design, data: &FitData, model: &FittedModel) -> ModelParam
             None => Constant::Absent,
         },
         confidence: model.confidence,
-        method: MethodAsked::Measured,
+        method: Method::Measured,
         scale: ResponseScale::Plain,
     };
     for effect in &design.effects {

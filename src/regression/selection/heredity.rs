@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::fmt;
 
 use super::Candidates;
-use crate::regression::asked::{Curve, JOINED, MethodAsked, ModelParams};
+use crate::regression::asked::{Curve, JOINED, Method, ModelParams};
 
 /// One candidate that is not in the model yet.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,7 +96,7 @@ pub fn with_terms<'a>(
     added: impl IntoIterator<Item = &'a Addition>,
 ) -> ModelParams {
     let mut longer = ModelParams {
-        method: MethodAsked::Plain,
+        method: Method::Plain,
         ..params.clone()
     };
     for addition in added {

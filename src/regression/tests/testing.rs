@@ -5,7 +5,7 @@
 
 use crate::regression::{
     Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, FittedModel,
-    Measurement, MethodAsked, ModelParams, OwnError, ResponseScale, SharedError, Term,
+    Measurement, Method, ModelParams, OwnError, ResponseScale, SharedError, Term,
 };
 
 /// The certified figure of this name, which stands in the file as text.
@@ -101,7 +101,7 @@ pub(crate) fn model(effects: &[&str]) -> ModelParams {
         blocks: Vec::new(),
         constant: Constant::Present,
         confidence: 0.95,
-        method: MethodAsked::Plain,
+        method: Method::Plain,
         scale: ResponseScale::Plain,
     }
 }
@@ -136,7 +136,7 @@ impl ModelParams {
 
     /// The same model, fitted with what is known of the measurement.
     pub(crate) fn measured(mut self) -> Self {
-        self.method = MethodAsked::Measured;
+        self.method = Method::Measured;
         self
     }
 

@@ -6,7 +6,7 @@
 use super::table;
 use super::words::{in_words, not_counted};
 use crate::pipeline::Analysis;
-use crate::report::print::{Page, capital, count, markdown};
+use crate::report::print::{Page, capital, count};
 use crate::report::reasons::no_cost;
 
 /// Writes the section.
@@ -15,23 +15,20 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
         return;
     };
     page.heading(2, "9 What did a gram of product cost, against buying it?");
-    let campaign = match &costs.campaign {
-        Ok(campaign) => campaign,
-        Err(reason) => {
+    let not_counted = not_counted(costs);
+    match &costs.campaign {
+        Ok(campaign) => {
+            let cost = capital(&in_words(analysis, costs, campaign));
+            let runs = count(campaign.runs, "run");
             page.paragraph(&format!(
-                "This cannot be said: {}.{}",
-                markdown(&no_cost(reason)),
-                not_counted(costs, markdown)
+                "{cost} Over {runs} with a cost and a yield.{not_counted}"
             ));
-            return;
+            page.table(&table::of_campaign(costs, campaign));
+            page.marked("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");
         }
-    };
-    page.paragraph(&format!(
-        "{} Over {} with a cost and a yield.{}",
-        capital(&in_words(analysis, costs, campaign, markdown)),
-        count(campaign.runs, "run"),
-        not_counted(costs, markdown)
-    ));
-    page.table(&table::of_campaign(costs, campaign));
-    page.paragraph("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");
+        Err(reason) => page.paragraph(&format!(
+            "This cannot be said: {}.{not_counted}",
+            no_cost(reason)
+        )),
+    }
 }

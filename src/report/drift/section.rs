@@ -8,17 +8,14 @@ use super::words::{
     centre_of, chart_words, name_of, origin, picture_name, sd_of, simulated_chance,
 };
 use crate::campaign::Drift;
-use crate::caveat::Caveat;
 use crate::drift::{Series, chance_by_luck};
 use crate::pipeline::Analysis;
-use crate::report::beside::{doubts, picture};
+use crate::report::beside::doubts;
 use crate::report::print::term_words::written;
-use crate::report::print::{
-    Page, Pictures, and_list, capital, fixed, markdown, plain, probability,
-};
+use crate::report::print::{Page, and_list, around, capital, joined, percent, plain, probability};
 
 /// Writes the section.
-pub fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+pub fn write(page: &mut Page, analysis: &Analysis) {
     let drift = &analysis.drift;
     if drift.series.is_empty() {
         return;
@@ -27,24 +24,26 @@ pub fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
     page.paragraph("Responses are charted without the effects of the declared factors: each run as if it had been made at the reference mix. What a lot gives is never taken out, so that a bad lot shows. A candidate cause is the change in the log nearest to where a departure began; it need not be the cause.");
     page.paragraph(&settings(&analysis.campaign.drift));
     for series in &drift.series {
-        one_series(page, series, pictures);
+        one_series(page, series);
     }
-    let caveats: Vec<&Caveat> = drift.caveats.iter().collect();
-    doubts(page, &caveats);
+    doubts(page, &drift.caveats);
 }
 
-fn one_series(page: &mut Page, series: &Series, pictures: &Pictures) {
-    let name = capital(&markdown(&name_of(series)));
+fn one_series(page: &mut Page, series: &Series) {
+    let name = capital(&name_of(series));
     page.heading(3, &format!("{name}: does it stay where it stood?"));
     for chart in &series.charts {
-        picture(page, pictures, &picture_name(series, chart.kind));
+        page.show(&picture_name(series, chart.kind));
     }
+    let taken_out = match joined(written(&series.taken_out), ", ").as_str() {
+        "" => " Charted as logged.".into(),
+        terms => format!(" Taken out: {terms}."),
+    };
     page.paragraph(&format!(
-        "Centre {}, standard deviation from one to the next {}, {}.{}",
-        markdown(&centre_of(series)),
-        markdown(&sd_of(series)),
-        origin(series),
-        taken_out(series)
+        "Centre {}, standard deviation from one to the next {}, {}.{taken_out}",
+        centre_of(series),
+        sd_of(series),
+        origin(series)
     ));
     let signals = table::signals(series);
     if signals.rows.is_empty() {
@@ -53,76 +52,38 @@ fn one_series(page: &mut Page, series: &Series, pictures: &Pictures) {
         page.heading(4, &signals.question);
         page.table(&signals);
     }
-    page.paragraph(&format!("{}{}", by_luck(series), jumps(series)));
-}
-
-fn taken_out(series: &Series) -> String {
-    if series.taken_out.is_empty() {
-        return " Charted as logged.".into();
-    }
-    let terms: Vec<String> = written(&series.taken_out)
-        .iter()
-        .map(|t| markdown(t))
-        .collect();
-    format!(" Taken out: {}.", terms.join(", "))
-}
-
-fn by_luck(series: &Series) -> String {
-    let charts: Vec<String> = series
-        .charts
-        .iter()
-        .map(|chart| {
-            format!(
-                "{} {}",
-                chart_words(chart.kind),
-                simulated_chance(chart.chance_of_a_flag)
-            )
-        })
-        .collect();
-    format!(
-        "Chance of a flag by luck in a log of this length that does not drift, simulated with limits that come about in the same way: {}; in any of them {}.",
-        charts.join(", "),
+    let charts = series.charts.iter().map(|chart| {
+        let chance = simulated_chance(chart.chance_of_a_flag);
+        format!("{} {chance}", chart_words(chart.kind))
+    });
+    let jumps = series.moving_ranges.beyond().into_iter();
+    let jumps = and_list(jumps.map(|position| &series.places[position].name));
+    let by_luck = probability(series.moving_ranges.by_luck);
+    page.paragraph(&format!(
+        "Chance of a flag by luck in a log of this length that does not drift, simulated with limits that come about in the same way: {}; in any of them {}.{}",
+        joined(charts, ", "),
         simulated_chance(series.chance_of_any_flag),
-    )
+        around(
+            " Further from the one before than neighbours should be: ",
+            &jumps,
+            &format!("; by luck {by_luck} are.")
+        )
+    ));
 }
 
 /// How all charts are drawn.
 fn settings(plan: &Drift) -> String {
-    let rules: Vec<String> = plan
-        .rules
-        .iter()
-        .map(|&rule| {
-            format!(
-                " The rule {} is asked for; it holds by luck at {} % of runs.",
-                rule.words(),
-                fixed(100.0 * chance_by_luck(rule), 2)
-            )
-        })
-        .collect();
+    let rules = plan.rules.iter().map(|&rule| {
+        let (words, chance) = (rule.words(), percent(chance_by_luck(rule), 2));
+        format!(" The rule {words} is asked for; it holds by luck at {chance} of runs.")
+    });
     format!(
         "Limits of single values and of the weighted mean stand {} of their standard deviations out; in the mean the newest value has the weight {}. Cumulative sums add up what departs by more than {} standard deviations, and flag at {}.{}",
         plain(plan.limits),
         plain(plan.lambda),
         plain(plan.cusum.reference),
         plain(plan.cusum.decision),
-        rules.concat()
-    )
-}
-
-fn jumps(series: &Series) -> String {
-    let beyond: Vec<String> = series
-        .moving_ranges
-        .beyond()
-        .into_iter()
-        .map(|position| markdown(&series.places[position].name))
-        .collect();
-    if beyond.is_empty() {
-        return String::new();
-    }
-    format!(
-        " Further from the one before than neighbours should be: {}; by luck {} are.",
-        and_list(&beyond),
-        probability(series.moving_ranges.by_luck)
+        rules.collect::<String>()
     )
 }
 

@@ -5,66 +5,39 @@
 
 use super::words::{cause, chart_words, departure, flag, flagged_runs, name_of, onset, why};
 use crate::drift::{Drifts, Series};
-use crate::report::print::{Cell, Column, Table};
+use crate::report::print::{Columns, Table};
 
+/// What is flagged in the charts of a series.
 pub fn signals(series: &Series) -> Table {
-    let columns = vec![
-        Column::words("what is out of the ordinary in"),
-        Column::words("flagged"),
-        Column::words("why"),
-        Column::figures("mean departure"),
-        Column::words("began about"),
-        Column::words("first candidate cause"),
-    ];
-    let rows = series.signals().map(|(chart, explained)| {
-        vec![
-            Cell::text(chart_words(chart.kind)),
-            Cell::text(flagged_runs(series, explained)),
-            Cell::text(why(explained)),
-            Cell::text(departure(series, explained)),
-            Cell::text(onset(series, explained)),
-            Cell::text(cause(explained)),
-        ]
+    let mut rows = Columns::of(series.signals());
+    rows.words("what is out of the ordinary in", |(chart, _)| {
+        chart_words(chart.kind)
     });
-    let question = "What departed, since when, and what changed there?";
-    Table::new(question, columns).with(rows)
+    rows.words("flagged", |(_, found)| flagged_runs(series, found));
+    rows.words("why", |(_, found)| why(found));
+    rows.figures("mean departure", |(_, found)| departure(series, found));
+    rows.words("began about", |(_, found)| onset(series, found));
+    rows.words("first candidate cause", |(_, found)| cause(found));
+    rows.answer("What departed, since when, and what changed there?")
 }
 
 /// Every chart, run by run.
 pub fn charts(drift: &Drifts) -> Table {
-    let keys = [
-        "response",
-        "unit",
-        "chart",
-        "run",
-        "lot",
-        "value",
-        "charted",
-        "statistic",
-        "lower",
-        "upper",
-        "flag",
-    ];
-    let mut table = Table::new("What do the charts show?", keys.map(Column::data).into());
-    for series in &drift.series {
-        for chart in &series.charts {
-            let points = series.places.iter().zip(&chart.points);
-            table = table.with(points.map(|(place, point)| {
-                vec![
-                    Cell::text(name_of(series)),
-                    Cell::text(&series.unit),
-                    Cell::text(chart.kind.name()),
-                    Cell::text(&place.name),
-                    Cell::named(place.lot.as_deref()),
-                    Cell::plain(place.logged),
-                    Cell::plain(place.charted),
-                    Cell::plain(point.limited.statistic),
-                    Cell::plain(point.limited.lower),
-                    Cell::plain(point.limited.upper),
-                    Cell::named(flag(point).as_deref()),
-                ]
-            }));
-        }
-    }
-    table
+    let each = drift.series.iter();
+    let each = each.flat_map(|series| series.charts.iter().map(move |chart| (series, chart)));
+    Table::joined(each.map(|(series, chart)| {
+        let mut rows = Columns::of(series.places.iter().zip(&chart.points));
+        rows.data("response", |_| name_of(series));
+        rows.data("unit", |_| &series.unit);
+        rows.data("chart", |_| chart.kind.name());
+        rows.data("run", |(place, _)| &place.name);
+        rows.data("lot", |(place, _)| place.lot.as_ref());
+        rows.data("value", |(place, _)| place.logged);
+        rows.data("charted", |(place, _)| place.charted);
+        rows.data("statistic", |(_, point)| point.limited.statistic);
+        rows.data("lower", |(_, point)| point.limited.lower);
+        rows.data("upper", |(_, point)| point.limited.upper);
+        rows.data("flag", |(_, point)| flag(point));
+        rows.answer("What do the charts show?")
+    }))
 }

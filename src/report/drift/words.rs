@@ -7,7 +7,9 @@ use crate::drift::{
     Cause, Change, ChartKind, ChartPoint, Drifts, Explained, InControl, Origin, Series, Side,
     SignalReason, Subject,
 };
-use crate::report::print::{Naming, Shown, and_list, capital, decimals_for, fixed};
+use crate::report::print::{
+    Shown, and_list, around, capital, count, decimals_for, fixed, joined, percent, when,
+};
 
 /// What a series is about, with names as they are in the campaign.
 pub(crate) fn name_of(series: &Series) -> String {
@@ -46,34 +48,22 @@ pub fn chart_words(kind: ChartKind) -> &'static str {
 }
 
 /// `62.1 %`: the centre with as many digits as a tenth of the standard deviation needs.
-pub(crate) fn centre_of(series: &Series) -> String {
-    figure(
-        series,
-        series.in_control.centre,
-        &Shown::raw(&series.unit).unit,
-    )
+pub fn centre_of(series: &Series) -> String {
+    let unit = Shown::of(&series.unit).unit;
+    figure(series, series.in_control.centre, &unit)
 }
 
 /// `2.1 points`.
 pub fn sd_of(series: &Series) -> String {
-    let shown = Shown::raw(&series.unit);
-    let sd = shown.value(series.in_control.sd);
-    with_unit(fixed(sd, decimals_for(sd)), &shown.difference)
+    let unit = Shown::of(&series.unit).difference;
+    figure(series, series.in_control.sd, &unit)
 }
 
 /// A value of the series with the digits that its standard deviation allows.
-pub fn figure(series: &Series, value: f64, unit: &str) -> String {
-    let shown = Shown::raw(&series.unit);
+fn figure(series: &Series, value: f64, unit: &str) -> String {
+    let shown = Shown::of(&series.unit);
     let decimals = decimals_for(shown.value(series.in_control.sd));
-    with_unit(fixed(shown.value(value), decimals), unit)
-}
-
-fn with_unit(text: String, unit: &str) -> String {
-    if unit.is_empty() {
-        text
-    } else {
-        format!("{text} {unit}")
-    }
+    fixed(shown.value(value), decimals) + &around(" ", unit, "")
 }
 
 /// Where centre and standard deviation come from.
@@ -95,21 +85,17 @@ pub fn origin(series: &Series) -> String {
         ),
         Origin::FirstRuns(runs) => format!("estimated from the first {runs} of {all} {one}"),
     };
-    if centre_from == sd_from {
-        format!("both {}", from(centre_from))
-    } else {
-        format!(
-            "the centre {}, the standard deviation {}",
-            from(centre_from),
-            from(sd_from)
-        )
+    let [centre, sd] = [centre_from, sd_from].map(from);
+    match centre_from == sd_from {
+        true => format!("both {centre}"),
+        false => format!("the centre {centre}, the standard deviation {sd}"),
     }
 }
 
 /// `3.2 points (1.5 SD) low`.
 pub fn departure(series: &Series, explained: &Explained) -> String {
     let signal = &explained.signal;
-    let unit = Shown::raw(&series.unit).difference;
+    let unit = Shown::of(&series.unit).difference;
     format!(
         "{} ({} SD) {}",
         figure(series, signal.size.abs(), &unit),
@@ -121,11 +107,10 @@ pub fn departure(series: &Series, explained: &Explained) -> String {
 /// `B-041` or `B-041 to B-047`.
 pub fn flagged_runs(series: &Series, explained: &Explained) -> String {
     let signal = &explained.signal;
-    let name = |position: usize| series.places[position].name.as_str();
-    if signal.first == signal.last {
-        name(signal.first).to_string()
-    } else {
-        format!("{} to {}", name(signal.first), name(signal.last))
+    let ends = [signal.first, signal.last].map(|position| series.places[position].name.as_str());
+    match signal.first == signal.last {
+        true => ends[0].to_string(),
+        false => ends.join(" to "),
     }
 }
 
@@ -160,10 +145,8 @@ pub fn flag(point: &ChartPoint) -> Option<String> {
 
 /// The first candidate cause in words.
 pub fn cause(explained: &Explained) -> String {
-    explained
-        .cause
-        .as_ref()
-        .map_or_else(|| "none in the log".into(), candidate)
+    let cause = explained.cause.as_ref();
+    cause.map_or_else(|| "none in the log".into(), candidate)
 }
 
 /// A candidate cause in words.
@@ -181,90 +164,71 @@ pub fn candidate(cause: &Cause) -> String {
             now,
             in_model,
         } => {
-            let known = if *in_model {
-                ", though its mean effect is taken out"
-            } else {
-                ""
-            };
+            let known = when(*in_model, ", though its mean effect is taken out");
             format!("{factor} {now} after {before} at run {run}{known}")
         }
     };
     match cause.after_onset {
         0 => change,
-        n => format!(
-            "{change} ({} run{} {} the estimated onset)",
-            n.abs(),
-            if n.abs() == 1 { "" } else { "s" },
-            if n < 0 { "before" } else { "after" }
-        ),
+        n => {
+            let runs = count(n.unsigned_abs() as usize, "run");
+            let side = if n < 0 { "before" } else { "after" };
+            format!("{change} ({runs} {side} the estimated onset)")
+        }
     }
 }
 
 /// `31 %`, of a chance that was counted over simulated logs and is known to no more digits.
 pub fn simulated_chance(chance: f64) -> String {
-    if chance < 0.005 {
-        "below 1 %".into()
-    } else {
-        format!("{} %", fixed(100.0 * chance, 0))
+    match chance {
+        chance if chance < 0.005 => "below 1 %".into(),
+        chance => percent(chance, 0),
     }
 }
 
 /// What the charts say, in a few sentences.
-pub fn headline(drift: &Drifts, naming: Naming) -> String {
+pub fn headline(drift: &Drifts) -> String {
     let (mut flagged, mut quiet) = (Vec::new(), Vec::new());
     for series in &drift.series {
-        match main_finding(series, naming) {
+        match main_finding(series) {
             Some(finding) => flagged.push(finding),
             None => quiet.push(format!(
                 "{} (centre {}, SD {})",
-                naming(&name_of(series)),
-                naming(&centre_of(series)),
-                naming(&sd_of(series))
+                name_of(series),
+                centre_of(series),
+                sd_of(series)
             )),
         }
     }
-    let mut text = flagged.join(" ");
-    if !quiet.is_empty() {
-        if !text.is_empty() {
-            text.push(' ');
-        }
-        text.push_str(&format!(
-            "Nothing out of the ordinary in {}.",
-            and_list(&quiet)
-        ));
-    }
-    text
+    let quiet = around("Nothing out of the ordinary in ", &and_list(quiet), ".");
+    flagged.extend((!quiet.is_empty()).then_some(quiet));
+    joined(flagged, " ")
 }
 
-fn main_finding(series: &Series, naming: Naming) -> Option<String> {
+fn main_finding(series: &Series) -> Option<String> {
     let (_, explained) = series.main_signal()?;
-    let cause = match &explained.cause {
-        Some(cause) => format!("; first candidate cause: {}", naming(&candidate(cause))),
-        None if begins_with_the_log(series, explained) => {
+    let began = onset(series, explained);
+    let cause = match (&series.subject, &explained.cause) {
+        (Subject::Titrant(_), _) => String::new(),
+        (_, Some(cause)) => format!("; first candidate cause: {}", candidate(cause)),
+        (_, None)
+            if series
+                .places
+                .iter()
+                .take(1)
+                .any(|first| first.name == began) =>
+        {
             ", from the start of the log, so there is no change to name".into()
         }
-        None => "; nothing in the log changed there".into(),
-    };
-    let cause = match series.subject {
-        Subject::Response(_) => cause,
-        Subject::Titrant(_) => String::new(),
+        (_, None) => "; nothing in the log changed there".into(),
     };
     Some(format!(
-        "{}: flagged at {}, {} since about {}{cause} (a log of this length without drift has a flag with a chance of {}).",
-        capital(&naming(&name_of(series))),
-        naming(&flagged_runs(series, explained)),
-        naming(&departure(series, explained)),
-        naming(onset(series, explained)),
+        "{}: flagged at {}, {} since about {began}{cause} (a log of this length without drift has a flag with a chance of {}).",
+        capital(&name_of(series)),
+        flagged_runs(series, explained),
+        departure(series, explained),
         simulated_chance(series.chance_of_any_flag),
     ))
-}
-
-/// Whether a departure was there from the first place charted on.
-fn begins_with_the_log(series: &Series, explained: &Explained) -> bool {
-    series
-        .places
-        .first()
-        .is_some_and(|first| first.name == onset(series, explained))
 }
 
 /// Name that the section knows a picture by.

@@ -4,56 +4,46 @@
 //! This module never judges a figure: what it says comes with it.
 
 use super::{table, trust};
-use crate::caveat::{About, Caveat};
+use crate::caveat::About;
 use crate::decide::Moves;
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
-use crate::report::beside::{doubts, picture};
+use crate::report::beside::doubts;
 use crate::report::print::term_words::{mix, proposal, tangled, written};
-use crate::report::print::{Page, Pictures, Shown, capital, count, fixed, markdown, plain};
+use crate::report::print::{Page, Shown, capital, count, joined, percent};
 
 /// Writes one section for each response with a model.
-pub fn write(page: &mut Page, analysis: &Analysis, pictures: &Pictures) {
+pub fn write(page: &mut Page, analysis: &Analysis) {
     for moves in &analysis.findings.moves {
-        let found = analysis
-            .models
-            .models()
-            .zip(&analysis.further)
-            .find(|(model, _)| model.response == moves.response);
+        let mut models = analysis.models.models().zip(&analysis.further);
+        let found = models.find(|(model, _)| model.response == moves.response);
         if let Some((model, further)) = found {
-            what_moves(page, analysis, moves, model, pictures);
+            what_moves(page, analysis, moves, model);
             trust::write(page, model, further);
-            model_doubts(page, analysis, moves);
+            let about = About::Response(moves.response.clone());
+            let caveats = analysis.caveats.iter();
+            doubts(page, caveats.filter(|caveat| caveat.about == about));
         }
     }
 }
 
 /// What the model of a response says of the factors.
-fn what_moves(
-    page: &mut Page,
-    analysis: &Analysis,
-    moves: &Moves,
-    model: &FittedModel,
-    pictures: &Pictures,
-) {
-    let shown = Shown::of(&moves.unit);
-    let name = markdown(&moves.response);
+fn what_moves(page: &mut Page, analysis: &Analysis, moves: &Moves, model: &FittedModel) {
+    let name = &moves.response;
     page.heading(2, &format!("3 What moves {name}?"));
-    picture(page, pictures, &format!("moves-{}", moves.response));
+    page.show(&format!("moves-{name}"));
     if let Some(sd) = model.residual_sd {
-        let left_out = model.leave_one_out_sd.map_or_else(String::new, |sd| {
-            format!(
-                ", and a run that the model has not seen is missed by {} {}",
-                plain(shown.value(sd)),
-                shown.difference
-            )
+        let shown = Shown::of(&moves.unit);
+        let unseen = model.leave_one_out_sd.map(|sd| {
+            let missed = shown.scatter(sd);
+            format!(", and a run that the model has not seen is missed by {missed}")
         });
         page.paragraph(&format!(
-            "The model uses {}. What it leaves unexplained scatters with a standard deviation of {} {}, all sources of scatter together ({}){left_out}.",
+            "The model uses {}. What it leaves unexplained scatters with a standard deviation of {}, all sources of scatter together ({} of freedom){}.",
             count(model.runs.len(), "run"),
-            plain(shown.value(sd)),
-            shown.difference,
-            format_args!("{} of freedom", count(model.residual_df, "degree")),
+            shown.scatter(sd),
+            count(model.residual_df, "degree"),
+            unseen.unwrap_or_default()
         ));
     }
     if model.scale == ResponseScale::Logit {
@@ -62,58 +52,25 @@ fn what_moves(
     if !moves.effects.is_empty() {
         page.table(&table::effects(moves));
         page.paragraph(&format!(
-            "Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines {} % miss by luck.",
-            fixed(100.0 * (1.0 - analysis.confidence()), 0)
+            "Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines {} miss by luck.",
+            percent(1.0 - analysis.confidence(), 0)
         ));
     }
     for means in &model.adjusted_means {
-        page.heading(
-            3,
-            &format!(
-                "{}: what to expect at each level",
-                capital(&markdown(&means.factor))
-            ),
-        );
+        let factor = capital(&means.factor);
+        page.heading(3, &format!("{factor}: what to expect at each level"));
         page.table(&table::means(model, means));
-        page.paragraph(&format!("Reference mix: {}.", markdown(&mix(&means.mix))));
+        page.paragraph(&format!("Reference mix: {}.", mix(&means.mix)));
     }
     if !model.not_separable.is_empty() {
         page.heading(3, "What cannot be told apart, and which runs would tell");
-        let items: Vec<String> = model
-            .not_separable
-            .iter()
-            .map(|group| {
-                let terms: Vec<String> =
-                    written(&group.terms).iter().map(|t| markdown(t)).collect();
-                let runs: Vec<String> = group
-                    .runs_that_would_separate
-                    .iter()
-                    .map(|run| markdown(&proposal(run)))
-                    .collect();
-                format!(
-                    "{}: {}. One of these would tell: {}.",
-                    terms.join(", "),
-                    markdown(&tangled(&group.why)),
-                    runs.join("; or ")
-                )
-            })
-            .collect();
-        page.list(&items);
+        page.list(model.not_separable.iter().map(|group| {
+            let terms = joined(written(&group.terms), ", ");
+            let why = tangled(&group.why);
+            let runs = joined(group.runs_that_would_separate.iter().map(proposal), "; or ");
+            format!("{terms}: {why}. One of these would tell: {runs}.")
+        }));
     }
-    picture(page, pictures, &format!("left-over-{}", moves.response));
-    picture(
-        page,
-        pictures,
-        &format!("left-over-in-order-{}", moves.response),
-    );
-}
-
-/// Doubts about one model.
-fn model_doubts(page: &mut Page, analysis: &Analysis, moves: &Moves) {
-    let caveats: Vec<&Caveat> = analysis
-        .caveats
-        .iter()
-        .filter(|caveat| caveat.about == About::Response(moves.response.clone()))
-        .collect();
-    doubts(page, &caveats);
+    page.show(&format!("left-over-{name}"));
+    page.show(&format!("left-over-in-order-{name}"));
 }

@@ -8,12 +8,14 @@ use crate::regression::{
     Comparison, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel, Interval, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
-use crate::report::print::{Cell, Column, Page, Shown, Table, capital, fixed, markdown, plain};
+use crate::report::print::{Cell, Columns, Page, Shown, around, capital, fixed, joined, with_unit};
 
 /// Writes scatter, comparisons, diagnostics and candidates of one model.
 pub fn write(page: &mut Page, model: &FittedModel, further: &Further) {
-    let shown = Shown::raw(&model.unit);
-    scatter(page, model, &shown);
+    let shown = Shown::of(&model.unit);
+    if model.variance_components.len() >= 2 {
+        scatter(page, model, &shown);
+    }
     for comparisons in &further.comparisons {
         levels(page, comparisons, further, &shown);
     }
@@ -22,28 +24,21 @@ pub fn write(page: &mut Page, model: &FittedModel, further: &Further) {
 }
 
 fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
-    if model.variance_components.len() < 2 {
-        return;
-    }
-    page.heading(3, "Where does the scatter come from?");
-    let columns = vec![
-        Column::words("scatter"),
-        Column::figures("standard deviation").unit(&shown.difference),
-        Column::figures("interval"),
-    ];
-    let rows = model.variance_components.iter().map(|component| {
-        let name = match &component.of {
-            ScatterOf::RunToRun => "from run to run, beyond measurement".to_string(),
-            ScatterOf::Measurement => "measurement, as stated".to_string(),
-            ScatterOf::Block(block) => format!("from one {block} to the next"),
-        };
-        let interval = component
-            .interval
-            .map_or_else(Cell::missing, |ends| between(ends, component.sd, shown));
-        let sd = Cell::fixed(component.sd, 2).times(shown.value(1.0));
-        vec![Cell::text(name), sd, interval]
+    let mut rows = Columns::of(&model.variance_components);
+    rows.words("scatter", |component| match &component.of {
+        ScatterOf::RunToRun => "from run to run, beyond measurement".to_string(),
+        ScatterOf::Measurement => "measurement, as stated".to_string(),
+        ScatterOf::Block(block) => format!("from one {block} to the next"),
     });
-    page.table(&Table::new("Where does the scatter come from?", columns).with(rows));
+    let deviation = with_unit("standard deviation", &shown.difference);
+    rows.figures(deviation, |component| {
+        Cell::fixed(component.sd, 2).times(shown.value(1.0))
+    });
+    rows.figures("interval", |component| {
+        let interval = component.interval;
+        interval.map(|ends| between(ends, component.sd, shown))
+    });
+    page.answer(&rows.answer("Where does the scatter come from?"));
 }
 
 /// An upper end further off than so many times the standard deviation itself says no more than that there is none.
@@ -61,44 +56,23 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, s
     if comparisons.pairs.is_empty() {
         return;
     }
-    page.heading(
-        3,
-        &format!(
-            "{}: which levels differ, all pairs taken together?",
-            capital(&markdown(&comparisons.factor))
-        ),
-    );
-    let columns = vec![
-        Column::words("pair"),
-        Column::figures("difference"),
-        Column::figures("chance of any as large by luck"),
-        Column::words("in practice"),
-    ];
-    let rows = comparisons.pairs.iter().map(|pair| {
-        vec![
-            Cell::text(format!("{} against {}", pair.level, pair.against)),
-            shown.difference_cell(pair.value, pair.interval),
-            Cell::chance(pair.p),
-            Cell::text(in_practice(pair, further, shown)),
-        ]
+    let named = |level: &str, against: &str| format!("{level} against {against}");
+    let mut rows = Columns::of(&comparisons.pairs);
+    rows.words("pair", |pair| named(&pair.level, &pair.against));
+    rows.figures("difference", |pair| {
+        shown.difference_with(pair.value, pair.interval)
     });
-    page.table(&Table::new("Which levels differ?", columns).with(rows));
-    let untold: Vec<String> = comparisons
-        .untold
-        .iter()
-        .map(|pair| {
-            format!(
-                "{} against {}",
-                markdown(&pair.level),
-                markdown(&pair.against)
-            )
-        })
-        .collect();
-    let cannot = if untold.is_empty() {
-        String::new()
-    } else {
-        format!(" Not to be told from this log: {}.", untold.join(", "))
-    };
+    rows.figures("chance of any as large by luck", |pair| {
+        pair.p.map(Cell::Chance)
+    });
+    rows.words("in practice", |pair| in_practice(pair, further, shown));
+    let factor = capital(&comparisons.factor);
+    page.answer(&rows.answer(format!(
+        "{factor}: which levels differ, all pairs taken together?"
+    )));
+    let untold = comparisons.untold.iter();
+    let untold = joined(untold.map(|pair| named(&pair.level, &pair.against)), ", ");
+    let cannot = around(" Not to be told from this log: ", &untold, ".");
     page.paragraph(&format!(
         "All these intervals hold together with the confidence stated above.{cannot}"
     ));
@@ -112,7 +86,7 @@ fn in_practice(pair: &Comparison, further: &Further, shown: &Shown) -> String {
     let Some(found) = found else {
         return "no margin stated".into();
     };
-    let margin = format!("{} {}", plain(shown.value(found.margin)), shown.difference);
+    let margin = shown.scatter(found.margin);
     match found.verdict {
         EquivalenceVerdict::Inside => format!("alike within {margin}"),
         EquivalenceVerdict::Outside => format!("more than {margin} apart"),
@@ -121,74 +95,51 @@ fn in_practice(pair: &Comparison, further: &Further, shown: &Shown) -> String {
 }
 
 fn diagnostics(page: &mut Page, further: &Further) {
-    if further.diagnostics.is_empty() {
-        return;
-    }
-    page.heading(3, "Can this model be trusted?");
-    let columns = vec![
-        Column::words("looked at"),
-        Column::figures("figure"),
-        Column::figures("chance if nothing is wrong"),
-        Column::words("reading"),
-    ];
-    let rows = further.diagnostics.iter().map(|diagnostic| {
-        vec![
-            Cell::text(name_text(diagnostic.what)),
-            figure_of(diagnostic.value),
-            Cell::chance(diagnostic.p),
-            Cell::text(capital(&verdict_text(diagnostic))),
-        ]
-    });
-    page.table(&Table::new("Can this model be trusted?", columns).with(rows));
-}
-
-/// A figure that is whole counts something.
-fn figure_of(value: Option<f64>) -> Cell {
-    match value {
+    let mut rows = Columns::of(&further.diagnostics);
+    rows.words("looked at", |diagnostic| name_text(diagnostic.what));
+    rows.figures("figure", |diagnostic| match diagnostic.value {
+        // A figure that is whole counts something.
         Some(number) if number.fract() == 0.0 => Cell::fixed(number, 0),
-        other => Cell::plain_if(other),
-    }
+        other => other.into(),
+    });
+    rows.figures("chance if nothing is wrong", |diagnostic| {
+        diagnostic.p.map(Cell::Chance)
+    });
+    rows.words("reading", |diagnostic| capital(&verdict_text(diagnostic)));
+    page.answer(&rows.answer("Can this model be trusted?"));
 }
 
 fn candidates(page: &mut Page, further: &Further, shown: &Shown) {
     let Some(selection) = &further.selection else {
         return;
     };
-    page.heading(3, "Which further terms belong?");
-    let columns = vec![
-        Column::words("added to the model asked for"),
-        Column::figures("AICc above the best"),
-        Column::figures("an unseen run is missed by").unit(&shown.difference),
-        Column::figures("scatter left").unit(&shown.difference),
-        Column::words("would say that these matter"),
-        Column::words("and does not see"),
-    ];
-    let sd = |value: Option<f64>| Cell::plain_if(value).times(shown.value(1.0));
-    let each = selection.ranked.iter().zip(&further.decides);
-    let rows = each.map(|(candidate, decides)| {
-        let added = match candidate.added.as_slice() {
-            [] => Cell::text("nothing"),
-            added => {
-                let added: Vec<String> = added.iter().map(ToString::to_string).collect();
-                Cell::text(added.join(", "))
-            }
-        };
-        vec![
-            added,
-            Cell::fixed(candidate.delta, 1),
-            sd(candidate.leave_one_out_sd),
-            sd(candidate.residual_sd),
-            list(&decides.matter),
-            list(&decides.do_not_show),
-        ]
+    let headed = |heading: &str| with_unit(heading, &shown.difference);
+    let sd = |value: Option<f64>| Cell::from(value).times(shown.value(1.0));
+    let mut rows = Columns::of(selection.ranked.iter().zip(&further.decides));
+    rows.words("added to the model asked for", |(of, _)| {
+        match of.added.as_slice() {
+            [] => "nothing".into(),
+            added => joined(added.iter().map(ToString::to_string), ", "),
+        }
     });
-    page.table(&Table::new("Which further terms belong?", columns).with(rows));
+    rows.figures("AICc above the best", |(of, _)| Cell::fixed(of.delta, 1));
+    rows.figures(headed("an unseen run is missed by"), |(of, _)| {
+        sd(of.leave_one_out_sd)
+    });
+    rows.figures(headed("scatter left"), |(of, _)| sd(of.residual_sd));
+    rows.words("would say that these matter", |(_, decides)| {
+        list(&decides.matter)
+    });
+    rows.words("and does not see", |(_, decides)| {
+        list(&decides.do_not_show)
+    });
+    page.heading(3, "Which further terms belong?");
+    page.table(&rows.answer("Which further terms belong?"));
     page.paragraph(WHAT_RANKING_COSTS);
 }
 
 fn list(tests: &[EffectTest]) -> Cell {
-    let names: Vec<String> = tests.iter().map(EffectTest::name).collect();
-    Cell::because(names.join(", "))
+    Cell::because(joined(tests.iter().map(EffectTest::name), ", "))
 }
 
 /// What must be known by whoever reads a ranking.

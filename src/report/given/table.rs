@@ -3,195 +3,158 @@
 //! In: runs and what was answered about them. Out: one [`Table`] a question, for report, terminal and CSV.
 //! This module never computes a yield.
 
-use crate::decide::{Budget, Liquor};
+use crate::decide::{Budget, Liquor, Went};
 use crate::intake::LeftOut;
-use crate::measured::{Measured, Share};
+use crate::measured::{CrossCheck, Measured, Share};
 use crate::pipeline::Analysis;
+use crate::regression::Interval;
 use crate::report::doubts;
-use crate::report::print::{Cell, Column, Place, Says, Table, Value, fixed};
+use crate::report::print::{Cell, Columns, Place, Table, Value, decimals_for, fixed, percent};
 use crate::report::reasons::no_result;
-use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
+use crate::runs::{Outcome, RunResult, Runs};
 
 /// What each run gave.
 pub fn yields<'a>(
     runs: &Runs,
     confidence: f64,
-    told: impl Iterator<Item = &'a RunResult>,
+    told: impl IntoIterator<Item = &'a RunResult>,
 ) -> Table {
-    let has_ceiling = |run: &RunResult| run.ceiling.is_some_and(|part| part < 1.0);
-    let ceilings = Says::something_if(|| runs.results.iter().any(has_ceiling));
-    let lots = Says::something_if(|| runs.results.iter().any(|run| run.lot.is_some()));
-    let mut columns = vec![
-        Column::words("run"),
-        Column::data("run"),
-        Column::data("date"),
-        Column::words("lot").key("lot").when(lots),
-        Column::data("set_aside"),
-    ];
-    let percent = |heading: &str| Column::figures(heading).unit("%");
-    let figures = [
-        (percent("gross"), "gross", ""),
-        (percent("assay-adjusted"), "assay_adjusted", ""),
-        (percent("contained"), "contained", ""),
-        (Column::default(), "contained_fresh", ""),
-        (percent("purity"), "purity", ""),
-        (Column::default(), "theory_fresh", "g"),
-        (Column::default(), "theory_total", "g"),
-        (Column::default(), "in_crops", ""),
-        (Column::default(), "in_liquor", ""),
-        (Column::default(), "in_residue", ""),
-        (percent("closure").on(Place::Terminal), "closure", ""),
-    ];
-    for (column, key, unit) in figures {
-        columns.push(column.key_in(key, unit));
-        columns.push(Column::data_in(format!("u_{key}"), unit));
-    }
-    columns.extend([
-        percent("contained, of the route's ceiling").when(ceilings),
-        Column::words("most of the ± comes from").on(Place::Page),
-        Column::data_in("oxidant_excess", "%"),
-        Column::data("reason"),
-    ]);
-    let half_width = |value: &Measured| runs.sources.expanded(value, confidence);
-    let shown = |outcome: &Outcome| match outcome {
-        Ok(value) => Cell::with_error(value.value(), half_width(value)).times(100.0),
-        Err(_) => Cell::missing(),
+    let any = |of: fn(&RunResult) -> bool| runs.results.iter().any(of);
+    let lots = any(|run| run.lot.is_some());
+    let ceilings = any(|run| run.ceiling.is_some_and(|part| part < 1.0));
+    let percent = |outcome: &Outcome| {
+        let value = outcome.as_ref().ok()?;
+        let half_width = runs.sources.expanded(value, confidence);
+        Some(Cell::with_error(value.value(), half_width).times(100.0))
     };
-    let kept = |outcome: &Outcome| Cell::plain_if(outcome.as_ref().ok().map(Measured::value));
-    let rows = told.map(|run| {
-        let mark = if run.set_aside.is_some() {
-            " (set aside)"
-        } else {
-            ""
-        };
-        let mut row = vec![
-            Cell::text(format!("{}{mark}", run.run)),
-            Cell::text(&run.run),
-            Cell::named(run.date.as_deref()),
-            Cell::named(run.lot.as_deref()),
-            Cell::named(run.set_aside.as_deref()),
-        ];
-        for (outcome, cell) in [
-            (&run.gross, shown(&run.gross)),
-            (&run.assay_adjusted, shown(&run.assay_adjusted)),
-            (&run.contained, shown(&run.contained)),
-            (&run.contained_fresh, kept(&run.contained_fresh)),
-            (&run.purity, shown(&run.purity)),
-            (&run.theory_fresh, kept(&run.theory_fresh)),
-            (&run.theory_total, kept(&run.theory_total)),
-            (&run.balance.crops, kept(&run.balance.crops)),
-            (&run.balance.liquor, kept(&run.balance.liquor)),
-            (&run.balance.residue, kept(&run.balance.residue)),
-            (&run.balance.closure, shown(&run.balance.closure)),
-        ] {
-            row.extend([cell, uncertainty(outcome)]);
-        }
-        if let Some(contained) = simulated(run) {
-            row[CONTAINED] = contained;
-        }
-        row.extend([
-            run.of_ceiling.as_ref().map_or_else(Cell::missing, shown),
-            Cell::text(most_of(&run.budget)),
-            Cell::plain_if(run.oxidant_excess),
-            Cell::named(run.contained.as_ref().err().map(no_result).as_deref()),
-        ]);
-        row
+    let mut rows = Columns::of(told);
+    rows.words("run", |run| match run.set_aside {
+        Some(_) => format!("{} (set aside)", run.run),
+        None => run.run.clone(),
     });
-    Table::new("What did each run really give?", columns).with(rows)
+    rows.data("run", |run| &run.run);
+    rows.data("date", |run| run.date.as_ref());
+    rows.words("lot", |run| run.lot.clone().unwrap_or_default())
+        .key("lot")
+        .when(lots);
+    rows.data("set_aside", |run| run.set_aside.as_ref());
+    rows.figures("gross / %", |run| percent(&run.gross))
+        .key("gross");
+    rows.data("u_gross", |run| uncertainty(&run.gross));
+    rows.figures("assay-adjusted / %", |run| percent(&run.assay_adjusted))
+        .key("assay_adjusted");
+    rows.data("u_assay_adjusted", |run| uncertainty(&run.assay_adjusted));
+    rows.figures("contained / %", |run| {
+        simulated(run).or_else(|| percent(&run.contained))
+    })
+    .key("contained");
+    rows.data("u_contained", |run| uncertainty(&run.contained));
+    rows.data("contained_fresh", |run| value(&run.contained_fresh));
+    rows.data("u_contained_fresh", |run| uncertainty(&run.contained_fresh));
+    rows.figures("purity / %", |run| percent(&run.purity))
+        .key("purity");
+    rows.data("u_purity", |run| uncertainty(&run.purity));
+    let others: [(&str, &str, fn(&RunResult) -> &Outcome); 5] = [
+        ("theory_fresh", "g", |run| &run.theory_fresh),
+        ("theory_total", "g", |run| &run.theory_total),
+        ("in_crops", "", |run| &run.balance.crops),
+        ("in_liquor", "", |run| &run.balance.liquor),
+        ("in_residue", "", |run| &run.balance.residue),
+    ];
+    for (key, unit, of) in others {
+        rows.data(key, |run| value(of(run))).in_unit(unit);
+        rows.data(format!("u_{key}"), |run| uncertainty(of(run)))
+            .in_unit(unit);
+    }
+    rows.figures("closure / %", |run| percent(&run.balance.closure))
+        .key("closure")
+        .on(Place::Terminal);
+    rows.data("u_closure", |run| uncertainty(&run.balance.closure));
+    rows.figures("contained, of the route's ceiling / %", |run| {
+        run.of_ceiling.as_ref().and_then(percent)
+    })
+    .when(ceilings);
+    rows.words("most of the ± comes from", |run| most_of(&run.budget))
+        .on(Place::Page);
+    rows.data("oxidant_excess", |run| run.oxidant_excess)
+        .in_unit("%");
+    rows.data("reason", |run| run.contained.as_ref().err().map(no_result));
+    rows.answer("What did each run really give?")
 }
-
-/// Where the contained yield stands in a row of yields.
-const CONTAINED: usize = 9;
 
 /// The simulated interval of the contained yield, where propagation fails.
 fn simulated(run: &RunResult) -> Option<Cell> {
     let contained = run.contained.as_ref().ok()?;
     let check = run.cross_check.as_ref()?;
+    let (low, high) = (check.low, check.high);
     let between = Value::Between {
         value: contained.value(),
-        low: check.low,
-        high: check.high,
+        ends: Interval { low, high },
         note: ", simulated",
     };
     (!check.agrees).then(|| Cell::of(between).times(100.0))
 }
 
-fn uncertainty(outcome: &Outcome) -> Cell {
-    Cell::plain_if(outcome.as_ref().ok().map(Measured::uncertainty))
+fn value(outcome: &Outcome) -> Option<f64> {
+    outcome.as_ref().ok().map(Measured::value)
+}
+
+fn uncertainty(outcome: &Outcome) -> Option<f64> {
+    outcome.as_ref().ok().map(Measured::uncertainty)
 }
 
 /// `titre, 61 %`: the source with the largest part of the variance.
 fn most_of(budget: &[Share]) -> String {
-    let main = budget
-        .iter()
-        .find_map(|share| Some((share.share?, &share.source)));
+    let mut known = budget.iter().filter_map(|of| Some((of.share?, &of.source)));
+    let main = known.next();
     main.map_or_else(String::new, |(share, source)| {
-        format!("{source}, {} %", fixed(100.0 * share, 0))
+        format!("{source}, {}", percent(share, 0))
     })
 }
 
 /// Mass and purity of each crop.
 pub fn crops(runs: &Runs) -> Table {
-    let columns = vec![
-        Column::data("run"),
-        Column::data("crop"),
-        Column::data_in("mass", "g"),
-        Column::data_in("u_mass", "g"),
-        Column::data("purity"),
-        Column::data("u_purity"),
-    ];
-    let rows = runs.results.iter().flat_map(|run| {
-        run.crops.iter().map(|crop| {
-            vec![
-                Cell::text(&run.run),
-                Cell::Count(crop.crop as usize),
-                Cell::plain(crop.mass.value()),
-                Cell::plain(crop.mass.uncertainty()),
-                Cell::plain_if(crop.purity.as_ref().ok().map(Measured::value)),
-                uncertainty(&crop.purity),
-            ]
-        })
-    });
-    Table::new("What did each crop give?", columns).with(rows)
+    let each = runs.results.iter();
+    let mut rows = Columns::of(each.flat_map(|run| run.crops.iter().map(move |crop| (run, crop))));
+    rows.data("run", |(run, _)| &run.run);
+    rows.data("crop", |(_, crop)| crop.crop as usize);
+    rows.data("mass", |(_, crop)| crop.mass.value())
+        .in_unit("g");
+    rows.data("u_mass", |(_, crop)| crop.mass.uncertainty())
+        .in_unit("g");
+    rows.data("purity", |(_, crop)| value(&crop.purity));
+    rows.data("u_purity", |(_, crop)| uncertainty(&crop.purity));
+    rows.answer("What did each crop give?")
 }
 
 /// Where the ± of each run comes from.
 pub fn uncertainty_of_runs(runs: &Runs) -> Table {
-    let columns = ["run", "source", "share"].map(Column::data).into();
-    let rows = runs.results.iter().flat_map(|run| {
-        run.budget
-            .iter()
-            .map(|share| vec![Cell::text(&run.run), Cell::text(&share.source), part(share)])
-    });
-    Table::new("Where does the ± of each run come from?", columns).with(rows)
+    let each = runs.results.iter();
+    let mut rows = Columns::of(each.flat_map(|run| run.budget.iter().map(move |of| (run, of))));
+    rows.data("run", |(run, _)| &run.run);
+    rows.data("source", |(_, of)| &of.source);
+    rows.data("share", |(_, of)| part(of));
+    rows.answer("Where does the ± of each run come from?")
 }
 
 /// Where the ± of a lot comes from; sources with less than `least` of the variance are passed over.
-pub fn improvements<'a>(budgets: impl Iterator<Item = &'a Budget>, least: f64) -> Table {
-    let columns = vec![
-        Column::words("lot").key("lot"),
-        Column::data("runs"),
-        Column::data("u_contained"),
-        Column::words("source").key("source"),
-        Column::figures("part of the variance").key("share"),
-    ];
-    let rows = budgets.flat_map(|budget| {
-        let worth = move |share: &&Share| share.share.is_none_or(|part| part >= least);
-        budget.shares.iter().filter(worth).map(|share| {
-            vec![
-                Cell::text(budget.lot.as_deref().unwrap_or("all")),
-                Cell::Count(budget.runs),
-                Cell::plain(budget.uncertainty),
-                Cell::text(&share.source),
-                part(share),
-            ]
-        })
-    });
-    Table::new(
-        "Where does the ± come from, and what to improve first?",
-        columns,
-    )
-    .with(rows)
+pub fn improvements<'a>(budgets: impl IntoIterator<Item = &'a Budget>, least: f64) -> Table {
+    let mut rows = Columns::of(budgets.into_iter().flat_map(|budget| {
+        let worth = move |of: &&Share| of.share.is_none_or(|part| part >= least);
+        budget
+            .shares
+            .iter()
+            .filter(worth)
+            .map(move |of| (budget, of))
+    }));
+    rows.words("lot", |(budget, _)| budget.lot.as_deref().unwrap_or("all"))
+        .key("lot");
+    rows.data("runs", |(budget, _)| budget.runs);
+    rows.data("u_contained", |(budget, _)| budget.uncertainty);
+    rows.words("source", |(_, of)| &of.source).key("source");
+    rows.figures("part of the variance", |(_, of)| part(of))
+        .key("share");
+    rows.answer("Where does the ± come from, and what to improve first?")
 }
 
 fn part(share: &Share) -> Cell {
@@ -202,111 +165,122 @@ fn part(share: &Share) -> Cell {
 }
 
 /// What the last liquors keep; `factor` makes a standard uncertainty half the width of an interval.
-pub fn liquors<'a>(told: impl Iterator<Item = &'a Liquor>, factor: f64) -> Table {
-    let columns = vec![
-        Column::words("run").key("run"),
-        Column::data("crop"),
-        Column::figures("last liquor"),
-        Column::data_in("temperature", "degC"),
-        Column::data_in("volume", "mL"),
-        Column::figures("product it keeps")
-            .unit("g")
-            .key_in("kept", "g"),
-        Column::data_in("u_kept", "g"),
-        Column::figures("of theory").unit("%").key("of_theory"),
-        Column::figures("next crop on boiling to half")
-            .unit("g")
-            .key_in("next_crop", "g"),
-        Column::figures("last crop expected")
-            .unit("g")
-            .key_in("expected_crop", "g"),
-        Column::figures("last crop that came").unit("g"),
-        Column::data_in("crop", "g"),
-    ];
-    let rows = told.map(|liquor| {
-        let came = Cell::plain(liquor.came);
-        vec![
-            Cell::text(&liquor.run),
-            Cell::Count(liquor.crop as usize),
-            Cell::text(format!(
-                "{} mL at {} degC",
-                fixed(liquor.volume, 0),
-                fixed(liquor.temperature, 1)
-            )),
-            Cell::plain(liquor.temperature),
-            Cell::plain(liquor.volume),
-            Cell::with_error(liquor.dissolved, factor * liquor.uncertainty),
-            Cell::plain(liquor.uncertainty),
-            liquor
-                .of_theory
-                .map_or_else(Cell::missing, |part| Cell::fixed(part, 1).times(100.0)),
-            Cell::plain(liquor.next_crop),
-            Cell::plain_if(liquor.expected),
-            liquor.expected.map_or_else(Cell::missing, |_| came.clone()),
-            came,
-        ]
+pub fn liquors<'a>(told: impl IntoIterator<Item = &'a Liquor>, factor: f64) -> Table {
+    let mut rows = Columns::of(told);
+    rows.words("run", |liquor| &liquor.run).key("run");
+    rows.data("crop", |liquor| liquor.crop as usize);
+    rows.figures("last liquor", |liquor| {
+        let volume = fixed(liquor.volume, 0);
+        format!("{volume} mL at {} degC", fixed(liquor.temperature, 1))
     });
-    Table::new("Is another crop worth boiling for?", columns).with(rows)
+    rows.data("temperature", |liquor| liquor.temperature)
+        .in_unit("degC");
+    rows.data("volume", |liquor| liquor.volume).in_unit("mL");
+    rows.figures("product it keeps / g", |liquor| {
+        Cell::with_error(liquor.dissolved, factor * liquor.uncertainty)
+    })
+    .key("kept")
+    .in_unit("g");
+    rows.data("u_kept", |liquor| liquor.uncertainty)
+        .in_unit("g");
+    rows.figures("of theory / %", |liquor| {
+        let part = liquor.of_theory;
+        part.map(|part| Cell::fixed(part, 1).times(100.0))
+    })
+    .key("of_theory");
+    rows.figures("next crop on boiling to half / g", |of| of.next_crop)
+        .key("next_crop")
+        .in_unit("g");
+    rows.figures("last crop expected / g", |liquor| liquor.expected)
+        .key("expected_crop")
+        .in_unit("g");
+    rows.figures("last crop that came / g", |liquor| {
+        liquor.expected.map(|_| liquor.came)
+    });
+    rows.data("crop", |liquor| liquor.came).in_unit("g");
+    rows.answer("Is another crop worth boiling for?")
 }
 
 /// How strong each titrant is.
 pub fn titrants(analysis: &Analysis) -> Table {
-    let columns = vec![
-        Column::words("titrant").key("titrant"),
-        Column::figures("concentration")
-            .unit("mol/L")
-            .key_in("concentration", "mol/L"),
-        Column::data_in("u_concentration", "mol/L"),
-        Column::figures("rows in its log"),
-        Column::words("most of the ± comes from"),
-    ];
-    let row = |titrant: &TitrantResult| {
-        let ends = analysis.ends(&titrant.concentration);
-        vec![
-            Cell::text(&titrant.titrant),
-            Cell::with_error(ends.value, ends.high - ends.value),
-            Cell::plain(titrant.concentration.uncertainty()),
-            Cell::Count(titrant.rows.len()),
-            Cell::text(most_of(&titrant.budget)),
-        ]
-    };
-    let question = "How strong are the titrants, and how far do titrations scatter?";
-    Table::new(question, columns).with(analysis.runs.titrants.iter().map(row))
+    let mut rows = Columns::of(&analysis.runs.titrants);
+    rows.words("titrant", |of| &of.titrant).key("titrant");
+    rows.figures("concentration / mol/L", |of| {
+        let ends = analysis.ends(&of.concentration);
+        Cell::with_error(ends.value, ends.high - ends.value)
+    })
+    .key("concentration")
+    .in_unit("mol/L");
+    rows.data("u_concentration", |of| of.concentration.uncertainty())
+        .in_unit("mol/L");
+    rows.figures("rows in its log", |of| of.rows.len());
+    rows.words("most of the ± comes from", |of| most_of(&of.budget));
+    rows.answer("How strong are the titrants, and how far do titrations scatter?")
+}
+
+/// Whether propagation agrees with simulation where an input is very uncertain.
+pub fn cross_checks(runs: &[RunResult]) -> Table {
+    let decimals = |check: &CrossCheck| decimals_for(100.0 * check.uncertainty);
+    let points = |check, value| Cell::fixed(value, decimals(check) + 1).times(100.0);
+    let checked = runs.iter();
+    let checked = checked.filter_map(|run| Some((&run.run, run.cross_check.as_ref()?)));
+    let mut rows = Columns::of(checked);
+    rows.words("run", |(run, _)| run);
+    rows.figures(
+        "simulated interval of the contained yield / %",
+        |(_, of)| {
+            let (low, high) = (of.low, of.high);
+            Cell::range(Interval { low, high }, decimals(of)).times(100.0)
+        },
+    );
+    rows.figures("apart / points", |(_, of)| points(of, of.apart));
+    rows.figures("tolerance / points", |(_, of)| points(of, of.tolerance));
+    rows.words("verdict", |(_, of)| match of.agrees {
+        true => "agrees",
+        false => "differs: the simulated interval counts",
+    });
+    rows.answer("Does propagation hold where an input is very uncertain?")
+}
+
+/// Where the rest of the charge went.
+pub fn went(went: &Went) -> Table {
+    let mut rows = Columns::of([
+        ("in the crops", &went.crops),
+        ("in the mother liquor", &went.liquor),
+        ("in the residue", &went.residue),
+        ("nowhere that anyone measured", &went.unaccounted),
+    ]);
+    rows.words("part of the charge", |(name, _)| name);
+    rows.figures("middle of the runs / %", |(_, part)| match part.middle {
+        Some(middle) => Cell::fixed(middle, 1).times(100.0),
+        None => Cell::because("not measured"),
+    });
+    rows.figures("runs in which it was measured", |(_, part)| part.runs);
+    rows.answer("Where did the rest go?")
 }
 
 /// Rows that were not used.
 pub fn left_out(entries: &[LeftOut]) -> Table {
-    let columns = vec![
-        Column::words("run"),
-        Column::words("log").key("log"),
-        Column::figures("line").key("line"),
-        Column::data("run"),
-        Column::words("reason").key("reason"),
-        Column::words("what to do"),
-    ];
-    let rows = entries.iter().map(|entry| {
-        vec![
-            entry.run.as_ref().map_or_else(Cell::missing, Cell::text),
-            Cell::text(&entry.place.file),
-            Cell::Count(entry.place.line),
-            Cell::named(entry.run.as_deref()),
-            Cell::text(entry.error.message()),
-            Cell::named(entry.error.advice()),
-        ]
+    let mut rows = Columns::of(entries);
+    rows.words("run", |entry| entry.run.as_ref());
+    rows.words("log", |entry| &entry.place.file).key("log");
+    rows.figures("line", |entry| entry.place.line).key("line");
+    rows.data("run", |entry| entry.run.as_ref());
+    rows.words("reason", |entry| entry.error.message())
+        .key("reason");
+    rows.words("what to do", |entry| {
+        entry.error.advice().unwrap_or_default()
     });
-    Table::new("What was left out?", columns).with(rows)
+    rows.answer("What was left out?")
 }
 
 /// All doubts.
 pub fn all_doubts(analysis: &Analysis) -> Table {
-    let columns = ["kind", "about", "seen", "advice"].map(Column::data).into();
-    let rows = analysis.doubts().into_iter().map(|caveat| {
-        vec![
-            Cell::text(doubts::kind_text(caveat.kind())),
-            Cell::text(doubts::about_text(&caveat.about)),
-            Cell::text(doubts::seen(&caveat)),
-            Cell::text(doubts::advice(&caveat)),
-        ]
-    });
-    Table::new("What is doubtful?", columns).with(rows)
+    let doubts = analysis.doubts();
+    let mut rows = Columns::of(&doubts);
+    rows.data("kind", |caveat| doubts::kind_text(caveat.kind()));
+    rows.data("about", |caveat| doubts::about_text(&caveat.about));
+    rows.data("seen", doubts::seen);
+    rows.data("advice", doubts::advice);
+    rows.answer("What is doubtful?")
 }

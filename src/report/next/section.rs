@@ -9,7 +9,7 @@ use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
 use crate::report::beside::doubt;
 use crate::report::print::term_words::written;
-use crate::report::print::{Page, and_list, capital, markdown};
+use crate::report::print::{Page, and_list, around, capital, markdown};
 
 /// Writes the section.
 pub fn write(page: &mut Page, analysis: &Analysis) {
@@ -18,23 +18,17 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
     };
     page.heading(2, "7 Which runs should be made next?");
     match planned {
-        Ok(plan) => {
-            runs(page, plan);
-            widths(page, plan);
-            power(page, plan);
-            doubts(page, plan);
-        }
+        Ok(plan) => the_plan(page, plan),
         Err(error) => {
-            let hint = error.advice().map_or_else(String::new, |hint| {
-                format!(" What to do: {}.", markdown(hint))
-            });
-            page.paragraph(&format!("{}.{hint}", capital(&markdown(error.message()))));
+            let hint = error.advice().unwrap_or_default();
+            let hint = around(" What to do: ", hint, ".");
+            page.paragraph(&format!("{}.{hint}", capital(error.message())));
         }
     }
 }
 
-fn runs(page: &mut Page, plan: &NextRuns) {
-    page.paragraph(&format!(
+fn the_plan(page: &mut Page, plan: &NextRuns) {
+    page.marked(&format!(
         "These {} are chosen to teach most about {}, beside the runs made, within the declared limits, levels and lots; the order is drawn at random, so that a drift falls on no setting alone. Another number of runs is planned by `residuum next --runs N`, which also writes them as lines of the runs log. Check each against local codes, safety data sheets and what the vessel holds before it is made.",
         how_many(plan),
         markdown(&plan.response)
@@ -43,41 +37,20 @@ fn runs(page: &mut Page, plan: &NextRuns) {
     if plan.runs.iter().any(|run| run.weighing.is_some()) {
         page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");
     }
-}
-
-fn widths(page: &mut Page, plan: &NextRuns) {
-    if plan.widths.is_empty() {
-        return;
+    if !plan.widths.is_empty() {
+        page.answer(&table::widths(plan));
+        page.paragraph("Half the width of the interval, as it is and as it is to be expected when the new runs scatter as those made did.");
     }
-    let table = table::widths(plan);
-    page.heading(3, &table.question);
-    page.table(&table);
-    page.paragraph("Half the width of the interval, as it is and as it is to be expected when the new runs scatter as those made did.");
-}
-
-fn power(page: &mut Page, plan: &NextRuns) {
-    if plan.power.is_empty() {
-        return;
-    }
-    let table = table::power(plan);
-    page.heading(3, &table.question);
-    page.table(&table);
-}
-
-fn doubts(page: &mut Page, plan: &NextRuns) {
-    let mut items: Vec<String> = plan.caveats.iter().map(doubt).collect();
-    if !plan.still_tangled.is_empty() {
-        let terms: Vec<String> = written(&plan.still_tangled)
-            .iter()
-            .map(|t| markdown(t))
-            .collect();
-        items.push(format!(
-            "Within the limits, levels and lots stated, no run tells apart {}. What to do: put another lot on the shelf, or allow further levels or combinations.",
-            and_list(&terms)
-        ));
-    }
-    if !items.is_empty() {
+    page.answer(&table::power(plan));
+    let tangled = around(
+        "Within the limits, levels and lots stated, no run tells apart ",
+        &and_list(written(&plan.still_tangled)),
+        ". What to do: put another lot on the shelf, or allow further levels or combinations.",
+    );
+    let doubts = plan.caveats.iter().map(doubt).chain([tangled]);
+    let doubts: Vec<String> = doubts.filter(|doubt| !doubt.is_empty()).collect();
+    if !doubts.is_empty() {
         page.heading(3, "Doubts about the plan");
-        page.list(&items);
+        page.list(doubts);
     }
 }

@@ -5,13 +5,13 @@
 
 use super::table;
 use super::words::{MASSES, masses};
-use crate::campaign::{Campaign, Decimal};
+use crate::campaign::{Campaign, Decimal, FactorKind};
 use crate::decide::{NextRun, NextRuns};
 use crate::intake::{BlankColumn, BlankRow};
 use crate::regression::Setting;
 use crate::report::print::escape::csv;
 use crate::report::print::term_words::written;
-use crate::report::print::{Width, fixed, one_line, terminal, wrapped};
+use crate::report::print::{Screen, Width, joined, percent};
 use crate::units::Unit;
 
 /// Decimals of a mass in g that is to be weighed in, and of an amount that is to be set.
@@ -19,26 +19,25 @@ const DECIMALS: usize = 4;
 
 /// One line a run, then how well open differences would be known.
 pub fn next(plan: &NextRuns, width: Width) -> String {
-    let mut text = terminal::table(&table::runs(plan), width);
+    let mut screen = Screen::new(width);
+    screen.table(&table::runs(plan));
     if !plan.widths.is_empty() {
-        text.push('\n');
-        text.push_str(&terminal::table(&table::widths(plan), width));
+        screen.gap();
+        screen.table(&table::widths(plan));
     }
     if let Some(efficiency) = plan.efficiency {
-        let line = format!(
-            "\nof what as many runs at the ends of all ranges could tell at best: {} %\n",
-            fixed(100.0 * efficiency, 1)
-        );
-        text.push_str(&wrapped(&line, width));
+        let efficiency = percent(efficiency, 1);
+        screen.gap();
+        screen.line(&format!(
+            "of what as many runs at the ends of all ranges could tell at best: {efficiency}"
+        ));
     }
     if !plan.still_tangled.is_empty() {
-        let line = format!(
-            "\nno run that may be proposed tells apart: {}\n",
-            one_line(&written(&plan.still_tangled).join(", "))
-        );
-        text.push_str(&wrapped(&line, width));
+        let terms = joined(written(&plan.still_tangled), ", ");
+        screen.gap();
+        screen.line(&format!("no run that may be proposed tells apart: {terms}"));
     }
-    text
+    screen.finish()
 }
 
 /// The runs as lines of the runs log, with its own headings in their order; what is not planned stays blank.
@@ -67,66 +66,56 @@ pub fn next_rows(campaign: &Campaign, plan: &NextRuns, log: &BlankRow) -> String
                 break name;
             }
         };
-        let cells = log.columns.iter().map(|column| {
-            let value = value(campaign, run, column, &name);
-            match value {
-                Cell::Text(text) => cell(&text),
-                Cell::Number(number) => as_logged(number, decimal, log.separator),
-                Cell::Blank => String::new(),
-            }
-        });
+        let cells = log
+            .columns
+            .iter()
+            .map(|column| match value(campaign, run, column, &name) {
+                Some(Planned::Text(text)) => cell(&text),
+                Some(Planned::Number(number)) => as_logged(number, decimal, log.separator),
+                None => String::new(),
+            });
         text.push_str(&line(cells.collect()));
     }
     text
 }
 
-/// What stands in a cell of a planned run.
-enum Cell {
-    Text(String),
-    Number(f64),
-    Blank,
-}
-
-fn value(campaign: &Campaign, run: &NextRun, column: &BlankColumn, name: &str) -> Cell {
-    let in_unit = |grams: f64| match column.unit.as_deref().and_then(Unit::named) {
-        Some(unit) => unit.from_base(Unit::named("g").map_or(grams, |g| g.to_base(grams))),
-        None => grams,
-    };
+/// What stands in a cell of a planned run; blank where nothing is planned.
+fn value(campaign: &Campaign, run: &NextRun, column: &BlankColumn, name: &str) -> Option<Planned> {
     match column.name.as_str() {
-        "run" => return Cell::Text(name.to_string()),
-        "lot" => return run.lot.clone().map_or(Cell::Blank, Cell::Text),
+        "run" => return Some(Planned::Text(name.to_string())),
+        "lot" => return run.lot.clone().map(Planned::Text),
         _ => {}
     }
-    let factor = campaign
-        .factors
-        .iter()
-        .find(|plan| plan.column.as_deref().unwrap_or(&plan.name) == column.name);
+    let mut factors = campaign.factors.iter();
+    let factor = factors.find(|plan| plan.column.as_deref().unwrap_or(&plan.name) == column.name);
+    let logged = column.unit.as_deref().and_then(Unit::named);
     if let Some(plan) = factor
         && let Some(setting) = run.settings.get(&plan.name)
     {
-        return match setting {
-            Setting::Level(level) => Cell::Text(level.clone()),
-            Setting::Amount(value) => Cell::Number(in_logged_unit(plan, column, *value)),
+        let declared = match &plan.kind {
+            FactorKind::Amount { unit, .. } => unit.as_deref().and_then(Unit::named),
+            FactorKind::Choice { .. } => None,
         };
+        return Some(match setting {
+            Setting::Level(level) => Planned::Text(level.clone()),
+            Setting::Amount(value) => Planned::Number(in_unit(*value, declared, logged)),
+        });
     }
-    let mass = MASSES.iter().zip(masses(run));
-    let found = mass
-        .into_iter()
-        .find(|(mass, _)| **mass == column.name)
-        .and_then(|(_, mass)| mass);
-    found.map_or(Cell::Blank, |grams| Cell::Number(in_unit(grams)))
+    let mut mass = MASSES.iter().zip(masses(run));
+    let (_, grams) = mass.find(|(mass, _)| **mass == column.name)?;
+    Some(Planned::Number(in_unit(grams?, Unit::named("g"), logged)))
 }
 
-/// An amount in the unit of its column of the log.
-fn in_logged_unit(plan: &crate::campaign::FactorPlan, column: &BlankColumn, value: f64) -> f64 {
-    let declared = match &plan.kind {
-        crate::campaign::FactorKind::Amount { unit, .. } => unit.as_deref().and_then(Unit::named),
-        crate::campaign::FactorKind::Choice { .. } => None,
-    };
-    match (declared, column.unit.as_deref().and_then(Unit::named)) {
-        (Some(from), Some(to)) if from.dimension == to.dimension => {
-            to.from_base(from.to_base(value))
-        }
+/// What stands in a cell of a planned run.
+enum Planned {
+    Text(String),
+    Number(f64),
+}
+
+/// A value in the unit of its column of the log, where that measures the same.
+fn in_unit(value: f64, from: Option<Unit>, to: Option<Unit>) -> f64 {
+    match from.zip(to) {
+        Some((from, to)) if from.dimension == to.dimension => to.from_base(from.to_base(value)),
         _ => value,
     }
 }

@@ -1,25 +1,23 @@
 //! Question 7 in words: which runs should be made next.
 //!
-//! In: reasons, settings, widths. Out: the answer, and texts whose names stay raw until whoever prints them makes them harmless.
+//! In: reasons, settings, widths. Out: the answer, and pieces of it, names as they were logged.
 //! This module never plans a run.
 
 use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::pipeline::Analysis;
 use crate::regression::Proposal;
 use crate::report::print::term_words::{proposal, written};
-use crate::report::print::{Naming, Shown, and_list, count, decimals_for, fixed};
+use crate::report::print::{Shown, and_list, around, count, decimals_for, fixed, joined};
 use crate::report::reasons::compared;
 
 /// What a run is for.
 pub fn reason(plan: &NextRuns, run: &NextRun) -> String {
     match &run.reason {
-        Reason::Separate(terms) => format!("tells apart {}", written(terms).join(", ")),
+        Reason::Separate(terms) => format!("tells apart {}", joined(written(terms), ", ")),
         Reason::Settle(about) => format!("settles {}", compared(about)),
         Reason::Repeat => {
-            let alike = plan.runs.iter().find(|other| {
-                other.order != run.order && other.settings == run.settings && other.lot == run.lot
-            });
-            match alike {
+            let mut others = plan.runs.iter().filter(|other| other.order != run.order);
+            match others.find(|other| other.settings == run.settings && other.lot == run.lot) {
                 Some(other) => format!("repeats number {}", other.order),
                 None => "repeats another of these runs".into(),
             }
@@ -49,69 +47,56 @@ pub fn factors(plan: &NextRuns) -> Vec<String> {
         .collect()
 }
 
-/// Whether any run names a lot.
-pub fn any_lot(plan: &NextRuns) -> bool {
-    plan.runs.iter().any(|run| run.lot.is_some())
-}
-
 /// The masses to weigh in, in g, in the order of [`MASSES`]; empty where not known.
 pub fn masses(run: &NextRun) -> [Option<f64>; 3] {
-    match run.weighing {
-        Some(weighing) => [
-            Some(weighing.feed_mass),
-            weighing.residue_mass,
-            weighing.oxidant_mass,
-        ],
-        None => [None; 3],
-    }
+    let of = run.weighing.as_ref();
+    [
+        of.map(|weighing| weighing.feed_mass),
+        of.and_then(|weighing| weighing.residue_mass),
+        of.and_then(|weighing| weighing.oxidant_mass),
+    ]
 }
 
 /// Columns of the runs log that hold these masses.
 pub const MASSES: [&str; 3] = ["feed_mass", "residue_mass", "oxidant_mass"];
 
 /// How many runs there are for each sort of reason: `2 to tell apart heating: kiln, 4 to settle open differences`.
-pub fn shares(plan: &NextRuns) -> Vec<String> {
-    let number = |kind: &str| {
+fn shares(plan: &NextRuns) -> impl Iterator<Item = String> {
+    let apart = joined(written(&plan.separated), ", ");
+    let purposes = [
+        ("separate", format!("to tell apart {apart}")),
+        ("confirm", "to confirm the settings recommended".into()),
+        ("settle", "to settle open differences".into()),
+        ("repeat", "to repeat another of them".into()),
+        ("cover", "to know the whole model better".into()),
+    ];
+    purposes.into_iter().filter_map(move |(kind, purpose)| {
         let of_kind = |run: &&NextRun| reason_kind(&run.reason) == kind;
-        plan.runs.iter().filter(of_kind).count()
-    };
-    let mut parts = Vec::new();
-    let mut add = |kind: &str, purpose: String| {
-        let runs = number(kind);
-        if runs > 0 {
-            parts.push(format!("{runs} {purpose}"));
-        }
-    };
-    add(
-        "separate",
-        format!("to tell apart {}", written(&plan.separated).join(", ")),
-    );
-    add("confirm", "to confirm the settings recommended".into());
-    add("settle", "to settle open differences".into());
-    add("repeat", "to repeat another of them".into());
-    add("cover", "to know the whole model better".into());
-    parts
+        let runs = plan.runs.iter().filter(of_kind).count();
+        (runs > 0).then(|| format!("{runs} {purpose}"))
+    })
 }
 
-/// `± 1.2`, or why there is none.
-pub fn half(width: Option<f64>, factor: f64) -> String {
-    match width {
-        Some(width) => {
-            let shown = factor * width;
-            format!("± {}", fixed(shown, decimals_for(shown)))
-        }
-        None => "cannot be told".into(),
-    }
-}
-
-/// The width that shrinks most, of those known before.
-pub fn most_gained(plan: &NextRuns) -> Option<&Width> {
+/// The width that shrinks most, of those known before, in a sentence with a blank before it.
+fn most_gained(plan: &NextRuns) -> Option<String> {
     let share = |width: &&Width| Some(width.after? / width.before?);
-    let known = plan
-        .widths
-        .iter()
-        .filter(|width| width.response == plan.response && share(width).is_some());
-    known.min_by(|a, b| share(a).unwrap_or(1.0).total_cmp(&share(b).unwrap_or(1.0)))
+    let of_response = plan.widths.iter();
+    let of_response = of_response.filter(|width| width.response == plan.response);
+    let known = of_response.filter(|width| share(width).is_some());
+    let most = known.min_by(|a, b| share(a).unwrap_or(1.0).total_cmp(&share(b).unwrap_or(1.0)))?;
+    let shown = Shown::of(&most.unit);
+    let half = |width: Option<f64>| match width.map(|width| shown.value(1.0) * width) {
+        Some(half) => format!("± {}", fixed(half, decimals_for(half))),
+        None => "cannot be told".into(),
+    };
+    Some(format!(
+        " The difference they sharpen most in {} is {}: from {} to {} {}.",
+        most.response,
+        compared(&most.about),
+        half(most.before),
+        half(most.after),
+        shown.difference
+    ))
 }
 
 /// `8 runs`.
@@ -120,61 +105,29 @@ pub fn how_many(plan: &NextRuns) -> String {
 }
 
 /// The answer in a few sentences.
-pub fn headline(analysis: &Analysis, plan: &NextRuns, naming: Naming) -> String {
-    let parts: Vec<String> = shares(plan).iter().map(|part| naming(part)).collect();
-    let gain = most_gained(plan).map_or_else(String::new, |width| {
-        let shown = Shown::raw(&width.unit).named(naming);
-        format!(
-            " The difference they sharpen most in {} is {}: from {} to {} {}.",
-            naming(&width.response),
-            naming(&compared(&width.about)),
-            half(width.before, shown.value(1.0)),
-            half(width.after, shown.value(1.0)),
-            shown.difference
-        )
-    });
-    let tangled = if plan.still_tangled.is_empty() {
-        String::new()
-    } else {
-        let terms: Vec<String> = written(&plan.still_tangled)
-            .iter()
-            .map(|t| naming(t))
-            .collect();
-        format!(
-            " No run that may be proposed tells apart {}.",
-            and_list(&terms)
-        )
-    };
-    let apart: Vec<String> = separating(analysis, naming);
-    let apart = if apart.is_empty() {
-        String::new()
-    } else {
-        format!(
-            " To tell apart what cannot be told now: {}.",
-            apart.join("; ")
-        )
-    };
-    format!(
-        "{}, planned below: {}.{apart}{gain}{tangled}",
-        how_many(plan),
-        and_list(&parts)
-    )
-}
-
-/// The first run of each kind that would tell apart what a model cannot.
-fn separating(analysis: &Analysis, naming: Naming) -> Vec<String> {
+pub fn headline(analysis: &Analysis, plan: &NextRuns) -> String {
+    // The first run of each kind that would tell apart what a model cannot.
     let mut wanted: Vec<&Proposal> = Vec::new();
-    for group in analysis
+    let groups = analysis
         .models
         .models()
-        .flat_map(|model| &model.not_separable)
-    {
-        if let Some(run) = group.runs_that_would_separate.first()
-            && !wanted.contains(&run)
-        {
+        .flat_map(|model| &model.not_separable);
+    for run in groups.filter_map(|group| group.runs_that_would_separate.first()) {
+        if !wanted.contains(&run) {
             wanted.push(run);
         }
     }
-    let wanted = wanted.into_iter();
-    wanted.map(|run| naming(&proposal(run))).collect()
+    let wanted = joined(wanted.into_iter().map(proposal), "; ");
+    format!(
+        "{}, planned below: {}.{}{}{}",
+        how_many(plan),
+        and_list(shares(plan)),
+        around(" To tell apart what cannot be told now: ", &wanted, "."),
+        most_gained(plan).unwrap_or_default(),
+        around(
+            " No run that may be proposed tells apart ",
+            &and_list(written(&plan.still_tangled)),
+            "."
+        )
+    )
 }

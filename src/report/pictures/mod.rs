@@ -1,6 +1,6 @@
 //! Pictures of a report: which there are and what stands in them.
 //!
-//! In: an analysis. Out: [`Pictures`], finished SVG texts with file, question and caption.
+//! In: an analysis. Out: [`Picture`]s, finished SVG texts with file, question and caption.
 //! This module never computes more than the unit that an axis shows.
 
 mod of_drift;
@@ -10,7 +10,7 @@ mod of_runs;
 mod of_settings;
 mod parts;
 
-use super::print::Pictures;
+use super::print::Picture;
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::called_out;
@@ -23,15 +23,15 @@ use parts::file_name;
 ///
 /// # Errors
 /// What a chart cannot draw.
-pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
-    let mut pictures = Pictures::default();
+pub fn pictures(analysis: &Analysis) -> Result<Vec<Picture>, Error> {
+    let mut pictures = Vec::new();
     if analysis.findings.given.is_some() {
-        pictures.0.push(yields_by_run(analysis)?);
-        pictures.0.extend(yield_and_purity(analysis)?);
-        pictures.0.extend(budgets(analysis)?);
+        pictures.push(yields_by_run(analysis)?);
+        pictures.extend(yield_and_purity(analysis)?);
+        pictures.extend(budgets(analysis)?);
     }
     if analysis.findings.went.is_some() {
-        pictures.0.push(balance(analysis)?);
+        pictures.push(balance(analysis)?);
     }
     for (position, moves) in analysis.findings.moves.iter().enumerate() {
         let Some((model, further)) = analysis
@@ -43,20 +43,20 @@ pub fn pictures(analysis: &Analysis) -> Result<Pictures, Error> {
             continue;
         };
         let file = file_name(&moves.kind, position);
-        pictures.0.extend(what_moves(moves, &file, analysis)?);
+        pictures.extend(what_moves(moves, &file, analysis)?);
         let named = called_out(&further.diagnostics);
-        pictures.0.extend(left_over(model, named, &file)?);
+        pictures.extend(left_over(model, named, &file)?);
     }
     if let Some(routes) = &analysis.findings.routes {
-        pictures.0.push(route_chart(routes)?);
+        pictures.push(route_chart(routes)?);
     }
     if let Ok(recycling) = &analysis.findings.recycling {
-        pictures.0.extend(of_recycling::where_it_pays(recycling)?);
-        pictures.0.extend(of_recycling::going_round(recycling)?);
+        pictures.extend(of_recycling::where_it_pays(recycling)?);
+        pictures.extend(of_recycling::going_round(recycling)?);
     }
     if let Some(Ok(best)) = &analysis.findings.settings {
-        pictures.0.extend(of_settings::settings_picture(best)?);
+        pictures.extend(of_settings::settings_picture(best)?);
     }
-    pictures.0.extend(drift_charts(&analysis.drift)?);
+    pictures.extend(drift_charts(&analysis.drift)?);
     Ok(pictures)
 }

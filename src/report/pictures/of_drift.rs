@@ -41,7 +41,7 @@ fn picture(
     chart: &drift::ControlChart,
     position: usize,
 ) -> Result<Picture, Error> {
-    let shown = Shown::raw(&series.unit);
+    let shown = Shown::of(&series.unit);
     let (y_label, caption) = match chart.kind {
         ChartKind::Individuals => (
             quantity(series, &shown),

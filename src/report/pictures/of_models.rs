@@ -20,7 +20,7 @@ pub(super) fn what_moves(
     file: &str,
     analysis: &Analysis,
 ) -> Result<Option<Picture>, Error> {
-    let shown = Shown::raw(&moves.unit);
+    let shown = Shown::of(&moves.unit);
     let rows: Vec<EffectRow> = moves
         .effects
         .iter()
@@ -65,7 +65,7 @@ pub(super) fn left_over(
     called_out: Option<&[String]>,
     file: &str,
 ) -> Result<[Picture; 2], Error> {
-    let shown = Shown::raw(&model.unit);
+    let shown = Shown::of(&model.unit);
     let response = &model.response;
     // Only what lies outside the usual scatter needs its name.
     let name = |run: &String| called_out?.contains(run).then(|| run.clone());

@@ -13,7 +13,6 @@ use crate::error::Error;
 use crate::regression::{Setting, Settings};
 use crate::report::print::Picture;
 use crate::report::print::aim_words::{self, demand, difference};
-use crate::report::print::escape::raw;
 use crate::report::print::numbers::plain;
 
 /// The map over two amounts, or the line over one; None where nothing is an amount.
@@ -51,7 +50,7 @@ fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
 }
 
 fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error> {
-    let shown = aim_words::shown(&best.aim, raw);
+    let shown = aim_words::shown(&best.aim);
     let unit = &shown.unit;
     let response = best.aim.of.name();
     let within = difference(map.good_within, &shown);
@@ -158,7 +157,7 @@ fn limits(ranges: &[&AmountRange]) -> &'static str {
 }
 
 fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Error> {
-    let shown = aim_words::shown(&best.aim, raw);
+    let shown = aim_words::shown(&best.aim);
     let response = best.aim.of.name();
     let curve = line.points.iter().map(|point| {
         let bar = estimate_bar(&point.mean, &shown);

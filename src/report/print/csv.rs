@@ -4,29 +4,31 @@
 //! This module never rounds further, and never lets a spreadsheet take a name for a formula.
 
 use super::escape::csv;
-use super::said::{for_data, in_data};
+use super::numbers::committed;
+use super::said::for_data;
 use super::table::{Cell, Table};
 
 /// The whole table, its headings first.
 pub(in crate::report) fn table(table: &Table) -> String {
     let seen = for_data(table);
     let headings = seen.columns.iter().map(|column| csv(&column.keyed()));
-    let mut text = line(headings.collect());
-    for row in &seen.rows {
-        text.push_str(&line(row.iter().map(|cell| shown(cell)).collect()));
-    }
-    text
-}
-
-fn line(cells: Vec<String>) -> String {
-    cells.join(",") + "\n"
+    let rows = seen
+        .rows
+        .iter()
+        .map(|row| row.iter().map(|cell| shown(cell)).collect());
+    let lines = std::iter::once(headings.collect()).chain(rows);
+    lines
+        .map(|cells: Vec<String>| cells.join(",") + "\n")
+        .collect()
 }
 
 fn shown(cell: &Cell) -> String {
-    let text = in_data(cell);
     match cell {
+        Cell::Missing { .. } => String::new(),
+        Cell::Text(text) | Cell::Link { text, .. } => csv(text),
+        Cell::Count(number) => number.to_string(),
         // The minus of a figure is no formula.
-        Cell::Count(_) | Cell::Chance(_) | Cell::Figure(_) => text,
-        Cell::Missing { .. } | Cell::Text(_) | Cell::Link { .. } => csv(&text),
+        Cell::Chance(chance) => committed(*chance),
+        Cell::Figure(figure) => figure.value.alone().map_or_else(String::new, committed),
     }
 }

@@ -6,7 +6,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use super::said::for_data;
-use super::table::{Cell, Table, Value};
+use super::table::{Cell, Table};
 
 /// One object a row; null where there is no figure.
 pub(in crate::report) fn rows(table: &Table) -> Json {
@@ -25,12 +25,6 @@ fn shown(cell: &Cell) -> Json {
         Cell::Text(text) | Cell::Link { text, .. } => json!(text),
         Cell::Count(number) => json!(number),
         Cell::Chance(chance) => json!(chance),
-        Cell::Figure(figure) => match figure.value {
-            Value::Number { value, .. }
-            | Value::WithError { value, .. }
-            | Value::HalfWidth(value)
-            | Value::Between { value, .. } => json!(value),
-            Value::Range { low, high, .. } => json!([low, high]),
-        },
+        Cell::Figure(figure) => json!(figure.value.alone()),
     }
 }

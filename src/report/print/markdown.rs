@@ -10,17 +10,14 @@ use super::table::{Cell, Place, Role, Table};
 /// The whole table, its heading first.
 pub(super) fn table(table: &Table) -> String {
     let seen = for_people(table, Place::Page);
-    let headings = seen.columns.iter().map(|column| markdown(&column.headed()));
     let rules = seen.columns.iter().map(|column| match column.role {
         Role::Words => "---".to_string(),
         Role::Figures => "---:".to_string(),
     });
-    let mut text = line(headings.collect()) + &line(rules.collect());
-    for (cells, texts) in seen.rows.iter().zip(seen.texts()) {
+    let mut text = line(seen.headings(markdown)) + &line(rules.collect());
+    for (cells, texts) in seen.rows.iter().zip(seen.texts(markdown)) {
         let cells = cells.iter().zip(texts);
-        text.push_str(&line(
-            cells.map(|(cell, text)| shown(cell, &text)).collect(),
-        ));
+        text += &line(cells.map(|(cell, text)| shown(cell, text)).collect());
     }
     text
 }
@@ -29,8 +26,7 @@ fn line(cells: Vec<String>) -> String {
     format!("| {} |\n", cells.join(" | "))
 }
 
-fn shown(cell: &Cell, text: &str) -> String {
-    let text = markdown(text);
+fn shown(cell: &Cell, text: String) -> String {
     let Cell::Link { target, below, .. } = cell else {
         return text;
     };

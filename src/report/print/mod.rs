@@ -11,21 +11,20 @@ mod markdown;
 pub(super) mod money_words;
 pub(super) mod numbers;
 mod page;
-mod picture;
 mod said;
 pub(super) mod shown;
 mod table;
 pub(super) mod term_words;
-pub(super) mod terminal;
+mod terminal;
 #[cfg(test)]
 mod tests;
 pub(super) mod words;
 
-pub(super) use escape::{Naming, markdown, one_line, raw};
-pub(super) use numbers::{decimals_for, fixed, plain, plus_minus, probability, whole};
-pub(super) use page::Page;
-pub(super) use picture::{Picture, Pictures};
+pub(super) use escape::{Naming, markdown, one_line};
+pub(super) use numbers::{decimals_for, fixed, percent, plain, plus_minus, probability, whole};
+pub(super) use page::{Page, Picture};
 pub(super) use shown::Shown;
-pub(super) use table::{Cell, Column, Digits, Place, Says, Table, Value};
+pub(super) use table::{Cell, Columns, Digits, Place, Table, Value, with_unit};
+pub(super) use terminal::Screen;
 pub use terminal::{Width, wrapped};
-pub(super) use words::{and_list, capital, count, or_list};
+pub(super) use words::{and_list, around, capital, count, joined, or_list, when};

@@ -126,6 +126,11 @@ pub fn significant(value: f64) -> String {
     fixed(value, decimals)
 }
 
+/// `61 %`: a share in percent, to so many decimals.
+pub fn percent(share: f64, decimals: usize) -> String {
+    format!("{} %", fixed(100.0 * share, decimals))
+}
+
 /// A probability in percent, to a tenth, never shown as certainty.
 pub fn probability(p: f64) -> String {
     if p < 0.001 {

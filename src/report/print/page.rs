@@ -1,61 +1,97 @@
-//! How a page is put together: headings, tables, pictures.
+//! A page of Markdown: headings, paragraphs, tables, pictures.
 //!
-//! In: texts that are already harmless. Out: Markdown, one paragraph a line.
-//! This module never escapes a paragraph: whoever takes a name from a log does; the cells of a table come as they are.
+//! In: texts with names as they were logged. Out: Markdown, one paragraph a line, every name harmless.
+//! This module never escapes what is called marked: whoever writes Markdown himself takes care of the names in it.
 
+use super::escape::markdown as harmless;
 use super::markdown;
 use super::table::Table;
 
-/// A Markdown page that grows from top to bottom.
-#[derive(Debug, Default)]
-pub(in crate::report) struct Page {
-    text: String,
+/// One picture.
+#[derive(Debug, Clone)]
+pub struct Picture {
+    /// Name that sections know it by.
+    pub name: String,
+    /// File name; never holds a name from a log.
+    pub file: String,
+    /// The question it answers.
+    pub question: String,
+    /// What is drawn.
+    pub caption: String,
+    /// The SVG document.
+    pub svg: String,
 }
 
-impl Page {
+/// A Markdown page that grows from top to bottom.
+#[derive(Debug, Default)]
+pub struct Page<'a> {
+    text: String,
+    pictures: &'a [Picture],
+}
+
+impl<'a> Page<'a> {
+    /// An empty page that can show these pictures.
+    pub fn with(pictures: &'a [Picture]) -> Self {
+        let text = String::new();
+        Page { text, pictures }
+    }
+
     /// A heading of a level from 1.
     pub fn heading(&mut self, level: usize, text: &str) {
-        self.gap();
-        self.text.push_str(&"#".repeat(level));
-        self.text.push(' ');
-        self.text.push_str(text);
-        self.text.push('\n');
+        self.marked(&format!("{} {}", "#".repeat(level), harmless(text)));
     }
 
     /// A paragraph; nothing for an empty text.
     pub fn paragraph(&mut self, text: &str) {
-        if text.is_empty() {
-            return;
-        }
-        self.gap();
-        self.text.push_str(text);
-        self.text.push('\n');
+        self.marked(&harmless(text));
     }
 
-    /// A list with a dot before each item.
-    pub fn list(&mut self, items: &[String]) {
-        if items.is_empty() {
-            return;
-        }
-        self.gap();
-        for item in items {
-            self.text.push_str("- ");
-            self.text.push_str(item);
-            self.text.push('\n');
+    /// A paragraph that is Markdown; nothing for an empty text.
+    pub fn marked(&mut self, text: &str) {
+        if !text.is_empty() {
+            self.block(&format!("{text}\n"));
         }
     }
 
-    /// A picture with its caption below.
-    pub fn picture(&mut self, file: &str, question: &str, caption: &str) {
-        self.gap();
-        self.text
-            .push_str(&format!("![{question}](charts/{file})\n\n*{caption}*\n"));
+    /// A list with a dot before each item; nothing without items.
+    pub fn list<T: AsRef<str>>(&mut self, items: impl IntoIterator<Item = T>) {
+        self.marked_list(items.into_iter().map(|item| harmless(item.as_ref())));
+    }
+
+    /// The same of items that are Markdown.
+    pub fn marked_list(&mut self, items: impl IntoIterator<Item = String>) {
+        let items: String = items
+            .into_iter()
+            .map(|item| format!("- {item}\n"))
+            .collect();
+        if !items.is_empty() {
+            self.block(&items);
+        }
+    }
+
+    /// The picture of that name with its caption below, where it was drawn.
+    pub fn show(&mut self, name: &str) {
+        if let Some(picture) = self.pictures.iter().find(|picture| picture.name == name) {
+            let [question, caption] =
+                [&picture.question, &picture.caption].map(|text| harmless(text));
+            self.block(&format!(
+                "![{question}](charts/{})\n\n*{caption}*\n",
+                picture.file
+            ));
+        }
     }
 
     /// A table.
     pub fn table(&mut self, table: &Table) {
-        self.gap();
-        self.text.push_str(&markdown::table(table));
+        self.block(&markdown::table(table));
+    }
+
+    /// A table below the question that it answers; nothing without rows.
+    pub fn answer(&mut self, table: &Table) {
+        if !table.rows.is_empty() {
+            self.heading(3, &table.question);
+            self.table(table);
+        }
     }
 
     /// The finished page.
@@ -63,9 +99,10 @@ impl Page {
         self.text
     }
 
-    fn gap(&mut self) {
+    fn block(&mut self, text: &str) {
         if !self.text.is_empty() {
             self.text.push('\n');
         }
+        self.text.push_str(text);
     }
 }

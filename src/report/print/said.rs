@@ -1,15 +1,18 @@
-//! How does a cell read?
+//! The text of a cell for people.
 //!
-//! In: a [`Table`]. Out: the same as raw texts, rounded for people, or with the digits that data holds.
-//! This module never makes a name harmless: each printer does for its medium.
+//! In: a [`Table`]. Out: the same as raw texts, rounded for people.
+//! This module never decides how a name is made harmless: each printer says it for its medium.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
+use super::escape::Naming;
 use super::numbers::{
-    committed, decimals_for, decimals_of_column, decimals_of_uncertainties, fixed, plus_minus_to,
-    probability, significant,
+    decimals_for, decimals_of_column, decimals_of_uncertainties, fixed, plus_minus_to, probability,
+    significant,
 };
-use super::table::{Cell, Column, Digits, Figure, Place, Sign, Table, Value};
+use super::table::{Cell, Column, Digits, Figure, Place, Table, Value};
+use super::words::{around, when};
 
 /// Stands where there is no figure.
 const DASH: &str = "–";
@@ -38,29 +41,33 @@ pub(super) fn for_data(table: &Table) -> Seen<'_> {
     chosen(table, |column| !column.key.is_empty())
 }
 
-fn chosen(table: &Table, is_seen: impl Fn(&Column) -> bool) -> Seen<'_> {
+fn chosen<'a>(table: &'a Table, is_seen: impl Fn(&Column) -> bool) -> Seen<'a> {
     let seen: Vec<usize> = (0..table.columns.len())
         .filter(|&place| is_seen(&table.columns[place]))
         .collect();
+    let cells = |row: &'a Vec<Cell>| seen.iter().filter_map(|&place| row.get(place)).collect();
     Seen {
         columns: seen.iter().map(|&place| &table.columns[place]).collect(),
-        rows: table
-            .rows
-            .iter()
-            .map(|row| seen.iter().filter_map(|&place| row.get(place)).collect())
-            .collect(),
+        rows: table.rows.iter().map(cells).collect(),
     }
 }
 
 impl Seen<'_> {
-    /// The texts of all rows, rounded for people: alike from row to row of a column.
-    pub fn texts(&self) -> Vec<Vec<String>> {
-        let alike: Vec<Alike> = (0..self.columns.len())
-            .map(|place| self.alike(place))
-            .collect();
+    /// The headings, made harmless.
+    pub fn headings(&self, naming: Naming) -> Vec<String> {
+        let columns = self.columns.iter();
+        columns.map(|column| naming(&column.heading)).collect()
+    }
+
+    /// The texts of all rows, made harmless, and rounded for people: alike from row to row of a column.
+    pub fn texts(&self, naming: Naming) -> Vec<Vec<String>> {
+        let places = 0..self.columns.len();
+        let alike: Vec<Alike> = places.map(|place| self.alike(place)).collect();
         let text_of = |row: &Vec<&Cell>| {
             let cells = row.iter().zip(&alike);
-            cells.map(|(cell, alike)| text(cell, alike)).collect()
+            cells
+                .map(|(cell, alike)| naming(&text(cell, alike)))
+                .collect()
         };
         self.rows.iter().map(text_of).collect()
     }
@@ -70,10 +77,8 @@ impl Seen<'_> {
         let mut groups: BTreeMap<Kind, Vec<f64>> = BTreeMap::new();
         for row in &self.rows {
             if let Some(Cell::Figure(figure)) = row.get(place) {
-                groups
-                    .entry(figure.kind())
-                    .or_default()
-                    .extend(figure.sizes());
+                let sizes = groups.entry(figure.kind()).or_default();
+                sizes.extend(figure.sizes());
             }
         }
         let decimals = groups.into_iter().map(|(kind, sizes)| {
@@ -108,9 +113,9 @@ impl Figure {
             Value::Number { .. } => None,
             Value::WithError { half_width, .. } => half_width.map(|half| self.shown(half)),
             Value::HalfWidth(half) => Some(self.shown(half)),
-            Value::Between { low, high, .. } => Some(self.shown(high - low) / 2.0),
-            Value::Range { low, high, digits } => {
-                (digits == Digits::OfWidth).then(|| self.shown(high - low) / 2.0)
+            Value::Between { ends, .. } => Some(self.shown(ends.high - ends.low) / 2.0),
+            Value::Range { ends, digits } => {
+                (digits == Digits::OfWidth).then(|| self.shown(ends.high - ends.low) / 2.0)
             }
         }
     }
@@ -124,42 +129,22 @@ impl Figure {
 
     /// What decides the digits of its column: its width, or its own size where it has none.
     fn sizes(&self) -> Vec<f64> {
+        let is_free = |digits: Digits| digits == Digits::Significant;
         match (self.half_width(), &self.value) {
             (Some(half), _) => vec![half],
-            (
-                None,
-                Value::Number {
-                    value,
-                    digits: Digits::Significant,
-                },
-            ) => vec![self.shown(*value)],
-            (
-                None,
-                Value::Range {
-                    low,
-                    high,
-                    digits: Digits::Significant,
-                },
-            ) => vec![self.shown(*low), self.shown(*high)],
+            (_, Value::Number { value, digits }) if is_free(*digits) => vec![self.shown(*value)],
+            (_, Value::Range { ends, digits }) if is_free(*digits) => {
+                vec![self.shown(ends.low), self.shown(ends.high)]
+            }
             _ => Vec::new(),
         }
     }
 }
 
-/// A cell in data: all digits that committed files carry, nothing where there is no figure.
-pub(super) fn in_data(cell: &Cell) -> String {
-    match cell {
-        Cell::Missing { .. } => String::new(),
-        Cell::Text(text) | Cell::Link { text, .. } => text.clone(),
-        Cell::Count(number) => number.to_string(),
-        Cell::Chance(chance) => committed(*chance),
-        Cell::Figure(figure) => match figure.value {
-            Value::Number { value, .. }
-            | Value::WithError { value, .. }
-            | Value::HalfWidth(value)
-            | Value::Between { value, .. } => committed(value),
-            Value::Range { low, high, .. } => format!("{} to {}", committed(low), committed(high)),
-        },
+impl fmt::Display for Cell {
+    /// The cell by itself, in a sentence.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&text(self, &Alike::new()))
     }
 }
 
@@ -178,53 +163,41 @@ fn text(cell: &Cell, alike: &Alike<'_>) -> String {
 
 fn of_figure(figure: &Figure, alike: Option<usize>) -> String {
     let shown = |value: f64| figure.shown(value);
-    let sign = |value: f64| match figure.sign {
-        Sign::PlusAndMinus if value > 0.0 => "+",
-        _ => "",
-    };
     let rounded = |value: f64, digits: Digits| match (digits, alike) {
         (Digits::Decimals(decimals), _) | (_, Some(decimals)) => fixed(shown(value), decimals),
         (Digits::Significant | Digits::OfWidth, None) => significant(shown(value)),
     };
-    let gap = if figure.unit.is_empty() { "" } else { " " };
-    let unit = format!("{gap}{}", figure.unit);
     let of_width = |half: f64| alike.unwrap_or_else(|| decimals_for(shown(half)));
-    match figure.value {
-        Value::Number { value, digits } => {
-            format!("{}{}{unit}", sign(value), rounded(value, digits))
+    let mut behind = String::new();
+    let text = match figure.value {
+        Value::Number { value, digits } => rounded(value, digits),
+        Value::WithError { value, half_width } => match half_width {
+            Some(half) => plus_minus_to(shown(value), shown(half), of_width(half)),
+            None => {
+                behind = " (± not known)".into();
+                fixed(shown(value), DECIMALS_WITHOUT_WIDTH)
+            }
+        },
+        Value::HalfWidth(half) => format!("± {}", fixed(shown(half), of_width(half))),
+        Value::Between { value, ends, note } => {
+            let digits = Digits::Decimals(of_width((ends.high - ends.low) / 2.0));
+            let all = [value, ends.low, ends.high];
+            let [value, low, high] = all.map(|value| rounded(value, digits));
+            behind = format!(" ({low} to {high}{note})");
+            value
         }
-        Value::WithError {
-            value,
-            half_width: Some(half),
-        } => {
-            let text = plus_minus_to(shown(value), shown(half), of_width(half));
-            format!("{}{text}{unit}", sign(value))
-        }
-        Value::WithError {
-            value,
-            half_width: None,
-        } => {
-            let value_alone = fixed(shown(value), DECIMALS_WITHOUT_WIDTH);
-            format!("{}{value_alone}{unit} (± not known)", sign(value))
-        }
-        Value::HalfWidth(half) => format!("± {}{unit}", fixed(shown(half), of_width(half))),
-        Value::Between {
-            value,
-            low,
-            high,
-            note,
-        } => {
-            let digits = Digits::Decimals(of_width((high - low) / 2.0));
-            let [value, low, high] = [value, low, high].map(|value| rounded(value, digits));
-            format!("{value}{unit} ({low} to {high}{note})")
-        }
-        Value::Range { low, high, digits } => {
+        Value::Range { ends, digits } => {
             let digits = match digits {
-                Digits::OfWidth => Digits::Decimals(of_width((high - low) / 2.0)),
+                Digits::OfWidth => Digits::Decimals(of_width((ends.high - ends.low) / 2.0)),
                 other => other,
             };
-            let [low, high] = [low, high].map(|value| rounded(value, digits));
-            format!("{low} to {high}{unit}")
+            let [low, high] = [ends.low, ends.high].map(|value| rounded(value, digits));
+            format!("{low} to {high}")
         }
-    }
+    };
+    let plus = when(
+        figure.is_signed && figure.value.alone().is_some_and(|value| value > 0.0),
+        "+",
+    );
+    format!("{plus}{text}{}{behind}", around(" ", &figure.unit, ""))
 }

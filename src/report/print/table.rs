@@ -1,4 +1,4 @@
-//! What is a table before it is printed?
+//! A table before it is printed.
 //!
 //! In: names as they were logged, figures in the unit of the data. Out: [`Table`], which every printer takes.
 //! This module never rounds and never makes a name harmless: the printers do.
@@ -7,7 +7,7 @@ use crate::regression::Interval;
 
 /// The answer to one question, row by row.
 #[derive(Debug, Clone, Default)]
-pub(in crate::report) struct Table {
+pub struct Table {
     /// What it answers.
     pub question: String,
     /// What stands in each cell of a row, in that order.
@@ -18,11 +18,9 @@ pub(in crate::report) struct Table {
 
 /// What the cells of a column are, and who sees them.
 #[derive(Debug, Clone, Default)]
-pub(in crate::report) struct Column {
-    /// Heading for people; empty where only data holds the column.
+pub struct Column {
+    /// Heading for people with its unit; empty where only data holds the column.
     pub heading: String,
-    /// Unit behind that heading.
-    pub unit: String,
     /// What its cells are.
     pub role: Role,
     /// Name in data; empty where only people see the column.
@@ -35,7 +33,7 @@ pub(in crate::report) struct Column {
 
 /// What the cells of a column are.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub(in crate::report) enum Role {
+pub enum Role {
     /// Words, set to the left.
     #[default]
     Words,
@@ -45,7 +43,7 @@ pub(in crate::report) enum Role {
 
 /// Where people see a column.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub(in crate::report) enum Place {
+pub enum Place {
     /// On every page and terminal.
     #[default]
     Everywhere,
@@ -57,7 +55,7 @@ pub(in crate::report) enum Place {
 
 /// One thing that a table says.
 #[derive(Debug, Clone)]
-pub(in crate::report) enum Cell {
+pub enum Cell {
     /// No figure: the reason for people, a dash without one; nothing in data.
     Missing {
         /// Why, as a name or a sentence.
@@ -84,29 +82,20 @@ pub(in crate::report) enum Cell {
 
 /// A figure in the unit of the data, and how people see it.
 #[derive(Debug, Clone)]
-pub(in crate::report) struct Figure {
+pub struct Figure {
     /// The value with its interval.
     pub value: Value,
     /// What turns it into the unit that people see.
     pub times: f64,
     /// Unit behind the figure where the heading holds none.
     pub unit: String,
-    /// Whether a plus is written.
-    pub sign: Sign,
-}
-
-/// Whether a plus is written before what is above zero.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::report) enum Sign {
-    /// Before a value that stands for itself.
-    Minus,
-    /// Before a difference.
-    PlusAndMinus,
+    /// Whether a plus is written before what is above zero.
+    pub is_signed: bool,
 }
 
 /// A value with what is known of it.
 #[derive(Debug, Clone)]
-pub(in crate::report) enum Value {
+pub enum Value {
     /// The value alone.
     Number {
         /// In the unit of the data.
@@ -127,27 +116,23 @@ pub(in crate::report) enum Value {
     Between {
         /// In the unit of the data.
         value: f64,
-        /// Lower end.
-        low: f64,
-        /// Upper end.
-        high: f64,
+        /// Its ends.
+        ends: Interval,
         /// Where the interval comes from.
         note: &'static str,
     },
     /// An interval alone.
     Range {
-        /// Lower end.
-        low: f64,
-        /// Upper end.
-        high: f64,
-        /// How its ends are rounded for people.
+        /// Its ends.
+        ends: Interval,
+        /// How they are rounded for people.
         digits: Digits,
     },
 }
 
 /// How a figure is rounded for people.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::report) enum Digits {
+pub enum Digits {
     /// So many decimals.
     Decimals(usize),
     /// As many as a value of its size deserves.
@@ -156,92 +141,113 @@ pub(in crate::report) enum Digits {
     OfWidth,
 }
 
-impl Table {
-    /// A table without rows.
-    pub fn new(question: &str, columns: Vec<Column>) -> Self {
-        Table {
-            question: question.to_string(),
-            columns,
-            rows: Vec::new(),
+impl Value {
+    /// The value itself; none of an interval alone.
+    pub fn alone(&self) -> Option<f64> {
+        match *self {
+            Value::Number { value, .. }
+            | Value::WithError { value, .. }
+            | Value::HalfWidth(value)
+            | Value::Between { value, .. } => Some(value),
+            Value::Range { .. } => None,
         }
     }
+}
 
-    /// The table with these rows at its end.
-    pub fn with(mut self, rows: impl IntoIterator<Item = Vec<Cell>>) -> Self {
-        self.rows.extend(rows);
-        self
-    }
-
+impl Table {
     /// The rows of tables of one kind below one another; the columns are those of the first.
     pub fn joined(tables: impl IntoIterator<Item = Table>) -> Self {
         let mut tables = tables.into_iter();
-        let first = tables.next().unwrap_or_default();
-        tables.fold(first, |all, table| all.with(table.rows))
+        let mut all = tables.next().unwrap_or_default();
+        all.rows.extend(tables.flat_map(|table| table.rows));
+        all
+    }
+}
+
+/// A table that grows column by column, each with what it says of a row.
+#[derive(Debug)]
+pub struct Columns<Row> {
+    given: Vec<Row>,
+    table: Table,
+}
+
+impl<Row: Copy> Columns<Row> {
+    /// Rows of which nothing is said yet.
+    pub fn of(given: impl IntoIterator<Item = Row>) -> Self {
+        let given: Vec<Row> = given.into_iter().collect();
+        let mut table = Table::default();
+        table.rows.resize_with(given.len(), Vec::new);
+        Columns { given, table }
+    }
+
+    /// Words for people.
+    pub fn words<C: Into<Cell>>(
+        &mut self,
+        heading: impl Into<String>,
+        cell: impl Fn(Row) -> C,
+    ) -> &mut Column {
+        let column = self.data("", cell);
+        column.heading = heading.into();
+        column
+    }
+
+    /// Figures for people.
+    pub fn figures<C: Into<Cell>>(
+        &mut self,
+        heading: impl Into<String>,
+        cell: impl Fn(Row) -> C,
+    ) -> &mut Column {
+        let column = self.words(heading, cell);
+        column.role = Role::Figures;
+        column
+    }
+
+    /// A column for data alone.
+    pub fn data<C: Into<Cell>>(
+        &mut self,
+        key: impl Into<String>,
+        cell: impl Fn(Row) -> C,
+    ) -> &mut Column {
+        for (cells, row) in self.table.rows.iter_mut().zip(&self.given) {
+            cells.push(cell(*row).into());
+        }
+        let place = self.table.columns.len();
+        self.table.columns.push(Column::default());
+        self.table.columns[place].key(key)
+    }
+
+    /// The finished table, and what it answers.
+    pub fn answer(mut self, question: impl Into<String>) -> Table {
+        self.table.question = question.into();
+        self.table
     }
 }
 
 impl Column {
-    /// Words for people.
-    pub fn words(heading: impl Into<String>) -> Self {
-        Column {
-            heading: heading.into(),
-            ..Column::default()
-        }
-    }
-
-    /// Figures for people.
-    pub fn figures(heading: impl Into<String>) -> Self {
-        Column {
-            role: Role::Figures,
-            ..Column::words(heading)
-        }
-    }
-
-    /// A column for data alone.
-    pub fn data(key: impl Into<String>) -> Self {
-        Column::default().key(key)
-    }
-
-    /// A column for data alone, with its unit there.
-    pub fn data_in(key: impl Into<String>, unit: impl Into<String>) -> Self {
-        Column::default().key_in(key, unit)
-    }
-
-    /// The unit that people see behind the heading.
-    pub fn unit(mut self, unit: impl Into<String>) -> Self {
-        self.unit = unit.into();
-        self
-    }
-
     /// The name in data.
-    pub fn key(mut self, key: impl Into<String>) -> Self {
+    pub fn key(&mut self, key: impl Into<String>) -> &mut Self {
         self.key = key.into();
         self
     }
 
-    /// The name in data, and its unit there.
-    pub fn key_in(mut self, key: impl Into<String>, unit: impl Into<String>) -> Self {
+    /// The unit behind that name in CSV.
+    pub fn in_unit(&mut self, unit: impl Into<String>) -> &mut Self {
         self.key_unit = unit.into();
-        self.key(key)
+        self
     }
 
     /// Shown to people there alone.
-    pub fn on(mut self, place: Place) -> Self {
+    pub fn on(&mut self, place: Place) -> &mut Self {
         self.place = place;
         self
     }
 
-    /// Hidden from people unless it has something to say.
-    pub fn when(mut self, it_says_something: Says) -> Self {
-        if it_says_something == Says::Nothing {
+    /// Hidden from people unless that holds.
+    pub fn when(&mut self, it_says_something: bool) -> &mut Self {
+        if !it_says_something {
             self.heading.clear();
         }
         self
-    }
-
-    /// The heading that people read.
-    pub fn headed(&self) -> String {
-        with_unit(&self.heading, &self.unit)
     }
 
     /// The heading in CSV.
@@ -250,26 +256,8 @@ impl Column {
     }
 }
 
-/// Whether a column has anything to say in this campaign.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::report) enum Says {
-    /// A row at least has a figure.
-    Something,
-    /// No row has one.
-    Nothing,
-}
-
-impl Says {
-    /// Something if that holds.
-    pub fn something_if(any: impl FnOnce() -> bool) -> Self {
-        match any() {
-            true => Says::Something,
-            false => Says::Nothing,
-        }
-    }
-}
-
-fn with_unit(heading: &str, unit: &str) -> String {
+/// A heading with the unit of its figures; nothing behind it for a pure number.
+pub fn with_unit(heading: &str, unit: &str) -> String {
     match unit {
         "" => heading.to_string(),
         unit => format!("{heading} / {unit}"),
@@ -282,17 +270,7 @@ impl Cell {
         Cell::Text(text.into())
     }
 
-    /// A name that may be absent without being missed.
-    pub fn named(text: Option<&str>) -> Self {
-        Cell::text(text.unwrap_or_default())
-    }
-
-    /// No figure, and nothing to say about it.
-    pub fn missing() -> Self {
-        Cell::because("")
-    }
-
-    /// No figure, and why.
+    /// No figure, and why; a dash for people without a reason.
     pub fn because(reason: impl Into<String>) -> Self {
         Cell::Missing {
             reason: reason.into(),
@@ -301,45 +279,26 @@ impl Cell {
 
     /// A value to so many decimals.
     pub fn fixed(value: f64, decimals: usize) -> Self {
-        Cell::of(Value::Number {
-            value,
-            digits: Digits::Decimals(decimals),
-        })
+        let digits = Digits::Decimals(decimals);
+        Cell::of(Value::Number { value, digits })
     }
 
     /// A value to the digits that its size deserves.
     pub fn plain(value: f64) -> Self {
-        Cell::of(Value::Number {
-            value,
-            digits: Digits::Significant,
-        })
-    }
-
-    /// The same of a value that may be missing.
-    pub fn plain_if(value: Option<f64>) -> Self {
-        value.map_or_else(Cell::missing, Cell::plain)
-    }
-
-    /// A chance that may be missing.
-    pub fn chance(chance: Option<f64>) -> Self {
-        chance.map_or_else(Cell::missing, Cell::Chance)
+        let digits = Digits::Significant;
+        Cell::of(Value::Number { value, digits })
     }
 
     /// A value and half the width of its interval.
     pub fn with_error(value: f64, half_width: f64) -> Self {
-        Cell::of(Value::WithError {
-            value,
-            half_width: Some(half_width),
-        })
+        let half_width = Some(half_width);
+        Cell::of(Value::WithError { value, half_width })
     }
 
     /// An interval to so many decimals.
     pub fn range(ends: Interval, decimals: usize) -> Self {
-        Cell::of(Value::Range {
-            low: ends.low,
-            high: ends.high,
-            digits: Digits::Decimals(decimals),
-        })
+        let digits = Digits::Decimals(decimals);
+        Cell::of(Value::Range { ends, digits })
     }
 
     /// A figure in its own unit.
@@ -348,7 +307,7 @@ impl Cell {
             value,
             times: 1.0,
             unit: String::new(),
-            sign: Sign::Minus,
+            is_signed: false,
         })
     }
 
@@ -364,7 +323,7 @@ impl Cell {
 
     /// Shown with a plus where it is above zero.
     pub fn signed(self) -> Self {
-        self.changed(|figure| figure.sign = Sign::PlusAndMinus)
+        self.changed(|figure| figure.is_signed = true)
     }
 
     fn changed(mut self, change: impl FnOnce(&mut Figure)) -> Self {
@@ -372,5 +331,41 @@ impl Cell {
             change(figure);
         }
         self
+    }
+}
+
+impl From<String> for Cell {
+    fn from(text: String) -> Self {
+        Cell::Text(text)
+    }
+}
+
+impl From<&String> for Cell {
+    fn from(text: &String) -> Self {
+        Cell::Text(text.clone())
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(text: &str) -> Self {
+        Cell::Text(text.into())
+    }
+}
+
+impl From<usize> for Cell {
+    fn from(number: usize) -> Self {
+        Cell::Count(number)
+    }
+}
+
+impl From<f64> for Cell {
+    fn from(value: f64) -> Self {
+        Cell::plain(value)
+    }
+}
+
+impl<C: Into<Cell>> From<Option<C>> for Cell {
+    fn from(cell: Option<C>) -> Self {
+        cell.map_or_else(|| Cell::because(""), Into::into)
     }
 }

@@ -3,8 +3,8 @@
 //! In: what the regression found. Out: clauses with names between backticks, not escaped.
 //! This module never decides what can be told.
 
-use super::words::{and_list, or_list};
-use crate::regression::{Proposal, ReferenceMix, Tangled, TermName, TermPiece};
+use super::words::{and_list, around, joined, or_list};
+use crate::regression::{Proposal, ReferenceMix, Tangled, TermName};
 
 /// Values of an amount that are listed.
 const MOST_VALUES: usize = 5;
@@ -29,15 +29,18 @@ pub fn tangled(why: &Tangled) -> String {
             match seen.as_slice() {
                 [only] => format!("{amount} was {only} in every run"),
                 some if some.len() <= MOST_VALUES => {
-                    format!("{amount} took only the values {}", and_list(&values(some)))
+                    format!(
+                        "{amount} took only the values {}",
+                        and_list(some.iter().map(f64::to_string))
+                    )
                 }
                 many => format!("{amount} took only {} different values", many.len()),
             }
         }
         Tangled::NotShown(term) => format!("no run shows {}", quoted(term)),
         Tangled::OnlyTogether(terms) => {
-            let names: Vec<String> = terms.iter().map(quoted).collect();
-            format!("only ever changed together: {}", and_list(&names))
+            let names = and_list(terms.iter().map(quoted));
+            format!("only ever changed together: {names}")
         }
     }
 }
@@ -60,7 +63,7 @@ pub fn proposal(proposal: &Proposal) -> String {
             };
             format!("a run with {} and {other}", quoted(level))
         }
-        Proposal::Levels(levels) => format!("a run with {}", and_list(&pieces(levels))),
+        Proposal::Levels(levels) => format!("a run with {}", and_list(levels.iter().map(quoted))),
         Proposal::Moved {
             levels,
             amount,
@@ -69,48 +72,36 @@ pub fn proposal(proposal: &Proposal) -> String {
         } => {
             let amount = quoted(amount);
             let moved = if away_from.len() <= MOST_VALUES {
-                format!("{amount} away from {}", and_list(&values(away_from)))
+                format!(
+                    "{amount} away from {}",
+                    and_list(away_from.iter().map(f64::to_string))
+                )
             } else {
                 format!("{amount} changed on its own")
             };
-            let mut parts: Vec<String> = Vec::new();
-            if !levels.is_empty() {
-                parts.push(and_list(&pieces(levels)));
-            }
-            parts.push(moved);
-            parts.extend(
-                with.iter()
-                    .map(|at| format!("{} at {}", quoted(&at.amount), at.value)),
-            );
-            format!("a run with {}", and_list(&parts))
+            let levels = (!levels.is_empty()).then(|| and_list(levels.iter().map(quoted)));
+            let with = with
+                .iter()
+                .map(|at| format!("{} at {}", quoted(&at.amount), at.value));
+            let parts = levels.into_iter().chain([moved]).chain(with);
+            format!("a run with {}", and_list(parts))
         }
     }
 }
 
 /// What the factors besides the one that is looked at stood at.
 pub fn mix(mix: &ReferenceMix) -> String {
-    let mut parts = Vec::new();
-    if !mix.amounts.is_empty() {
-        let amounts: Vec<String> = mix.amounts.iter().map(quoted).collect();
-        parts.push(format!("{} at the mean of the runs", and_list(&amounts)));
-    }
-    parts.extend(mix.choices.iter().map(|choice| {
+    let amounts = and_list(mix.amounts.iter().map(quoted));
+    let amounts = around("", &amounts, " at the mean of the runs");
+    let choices = mix.choices.iter().map(|choice| {
         let levels = and_list(&choice.levels);
         format!("{} equally over {levels}", quoted(&choice.factor))
-    }));
-    if parts.is_empty() {
-        "nothing else is in the model".to_string()
-    } else {
-        parts.join("; ")
+    });
+    let parts = [amounts].into_iter().chain(choices);
+    match joined(parts.filter(|part| !part.is_empty()), "; ").as_str() {
+        "" => "nothing else is in the model".into(),
+        parts => parts.into(),
     }
-}
-
-fn pieces(pieces: &[TermPiece]) -> Vec<String> {
-    pieces.iter().map(quoted).collect()
-}
-
-fn values(values: &[f64]) -> Vec<String> {
-    values.iter().map(f64::to_string).collect()
 }
 
 /// A name between backticks.
@@ -121,6 +112,7 @@ pub fn quoted(name: impl std::fmt::Display) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::regression::TermPiece;
 
     #[test]
     fn few_values_of_an_amount_are_listed_and_many_counted() {

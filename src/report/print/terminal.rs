@@ -22,20 +22,56 @@ const GAP: usize = 2;
 /// A value beside its heading needs this many columns, or stands in a line that goes on below.
 const LEAST_FOR_A_VALUE: usize = 16;
 
+/// What a call shows, from top to bottom.
+pub struct Screen {
+    text: String,
+    width: Width,
+}
+
+impl Screen {
+    /// An empty screen of that width.
+    pub fn new(width: Width) -> Self {
+        let text = String::new();
+        Screen { text, width }
+    }
+
+    /// A text, its names made harmless, on a line that goes on below where it is too long; nothing for an empty text.
+    pub fn line(&mut self, text: &str) {
+        if text.is_empty() {
+            return;
+        }
+        let line = one_line(text) + "\n";
+        self.text.push_str(&wrapped(&line, self.width));
+    }
+
+    /// An empty line before all but the first paragraph.
+    pub fn paragraph(&mut self) {
+        if !self.text.is_empty() {
+            self.gap();
+        }
+    }
+
+    /// An empty line.
+    pub fn gap(&mut self) {
+        self.text.push('\n');
+    }
+
+    /// A table.
+    pub fn table(&mut self, table: &Table) {
+        self.text.push_str(&in_lines(table, self.width));
+    }
+
+    /// All that is shown.
+    pub fn finish(self) -> String {
+        self.text
+    }
+}
+
 /// The table in columns; where these are wider than a line, one block a row with one line a column.
-pub(in crate::report) fn table(table: &Table, width: Width) -> String {
+pub(super) fn in_lines(table: &Table, width: Width) -> String {
     let seen = for_people(table, Place::Terminal);
-    let headings: Vec<String> = seen
-        .columns
-        .iter()
-        .map(|column| one_line(&column.headed()))
-        .collect();
+    let (headings, rows) = (seen.headings(one_line), seen.texts(one_line));
     let roles: Vec<Role> = seen.columns.iter().map(|column| column.role).collect();
-    let rows: Vec<Vec<String>> = seen
-        .texts()
-        .iter()
-        .map(|row| row.iter().map(|cell| one_line(cell)).collect())
-        .collect();
     let wide = in_columns(&headings, &roles, &rows);
     match width {
         Width::Columns(most) if wide.lines().any(|line| length(line) > most) => {
@@ -68,14 +104,12 @@ pub fn wrapped(text: &str, width: Width) -> String {
 }
 
 fn in_columns(headings: &[String], roles: &[Role], rows: &[Vec<String>]) -> String {
-    let widths: Vec<usize> = headings
-        .iter()
-        .enumerate()
-        .map(|(place, heading)| {
-            let cells = rows.iter().map(|row| length(&row[place]));
-            cells.fold(length(heading), usize::max)
-        })
-        .collect();
+    let places = headings.iter().enumerate();
+    let widths = places.map(|(place, heading)| {
+        let cells = rows.iter().map(|row| length(&row[place]));
+        cells.fold(length(heading), usize::max)
+    });
+    let widths: Vec<usize> = widths.collect();
     let mut text = String::new();
     for row in std::iter::once(headings).chain(rows.iter().map(Vec::as_slice)) {
         let cells = row.iter().zip(roles).zip(&widths);

@@ -7,8 +7,8 @@ use std::io::Cursor;
 
 use polars::prelude::{CsvReadOptions, SerReader};
 
-use super::table::{Cell, Column, Table};
-use super::terminal::{self, Width, wrapped};
+use super::table::{Cell, Columns, Table};
+use super::terminal::{Width, in_lines, wrapped};
 use super::{csv, json, markdown};
 
 const WORDS: [&str; 12] = [
@@ -42,12 +42,15 @@ fn random_table(seed: u64) -> Table {
         let words: Vec<&str> = (0..words).map(|_| WORDS[below(WORDS.len())]).collect();
         words.join(" ")
     };
-    let columns: Vec<Column> = (0..columns)
-        .map(|place| Column::words(name(5)).key(format!("{place} {}", name(2))))
+    let given: Vec<Vec<String>> = (0..4)
+        .map(|_| (0..columns).map(|_| name(9)).collect())
         .collect();
-    let row = |_| columns.iter().map(|_| Cell::text(name(9))).collect();
-    let rows: Vec<Vec<Cell>> = (0..4).map(row).collect();
-    Table::new("", columns).with(rows)
+    let mut rows = Columns::of(&given);
+    for place in 0..columns {
+        rows.words(name(5), |row| &row[place])
+            .key(format!("{place} {}", name(2)));
+    }
+    rows.answer("")
 }
 
 fn words(text: &str) -> Vec<&str> {
@@ -70,10 +73,10 @@ fn check_fits(text: &str, most: usize) {
 fn no_word_of_a_table_is_split_or_lost_on_any_terminal() {
     for seed in 0..40 {
         let table = random_table(seed);
-        let wide = terminal::table(&table, Width::Unbounded);
+        let wide = in_lines(&table, Width::Unbounded);
         let headings = table.columns.len();
         for most in 20..=120 {
-            let text = terminal::table(&table, Width::Columns(most));
+            let text = in_lines(&table, Width::Columns(most));
             check_fits(&text, most);
             if text == wide {
                 continue;
@@ -83,8 +86,14 @@ fn no_word_of_a_table_is_split_or_lost_on_any_terminal() {
                 .rows
                 .iter()
                 .map(|row| {
-                    let row = Table::new("", table.columns.clone()).with([row.clone()]);
-                    terminal::table(&row, Width::Unbounded)
+                    let rows = vec![row.clone()];
+                    in_lines(
+                        &Table {
+                            rows,
+                            ..table.clone()
+                        },
+                        Width::Unbounded,
+                    )
                 })
                 .collect();
             assert_eq!(words(&text), words(&each.concat()), "{seed}, {most}");
@@ -111,23 +120,18 @@ fn no_word_of_a_sentence_is_split_or_lost() {
 
 #[test]
 fn a_wide_table_becomes_a_block_a_row() {
-    let columns = vec![
-        Column::words("route"),
-        Column::figures("yield").unit("%"),
-        Column::words("what it is for"),
-    ];
-    let row = |name: &str, value: f64| {
-        let long = "to tell the one from the other";
-        vec![Cell::text(name), Cell::fixed(value, 1), Cell::text(long)]
-    };
-    let table = Table::new("", columns).with([row("a", 70.0), row("b", 9.5)]);
+    let mut rows = Columns::of([("a", 70.0), ("b", 9.5)]);
+    rows.words("route", |(name, _)| name);
+    rows.figures("yield / %", |(_, value)| Cell::fixed(value, 1));
+    rows.words("what it is for", |_| "to tell the one from the other");
+    let table = rows.answer("");
     assert_eq!(
-        terminal::table(&table, Width::Columns(36)),
+        in_lines(&table, Width::Columns(36)),
         "route           a\nyield / %       70.0\nwhat it is for  to tell the one from\n                the other\n\n\
          route           b\nyield / %       9.5\nwhat it is for  to tell the one from\n                the other\n"
     );
     assert_eq!(
-        terminal::table(&table, Width::Columns(60)),
+        in_lines(&table, Width::Columns(60)),
         "route  yield / %  what it is for\na           70.0  to tell the one from the other\nb            9.5  to tell the one from the other\n"
     );
 }
@@ -163,24 +167,23 @@ fn a_csv_reader_finds_every_cell_again() {
 
 #[test]
 fn figures_are_whole_in_data_and_nothing_stands_where_there_is_none() {
-    let columns = vec![
-        Column::figures("yield").unit("%").key("yield"),
-        Column::data_in("mass", "g"),
+    let known = Cell::with_error(2.0 / 3.0, 0.011).times(100.0);
+    let given = [
+        (known, Some(-1.5)),
+        (Cell::because("nobody weighed it"), None),
     ];
-    let table = Table::new("", columns).with([
-        vec![
-            Cell::with_error(2.0 / 3.0, 0.011).times(100.0),
-            Cell::plain(-1.5),
-        ],
-        vec![Cell::because("nobody weighed it"), Cell::missing()],
-    ]);
+    let mut rows = Columns::of(&given);
+    rows.figures("yield / %", |(cell, _)| cell.clone())
+        .key("yield");
+    rows.data("mass", |(_, mass)| *mass).in_unit("g");
+    let table = rows.answer("");
     assert_eq!(csv::table(&table), "yield,mass / g\n0.6666666667,-1.5\n,\n");
     assert_eq!(
         json::rows(&table).to_string(),
         r#"[{"yield":0.6666666666666666,"mass":-1.5},{"yield":null,"mass":null}]"#
     );
     assert_eq!(
-        terminal::table(&table, Width::Unbounded),
+        in_lines(&table, Width::Unbounded),
         "        yield / %\n       66.7 ± 1.1\nnobody weighed it\n"
     );
 }
@@ -204,7 +207,8 @@ fn no_cell_breaks_out_of_its_row_or_comes_alive_on_a_page() {
 
 #[test]
 fn a_control_character_reaches_no_terminal() {
-    let table =
-        Table::new("", vec![Column::words("run")]).with([vec![Cell::text("a\u{1b}[31m\nb")]]);
-    assert_eq!(terminal::table(&table, Width::Unbounded), "run\na [31m b\n");
+    let mut rows = Columns::of(["a\u{1b}[31m\nb"]);
+    rows.words("run", |name| name);
+    let table = rows.answer("");
+    assert_eq!(in_lines(&table, Width::Unbounded), "run\na [31m b\n");
 }

@@ -31,21 +31,47 @@ pub fn times_in_words(factor: f64) -> String {
 }
 
 /// `a, b and c`.
-pub fn and_list(items: &[String]) -> String {
-    joined(items, "and")
+pub fn and_list<T: AsRef<str>>(items: impl IntoIterator<Item = T>) -> String {
+    listed(items, " and ")
 }
 
 /// `a, b or c`.
-pub fn or_list(items: &[String]) -> String {
-    joined(items, "or")
+pub fn or_list<T: AsRef<str>>(items: impl IntoIterator<Item = T>) -> String {
+    listed(items, " or ")
 }
 
-fn joined(items: &[String], word: &str) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [front @ .., last] => format!("{} {word} {last}", front.join(", ")),
+fn listed<T: AsRef<str>>(items: impl IntoIterator<Item = T>, last: &str) -> String {
+    let items: Vec<T> = items.into_iter().collect();
+    match items.split_last() {
+        Some((end, front)) if !front.is_empty() => joined(front, ", ") + last + end.as_ref(),
+        _ => joined(items, ""),
     }
+}
+
+/// Texts with something between each two of them.
+pub fn joined<T: AsRef<str>>(items: impl IntoIterator<Item = T>, between: &str) -> String {
+    let mut items = items.into_iter();
+    let mut text = items
+        .next()
+        .map_or_else(String::new, |first| first.as_ref().to_string());
+    for item in items {
+        text.push_str(between);
+        text.push_str(item.as_ref());
+    }
+    text
+}
+
+/// A text with these before and behind it; nothing where there is none.
+pub fn around(before: &str, text: &str, behind: &str) -> String {
+    match text {
+        "" => String::new(),
+        text => format!("{before}{text}{behind}"),
+    }
+}
+
+/// A text where something holds; nothing elsewhere.
+pub fn when(holds: bool, text: &str) -> &str {
+    if holds { text } else { "" }
 }
 
 /// The text with its first letter large.

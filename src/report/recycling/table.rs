@@ -3,18 +3,14 @@
 //! In: the answer about residue. Out: one [`Table`] a question, for report, terminal, CSV and JSON.
 //! This module never computes a gain.
 
-use super::words::{exact_chances, scale_and_unit, shown_break_even, signed_cell};
-use crate::decide::{Amount, Influence, Money, Recycling};
+use super::words::{exact_chances, scale_and_unit, shown_break_even, signed, with_half_width};
+use crate::decide::{Money, Recycling};
 use crate::report::print::money_words::{figure, figure_key, never, shown_scale, verdict};
-use crate::report::print::{Cell, Column, Shown, Table, raw};
+use crate::report::print::{Cell, Columns, Shown, Table, with_unit};
 use crate::report::reasons::{refusal, untold};
 
 /// What the gain of a charged run is made of.
 pub fn counted(money: &Money) -> Table {
-    let columns = vec![
-        Column::words("what is counted"),
-        Column::figures(format!("{} a run", money.currency)),
-    ];
     let terms = &money.terms;
     let terms = [
         ("worth of the extra product", terms.product),
@@ -27,76 +23,54 @@ pub fn counted(money: &Money) -> Table {
             terms.disposal,
         ),
     ];
-    let rows = terms.into_iter().filter(|(_, value)| *value != 0.0);
-    let gain = [
-        Cell::text("gain of a charged run"),
-        signed_cell(&money.gain),
-    ];
-    Table::new("What is counted?", columns)
-        .with(rows.map(|(name, value)| vec![Cell::text(name), amount_of_money(value)]))
-        .with([gain.into()])
+    let terms = terms.into_iter().filter(|(_, value)| *value != 0.0);
+    let terms = terms.map(|(name, value)| (name, Some(value)));
+    let mut rows = Columns::of(terms.chain([("gain of a charged run", None)]));
+    rows.words("what is counted", |(name, _)| name);
+    rows.figures(format!("{} a run", money.currency), |(_, value)| {
+        value.map_or_else(|| signed(&money.gain), amount_of_money)
+    });
+    rows.answer("What is counted?")
 }
 
 /// Where the verdict flips along each figure.
 pub fn break_even(recycling: &Recycling) -> Table {
-    let columns = vec![
-        Column::words("figure"),
-        Column::data("figure"),
-        Column::figures("now").key("now"),
-        Column::figures("flips at (may be between)"),
-        Column::data("flips_at"),
-        Column::data("low"),
-        Column::data("high"),
-        Column::data("reason"),
-    ];
+    let kept = |of| shown_scale(of, recycling.reference.content_per_assay);
     let money = recycling.money.iter();
     let each = money.flat_map(|money| money.break_even.iter().map(move |at| (money, at)));
-    let rows = each.map(|(money, at)| {
-        let kept = shown_scale(at.figure, recycling.reference.content_per_assay);
-        let (shown, unit) = scale_and_unit(recycling, money, at.figure, raw);
-        let flips = match at.at {
-            Ok(_) => shown_break_even(recycling, money, at, raw),
-            Err(why) => never(why).to_string(),
-        };
-        let kept_if = |value: Option<f64>| Cell::plain_if(value.map(|value| value * kept));
-        vec![
-            Cell::text(figure(at.figure)),
-            Cell::text(figure_key(at.figure)),
-            Cell::plain(at.now * kept)
-                .times(shown / kept)
-                .in_unit(&unit),
-            Cell::text(flips),
-            kept_if(at.at.ok()),
-            kept_if(at.low),
-            kept_if(at.high),
-            Cell::named(at.at.err().map(never)),
-        ]
+    let mut rows = Columns::of(each);
+    rows.words("figure", |(_, at)| figure(at.figure));
+    rows.data("figure", |(_, at)| figure_key(at.figure));
+    rows.figures("now", |(money, at)| {
+        let (shown, unit) = scale_and_unit(recycling, money, at.figure);
+        let kept = kept(at.figure);
+        let now = Cell::plain(at.now * kept).times(shown / kept);
+        now.in_unit(&unit)
+    })
+    .key("now");
+    rows.figures("flips at (may be between)", |(money, at)| {
+        shown_break_even(recycling, money, at)
     });
-    Table::new("Where does the verdict flip?", columns).with(rows)
+    rows.data("flips_at", |(_, at)| Some(at.at.ok()? * kept(at.figure)));
+    rows.data("low", |(_, at)| Some(at.low? * kept(at.figure)));
+    rows.data("high", |(_, at)| Some(at.high? * kept(at.figure)));
+    rows.data("reason", |(_, at)| at.at.err().map(never));
+    rows.answer("Where does the verdict flip?")
 }
 
 /// Which figures move the gain, and by how much.
 pub fn ranking(money: &Money) -> Table {
     let currency = &money.currency;
-    let columns = vec![
-        Column::words("figure"),
-        Column::figures(format!(
-            "{currency} a run for one standard uncertainty of it"
-        )),
-        Column::figures(format!("{currency} a run if it were a tenth larger")),
-    ];
-    let moved = |influence: &Influence| {
-        let own = match influence.uncertainty > 0.0 {
-            true => amount_of_money(influence.by_uncertainty),
-            false => Cell::text("taken as exact"),
-        };
-        vec![
-            Cell::text(figure(influence.figure)),
-            own,
-            amount_of_money(influence.by_tenth),
-        ]
-    };
-    Table::new("What moves the gain most?", columns).with(money.ranking.iter().map(moved))
+    let mut rows = Columns::of(&money.ranking);
+    rows.words("figure", |of| figure(of.figure));
+    let heading = format!("{currency} a run for one standard uncertainty of it");
+    rows.figures(heading, |of| match of.uncertainty > 0.0 {
+        true => amount_of_money(of.by_uncertainty),
+        false => Cell::text("taken as exact"),
+    });
+    let heading = format!("{currency} a run if it were a tenth larger");
+    rows.figures(heading, |of| amount_of_money(of.by_tenth));
+    rows.answer("What moves the gain most?")
 }
 
 /// Money with a sign and three decimals.
@@ -107,33 +81,19 @@ fn amount_of_money(value: f64) -> Cell {
 /// Whether it pays with each level.
 pub fn by_level(recycling: &Recycling) -> Table {
     let product = match recycling.money.as_ref().is_ok_and(exact_chances) {
-        true => "extra product on specification",
-        false => "extra product",
+        true => "extra product on specification / g",
+        false => "extra product / g",
     };
-    let columns = vec![
-        Column::words("with"),
-        Column::figures(product).unit("g"),
-        Column::figures("gain of a charged run").unit(currency(recycling)),
-        Column::words("verdict"),
-    ];
-    let rows = recycling.by_level.iter().map(|at| {
-        let extra = match &at.extra_product {
-            Ok(extra) => with_half_width(extra),
-            Err(reason) => Cell::because(untold(reason)),
-        };
-        let found = at.verdict.map(verdict);
-        vec![
-            Cell::text(format!("{}: {}", at.factor, at.level)),
-            extra,
-            at.gain.as_ref().map_or_else(Cell::missing, signed_cell),
-            found.map_or_else(Cell::missing, Cell::text),
-        ]
+    let mut rows = Columns::of(&recycling.by_level);
+    rows.words("with", |at| format!("{}: {}", at.factor, at.level));
+    rows.figures(product, |at| match &at.extra_product {
+        Ok(extra) => with_half_width(extra),
+        Err(reason) => Cell::because(untold(reason)),
     });
-    Table::new("Does it pay with each of them?", columns).with(rows)
-}
-
-fn with_half_width(amount: &Amount) -> Cell {
-    Cell::with_error(amount.value, (amount.high - amount.low) / 2.0)
+    let gain = with_unit("gain of a charged run", currency(recycling));
+    rows.figures(gain, |at| at.gain.as_ref().map(signed));
+    rows.words("verdict", |at| at.verdict.map(verdict));
+    rows.answer("Does it pay with each of them?")
 }
 
 /// The unit of a gain; none without prices.
@@ -144,49 +104,35 @@ fn currency(recycling: &Recycling) -> &str {
 
 /// What charging residue does to the other responses.
 pub fn responses(recycling: &Recycling) -> Table {
-    let columns = vec![
-        Column::words("response"),
-        Column::figures("change of a charged run against one without residue"),
-    ];
-    let rows = recycling.responses.iter().map(|response| {
-        let change = match &response.change {
-            Ok(change) => Shown::raw(&response.unit).change_cell(change),
-            Err(reason) => Cell::because(refusal(reason)),
-        };
-        vec![Cell::text(&response.response), change]
+    let mut rows = Columns::of(&recycling.responses);
+    rows.words("response", |of| &of.response);
+    let heading = "change of a charged run against one without residue";
+    rows.figures(heading, |of| match &of.change {
+        Ok(change) => Shown::of(&of.unit).change(change),
+        Err(reason) => Cell::because(refusal(reason)),
     });
-    Table::new("What else does it change?", columns).with(rows)
+    rows.answer("What else does it change?")
 }
 
 /// What happens run after run.
 pub fn cycles(recycling: &Recycling) -> Table {
-    let columns = vec![
-        Column::words("cycle").key("cycle"),
-        Column::figures("residue charged")
-            .unit("g")
-            .key_in("residue", "g"),
-        Column::figures("its assay").unit("%").key("assay"),
-        Column::figures("solids in the vessel")
-            .unit("g")
-            .key_in("solids", "g"),
-        Column::figures("gain of this run")
-            .unit(currency(recycling))
-            .key("gain"),
-        Column::data("half_width"),
-    ];
     let cycles = recycling.cycles.iter().flat_map(|cycles| &cycles.cycles);
-    let rows = cycles.map(|cycle| {
-        let gain = cycle.gain;
-        vec![
-            Cell::Count(cycle.cycle as usize),
-            Cell::fixed(cycle.residue, 0),
-            Cell::fixed(cycle.assay, 1).times(100.0),
-            Cell::fixed(cycle.solids, 0),
-            gain.map_or_else(Cell::missing, |gain| {
-                Cell::with_error(gain.value, gain.half_width)
-            }),
-            Cell::plain_if(gain.map(|gain| gain.half_width)),
-        ]
-    });
-    Table::new("What if the residue goes round, run after run?", columns).with(rows)
+    let mut rows = Columns::of(cycles);
+    rows.words("cycle", |of| of.cycle as usize).key("cycle");
+    rows.figures("residue charged / g", |of| Cell::fixed(of.residue, 0))
+        .key("residue")
+        .in_unit("g");
+    rows.figures("its assay / %", |of| Cell::fixed(of.assay, 1).times(100.0))
+        .key("assay");
+    rows.figures("solids in the vessel / g", |of| Cell::fixed(of.solids, 0))
+        .key("solids")
+        .in_unit("g");
+    let gain = with_unit("gain of this run", currency(recycling));
+    rows.figures(gain, |of| {
+        let gain = of.gain;
+        gain.map(|gain| Cell::with_error(gain.value, gain.half_width))
+    })
+    .key("gain");
+    rows.data("half_width", |of| of.gain.map(|gain| gain.half_width));
+    rows.answer("What if the residue goes round, run after run?")
 }

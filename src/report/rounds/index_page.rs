@@ -3,7 +3,7 @@
 //! In: one [`IndexRow`] a campaign. Out: the Markdown page of all campaigns.
 //! This module never looks into a campaign: names and texts come as they are and are made harmless here.
 
-use crate::report::print::{Cell, Column, Page, Table, capital, count, markdown};
+use crate::report::print::{Cell, Columns, Page, Table, capital, count, joined, markdown, when};
 
 /// How many verdicts of a campaign stand in the table; the report holds them all.
 const MOST_VERDICTS: usize = 4;
@@ -41,29 +41,19 @@ pub fn index_page(rows: &[IndexRow], made: Option<&str>) -> String {
     if let Some(made) = made {
         page.paragraph(&format!("Made {made}."));
     }
-    let calling: Vec<String> = rows
-        .iter()
-        .filter(|row| !row.reasons.is_empty())
-        .map(|row| format!("**{}**: {}.", linked(row), harmless(&row.reasons)))
-        .collect();
     page.heading(2, "Which campaigns need a look?");
-    if calling.is_empty() {
+    let calling = rows.iter().filter(|row| !row.reasons.is_empty());
+    if calling.clone().next().is_none() {
         page.paragraph("None: nothing that calls for it changed in this round.");
-    } else {
-        page.list(&calling);
     }
+    page.marked_list(calling.map(|row| {
+        let reasons = markdown(&joined(&row.reasons, "; "));
+        format!("**{}**: {reasons}.", linked(row))
+    }));
     if !rows.is_empty() {
-        page.heading(2, "Where does each campaign stand?");
-        let columns = vec![
-            Column::words("campaign"),
-            Column::words("this round"),
-            Column::figures("runs"),
-            Column::figures("left out"),
-            Column::words("what it says"),
-            Column::words("what changed when it last changed"),
-        ];
-        let table = Table::new("Where does each campaign stand?", columns);
-        page.table(&table.with(rows.iter().map(cells)));
+        let table = table(rows);
+        page.heading(2, &table.question);
+        page.table(&table);
     }
     page.finish()
 }
@@ -78,45 +68,37 @@ pub fn summary(rows: &[IndexRow]) -> String {
         }
     }
     standings.sort_by(|a, b| a.1.cmp(&b.1).then(a.0.cmp(b.0)));
-    let parts: Vec<String> = standings
+    let parts = standings
         .iter()
-        .map(|(name, number)| format!("{number} {name}"))
-        .collect();
-    if parts.is_empty() {
-        "no campaign was found".to_string()
-    } else {
-        format!("{}: {}", count(rows.len(), "campaign"), parts.join(", "))
+        .map(|(name, number)| format!("{number} {name}"));
+    match joined(parts, ", ").as_str() {
+        "" => "no campaign was found".to_string(),
+        parts => format!("{}: {parts}", count(rows.len(), "campaign")),
     }
 }
 
-fn cells(row: &IndexRow) -> Vec<Cell> {
-    let told = row.verdicts.iter().take(MOST_VERDICTS).cloned();
-    let mut says: Vec<String> = told.collect();
-    if row.verdicts.len() > MOST_VERDICTS {
-        says.push(format!("{} more", row.verdicts.len() - MOST_VERDICTS));
-    }
-    let number = |number: usize| match row.runs {
-        Some(_) => Cell::Count(number),
-        None => Cell::missing(),
-    };
-    let stale = if row.is_stale { ", report stale" } else { "" };
-    vec![
-        Cell::Link {
-            text: row.name.clone(),
-            target: target(row),
-            below: row.title.clone(),
-        },
-        Cell::text(format!("{}{stale}", row.standing)),
-        number(row.runs.unwrap_or_default()),
-        number(row.left_out),
-        Cell::text(says.join("; ")),
-        Cell::text(row.changes.join("; ")),
-    ]
-}
-
-fn harmless(texts: &[String]) -> String {
-    let texts: Vec<String> = texts.iter().map(|text| markdown(text)).collect();
-    texts.join("; ")
+fn table(campaigns: &[IndexRow]) -> Table {
+    let mut rows = Columns::of(campaigns);
+    rows.words("campaign", |row| Cell::Link {
+        text: row.name.clone(),
+        target: target(row),
+        below: row.title.clone(),
+    });
+    rows.words("this round", |row| {
+        let stale = when(row.is_stale, ", report stale");
+        format!("{}{stale}", row.standing)
+    });
+    rows.figures("runs", |row| row.runs);
+    rows.figures("left out", |row| row.runs.map(|_| row.left_out));
+    rows.words("what it says", |row| {
+        let more = row.verdicts.len().saturating_sub(MOST_VERDICTS);
+        let more = (more > 0).then(|| format!("{more} more"));
+        joined(row.verdicts.iter().take(MOST_VERDICTS).chain(&more), "; ")
+    });
+    rows.words("what changed when it last changed", |row| {
+        joined(&row.changes, "; ")
+    });
+    rows.answer("Where does each campaign stand?")
 }
 
 fn linked(row: &IndexRow) -> String {
@@ -137,15 +119,12 @@ fn target(row: &IndexRow) -> String {
 
 /// A path as the target of a link: every byte but letters, digits, `/`, `-`, `.` and `_` as `%` and its two digits.
 fn address(name: &str) -> String {
-    let mut address = String::with_capacity(name.len());
-    for byte in name.bytes() {
-        if byte.is_ascii_alphanumeric() || b"/-._".contains(&byte) {
-            address.push(char::from(byte));
-        } else {
-            address.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    address
+    let written = name.bytes().map(|byte| match byte {
+        b'/' | b'-' | b'.' | b'_' => char::from(byte).to_string(),
+        byte if byte.is_ascii_alphanumeric() => char::from(byte).to_string(),
+        byte => format!("%{byte:02X}"),
+    });
+    written.collect()
 }
 
 #[cfg(test)]

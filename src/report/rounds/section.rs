@@ -6,9 +6,9 @@
 use serde_json::{Value, json};
 
 use super::words::{decided, estimated, flagged, says};
-use crate::history::{ChangedVerdict, FigureKind, Moved, Says, Since, Verdict};
+use crate::history::{ChangedVerdict, FigureKind, Moved, Since, Verdict};
 use crate::report::print::{
-    Page, Shown, and_list, capital, decimals_for, fixed, markdown, plain, plus_minus,
+    Page, Shown, and_list, around, capital, decimals_for, fixed, markdown, plain, plus_minus,
 };
 
 /// Names that are told one by one; more are counted.
@@ -22,62 +22,52 @@ pub fn write(page: &mut Page, since: &Since) {
         page.paragraph("No new runs, the same verdicts, and no estimate moved by more than its standard uncertainty.");
         return;
     }
-    page.list(&items);
+    page.marked_list(items);
     if !since.moved.is_empty() {
         page.paragraph("An estimate is listed when it moved by more than the standard uncertainty that it had (half the width of an interval is about twice that). When a log grows by a tenth, luck alone hardly ever does this; when it doubles, one time in six.");
     }
 }
 
 fn items(since: &Since) -> Vec<String> {
-    let mut items = Vec::new();
-    let mut told = |what: &str, names: &[String]| {
-        if !names.is_empty() {
-            items.push(format!("{what} ({}): {}.", names.len(), listed(names)));
-        }
-    };
-    told("New runs", &since.new_runs);
-    told("Runs gone from the log", &since.gone_runs);
-    told(
-        "Earlier runs with another contained yield",
-        &since.changed_runs,
-    );
     let points: Vec<String> = since.drift.iter().map(flagged).collect();
-    told("Points newly flagged by a control chart", &points);
-    items.extend(since.newly_left_out.iter().take(MOST_NAMES).map(|row| {
-        let run = row.run.as_deref().map(|run| format!(" {}", markdown(run)));
-        format!(
-            "Newly left out by a fault:{} in {}: {}.",
-            run.unwrap_or_default(),
-            markdown(&row.file),
-            markdown(&row.reason)
-        )
-    }));
-    items.extend(
-        since
-            .verdicts
-            .iter()
-            .map(|changed| format!("{}.", capital(&verdict(changed)))),
-    );
-    items.extend(
-        since
-            .moved
-            .iter()
-            .map(|estimate| format!("{}.", capital(&moved(estimate)))),
-    );
-    if !since.inputs.is_empty() {
-        items.push(format!(
-            "What changed in the inputs: {}.",
-            listed(&since.inputs)
-        ));
-    }
-    items.extend(since.program.as_ref().map(|program| {
-        format!(
-            "Worked out by version {} of the program, before by {}; that alone may change a figure.",
-            markdown(&program.now),
-            markdown(&program.before)
-        )
-    }));
-    items
+    let named = [
+        ("New runs", &since.new_runs),
+        ("Runs gone from the log", &since.gone_runs),
+        (
+            "Earlier runs with another contained yield",
+            &since.changed_runs,
+        ),
+        ("Points newly flagged by a control chart", &points),
+    ];
+    let named = named.into_iter().filter(|(_, names)| !names.is_empty());
+    let named = named.map(|(what, names)| format!("{what} ({}): {}.", names.len(), listed(names)));
+    let left_out = since.newly_left_out.iter().take(MOST_NAMES).map(|row| {
+        let run = around(" ", row.run.as_deref().unwrap_or_default(), "");
+        let [run, file, reason] = [&run, &row.file, &row.reason].map(|text| markdown(text));
+        format!("Newly left out by a fault:{run} in {file}: {reason}.")
+    });
+    let verdicts = since.verdicts.iter().map(|changed| {
+        let said = verdict(changed, markdown, |answer| {
+            format!("*{}*", markdown(answer))
+        });
+        format!("{}.", capital(&said))
+    });
+    let moved = since.moved.iter().map(|estimate| {
+        let said = capital(&moved(estimate));
+        format!("{}.", markdown(&said))
+    });
+    let inputs = around("What changed in the inputs: ", &listed(&since.inputs), ".");
+    let program = since.program.as_ref().map(|program| {
+        let [now, before] = [&program.now, &program.before].map(|version| markdown(version));
+        format!("Worked out by version {now} of the program, before by {before}; that alone may change a figure.")
+    });
+    let all = named
+        .chain(left_out)
+        .chain(verdicts)
+        .chain(moved)
+        .chain([inputs])
+        .chain(program);
+    all.filter(|item| !item.is_empty()).collect()
 }
 
 /// What changed as data, each entry with its texts besides: `text` in one line, and `about`, `before`, `now` apart.
@@ -87,7 +77,7 @@ pub fn with_texts(since: &Since) -> Value {
         entry["about"] = json!(decided(&verdict.about));
         entry["before"] = json!(verdict.before.as_ref().map(says));
         entry["now"] = json!(verdict.now.as_ref().map(says));
-        entry["text"] = json!(plain_verdict(verdict));
+        entry["text"] = json!(in_one_line(verdict));
     }
     for (moved, entry) in since.moved.iter().zip(entries(&mut value["moved"])) {
         entry["about"] = json!(estimated(&moved.about));
@@ -114,65 +104,57 @@ fn entries(list: &mut Value) -> impl Iterator<Item = &mut Value> {
 
 /// The reasons to look at a campaign, as a text of one line without Markdown and with every name as it is.
 pub fn in_short(since: &Since) -> Vec<String> {
-    let mut reasons: Vec<String> = since.verdicts.iter().map(plain_verdict).collect();
-    let mut told = |what: &str, names: &[String]| match names {
-        [] => {}
-        [one] => reasons.push(format!("{what}: {one}")),
-        [first, others @ ..] => reasons.push(format!("{what}: {first} and {} more", others.len())),
-    };
-    let points: Vec<String> = since.drift.iter().map(flagged).collect();
-    told("control chart flags", &points);
-    let rows: Vec<String> = since
-        .newly_left_out
+    let points = since.drift.iter().map(flagged).collect();
+    let rows = since.newly_left_out.iter().map(|row| match &row.run {
+        Some(run) => format!("{run} ({})", row.reason),
+        None => format!("{}: {}", row.file, row.reason),
+    });
+    let estimates = since.moved.iter().map(|moved| estimated(&moved.about));
+    let named: [(&str, Vec<String>); 5] = [
+        ("control chart flags", points),
+        ("newly left out", rows.collect()),
+        ("gone from the log", since.gone_runs.clone()),
+        (
+            "another yield of an earlier run",
+            since.changed_runs.clone(),
+        ),
+        ("moved by more than its uncertainty", estimates.collect()),
+    ];
+    let named = named
         .iter()
-        .map(|row| match &row.run {
-            Some(run) => format!("{run} ({})", row.reason),
-            None => format!("{}: {}", row.file, row.reason),
-        })
-        .collect();
-    told("newly left out", &rows);
-    told("gone from the log", &since.gone_runs);
-    told("another yield of an earlier run", &since.changed_runs);
-    let estimates: Vec<String> = since
-        .moved
+        .filter_map(|(what, names)| match names.as_slice() {
+            [] => None,
+            [one] => Some(format!("{what}: {one}")),
+            [first, others @ ..] => Some(format!("{what}: {first} and {} more", others.len())),
+        });
+    since
+        .verdicts
         .iter()
-        .map(|estimate| estimated(&estimate.about))
-        .collect();
-    told("moved by more than its uncertainty", &estimates);
-    reasons
+        .map(in_one_line)
+        .chain(named)
+        .collect()
 }
 
 fn listed(names: &[String]) -> String {
-    let mut shown: Vec<String> = names
-        .iter()
-        .take(MOST_NAMES)
-        .map(|name| markdown(name))
-        .collect();
-    if names.len() > MOST_NAMES {
-        shown.push(format!("{} more", names.len() - MOST_NAMES));
-    }
-    and_list(&shown)
+    let shown = names.iter().take(MOST_NAMES).map(|name| markdown(name));
+    let more = names.len().saturating_sub(MOST_NAMES);
+    and_list(shown.chain((more > 0).then(|| format!("{more} more"))))
 }
 
-fn verdict(changed: &ChangedVerdict) -> String {
-    let about = markdown(&decided(&changed.about));
-    let quoted = |answer: &Says| format!("*{}*", markdown(&says(answer)));
-    match (&changed.before, &changed.now) {
-        (Some(before), Some(now)) => {
-            format!("{about}: was {}, now {}", quoted(before), quoted(now))
-        }
-        (None, Some(now)) => format!("{about}: newly {}", quoted(now)),
-        (Some(before), None) => format!("{about}: no longer {}", quoted(before)),
-        (None, None) => about,
-    }
+fn in_one_line(changed: &ChangedVerdict) -> String {
+    verdict(changed, str::to_string, str::to_string)
 }
 
-fn plain_verdict(changed: &ChangedVerdict) -> String {
-    let about = decided(&changed.about);
-    match (
-        changed.before.as_ref().map(says),
-        changed.now.as_ref().map(says),
-    ) {
+/// What a verdict was and is, with its question and its answers each written in their way.
+fn verdict(
+    changed: &ChangedVerdict,
+    question: impl Fn(&str) -> String,
+    answer: impl Fn(&str) -> String,
+) -> String {
+    let about = question(&decided(&changed.about));
+    let [before, now] =
+        [&changed.before, &changed.now].map(|said| Some(answer(&says(said.as_ref()?))));
+    match (before, now) {
         (Some(before), Some(now)) => format!("{about}: was {before}, now {now}"),
         (None, Some(now)) => format!("{about}: newly {now}"),
         (Some(before), None) => format!("{about}: no longer {before}"),
@@ -186,21 +168,16 @@ fn moved(estimate: &Moved) -> String {
         FigureKind::Level => &shown.unit,
         FigureKind::Difference => &shown.difference,
     };
-    let gap = if unit.is_empty() { "" } else { " " };
-    let half = estimate.interval.map(|[low, high]| (high - low) / 2.0);
+    let unit = around(" ", unit, "");
+    let half = estimate
+        .interval
+        .map(|[low, high]| shown.value((high - low) / 2.0));
+    let [before, now] = [estimate.before, estimate.now].map(|value| shown.value(value));
     // The figure before is shown to the digits of the one now, so that the two can be compared.
     let [before, now] = match half {
-        Some(half) if half > 0.0 => {
-            let decimals = decimals_for(shown.value(half));
-            [
-                fixed(shown.value(estimate.before), decimals),
-                plus_minus(shown.value(estimate.now), shown.value(half)),
-            ]
-        }
-        _ => [estimate.before, estimate.now].map(|value| plain(shown.value(value))),
+        Some(half) if half > 0.0 => [fixed(before, decimals_for(half)), plus_minus(now, half)],
+        _ => [before, now].map(plain),
     };
-    format!(
-        "{}: was {before}{gap}{unit}, now {now}{gap}{unit}",
-        markdown(&estimated(&estimate.about)),
-    )
+    let about = estimated(&estimate.about);
+    format!("{about}: was {before}{unit}, now {now}{unit}")
 }

@@ -5,6 +5,7 @@
 
 use crate::history::{Compared, Decided, Estimated, FlaggedPoint, OfRoute, Says, Verdict};
 use crate::regression::{TermName, TermPiece};
+use crate::report::print::joined;
 use crate::result::Piece;
 
 /// A verdict as question and answer.
@@ -32,8 +33,8 @@ pub fn decided(about: &Decided) -> String {
             against,
         }) => format!("{response} with {factor}: {level} and {against}, by the margin"),
         Decided::Apart { response, terms } => {
-            let terms: Vec<String> = terms.iter().map(|pieces| term(pieces)).collect();
-            format!("{response}: {}", terms.join(" and "))
+            let terms = joined(terms.iter().map(|pieces| term(pieces)), " and ");
+            format!("{response}: {terms}")
         }
     }
 }
@@ -42,14 +43,11 @@ pub fn decided(about: &Decided) -> String {
 pub fn says(says: &Says) -> String {
     let text = match says {
         Says::Settled(chosen) if !chosen.is_empty() => {
-            let parts: Vec<String> = chosen
-                .iter()
-                .map(|choice| match &choice.factor {
-                    Some(factor) => format!("{factor}: {}", choice.level),
-                    None => choice.level.clone(),
-                })
-                .collect();
-            return format!("settled for {}", parts.join(" and "));
+            let parts = chosen.iter().map(|choice| match &choice.factor {
+                Some(factor) => format!("{factor}: {}", choice.level),
+                None => choice.level.clone(),
+            });
+            return format!("settled for {}", joined(parts, " and "));
         }
         Says::Settled(_) => "settled",
         Says::Alike => "alike",

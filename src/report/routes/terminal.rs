@@ -5,18 +5,20 @@
 
 use super::{table, words};
 use crate::decide::Routes;
-use crate::report::beside::missing_lines;
-use crate::report::print::{Width, capital, one_line, terminal, wrapped};
+use crate::report::beside::gaps_below;
+use crate::report::print::{Screen, Width, capital};
 
 /// The routes compared.
 pub fn routes(routes: &Routes, width: Width) -> String {
-    let verdict = capital(&words::verdict(routes, one_line));
-    let mut text = wrapped(&format!("{verdict}\n\n"), width);
-    text.push_str(&terminal::table(&table::given(routes), width));
+    let mut screen = Screen::new(width);
+    screen.line(&capital(&words::verdict(routes)));
+    screen.gap();
+    screen.table(&table::given(routes));
     let chances = table::chances(routes);
     if !chances.rows.is_empty() {
-        text.push('\n');
-        text.push_str(&terminal::table(&chances, width));
+        screen.gap();
+        screen.table(&chances);
     }
-    text + &missing_lines(&routes.best.gaps, width)
+    gaps_below(&mut screen, &routes.best.gaps);
+    screen.finish()
 }

@@ -5,23 +5,26 @@
 
 use super::words::{sentences, table};
 use crate::decide::{BestSettings, Gap};
-use crate::report::beside::missing_lines;
-use crate::report::print::{Width, capital, one_line, terminal, wrapped};
+use crate::report::beside::gaps_below;
+use crate::report::print::{Screen, Width};
 
 /// The best settings, or what is missing for them.
 pub fn settings(found: &Result<BestSettings, Vec<Gap>>, width: Width) -> String {
-    let best = match found {
-        Ok(best) => best,
+    let mut screen = Screen::new(width);
+    let gaps = match found {
+        Ok(best) => {
+            for sentence in sentences(best) {
+                screen.line(&sentence);
+            }
+            screen.gap();
+            screen.table(&table(best));
+            &best.gaps
+        }
         Err(missing) => {
-            let none = wrapped("No settings can be recommended.\n", width);
-            return none + &missing_lines(missing, width);
+            screen.line("No settings can be recommended.");
+            missing
         }
     };
-    let mut text = String::new();
-    for sentence in sentences(best, one_line) {
-        text.push_str(&wrapped(&format!("{}\n", capital(&sentence)), width));
-    }
-    text.push('\n');
-    text.push_str(&terminal::table(&table(best), width));
-    text + &missing_lines(&best.gaps, width)
+    gaps_below(&mut screen, gaps);
+    screen.finish()
 }

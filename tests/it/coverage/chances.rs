@@ -6,7 +6,7 @@
 
 use residuum::decide::{Direction, Specification, chances};
 use residuum::regression::{
-    Constant, Factor, FactorValues, FitData, FittedModel, Measurement, MethodAsked, ModelParams,
+    Constant, Factor, FactorValues, FitData, FittedModel, Measurement, Method, ModelParams,
     ResponseScale, Settings,
 };
 use residuum::seeded::Seeded;
@@ -63,7 +63,7 @@ fn model(truths: [f64; 3], response: &str, scatter: f64, random: &mut Seeded) ->
         blocks: Vec::new(),
         constant: Constant::Present,
         confidence: 0.95,
-        method: MethodAsked::Plain,
+        method: Method::Plain,
         scale: ResponseScale::Plain,
     };
     let valid = params.check(&data).expect("a model of these runs");

@@ -6,7 +6,7 @@
 //! This module never draws without a seed.
 
 use residuum::regression::{
-    Constant, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement, MethodAsked,
+    Constant, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement, Method,
     ModelParams, OwnError, SharedError, comparisons,
 };
 use residuum::seeded::Seeded;
@@ -127,7 +127,7 @@ fn campaign(stream: u64) -> FitData {
     }
 }
 
-fn asked(method: MethodAsked) -> ModelParams {
+fn asked(method: Method) -> ModelParams {
     ModelParams {
         response: "yield".into(),
         unit: "1".into(),
@@ -143,7 +143,7 @@ fn asked(method: MethodAsked) -> ModelParams {
 }
 
 /// Over this many campaigns.
-fn together(method: MethodAsked, campaigns: u64) -> Together {
+fn together(method: Method, campaigns: u64) -> Together {
     let mut held = Together::default();
     for number in 0..campaigns {
         let data = campaign(number);
@@ -176,7 +176,7 @@ fn together(method: MethodAsked, campaigns: u64) -> Together {
 
 #[test]
 fn the_measured_fit_holds_all_true_differences_together_95_times_in_a_hundred() {
-    let held = together(MethodAsked::Measured, CAMPAIGNS);
+    let held = together(Method::Measured, CAMPAIGNS);
     assert!(ALLOWED.contains(&held.within), "{held:?}");
     assert!(ALLOWED.contains(&held.between), "{held:?}");
 }
@@ -184,6 +184,6 @@ fn the_measured_fit_holds_all_true_differences_together_95_times_in_a_hundred() 
 #[test]
 fn plain_least_squares_hold_differences_between_lots_far_less_often() {
     // They take the runs of a lot for independent ones, and so the error of one assay for that of many.
-    let held = together(MethodAsked::Plain, CAMPAIGNS_OF_PLAIN);
+    let held = together(Method::Plain, CAMPAIGNS_OF_PLAIN);
     assert!(held.between < NOT_ENOUGH, "{held:?}");
 }

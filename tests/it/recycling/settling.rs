@@ -5,8 +5,8 @@
 
 use residuum::pipeline::measurement;
 use residuum::regression::{
-    Constant, Curve, ErrorEffect, Factor, FactorValues, FitData, FittedModel, MethodAsked,
-    ModelParams, OwnError, ResponseScale, Setting, Settings,
+    Constant, Curve, ErrorEffect, Factor, FactorValues, FitData, FittedModel, Method, ModelParams,
+    OwnError, ResponseScale, Setting, Settings,
 };
 use residuum::runs::{self, ResponseKind, Runs};
 use residuum::seeded::Seeded;
@@ -34,7 +34,7 @@ pub fn model() -> ModelParams {
         blocks: vec!["lot".into()],
         constant: Constant::Present,
         confidence: 0.95,
-        method: MethodAsked::Measured,
+        method: Method::Measured,
         scale: ResponseScale::Plain,
     }
 }

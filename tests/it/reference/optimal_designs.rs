@@ -5,8 +5,8 @@
 //! This module never takes a determinant from the library's own report of it: it works out `XᵀX` from the planned settings.
 
 use residuum::regression::{
-    BlocksAs, Constant, Criterion, Curve, MethodAsked, ModelParams, PlanFactor, Planner,
-    ResponseScale, Setting, Settings, Space,
+    BlocksAs, Constant, Criterion, Curve, Method, ModelParams, PlanFactor, Planner, ResponseScale,
+    Setting, Settings, Space,
 };
 
 use crate::support::{data_json, number};
@@ -56,7 +56,7 @@ fn params(factors: usize, terms: Terms) -> ModelParams {
         blocks: Vec::new(),
         constant: Constant::Present,
         confidence: 0.95,
-        method: MethodAsked::Plain,
+        method: Method::Plain,
         scale: ResponseScale::Plain,
     }
 }

@@ -13,16 +13,8 @@
 #[derive(Debug, Clone)]
 pub(crate) struct Pattern {
     starts: Vec<usize>,
-    rows: Vec<usize>,
-}
-
-/// What stands on the diagonal when a triangular system is solved.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Diagonal {
-    /// That of the factor `C`.
-    Own,
-    /// That of `I + C`.
-    PlusOne,
+    /// The row of each entry.
+    pub rows: Vec<usize>,
 }
 
 impl Pattern {
@@ -73,11 +65,6 @@ impl Pattern {
         self.starts.len() - 1
     }
 
-    /// How many entries there are.
-    pub fn entries(&self) -> usize {
-        self.rows.len()
-    }
-
     /// Where the entry of a row, not above the column, stands; it must be part of the pattern.
     pub fn slot(&self, row: usize, column: usize) -> usize {
         let start = self.starts[column];
@@ -88,11 +75,6 @@ impl Pattern {
     /// The slots of one column.
     pub fn slots(&self, column: usize) -> std::ops::Range<usize> {
         self.starts[column]..self.starts[column + 1]
-    }
-
-    /// The row of a slot.
-    pub fn row(&self, slot: usize) -> usize {
-        self.rows[slot]
     }
 
     /// Replaces a symmetric matrix by its Cholesky factor; None if it is not positive definite.
@@ -135,11 +117,11 @@ impl Pattern {
         }
     }
 
-    /// Solves `C x = b`, or `(I + C) x = b`, in place.
-    pub fn solve_lower(&self, factor: &[f64], diagonal: Diagonal, right: &mut [f64]) {
+    /// Solves `(s I + C) x = b` in place, `s` 0 or 1.
+    pub fn solve_lower(&self, factor: &[f64], s: f64, right: &mut [f64]) {
         for column in 0..self.size() {
             let slots = self.slots(column);
-            let found = right[column] / on_diagonal(factor[slots.start], diagonal);
+            let found = right[column] / (s + factor[slots.start]);
             right[column] = found;
             if found != 0.0 {
                 for slot in slots.start + 1..slots.end {
@@ -149,15 +131,15 @@ impl Pattern {
         }
     }
 
-    /// Solves `Cᵀ x = b`, or `(I + Cᵀ) x = b`, in place.
-    pub fn solve_upper(&self, factor: &[f64], diagonal: Diagonal, right: &mut [f64]) {
+    /// Solves `(s I + Cᵀ) x = b` in place, `s` 0 or 1.
+    pub fn solve_upper(&self, factor: &[f64], s: f64, right: &mut [f64]) {
         for column in (0..self.size()).rev() {
             let slots = self.slots(column);
             let mut rest = right[column];
             for slot in slots.start + 1..slots.end {
                 rest -= factor[slot] * right[self.rows[slot]];
             }
-            right[column] = rest / on_diagonal(factor[slots.start], diagonal);
+            right[column] = rest / (s + factor[slots.start]);
         }
     }
 
@@ -203,13 +185,6 @@ impl Pattern {
     }
 }
 
-fn on_diagonal(root: f64, diagonal: Diagonal) -> f64 {
-    match diagonal {
-        Diagonal::Own => root,
-        Diagonal::PlusOne => 1.0 + root,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -228,10 +203,10 @@ mod tests {
             [0.0, 1.5, 5.0, -2.0],
             [1.0, 0.0, -2.0, 6.0],
         ];
-        let mut values = vec![0.0; pattern.entries()];
+        let mut values = vec![0.0; pattern.rows.len()];
         for (column, entries) in dense.iter().enumerate() {
             for slot in pattern.slots(column) {
-                values[slot] = entries[pattern.row(slot)];
+                values[slot] = entries[pattern.rows[slot]];
             }
         }
         pattern.factor(&mut values).unwrap();
@@ -239,15 +214,15 @@ mod tests {
         for column in 0..4 {
             let mut solved = vec![0.0; 4];
             solved[column] = 1.0;
-            pattern.solve_lower(&values, Diagonal::Own, &mut solved);
-            pattern.solve_upper(&values, Diagonal::Own, &mut solved);
+            pattern.solve_lower(&values, 0.0, &mut solved);
+            pattern.solve_upper(&values, 0.0, &mut solved);
             for (row, entries) in dense.iter().enumerate() {
                 let product: f64 = entries.iter().zip(&solved).map(|(a, b)| a * b).sum();
                 let unit = f64::from(u8::from(row == column));
                 assert!((product - unit).abs() < ROUNDING);
             }
             for slot in pattern.slots(column) {
-                assert!((inverse[slot] - solved[pattern.row(slot)]).abs() < ROUNDING);
+                assert!((inverse[slot] - solved[pattern.rows[slot]]).abs() < ROUNDING);
             }
         }
     }

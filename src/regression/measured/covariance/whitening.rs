@@ -7,7 +7,6 @@
 //! `T = I − W (I + Cᵀ)⁻¹ C⁻¹ Wᵀ` has `TᵀT = (I + W Wᵀ)⁻¹`, so that `T D^(−1/2)` whitens:
 //! multiplying out, `I − TᵀT = W C⁻ᵀ C⁻¹ Wᵀ`, which is what Woodbury's identity takes off.
 
-use super::pattern::Diagonal;
 use super::shape::{At, Shape};
 
 /// The covariance of the runs, ready to whiten with.
@@ -45,7 +44,7 @@ impl<'a> Factored<'a> {
             }
         }
         let pattern = &shape.pattern;
-        let mut products = vec![0.0; pattern.entries()];
+        let mut products = vec![0.0; pattern.rows.len()];
         shape.each_product(|_, entries, slots| {
             let own = &shares[entries];
             let mut slots = slots.iter();
@@ -76,8 +75,8 @@ impl<'a> Factored<'a> {
         }
         let pattern = &self.shape.pattern;
         let mut sums = self.gathered(vector);
-        pattern.solve_lower(&self.factor, Diagonal::Own, &mut sums);
-        pattern.solve_upper(&self.factor, Diagonal::PlusOne, &mut sums);
+        pattern.solve_lower(&self.factor, 0.0, &mut sums);
+        pattern.solve_upper(&self.factor, 1.0, &mut sums);
         self.take_off(&sums, vector);
     }
 
@@ -85,8 +84,8 @@ impl<'a> Factored<'a> {
     pub fn whiten_transposed(&self, vector: &mut [f64]) {
         let pattern = &self.shape.pattern;
         let mut sums = self.gathered(vector);
-        pattern.solve_lower(&self.factor, Diagonal::PlusOne, &mut sums);
-        pattern.solve_upper(&self.factor, Diagonal::Own, &mut sums);
+        pattern.solve_lower(&self.factor, 1.0, &mut sums);
+        pattern.solve_upper(&self.factor, 0.0, &mut sums);
         self.take_off(&sums, vector);
         for (value, weight) in vector.iter_mut().zip(&self.weights) {
             *value *= weight;
@@ -147,7 +146,7 @@ impl<'a> Factored<'a> {
         let mut blocks = vec![0.0; self.shape.blocks()];
         for column in 0..pattern.size() {
             for slot in pattern.slots(column) {
-                let row = pattern.row(slot);
+                let row = pattern.rows[slot];
                 let part = inverse[slot] * self.products[slot];
                 if let Some(block) = self.shape.block_of[row] {
                     blocks[block] += part;
@@ -204,7 +203,7 @@ impl<'a> Factored<'a> {
     /// `(C Cᵀ)⁻¹` times a vector.
     fn solve(&self, right: &mut [f64]) {
         let pattern = &self.shape.pattern;
-        pattern.solve_lower(&self.factor, Diagonal::Own, right);
-        pattern.solve_upper(&self.factor, Diagonal::Own, right);
+        pattern.solve_lower(&self.factor, 0.0, right);
+        pattern.solve_upper(&self.factor, 0.0, right);
     }
 }

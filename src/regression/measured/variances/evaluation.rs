@@ -53,7 +53,7 @@ pub(crate) struct Evaluation<'a> {
 }
 
 impl<'a> Problem<'a> {
-    /// Works out what follows from these variances; None if they give no covariance, or numbers that are not finite.
+    /// Works out what follows from these variances, the first from run to run, then one for each block; None if they give no covariance, or numbers that are not finite.
     pub fn evaluate(&self, at: &At, variances: &[f64]) -> Option<Evaluation<'a>> {
         let factored = Factored::new(self.shape, at, variances)?;
         let (runs, rank) = (self.response.len(), self.rank);

@@ -22,8 +22,8 @@ pub(crate) fn expected(problem: &Problem, found: &Evaluation) -> Matrix {
     let shape = problem.shape;
     let pattern = &shape.pattern;
     let levels: usize = shape.level_counts.iter().sum();
-    let of_vector = 2 * (shape.columns.len() + pattern.entries()) + problem.rank * shape.runs();
-    let work = levels.saturating_mul(of_vector) + 4 * pattern.size() * pattern.entries();
+    let of_vector = 2 * (shape.columns.len() + pattern.rows.len()) + problem.rank * shape.runs();
+    let work = levels.saturating_mul(of_vector) + 4 * pattern.size() * pattern.rows.len();
     if work > MOST_WORK {
         return found.information.clone();
     }
