@@ -5,7 +5,8 @@
 
 use super::print::term_words::proposal;
 use super::print::{Naming, and_list, around, count};
-use super::reasons::{missing, no_cost, no_mean, no_result, unanswered};
+use super::reasons::{missing, no_cost, no_result, unanswered};
+use super::routes::words::{only_one, untold};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
 use crate::caveat::Reason;
 use crate::pipeline::Analysis;
@@ -64,9 +65,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
                 .into()
         }
         WhyOpen::NoYield(first) => because("no run has a contained yield", first.as_ref(), naming),
-        WhyOpen::Impossible(runs) => {
-            format!("{} gave more than can be", named(runs, naming))
-        }
+        WhyOpen::Impossible(runs) => format!("{} gave more than can be", named(runs, naming)),
         WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref(), naming),
         WhyOpen::MoreOutThanIn(runs) => {
             format!("in {} more came out than went in", count(*runs, "run"))
@@ -103,20 +102,9 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
             and_list([tangled, unseen, untold].into_iter().flatten())
         }
         WhyOpen::NoRouteFactor => "no factor stands for the recovery route".into(),
-        WhyOpen::OneRoute(only) => {
-            format!(
-                "only {} was run, so there is nothing to compare it with",
-                naming(only)
-            )
-        }
+        WhyOpen::OneRoute(only) => naming(&only_one(only)),
         WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
-        WhyOpen::NoRouteTold(None) => "no route can be told from the rest".into(),
-        WhyOpen::NoRouteTold(Some(reason)) => {
-            format!(
-                "the routes cannot be compared: {}",
-                naming(&no_mean(reason))
-            )
-        }
+        WhyOpen::NoRouteTold(reason) => naming(&untold(reason.as_ref())),
         WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
         WhyOpen::NoResidue => "no run charged residue, and no factor stands for it".into(),
         WhyOpen::Missing(what) => naming(&unanswered(what).missing),

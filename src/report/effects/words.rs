@@ -115,10 +115,8 @@ pub fn comparison(effect: &Effect) -> String {
     match &effect.comparison {
         Comparison::Level { level, against } => format!("{factor}: {level} against {against}"),
         Comparison::Span { from, to, at } => {
-            let place = at
-                .as_ref()
-                .map(|at| format!(" with {} {}", at.factor, at.level));
-            let place = place.unwrap_or_default();
+            let place = at.as_ref().map(|at| format!("{} {}", at.factor, at.level));
+            let place = around(" with ", &place.unwrap_or_default(), "");
             format!("{factor} from {}{place}", span(effect, *from, *to))
         }
     }

@@ -1,4 +1,4 @@
-//! Do the printers keep what they promise, for any table?
+//! Tests that the printers keep what they promise, for any table.
 //!
 //! In: random tables with hostile names. Out: tests of width, of words, and of reading back.
 //! This module never looks at how a figure is rounded: `numbers` and `said` have their own tests.

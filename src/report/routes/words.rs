@@ -3,7 +3,7 @@
 //! In: the routes compared. Out: the verdict as a sentence, and the answer in a few, names as they were logged.
 //! This module never says more of a lead than where it stands.
 
-use crate::decide::{AimOf, HowSettled, RouteLevel, Routes};
+use crate::decide::{AimOf, HowSettled, NoMean, RouteLevel, Routes};
 use crate::report::print::aim_words::{self, demand, difference, goal};
 use crate::report::print::{Shown, and_list, around, capital, joined, probability, when};
 use crate::report::reasons::no_mean;
@@ -22,7 +22,7 @@ pub fn verdict(routes: &Routes) -> String {
         };
     };
     if made(routes).count() < 2 {
-        return only_one(level);
+        return only_one(level) + ".";
     }
     let chance = chance_of(routes, level).map(probability);
     let chance = around(
@@ -66,8 +66,17 @@ fn made(routes: &Routes) -> impl Iterator<Item = &RouteLevel> {
         .filter(|level| !level.yields.is_empty())
 }
 
-fn only_one(level: &str) -> String {
-    format!("only {level} was run, so there is nothing to compare it with.")
+/// That a route stands alone.
+pub fn only_one(level: &str) -> String {
+    format!("only {level} was run, so there is nothing to compare it with")
+}
+
+/// Why no route can be told from the others.
+pub fn untold(reason: Option<&NoMean>) -> String {
+    match reason {
+        Some(reason) => format!("the routes cannot be compared: {}", no_mean(reason)),
+        None => "no route can be told from the rest".into(),
+    }
 }
 
 fn chance_of(routes: &Routes, level: &str) -> Option<f64> {
@@ -93,17 +102,14 @@ fn not_compared(routes: &Routes) -> String {
         return only_one(&only.level);
     }
     let mut means = routes.levels.iter().map(|level| &level.mean_yield);
-    match means.find_map(|mean| mean.as_ref().err()) {
-        Some(reason) => format!("the routes cannot be compared: {}.", no_mean(reason)),
-        None => "no route can be told from the rest.".into(),
-    }
+    untold(means.find_map(|mean| mean.as_ref().err()))
 }
 
 /// The answer to question 4 in a few sentences.
 pub fn headline(routes: &Routes) -> String {
     let shown = Shown::of("1");
     let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
-        return capital(&not_compared(routes));
+        return capital(&not_compared(routes)) + ".";
     };
     let mut levels = routes.levels.iter();
     let of_leader = levels.find(|level| level.level == *leader);
