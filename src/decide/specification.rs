@@ -1,4 +1,4 @@
-//! Would a new run meet the purity specification?
+//! Chances that a new run meets the purity specification.
 //!
 //! In: a model of purity, a limit and settings. Out: chances for the true purity of a new run, and the least mean that is good enough.
 //! This module never counts the error of the titration that would measure the new run.
