@@ -128,6 +128,9 @@ pub enum HowSettled {
 
 impl HowSettled {
     /// How a gain over something else stands, from its interval and the difference that does not matter.
+    ///
+    /// Settled where the interval lies above zero; alike where it holds zero and lies within `± margin`; open otherwise, and
+    /// without an interval.
     pub(super) fn of(gain: Option<Interval>, margin: Option<f64>) -> HowSettled {
         match (gain, margin) {
             (Some(ends), _) if ends.low > 0.0 => HowSettled::Settled,
@@ -161,12 +164,12 @@ pub(super) fn aimed(campaign: &Campaign, models: &ModelSet) -> Aimed {
 pub(super) fn gaps(aimed: &Aimed, models: &ModelSet) -> Vec<Gap> {
     let aim = || aimed.of.clone();
     let no_model = models.model(&aimed.of).is_none();
+    let no_model = no_model.then(|| Gap::NoModel(aim()));
     let of_purity = match (aimed.spec, models.purity()) {
         (None, _) => Some(Gap::NoSpecification { aim: aim() }),
         (Some(_), None) => Some(Gap::NoModelOfPurity { aim: aim() }),
         (Some(_), Some(_)) => None,
     };
-    let no_model = no_model.then(|| Gap::NoModel(aim()));
     no_model.into_iter().chain(of_purity).collect()
 }
 
@@ -193,7 +196,9 @@ pub(super) fn times(ends: Interval, by: f64) -> Interval {
     }
 }
 
-/// An estimate with all its figures multiplied, such as a yield as a share of its ceiling.
+/// An estimate with all its figures multiplied by an exact number, such as a yield as a share of its ceiling.
+///
+/// `u(c y) = |c| u(y)`; the degrees of freedom and the chance of zero stay.
 pub(super) fn scaled(estimate: &Estimate, by: f64) -> Estimate {
     Estimate {
         value: estimate.value * by,

@@ -82,7 +82,7 @@ pub fn budgets(runs: &Runs) -> Vec<Budget> {
     budgets
 }
 
-/// The budget of some runs: each source's part of their variances, over all of these.
+/// The budget of some runs: `Σ sᵢⱼ uᵢ² / Σ uᵢ²` for source `j`, with its share `sᵢⱼ` of the variance `uᵢ²` of run `i`.
 fn budget(lot: Option<&str>, runs: &[&RunResult]) -> Option<Budget> {
     let mut shares: Vec<Share> = Vec::new();
     let mut total = 0.0;

@@ -55,6 +55,8 @@ pub struct Liquor {
     pub expected: Option<f64>,
     /// The crop that came [g].
     pub came: f64,
+    /// Whether the density was estimated.
+    pub density_is_estimated: bool,
 }
 
 /// One more crop, in the middle of all runs.
@@ -100,27 +102,26 @@ pub(super) fn liquors(campaign: &Campaign, runs: &Runs) -> Option<Liquors> {
     let curve = Curve::of(&chemistry.product, campaign.solubility.as_ref(), &weights).ok()?;
     let mut found = Vec::new();
     let mut refused = Vec::new();
-    let mut density_estimated = false;
     for run in runs.counted() {
-        match liquor(&curve, run) {
-            Some(Ok((liquor, density))) => {
-                density_estimated |= matches!(density, DensityFrom::Estimated { .. });
-                found.push(liquor);
-            }
-            Some(Err(reason)) => refused.push(Refused {
+        let mut filtrations = filtrations(run);
+        let Some(last) = filtrations.pop() else {
+            continue;
+        };
+        match liquor(&curve, run, &last, filtrations.pop()) {
+            Ok(liquor) => found.push(liquor),
+            Err(reason) => refused.push(Refused {
                 run: run.run.clone(),
                 reason,
             }),
-            None => {}
         }
     }
     (found.len() + refused.len() > 0).then(|| Liquors {
         kept: middle(found.iter().filter_map(|liquor| liquor.of_theory).collect()),
         next: next(&found),
+        density_estimated: found.iter().any(|liquor| liquor.density_is_estimated),
         runs: found,
         refused,
         source: curve.source().to_string(),
-        density_estimated,
         common_ion: common_ion(campaign, &chemistry.product, &chemistry.followed),
     })
 }
@@ -132,32 +133,30 @@ struct Filtration<'r> {
     temperature: f64,
 }
 
-/// The last liquor of a run, and where its density is from; `None` without volume and temperature.
-///
-/// `m = L · V` with the solubility `L` of the product at the temperature of the filtration [g/L] and the volume `V` of the
-/// liquor. The crop to expect is what was dissolved at the filtration before, less what the last liquor keeps.
-///
-/// # Assumes
-/// The liquor is saturated at the filtration, and `V` is its volume there.
-fn liquor(curve: &Curve, run: &RunResult) -> Option<Result<(Liquor, DensityFrom), NoLiquor>> {
-    let filtrations = run.crops.iter().filter_map(|crop| {
+fn filtrations(run: &RunResult) -> Vec<Filtration<'_>> {
+    let logged = run.crops.iter().filter_map(|crop| {
         Some(Filtration {
             crop,
             volume: crop.liquor_volume?,
             temperature: crop.temperature?,
         })
     });
-    let mut filtrations: Vec<Filtration> = filtrations.collect();
-    let last = filtrations.pop()?;
-    Some(last_liquor(curve, run, &last, filtrations.pop()))
+    logged.collect()
 }
 
-fn last_liquor(
+/// The last liquor of a run.
+///
+/// `m = L · V` with the solubility `L` of the product at the temperature of the filtration [g/L] and the volume `V` of the
+/// liquor. The crop to expect is what was dissolved at the filtration before, less what the last liquor keeps.
+///
+/// # Assumes
+/// The liquor is saturated at the filtration, and `V` is its volume there.
+fn liquor(
     curve: &Curve,
     run: &RunResult,
     last: &Filtration,
     before: Option<Filtration>,
-) -> Result<(Liquor, DensityFrom), NoLiquor> {
+) -> Result<Liquor, NoLiquor> {
     let (temperature, volume) = (last.temperature, last.volume);
     let saturated = curve.saturated(temperature).map_err(NoLiquor::OutOfTable)?;
     let dissolved = saturated.product_per_litre * volume / 1000.0;
@@ -176,7 +175,7 @@ fn last_liquor(
         Some((was - dissolved).max(0.0))
     });
     let theory = run.theory_total.as_ref().ok();
-    let liquor = Liquor {
+    Ok(Liquor {
         run: run.run.clone(),
         crop: last.crop.crop,
         temperature,
@@ -187,8 +186,8 @@ fn last_liquor(
         next_crop: next.map_err(NoLiquor::NoCrop)?.mass,
         expected,
         came: last.crop.mass.value(),
-    };
-    Ok((liquor, saturated.density_from))
+        density_is_estimated: matches!(saturated.density_from, DensityFrom::Estimated { .. }),
+    })
 }
 
 /// A liquor that holds less than this part of saturation is no plain solution of the product: alcohol, say, was added.

@@ -66,16 +66,10 @@ pub fn findings(material: &Material) -> Findings {
         models,
         ..
     } = *material;
-    // What residue gains and which settings are best know nothing of each other, so that a second core need not wait.
-    let (recycling, routes, settings) = std::thread::scope(|scope| {
-        let recycling = scope.spawn(|| recycling(material));
-        let routes = routes::routes(material);
-        let settings = settings::settings(material);
-        match recycling.join() {
-            Ok(recycling) => (recycling, routes, settings),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-    });
+    let (recycling, (routes, settings)) = beside(
+        || recycling(material),
+        || (routes::routes(material), settings::settings(material)),
+    );
     let moves = models.responses.iter();
     let moves = moves.map(|of| moves::moves(runs, of, margin(campaign, of.kind.name())));
     Findings {
@@ -93,4 +87,19 @@ pub fn findings(material: &Material) -> Findings {
             || runs.results.iter().any(|run| run.charge.residue_mass > 0.0),
         recycling,
     }
+}
+
+/// Both at once: neither knows the other, so that a second core need not wait.
+pub(crate) fn beside<One: Send, Other>(
+    one: impl FnOnce() -> One + Send,
+    other: impl FnOnce() -> Other,
+) -> (One, Other) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        match one.join() {
+            Ok(one) => (one, other),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
 }

@@ -31,6 +31,8 @@ pub struct Repeatability {
 
 /// Standard deviation from run to run that measurement alone would cause: the root mean square of what each yield
 /// owes to sources that no other run shares [fraction]; `None` without any yield.
+///
+/// `√(Σ cᵢⱼ² / n)` over the contributions `cᵢⱼ` of sources `j` to the yields of `n` runs that one run alone rests on.
 pub(super) fn measurement_alone(runs: &Runs) -> Option<f64> {
     let yields = runs.counted().filter_map(|run| run.contained.as_ref().ok());
     let yields: Vec<&Measured> = yields.collect();

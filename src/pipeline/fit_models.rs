@@ -65,6 +65,10 @@ pub(super) enum Depth {
     WithFurther,
 }
 
+/// Fits the models that the campaign asks for, as far as a caller needs them.
+///
+/// # Errors
+/// As [`fit`].
 pub(super) fn fit_to(
     depth: Depth,
     campaign: &Campaign,
@@ -161,6 +165,7 @@ pub(super) fn params_of(
     }
 }
 
+/// The fault of a campaign that asks for no model.
 pub(super) fn no_model(campaign: &Campaign) -> Error {
     Error::new(
         ErrorKind::Campaign,

@@ -67,6 +67,7 @@ pub(super) struct Fitted<'a> {
     pub data: &'a FitData,
 }
 
+/// Asks everything of a fitted model that stands beside it in a report.
 pub(super) fn further(campaign: &Campaign, runs: &Runs, fitted: &Fitted, seed: u64) -> Further {
     let Fitted {
         valid, model, data, ..

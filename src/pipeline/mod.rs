@@ -25,7 +25,7 @@ pub use side_models::decision_models;
 
 use crate::answers::answers;
 use crate::campaign::{Campaign, CampaignDraft, FileText};
-use crate::decide::{Material, ModelSet, RUNS_PLANNED, costs, findings, next_runs};
+use crate::decide::{Material, ModelSet, RUNS_PLANNED, beside, costs, findings, next_runs};
 use crate::error::{Error, Faults};
 use crate::intake::LogFile;
 
@@ -121,19 +121,4 @@ pub fn analyse(
     };
     analysis.answers = answers(&analysis.basis(&analysis.doubts()));
     Ok(analysis)
-}
-
-/// Both at once: neither knows the other, so that a second core need not wait.
-fn beside<One: Send, Other>(
-    one: impl FnOnce() -> One + Send,
-    other: impl FnOnce() -> Other,
-) -> (One, Other) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        match one.join() {
-            Ok(one) => (one, other),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-    })
 }

@@ -50,89 +50,77 @@ pub(super) struct Counted<'a> {
     pub not_counted: Vec<NotCounted>,
 }
 
+impl Counted<'_> {
+    /// Counts a kind that has a price and is logged by some run.
+    fn judge(&mut self, kind: CostKind, has_price: bool, is_logged: bool) {
+        match (has_price, is_logged) {
+            (true, true) => self.kinds.push(kind),
+            (true, false) => self.not_counted.push(NotCounted::NotLogged(kind)),
+            (false, _) => self.not_counted.push(NotCounted::NoPrice(kind)),
+        }
+    }
+}
+
 /// Decides what is counted: what has a price and is logged by some run.
 pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook) -> Counted<'a> {
     let any = |logs: fn(&RunResult) -> bool| runs.counted().any(logs);
-    let mut kinds = Vec::new();
-    let mut not_counted = Vec::new();
-    let mut judge = |kind: CostKind, verdict: Result<(), NotCounted>| match verdict {
-        Ok(()) => kinds.push(kind),
-        Err(why) => not_counted.push(why),
-    };
-    let priced = |kind: CostKind, has_price: bool, is_logged: bool| match (has_price, is_logged) {
-        (true, true) => Ok(()),
-        (true, false) => Err(NotCounted::NotLogged(kind)),
-        (false, _) => Err(NotCounted::NoPrice(kind)),
+    let mut found = Counted {
+        kinds: Vec::new(),
+        reagents: Vec::new(),
+        heated_by: match &prices.heat {
+            HeatPrices::ByLevel { factor, .. } => runs.factor(factor),
+            _ => None,
+        },
+        not_counted: Vec::new(),
     };
     let feed_price = prices.feed.is_some() || any(|run| run.charge.feed_price.is_some());
     let logs_feed = any(|run| run.charge.feed_mass.is_some());
-    judge(
-        CostKind::Feed,
-        priced(CostKind::Feed, feed_price, logs_feed),
-    );
+    found.judge(CostKind::Feed, feed_price, logs_feed);
     let logs_oxidant = any(|run| run.charge.oxidant_mass.is_some());
     // Without a price and a mass nobody used an oxidant, so that nothing is missing.
     if prices.oxidant.is_some() || logs_oxidant {
-        let verdict = priced(CostKind::Oxidant, prices.oxidant.is_some(), logs_oxidant);
-        judge(CostKind::Oxidant, verdict);
+        found.judge(CostKind::Oxidant, prices.oxidant.is_some(), logs_oxidant);
     }
-    let mut reagents = Vec::new();
     for (position, reagent) in prices.reagents.iter().enumerate() {
         let is_logged = |run: &RunResult| run.charge.reagents[position].is_some();
         if runs.counted().any(is_logged) {
-            reagents.push(position);
+            found.reagents.push(position);
         } else {
             let missing = NotCounted::ReagentNotLogged(reagent.column.clone());
-            judge(CostKind::Reagents, Err(missing));
+            found.not_counted.push(missing);
         }
     }
-    if !reagents.is_empty() || prices.reagents.is_empty() {
-        let verdict = priced(CostKind::Reagents, !reagents.is_empty(), true);
-        judge(CostKind::Reagents, verdict);
+    if !found.reagents.is_empty() || prices.reagents.is_empty() {
+        found.judge(CostKind::Reagents, !prices.reagents.is_empty(), true);
     }
-    let heated_by = match &prices.heat {
-        HeatPrices::ByLevel { factor, .. } => runs.factor(factor),
-        _ => None,
+    let names_level = |run| {
+        found
+            .heated_by
+            .is_some_and(|choice| choice.level(run).is_some())
     };
-    let names_level = |run| heated_by.is_some_and(|choice| choice.level(run).is_some());
-    judge(
-        CostKind::Heat,
-        match &prices.heat {
-            HeatPrices::None => Err(NotCounted::NoPrice(CostKind::Heat)),
-            HeatPrices::ByLevel { factor, .. } if !(0..runs.results.len()).any(names_level) => {
-                Err(NotCounted::HeatWithoutLevel(factor.clone()))
-            }
-            HeatPrices::Same(_) | HeatPrices::ByLevel { .. } => Ok(()),
-        },
-    );
+    let is_named = (0..runs.results.len()).any(names_level);
+    match &prices.heat {
+        HeatPrices::ByLevel { factor, .. } if !is_named => {
+            let missing = NotCounted::HeatWithoutLevel(factor.clone());
+            found.not_counted.push(missing);
+        }
+        heat => found.judge(CostKind::Heat, !matches!(heat, HeatPrices::None), true),
+    }
     let labour = prices.labour.is_some();
-    let logs_labour = any(|run| run.labour.is_some());
-    judge(
-        CostKind::Labour,
-        priced(CostKind::Labour, labour, logs_labour),
-    );
+    found.judge(CostKind::Labour, labour, any(|run| run.labour.is_some()));
     if any(|run| run.charge.residue_mass > 0.0) {
-        judge(
-            CostKind::ResidueHandling,
-            match (prices.handling, labour) {
-                (Some(_), true) => Ok(()),
-                (Some(_), false) => Err(NotCounted::HandlingWithoutLabour),
-                (None, _) => Err(NotCounted::HandlingWithoutTime),
-            },
-        );
+        match (prices.handling, labour) {
+            (Some(_), true) => found.kinds.push(CostKind::ResidueHandling),
+            (Some(_), false) => found.not_counted.push(NotCounted::HandlingWithoutLabour),
+            (None, _) => found.not_counted.push(NotCounted::HandlingWithoutTime),
+        }
     }
     let logs_residue = any(|run| run.charge.residue_out.is_some());
-    let verdict = priced(CostKind::Disposal, prices.disposal.is_some(), logs_residue);
-    judge(CostKind::Disposal, verdict);
+    found.judge(CostKind::Disposal, prices.disposal.is_some(), logs_residue);
     if prices.product.is_none() {
-        not_counted.push(NotCounted::ProductWithoutPrice);
+        found.not_counted.push(NotCounted::ProductWithoutPrice);
     }
-    Counted {
-        kinds,
-        reagents,
-        heated_by,
-        not_counted,
-    }
+    found
 }
 
 /// Pure product in the crops of a run [g].

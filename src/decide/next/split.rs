@@ -70,6 +70,7 @@ pub(super) struct Shares {
 }
 
 impl Shares {
+    /// The settings of all runs, without their reasons.
     pub fn settings(&self) -> Vec<Settings> {
         settings_of(&self.runs)
     }

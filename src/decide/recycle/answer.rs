@@ -46,6 +46,7 @@ pub struct Amount {
 }
 
 impl Amount {
+    /// The same multiplied by an exact number above zero.
     pub(super) fn times(self, factor: f64) -> Self {
         Self {
             value: self.value * factor,

@@ -81,7 +81,7 @@ pub(super) fn plain_gain(case: &Case, ratio: f64, waiting: Waiting) -> Result<f6
     Ok(gain(&figures, &reference.charged).total())
 }
 
-/// The gain of a cycle with half the width of its interval.
+/// The gain of a cycle with half the width of its interval, by propagation as for [`Inputs::amount`].
 ///
 /// # Errors
 /// Why the models cannot tell it.

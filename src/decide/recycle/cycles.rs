@@ -109,6 +109,11 @@ impl From<Untold> for NoCycles {
 
 /// Follows the loop over the cycles that the campaign asks for.
 ///
+/// Each cycle is charged with what [`Retained::next`] gives of the one before, cut to the largest ratio that may be charged.
+/// Without a stated bleed, the one with the largest mean gain is taken.
+///
+/// # Assumes
+/// What stays on the filter keeps its shares from cycle to cycle, and the models hold at the contents that build up.
 /// # Errors
 /// Why it cannot be followed.
 pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
@@ -200,7 +205,8 @@ fn inflow(reference: &Reference) -> Waiting {
     }
 }
 
-/// The largest ratio that may be charged [g/g], and what sets it.
+/// The largest ratio that may be charged [g/g], and what sets it: the largest ever run, the declared limit, or
+/// `solids of the vessel / fresh feed − 1`.
 fn most_ratio(case: &Case) -> (f64, Limit) {
     let reference = &case.reference;
     let plan = case.material.campaign.factor(&reference.factor);

@@ -86,6 +86,13 @@ impl Inputs {
     }
 
     /// Change of a result per change of each figure, by symmetric differences; 0 for a figure that is exact.
+    ///
+    /// `gᵢ = (f(x + h uᵢ) − f(x − h uᵢ)) / (2 h uᵢ)`, `uᵢ` the standard uncertainty of the figure and `h` a thousandth.
+    ///
+    /// # Units and shapes
+    /// One number for each [`Figure`], in the unit of the result per unit of the figure.
+    /// # Source
+    /// JCGM 100:2008, 5.1.3, note 2 (sensitivity coefficients by numerical differences).
     pub fn gradient(&self, at: &Figures, of: &impl Fn(&Figures) -> f64) -> Vec<f64> {
         let slope = |figure: Figure| {
             let step = STEP * self.get(figure).uncertainty();
@@ -100,6 +107,13 @@ impl Inputs {
     }
 
     /// Half the width of the interval of the gain at other figures, some of which count as exact [currency].
+    ///
+    /// `t √(gᵀ C g)` with the covariance `C` of the figures at their best estimates and the derivatives `g` at these figures.
+    ///
+    /// # Assumes
+    /// The figures keep their uncertainties where they are moved; the gain is straight over them.
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, and annex G.6.4 for `t`.
     pub fn half_width(&self, at: &Figures, exact: &[Figure]) -> f64 {
         let mut slopes = self.gradient(at, &|figures| self.gain(figures));
         for figure in exact {
@@ -109,6 +123,9 @@ impl Inputs {
     }
 
     /// A result of the figures with its interval, by propagation.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, and annex G.6.4 for the interval.
     pub fn amount(&self, of: impl Fn(&Figures) -> f64) -> Amount {
         let spread = self.together.spread(&self.gradient(&self.best, &of));
         let (value, half) = (of(&self.best), spread.expanded(self.confidence));
@@ -144,7 +161,13 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
 /// Share of a standard uncertainty by which a figure is moved for a difference: curvature shows a millionth of itself.
 const STEP: f64 = 1e-3;
 
-/// The yield with and without residue.
+/// The yield with and without residue [fraction].
+///
+/// Each is `ŷ + Σ wᵢ eᵢ + r`: the mean of the model, the errors `eᵢ` of the runs by their weights in the fit, and a rest `r`
+/// whose covariance is what the model's own leaves beside these.
+///
+/// # Errors
+/// [`Untold`] where the model refuses a mean or has no residual degrees of freedom.
 fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
     let (model, reference) = (case.yields, &case.reference);
     let at = [&reference.with, &reference.without];
@@ -179,7 +202,8 @@ fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
 
 /// What one estimate leaves open of a figure with residue and one without, as two sources of that estimate.
 ///
-/// The covariance holds the variance of the first, the covariance, and the variance of the second.
+/// The covariance holds the variance of the first, the covariance, and the variance of the second. Its lower root gives the
+/// first `a = √v₁`, the second `c / a` from the same source and `√(v₂ − c²/a²)` from one of its own.
 fn errors_of_one(
     name: &str,
     [own, shared, other]: [f64; 3],

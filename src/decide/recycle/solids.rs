@@ -123,6 +123,9 @@ fn flows(run: &RunResult, content_per_assay: f64) -> Option<(Flow, Flow)> {
 
 /// Least squares through the origin, `out = a · feed + b · residue`; one share for both where the two do not differ, or where
 /// a share would lie outside 0 to 1.
+///
+/// # Assumes
+/// Runs count alike, and the shares do not depend on how much is charged.
 fn shares(flows: &[Flow]) -> Option<Shares> {
     let sum = |of: fn(&Flow) -> f64| flows.iter().map(of).sum::<f64>();
     let (ff, fr) = (sum(|f| f.feed * f.feed), sum(|f| f.feed * f.residue));

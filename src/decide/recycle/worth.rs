@@ -33,6 +33,8 @@ pub struct Worth {
 
 impl Worth {
     /// Variance of the chance with residue, covariance of both, variance of that without; zero where they do not count.
+    ///
+    /// They are the moments of the drawn chances about their means, divided by the number of draws.
     pub(super) fn covariance(&self) -> [f64; 3] {
         let of_draws = |of: &dyn Fn(&[f64; 2]) -> f64| {
             let sum = self.drawn.iter().map(of).sum::<f64>();
@@ -81,6 +83,9 @@ pub(super) fn not_counted(case: &Case, worth: Option<&Worth>) -> Option<NotCount
 }
 
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
+///
+/// In a draw of the mean `μ` the chance is `1 − Φ((L − μ) / σ)`, with the specification `L` and the scatter `σ` of true
+/// purities from run to run and between blocks, which counts as known.
 ///
 /// Each is the mean over the routes, and how sure it is comes from so many draws of the means of purity; from none where it
 /// does not count as money.

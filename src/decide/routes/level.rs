@@ -96,6 +96,9 @@ impl Asked<'_> {
     }
 
     /// The adjusted mean of a route, or why there is none.
+    ///
+    /// # Errors
+    /// [`NoMean`] without a model, an effect, a run or an estimate of it.
     pub fn mean(&self, of: &AimOf, level: &str) -> Result<Estimate, NoMean> {
         let model = self.material.models.model(of);
         let model = model.ok_or_else(|| NoMean::NoModel(of.clone()))?;

@@ -34,6 +34,7 @@ pub(super) enum Demand {
 }
 
 impl<'a> Judge<'a> {
+    /// A judge by the models there are; `None` without a model of what is aimed at.
     pub fn new(aim: &'a Aimed, models: &'a ModelSet, made: &[Settings]) -> Option<Judge<'a>> {
         let specification = aim.specification(models);
         let goal = models.model(&aim.of)?;
