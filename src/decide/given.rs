@@ -13,8 +13,6 @@ use crate::runs::{Outcome, RunResult, Runs};
 /// The yields of all runs that fits may use.
 #[derive(Debug, Clone)]
 pub struct Given {
-    /// Runs with a contained yield.
-    pub runs: usize,
     /// Smallest contained yield [fraction].
     pub low: f64,
     /// Middle contained yield [fraction].
@@ -23,8 +21,6 @@ pub struct Given {
     pub high: f64,
     /// Middle purity [mass fraction].
     pub purity_middle: Option<f64>,
-    /// Runs with a purity.
-    pub purity_runs: usize,
     /// Middle half-width of the interval of one contained yield [fraction].
     pub half_width_middle: f64,
     /// Runs whose yield lies above what their route allows, beyond its interval: something in their entries is wrong.
@@ -83,19 +79,16 @@ pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Op
     let values = |known: &[&Measured]| -> Vec<f64> { known.iter().map(|y| y.value()).collect() };
     let yields = known(|run| &run.contained);
     let half_width = |part: &Measured| runs.sources.expanded(part, confidence);
-    let purities = known(|run| &run.purity);
     let is_impossible = |run: &&RunResult| {
         let part = run.of_ceiling.as_ref().unwrap_or(&run.contained).as_ref();
         part.is_ok_and(|part| part.value() - half_width(part) > 1.0)
     };
     let impossible = runs.counted().filter(is_impossible);
     Some(Given {
-        runs: yields.len(),
         low: values(&yields).into_iter().min_by(f64::total_cmp)?,
         high: values(&yields).into_iter().max_by(f64::total_cmp)?,
         middle: middle(values(&yields))?,
-        purity_runs: purities.len(),
-        purity_middle: middle(values(&purities)),
+        purity_middle: middle(values(&known(|run| &run.purity))),
         half_width_middle: middle(yields.into_iter().map(half_width).collect())?,
         impossible: impossible.map(|run| run.run.clone()).collect(),
         not_stated: not_stated(runs),
