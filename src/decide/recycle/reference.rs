@@ -181,6 +181,11 @@ fn typical(
         .iter()
         .filter_map(|(_, run)| run.oxidant_excess)
         .collect();
+    let excess = if excesses.is_empty() {
+        0.0
+    } else {
+        mean(&excesses)
+    };
     let typical = middle(charged().filter_map(ratio).collect()).unwrap_or_default();
     let feed_mass = feed / all.len() as f64;
     Ok(Reference {
@@ -201,7 +206,7 @@ fn typical(
         charged: Charged {
             ratio: typical,
             feed_mass,
-            oxidant_per_content: oxidant_per_content(campaign, mean(&excesses)),
+            oxidant_per_content: oxidant_per_content(campaign, excess),
             value: plan.map_or(RecyclingValue::Product, |plan| plan.value),
         },
     })
