@@ -216,6 +216,13 @@ pub fn grubbs_critical(n: usize, level: f64) -> Option<f64> {
 mod tests {
     use super::*;
 
+    #[test]
+    fn the_middle_of_an_even_list_lies_between() {
+        assert_eq!(middle(vec![4.0, 1.0, 3.0, 2.0]), Some(2.5));
+        assert_eq!(middle(vec![3.0, 1.0, 2.0]), Some(2.0));
+        assert_eq!(middle(vec![]), None);
+    }
+
     /// Relative: the tables below were computed with 40 digits; the incomplete beta function keeps at least ten.
     const TAIL: f64 = 1e-10;
     /// Relative: the quantile tables are printed with ten decimals.

@@ -7,6 +7,24 @@ use rand_chacha::ChaCha12Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use rand_distr::{ChiSquared, Distribution, StandardNormal};
 
+/// Streams that belong to one question of a decision each, so that no two of them share their draws.
+pub mod stream {
+    /// Figures of the gain of residue.
+    pub const GAIN_OF_RESIDUE: u64 = 501;
+    /// Purity of charged and of uncharged runs.
+    pub const WORTH_OF_RESIDUE: u64 = 502;
+    /// What is aimed at, route by route.
+    pub const AIM_OF_ROUTES: u64 = 0x4000_0000;
+    /// Purity, route by route.
+    pub const PURITY_OF_ROUTES: u64 = 0x4000_0001;
+    /// Settings where no grid is coarse enough.
+    pub const SETTINGS_AT_RANDOM: u64 = 0x4000_0002;
+    /// New settings against the best of the runs made.
+    pub const CHANCE_OF_SETTINGS: u64 = 0x4000_0003;
+    /// By how much a search flatters itself.
+    pub const FLATTERY_OF_SEARCH: u64 = 0x4000_0004;
+}
+
 /// One stream of a seeded generator (ChaCha with 12 rounds).
 #[derive(Debug, Clone)]
 pub struct Seeded(ChaCha12Rng);

@@ -1,10 +1,11 @@
-//! What is "best" for this campaign, and which models can judge it?
+//! The aim of a campaign, and what is missing to judge it.
 //!
 //! In: the `[aim]` of a campaign and the models there are. Out: [`Aimed`], and [`Gap`]s for what is missing.
 //! This module never chooses an aim that the campaign does not state, except the yield by default.
 
+use super::material::margin;
 use super::models::{AimOf, ModelSet};
-use super::settings::RangeEnd;
+use super::specification::Specification;
 use crate::campaign::{Campaign, Goal};
 use crate::regression::{Estimate, Interval};
 
@@ -42,6 +43,26 @@ pub struct Aimed {
     pub spec: Option<f64>,
     /// Chance that a new run must have of meeting it.
     pub purity_chance: f64,
+}
+
+impl Aimed {
+    /// The purity specification with what judges it; `None` where none is asked or no model of purity can tell.
+    pub(super) fn specification<'a>(&self, models: &'a ModelSet) -> Option<Specification<'a>> {
+        Some(Specification {
+            purity: models.purity()?,
+            limit: self.spec?,
+            chance: self.purity_chance,
+        })
+    }
+}
+
+/// Which end of a range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RangeEnd {
+    /// The lowest value.
+    Low,
+    /// The highest value.
+    High,
 }
 
 /// Something that is missing; what is answered without it goes with each.
@@ -107,6 +128,9 @@ pub enum HowSettled {
 
 impl HowSettled {
     /// How a gain over something else stands, from its interval and the difference that does not matter.
+    ///
+    /// Settled where the interval lies above zero; alike where it holds zero and lies within `± margin`; open otherwise, and
+    /// without an interval.
     pub(super) fn of(gain: Option<Interval>, margin: Option<f64>) -> HowSettled {
         match (gain, margin) {
             (Some(ends), _) if ends.low > 0.0 => HowSettled::Settled,
@@ -129,7 +153,7 @@ pub(super) fn aimed(campaign: &Campaign, models: &ModelSet) -> Aimed {
             Goal::Maximise(_) => Direction::Up,
             Goal::Minimise(_) => Direction::Down,
         },
-        margin: super::margin(campaign, of.name()),
+        margin: margin(campaign, of.name()),
         spec: campaign.purity_spec,
         purity_chance: campaign.aim.purity_chance,
         of,
@@ -138,29 +162,49 @@ pub(super) fn aimed(campaign: &Campaign, models: &ModelSet) -> Aimed {
 
 /// What the aim asks for and the models do not give.
 pub(super) fn gaps(aimed: &Aimed, models: &ModelSet) -> Vec<Gap> {
-    let mut gaps = Vec::new();
-    if models.model(&aimed.of).is_none() {
-        gaps.push(Gap::NoModel(aimed.of.clone()));
-    }
     let aim = || aimed.of.clone();
-    match (aimed.spec, models.purity()) {
-        (None, _) => gaps.push(Gap::NoSpecification { aim: aim() }),
-        (Some(_), None) => gaps.push(Gap::NoModelOfPurity { aim: aim() }),
-        (Some(_), Some(_)) => {}
-    }
-    gaps
+    let no_model = models.model(&aimed.of).is_none();
+    let no_model = no_model.then(|| Gap::NoModel(aim()));
+    let of_purity = match (aimed.spec, models.purity()) {
+        (None, _) => Some(Gap::NoSpecification { aim: aim() }),
+        (Some(_), None) => Some(Gap::NoModelOfPurity { aim: aim() }),
+        (Some(_), Some(_)) => None,
+    };
+    no_model.into_iter().chain(of_purity).collect()
 }
 
-/// An estimate with all its figures multiplied, such as a yield as a share of its ceiling.
+/// The first of those with the largest figure.
+pub(super) fn first_largest<T>(
+    all: impl IntoIterator<Item = T>,
+    figure: impl Fn(&T) -> f64,
+) -> Option<T> {
+    let larger = |one: T, next: T| {
+        if figure(&one) >= figure(&next) {
+            one
+        } else {
+            next
+        }
+    };
+    all.into_iter().reduce(larger)
+}
+
+/// Both ends multiplied, the lower one first.
+pub(super) fn times(ends: Interval, by: f64) -> Interval {
+    Interval {
+        low: (ends.low * by).min(ends.high * by),
+        high: (ends.low * by).max(ends.high * by),
+    }
+}
+
+/// An estimate with all its figures multiplied by an exact number, such as a yield as a share of its ceiling.
+///
+/// `u(c y) = |c| u(y)`; the degrees of freedom and the chance of zero stay.
 pub(super) fn scaled(estimate: &Estimate, by: f64) -> Estimate {
     Estimate {
         value: estimate.value * by,
         standard_error: estimate.standard_error.map(|error| error * by.abs()),
         degrees_of_freedom: estimate.degrees_of_freedom,
-        interval: estimate.interval.map(|ends| Interval {
-            low: (ends.low * by).min(ends.high * by),
-            high: (ends.low * by).max(ends.high * by),
-        }),
+        interval: estimate.interval.map(|ends| times(ends, by)),
         p: estimate.p,
     }
 }

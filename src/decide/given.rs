@@ -1,33 +1,26 @@
-//! What did the runs give, and how well is that known?
+//! What the runs gave, and how well that is known.
 //!
 //! In: runs on one footing. Out: [`Given`].
 //! This module never weights one run more than another.
 
-use super::{Routes, middle};
-use crate::measured::{Share, SourceFamily};
-use crate::runs::Runs;
+use std::collections::BTreeSet;
+
+use super::routes::Routes;
+use crate::distributions::middle;
+use crate::measured::{Measured, Share, SourceFamily};
+use crate::runs::{Outcome, RunResult, Runs};
 
 /// The yields of all runs that fits may use.
 #[derive(Debug, Clone)]
 pub struct Given {
-    /// Runs with a contained yield.
-    pub runs: usize,
     /// Smallest contained yield [fraction].
     pub low: f64,
     /// Middle contained yield [fraction].
     pub middle: f64,
     /// Largest contained yield [fraction].
     pub high: f64,
-    /// Run of the smallest.
-    pub low_run: String,
-    /// Run of the largest.
-    pub high_run: String,
-    /// Middle gross yield [fraction].
-    pub gross_middle: Option<f64>,
     /// Middle purity [mass fraction].
     pub purity_middle: Option<f64>,
-    /// Runs with a purity.
-    pub purity_runs: usize,
     /// Middle half-width of the interval of one contained yield [fraction].
     pub half_width_middle: f64,
     /// Runs whose yield lies above what their route allows, beyond its interval: something in their entries is wrong.
@@ -75,45 +68,29 @@ pub enum Family {
     Source(String),
 }
 
+/// What the runs gave that every fit may use; `None` where none has a contained yield.
 pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Option<Given> {
-    let used = || runs.results.iter().filter(|run| run.set_aside.is_none());
-    let mut yields: Vec<Yield> = used()
-        .filter_map(|run| {
-            let contained = run.contained.as_ref().ok()?;
-            Some(Yield {
-                value: contained.value(),
-                half_width: runs.sources.expanded(contained, confidence),
-                run: run.run.clone(),
-            })
-        })
-        .collect();
-    yields.sort_by(|a, b| a.value.total_cmp(&b.value));
-    let (first, last) = (yields.first()?, yields.last()?);
-    let values = |outcome: fn(&crate::runs::RunResult) -> &crate::runs::Outcome| -> Vec<f64> {
-        used()
-            .filter_map(|run| outcome(run).as_ref().ok().map(|m| m.value()))
+    let known = |outcome: fn(&RunResult) -> &Outcome| -> Vec<&Measured> {
+        let outcomes = runs.counted().map(outcome);
+        outcomes
+            .filter_map(|outcome| outcome.as_ref().ok())
             .collect()
     };
-    let purities = values(|run| &run.purity);
+    let values = |known: &[&Measured]| -> Vec<f64> { known.iter().map(|y| y.value()).collect() };
+    let yields = known(|run| &run.contained);
+    let half_width = |part: &Measured| runs.sources.expanded(part, confidence);
+    let is_impossible = |run: &&RunResult| {
+        let part = run.of_ceiling.as_ref().unwrap_or(&run.contained).as_ref();
+        part.is_ok_and(|part| part.value() - half_width(part) > 1.0)
+    };
+    let impossible = runs.counted().filter(is_impossible);
     Some(Given {
-        runs: yields.len(),
-        low: first.value,
-        high: last.value,
-        low_run: first.run.clone(),
-        high_run: last.run.clone(),
-        middle: middle(yields.iter().map(|y| y.value).collect())?,
-        gross_middle: middle(values(|run| &run.gross)),
-        purity_runs: purities.len(),
-        purity_middle: middle(purities),
-        half_width_middle: middle(yields.iter().map(|y| y.half_width).collect())?,
-        impossible: used()
-            .filter(|run| {
-                let part = run.of_ceiling.as_ref().unwrap_or(&run.contained);
-                part.as_ref()
-                    .is_ok_and(|part| part.value() - runs.sources.expanded(part, confidence) > 1.0)
-            })
-            .map(|run| run.run.clone())
-            .collect(),
+        low: values(&yields).into_iter().min_by(f64::total_cmp)?,
+        high: values(&yields).into_iter().max_by(f64::total_cmp)?,
+        middle: middle(values(&yields))?,
+        purity_middle: middle(values(&known(|run| &run.purity))),
+        half_width_middle: middle(yields.into_iter().map(half_width).collect())?,
+        impossible: impossible.map(|run| run.run.clone()).collect(),
         not_stated: not_stated(runs),
         main_source: main_source(runs),
         by_ceiling: routes.map(by_ceiling).unwrap_or_default(),
@@ -121,69 +98,46 @@ pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Op
 }
 
 fn by_ceiling(routes: &Routes) -> Vec<RouteSpread> {
-    let ceilings: Vec<f64> = routes
+    let mut ceilings = routes
         .levels
         .iter()
-        .map(|level| level.ceiling.unwrap_or(1.0))
-        .collect();
-    if ceilings.iter().all(|ceiling| *ceiling == ceilings[0]) {
+        .map(|level| level.ceiling.unwrap_or(1.0));
+    let first = ceilings.next();
+    if ceilings.all(|ceiling| Some(ceiling) == first) {
         return Vec::new();
     }
-    routes
-        .levels
-        .iter()
-        .zip(ceilings)
-        .filter_map(|(route, ceiling)| {
-            Some(RouteSpread {
-                level: route.level.clone(),
-                low: route.yields.iter().copied().reduce(f64::min)?,
-                middle: middle(route.yields.clone())?,
-                high: route.yields.iter().copied().reduce(f64::max)?,
-                ceiling,
-            })
+    let spreads = routes.levels.iter().filter_map(|route| {
+        let yields = || route.yields.iter().copied();
+        Some(RouteSpread {
+            level: route.level.clone(),
+            low: yields().reduce(f64::min)?,
+            middle: middle(route.yields.clone())?,
+            high: yields().reduce(f64::max)?,
+            ceiling: route.ceiling.unwrap_or(1.0),
         })
-        .collect()
-}
-
-struct Yield {
-    value: f64,
-    half_width: f64,
-    run: String,
+    });
+    spreads.collect()
 }
 
 /// Names of the sources without a stated uncertainty, each once, in alphabetical order.
 fn not_stated(runs: &Runs) -> Vec<String> {
-    let mut names: Vec<String> = runs
-        .results
-        .iter()
-        .filter(|run| run.set_aside.is_none())
-        .flat_map(|run| &run.budget)
-        .filter(|share| share.share.is_none())
-        .map(|share| share.source.clone())
-        .collect();
-    names.sort();
-    names.dedup();
-    names
+    let shares = runs.counted().flat_map(|run| &run.budget);
+    let unknown = shares.filter(|share| share.share.is_none());
+    let names: BTreeSet<String> = unknown.map(|share| share.source.clone()).collect();
+    names.into_iter().collect()
 }
 
 fn main_source(runs: &Runs) -> Option<MainSource> {
     let mut families: Vec<MainSource> = Vec::new();
     let mut counted = 0.0;
-    let used = runs
-        .results
-        .iter()
-        .filter(|run| run.set_aside.is_none() && !run.budget.is_empty());
-    for run in used {
+    for run in runs.counted().filter(|run| !run.budget.is_empty()) {
         counted += 1.0;
-        for share in &run.budget {
-            let Some(part) = share.share else { continue };
-            let family = family(share);
+        for part in &run.budget {
+            let Some(share) = part.share else { continue };
+            let family = family(part);
             match families.iter_mut().find(|known| known.family == family) {
-                Some(known) => known.share += part,
-                None => families.push(MainSource {
-                    family,
-                    share: part,
-                }),
+                Some(known) => known.share += share,
+                None => families.push(MainSource { family, share }),
             }
         }
     }

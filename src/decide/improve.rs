@@ -1,9 +1,11 @@
-//! Which source of uncertainty should be improved first?
+//! Budgets of uncertainty, and the source to improve first.
 //!
 //! In: runs with their budgets. Out: [`Budget`]s of each lot and of the campaign.
 //! This module never mixes the error of a single run with scatter from run to run.
 
-use super::middle;
+use std::collections::BTreeSet;
+
+use crate::distributions::middle;
 use crate::measured::Share;
 use crate::runs::{RunResult, Runs};
 
@@ -34,20 +36,17 @@ impl Budget {
 
     /// Sources whose uncertainty nobody states.
     pub fn not_stated(&self) -> Vec<&str> {
-        self.shares
-            .iter()
-            .filter(|share| share.share.is_none())
-            .map(|share| share.source.as_str())
-            .collect()
+        self.sources(|share| share.is_none())
     }
 
     /// Sources that would change nothing that anybody could see.
     pub fn idle(&self) -> Vec<&str> {
-        self.shares
-            .iter()
-            .filter(|share| share.share.is_some_and(|share| share < NOTHING))
-            .map(|share| share.source.as_str())
-            .collect()
+        self.sources(|share| share.is_some_and(|share| share < NOTHING))
+    }
+
+    fn sources(&self, counts: impl Fn(Option<f64>) -> bool) -> Vec<&str> {
+        let counted = self.shares.iter().filter(|share| counts(share.share));
+        counted.map(|share| share.source.as_str()).collect()
     }
 }
 
@@ -67,28 +66,23 @@ pub struct Improvement {
 
 /// Budgets of the campaign and of each lot, the campaign first.
 pub fn budgets(runs: &Runs) -> Vec<Budget> {
-    let known: Vec<&RunResult> = runs
-        .results
-        .iter()
-        .filter(|run| run.set_aside.is_none() && run.contained.is_ok() && !run.budget.is_empty())
-        .collect();
-    let mut lots: Vec<&str> = known.iter().filter_map(|run| run.lot.as_deref()).collect();
-    lots.sort_unstable();
-    lots.dedup();
+    let known = runs
+        .counted()
+        .filter(|run| run.contained.is_ok() && !run.budget.is_empty());
+    let known: Vec<&RunResult> = known.collect();
+    let lots: BTreeSet<&str> = known.iter().filter_map(|run| run.lot.as_deref()).collect();
     let mut budgets: Vec<Budget> = budget(None, &known).into_iter().collect();
     if lots.len() > 1 {
-        for lot in lots {
-            let of_lot: Vec<&RunResult> = known
-                .iter()
-                .copied()
-                .filter(|run| run.lot.as_deref() == Some(lot))
-                .collect();
-            budgets.extend(budget(Some(lot), &of_lot));
-        }
+        budgets.extend(lots.into_iter().filter_map(|lot| {
+            let mut of_lot = known.clone();
+            of_lot.retain(|run| run.lot.as_deref() == Some(lot));
+            budget(Some(lot), &of_lot)
+        }));
     }
     budgets
 }
 
+/// The budget of some runs: `Σ sᵢⱼ uᵢ² / Σ uᵢ²` for source `j`, with its share `sᵢⱼ` of the variance `uᵢ²` of run `i`.
 fn budget(lot: Option<&str>, runs: &[&RunResult]) -> Option<Budget> {
     let mut shares: Vec<Share> = Vec::new();
     let mut total = 0.0;

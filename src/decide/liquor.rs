@@ -1,12 +1,12 @@
-//! How much product does the liquor keep, and is another crop worth boiling for?
+//! Product that the last liquors keep, and what another crop would bring.
 //!
 //! In: volume and temperature of the last filtration of each run, the solubility of the product. Out: [`Liquors`].
 //! This module never guesses a temperature or reads a solubility outside its table.
 
-use super::middle;
 use crate::campaign::Campaign;
 use crate::chemistry::{AtomicWeights, Formula};
 use crate::crystallisation::{Curve, DensityFrom, NoCrop, OutOfTable, next_crop};
+use crate::distributions::middle;
 use crate::measured::Sources;
 use crate::runs::{CropResult, RunResult, Runs};
 
@@ -55,6 +55,8 @@ pub struct Liquor {
     pub expected: Option<f64>,
     /// The crop that came [g].
     pub came: f64,
+    /// Whether the density was estimated.
+    pub density_is_estimated: bool,
 }
 
 /// One more crop, in the middle of all runs.
@@ -100,76 +102,64 @@ pub(super) fn liquors(campaign: &Campaign, runs: &Runs) -> Option<Liquors> {
     let curve = Curve::of(&chemistry.product, campaign.solubility.as_ref(), &weights).ok()?;
     let mut found = Vec::new();
     let mut refused = Vec::new();
-    let mut density_estimated = false;
-    for run in runs.results.iter().filter(|run| run.set_aside.is_none()) {
-        let Some((last, before)) = filtrations(run) else {
+    for run in runs.counted() {
+        let mut filtrations = filtrations(run);
+        let Some(last) = filtrations.pop() else {
             continue;
         };
-        match liquor(&curve, run, last, before) {
-            Ok((liquor, density)) => {
-                density_estimated |= matches!(density, DensityFrom::Estimated { .. });
-                found.push(liquor);
-            }
+        match liquor(&curve, run, &last, filtrations.pop()) {
+            Ok(liquor) => found.push(liquor),
             Err(reason) => refused.push(Refused {
                 run: run.run.clone(),
                 reason,
             }),
         }
     }
-    if found.is_empty() && refused.is_empty() {
-        return None;
-    }
-    let of_theory = |liquor: &Liquor| liquor.of_theory;
-    let kept = middle(found.iter().filter_map(of_theory).collect());
-    let next = next(&found);
-    Some(Liquors {
-        kept,
-        next,
+    (found.len() + refused.len() > 0).then(|| Liquors {
+        kept: middle(found.iter().filter_map(|liquor| liquor.of_theory).collect()),
+        next: next(&found),
+        density_estimated: found.iter().any(|liquor| liquor.density_is_estimated),
         runs: found,
         refused,
         source: curve.source().to_string(),
-        density_estimated,
         common_ion: common_ion(campaign, &chemistry.product, &chemistry.followed),
     })
 }
 
 /// A crop whose filtration logs volume and temperature.
-#[derive(Clone, Copy)]
 struct Filtration<'r> {
     crop: &'r CropResult,
     volume: f64,
     temperature: f64,
 }
 
-/// The last filtration of a run, and the one before it.
-fn filtrations(run: &RunResult) -> Option<(Filtration<'_>, Option<Filtration<'_>>)> {
-    let mut all: Vec<Filtration> = run
-        .crops
-        .iter()
-        .filter_map(|crop| {
-            Some(Filtration {
-                crop,
-                volume: crop.liquor_volume?,
-                temperature: crop.temperature?,
-            })
+fn filtrations(run: &RunResult) -> Vec<Filtration<'_>> {
+    let logged = run.crops.iter().filter_map(|crop| {
+        Some(Filtration {
+            crop,
+            volume: crop.liquor_volume?,
+            temperature: crop.temperature?,
         })
-        .collect();
-    let last = all.pop()?;
-    Some((last, all.pop()))
+    });
+    logged.collect()
 }
 
+/// The last liquor of a run.
+///
+/// `m = L · V` with the solubility `L` of the product at the temperature of the filtration [g/L] and the volume `V` of the
+/// liquor. The crop to expect is what was dissolved at the filtration before, less what the last liquor keeps.
+///
+/// # Assumes
+/// The liquor is saturated at the filtration, and `V` is its volume there.
 fn liquor(
     curve: &Curve,
     run: &RunResult,
-    last: Filtration,
+    last: &Filtration,
     before: Option<Filtration>,
-) -> Result<(Liquor, DensityFrom), NoLiquor> {
-    let saturated = curve
-        .saturated(last.temperature)
-        .map_err(NoLiquor::OutOfTable)?;
-    let dissolved = saturated.product_per_litre * last.volume / 1000.0;
-    let theory = run.theory_total.as_ref().ok().map(|theory| theory.value());
-    let uncertainty = dissolved * saturated.relative_uncertainty();
+) -> Result<Liquor, NoLiquor> {
+    let (temperature, volume) = (last.temperature, last.volume);
+    let saturated = curve.saturated(temperature).map_err(NoLiquor::OutOfTable)?;
+    let dissolved = saturated.product_per_litre * volume / 1000.0;
     if let Some(most) = at_most(run)
         && OTHER_SOLVENT * dissolved > most
     {
@@ -178,34 +168,26 @@ fn liquor(
             plain: dissolved,
         });
     }
-    let next = next_crop(
-        curve,
-        last.temperature,
-        last.volume,
-        BOILED_DOWN_TO * last.volume,
-    )
-    .map_err(NoLiquor::NoCrop)?;
-    // What was dissolved at the filtration before, less what the last liquor keeps.
+    let next = next_crop(curve, temperature, volume, BOILED_DOWN_TO * volume);
     let expected = before.and_then(|before| {
-        let was =
-            curve.saturated(before.temperature).ok()?.product_per_litre * before.volume / 1000.0;
+        let saturated = curve.saturated(before.temperature).ok()?;
+        let was = saturated.product_per_litre * before.volume / 1000.0;
         Some((was - dissolved).max(0.0))
     });
-    Ok((
-        Liquor {
-            run: run.run.clone(),
-            crop: last.crop.crop,
-            temperature: last.temperature,
-            volume: last.volume,
-            dissolved,
-            uncertainty,
-            of_theory: theory.map(|theory| dissolved / theory),
-            next_crop: next.mass,
-            expected,
-            came: last.crop.mass.value(),
-        },
-        saturated.density_from,
-    ))
+    let theory = run.theory_total.as_ref().ok();
+    Ok(Liquor {
+        run: run.run.clone(),
+        crop: last.crop.crop,
+        temperature,
+        volume,
+        dissolved,
+        uncertainty: dissolved * saturated.relative_uncertainty(),
+        of_theory: theory.map(|theory| dissolved / theory.value()),
+        next_crop: next.map_err(NoLiquor::NoCrop)?.mass,
+        expected,
+        came: last.crop.mass.value(),
+        density_is_estimated: matches!(saturated.density_from, DensityFrom::Estimated { .. }),
+    })
 }
 
 /// A liquor that holds less than this part of saturation is no plain solution of the product: alcohol, say, was added.
@@ -227,34 +209,30 @@ fn at_most(run: &RunResult) -> Option<f64> {
 }
 
 fn next(found: &[Liquor]) -> Option<Next> {
-    let of_theory = |liquor: &Liquor| Some(liquor.next_crop * liquor.of_theory? / liquor.dissolved);
+    let middle_of = |of: fn(&Liquor) -> Option<f64>| middle(found.iter().filter_map(of).collect());
     Some(Next {
-        mass: middle(found.iter().map(|liquor| liquor.next_crop).collect())?,
-        uncertainty: middle(
-            found
-                .iter()
-                .map(|liquor| liquor.next_crop * liquor.uncertainty / liquor.dissolved)
-                .collect(),
-        )?,
-        of_theory: middle(found.iter().filter_map(of_theory).collect())?,
+        mass: middle_of(|liquor| Some(liquor.next_crop))?,
+        uncertainty: middle_of(|liquor| {
+            Some(liquor.next_crop * liquor.uncertainty / liquor.dissolved)
+        })?,
+        of_theory: middle_of(|liquor| {
+            Some(liquor.next_crop * liquor.of_theory? / liquor.dissolved)
+        })?,
     })
 }
 
 /// A declared acid that shares an element with the product besides oxygen and the followed one.
 fn common_ion(campaign: &Campaign, product: &Formula, followed: &str) -> Option<String> {
-    campaign
-        .hazards
-        .iter()
-        .find(|reagent| {
-            Formula::parse(reagent).is_ok_and(|acid| {
-                acid.atoms_of("H") > 0.0
-                    && acid.atoms_of("C") == 0.0
-                    && acid
-                        .elements()
-                        .filter(|element| !["H", "O", followed].contains(element))
-                        .any(|element| product.atoms_of(element) > 0.0)
-                    && acid != *product
-            })
-        })
-        .cloned()
+    let lowers = |acid: &Formula| {
+        let shares = |element: &str| {
+            !["H", "O", followed].contains(&element) && product.atoms_of(element) > 0.0
+        };
+        acid.atoms_of("H") > 0.0
+            && acid.atoms_of("C") == 0.0
+            && acid.elements().any(shares)
+            && *acid != *product
+    };
+    let mut declared = campaign.hazards.iter();
+    let found = declared.find(|reagent| Formula::parse(reagent).is_ok_and(|acid| lowers(&acid)));
+    found.cloned()
 }

@@ -5,6 +5,7 @@
 
 use crate::campaign::{Campaign, Goal};
 use crate::regression::FittedModel;
+use crate::runs::{RunResult, Runs};
 
 /// Name of the contained yield among the responses; `[responses]` refuses it, so that it means nothing else.
 pub const YIELD: &str = "yield";
@@ -175,4 +176,15 @@ impl ModelSet {
             AimOf::Labour => self.side.labour.as_ref(),
         }
     }
+}
+
+/// The runs that a model was fitted to, with their positions among all results, in run order.
+pub(super) fn runs_of<'a>(model: &FittedModel, runs: &'a Runs) -> Vec<(usize, &'a RunResult)> {
+    // The runs of a model stand in the order of the results.
+    let mut all = runs.results.iter().enumerate();
+    let found = model
+        .runs
+        .iter()
+        .filter_map(|name| all.find(|(_, run)| run.run == *name));
+    found.collect()
 }

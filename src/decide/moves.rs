@@ -1,11 +1,11 @@
-//! Which of the things that were varied move a response, and by how much?
+//! Effects of what was varied on a response.
 //!
 //! In: a fitted model and the values that its factors had. Out: [`Moves`].
 //! This module never compares what the runs cannot tell apart: it keeps the reason instead.
 
-use super::models::{ModelOf, ResponseModel};
+use super::models::{ModelOf, ResponseModel, runs_of};
 use crate::regression::{Estimate, FittedModel, Refusal, Settings};
-use crate::runs::{FactorValues, Runs};
+use crate::runs::{FactorColumn, FactorValues, Runs};
 
 /// What moves one response.
 #[derive(Debug, Clone)]
@@ -56,6 +56,24 @@ pub enum Comparison {
     },
 }
 
+impl Comparison {
+    /// The settings that are compared; the second are those against which the first are held.
+    pub(super) fn settings(&self, factor: &str) -> [Settings; 2] {
+        match self {
+            Comparison::Level { level, against } => {
+                [level, against].map(|level| Settings::default().level(factor, level))
+            }
+            Comparison::Span { from, to, at } => [to, from].map(|value| {
+                let settings = Settings::default().amount(factor, *value);
+                match at {
+                    Some(at) => settings.level(&at.factor, &at.level),
+                    None => settings,
+                }
+            }),
+        }
+    }
+}
+
 /// A level of a choice.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AtLevel {
@@ -80,163 +98,113 @@ pub enum Verdict {
     CannotBeTold,
 }
 
+/// Effects of all factors of a model; `margin` is the difference that does not matter in practice.
 pub(super) fn moves(runs: &Runs, of: &ResponseModel, margin: Option<f64>) -> Moves {
     let model = &of.model;
-    let mut effects = Vec::new();
     let in_model = |name: &String| model.tests.iter().any(|test| test.factors.contains(name));
-    for column in &runs.factors {
-        if !in_model(&column.name) {
-            continue;
-        }
-        match &column.values {
-            FactorValues::Choice { levels, .. } => {
-                for level in &levels[1.min(levels.len())..] {
-                    let found = model.level_difference(&column.name, level, &levels[0]);
-                    effects.push(effect(
-                        &column.name,
-                        "",
-                        Comparison::Level {
-                            level: level.clone(),
-                            against: levels[0].clone(),
-                        },
-                        found,
-                    ));
-                }
-            }
-            FactorValues::Amount(values) => {
-                effects.extend(spans(runs, model, &column.name, &column.unit, values));
-            }
-        }
-    }
-    for effect in &mut effects {
-        let within = |margin: f64| {
-            effect
-                .estimate
-                .as_ref()
-                .ok()
-                .and_then(|estimate| estimate.interval)
-                .is_some_and(|ends| ends.low > -margin && ends.high < margin)
-        };
-        if effect.verdict == Verdict::NotSeen && margin.is_some_and(within) {
-            effect.verdict = Verdict::Negligible;
-        }
-    }
-    let size = |factor: &str, effects: &[Effect]| {
-        effects
+    let columns = runs.factors.iter().filter(|column| in_model(&column.name));
+    let mut by_factor: Vec<Vec<Effect>> = columns
+        .map(|column| {
+            let comparisons = comparisons(runs, model, column).into_iter();
+            comparisons
+                .map(|comparison| effect(model, column, comparison, margin))
+                .collect()
+        })
+        .collect();
+    let size = |effects: &[Effect]| {
+        let told = effects
             .iter()
-            .filter(|effect| effect.factor == factor)
-            .filter_map(|effect| effect.estimate.as_ref().ok())
-            .map(|estimate| estimate.value.abs())
+            .filter_map(|effect| effect.estimate.as_ref().ok());
+        told.map(|estimate| estimate.value.abs())
             .fold(0.0, f64::max)
     };
-    let mut order: Vec<String> = Vec::new();
-    for effect in &effects {
-        if !order.contains(&effect.factor) {
-            order.push(effect.factor.clone());
-        }
-    }
-    order.sort_by(|a, b| size(b, &effects).total_cmp(&size(a, &effects)));
-    effects.sort_by_key(|effect| order.iter().position(|name| *name == effect.factor));
+    by_factor.sort_by(|a, b| size(b).total_cmp(&size(a)));
     Moves {
         kind: of.kind.clone(),
         response: model.response.clone(),
         unit: model.unit.clone(),
-        effects,
+        effects: by_factor.concat(),
     }
 }
 
 fn effect(
-    factor: &str,
-    unit: &str,
+    model: &FittedModel,
+    column: &FactorColumn,
     comparison: Comparison,
-    estimate: Result<Estimate, Refusal>,
+    margin: Option<f64>,
 ) -> Effect {
-    let verdict = match &estimate {
-        Err(_) => Verdict::CannotBeTold,
-        Ok(estimate) => match estimate.interval {
-            Some(interval) if interval.low > 0.0 => Verdict::Raises,
-            Some(interval) if interval.high < 0.0 => Verdict::Lowers,
+    let [settings, against] = comparison.settings(&column.name);
+    let estimate = model.difference(&settings, &against);
+    let interval = estimate.as_ref().map(|estimate| estimate.interval);
+    Effect {
+        factor: column.name.clone(),
+        unit: column.unit.clone(),
+        comparison,
+        verdict: match (interval, margin) {
+            (Err(_), _) => Verdict::CannotBeTold,
+            (Ok(Some(ends)), _) if ends.low > 0.0 => Verdict::Raises,
+            (Ok(Some(ends)), _) if ends.high < 0.0 => Verdict::Lowers,
+            (Ok(Some(ends)), Some(margin)) if ends.low > -margin && ends.high < margin => {
+                Verdict::Negligible
+            }
             _ => Verdict::NotSeen,
         },
-    };
-    Effect {
-        factor: factor.to_string(),
-        unit: unit.to_string(),
-        comparison,
         estimate,
-        verdict,
     }
 }
 
-/// The effect of an amount over the range that was run: in two halves when it is curved,
-/// at each level of a choice that changes it.
-fn spans(
-    runs: &Runs,
-    model: &FittedModel,
-    factor: &str,
-    unit: &str,
-    values: &[Option<f64>],
-) -> Vec<Effect> {
-    let used: Vec<f64> = runs
-        .results
-        .iter()
-        .zip(values)
-        .filter(|(run, _)| model.runs.contains(&run.run))
-        .filter_map(|(_, value)| *value)
-        .collect();
+/// What is compared of a factor: each level with the baseline, or an amount over the range that was run, in two halves when
+/// it is curved, and at each level of a choice that changes it.
+fn comparisons(runs: &Runs, model: &FittedModel, column: &FactorColumn) -> Vec<Comparison> {
+    if let FactorValues::Choice { levels, .. } = &column.values {
+        let others = levels.iter().skip(1);
+        let against = |level: &String| Comparison::Level {
+            level: level.clone(),
+            against: levels[0].clone(),
+        };
+        return others.map(against).collect();
+    }
+    let used = runs_of(model, runs).into_iter();
+    let used: Vec<f64> = used.filter_map(|(run, _)| column.amount(run)).collect();
     let low = used.iter().copied().fold(f64::INFINITY, f64::min);
     let high = used.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     if low.partial_cmp(&high) != Some(std::cmp::Ordering::Less) {
         return Vec::new();
     }
-    let curved = model.terms.iter().any(|term| term.name.is_power_of(factor));
+    let curved = model
+        .terms
+        .iter()
+        .any(|term| term.name.is_power_of(&column.name));
     let stretches = if curved {
         let half = (low + high) / 2.0;
         vec![[low, half], [half, high]]
     } else {
         vec![[low, high]]
     };
-    let mut effects = Vec::new();
-    for [from, to] in stretches {
-        for at in changed_by(runs, model, factor) {
-            let settings = |value: f64| {
-                let settings = Settings::default().amount(factor, value);
-                match &at {
-                    Some(at) => settings.level(&at.factor, &at.level),
-                    None => settings,
-                }
-            };
-            let found = model.difference(&settings(to), &settings(from));
-            effects.push(effect(
-                factor,
-                unit,
-                Comparison::Span { from, to, at },
-                found,
-            ));
-        }
-    }
-    effects
+    let changed_by = changed_by(runs, model, &column.name);
+    let over = |[from, to]: [f64; 2]| {
+        let at = changed_by.iter().cloned();
+        at.map(move |at| Comparison::Span { from, to, at })
+    };
+    stretches.into_iter().flat_map(over).collect()
 }
 
 /// The levels of the first choice that changes the effect of a factor; one `None` when there is no such choice.
 fn changed_by(runs: &Runs, model: &FittedModel, factor: &str) -> Vec<Option<AtLevel>> {
-    for test in &model.tests {
-        let Some(other) = test.other_than(factor) else {
-            continue;
-        };
-        for column in runs.factors.iter().filter(|column| column.name == other) {
-            if let FactorValues::Choice { levels, .. } = &column.values {
-                return levels
-                    .iter()
-                    .map(|level| {
-                        Some(AtLevel {
-                            factor: column.name.clone(),
-                            level: level.clone(),
-                        })
-                    })
-                    .collect();
-            }
-        }
-    }
-    vec![None]
+    let others = model
+        .tests
+        .iter()
+        .filter_map(|test| test.other_than(factor));
+    let mut columns = others.filter_map(|other| runs.factor(other));
+    let choice = columns.find(|column| matches!(column.values, FactorValues::Choice { .. }));
+    let Some(choice) = choice else {
+        return vec![None];
+    };
+    let levels = choice.levels().iter().map(|level| {
+        Some(AtLevel {
+            factor: choice.name.clone(),
+            level: level.clone(),
+        })
+    });
+    levels.collect()
 }

@@ -1,4 +1,4 @@
-//! How well does the whole method repeat itself, and how much of that is measurement?
+//! Scatter of runs that were made alike, and how much of it measurement explains.
 //!
 //! In: runs that were made alike. Out: [`Repeatability`].
 //! This module never calls runs alike that differ in lot, level or amount.
@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use crate::campaign::{Campaign, FactorKind};
 use crate::distributions::chi_squared_upper;
 use crate::measured::{Measured, SourceId};
-use crate::runs::{FactorColumn, FactorValues, Runs};
+use crate::runs::{FactorValues, Runs};
 
 /// Scatter of runs that were made alike, beside what measurement explains.
 #[derive(Debug, Clone)]
@@ -31,20 +31,17 @@ pub struct Repeatability {
 
 /// Standard deviation from run to run that measurement alone would cause: the root mean square of what each yield
 /// owes to sources that no other run shares [fraction]; `None` without any yield.
+///
+/// `√(Σ cᵢⱼ² / n)` over the contributions `cᵢⱼ` of sources `j` to the yields of `n` runs that one run alone rests on.
 pub(super) fn measurement_alone(runs: &Runs) -> Option<f64> {
-    let yields: Vec<&Measured> = runs
-        .results
-        .iter()
-        .filter(|run| run.set_aside.is_none())
-        .filter_map(|run| run.contained.as_ref().ok())
-        .collect();
+    let yields = runs.counted().filter_map(|run| run.contained.as_ref().ok());
+    let yields: Vec<&Measured> = yields.collect();
+    let parts = || yields.iter().flat_map(|value| value.parts());
     let mut holders: BTreeMap<SourceId, usize> = BTreeMap::new();
-    for (source, _) in yields.iter().flat_map(|value| value.parts()) {
+    for (source, _) in parts() {
         *holders.entry(*source).or_insert(0) += 1;
     }
-    let own: f64 = yields
-        .iter()
-        .flat_map(|value| value.parts())
+    let own: f64 = parts()
         .filter(|(source, _)| holders[source] == 1)
         .map(|(_, contribution)| contribution * contribution)
         .sum();
@@ -58,17 +55,23 @@ pub(super) fn measurement_alone(runs: &Runs) -> Option<f64> {
 /// # Source
 /// ISO 5725-2:1994, 7.4 (repeatability variance); χ² test of a variance, NIST/SEMATECH e-Handbook 1.3.5.8.
 pub(super) fn repeatability(campaign: &Campaign, runs: &Runs) -> Option<Repeatability> {
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for run in 0..runs.results.len() {
-        if runs.results[run].set_aside.is_some() || runs.results[run].contained.is_err() {
+    let mut groups: Vec<Vec<(usize, &Measured)>> = Vec::new();
+    for (position, run) in runs.results.iter().enumerate() {
+        let Some(contained) = run
+            .contained
+            .as_ref()
+            .ok()
+            .filter(|_| run.set_aside.is_none())
+        else {
             continue;
-        }
-        let home = groups
-            .iter_mut()
-            .find(|group| group.iter().all(|other| alike(campaign, runs, run, *other)));
-        match home {
-            Some(group) => group.push(run),
-            None => groups.push(vec![run]),
+        };
+        let is_home = |group: &&mut Vec<(usize, &Measured)>| {
+            let mut group = group.iter();
+            group.all(|(other, _)| alike(campaign, runs, position, *other))
+        };
+        match groups.iter_mut().find(is_home) {
+            Some(group) => group.push((position, contained)),
+            None => groups.push(vec![(position, contained)]),
         }
     }
     groups.retain(|group| group.len() > 1);
@@ -76,17 +79,13 @@ pub(super) fn repeatability(campaign: &Campaign, runs: &Runs) -> Option<Repeatab
     let mut expected = 0.0;
     let mut degrees = 0;
     for group in &groups {
-        let yields: Vec<&Measured> = group
-            .iter()
-            .filter_map(|run| runs.results[*run].contained.as_ref().ok())
-            .collect();
-        let mean = Measured::sum(yields.iter().copied()) / yields.len() as f64;
-        for value in &yields {
+        let mean = Measured::sum(group.iter().map(|(_, value)| *value)) / group.len() as f64;
+        for (_, value) in group {
             let off = *value - &mean;
             square += off.value().powi(2);
             expected += off.uncertainty().powi(2);
         }
-        degrees += yields.len() - 1;
+        degrees += group.len() - 1;
     }
     if degrees == 0 {
         return None;
@@ -113,22 +112,18 @@ fn alike(campaign: &Campaign, runs: &Runs, one: usize, other: usize) -> bool {
             FactorValues::Choice { codes, .. } => {
                 codes[one].is_some() && codes[one] == codes[other]
             }
-            FactorValues::Amount(values) => match (values[one], values[other]) {
-                (Some(a), Some(b)) => (a - b).abs() <= same_within(campaign, factor),
-                _ => false,
-            },
+            FactorValues::Amount(values) => {
+                let apart = values[one].zip(values[other]).map(|(a, b)| (a - b).abs());
+                apart.is_some_and(|apart| apart <= same_within(campaign, &factor.name))
+            }
         })
 }
 
-/// How far apart two values of an amount may be and still count as the same.
-fn same_within(campaign: &Campaign, factor: &FactorColumn) -> f64 {
-    campaign
-        .factors
-        .iter()
-        .find(|plan| plan.name == factor.name)
-        .and_then(|plan| match &plan.kind {
-            FactorKind::Amount { same_within, .. } => *same_within,
-            FactorKind::Choice { .. } => None,
-        })
-        .unwrap_or(0.0)
+/// How far apart two values of an amount may be and still count as the same, in the unit of the factor.
+pub fn same_within(campaign: &Campaign, factor: &str) -> f64 {
+    let stated = campaign.factor(factor).and_then(|plan| match &plan.kind {
+        FactorKind::Amount { same_within, .. } => *same_within,
+        FactorKind::Choice { .. } => None,
+    });
+    stated.unwrap_or(0.0)
 }

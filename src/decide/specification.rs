@@ -1,4 +1,4 @@
-//! Would a new run meet the purity specification?
+//! Chances that a new run meets the purity specification.
 //!
 //! In: a model of purity, a limit and settings. Out: chances for the true purity of a new run, and the least mean that is good enough.
 //! This module never counts the error of the titration that would measure the new run.
@@ -27,6 +27,9 @@ pub(super) struct TrueScatter {
 impl TrueScatter {
     /// Run to run and between blocks; None without residual degrees of freedom.
     ///
+    /// `σ = √(σ_run² + σ_block²) / g`, with `g` the slope of the response on the scale of the fit: 1 on the plain one,
+    /// `y (1 − y)` on the logit, first order about the mean `y`. The error of an assay is no part of it.
+    ///
     /// # Errors
     /// As for [`FittedModel::new_run_interval`].
     pub fn of(model: &FittedModel, settings: &Settings) -> Result<Option<TrueScatter>, Refusal> {
@@ -49,6 +52,11 @@ impl TrueScatter {
     }
 
     /// Share of new runs at or above a limit when their mean is known.
+    ///
+    /// `P = 1 − Φ((s(L) − s(μ)) / σ)` with limit `L`, mean `μ` and the scale `s` of the model; 0 or 1 without scatter.
+    ///
+    /// # Assumes
+    /// True purities are normal about their mean on the scale of the model.
     pub fn share_above(&self, limit: f64, mean: f64) -> Option<f64> {
         let away = self.on_scale(limit) - self.on_scale(mean);
         if self.standard_deviation > 0.0 {
@@ -59,6 +67,8 @@ impl TrueScatter {
     }
 
     /// Whether so many new runs reach a limit when their mean is known; for many means at one limit.
+    ///
+    /// Turned round: the mean must be at least `s(L) + z σ`, with `z` the normal quantile of the chance asked for.
     pub fn enough(&self, limit: f64, chance: f64) -> impl Fn(f64) -> bool + use<> {
         // A chance of one half needs a mean at the limit, and the quantile of a share of zero is none.
         let quantile = coverage_factor(2.0 * chance - 1.0, f64::INFINITY).unwrap_or(0.0);

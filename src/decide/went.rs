@@ -1,9 +1,10 @@
-//! Where did the rest go?
+//! Where the rest of the charge went, in the middle of all runs.
 //!
 //! In: the balance of each run. Out: [`Went`], the middle of each part.
 //! This module never fills in a part that was not measured.
 
-use super::middle;
+use crate::distributions::middle;
+use crate::measured::Measured;
 use crate::runs::{Outcome, RunResult, Runs};
 
 /// The parts of what was charged, in the middle of all runs.
@@ -30,20 +31,20 @@ pub struct Part {
     pub middle: Option<f64>,
 }
 
+/// The balance in the middle of all runs that have one; `None` without any.
+///
+/// # Units and shapes
+/// Each part is a fraction of the charge; a middle is that of the runs in which the part was measured, so that middles need
+/// not add up to 1.
 pub(super) fn went(runs: &Runs) -> Option<Went> {
-    let closed: Vec<&RunResult> = runs
-        .results
-        .iter()
-        .filter(|run| run.set_aside.is_none() && run.balance.closure.is_ok())
-        .collect();
+    let counted = runs.counted();
+    let closed: Vec<&RunResult> = counted.filter(|run| run.balance.closure.is_ok()).collect();
     if closed.is_empty() {
         return None;
     }
     let part = |of: fn(&RunResult) -> &Outcome| {
-        let values: Vec<f64> = closed
-            .iter()
-            .filter_map(|run| of(run).as_ref().ok().map(|m| m.value()))
-            .collect();
+        let known = closed.iter().filter_map(|run| of(run).as_ref().ok());
+        let values: Vec<f64> = known.map(Measured::value).collect();
         Part {
             runs: values.len(),
             middle: middle(values),

@@ -3,7 +3,7 @@
 //! In: what the stages found. Out: [`Analysis`], and intervals at the coverage of the campaign.
 //! This module never runs a stage.
 
-use super::Further;
+use super::further::Further;
 use crate::answers::{Answer, Basis};
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
@@ -66,6 +66,11 @@ impl Analysis {
             doubts,
             confidence: self.confidence(),
         }
+    }
+
+    /// All doubts, those about control charts last.
+    pub fn doubts(&self) -> Vec<Caveat> {
+        [self.caveats.as_slice(), &self.drift.caveats].concat()
     }
 
     /// Coverage of all intervals.

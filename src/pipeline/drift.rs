@@ -1,9 +1,9 @@
-//! Is the process drifting?
+//! Control charts of a campaign, with the models that they need.
 //!
 //! In: a campaign, its runs, and the models that were fitted. Out: [`Drifts`].
 //! This module never stops the work: a response whose model cannot be fitted is charted as logged, with a doubt.
 
-use super::{Analysis, fit};
+use super::fit_models::fit;
 use crate::campaign::Campaign;
 use crate::caveat::{Caveat, CaveatKind, Doubt};
 use crate::drift::{self, Drifts};
@@ -22,34 +22,22 @@ pub fn drift<'a>(
 ) -> Drifts {
     let mut known: Vec<FittedModel> = models.into_iter().cloned().collect();
     let mut caveats = Vec::new();
-    if campaign.model.is_some() {
-        for name in drift::charted_responses(campaign, runs, only) {
-            if known.iter().any(|model| model.response == name) {
-                continue;
+    let mut charted = drift::charted_responses(campaign, runs, only);
+    charted.retain(|name| campaign.model.is_some() && known.iter().all(|m| m.response != *name));
+    for name in charted {
+        match fit(campaign, runs, Some(&name), seed) {
+            Ok(fitted) => {
+                known.extend(fitted.models);
+                let unused = |caveat: &Caveat| caveat.kind() == CaveatKind::RunWithoutFactor;
+                caveats.extend(fitted.caveats.into_iter().filter(unused));
             }
-            match fit(campaign, runs, Some(&name), seed) {
-                Ok(fitted) => {
-                    known.extend(fitted.models);
-                    let unused = fitted.caveats.into_iter();
-                    caveats.extend(
-                        unused.filter(|caveat| caveat.kind() == CaveatKind::RunWithoutFactor),
-                    );
-                }
-                Err(faults) => caveats.extend(faults.errors().first().map(|fault| {
-                    let fault = fault.message().to_string();
-                    Caveat::of_response(&name, Doubt::ChartedAsLogged { fault })
-                })),
-            }
+            Err(faults) => caveats.extend(faults.errors().first().map(|fault| {
+                let fault = fault.message().to_string();
+                Caveat::of_response(&name, Doubt::ChartedAsLogged { fault })
+            })),
         }
     }
     let mut found = drift::drifts(campaign, runs, &known, only);
     found.caveats.extend(caveats);
     found
-}
-
-impl Analysis {
-    /// All doubts, those about control charts last.
-    pub fn doubts(&self) -> Vec<Caveat> {
-        [self.caveats.as_slice(), &self.drift.caveats].concat()
-    }
 }

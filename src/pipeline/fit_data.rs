@@ -3,97 +3,73 @@
 //! In: runs on one footing and the model asked for. Out: [`FitData`].
 //! This module never drops a run without naming it.
 
-use super::fit_models::blocks;
 use super::measurement::measurement;
-use crate::campaign::Campaign;
+use crate::campaign::{Campaign, LOT};
 use crate::caveat::{Caveat, Doubt, RunWithout};
 use crate::error::{Error, ErrorKind};
-use crate::regression::{Factor, FactorValues, FitData};
-use crate::runs::{self, Runs};
+use crate::regression::{Factor, FactorValues, FitData, Measurement};
+use crate::runs::{self, FactorColumn, Runs};
 
-/// Factors that a model of the campaign uses, blocks included, each once.
-fn factors_used(campaign: &Campaign, runs: &Runs) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    if let Some(plan) = &campaign.model {
+/// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
+const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
+
+/// Blocks that the campaign names; by default the lots, when there are enough and they are no effect.
+pub(super) fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
+    let Some(plan) = &campaign.model else {
+        return Vec::new();
+    };
+    if let Some(named) = &plan.blocks {
+        return named.clone();
+    }
+    let mut effects = plan.effects.iter().chain(plan.joint.iter().flatten());
+    let is_effect = effects.any(|name| name == LOT);
+    let lots = runs.factor(LOT).map_or(0, |lots| lots.levels().len());
+    let are_blocks = !is_effect && lots >= FEWEST_LOTS_FOR_BLOCKS;
+    are_blocks.then(|| LOT.into()).into_iter().collect()
+}
+
+/// Factors that a model of the campaign uses, blocks and those of further terms included, each once.
+fn factors_used<'a>(campaign: &Campaign, runs: &'a Runs, more: &[String]) -> Vec<&'a FactorColumn> {
+    let named = campaign.model.iter().flat_map(|plan| {
         let curved = plan.curved.iter().map(|curve| &curve.factor);
-        for name in plan
-            .effects
+        plan.effects
             .iter()
             .chain(plan.joint.iter().flatten())
             .chain(curved)
-        {
-            if !names.contains(name) {
-                names.push(name.clone());
-            }
+    });
+    let blocks = blocks(campaign, runs);
+    let mut found: Vec<&FactorColumn> = Vec::new();
+    for column in named
+        .chain(&blocks)
+        .chain(more)
+        .filter_map(|name| runs.factor(name))
+    {
+        if found.iter().all(|known| known.name != column.name) {
+            found.push(column);
         }
     }
-    for name in blocks(campaign, runs) {
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    names
+    found
 }
 
-/// The runs that have the response and every factor of the model; the others are named in a caveat.
+/// The runs that have the response and every factor of the model and of further terms; the others are named in a doubt.
+///
+/// The values need not be those of a declared response, one a run; there are none of one that nobody knows.
 pub(super) fn fit_data(
     campaign: &Campaign,
     runs: &Runs,
     response: &str,
-    caveats: &mut Vec<Caveat>,
-) -> FitData {
-    fit_data_with(campaign, runs, response, &[], caveats)
-}
-
-/// The same for a model with further factors.
-pub(super) fn fit_data_with(
-    campaign: &Campaign,
-    runs: &Runs,
-    response: &str,
+    values: &[Option<f64>],
     more: &[String],
-    caveats: &mut Vec<Caveat>,
-) -> FitData {
-    let column = runs.responses.iter().find(|column| column.name == response);
-    fit_data_of(
-        campaign,
-        runs,
-        &Column {
-            response,
-            values: column.map(|column| column.values.as_slice()),
-        },
-        more,
-        caveats,
-    )
-}
-
-/// What is to be explained: one value a run, or none at all.
-pub(super) struct Column<'a> {
-    pub response: &'a str,
-    pub values: Option<&'a [Option<f64>]>,
-}
-
-/// The same for values that need not be a declared response.
-pub(super) fn fit_data_of(
-    campaign: &Campaign,
-    runs: &Runs,
-    column: &Column,
-    more: &[String],
-    caveats: &mut Vec<Caveat>,
-) -> FitData {
-    let Column { response, values } = *column;
-    let mut names = factors_used(campaign, runs);
-    for name in more {
-        if !names.contains(name) {
-            names.push(name.clone());
-        }
-    }
-    let factors: Vec<&runs::FactorColumn> = names
-        .iter()
-        .filter_map(|name| runs.factors.iter().find(|factor| factor.name == *name))
-        .collect();
-    let has = |factor: &runs::FactorColumn, run: usize| match &factor.values {
-        runs::FactorValues::Amount(values) => values[run].is_some(),
-        runs::FactorValues::Choice { codes, .. } => codes[run].is_some(),
+) -> (FitData, Option<Caveat>) {
+    let factors = factors_used(campaign, runs, more);
+    let lacks = |factor: &FactorColumn, run: usize| {
+        factor.amount(run).is_none() && factor.level(run).is_none()
+    };
+    let mut data = FitData {
+        runs: Vec::new(),
+        response: Vec::new(),
+        factors: Vec::new(),
+        measurement: Measurement::default(),
     };
     let mut used = Vec::new();
     let mut without_factor: Vec<RunWithout> = Vec::new();
@@ -101,33 +77,26 @@ pub(super) fn fit_data_of(
         if run.set_aside.is_some() {
             continue;
         }
-        if let Some(factor) = factors.iter().find(|factor| !has(factor, position)) {
+        if let Some(factor) = factors.iter().find(|factor| lacks(factor, position)) {
             without_factor.push(RunWithout {
                 run: run.run.clone(),
                 factor: factor.name.clone(),
             });
-        } else if values.is_some_and(|values| values[position].is_some()) {
+        } else if let Some(value) = values.get(position).copied().flatten() {
+            data.runs.push(run.run.clone());
+            data.response.push(value);
             used.push(position);
         }
     }
-    if !without_factor.is_empty() {
-        let doubt = Doubt::RunWithoutFactor {
-            runs: without_factor,
-        };
-        caveats.push(Caveat::of_response(response, doubt));
+    data.factors = factors.iter().map(|factor| picked(factor, &used)).collect();
+    if let Some(column) = runs.response(response) {
+        data.measurement = measurement(runs, column.kind, &used);
     }
-    let known = runs.responses.iter().find(|column| column.name == response);
-    FitData {
-        runs: used.iter().map(|p| runs.results[*p].run.clone()).collect(),
-        response: used
-            .iter()
-            .filter_map(|p| values.and_then(|values| values[*p]))
-            .collect(),
-        factors: factors.iter().map(|factor| picked(factor, &used)).collect(),
-        measurement: known.map_or_else(Default::default, |column| {
-            measurement(runs, column.kind, &used)
-        }),
-    }
+    let doubt = (!without_factor.is_empty()).then(|| {
+        let runs = without_factor;
+        Caveat::of_response(response, Doubt::RunWithoutFactor { runs })
+    });
+    (data, doubt)
 }
 
 /// Why a model has no run at all; `None` when it has one.
@@ -135,12 +104,8 @@ pub(super) fn no_runs(runs: &Runs, response: &str, data: &FitData) -> Option<Err
     if !data.runs.is_empty() {
         return None;
     }
-    let set_aside = runs
-        .results
-        .iter()
-        .filter(|run| run.set_aside.is_some())
-        .count();
-    let error = if set_aside == runs.results.len() {
+    let set_aside = runs.results.len() - runs.used();
+    Some(if set_aside == runs.results.len() {
         Error::new(
             ErrorKind::Model,
             format!("no run is left for the model of `{response}`: all {set_aside} are set aside"),
@@ -154,33 +119,32 @@ pub(super) fn no_runs(runs: &Runs, response: &str, data: &FitData) -> Option<Err
         .hint(format!(
             "log what {response} needs, or take it out of `model.responses`"
         ))
-    };
-    Some(error)
+    })
 }
 
 /// Names choices that had one level in all runs: they can have no effect in this log.
 pub(super) fn one_level(response: &str, effects: &[String], data: &FitData) -> Vec<Caveat> {
-    data.factors
+    let effects = data
+        .factors
         .iter()
-        .filter(|factor| effects.contains(&factor.name))
-        .filter_map(|factor| {
-            let FactorValues::Choice { levels, codes } = &factor.values else {
-                return None;
-            };
-            let first = *codes.first()?;
-            codes.iter().all(|code| *code == first).then(|| {
-                let doubt = Doubt::FactorWithOneLevel {
-                    factor: factor.name.clone(),
-                    level: levels[first].clone(),
-                    runs: codes.len(),
-                };
-                Caveat::of_response(response, doubt)
-            })
-        })
-        .collect()
+        .filter(|factor| effects.contains(&factor.name));
+    let alone = effects.filter_map(|factor| {
+        let FactorValues::Choice { levels, codes } = &factor.values else {
+            return None;
+        };
+        let first = *codes.first()?;
+        let doubt = Doubt::FactorWithOneLevel {
+            factor: factor.name.clone(),
+            level: levels[first].clone(),
+            runs: codes.len(),
+        };
+        let is_alone = codes.iter().all(|code| *code == first);
+        is_alone.then(|| Caveat::of_response(response, doubt))
+    });
+    alone.collect()
 }
 
-fn picked(factor: &runs::FactorColumn, used: &[usize]) -> Factor {
+fn picked(factor: &FactorColumn, used: &[usize]) -> Factor {
     let values = match &factor.values {
         runs::FactorValues::Amount(values) => {
             FactorValues::Amount(used.iter().filter_map(|p| values[*p]).collect())

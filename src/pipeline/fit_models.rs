@@ -3,17 +3,14 @@
 //! In: a campaign and its runs. Out: [`Models`], with doubts about them and about runs that are in none.
 //! This module never says what a model means.
 
-use super::fit_data::{fit_data, no_runs, one_level};
+use super::fit_data::{blocks, fit_data, no_runs, one_level};
 use super::further::{Fitted, Further, further};
-use super::scale;
-use crate::campaign::{Campaign, FitMethod, LOT, ModelPlan};
+use super::logit;
+use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{Caveat, Doubt};
 use crate::error::{Error, ErrorKind, Faults};
 use crate::regression::{Constant, Curve, FittedModel, Method, ModelParams};
-use crate::runs::{self, ResponseKind, Runs};
-
-/// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
-const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
+use crate::runs::{ResponseKind, Runs};
 
 /// The models of a campaign and the doubts about which runs they use.
 #[derive(Debug, Clone, Default)]
@@ -44,18 +41,19 @@ pub fn fit(
 /// # Errors
 /// [`ErrorKind::Campaign`] with the responses that it has.
 pub fn known_response(campaign: &Campaign, runs: &Runs, only: Option<&str>) -> Result<(), Error> {
-    let known = || runs.responses.iter().map(|response| response.name.as_str());
-    match only.filter(|name| !known().any(|response| response == *name)) {
-        None => Ok(()),
-        Some(name) => Err(
-            Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
-                .in_file(&campaign.file)
-                .hint(format!(
-                    "responses of this campaign: {}",
-                    known().collect::<Vec<_>>().join(", ")
-                )),
-        ),
-    }
+    let Some(name) = only.filter(|name| runs.response(name).is_none()) else {
+        return Ok(());
+    };
+    let known: Vec<&str> = runs
+        .responses
+        .iter()
+        .map(|column| column.name.as_str())
+        .collect();
+    Err(
+        Error::new(ErrorKind::Campaign, format!("unknown response `{name}`"))
+            .in_file(&campaign.file)
+            .hint(format!("responses of this campaign: {}", known.join(", "))),
+    )
 }
 
 /// How much is asked of the models.
@@ -67,6 +65,10 @@ pub(super) enum Depth {
     WithFurther,
 }
 
+/// Fits the models that the campaign asks for, as far as a caller needs them.
+///
+/// # Errors
+/// As [`fit`].
 pub(super) fn fit_to(
     depth: Depth,
     campaign: &Campaign,
@@ -83,10 +85,15 @@ pub(super) fn fit_to(
         None => plan.responses.iter().map(String::as_str).collect(),
     };
     let mut found = Models::default();
-    let mut faults = scale::faults(campaign, runs);
+    let mut faults = logit::faults(campaign, runs);
     for response in responses {
-        let data = fit_data(campaign, runs, response, &mut found.caveats);
-        let by_default = only.is_none() && is_there_by_default(plan, runs, response);
+        let column = runs.response(response);
+        let values = column.map_or(&[][..], |column| &column.values);
+        let (data, doubt) = fit_data(campaign, runs, response, values, &[]);
+        found.caveats.extend(doubt);
+        // A response that stands there because the campaign named none, and is not the yield, need not be logged.
+        let is_yield = column.is_some_and(|column| column.kind == ResponseKind::Yield);
+        let by_default = only.is_none() && !is_yield && plan.responses.len() > 1;
         if data.runs.is_empty() && by_default {
             let never = Caveat::of_response(response, Doubt::ResponseNeverLogged);
             found.caveats.push(never);
@@ -99,12 +106,10 @@ pub(super) fn fit_to(
         found
             .caveats
             .extend(one_level(response, &plan.effects, &data));
-        let params = params_of(plan, response, unit(runs, response), blocks(campaign, runs));
-        let fitted = params
-            .clone()
-            .check(&data)
-            .and_then(|valid| valid.fit(&data).map(|model| (valid, model)));
-        match fitted {
+        let unit = column.map_or_else(String::new, |column| column.unit.clone());
+        let params = params_of(plan, response, unit, blocks(campaign, runs));
+        let valid = params.clone().check(&data);
+        match valid.and_then(|valid| valid.fit(&data).map(|model| (valid, model))) {
             Ok((valid, model)) => {
                 found.caveats.extend(model.caveats.iter().cloned());
                 let fitted = Fitted {
@@ -156,10 +161,11 @@ pub(super) fn params_of(
             FitMethod::Measured => Method::Measured,
             FitMethod::Plain => Method::Plain,
         },
-        scale: scale::of(plan, response),
+        scale: logit::of(plan, response),
     }
 }
 
+/// The fault of a campaign that asks for no model.
 pub(super) fn no_model(campaign: &Campaign) -> Error {
     Error::new(
         ErrorKind::Campaign,
@@ -167,43 +173,4 @@ pub(super) fn no_model(campaign: &Campaign) -> Error {
     )
     .in_file(&campaign.file)
     .hint("add `[model]` with `effects = [...]`; `effects = []` fits the constant alone")
-}
-
-/// Whether a response stands there because the campaign named none, and is not the yield.
-fn is_there_by_default(plan: &ModelPlan, runs: &Runs, response: &str) -> bool {
-    let column = runs.responses.iter().find(|c| c.name == response);
-    let is_yield = column.is_some_and(|column| column.kind == ResponseKind::Yield);
-    !is_yield && plan.responses.len() > 1
-}
-
-fn unit(runs: &Runs, response: &str) -> String {
-    runs.responses
-        .iter()
-        .find(|column| column.name == response)
-        .map(|column| column.unit.clone())
-        .unwrap_or_default()
-}
-
-/// Blocks that the campaign names; by default the lots, when there are enough and they are no effect.
-pub(super) fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
-    let Some(plan) = &campaign.model else {
-        return Vec::new();
-    };
-    if let Some(named) = &plan.blocks {
-        return named.clone();
-    }
-    let is_effect = plan
-        .effects
-        .iter()
-        .chain(plan.joint.iter().flatten())
-        .any(|name| name == LOT);
-    let lots = runs.factors.iter().find(|factor| factor.name == LOT);
-    match lots.map(|factor| &factor.values) {
-        Some(runs::FactorValues::Choice { levels, .. })
-            if !is_effect && levels.len() >= FEWEST_LOTS_FOR_BLOCKS =>
-        {
-            vec![LOT.into()]
-        }
-        _ => Vec::new(),
-    }
 }

@@ -1,18 +1,22 @@
-//! What else is asked of a fitted model: which levels differ, can it be trusted, which terms belong.
+//! What stands beside a fitted model: levels compared, diagnostics, further terms, and what these would decide.
 //!
 //! In: a model with the runs that it was fitted to. Out: [`Further`].
 //! This module never changes the model.
 
 use std::collections::BTreeMap;
 
-use super::fit_data::fit_data_with;
-use super::side_by_side::{Alike, Decides, alike, decides};
-use crate::campaign::{Campaign, FactorKind};
+use super::fit_data::fit_data;
+use crate::campaign::Campaign;
+use crate::decide::{margin, same_within};
 use crate::regression::{
-    Candidates, Curve, Diagnostic, FactorComparisons, FactorValues, FitData, FittedModel,
-    ModelParams, Selection, ValidModel, candidates, comparisons, diagnostics,
+    Candidates, Curve, Diagnostic, EffectTest, EquivalenceVerdict, FactorComparisons, FactorValues,
+    FitData, FittedModel, ModelParams, Selection, Settings, ValidModel, candidates, comparisons,
+    diagnostics, equivalence, with_terms,
 };
 use crate::runs::Runs;
+
+/// How many of the best candidate models are fitted again to see what they decide.
+const MOST_MODELS: usize = 8;
 
 /// What stands beside a model.
 #[derive(Debug, Clone)]
@@ -29,6 +33,32 @@ pub struct Further {
     pub alike: Vec<Alike>,
 }
 
+/// Which effects a candidate model says matter.
+#[derive(Debug, Clone)]
+pub struct Decides {
+    /// Effects whose chance by luck is below the level.
+    pub matter: Vec<EffectTest>,
+    /// Effects that this log does not show in that model.
+    pub do_not_show: Vec<EffectTest>,
+}
+
+/// Two levels held against a margin that does not matter in practice.
+#[derive(Debug, Clone)]
+pub struct Alike {
+    /// The choice.
+    pub factor: String,
+    /// One level.
+    pub level: String,
+    /// The other.
+    pub against: String,
+    /// The margin, in the unit of the response.
+    pub margin: f64,
+    /// Chance that the runs would look so alike if the levels differed by the margin (two one-sided tests).
+    pub p: Option<f64>,
+    /// What it comes to.
+    pub verdict: EquivalenceVerdict,
+}
+
 /// A model as it was asked for, checked and fitted.
 pub(super) struct Fitted<'a> {
     pub params: &'a ModelParams,
@@ -37,69 +67,91 @@ pub(super) struct Fitted<'a> {
     pub data: &'a FitData,
 }
 
+/// Asks everything of a fitted model that stands beside it in a report.
 pub(super) fn further(campaign: &Campaign, runs: &Runs, fitted: &Fitted, seed: u64) -> Further {
-    let comparisons = comparisons(fitted.model, seed);
-    let (selection, decides) = match selection(campaign, runs, fitted) {
-        Some(Chosen { selection, decides }) => (Some(selection), decides),
-        None => (None, Vec::new()),
-    };
-    let margin = campaign
-        .aim
-        .margins
-        .iter()
-        .find(|margin| margin.response == fitted.model.response)
-        .map(|margin| margin.difference);
+    let Fitted {
+        valid, model, data, ..
+    } = *fitted;
+    let comparisons = comparisons(model, seed);
+    let (selection, decides) = selection(campaign, runs, fitted).unzip();
+    let margin = margin(campaign, &model.response);
     Further {
-        alike: alike(fitted, &comparisons, margin),
+        alike: margin.map_or_else(Vec::new, |margin| alike(model, &comparisons, margin)),
         comparisons,
-        diagnostics: diagnostics(
-            fitted.valid,
-            fitted.model,
-            fitted.data,
-            &replicates(campaign, fitted.data),
-        ),
+        diagnostics: diagnostics(valid, model, data, &replicates(campaign, data)),
         selection,
-        decides,
+        decides: decides.unwrap_or_default(),
     }
 }
 
-/// A ranking with what its best models would decide.
-struct Chosen {
-    selection: Selection,
-    decides: Vec<Decides>,
-}
-
-fn selection(campaign: &Campaign, runs: &Runs, fitted: &Fitted) -> Option<Chosen> {
+/// A ranking of further terms with what its best models would decide.
+fn selection(
+    campaign: &Campaign,
+    runs: &Runs,
+    fitted: &Fitted,
+) -> Option<(Selection, Vec<Decides>)> {
     let plan = campaign.model.as_ref()?;
     if plan.candidates.is_empty() && plan.candidate_powers.is_empty() {
         return None;
     }
+    let powers = plan.candidate_powers.iter().map(|power| Curve {
+        factor: power.factor.clone(),
+        power: power.power,
+    });
     let asked = Candidates {
         terms: plan.candidates.clone(),
-        powers: plan
-            .candidate_powers
-            .iter()
-            .map(|power| Curve {
-                factor: power.factor.clone(),
-                power: power.power,
-            })
-            .collect(),
+        powers: powers.collect(),
     };
-    let named = asked.terms.iter().flatten();
     let powers = asked.powers.iter().map(|power| &power.factor);
-    let more: Vec<String> = named.chain(powers).cloned().collect();
-    let data = fit_data_with(
-        campaign,
-        runs,
-        &fitted.model.response,
-        &more,
-        &mut Vec::new(),
-    );
+    let more: Vec<String> = asked
+        .terms
+        .iter()
+        .flatten()
+        .chain(powers)
+        .cloned()
+        .collect();
+    let response = runs.response(&fitted.model.response)?;
+    let (data, _) = fit_data(campaign, runs, &response.name, &response.values, &more);
     let selection = candidates(fitted.params, &asked, &data);
-    Some(Chosen {
-        decides: decides(fitted.params, &selection.ranked, &data),
-        selection,
-    })
+    let decides = decides(fitted.params, &selection, &data);
+    Some((selection, decides))
+}
+
+/// Fits the best candidates again, plainly as they were ranked, and keeps what each would decide.
+fn decides(params: &ModelParams, selection: &Selection, data: &FitData) -> Vec<Decides> {
+    let luck = 1.0 - params.confidence;
+    let best = selection.ranked.iter().take(MOST_MODELS).map(|candidate| {
+        let asked = with_terms(params, &candidate.added);
+        let model = asked.check(data).and_then(|valid| valid.fit(data));
+        let tests = model
+            .map(|model| model.tests)
+            .unwrap_or_default()
+            .into_iter();
+        let (matter, do_not_show) = tests.partition(|test| test.p.is_some_and(|p| p < luck));
+        Decides {
+            matter,
+            do_not_show,
+        }
+    });
+    best.collect()
+}
+
+/// Every pair of levels against the margin.
+fn alike(model: &FittedModel, comparisons: &[FactorComparisons], margin: f64) -> Vec<Alike> {
+    let pairs = comparisons.iter().flat_map(|factor| &factor.pairs);
+    let alike = pairs.filter_map(|pair| {
+        let at = |level: &str| Settings::default().level(&pair.factor, level);
+        let found = equivalence(model, &at(&pair.level), &at(&pair.against), margin).ok()?;
+        Some(Alike {
+            factor: pair.factor.clone(),
+            level: pair.level.clone(),
+            against: pair.against.clone(),
+            margin,
+            p: found.p,
+            verdict: found.verdict,
+        })
+    });
+    alike.collect()
 }
 
 /// Groups of two or more runs with the same levels and amounts that count as the same.
@@ -107,33 +159,25 @@ fn selection(campaign: &Campaign, runs: &Runs, fitted: &Fitted) -> Option<Chosen
 /// Runs are first sorted by their levels, so that only runs of one combination of levels are compared.
 fn replicates(campaign: &Campaign, data: &FitData) -> Vec<Vec<usize>> {
     let mut by_levels: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
-    let amounts: Vec<Amount> = data
-        .factors
-        .iter()
-        .filter_map(|factor| match &factor.values {
-            FactorValues::Amount(values) => Some(Amount {
+    let mut amounts = Vec::new();
+    let mut choices = Vec::new();
+    for factor in &data.factors {
+        match &factor.values {
+            FactorValues::Choice { codes, .. } => choices.push(codes),
+            FactorValues::Amount(values) => amounts.push(Amount {
                 values,
                 same_within: same_within(campaign, &factor.name),
             }),
-            FactorValues::Choice { .. } => None,
-        })
-        .collect();
+        }
+    }
     for run in 0..data.runs.len() {
-        let levels: Vec<usize> = data
-            .factors
-            .iter()
-            .filter_map(|factor| match &factor.values {
-                FactorValues::Choice { codes, .. } => Some(codes[run]),
-                FactorValues::Amount(_) => None,
-            })
-            .collect();
+        let levels = choices.iter().map(|codes| codes[run]).collect();
         by_levels.entry(levels).or_default().push(run);
     }
-    let mut groups: Vec<Vec<usize>> = by_levels
+    let alike = by_levels
         .into_values()
-        .flat_map(|runs| gathered(&amounts, runs))
-        .filter(|group| group.len() > 1)
-        .collect();
+        .flat_map(|runs| gathered(&amounts, runs));
+    let mut groups: Vec<Vec<usize>> = alike.filter(|group| group.len() > 1).collect();
     groups.sort();
     groups
 }
@@ -169,17 +213,4 @@ fn gathered(amounts: &[Amount], mut runs: Vec<usize>) -> Vec<Vec<usize>> {
     }
     groups.iter_mut().for_each(|group| group.sort_unstable());
     groups
-}
-
-/// How far apart two values of an amount may be and still count as the same.
-fn same_within(campaign: &Campaign, factor: &str) -> f64 {
-    campaign
-        .factors
-        .iter()
-        .find(|plan| plan.name == factor)
-        .and_then(|plan| match &plan.kind {
-            FactorKind::Amount { same_within, .. } => *same_within,
-            FactorKind::Choice { .. } => None,
-        })
-        .unwrap_or(0.0)
 }

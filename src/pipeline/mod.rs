@@ -4,31 +4,28 @@
 //! This module never opens a file, reads the clock or writes to a terminal.
 
 mod analysis;
-mod decisions;
 mod drift;
 mod fit_data;
 mod fit_models;
 mod further;
+mod logit;
 mod logs;
 mod measurement;
 mod next;
-mod scale;
-mod side_by_side;
 mod side_models;
 
 pub use analysis::{Analysis, Ends};
-pub use decisions::decision_models;
 pub use drift::drift;
 pub use fit_models::{Models, fit, known_response};
-pub use further::Further;
+pub use further::{Alike, Decides, Further};
 pub use logs::{CrossCheck, Normalised, cross_check, normalise};
 pub use measurement::measurement;
 pub use next::first as first_runs;
-pub use side_by_side::{Alike, Decides};
+pub use side_models::decision_models;
 
 use crate::answers::answers;
 use crate::campaign::{Campaign, CampaignDraft, FileText};
-use crate::decide::{Material, ModelSet, RUNS_PLANNED, costs, findings};
+use crate::decide::{Material, ModelSet, RUNS_PLANNED, beside, costs, findings, next_runs};
 use crate::error::{Error, Faults};
 use crate::intake::LogFile;
 
@@ -80,24 +77,19 @@ pub fn analyse(
     normalised: Normalised,
     asked: Asked,
 ) -> Result<Analysis, Faults> {
-    let Asked {
-        response,
-        planned,
-        seed,
-    } = asked;
+    let seed = asked.seed;
     let bench = next::bench(&normalised.logged);
     let runs = normalised.runs;
     let fitted = match campaign.model {
-        Some(_) => fit(&campaign, &runs, response, seed)?,
+        Some(_) => fit(&campaign, &runs, asked.response, seed)?,
         None => Models::default(),
     };
     let costs = costs(&campaign, &runs);
     let side = side_models::side_models(&campaign, &runs, costs.as_ref());
     let models = ModelSet::new(fitted.models, side);
-    let comparisons: Vec<_> = fitted
-        .further
-        .iter()
-        .map(|one| one.comparisons.clone())
+    let further = fitted.further.iter();
+    let comparisons: Vec<_> = further
+        .map(|of_model| of_model.comparisons.clone())
         .collect();
     let material = Material {
         campaign: &campaign,
@@ -109,19 +101,10 @@ pub fn analyse(
     };
     let (findings, drift) = beside(
         || findings(&material),
-        || drift(&campaign, &runs, models.models(), response, seed),
+        || drift(&campaign, &runs, models.models(), asked.response, seed),
     );
-    let next = (!models.responses.is_empty()).then(|| {
-        next::next(
-            &campaign,
-            &runs,
-            &models,
-            &findings,
-            bench.as_ref(),
-            planned,
-            seed,
-        )
-    });
+    let next = (!models.responses.is_empty())
+        .then(|| next_runs(&material, &findings, bench.as_ref(), asked.planned));
     let mut caveats = runs.caveats.clone();
     caveats.extend(fitted.caveats);
     let mut analysis = Analysis {
@@ -138,19 +121,4 @@ pub fn analyse(
     };
     analysis.answers = answers(&analysis.basis(&analysis.doubts()));
     Ok(analysis)
-}
-
-/// Both at once: neither knows the other, so that a second core need not wait.
-fn beside<One: Send, Other>(
-    one: impl FnOnce() -> One + Send,
-    other: impl FnOnce() -> Other,
-) -> (One, Other) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        match one.join() {
-            Ok(one) => (one, other),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-    })
 }

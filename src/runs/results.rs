@@ -3,6 +3,8 @@
 //! In: results and the reasons why there are none. Out: [`Runs`], [`RunResult`], [`FactorColumn`] and [`ResponseColumn`].
 //! This module never works a result out, and never knows where a value comes from.
 
+use std::collections::BTreeSet;
+
 use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
@@ -211,10 +213,89 @@ pub struct TitrantPoint {
 }
 
 impl Runs {
+    /// Runs that every fit may use, in run order.
+    pub fn counted(&self) -> impl Iterator<Item = &RunResult> {
+        self.results.iter().filter(|run| run.set_aside.is_none())
+    }
+
     /// Number of runs that every fit may use.
     pub fn used(&self) -> usize {
-        let used = |run: &&RunResult| run.set_aside.is_none();
-        self.results.iter().filter(used).count()
+        self.counted().count()
+    }
+
+    /// The factor of this name.
+    pub fn factor(&self, name: &str) -> Option<&FactorColumn> {
+        self.factors.iter().find(|column| column.name == name)
+    }
+
+    /// The response of this name.
+    pub fn response(&self, name: &str) -> Option<&ResponseColumn> {
+        self.responses.iter().find(|column| column.name == name)
+    }
+
+    /// Amounts of a factor in the runs that every fit may use, in run order; none of a choice.
+    pub fn amounts(&self, factor: &str) -> Vec<f64> {
+        let column = self.factor(factor);
+        let amounts = self.positions().filter_map(|run| column?.amount(run));
+        amounts.collect()
+    }
+
+    /// Levels of a factor that the runs which every fit may use have, in the order of the column; none of an amount.
+    pub fn levels_run(&self, factor: &str) -> Vec<String> {
+        let Some(column) = self.factor(factor) else {
+            return Vec::new();
+        };
+        let run: BTreeSet<&str> = self
+            .positions()
+            .filter_map(|run| column.level(run))
+            .collect();
+        let levels = column
+            .levels()
+            .iter()
+            .filter(|level| run.contains(level.as_str()));
+        levels.cloned().collect()
+    }
+
+    /// Positions of the runs that every fit may use.
+    fn positions(&self) -> impl Iterator<Item = usize> {
+        (0..self.results.len()).filter(|run| self.results[*run].set_aside.is_none())
+    }
+}
+
+/// A balance that misses by more than so many standard uncertainties counts as not closed (about 95 %).
+const CLOSES_WITHIN: f64 = 2.0;
+
+impl Balance {
+    /// Whether what was measured of what came out is no more than was charged, but for two standard uncertainties.
+    pub fn closes(&self) -> bool {
+        let closure = self.closure.as_ref();
+        closure.is_ok_and(|closure| closure.value() - 1.0 <= CLOSES_WITHIN * closure.uncertainty())
+    }
+}
+
+impl FactorColumn {
+    /// Levels of a choice, the baseline first; none of an amount.
+    pub fn levels(&self) -> &[String] {
+        match &self.values {
+            FactorValues::Choice { levels, .. } => levels,
+            FactorValues::Amount(_) => &[],
+        }
+    }
+
+    /// The level of a run, by the position of the run among all results.
+    pub fn level(&self, run: usize) -> Option<&str> {
+        match &self.values {
+            FactorValues::Choice { levels, codes } => codes[run].map(|code| levels[code].as_str()),
+            FactorValues::Amount(_) => None,
+        }
+    }
+
+    /// The amount of a run in the unit of the factor, by the position of the run among all results.
+    pub fn amount(&self, run: usize) -> Option<f64> {
+        match &self.values {
+            FactorValues::Amount(values) => values[run],
+            FactorValues::Choice { .. } => None,
+        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! What did a run cost, and a gram of product, against buying it?
+//! Costs of runs, and of a gram of product against buying it.
 //!
 //! In: runs with what was charged, and `[prices]`. Out: [`Costs`].
 //! This module never counts what has no price, and names it instead.
@@ -7,13 +7,13 @@ mod of_run;
 mod prices;
 mod reasons;
 
-pub use of_run::{CostKind, CostPart, RunCost};
+pub use of_run::{CostPart, RunCost};
 pub use prices::{HeatPrices, PriceBook, ReagentPrice};
-pub use reasons::{NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
+pub use reasons::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
 
 use crate::campaign::Campaign;
 use crate::measured::{Measured, Sources};
-use crate::runs::{Outcome, RunResult, Runs};
+use crate::runs::{RunResult, Runs};
 
 /// What runs and product cost.
 #[derive(Debug, Clone)]
@@ -53,37 +53,39 @@ pub struct CampaignCost {
     pub gained_by_making: Option<Measured>,
 }
 
-/// Works out the costs; `None` without `[prices]`.
-pub(super) fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
+/// Works out what runs and product cost; `None` without `[prices]`.
+pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
     let mut sources = runs.sources.clone();
     let mut prices = PriceBook::of(campaign, &mut sources)?;
-    let counted = of_run::counted(campaign, runs, &prices);
+    let counted = of_run::counted(runs, &prices);
     let of_runs: Vec<RunCost> = (0..runs.results.len())
         .map(|run| of_run::cost(runs, run, &counted, &mut prices, &mut sources))
         .collect();
-    let campaign_cost = together(campaign, runs, &of_runs, &prices);
     Some(Costs {
+        without_a_cost: without_a_cost(runs, &of_runs),
+        campaign: together(campaign, runs, &of_runs, &prices),
+        runs: of_runs,
+        not_counted: counted.not_counted,
         prices,
         sources,
-        without_a_cost: without_a_cost(runs, &of_runs),
-        runs: of_runs,
-        campaign: campaign_cost,
-        not_counted: counted.not_counted,
     })
 }
 
+/// Runs that every fit may use, with their costs.
+fn used<'a>(
+    runs: &'a Runs,
+    costs: &'a [RunCost],
+) -> impl Iterator<Item = (&'a RunResult, &'a RunCost)> {
+    let all = runs.results.iter().zip(costs);
+    all.filter(|(run, _)| run.set_aside.is_none())
+}
+
 /// Runs that lack a price or a mass that others have, by reason; nothing where no run has a cost.
-fn without_a_cost(runs: &Runs, of_runs: &[RunCost]) -> Vec<WithoutCost> {
-    let used = || {
-        let all = runs.results.iter().zip(of_runs);
-        all.filter(|(run, _)| run.set_aside.is_none())
-    };
+fn without_a_cost(runs: &Runs, costs: &[RunCost]) -> Vec<WithoutCost> {
     let mut found: Vec<WithoutCost> = Vec::new();
-    if !used().any(|(_, cost)| cost.total.is_ok()) {
-        return found;
-    }
-    let of = used().count();
-    for reason in used().filter_map(|(_, cost)| cost.total.as_ref().err()) {
+    let of = used(runs, costs).count();
+    let reasons = used(runs, costs).filter_map(|(_, cost)| cost.total.as_ref().err());
+    for reason in reasons {
         match found.iter_mut().find(|known| known.reason == *reason) {
             Some(known) => known.runs += 1,
             None => found.push(WithoutCost {
@@ -93,31 +95,22 @@ fn without_a_cost(runs: &Runs, of_runs: &[RunCost]) -> Vec<WithoutCost> {
             }),
         }
     }
-    found
+    let without: usize = found.iter().map(|without| without.runs).sum();
+    if without < of { found } else { Vec::new() }
 }
 
-/// Pure product in the crops of a run [g].
-pub(super) fn contained(run: &RunResult) -> Outcome {
-    let share = run.contained.as_ref().map_err(Clone::clone)?;
-    let theory = run.theory_total.as_ref().map_err(Clone::clone)?;
-    Ok(share * theory)
-}
-
+/// The cost of all runs together that have one, and a yield.
 fn together(
     campaign: &Campaign,
     runs: &Runs,
-    of_runs: &[RunCost],
+    costs: &[RunCost],
     prices: &PriceBook,
 ) -> Result<CampaignCost, NoCost> {
-    let counted: Vec<(&RunResult, &RunCost)> = runs
-        .results
-        .iter()
-        .zip(of_runs)
-        .filter(|(run, cost)| run.set_aside.is_none() && cost.per_gram.is_ok())
-        .collect();
+    let counted = used(runs, costs).filter(|(_, cost)| cost.per_gram.is_ok());
+    let counted: Vec<(&RunResult, &RunCost)> = counted.collect();
     let Some((_, first)) = counted.first() else {
-        let reason = of_runs.iter().find_map(|cost| cost.per_gram.as_ref().err());
-        return Err(reason.map_or(NoCost::NoRun, Clone::clone));
+        let reason = costs.iter().find_map(|cost| cost.per_gram.as_ref().err());
+        return Err(reason.cloned().unwrap_or(NoCost::NoRun));
     };
     let mut parts: Vec<CostPart> = first
         .parts
@@ -129,16 +122,16 @@ fn together(
         .collect();
     parts.sort_by(|a, b| b.cost.value().total_cmp(&a.cost.value()));
     let total = Measured::sum(parts.iter().map(|part| &part.cost));
-    let contained_of = |run: &RunResult| contained(run).unwrap_or_default();
-    let grams: Vec<Measured> = counted.iter().map(|(run, _)| contained_of(run)).collect();
-    let all = Measured::sum(&grams);
+    let all = counted
+        .iter()
+        .filter_map(|(_, cost)| cost.contained.as_ref().ok());
+    let all = Measured::sum(all);
     let on_spec = campaign.purity_spec.map(|spec| {
-        let good = counted.iter().zip(&grams).filter(|((run, _), _)| {
-            run.purity
-                .as_ref()
-                .is_ok_and(|purity| purity.value() >= spec)
-        });
-        Measured::sum(good.map(|(_, grams)| grams))
+        let meets = |purity: &Measured| purity.value() >= spec;
+        let good = counted
+            .iter()
+            .filter(|(run, _)| run.purity.as_ref().is_ok_and(meets));
+        Measured::sum(good.filter_map(|(_, cost)| cost.contained.as_ref().ok()))
     });
     let per_gram = &total / &all;
     Ok(CampaignCost {

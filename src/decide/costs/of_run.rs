@@ -1,33 +1,12 @@
-//! What did one run cost?
+//! The cost of one run.
 //!
 //! In: what was charged into a run, and prices. Out: [`RunCost`], kind by kind.
 //! This module never takes a mass that was not logged for zero: such a run has no cost, with the reason.
 
-use super::contained;
 use super::prices::{HeatPrices, PriceBook};
-use super::reasons::{NoCost, NotCounted, Paid};
-use crate::campaign::Campaign;
+use super::reasons::{CostKind, NoCost, NotCounted, Paid};
 use crate::measured::{Measured, Sources};
-use crate::runs::{FactorValues, Outcome, RunResult, Runs};
-
-/// What is paid for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum CostKind {
-    /// Fresh feed.
-    Feed,
-    /// Oxidant.
-    Oxidant,
-    /// Further reagents.
-    Reagents,
-    /// Heat.
-    Heat,
-    /// Labour of the run itself.
-    Labour,
-    /// Handling of residue that is charged.
-    ResidueHandling,
-    /// Getting rid of residue; what is charged again is taken off.
-    Disposal,
-}
+use crate::runs::{FactorColumn, Outcome, RunResult, Runs};
 
 /// One kind of cost.
 #[derive(Debug, Clone)]
@@ -62,121 +41,99 @@ impl RunCost {
 }
 
 /// What can be counted in this campaign.
-pub(super) struct Counted {
+pub(super) struct Counted<'a> {
     kinds: Vec<CostKind>,
     /// Reagents with a price whose column has numbers, by position in the campaign file.
     reagents: Vec<usize>,
-    /// The level of each run that decides what heat costs.
-    heat_levels: Vec<Option<String>>,
+    /// The choice whose level decides what heat costs.
+    heated_by: Option<&'a FactorColumn>,
     pub not_counted: Vec<NotCounted>,
 }
 
-/// Decides what is counted: what has a price and is logged by some run.
-pub(super) fn counted(campaign: &Campaign, runs: &Runs, prices: &PriceBook) -> Counted {
-    let used = || runs.results.iter().filter(|run| run.set_aside.is_none());
-    let any = |logs: fn(&RunResult) -> bool| used().any(logs);
-    let mut kinds = Vec::new();
-    let mut not_counted = Vec::new();
-    let mut judge = |kind: CostKind, has_price: bool, logged: bool| {
-        if !has_price && !logged && kind == CostKind::Oxidant {
-            // Nobody used an oxidant, so that nothing is missing.
-        } else if !has_price {
-            not_counted.push(NotCounted::NoPrice(kind));
-        } else if logged {
-            kinds.push(kind);
-        } else {
-            not_counted.push(NotCounted::NotLogged(kind));
+impl Counted<'_> {
+    /// Counts a kind that has a price and is logged by some run.
+    fn judge(&mut self, kind: CostKind, has_price: bool, is_logged: bool) {
+        match (has_price, is_logged) {
+            (true, true) => self.kinds.push(kind),
+            (true, false) => self.not_counted.push(NotCounted::NotLogged(kind)),
+            (false, _) => self.not_counted.push(NotCounted::NoPrice(kind)),
         }
+    }
+}
+
+/// Decides what is counted: what has a price and is logged by some run.
+pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook) -> Counted<'a> {
+    let any = |logs: fn(&RunResult) -> bool| runs.counted().any(logs);
+    let mut found = Counted {
+        kinds: Vec::new(),
+        reagents: Vec::new(),
+        heated_by: match &prices.heat {
+            HeatPrices::ByLevel { factor, .. } => runs.factor(factor),
+            _ => None,
+        },
+        not_counted: Vec::new(),
     };
     let feed_price = prices.feed.is_some() || any(|run| run.charge.feed_price.is_some());
-    judge(
-        CostKind::Feed,
-        feed_price,
-        any(|run| run.charge.feed_mass.is_some()),
-    );
+    let logs_feed = any(|run| run.charge.feed_mass.is_some());
+    found.judge(CostKind::Feed, feed_price, logs_feed);
     let logs_oxidant = any(|run| run.charge.oxidant_mass.is_some());
-    // A campaign that names no oxidant and logs none uses none, so nothing is missing.
-    if campaign.oxidant.is_some() || prices.oxidant.is_some() || logs_oxidant {
-        judge(CostKind::Oxidant, prices.oxidant.is_some(), logs_oxidant);
+    // Without a price and a mass nobody used an oxidant, so that nothing is missing.
+    if prices.oxidant.is_some() || logs_oxidant {
+        found.judge(CostKind::Oxidant, prices.oxidant.is_some(), logs_oxidant);
     }
-    let reagents: Vec<usize> = (0..prices.reagents.len())
-        .filter(|position| used().any(|run| run.charge.reagents[*position].is_some()))
-        .collect();
     for (position, reagent) in prices.reagents.iter().enumerate() {
-        if !reagents.contains(&position) {
-            not_counted.push(NotCounted::ReagentNotLogged(reagent.column.clone()));
+        let is_logged = |run: &RunResult| run.charge.reagents[position].is_some();
+        if runs.counted().any(is_logged) {
+            found.reagents.push(position);
+        } else {
+            let missing = NotCounted::ReagentNotLogged(reagent.column.clone());
+            found.not_counted.push(missing);
         }
     }
-    if prices.reagents.is_empty() {
-        not_counted.push(NotCounted::NoPrice(CostKind::Reagents));
+    if !found.reagents.is_empty() || prices.reagents.is_empty() {
+        found.judge(CostKind::Reagents, !prices.reagents.is_empty(), true);
     }
-    let heat_levels = heat_levels(runs, &prices.heat);
-    let mut kinds_after = Vec::new();
-    if !reagents.is_empty() {
-        kinds_after.push(CostKind::Reagents);
-    }
+    let names_level = |run| {
+        found
+            .heated_by
+            .is_some_and(|choice| choice.level(run).is_some())
+    };
+    let is_named = (0..runs.results.len()).any(names_level);
     match &prices.heat {
-        HeatPrices::None => not_counted.push(NotCounted::NoPrice(CostKind::Heat)),
-        HeatPrices::Same(_) => kinds_after.push(CostKind::Heat),
-        HeatPrices::ByLevel { factor, .. } if heat_levels.iter().all(Option::is_none) => {
-            not_counted.push(NotCounted::HeatWithoutLevel(factor.clone()));
+        HeatPrices::ByLevel { factor, .. } if !is_named => {
+            let missing = NotCounted::HeatWithoutLevel(factor.clone());
+            found.not_counted.push(missing);
         }
-        HeatPrices::ByLevel { .. } => kinds_after.push(CostKind::Heat),
+        heat => found.judge(CostKind::Heat, !matches!(heat, HeatPrices::None), true),
     }
     let labour = prices.labour.is_some();
-    let logs_labour = any(|run| run.labour.is_some());
-    match (labour, logs_labour) {
-        (true, true) => kinds_after.push(CostKind::Labour),
-        (true, false) => not_counted.push(NotCounted::NotLogged(CostKind::Labour)),
-        (false, _) => not_counted.push(NotCounted::NoPrice(CostKind::Labour)),
-    }
+    found.judge(CostKind::Labour, labour, any(|run| run.labour.is_some()));
     if any(|run| run.charge.residue_mass > 0.0) {
         match (prices.handling, labour) {
-            (Some(_), true) => kinds_after.push(CostKind::ResidueHandling),
-            (Some(_), false) => not_counted.push(NotCounted::HandlingWithoutLabour),
-            (None, _) => not_counted.push(NotCounted::HandlingWithoutTime),
+            (Some(_), true) => found.kinds.push(CostKind::ResidueHandling),
+            (Some(_), false) => found.not_counted.push(NotCounted::HandlingWithoutLabour),
+            (None, _) => found.not_counted.push(NotCounted::HandlingWithoutTime),
         }
     }
-    match (
-        &prices.disposal,
-        any(|run| run.charge.residue_out.is_some()),
-    ) {
-        (Some(_), true) => kinds_after.push(CostKind::Disposal),
-        (Some(_), false) => not_counted.push(NotCounted::NotLogged(CostKind::Disposal)),
-        (None, _) => not_counted.push(NotCounted::NoPrice(CostKind::Disposal)),
+    let logs_residue = any(|run| run.charge.residue_out.is_some());
+    found.judge(CostKind::Disposal, prices.disposal.is_some(), logs_residue);
+    if prices.product.is_none() {
+        found.not_counted.push(NotCounted::ProductWithoutPrice);
     }
-    kinds.extend(kinds_after);
-    if campaign
-        .prices
-        .as_ref()
-        .is_some_and(|p| p.product.is_none())
-    {
-        not_counted.push(NotCounted::ProductWithoutPrice);
-    }
-    Counted {
-        kinds,
-        reagents,
-        heat_levels,
-        not_counted,
-    }
+    found
 }
 
-/// The level of each run of the choice that heat is priced by.
-fn heat_levels(runs: &Runs, heat: &HeatPrices) -> Vec<Option<String>> {
-    let HeatPrices::ByLevel { factor, .. } = heat else {
-        return Vec::new();
-    };
-    let column = runs.factors.iter().find(|column| column.name == *factor);
-    match column.map(|column| &column.values) {
-        Some(FactorValues::Choice { levels, codes }) => codes
-            .iter()
-            .map(|code| code.map(|code| levels[code].clone()))
-            .collect(),
-        _ => vec![None; runs.results.len()],
-    }
+/// Pure product in the crops of a run [g].
+fn contained(run: &RunResult) -> Outcome {
+    let share = run.contained.as_ref().map_err(Clone::clone)?;
+    let theory = run.theory_total.as_ref().map_err(Clone::clone)?;
+    Ok(share * theory)
 }
 
-/// The cost of one run.
+/// The cost of one run, `Σ amount · price` over the kinds that are counted, and that of a gram of contained product.
+///
+/// # Assumes
+/// Masses and times as logged are exact beside the prices; one price of a lot has one error in all its runs.
 pub(super) fn cost(
     runs: &Runs,
     position: usize,
@@ -223,14 +180,10 @@ fn of_kind(
     sources: &mut Sources,
 ) -> Result<Measured, NoCost> {
     let charge = &run.charge;
-    let times = |amount: Option<f64>, price: Option<&Measured>, what: Paid| {
-        let Some(amount) = amount else {
-            return Err(NoCost::NotLogged(what));
-        };
-        let Some(price) = price else {
-            return Err(NoCost::NoPrice(what));
-        };
-        Ok(price.clone() * amount)
+    let times = |amount: Option<f64>, price: Option<&Measured>, what: Paid| match (amount, price) {
+        (None, _) => Err(NoCost::NotLogged(what)),
+        (_, None) => Err(NoCost::NoPrice(what)),
+        (Some(amount), Some(price)) => Ok(price.clone() * amount),
     };
     match kind {
         CostKind::Feed => {
@@ -252,23 +205,20 @@ fn of_kind(
             HeatPrices::None => Err(NoCost::NoPrice(Paid::Heat)),
             HeatPrices::Same(price) => Ok(price.clone()),
             HeatPrices::ByLevel { factor, levels } => {
-                let level = counted.heat_levels[position]
-                    .as_ref()
-                    .ok_or_else(|| NoCost::NotLogged(Paid::LevelOf(factor.clone())))?;
+                let level = counted.heated_by.and_then(|choice| choice.level(position));
+                let level =
+                    level.ok_or_else(|| NoCost::NotLogged(Paid::LevelOf(factor.clone())))?;
                 let price = levels.get(level);
                 price.cloned().ok_or_else(|| NoCost::NoHeatPrice {
                     factor: factor.clone(),
-                    level: level.clone(),
+                    level: level.to_string(),
                 })
             }
         },
         CostKind::Labour => times(run.labour, prices.labour.as_ref(), Paid::Labour),
         CostKind::ResidueHandling => {
-            let minutes = if charge.residue_mass > 0.0 {
-                prices.handling
-            } else {
-                Some(0.0)
-            };
+            let charges = charge.residue_mass > 0.0;
+            let minutes = if charges { prices.handling } else { Some(0.0) };
             times(minutes, prices.labour.as_ref(), Paid::Handling)
         }
         CostKind::Disposal => {

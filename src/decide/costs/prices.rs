@@ -1,4 +1,4 @@
-//! What does each thing cost, as a number with its ±?
+//! Prices as numbers with their ±.
 //!
 //! In: `[prices]`, and the sources of uncertainty known so far. Out: [`PriceBook`], each uncertain price a source of its own.
 //! This module never multiplies a price by an amount.
@@ -66,11 +66,8 @@ pub enum HeatPrices {
 /// A price as a number; one that is uncertain becomes a source of its own.
 fn number(price: Price, name: &str, sources: &mut Sources) -> Measured {
     if price.uncertainty > 0.0 {
-        let source = sources.add(
-            format!("price of {name}"),
-            Distribution::Normal,
-            f64::INFINITY,
-        );
+        let name = format!("price of {name}");
+        let source = sources.add(name, Distribution::Normal, f64::INFINITY);
         Measured::new(price.value, source, price.uncertainty)
     } else {
         Measured::exact(price.value)
@@ -81,42 +78,36 @@ impl PriceBook {
     /// The prices of a campaign; `None` without `[prices]`.
     pub(super) fn of(campaign: &Campaign, sources: &mut Sources) -> Option<Self> {
         let stated = campaign.prices.as_ref()?;
-        let mut of = |price: &Option<Price>, name: &str| price.map(|p| number(p, name, sources));
-        let (feed, oxidant) = (of(&stated.feed, "feed"), of(&stated.oxidant, "oxidant"));
-        let product = of(&stated.product, "product");
-        let labour = of(&stated.labour, "labour");
-        let disposal = of(&stated.residue_disposal, "residue disposal");
-        let heat = match &stated.heat {
-            None => HeatPrices::None,
-            Some(Heat::Same(price)) => HeatPrices::Same(number(*price, "heat", sources)),
-            Some(Heat::ByLevel { factor, levels }) => HeatPrices::ByLevel {
-                factor: factor.clone(),
-                levels: levels
-                    .iter()
-                    .map(|level| {
-                        let name = format!("heat with {}", level.level);
-                        (level.level.clone(), number(level.price, &name, sources))
-                    })
-                    .collect(),
-            },
-        };
-        let reagents = stated
-            .other
-            .iter()
-            .map(|other| ReagentPrice {
-                column: other.column.clone(),
-                price: number(other.price, &other.column, sources),
-            })
-            .collect();
+        let mut of = |price: Option<Price>, name: &str| price.map(|p| number(p, name, sources));
         Some(Self {
             currency: stated.currency.clone(),
-            feed,
-            oxidant,
-            product,
-            labour,
-            heat,
-            reagents,
-            disposal,
+            feed: of(stated.feed, "feed"),
+            oxidant: of(stated.oxidant, "oxidant"),
+            product: of(stated.product, "product"),
+            labour: of(stated.labour, "labour"),
+            disposal: of(stated.residue_disposal, "residue disposal"),
+            heat: match &stated.heat {
+                None => HeatPrices::None,
+                Some(Heat::Same(price)) => HeatPrices::Same(number(*price, "heat", sources)),
+                Some(Heat::ByLevel { factor, levels }) => {
+                    let levels = levels.iter().map(|level| {
+                        let name = format!("heat with {}", level.level);
+                        (level.level.clone(), number(level.price, &name, sources))
+                    });
+                    HeatPrices::ByLevel {
+                        factor: factor.clone(),
+                        levels: levels.collect(),
+                    }
+                }
+            },
+            reagents: stated
+                .other
+                .iter()
+                .map(|other| ReagentPrice {
+                    column: other.column.clone(),
+                    price: number(other.price, &other.column, sources),
+                })
+                .collect(),
             handling: stated.residue_handling,
             lots: BTreeMap::new(),
         })
@@ -134,11 +125,8 @@ impl PriceBook {
         };
         let lot = lot.unwrap_or_default();
         let bits = [own.value, own.uncertainty].map(f64::to_bits);
-        Some(
-            self.lots
-                .entry((lot.to_string(), bits))
-                .or_insert_with(|| number(own, &format!("feed of lot {lot}"), sources))
-                .clone(),
-        )
+        let price = self.lots.entry((lot.to_string(), bits));
+        let new = || number(own, &format!("feed of lot {lot}"), sources);
+        Some(price.or_insert_with(new).clone())
     }
 }

@@ -1,9 +1,26 @@
-//! What is not counted, and why a run has no cost.
+//! Kinds of cost, what is not counted, and why a run has no cost.
 //!
-//! In: what prices and logs lack. Out: [`NotCounted`], [`NoCost`], [`WithoutCost`].
+//! In: what prices and logs lack. Out: [`CostKind`], [`NotCounted`], [`NoCost`], [`WithoutCost`].
 //! This module never words a reason: reports do.
 
-use super::CostKind;
+/// What is paid for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CostKind {
+    /// Fresh feed.
+    Feed,
+    /// Oxidant.
+    Oxidant,
+    /// Further reagents.
+    Reagents,
+    /// Heat.
+    Heat,
+    /// Labour of the run itself.
+    Labour,
+    /// Handling of residue that is charged.
+    ResidueHandling,
+    /// Getting rid of residue; what is charged again is taken off.
+    Disposal,
+}
 
 /// Something that costs leave out.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,12 +1,13 @@
-//! How well would the open questions be known after these runs?
+//! How well the open questions would be known after further runs.
 //!
 //! In: planners of each model, contrasts and the settings of runs to make. Out: widths of intervals and chances to see a
 //! difference, now and then.
 //! This module never plans a run, and never promises more than the variances of the fit allow.
 
-use super::{Compared, OpenContrast};
+use super::open::{Compared, OpenContrast};
 use crate::campaign::Campaign;
-use crate::decide::{ResponseModel, margin};
+use crate::decide::material::margin;
+use crate::decide::models::ResponseModel;
 use crate::distributions::coverage_factor;
 use crate::regression::{Forecast, Planner, Settings, power_of_t_test};
 
@@ -41,60 +42,52 @@ pub struct Power {
 }
 
 /// Widths and chances of all open questions.
-pub(super) struct KnownAfter {
-    pub widths: Vec<Width>,
-    pub power: Vec<Power>,
-}
-
+///
+/// Half the width of an interval is `t` times the standard error of the contrast, the chance to see a difference that of a
+/// two-sided t test at the margin; both with the degrees of freedom that the fit would have.
 pub(super) fn known_after(
     campaign: &Campaign,
     planners: &[(&ResponseModel, Planner)],
     contrasts: &[OpenContrast],
     runs: &[Settings],
-) -> KnownAfter {
-    let mut found = KnownAfter {
-        widths: Vec::new(),
-        power: Vec::new(),
-    };
+) -> (Vec<Width>, Vec<Power>) {
+    let (mut widths, mut power) = (Vec::new(), Vec::new());
     for contrast in contrasts {
-        let planner = planners
-            .iter()
-            .find(|(response, _)| response.is_of(&contrast.of));
-        let Some((ResponseModel { model, .. }, planner)) = planner else {
+        let mut planners = planners.iter();
+        let Some((ResponseModel { model, .. }, planner)) =
+            planners.find(|(response, _)| response.is_of(&contrast.of))
+        else {
             continue;
         };
         let now = planner.known_now(&contrast.parts);
         let then = planner.known_after(runs, &contrast.parts);
         let reach = |error: Forecast| {
-            coverage_factor(model.confidence, error.degrees_of_freedom)
-                .map(|factor| factor * error.standard_error)
+            let factor = coverage_factor(model.confidence, error.degrees_of_freedom)?;
+            Some(factor * error.standard_error)
         };
-        found.widths.push(Width {
+        widths.push(Width {
             response: model.response.clone(),
-            unit: contrast.unit.clone().unwrap_or_else(|| model.unit.clone()),
+            unit: contrast.unit.as_ref().unwrap_or(&model.unit).clone(),
             about: contrast.compared.clone(),
             before: now.and_then(reach),
             after: then.and_then(reach),
         });
         // A margin of the response says nothing of a sum in another unit.
         let stated = margin(campaign, &model.response).filter(|_| contrast.unit.is_none());
-        let margin = stated.filter(|margin| *margin > 0.0);
-        if let Some(margin) = margin {
-            let seen = |error: Forecast| {
-                power_of_t_test(
-                    margin / error.standard_error,
-                    error.degrees_of_freedom,
-                    1.0 - model.confidence,
-                )
-            };
-            found.power.push(Power {
-                response: model.response.clone(),
-                about: contrast.compared.clone(),
-                margin,
-                before: now.and_then(seen),
-                after: then.and_then(seen),
-            });
-        }
+        let Some(margin) = stated.filter(|margin| *margin > 0.0) else {
+            continue;
+        };
+        let seen = |error: Forecast| {
+            let (away, luck) = (margin / error.standard_error, 1.0 - model.confidence);
+            power_of_t_test(away, error.degrees_of_freedom, luck)
+        };
+        power.push(Power {
+            response: model.response.clone(),
+            about: contrast.compared.clone(),
+            margin,
+            before: now.and_then(seen),
+            after: then.and_then(seen),
+        });
     }
-    found
+    (widths, power)
 }

@@ -1,32 +1,33 @@
-//! Which runs should be made next?
+//! Runs to make next.
 //!
 //! In: a campaign, its models and the questions that are open. Out: [`NextRuns`]: settings with a reason each, and how well
 //! the open questions would be known after them.
 //! This module never proposes settings outside the declared limits, or outside the range run where no limit is declared.
 
-mod ground;
 mod known_after;
 mod open;
 mod split;
 mod weighing;
 
 pub use known_after::{Power, Width};
-pub use open::{Compared, OpenContrast, OpenQuestions, Question, open_questions};
+pub use open::{Compared, OpenContrast, OpenQuestions, Question};
+pub use split::Reason;
 pub use weighing::{Bench, LotContent, Weighing};
 
-use super::models::{AimOf, ModelSet, ResponseModel};
-use crate::campaign::Campaign;
+use super::findings::Findings;
+use super::material::Material;
+use super::models::{AimOf, ResponseModel};
+use super::plannable::{Plannable, grouping, no_plan, plannable};
+use crate::campaign::{Campaign, LOT};
 use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind};
 use crate::regression::{
-    FittedModel, Grouping, MOST_PLANNED, ModelParams, NoPlan, Planner, Settings, TermName, shuffled,
+    FittedModel, MOST_PLANNED, ModelParams, NoPlan, Planner, Setting, Settings, TermName, shuffled,
 };
-use crate::runs::{FactorValues, Runs};
-use ground::{Ground, ground};
-use split::Split;
-
-/// Name of the factor that tells which lot a run takes its feed from.
-const LOT: &str = "lot";
+use known_after::known_after;
+use open::open_questions;
+use split::{Shares, Split};
+use weighing::weighing;
 
 /// Runs that are planned where nobody says how many.
 pub const RUNS_PLANNED: usize = 8;
@@ -67,98 +68,52 @@ pub struct NextRun {
     pub weighing: Option<Weighing>,
 }
 
-/// What a run is for.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Reason {
-    /// To tell these terms apart from what they are tangled with.
-    Separate(Vec<TermName>),
-    /// To settle this question, which would lose most without the run.
-    Settle(Compared),
-    /// To see how well the method repeats itself: a run like another of these.
-    Repeat,
-    /// To confirm the settings recommended.
-    Confirm,
-    /// To know the whole of the model better.
-    Cover,
-}
-
-/// Everything that a plan beside runs already made is worked out from.
-pub struct PlanFrom<'a> {
-    /// The campaign.
-    pub campaign: &'a Campaign,
-    /// Its runs.
-    pub runs: &'a Runs,
-    /// Its models.
-    pub models: &'a ModelSet,
-    /// What is open.
-    pub open: &'a OpenQuestions,
-    /// Degrees of freedom of what is known of the scatter of runs made alike.
-    pub repeats: usize,
-    /// What is weighed in.
-    pub bench: Option<&'a Bench>,
-}
-
-/// Where further runs may lie.
-///
-/// # Errors
-/// As [`next_runs`].
-pub(super) fn space(campaign: &Campaign, runs: &Runs) -> Result<crate::regression::Space, Error> {
-    ground(campaign, Some(runs)).map(|ground| ground.space)
-}
-
-/// Plans runs beside those made.
+/// Plans runs beside those made; what is weighed in for them stands on the bench.
 ///
 /// # Errors
 /// [`ErrorKind::Model`] without a model, for no run or too many, without a lot on the shelf, or if all is forbidden.
-pub fn next_runs(standing: &PlanFrom, count: usize, seed: u64) -> Result<NextRuns, Error> {
-    let campaign = standing.campaign;
+pub fn next_runs(
+    material: &Material,
+    findings: &Findings,
+    bench: Option<&Bench>,
+    count: usize,
+) -> Result<NextRuns, Error> {
+    let Material { campaign, runs, .. } = *material;
     check_count(count)?;
-    let Some(main) = planned_for(standing) else {
-        return Err(no_model(campaign));
-    };
-    let Ground { space, caveats } = ground(campaign, Some(standing.runs))?;
+    let open = open_questions(findings);
+    let main = planned_for(material, &open).ok_or_else(|| no_model(campaign))?;
+    let Plannable { space, caveats } = plannable(campaign, Some(runs))?;
     let planner_of = |model: &FittedModel| {
-        Planner::of_model(
-            model,
-            space.clone(),
-            grouping(standing.runs, model).as_ref(),
-        )
-        .map_err(|reason| refused(campaign, &reason))
+        let lots = grouping(runs, model);
+        Planner::of_model(model, space.clone(), lots.as_ref())
+            .map_err(|reason| refused(campaign, &reason))
     };
     let planner = planner_of(&main.model)?;
+    let of_main = |contrast: &&OpenContrast| main.is_of(&contrast.of);
+    let repeats = findings.repeatability.as_ref();
     let split = Split {
         planner: &planner,
-        contrasts: standing
-            .open
-            .contrasts
-            .iter()
-            .filter(|contrast| main.is_of(&contrast.of))
-            .collect(),
-        recommended: standing.open.recommended.as_ref(),
-        repeats: standing.repeats,
-        seed,
+        contrasts: open.contrasts.iter().filter(of_main).collect(),
+        recommended: open.recommended.as_ref(),
+        repeats: repeats.map_or(0, |known| known.degrees_of_freedom),
+        seed: material.seed,
     };
     let shares = split
         .runs(count)
         .map_err(|reason| refused(campaign, &reason))?;
-    let settings: Vec<Settings> = shares.runs.iter().map(|run| run.settings.clone()).collect();
     let mut planners = vec![(main, planner)];
-    for other in &standing.models.responses {
+    for other in &material.models.responses {
         if other.kind != main.kind {
             planners.push((other, planner_of(&other.model)?));
         }
     }
-    let known_after::KnownAfter { widths, power } =
-        known_after::known_after(campaign, &planners, &standing.open.contrasts, &settings);
+    let (widths, power) = known_after(campaign, &planners, &open.contrasts, &shares.settings());
     Ok(NextRuns {
         response: main.kind.name().to_string(),
-        runs: in_order(campaign, standing.bench, shares.runs, seed),
         widths,
         power,
-        separated: shares.separated,
-        still_tangled: shares.still_tangled,
-        efficiency: None,
         caveats,
+        ..planned(campaign, bench, shares, material.seed)
     })
 }
 
@@ -174,7 +129,7 @@ pub fn first_runs(
     seed: u64,
 ) -> Result<NextRuns, Error> {
     check_count(count)?;
-    let Ground { space, caveats } = ground(campaign, None)?;
+    let Plannable { space, caveats } = plannable(campaign, None)?;
     let planner =
         Planner::of_nothing(params, space).map_err(|reason| refused(campaign, &reason))?;
     let terms = planner.terms().len();
@@ -191,25 +146,12 @@ pub fn first_runs(
             "plan at least {terms} runs with `--runs {terms}`, better a few more, or ask for fewer terms"
         )));
     }
-    let split = Split {
-        planner: &planner,
-        contrasts: Vec::new(),
-        recommended: None,
-        repeats: usize::MAX,
-        seed,
-    };
-    let shares = split
-        .first_runs(count)
-        .map_err(|reason| refused(campaign, &reason))?;
+    let shares = split::first_runs(&planner, count, seed);
+    let shares = shares.map_err(|reason| refused(campaign, &reason))?;
     Ok(NextRuns {
         response: params.response.clone(),
-        efficiency: shares.efficiency,
-        runs: in_order(campaign, bench, shares.runs, seed),
-        widths: Vec::new(),
-        power: Vec::new(),
-        separated: shares.separated,
-        still_tangled: shares.still_tangled,
         caveats,
+        ..planned(campaign, bench, shares, seed)
     })
 }
 
@@ -248,88 +190,45 @@ fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
     })
 }
 
-/// The fault for which there is no plan, whoever asked for one.
-pub(super) fn no_plan(reason: &NoPlan) -> Error {
-    Error::new(
-        ErrorKind::Model,
-        match reason {
-            NoPlan::NoRuns => "no run was asked for".into(),
-            NoPlan::TooMany(runs) => {
-                format!("more than {MOST_PLANNED} runs were asked for: {runs}")
-            }
-            NoPlan::NoValues(name) => format!("`{name}` has no value to plan with"),
-            NoPlan::AllForbidden => "every combination of the settings is forbidden".into(),
-            NoPlan::UnknownSettings => "the model does not know these settings".into(),
-            NoPlan::OutOfRange => "the numbers are too large or too small to plan with".to_string(),
-        },
-    )
-}
-
 /// The model of the response that the campaign aims at, else the first; if it leaves nothing open, the first that does.
-fn planned_for<'a>(standing: &PlanFrom<'a>) -> Option<&'a ResponseModel> {
-    let aimed_at = AimOf::of(standing.campaign);
-    let models = &standing.models.responses;
+fn planned_for<'a>(material: &Material<'a>, open: &OpenQuestions) -> Option<&'a ResponseModel> {
+    let aimed_at = AimOf::of(material.campaign);
+    let models = &material.models.responses;
     let aimed = models.iter().find(|model| model.is_of(&aimed_at));
     let main = aimed.or(models.first())?;
     let leaves_open = |of: &&ResponseModel| {
-        let mut contrasts = standing.open.contrasts.iter();
+        let mut contrasts = open.contrasts.iter();
         !of.model.not_separable.is_empty() || contrasts.any(|contrast| of.is_of(&contrast.of))
     };
-    Some(
-        [main]
-            .into_iter()
-            .chain(models)
-            .find(leaves_open)
-            .unwrap_or(main),
-    )
-}
-
-/// The lot of each run of a model.
-pub(super) fn grouping(runs: &Runs, model: &FittedModel) -> Option<Grouping> {
-    let lots = runs.factors.iter().find(|factor| factor.name == LOT)?;
-    let FactorValues::Choice { levels, codes } = &lots.values else {
-        return None;
-    };
-    // Both stand in run order, so that one pass finds each run of the model.
-    let mut results = runs.results.iter().zip(codes);
-    Some(Grouping {
-        factor: LOT.into(),
-        levels: model
-            .runs
-            .iter()
-            .map(|name| {
-                let (_, code) = results.find(|(run, _)| run.run == *name)?;
-                code.map(|code| levels[code].clone())
-            })
-            .collect(),
-    })
+    let found = [main].into_iter().chain(models).find(leaves_open);
+    Some(found.unwrap_or(main))
 }
 
 /// The runs in an order drawn at random, so that what drifts falls on none of the settings alone.
-fn in_order(
-    campaign: &Campaign,
-    bench: Option<&Bench>,
-    runs: Vec<split::SplitRun>,
-    seed: u64,
-) -> Vec<NextRun> {
-    shuffled(runs, seed)
-        .into_iter()
-        .enumerate()
-        .map(|(place, run)| {
-            let lot = match run.settings.get(LOT) {
-                Some(crate::regression::Setting::Level(lot)) => Some(lot.clone()),
-                _ => None,
-            };
-            let settings = run.settings.without(LOT);
-            NextRun {
-                order: place + 1,
-                weighing: bench.and_then(|bench| {
-                    weighing::weighing(campaign, bench, &settings, lot.as_deref())
-                }),
-                reason: run.reason,
-                settings,
-                lot,
-            }
-        })
-        .collect()
+fn planned(campaign: &Campaign, bench: Option<&Bench>, shares: Shares, seed: u64) -> NextRuns {
+    let in_order = (1..).zip(shuffled(shares.runs, seed));
+    let runs = in_order.map(|(order, run)| {
+        let lot = match run.settings.get(LOT) {
+            Some(Setting::Level(lot)) => Some(lot.clone()),
+            _ => None,
+        };
+        let settings = run.settings.without(LOT);
+        NextRun {
+            order,
+            weighing: bench.and_then(|bench| weighing(campaign, bench, &settings, lot.as_deref())),
+            reason: run.reason,
+            settings,
+            lot,
+        }
+    });
+    NextRuns {
+        response: String::new(),
+        runs: runs.collect(),
+        widths: Vec::new(),
+        power: Vec::new(),
+        separated: shares.separated,
+        still_tangled: shares.still_tangled,
+        efficiency: shares.efficiency,
+        caveats: Vec::new(),
+    }
 }

@@ -1,12 +1,13 @@
-//! Which questions do the runs made leave open?
+//! Questions that the runs made leave open.
 //!
 //! In: answers from the models. Out: [`OpenQuestions`], each as a contrast between settings.
 //! This module never plans a run.
 
-use crate::decide::{
-    AimOf, AtLevel, Comparison, Effect, Findings, HowSettled, Money, RecyclingVerdict, Settling,
-    Verdict,
-};
+use crate::decide::aimed::HowSettled;
+use crate::decide::findings::Findings;
+use crate::decide::models::AimOf;
+use crate::decide::moves::{AtLevel, Comparison, Effect, Verdict};
+use crate::decide::recycle::{Money, Settling, Verdict as RecyclingVerdict};
 use crate::regression::{Settings, Weighted};
 
 /// What further runs should settle.
@@ -87,63 +88,66 @@ pub enum Question {
 ///
 /// An effect is open when its interval holds zero and reaches beyond the margin, or when the runs cannot tell it at all;
 /// a route when its lead over another may be luck; residue and settings when their verdict says so.
-pub fn open_questions(findings: &Findings) -> OpenQuestions {
-    let mut open = OpenQuestions::default();
-    routes(findings, &mut open);
-    recycling(findings, &mut open);
-    settings(findings, &mut open);
+pub(super) fn open_questions(findings: &Findings) -> OpenQuestions {
+    // Settings that miss the specification are no recommendation.
+    let mut best = findings.settings.iter().flatten();
+    let recommended = best.find(|best| best.reaches != Some(false));
+    let mut contrasts = routes(findings);
+    contrasts.extend(recycling(findings));
+    contrasts.extend(settings(findings));
     for moves in &findings.moves {
-        let effects = moves
-            .effects
-            .iter()
+        let effects = moves.effects.iter();
+        let open = effects
             .filter(|effect| matches!(effect.verdict, Verdict::NotSeen | Verdict::CannotBeTold));
-        for effect in effects {
+        for effect in open {
             let contrast = of_effect(effect, AimOf::Response(moves.kind.clone()));
             let known = |known: &OpenContrast| {
                 known.of == contrast.of && known.compared == contrast.compared
             };
-            if !open.contrasts.iter().any(known) {
-                open.contrasts.push(contrast);
+            if !contrasts.iter().any(known) {
+                contrasts.push(contrast);
             }
         }
     }
-    open
-}
-
-fn routes(findings: &Findings, open: &mut OpenQuestions) {
-    let Some(routes) = findings.routes.as_ref().filter(|routes| !routes.settled) else {
-        return;
-    };
-    let Some(leader) = &routes.leader else {
-        return;
-    };
-    for other in &routes.lead {
-        open.contrasts.push(OpenContrast {
-            question: Question::Route,
-            of: AimOf::YIELD,
-            unit: None,
-            compared: Compared::Levels {
-                factor: routes.factor.clone(),
-                level: leader.clone(),
-                against: other.against.clone(),
-            },
-            parts: difference(
-                Settings::default().level(&routes.factor, leader),
-                Settings::default().level(&routes.factor, &other.against),
-            ),
-        });
+    OpenQuestions {
+        contrasts,
+        recommended: recommended.map(|best| best.settings.clone()),
     }
 }
 
-fn recycling(findings: &Findings, open: &mut OpenQuestions) {
+fn routes(findings: &Findings) -> Vec<OpenContrast> {
+    let open = findings.routes.as_ref().filter(|routes| !routes.settled);
+    let leader = open.and_then(|routes| Some((routes, routes.leader.as_ref()?)));
+    let contrasts = leader.into_iter().flat_map(|(routes, leader)| {
+        routes.lead.iter().map(|other| {
+            let at = |level: &str| Settings::default().level(&routes.factor, level);
+            OpenContrast {
+                question: Question::Route,
+                of: AimOf::YIELD,
+                unit: None,
+                compared: Compared::Levels {
+                    factor: routes.factor.clone(),
+                    level: leader.clone(),
+                    against: other.against.clone(),
+                },
+                parts: difference([at(leader), at(&other.against)]),
+            }
+        })
+    });
+    contrasts.collect()
+}
+
+fn recycling(findings: &Findings) -> Option<OpenContrast> {
     // Where what runs tell nothing about leaves it open, none of them settles it.
     let is_open = |money: &Money| {
         money.verdict == RecyclingVerdict::NotSettled && money.settling != Some(Settling::NotByRuns)
     };
-    if let Ok(recycling) = &findings.recycling
-        && recycling.money.as_ref().is_ok_and(is_open)
-    {
-        open.contrasts.push(OpenContrast {
+    let recycling = findings.recycling.as_ref().ok()?;
+    recycling
+        .money
+        .as_ref()
+        .is_ok_and(is_open)
+        .then(|| OpenContrast {
             question: Question::Recycling,
             of: AimOf::YIELD,
             unit: Some("g".into()),
@@ -151,85 +155,50 @@ fn recycling(findings: &Findings, open: &mut OpenQuestions) {
                 factor: recycling.reference.factor.clone(),
             },
             parts: recycling.contrast.clone(),
-        });
-    }
+        })
 }
 
-fn settings(findings: &Findings, open: &mut OpenQuestions) {
-    let Some(Ok(best)) = &findings.settings else {
-        return;
-    };
-    // Settings that miss the specification are no recommendation.
-    if best.reaches != Some(false) {
-        open.recommended = Some(best.settings.clone());
-    }
-    if best.standing == HowSettled::NotSettled
-        && let Some(present) = best.present.as_ref().filter(|present| !present.same)
-    {
-        open.contrasts.push(OpenContrast {
-            question: Question::Settings,
-            of: best.aim.of.clone(),
-            unit: None,
-            compared: Compared::BestSettings {
-                run: present.run.clone(),
-            },
-            parts: difference(best.settings.clone(), present.settings.clone()),
-        });
-    }
+fn settings(findings: &Findings) -> Option<OpenContrast> {
+    let best = findings.settings.as_ref()?.as_ref().ok()?;
+    let present = best.present.as_ref().filter(|present| !present.same)?;
+    (best.standing == HowSettled::NotSettled).then(|| OpenContrast {
+        question: Question::Settings,
+        of: best.aim.of.clone(),
+        unit: None,
+        compared: Compared::BestSettings {
+            run: present.run.clone(),
+        },
+        parts: difference([best.settings.clone(), present.settings.clone()]),
+    })
 }
 
 fn of_effect(effect: &Effect, of: AimOf) -> OpenContrast {
-    let factor = &effect.factor;
-    let (compared, parts) = match &effect.comparison {
-        Comparison::Level { level, against } => (
-            Compared::Levels {
-                factor: factor.clone(),
-                level: level.clone(),
-                against: against.clone(),
-            },
-            difference(
-                Settings::default().level(factor, level),
-                Settings::default().level(factor, against),
-            ),
-        ),
-        Comparison::Span { from, to, at } => {
-            let settings = |value: f64| {
-                let settings = Settings::default().amount(factor, value);
-                match at {
-                    Some(at) => settings.level(&at.factor, &at.level),
-                    None => settings,
-                }
-            };
-            (
-                Compared::Span {
-                    factor: factor.clone(),
-                    unit: effect.unit.clone(),
-                    from: *from,
-                    to: *to,
-                    at: at.clone(),
-                },
-                difference(settings(*to), settings(*from)),
-            )
-        }
+    let factor = effect.factor.clone();
+    let compared = match effect.comparison.clone() {
+        Comparison::Level { level, against } => Compared::Levels {
+            factor,
+            level,
+            against,
+        },
+        Comparison::Span { from, to, at } => Compared::Span {
+            factor,
+            unit: effect.unit.clone(),
+            from,
+            to,
+            at,
+        },
     };
     OpenContrast {
         question: Question::Effect,
         of,
         unit: None,
         compared,
-        parts,
+        parts: difference(effect.comparison.settings(&effect.factor)),
     }
 }
 
-fn difference(settings: Settings, against: Settings) -> Vec<Weighted> {
-    vec![
-        Weighted {
-            weight: 1.0,
-            settings,
-        },
-        Weighted {
-            weight: -1.0,
-            settings: against,
-        },
-    ]
+/// The first settings less the second.
+fn difference([settings, against]: [Settings; 2]) -> Vec<Weighted> {
+    let weighted = |weight, settings| Weighted { weight, settings };
+    vec![weighted(1.0, settings), weighted(-1.0, against)]
 }

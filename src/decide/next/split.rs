@@ -1,10 +1,10 @@
-//! How are the runs shared out among what is open?
+//! Further runs, shared out among what is open.
 //!
 //! In: a planner, the open contrasts, the settings recommended. Out: runs with a reason each.
 //! This module never gives a run two reasons, and never drops what comes first for what comes later: terms that cannot be
 //! told apart, then confirmation of recommended settings and repeats, then open differences, then the whole model.
 
-use super::{Compared, OpenContrast, Reason};
+use super::open::{Compared, OpenContrast};
 use crate::regression::{BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings, TermName};
 
 /// Degrees of freedom of repeats from which on more of them teach little: the scatter is then known to a third.
@@ -15,6 +15,21 @@ const MOST_CONFIRMING: usize = 2;
 
 /// Largest part of the runs that go into repeats.
 const PART_FOR_REPEATS: usize = 4;
+
+/// What a run is for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reason {
+    /// To tell these terms apart from what they are tangled with.
+    Separate(Vec<TermName>),
+    /// To settle this question, which would lose most without the run.
+    Settle(Compared),
+    /// To see how well the method repeats itself: a run like another of these.
+    Repeat,
+    /// To confirm the settings recommended.
+    Confirm,
+    /// To know the whole of the model better.
+    Cover,
+}
 
 /// What the runs are shared out among.
 pub(super) struct Split<'a> {
@@ -27,10 +42,17 @@ pub(super) struct Split<'a> {
 }
 
 /// A run with its reason, before the order is drawn.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Clone)]
 pub(super) struct SplitRun {
     pub reason: Reason,
     pub settings: Settings,
+}
+
+impl SplitRun {
+    fn new(reason: Reason, settings: &Settings) -> Self {
+        let settings = settings.clone();
+        SplitRun { reason, settings }
+    }
 }
 
 /// An open contrast and how much its variance counts.
@@ -45,6 +67,27 @@ pub(super) struct Shares {
     pub separated: Vec<TermName>,
     pub still_tangled: Vec<TermName>,
     pub efficiency: Option<f64>,
+}
+
+impl Shares {
+    /// The settings of all runs, without their reasons.
+    pub fn settings(&self) -> Vec<Settings> {
+        settings_of(&self.runs)
+    }
+}
+
+/// The first runs of a campaign: as much as they can teach about the whole model.
+pub(super) fn first_runs(planner: &Planner, count: usize, seed: u64) -> Result<Shares, NoPlan> {
+    let plan = planner.plan(count, &[], &Criterion::Everything, BlocksAs::Random, seed)?;
+    let runs = plan.runs.iter();
+    Ok(Shares {
+        runs: runs
+            .map(|settings| SplitRun::new(Reason::Cover, settings))
+            .collect(),
+        separated: Vec::new(),
+        still_tangled: planner.unknown_terms(&plan.runs),
+        efficiency: plan.efficiency,
+    })
 }
 
 impl Split<'_> {
@@ -62,11 +105,9 @@ impl Split<'_> {
             Some(_) if rest >= 2 => 1,
             _ => 0,
         };
-        if let Some(settings) = recommended {
-            runs.extend((0..confirming).map(|_| SplitRun {
-                reason: Reason::Confirm,
-                settings: settings.clone(),
-            }));
+        if let Some(settings) = &recommended {
+            let confirm = SplitRun::new(Reason::Confirm, settings);
+            runs.extend(vec![confirm; confirming]);
         }
         let rest = rest - confirming;
         // Runs that confirm the same settings are repeats of one another.
@@ -79,42 +120,16 @@ impl Split<'_> {
         if teaching > 0 {
             self.teach(teaching, &mut runs)?;
         }
-        let again: Vec<SplitRun> = (0..repeats)
-            .filter_map(|repeat| {
-                let run = runs[first..].get(repeat % teaching.max(1))?;
-                Some(SplitRun {
-                    reason: Reason::Repeat,
-                    settings: run.settings.clone(),
-                })
-            })
-            .collect();
-        runs.extend(again);
+        for repeat in 0..repeats {
+            let taught = runs.get(first + repeat % teaching.max(1));
+            let again = taught.map(|run| SplitRun::new(Reason::Repeat, &run.settings));
+            runs.extend(again);
+        }
         Ok(Shares {
             still_tangled: self.planner.unknown_terms(&settings_of(&runs)),
             runs,
             separated,
             efficiency: None,
-        })
-    }
-
-    /// The first runs of a campaign: as much as they can teach about the whole model.
-    pub fn first_runs(&self, count: usize) -> Result<Shares, NoPlan> {
-        let plan = self.planner.plan(
-            count,
-            &[],
-            &Criterion::Everything,
-            BlocksAs::Random,
-            self.seed,
-        )?;
-        let run = |settings: &Settings| SplitRun {
-            reason: Reason::Cover,
-            settings: settings.clone(),
-        };
-        Ok(Shares {
-            runs: plan.runs.iter().map(run).collect(),
-            separated: Vec::new(),
-            still_tangled: self.planner.unknown_terms(&plan.runs),
-            efficiency: plan.efficiency,
         })
     }
 
@@ -147,10 +162,7 @@ impl Split<'_> {
             terms.retain(|term| separated.contains(term));
             // A run that tells of none of them is better spent on what comes later.
             if !terms.is_empty() {
-                runs.push(SplitRun {
-                    reason: Reason::Separate(terms),
-                    settings: settings.clone(),
-                });
+                runs.push(SplitRun::new(Reason::Separate(terms), settings));
             }
         }
         Ok(separated)
@@ -188,10 +200,8 @@ impl Split<'_> {
         for (place, settings) in plan.runs.iter().enumerate() {
             let mut without = all.clone();
             without.remove(decided.len() + place);
-            runs.push(SplitRun {
-                reason: self.most_lost(&open, &all, &without),
-                settings: settings.clone(),
-            });
+            let reason = self.most_lost(&open, &all, &without);
+            runs.push(SplitRun::new(reason, settings));
         }
         Ok(())
     }

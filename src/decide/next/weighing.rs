@@ -1,4 +1,4 @@
-//! What is to be weighed in for a planned run?
+//! Masses to be weighed in for a planned run.
 //!
 //! In: its settings, a usual feed mass, the assays of the lots. Out: [`Weighing`].
 //! This module never proposes more feed than the middle run had, and less where the vessel would not hold its residue.
@@ -6,7 +6,7 @@
 use crate::campaign::{Campaign, StandsFor};
 use crate::chemistry::{AtomicWeights, Formula};
 use crate::measured::Sources;
-use crate::regression::{Setting, Settings};
+use crate::regression::Settings;
 
 /// What lies ready to be charged.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -54,8 +54,8 @@ pub(super) fn weighing(
     campaign.chemistry.as_ref()?;
     let ratio = campaign
         .factor_for(StandsFor::Residue)
-        .and_then(|plan| amount(settings, &plan.name))
-        .or_else(|| amount(settings, "residue_ratio"));
+        .and_then(|plan| settings.amount_of(&plan.name))
+        .or_else(|| settings.amount_of("residue_ratio"));
     let vessel = campaign
         .recycling
         .as_ref()
@@ -91,7 +91,7 @@ fn oxidant_mass(
     charge: &Charge,
 ) -> Option<f64> {
     let (oxidant, chemistry) = (campaign.oxidant.as_ref()?, campaign.chemistry.as_ref()?);
-    let excess = amount(settings, "oxidant_excess")?;
+    let excess = settings.amount_of("oxidant_excess")?;
     let content = bench
         .lots
         .iter()
@@ -116,11 +116,4 @@ fn oxidant_mass(
         oxidant.needed * (followed(charge.feed_mass * content.assay) + residue) + impurities;
     let wanted = (1.0 + excess / 100.0) * electrons / oxidant.electrons;
     Some(wanted * oxidant.formula.molar_mass(&weights).value() / oxidant.assay)
-}
-
-fn amount(settings: &Settings, factor: &str) -> Option<f64> {
-    match settings.get(factor) {
-        Some(Setting::Amount(value)) => Some(*value),
-        _ => None,
-    }
 }

@@ -1,4 +1,4 @@
-//! At which price, content or time does the verdict flip?
+//! The price, content or time at which the verdict flips.
 //!
 //! In: the figures of a gain. Out: [`BreakEven`]s: where the gain is zero, and between which values that cannot be told.
 //! This module never looks outside the range that a figure can have.
@@ -10,9 +10,8 @@
 //! Fieller, Some problems in interval estimation, J. Roy. Statist. Soc. B 16 (1954) 175-185 (values that a test does not
 //! reject); found here by bisection, so that the figure need not act in proportion.
 
-use super::gain::{Charged, Figure, Figures, gain};
-use super::inputs::{Inputs, gradient};
-use crate::measured::Together;
+use super::gain::Figure;
+use super::inputs::Inputs;
 
 /// Half-widths below this share of the range of gains are rounding: all but the figure itself is exact.
 const CERTAIN: f64 = 1e-12;
@@ -49,35 +48,6 @@ pub enum Never {
     NoMatter,
 }
 
-/// A gain as a function of one figure, all else as it is.
-struct Along<'a> {
-    inputs: &'a Inputs,
-    together: &'a Together,
-    charged: &'a Charged,
-    figure: Figure,
-    confidence: f64,
-}
-
-impl Along<'_> {
-    fn at(&self, value: f64) -> f64 {
-        gain(&self.inputs.best().with(self.figure, value), self.charged).total()
-    }
-
-    /// Half the width of the interval of the gain, the figure itself being exact.
-    fn half_width(&self, value: f64) -> f64 {
-        let figures = self.inputs.best().with(self.figure, value);
-        let of = |figures: &Figures| gain(figures, self.charged).total();
-        let mut slopes = gradient(self.inputs, &figures, &of);
-        slopes[self.figure as usize] = 0.0;
-        self.together.spread(&slopes).expanded(self.confidence)
-    }
-
-    /// How far zero lies outside the interval of the gain; negative inside it.
-    fn outside(&self, value: f64) -> f64 {
-        self.at(value).abs() - self.half_width(value)
-    }
-}
-
 /// Where a function changes its sign between two values at which it has different ones.
 fn crossing(of: impl Fn(f64) -> f64, mut from: f64, mut to: f64) -> f64 {
     let below = of(from) < 0.0;
@@ -101,29 +71,6 @@ fn bracket(of: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<[f64; 2]> {
         .map(|piece| [place(piece - 1), place(piece)])
 }
 
-/// Where the verdict flips along each figure that it is asked for, from 0 to the most that each can be.
-pub(super) fn break_evens(
-    inputs: &Inputs,
-    together: &Together,
-    charged: &Charged,
-    confidence: f64,
-    asked: &[Asked],
-) -> Vec<BreakEven> {
-    asked
-        .iter()
-        .map(|asked| {
-            let along = Along {
-                inputs,
-                together,
-                charged,
-                figure: asked.figure,
-                confidence,
-            };
-            one(&along, asked.most)
-        })
-        .collect()
-}
-
 /// A figure to follow.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Asked {
@@ -140,42 +87,43 @@ impl Asked {
             most: FAR * inputs.get(figure).value().max(typical),
         }
     }
-}
 
-fn one(along: &Along, most: f64) -> BreakEven {
-    let now = along.inputs.get(along.figure).value();
-    let never = |why| BreakEven {
-        figure: along.figure,
-        now,
-        at: Err(why),
-        low: None,
-        high: None,
-    };
-    let (first, last) = (along.at(0.0), along.at(most));
-    if first == last {
-        return never(Never::NoMatter);
-    }
-    let Some([from, to]) = bracket(|value| along.at(value), 0.0, most) else {
-        return never(if first > 0.0 {
-            Never::AlwaysGain
-        } else {
-            Never::AlwaysLoss
-        });
-    };
-    let zero = crossing(|value| along.at(value), from, to);
-    let certain = along.half_width(zero) <= CERTAIN * (last - first).abs();
-    let edge = |towards: f64| {
-        if certain {
-            return Some(zero);
+    /// Where the verdict flips along the figure, from 0 to the most that it can be, all else as it is.
+    pub fn break_even(self, inputs: &Inputs) -> BreakEven {
+        let Asked { figure, most } = self;
+        let gain = |value: f64| inputs.gain(&inputs.best.with(figure, value));
+        // Half the width of the interval of the gain, the figure itself being exact.
+        let half_width =
+            |value: f64| inputs.half_width(&inputs.best.with(figure, value), &[figure]);
+        let found = |at, [low, high]: [Option<f64>; 2]| BreakEven {
+            figure,
+            now: inputs.get(figure).value(),
+            at,
+            low,
+            high,
+        };
+        let never = |why| found(Err(why), [None, None]);
+        let (first, last) = (gain(0.0), gain(most));
+        if first == last {
+            return never(Never::NoMatter);
         }
-        let [from, to] = bracket(|value| along.outside(value), zero, towards)?;
-        Some(crossing(|value| along.outside(value), from, to))
-    };
-    BreakEven {
-        figure: along.figure,
-        now,
-        at: Ok(zero),
-        low: edge(0.0),
-        high: edge(most),
+        let Some([from, to]) = bracket(gain, 0.0, most) else {
+            return never(if first > 0.0 {
+                Never::AlwaysGain
+            } else {
+                Never::AlwaysLoss
+            });
+        };
+        let zero = crossing(gain, from, to);
+        if half_width(zero) <= CERTAIN * (last - first).abs() {
+            return found(Ok(zero), [Some(zero), Some(zero)]);
+        }
+        // How far zero lies outside the interval of the gain; negative inside it.
+        let outside = |value: f64| gain(value).abs() - half_width(value);
+        let edge = |towards: f64| {
+            let [from, to] = bracket(outside, zero, towards)?;
+            Some(crossing(outside, from, to))
+        };
+        found(Ok(zero), [edge(0.0), edge(most)])
     }
 }

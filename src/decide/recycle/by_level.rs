@@ -1,74 +1,56 @@
-//! Does the residue pay with each route?
+//! The gain with each route, or with each level of another choice that changes what residue does.
 //!
-//! In: the question and the reference charge. Out: [`AtLevel`]s of the route, or of another choice that changes what residue does.
+//! In: the reference charge. Out: [`AtLevel`]s.
 //! This module never compares two levels with one another.
 
-use super::gain::{Charged, Figures, gain};
-use super::gained::priceless;
-use super::inputs::{Inputs, Models};
-use super::reference::Reference;
+use super::answer::{Amount, Untold, Verdict};
+use super::gain::extra_product;
+use super::inputs::Inputs;
+use super::reference::Case;
 use super::worth;
-use super::{AtLevel, Question, Verdict, amount};
-use crate::campaign::{RecyclingValue, StandsFor};
-use crate::runs::FactorValues;
+use crate::campaign::StandsFor;
 
-/// The gain at each level of the route, or of another choice that changes what residue does.
-pub(super) fn by_level(
-    question: &Question,
-    models: &Models,
-    reference: &Reference,
-) -> Vec<AtLevel> {
-    let route = question.campaign.factor_for(StandsFor::Route);
-    let mut tests = models.yields.tests.iter();
-    let changes = tests.find_map(|test| test.other_than(&reference.factor));
-    let Some(choice) = changes
-        .map(str::to_string)
-        .or_else(|| route.map(|plan| plan.name.clone()))
-    else {
-        return Vec::new();
-    };
-    let column = question.runs.factors.iter().find(|f| f.name == choice);
-    let Some(FactorValues::Choice { levels, .. }) = column.map(|column| &column.values) else {
-        return Vec::new();
-    };
-    levels
-        .iter()
-        .map(|level| one_level(question, models, reference, &choice, level))
-        .collect()
+/// The gain with a choice at one level.
+#[derive(Debug, Clone)]
+pub struct AtLevel {
+    /// The choice.
+    pub factor: String,
+    /// The level.
+    pub level: String,
+    /// Extra product [g], or why it cannot be told.
+    pub extra_product: Result<Amount, Untold>,
+    /// Gain per charged run [currency]; `None` without money.
+    pub gain: Option<Amount>,
+    /// The verdict of that gain alone.
+    pub verdict: Option<Verdict>,
 }
 
-fn one_level(
-    question: &Question,
-    models: &Models,
-    reference: &Reference,
-    choice: &str,
-    level: &str,
-) -> AtLevel {
-    let at = reference.at_level(choice, level);
-    let inputs = Inputs::of(question.runs, question.costs, models, &at);
-    let amounts = inputs.map(|inputs| {
-        let inputs = match worth::counted(question, &at) {
-            Some(worth) => inputs.worth(&worth),
-            None => inputs,
-        };
-        let together = inputs.together();
-        let product = Charged {
-            value: RecyclingValue::Product,
-            ..at.charged
-        };
-        let of = |of: &dyn Fn(&Figures) -> f64| amount(question, &inputs, &together, of);
-        [
-            of(&|figures: &Figures| gain(figures, &product).extra_product),
-            of(&|figures: &Figures| gain(figures, &at.charged).total()),
-        ]
+/// The gain at each level of the route, or of another choice that changes what residue does.
+pub(super) fn by_level(case: &Case) -> Vec<AtLevel> {
+    let route = case.material.campaign.factor_for(StandsFor::Route);
+    let mut tests = case.yields.tests.iter();
+    let changes = tests.find_map(|test| test.other_than(&case.reference.factor));
+    let choice = changes.or(route.map(|plan| plan.name.as_str()));
+    let column = choice.and_then(|choice| case.material.runs.factor(choice));
+    let levels = column.iter().flat_map(|column| {
+        let levels = column.levels().iter();
+        levels.map(|level| at_level(case, &column.name, level))
     });
-    let money = priceless(question, reference).is_none();
-    let gain = amounts.as_ref().ok().map(|a| a[1]).filter(|_| money);
+    levels.collect()
+}
+
+fn at_level(case: &Case, choice: &str, level: &str) -> AtLevel {
+    let at = case.at_level(choice, level);
+    let inputs = Inputs::of(&at, worth::counted(&at).as_ref());
+    let charged = &at.reference.charged;
+    let gain = inputs.as_ref().ok().filter(|_| at.priceless().is_none());
+    let gain = gain.map(|inputs| inputs.amount(|figures| inputs.gain(figures)));
     AtLevel {
         factor: choice.to_string(),
         level: level.to_string(),
-        extra_product: amounts.map(|amounts| amounts[0]),
+        extra_product: inputs
+            .map(|inputs| inputs.amount(|figures| extra_product(figures, charged))),
         gain,
-        verdict: gain.map(|gain| Verdict::of(gain.low, gain.high, question.margin())),
+        verdict: gain.map(|gain| Verdict::of(gain.low, gain.high, case.margin())),
     }
 }

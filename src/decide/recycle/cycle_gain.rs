@@ -1,15 +1,16 @@
-//! What does one cycle of a loop gain?
+//! The gain of one cycle of a loop.
 //!
 //! In: the reference charge moved to the ratio and the content of the cycle. Out: [`CycleGain`].
 //! This module never decides what is charged.
 
-use super::cycles::{Material, Waiting};
-use super::gain::{Figure, gain};
-use super::inputs::{Inputs, Untold, gradient};
-use super::reference::Reference;
+use super::answer::Untold;
+use super::gain::{Figure, Figures, gain};
+use super::inputs::{Inputs, stated};
+use super::reference::Case;
+use super::solids::Waiting;
 use super::worth;
 use crate::measured::Measured;
-use crate::regression::FittedModel;
+use crate::regression::{FittedModel, Settings};
 
 /// The gain of one cycle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,78 +21,72 @@ pub struct CycleGain {
     pub half_width: f64,
 }
 
-fn at(material: &Material, ratio: f64, waiting: Waiting) -> Reference {
-    let mass = ratio * material.reference.feed_mass;
+/// The reference charge with what a cycle is charged with.
+fn at<'a>(case: &Case<'a>, ratio: f64, waiting: Waiting) -> Case<'a> {
+    let mass = ratio * case.reference.feed_mass;
     let content = if mass > 0.0 {
         waiting.element / mass
     } else {
         0.0
     };
     // The error of the residue's content is that of the residue charged so far, in proportion.
-    let known = &material.reference.residue_content;
+    let known = &case.reference.residue_content;
     let scaled = if known.value() > 0.0 {
         known.clone() * (content / known.value())
     } else {
         Measured::exact(content)
     };
-    material.reference.at_ratio(ratio, scaled)
+    case.at_ratio(ratio, scaled)
 }
 
-/// The gain of a cycle at the best estimates.
-pub(super) fn plain_gain(material: &Material, ratio: f64, waiting: Waiting) -> Result<f64, Untold> {
+/// The gain of a cycle at the best estimates [currency].
+///
+/// # Errors
+/// Why the models cannot tell it.
+pub(super) fn plain_gain(case: &Case, ratio: f64, waiting: Waiting) -> Result<f64, Untold> {
     if ratio <= 0.0 {
         return Ok(0.0);
     }
-    let reference = at(material, ratio, waiting);
-    let inputs = BestInputs::of(material, &reference)?;
-    Ok(gain(&inputs.0, &reference.charged).total())
-}
-
-/// The figures of a charge without their errors.
-struct BestInputs(super::gain::Figures);
-
-impl BestInputs {
-    fn of(material: &Material, reference: &Reference) -> Result<Self, Untold> {
-        let mean = |model: &FittedModel, charged: bool| {
-            let settings = if charged {
-                &reference.with
-            } else {
-                &reference.without
-            };
-            model
-                .estimate(settings)
-                .map(|estimate| estimate.value)
-                .map_err(Untold::Refused)
+    let case = at(case, ratio, waiting);
+    let reference = &case.reference;
+    let mean = |model: &FittedModel, at: &Settings| {
+        let estimate = model.estimate(at).map_err(Untold::Refused);
+        estimate.map(|estimate| estimate.value)
+    };
+    let pair = |model: &Option<FittedModel>| -> Result<[f64; 2], Untold> {
+        let Some(model) = model else {
+            return Ok([0.0, 0.0]);
         };
-        let figures = Inputs::prices(material.question.costs, material.models, reference);
-        let models = material.models;
-        let mut best = super::gain::Figures::from(|figure| figures(figure).value())
-            .with(Figure::YieldWith, mean(models.yields, true)?)
-            .with(Figure::YieldWithout, mean(models.yields, false)?);
-        if let Some(model) = models.reagents {
-            let without = mean(model, false)?;
-            best = best
-                .with(Figure::ReagentsWithout, without)
-                .with(Figure::ReagentsExtra, mean(model, true)? - without);
-        }
-        if let Some(model) = models.residue_out {
-            let without = mean(model, false)?;
-            best = best
-                .with(Figure::ResidueOutWithout, without)
-                .with(Figure::ResidueOutExtra, mean(model, true)? - without);
-        }
-        if let Some([with, without]) = worth::chances(material.question, reference) {
-            best = best
-                .with(Figure::WorthWith, with)
-                .with(Figure::WorthWithout, without);
-        }
-        Ok(Self(best))
-    }
+        let without = mean(model, &reference.without)?;
+        Ok([without, mean(model, &reference.with)? - without])
+    };
+    let side = &case.material.models.side;
+    let yields = [
+        mean(case.yields, &reference.with)?,
+        mean(case.yields, &reference.without)?,
+    ];
+    let (reagents, out) = (pair(&side.reagents)?, pair(&side.residue_out)?);
+    let worth = worth::chances(&case).unwrap_or([1.0, 1.0]);
+    let figures = Figures::from(|figure| match figure {
+        Figure::YieldWith => yields[0],
+        Figure::YieldWithout => yields[1],
+        Figure::ReagentsWithout => reagents[0],
+        Figure::ReagentsExtra => reagents[1],
+        Figure::ResidueOutWithout => out[0],
+        Figure::ResidueOutExtra => out[1],
+        Figure::WorthWith => worth[0],
+        Figure::WorthWithout => worth[1],
+        other => stated(&case, other).value(),
+    });
+    Ok(gain(&figures, &reference.charged).total())
 }
 
-/// The gain of a cycle with half the width of its interval.
+/// The gain of a cycle with half the width of its interval, by propagation as for [`Inputs::amount`].
+///
+/// # Errors
+/// Why the models cannot tell it.
 pub(super) fn uncertain_gain(
-    material: &Material,
+    case: &Case,
     ratio: f64,
     waiting: Waiting,
 ) -> Result<CycleGain, Untold> {
@@ -101,26 +96,10 @@ pub(super) fn uncertain_gain(
             half_width: 0.0,
         });
     }
-    let reference = at(material, ratio, waiting);
-    let inputs = Inputs::of(
-        material.question.runs,
-        material.question.costs,
-        material.models,
-        &reference,
-    )?;
-    let inputs = match worth::counted(material.question, &reference) {
-        Some(worth) => inputs.worth(&worth),
-        None => inputs,
-    };
-    let of = |figures: &super::gain::Figures| gain(figures, &reference.charged).total();
-    let best = inputs.best();
-    let slopes = gradient(&inputs, &best, &of);
-    let half = inputs
-        .together()
-        .spread(&slopes)
-        .expanded(material.question.confidence);
+    let case = at(case, ratio, waiting);
+    let inputs = Inputs::of(&case, worth::counted(&case).as_ref())?;
     Ok(CycleGain {
-        value: of(&best),
-        half_width: half,
+        value: inputs.gain(&inputs.best),
+        half_width: inputs.half_width(&inputs.best, &[]),
     })
 }

@@ -1,14 +1,14 @@
-//! What happens when the residue of each run is charged into the next, again and again?
+//! The loop in which the residue of each run is charged into the next, again and again.
 //!
 //! In: the reference charge, the shares that stay on the filter, a bleed. Out: [`Cycles`].
 //! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
 
-use super::Question;
+use super::answer::Untold;
 use super::cycle_gain::{CycleGain, plain_gain, uncertain_gain};
-use super::inputs::{Models, Untold};
-use super::reference::Reference;
-use super::solids::{Retained, next_charge, retained, steady_state};
+use super::reference::{Case, Reference};
+use super::solids::{Retained, Waiting};
 use crate::campaign::FactorKind;
+use crate::decide::models::runs_of;
 
 /// Bleeds that are looked at for the best: every twentieth.
 pub const BLEEDS: usize = 20;
@@ -18,8 +18,6 @@ pub const BLEEDS: usize = 20;
 pub struct Cycles {
     /// Share of the residue thrown away each cycle.
     pub bleed: f64,
-    /// Whether the campaign states that bleed, or it is the best of those looked at.
-    pub bleed_is_stated: bool,
     /// The bleed with the largest mean gain over the cycles, and that gain [currency/run]; `None` without the prices.
     pub best_bleed: Option<BestBleed>,
     /// One entry a cycle; the first run has no residue and is not among them.
@@ -109,158 +107,93 @@ impl From<Untold> for NoCycles {
     }
 }
 
-/// What cycles are worked out from.
-pub(super) struct Material<'a> {
-    pub question: &'a Question<'a>,
-    pub models: &'a Models<'a>,
-    pub reference: &'a Reference,
-}
-
-/// Residue that waits for the next run.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Waiting {
-    /// Product that it can give [g].
-    pub element: f64,
-    /// Everything else [g].
-    inert: f64,
-}
-
-impl Waiting {
-    fn mass(self, content_per_assay: f64) -> f64 {
-        self.element / content_per_assay + self.inert
-    }
-
-    fn times(self, share: f64) -> Self {
-        Self {
-            element: share * self.element,
-            inert: share * self.inert,
-        }
-    }
-}
-
 /// Follows the loop over the cycles that the campaign asks for.
-pub(super) fn cycles(material: &Material) -> Result<Cycles, NoCycles> {
-    let reference = material.reference;
-    if reference.content_per_assay <= 0.0 {
+///
+/// Each cycle is charged with what [`Retained::next`] gives of the one before, cut to the largest ratio that may be charged.
+/// Without a stated bleed, the one with the largest mean gain is taken.
+///
+/// # Assumes
+/// What stays on the filter keeps its shares from cycle to cycle, and the models hold at the contents that build up.
+/// # Errors
+/// Why it cannot be followed.
+pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
+    let reference = &case.reference;
+    let (feed, content) = (reference.feed_mass, reference.content_per_assay);
+    if content <= 0.0 {
         return Err(NoCycles::NoProduct);
     }
-    let retained = retained(
-        material.question.runs,
-        material.models.yields,
-        reference.content_per_assay,
-    )
-    .ok_or(NoCycles::NoClosedBalance)?;
-    let plan = material.question.campaign.recycling.as_ref();
-    let count = plan.map_or(12, |plan| plan.cycles);
-    let stated = plan.and_then(|plan| plan.bleed);
-    if let Some(reason) = too_small_a_vessel(material) {
-        return Err(reason);
+    let runs = runs_of(case.yields, case.material.runs).into_iter();
+    let retained =
+        Retained::of(runs.map(|(_, run)| run), content).ok_or(NoCycles::NoClosedBalance)?;
+    if let Some(solids) = reference.vessel_solids.filter(|solids| *solids <= feed) {
+        return Err(NoCycles::VesselTooSmall { solids, feed });
     }
-    let priced = super::gained::priceless(material.question, reference).is_none();
+    let plan = case.material.campaign.recycling.as_ref();
+    let count = plan.map_or(12, |plan| plan.cycles);
+    let priced = case.priceless().is_none();
     let best_bleed = if priced {
-        best_of_bleeds(material, &retained, count)?
+        Some(best_of_bleeds(case, &retained, count)?)
     } else {
         None
     };
     // Without a best, or where throwing all of it away is best, what would happen if nothing were is the more telling.
-    let found_bleed = best_bleed
+    let best = best_bleed
         .map(|best| best.bleed)
         .filter(|bleed| *bleed < 1.0);
-    let bleed = stated.or(found_bleed).unwrap_or(0.0);
-    let mut found = Vec::new();
-    let feed = reference.feed_mass;
-    for (number, (ratio, waiting)) in charges(material, &retained, bleed, count)
-        .iter()
-        .enumerate()
-    {
+    let stated = plan.and_then(|plan| plan.bleed);
+    let bleed = stated.or(best).unwrap_or(0.0);
+    let cycle = |(number, Charge { ratio, waiting })| {
+        let gain = priced.then(|| uncertain_gain(case, ratio, waiting));
         let residue = ratio * feed;
-        let gain = if priced {
-            Some(uncertain_gain(material, *ratio, *waiting)?)
-        } else {
-            None
-        };
-        found.push(Cycle {
-            cycle: number as u32 + 1,
+        Ok::<_, Untold>(Cycle {
+            cycle: number,
             residue,
-            assay: assay(*waiting, reference.content_per_assay),
+            assay: waiting.assay(content),
             solids: feed + residue,
-            gain,
-        });
-    }
-    let inflow = inflow(reference);
-    let steady = steady_state(retained.element, bleed, inflow.element)
-        .zip(steady_state(retained.inert, bleed, inflow.inert))
-        .map(|(element, inert)| Waiting { element, inert })
-        .map(|waiting| Steady {
-            residue: waiting.mass(reference.content_per_assay),
-            assay: assay(waiting, reference.content_per_assay),
-        });
-    let most = most_ratio(material);
-    let limited = found
-        .iter()
-        .any(|cycle| cycle.residue >= most.0 * feed * (1.0 - 1e-9));
+            gain: gain.transpose()?,
+        })
+    };
+    let charges = charges(case, &retained, bleed, count).into_iter();
+    let cycles: Vec<Cycle> = (1..)
+        .zip(charges)
+        .map(cycle)
+        .collect::<Result<_, Untold>>()?;
+    let steady = retained.steady(bleed, inflow(reference));
+    let (most, limit) = most_ratio(case);
+    let limited = |cycle: &Cycle| cycle.residue >= most * feed * (1.0 - 1e-9);
+    let loses = |cycle: &&Cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0);
     Ok(Cycles {
         bleed,
-        bleed_is_stated: stated.is_some(),
         best_bleed,
-        turns_at: found
-            .iter()
-            .find(|cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0))
-            .map(|cycle| cycle.cycle),
-        cycles: found,
-        steady,
-        limited_by: limited.then_some(most.1),
+        turns_at: cycles.iter().find(loses).map(|cycle| cycle.cycle),
+        steady: steady.map(|waiting| Steady {
+            residue: waiting.mass(content),
+            assay: waiting.assay(content),
+        }),
+        limited_by: cycles.iter().any(limited).then_some(limit),
+        cycles,
         retained,
     })
 }
 
 /// The bleed with the largest mean gain, of those looked at; the smaller of two that are alike.
-fn best_of_bleeds(
-    material: &Material,
-    retained: &Retained,
-    count: u32,
-) -> Result<Option<BestBleed>, Untold> {
-    let looked_at = (0..=BLEEDS)
-        .map(|step| step as f64 / BLEEDS as f64)
-        .map(|bleed| {
-            let gains = charges(material, retained, bleed, count)
-                .iter()
-                .map(|(ratio, waiting)| plain_gain(material, *ratio, *waiting))
-                .collect::<Result<Vec<f64>, Untold>>()?;
-            Ok(BestBleed {
-                bleed,
-                mean_gain: gains.iter().sum::<f64>() / f64::from(count),
-            })
+fn best_of_bleeds(case: &Case, retained: &Retained, count: u32) -> Result<BestBleed, Untold> {
+    let of = |bleed: f64| {
+        let charges = charges(case, retained, bleed, count).into_iter();
+        let gains = charges.map(|charge| plain_gain(case, charge.ratio, charge.waiting));
+        Ok(BestBleed {
+            bleed,
+            mean_gain: gains.sum::<Result<f64, Untold>>()? / f64::from(count),
         })
-        .collect::<Result<Vec<BestBleed>, Untold>>()?;
-    Ok(looked_at.into_iter().reduce(|best, next| {
+    };
+    let mut best = of(0.0)?;
+    for step in 1..=BLEEDS {
+        let next = of(step as f64 / BLEEDS as f64)?;
         if next.mean_gain > best.mean_gain {
-            next
-        } else {
-            best
+            best = next;
         }
-    }))
-}
-
-/// Why no residue fits beside the fresh feed, where none does.
-fn too_small_a_vessel(material: &Material) -> Option<NoCycles> {
-    let solids = material
-        .question
-        .campaign
-        .recycling
-        .as_ref()?
-        .vessel_solids?;
-    let feed = material.reference.feed_mass;
-    (solids <= feed).then_some(NoCycles::VesselTooSmall { solids, feed })
-}
-
-fn assay(waiting: Waiting, content_per_assay: f64) -> f64 {
-    let mass = waiting.mass(content_per_assay);
-    if mass > 0.0 {
-        waiting.element / content_per_assay / mass
-    } else {
-        0.0
     }
+    Ok(best)
 }
 
 /// What fresh feed brings into a run.
@@ -272,49 +205,42 @@ fn inflow(reference: &Reference) -> Waiting {
     }
 }
 
-/// The largest ratio that may be charged, and what sets it.
-fn most_ratio(material: &Material) -> (f64, Limit) {
-    let reference = material.reference;
+/// The largest ratio that may be charged [g/g], and what sets it: the largest ever run, the declared limit, or
+/// `solids of the vessel / fresh feed − 1`.
+fn most_ratio(case: &Case) -> (f64, Limit) {
+    let reference = &case.reference;
+    let plan = case.material.campaign.factor(&reference.factor);
+    let declared = plan.and_then(|plan| match plan.kind {
+        FactorKind::Amount { high, .. } => high,
+        FactorKind::Choice { .. } => None,
+    });
+    let vessel = reference
+        .vessel_solids
+        .map(|solids| solids / reference.feed_mass - 1.0);
     let mut most = (reference.tried[1], Limit::Tried);
-    let mut lower = |ratio: f64, limit: Limit| {
-        if ratio < most.0 {
+    for (ratio, limit) in [(declared, Limit::Declared), (vessel, Limit::Vessel)] {
+        if let Some(ratio) = ratio.filter(|ratio| *ratio < most.0) {
             most = (ratio.max(0.0), limit);
         }
-    };
-    if let Some(FactorKind::Amount {
-        high: Some(high), ..
-    }) = material
-        .question
-        .campaign
-        .factor(&reference.factor)
-        .map(|f| &f.kind)
-    {
-        lower(*high, Limit::Declared);
-    }
-    let vessel = material.question.campaign.recycling.as_ref();
-    if let Some(solids) = vessel.and_then(|plan| plan.vessel_solids) {
-        lower(solids / reference.feed_mass - 1.0, Limit::Vessel);
     }
     most
 }
 
-/// Ratio and content of what each cycle is charged with.
-fn charges(
-    material: &Material,
-    retained: &Retained,
-    bleed: f64,
-    count: u32,
-) -> Vec<(f64, Waiting)> {
-    let reference = material.reference;
+/// What a cycle is charged with.
+struct Charge {
+    /// Residue per fresh feed [g/g].
+    ratio: f64,
+    waiting: Waiting,
+}
+
+/// What each cycle is charged with.
+fn charges(case: &Case, retained: &Retained, bleed: f64, count: u32) -> Vec<Charge> {
+    let reference = &case.reference;
     let inflow = inflow(reference);
-    let (most, _) = most_ratio(material);
+    let (most, _) = most_ratio(case);
     let mut charged = Waiting::default();
-    let mut found = Vec::new();
-    for _ in 0..count {
-        let offered = Waiting {
-            element: next_charge(retained.element, bleed, inflow.element, charged.element),
-            inert: next_charge(retained.inert, bleed, inflow.inert, charged.inert),
-        };
+    let next = |_| {
+        let offered = retained.next(bleed, inflow, charged);
         let ratio = offered.mass(reference.content_per_assay) / reference.feed_mass;
         // What does not fit is thrown away with the bleed.
         charged = if ratio > most {
@@ -322,7 +248,10 @@ fn charges(
         } else {
             offered
         };
-        found.push((ratio.min(most), charged));
-    }
-    found
+        Charge {
+            ratio: ratio.min(most),
+            waiting: charged,
+        }
+    };
+    (0..count).map(next).collect()
 }

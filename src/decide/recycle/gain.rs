@@ -1,4 +1,4 @@
-//! What does a run gain by the residue that is charged into it?
+//! The gain of a run by the residue that is charged into it, term by term.
 //!
 //! In: the [`Figures`] of a charge: yields, contents, prices. Out: the gain, term by term.
 //! This module never knows how uncertain a figure is, and never asks a model.
@@ -171,6 +171,15 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
         disposal: of(Figure::DisposalPrice) * (ratio * feed_mass - out),
     }
+}
+
+/// What a charged run gives more, for the same fresh feed [g].
+pub(super) fn extra_product(figures: &Figures, charged: &Charged) -> f64 {
+    let product = Charged {
+        value: RecyclingValue::Product,
+        ..*charged
+    };
+    gain(figures, &product).extra_product
 }
 
 #[cfg(test)]

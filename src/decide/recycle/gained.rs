@@ -1,29 +1,22 @@
-//! What does a charged run gain, and how sure is that?
+//! The gain of a charged run with its interval, chance and verdict.
 //!
-//! In: the figures of a gain with what they share. Out: [`Gained`]: the gain with its interval, chance and verdict.
+//! In: the figures of a gain with what they share. Out: [`Gained`].
 //! This module never plans a run and never looks for a break-even.
 
-use super::gain::{Figures, gain};
-use super::inputs::{Inputs, gradient};
-use super::reference::{Reference, Unanswered};
-use super::worth::{self, Worth};
-use super::{Amount, Question, Verdict};
-use crate::campaign::RecyclingValue;
-use crate::measured::Together;
-use crate::seeded::Seeded;
+use super::answer::{Amount, Unanswered, Untold, Verdict};
+use super::gain::Figures;
+use super::inputs::Inputs;
+use super::reference::Case;
+use super::worth::{Worth, worth};
+use crate::seeded::{Seeded, stream};
 
 /// Draws of the gain; a 2.5 % point from so many is known to about one and a half hundredths of the standard uncertainty.
 pub const DRAWS: usize = 40_000;
-/// Stream of the draws of figures, and of those of purity.
-pub(super) const STREAMS: [u64; 2] = [501, 502];
+
 /// The gain of a charged run.
 pub(super) struct Gained {
     /// The figures, chances of meeting the specification among them where they count.
     pub inputs: Inputs,
-    /// The same, ready to be combined.
-    pub together: Together,
-    /// Their best estimates.
-    pub best: Figures,
     /// Change of the gain per change of each.
     pub slopes: Vec<f64>,
     /// The gain [currency per charged run].
@@ -36,76 +29,61 @@ pub(super) struct Gained {
     pub worth: Option<Worth>,
 }
 
-/// The price that a gain cannot do without.
-pub(super) fn priceless(question: &Question, reference: &Reference) -> Option<Unanswered> {
-    let Some(costs) = question.costs else {
-        return Some(Unanswered::NoPrices);
+/// The figures of a charge.
+///
+/// # Errors
+/// Why a charged run cannot be told from one without residue.
+pub(super) fn inputs(case: &Case, worth: Option<&Worth>) -> Result<Inputs, Unanswered> {
+    let cannot_be_told = |why: Untold| Unanswered::CannotBeTold {
+        factor: case.reference.factor.clone(),
+        residual_df: case.yields.residual_df,
+        why,
     };
-    let value = reference.charged.value;
-    let price = match value {
-        RecyclingValue::Product => &costs.prices.product,
-        RecyclingValue::Feed => &reference.feed_price,
-    };
-    price.is_none().then_some(Unanswered::NoPrice(value))
+    Inputs::of(case, worth).map_err(cannot_be_told)
 }
 
 /// Works out the gain by propagation, and its interval and chance by seeded draws.
 ///
+/// The standard uncertainty is `√(gᵀ C g)`, with `g` the derivatives of the gain by its figures and `C` their covariance; the
+/// ends of the interval are points of the drawn gains, which need not lie alike about the best estimate.
+///
 /// # Errors
-/// The price that is missing.
-pub(super) fn gained(
-    question: &Question,
-    reference: &Reference,
-    inputs: &Inputs,
-) -> Result<Gained, Unanswered> {
-    if let Some(missing) = priceless(question, reference) {
+/// The price that is missing, and as [`inputs`].
+/// # Source
+/// JCGM 100:2008, 5.2.2 (propagation); JCGM 101:2008, 7.7 (ends of an interval from draws).
+pub(super) fn gained(case: &Case) -> Result<Gained, Unanswered> {
+    if let Some(missing) = case.priceless() {
         return Err(missing);
     }
-    let charged = reference.charged;
-    let confidence = question.confidence;
-    let worth = worth::worth(question, reference, DRAWS);
+    let worth = worth(case, DRAWS);
     let counts = worth.as_ref().filter(|worth| worth.counts);
-    let of = |figures: &Figures| gain(figures, &charged).total();
-    let inputs = match counts {
-        Some(worth) => inputs.clone().worth(worth),
-        None => inputs.clone(),
+    let inputs = inputs(case, counts)?;
+    let slopes = inputs.gradient(&inputs.best, &|figures| inputs.gain(figures));
+    let spread = inputs.together.spread(&slopes);
+    let mut random = Seeded::stream(case.material.seed, stream::GAIN_OF_RESIDUE);
+    let drawn = inputs
+        .together
+        .draws(DRAWS, spread.degrees_of_freedom, &mut random);
+    let of_draw = |(draw, values): (usize, &Vec<f64>)| {
+        let figures = Figures::from(|figure| values[figure as usize]);
+        inputs.gain(&counts.map_or(figures, |worth| worth.drawn(figures, draw)))
     };
-    let together = inputs.together();
-    let best = inputs.best();
-    let slopes = gradient(&inputs, &best, &of);
-    let degrees = together.spread(&slopes).degrees_of_freedom;
-    let mut random = Seeded::stream(question.seed, STREAMS[0]);
-    let mut gains: Vec<f64> = together
-        .draws(DRAWS, degrees, &mut random)
-        .iter()
-        .enumerate()
-        .map(|(draw, values)| {
-            let mut figures = Figures::from(|figure| values[figure as usize]);
-            if let Some(worth) = counts {
-                figures = worth.drawn(figures, draw);
-            }
-            of(&figures)
-        })
-        .collect();
-    let above = gains.iter().filter(|gain| **gain > 0.0).count();
-    let chance_positive = above as f64 / gains.len() as f64;
+    let mut gains: Vec<f64> = drawn.iter().enumerate().map(of_draw).collect();
     gains.sort_by(f64::total_cmp);
-    let tail = (1.0 - confidence) / 2.0;
-    let [low, high] = [tail, 1.0 - tail].map(|share| quantile(&gains, share));
-    let found = Amount {
-        value: of(&best),
-        uncertainty: together.spread(&slopes).uncertainty,
-        low,
-        high,
+    let above = gains.iter().filter(|gain| **gain > 0.0).count();
+    let tail = (1.0 - case.confidence()) / 2.0;
+    let gain = Amount {
+        value: inputs.gain(&inputs.best),
+        uncertainty: spread.uncertainty,
+        low: quantile(&gains, tail),
+        high: quantile(&gains, 1.0 - tail),
     };
     Ok(Gained {
-        verdict: Verdict::of(low, high, question.margin()),
-        gain: found,
+        verdict: Verdict::of(gain.low, gain.high, case.margin()),
+        gain,
         inputs,
-        together,
-        best,
         slopes,
-        chance_positive,
+        chance_positive: above as f64 / gains.len() as f64,
         worth,
     })
 }

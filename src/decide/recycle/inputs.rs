@@ -1,144 +1,78 @@
-//! How uncertain are the figures that a gain rests on, and together?
+//! The figures that a gain rests on, with their errors and what several of them share.
 //!
-//! In: models, runs and prices. Out: [`Inputs`]: each figure as a [`Measured`] number, with what several of them share.
-//! This module never works out a gain.
+//! In: models, runs and prices. Out: [`Inputs`]: each figure as a [`Measured`] number, and intervals of what rests on them.
+//! This module never decides what a gain is worth.
 //!
 //! The yields come from the model, the contents from the assays of the same runs. An assay that is stated too high makes
 //! yields too low and contents too high by the same part, so that the product is hardly touched: each yield carries the
 //! error of every source as far as the runs that it is estimated from carry it, and what remains of its variance is a
 //! source of its own.
 
-use super::gain::{Figure, Figures};
-use super::reference::Reference;
+use super::answer::{Amount, SideModel, Untold};
+use super::gain::{Charged, Figure, Figures, gain};
+use super::reference::Case;
 use super::worth::Worth;
-use crate::decide::costs::Costs;
+use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
-use crate::regression::{FittedModel, Method, Refusal, Settings, Weighted};
+use crate::regression::{Estimate, FittedModel, Method, Refusal, Settings};
 use crate::runs::Runs;
 
 /// The figures of a gain with their errors.
-#[derive(Debug, Clone)]
 pub(super) struct Inputs {
     /// One for each [`Figure`].
     values: Vec<Measured>,
-    /// Every source that they rest on.
-    pub sources: Sources,
-}
-
-/// What the models of the runs say for a charged and an uncharged run.
-pub(super) struct Models<'a> {
-    /// Of contained yield.
-    pub yields: &'a FittedModel,
-    /// Of further reagents [currency/g fresh feed].
-    pub reagents: Option<&'a FittedModel>,
-    /// Of residue taken out [g/g fresh feed].
-    pub residue_out: Option<&'a FittedModel>,
-}
-
-/// Why a charged run cannot be told from one without residue.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Untold {
-    /// The model refuses to say.
-    Refused(Refusal),
-    /// A model that only this decision needs refuses to say.
-    BySide {
-        /// Which one.
-        model: SideModel,
-        /// Why.
-        refusal: Refusal,
-    },
-    /// The model has no residual degrees of freedom, so that nothing is known of its error.
-    NoFreedom,
-}
-
-/// A model that only this decision needs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SideModel {
-    /// Of the cost of further reagents.
-    Reagents,
-    /// Of the residue that runs leave.
-    ResidueOut,
-}
-
-impl SideModel {
-    /// Its name among the sources of uncertainty.
-    fn source(self) -> &'static str {
-        match self {
-            SideModel::Reagents => "further reagents",
-            SideModel::ResidueOut => "residue left",
-        }
-    }
-}
-
-/// A mean with and one without residue.
-struct Pair {
-    without: Measured,
-    extra: Measured,
+    /// Their best estimates.
+    pub best: Figures,
+    /// The same, ready to be drawn and combined.
+    pub together: Together,
+    charged: Charged,
+    confidence: f64,
 }
 
 impl Inputs {
-    /// The figures at the reference charge.
-    pub fn of(
-        runs: &Runs,
-        costs: Option<&Costs>,
-        models: &Models,
-        reference: &Reference,
-    ) -> Result<Self, Untold> {
-        let mut sources = costs.map_or_else(|| runs.sources.clone(), |c| c.sources.clone());
-        let [with, without] = yields(runs, models.yields, reference, &mut sources)?;
-        let pair = |model: Option<&FittedModel>, of: SideModel, sources: &mut Sources| match model {
-            Some(model) => pair(model, of, reference, sources),
-            None => Ok(Pair {
-                without: Measured::exact(0.0),
-                extra: Measured::exact(0.0),
-            }),
+    /// The figures at a charge, with shares of product that are worth something where these count.
+    pub fn of(case: &Case, worth: Option<&Worth>) -> Result<Self, Untold> {
+        let sources = case.material.costs.map(|costs| &costs.sources);
+        let mut sources = sources.unwrap_or(&case.material.runs.sources).clone();
+        let side = &case.material.models.side;
+        let [yield_with, yield_without] = yields(case, &mut sources)?;
+        let mut pair = |model: Option<&FittedModel>, of| match model {
+            Some(model) => pair(model, of, case, &mut sources),
+            None => Ok([Measured::exact(0.0), Measured::exact(0.0)]),
         };
-        let reagents = pair(models.reagents, SideModel::Reagents, &mut sources)?;
-        let out = pair(models.residue_out, SideModel::ResidueOut, &mut sources)?;
-        let stated = Self::prices(costs, models, reference);
+        let [reagents, more_reagents] = pair(side.reagents.as_ref(), SideModel::Reagents)?;
+        let [out, more_out] = pair(side.residue_out.as_ref(), SideModel::ResidueOut)?;
+        let [worth_with, worth_without] = match worth {
+            Some(worth) => {
+                let (covariance, degrees) = (worth.covariance(), worth.degrees_of_freedom);
+                let errors = errors_of_one("model of purity", covariance, degrees, &mut sources);
+                [
+                    &Measured::exact(worth.with) + &errors[0],
+                    &Measured::exact(worth.without) + &errors[1],
+                ]
+            }
+            None => [Measured::exact(1.0), Measured::exact(1.0)],
+        };
         let values = Figure::ALL
             .map(|figure| match figure {
-                Figure::YieldWith => with.clone(),
-                Figure::YieldWithout => without.clone(),
-                Figure::ReagentsWithout => reagents.without.clone(),
-                Figure::ReagentsExtra => reagents.extra.clone(),
-                Figure::ResidueOutWithout => out.without.clone(),
-                Figure::ResidueOutExtra => out.extra.clone(),
-                other => stated(other),
+                Figure::YieldWith => yield_with.clone(),
+                Figure::YieldWithout => yield_without.clone(),
+                Figure::ReagentsWithout => reagents.clone(),
+                Figure::ReagentsExtra => more_reagents.clone(),
+                Figure::ResidueOutWithout => out.clone(),
+                Figure::ResidueOutExtra => more_out.clone(),
+                Figure::WorthWith => worth_with.clone(),
+                Figure::WorthWithout => worth_without.clone(),
+                stated => self::stated(case, stated),
             })
             .to_vec();
-        Ok(Self { values, sources })
-    }
-
-    /// The figures that no model tells: contents, prices, times; 0 for the others.
-    pub fn prices<'a>(
-        costs: Option<&'a Costs>,
-        models: &'a Models,
-        reference: &'a Reference,
-    ) -> impl Fn(Figure) -> Measured + 'a {
-        let prices = costs.map(|costs| &costs.prices);
-        let price = |of: Option<&Measured>| of.cloned().unwrap_or_default();
-        move |figure| match figure {
-            Figure::FeedContent => reference.feed_content.clone(),
-            Figure::ResidueContent => reference.residue_content.clone(),
-            Figure::ProductPrice => price(prices.and_then(|p| p.product.as_ref())),
-            Figure::FeedPrice => price(reference.feed_price.as_ref()),
-            Figure::OxidantPrice => price(prices.and_then(|p| p.oxidant.as_ref())),
-            Figure::LabourPrice => price(prices.and_then(|p| p.labour.as_ref())),
-            Figure::DisposalPrice if models.residue_out.is_some() => {
-                price(prices.and_then(|p| p.disposal.as_ref()))
-            }
-            Figure::HandlingMinutes => {
-                Measured::exact(prices.and_then(|p| p.handling).unwrap_or(0.0))
-            }
-            Figure::WorthWith | Figure::WorthWithout => Measured::exact(1.0),
-            _ => Measured::exact(0.0),
-        }
-    }
-
-    /// The best estimates.
-    pub fn best(&self) -> Figures {
-        Figures::from(|figure| self.get(figure).value())
+        Ok(Self {
+            best: Figures::from(|figure| values[figure as usize].value()),
+            together: Together::of(&values, &sources),
+            values,
+            charged: case.reference.charged,
+            confidence: case.confidence(),
+        })
     }
 
     /// One figure.
@@ -146,51 +80,96 @@ impl Inputs {
         &self.values[figure as usize]
     }
 
-    /// The same figures with shares of product that are worth something: with residue and without.
-    pub fn worth(mut self, worth: &Worth) -> Self {
-        let own = Own {
-            name: "model of purity",
-            covariance: worth.covariance(),
-            degrees_of_freedom: worth.degrees_of_freedom,
-        };
-        let [with, without] = own.errors(&mut self.sources);
-        self.values[Figure::WorthWith as usize] = &Measured::exact(worth.with) + &with;
-        self.values[Figure::WorthWithout as usize] = &Measured::exact(worth.without) + &without;
-        self
+    /// The gain at other figures than the best [currency per charged run].
+    pub fn gain(&self, figures: &Figures) -> f64 {
+        gain(figures, &self.charged).total()
     }
 
-    /// The figures ready to be drawn and combined.
-    pub fn together(&self) -> Together {
-        Together::of(&self.values, &self.sources)
-    }
-}
-
-/// Change of a result per change of each figure, by symmetric differences; 0 for a figure that is exact.
-pub(super) fn gradient(inputs: &Inputs, at: &Figures, of: &impl Fn(&Figures) -> f64) -> Vec<f64> {
-    Figure::ALL
-        .iter()
-        .map(|figure| {
-            let step = STEP * inputs.get(*figure).uncertainty();
-            let shifted = |shift: f64| of(&at.with(*figure, at.get(*figure) + shift));
+    /// Change of a result per change of each figure, by symmetric differences; 0 for a figure that is exact.
+    ///
+    /// `gᵢ = (f(x + h uᵢ) − f(x − h uᵢ)) / (2 h uᵢ)`, `uᵢ` the standard uncertainty of the figure and `h` a thousandth.
+    ///
+    /// # Units and shapes
+    /// One number for each [`Figure`], in the unit of the result per unit of the figure.
+    /// # Source
+    /// JCGM 100:2008, 5.1.3, note 2 (sensitivity coefficients by numerical differences).
+    pub fn gradient(&self, at: &Figures, of: &impl Fn(&Figures) -> f64) -> Vec<f64> {
+        let slope = |figure: Figure| {
+            let step = STEP * self.get(figure).uncertainty();
+            let shifted = |shift: f64| of(&at.with(figure, at.get(figure) + shift));
             if step > 0.0 {
                 (shifted(step) - shifted(-step)) / (2.0 * step)
             } else {
                 0.0
             }
-        })
-        .collect()
+        };
+        Figure::ALL.map(slope).to_vec()
+    }
+
+    /// Half the width of the interval of the gain at other figures, some of which count as exact [currency].
+    ///
+    /// `t √(gᵀ C g)` with the covariance `C` of the figures at their best estimates and the derivatives `g` at these figures.
+    ///
+    /// # Assumes
+    /// The figures keep their uncertainties where they are moved; the gain is straight over them.
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, and annex G.6.4 for `t`.
+    pub fn half_width(&self, at: &Figures, exact: &[Figure]) -> f64 {
+        let mut slopes = self.gradient(at, &|figures| self.gain(figures));
+        for figure in exact {
+            slopes[*figure as usize] = 0.0;
+        }
+        self.together.spread(&slopes).expanded(self.confidence)
+    }
+
+    /// A result of the figures with its interval, by propagation.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, and annex G.6.4 for the interval.
+    pub fn amount(&self, of: impl Fn(&Figures) -> f64) -> Amount {
+        let spread = self.together.spread(&self.gradient(&self.best, &of));
+        let (value, half) = (of(&self.best), spread.expanded(self.confidence));
+        Amount {
+            value,
+            uncertainty: spread.uncertainty,
+            low: value - half,
+            high: value + half,
+        }
+    }
+}
+
+/// A figure that no model tells: contents, prices, times; 0 for the others.
+pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
+    let prices = case.material.costs.map(|costs| &costs.prices);
+    let leaves_residue = case.material.models.side.residue_out.is_some();
+    let price = match figure {
+        Figure::FeedContent => Some(&case.reference.feed_content),
+        Figure::ResidueContent => Some(&case.reference.residue_content),
+        Figure::FeedPrice => case.reference.feed_price.as_ref(),
+        Figure::ProductPrice => prices.and_then(|p| p.product.as_ref()),
+        Figure::OxidantPrice => prices.and_then(|p| p.oxidant.as_ref()),
+        Figure::LabourPrice => prices.and_then(|p| p.labour.as_ref()),
+        Figure::DisposalPrice if leaves_residue => prices.and_then(|p| p.disposal.as_ref()),
+        Figure::HandlingMinutes => {
+            return Measured::exact(prices.and_then(|p| p.handling).unwrap_or(0.0));
+        }
+        _ => None,
+    };
+    price.cloned().unwrap_or_default()
 }
 
 /// Share of a standard uncertainty by which a figure is moved for a difference: curvature shows a millionth of itself.
 const STEP: f64 = 1e-3;
 
-/// The yield with and without residue.
-fn yields(
-    runs: &Runs,
-    model: &FittedModel,
-    reference: &Reference,
-    sources: &mut Sources,
-) -> Result<[Measured; 2], Untold> {
+/// The yield with and without residue [fraction].
+///
+/// Each is `ŷ + Σ wᵢ eᵢ + r`: the mean of the model, the errors `eᵢ` of the runs by their weights in the fit, and a rest `r`
+/// whose covariance is what the model's own leaves beside these.
+///
+/// # Errors
+/// [`Untold`] where the model refuses a mean or has no residual degrees of freedom.
+fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
+    let (model, reference) = (case.yields, &case.reference);
     let at = [&reference.with, &reference.without];
     let refused = Untold::Refused;
     // A fit that knows the measurement holds all errors of the runs. A plain fit knows its scatter alone, and an assay that is
@@ -203,7 +182,7 @@ fn yields(
     let mut known = Vec::new();
     for settings in at {
         let mean = model.estimate(settings).map_err(refused)?;
-        let errors = from_runs(runs, model, settings).map_err(refused)?;
+        let errors = from_runs(case.material.runs, model, settings).map_err(refused)?;
         known.push(&Measured::exact(mean.value) + &errors.from_sources(carried));
     }
     let rest = |one: usize, other: usize| -> Result<f64, Untold> {
@@ -215,39 +194,31 @@ fn yields(
         Ok(all.ok_or(Untold::NoFreedom)? - held)
     };
     // What remains beyond the sources that the runs carry, as two sources of one estimate.
-    let (own, shared, other) = (rest(0, 0)?.max(0.0), rest(0, 1)?, rest(1, 1)?.max(0.0));
-    let covariance = [own, shared, other];
-    let [with, without] = Own {
-        name: "model of yield",
-        covariance,
-        degrees_of_freedom: degrees_of_rest(model, reference, covariance).map_err(refused)?,
-    }
-    .errors(sources);
+    let covariance = [rest(0, 0)?.max(0.0), rest(0, 1)?, rest(1, 1)?.max(0.0)];
+    let degrees = degrees_of_rest(case, covariance).map_err(refused)?;
+    let [with, without] = errors_of_one("model of yield", covariance, degrees, sources);
     Ok([&known[0] + &with, &known[1] + &without])
 }
 
-/// What one estimate leaves open of a figure with and one without residue.
-struct Own {
-    name: &'static str,
-    /// Variance of the first, covariance, variance of the second.
-    covariance: [f64; 3],
+/// What one estimate leaves open of a figure with residue and one without, as two sources of that estimate.
+///
+/// The covariance holds the variance of the first, the covariance, and the variance of the second. Its lower root gives the
+/// first `a = √v₁`, the second `c / a` from the same source and `√(v₂ − c²/a²)` from one of its own.
+fn errors_of_one(
+    name: &str,
+    [own, shared, other]: [f64; 3],
     degrees_of_freedom: f64,
-}
-
-impl Own {
-    /// The errors of both, as two sources of one estimate.
-    fn errors(&self, sources: &mut Sources) -> [Measured; 2] {
-        let [own, shared, other] = self.covariance;
-        let first = own.sqrt();
-        let along = if first > 0.0 { shared / first } else { 0.0 };
-        let second = (other - along * along).max(0.0).sqrt();
-        let one = sources.add(self.name, Distribution::Normal, self.degrees_of_freedom);
-        let two = sources.add(self.name, Distribution::Normal, self.degrees_of_freedom);
-        sources.get_mut(two).estimate = Some(one);
-        let error = |source: SourceId, size: f64| Measured::new(0.0, source, size);
-        let without = &error(one, along) + &error(two, second);
-        [error(one, first), without]
-    }
+    sources: &mut Sources,
+) -> [Measured; 2] {
+    let first = own.sqrt();
+    let along = if first > 0.0 { shared / first } else { 0.0 };
+    let second = (other - along * along).max(0.0).sqrt();
+    let one = sources.add(name, Distribution::Normal, degrees_of_freedom);
+    let two = sources.add(name, Distribution::Normal, degrees_of_freedom);
+    sources.get_mut(two).estimate = Some(one);
+    let error = |source: SourceId, size: f64| Measured::new(0.0, source, size);
+    let without = &error(one, along) + &error(two, second);
+    [error(one, first), without]
 }
 
 /// Degrees of freedom of what the model estimated of the error of the extra product, beside what was stated.
@@ -257,13 +228,9 @@ impl Own {
 ///
 /// # Source
 /// JCGM 100:2008, annex G.4.1, equation G.2b, solved for the one term that is estimated.
-fn degrees_of_rest(
-    model: &FittedModel,
-    reference: &Reference,
-    [own, shared, other]: [f64; 3],
-) -> Result<f64, Refusal> {
-    let parts = reference.contrast();
-    let whole = model.weighted_sum(&parts)?;
+fn degrees_of_rest(case: &Case, [own, shared, other]: [f64; 3]) -> Result<f64, Refusal> {
+    let parts = case.contrast();
+    let whole = case.yields.weighted_sum(&parts)?;
     let [with, without] = parts.map(|part| part.weight);
     let rest = with * with * own + 2.0 * with * without * shared + without * without * other;
     let variance = whole.standard_error.unwrap_or(0.0).powi(2);
@@ -277,14 +244,9 @@ fn degrees_of_rest(
 /// The errors that the measurements of the runs bring into a mean of the model.
 fn from_runs(runs: &Runs, model: &FittedModel, settings: &Settings) -> Result<Measured, Refusal> {
     let weights = model.run_weights(settings)?;
-    let mut results = runs.results.iter();
-    let parts: Vec<Measured> = model
-        .runs
-        .iter()
-        .zip(weights)
-        .filter_map(|(name, weight)| {
-            // The runs of a model stand in the order of the results.
-            let run = results.find(|run| run.run == *name)?;
+    let runs = runs_of(model, runs).into_iter().zip(weights);
+    let parts: Vec<Measured> = runs
+        .filter_map(|((_, run), weight)| {
             let contained = run.contained.as_ref().ok()?;
             Some(contained.from_sources(|_| true) * weight)
         })
@@ -296,38 +258,21 @@ fn from_runs(runs: &Runs, model: &FittedModel, settings: &Settings) -> Result<Me
 fn pair(
     model: &FittedModel,
     of: SideModel,
-    reference: &Reference,
+    case: &Case,
     sources: &mut Sources,
-) -> Result<Pair, Untold> {
+) -> Result<[Measured; 2], Untold> {
     let name = of.source();
     let refused = |refusal| Untold::BySide { model: of, refusal };
-    let without = model.estimate(&reference.without).map_err(refused)?;
-    let extra = model
-        .weighted_sum(&[
-            Weighted {
-                weight: 1.0,
-                settings: reference.with.clone(),
-            },
-            Weighted {
-                weight: -1.0,
-                settings: reference.without.clone(),
-            },
-        ])
-        .map_err(refused)?;
-    let mut number = |estimate: &crate::regression::Estimate, what: &str| {
-        let source = sources.add(
-            format!("model of {what}"),
-            Distribution::Normal,
-            estimate.degrees_of_freedom,
-        );
-        Measured::new(
-            estimate.value,
-            source,
-            estimate.standard_error.unwrap_or(0.0),
-        )
+    let without = model.estimate(&case.reference.without).map_err(refused)?;
+    let extra = case.difference(model).map_err(refused)?;
+    let mut number = |estimate: &Estimate, what: &str| {
+        let (name, degrees) = (format!("model of {what}"), estimate.degrees_of_freedom);
+        let source = sources.add(name, Distribution::Normal, degrees);
+        let error = estimate.standard_error.unwrap_or(0.0);
+        Measured::new(estimate.value, source, error)
     };
-    Ok(Pair {
-        without: number(&without, name),
-        extra: number(&extra, &format!("extra {name}")),
-    })
+    Ok([
+        number(&without, name),
+        number(&extra, &format!("extra {name}")),
+    ])
 }

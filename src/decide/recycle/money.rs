@@ -1,20 +1,19 @@
-//! What is the residue worth, how sure is that, and what moves it?
+//! What the residue is worth, how sure that is, and what moves it.
 //!
 //! In: the figures of a gain with what they share. Out: [`Money`].
 //! This module never counts what has no price.
 
-use super::break_even::{self, Asked, BreakEven};
-use super::gain::{Figure, Figures, Gain, gain};
+use super::answer::{Amount, Unanswered, Verdict};
+use super::break_even::{Asked, BreakEven};
+use super::gain::{Figure, Gain, gain};
 use super::gained::{Gained, gained};
-use super::inputs::{Inputs, Models};
-use super::map::{self, Map};
-use super::not_counted::not_counted;
-use super::reference::{Reference, Unanswered};
-use super::settle::{Open, Settling, settling};
+use super::inputs::Inputs;
+use super::map::{Map, map};
+use super::reference::{Case, Reference};
+use super::settle::{Settling, settling};
 use super::worth::{self, Worth};
-use super::{Amount, Question, Verdict};
 use crate::campaign::RecyclingValue;
-use crate::decide::costs::NotCounted;
+use crate::decide::costs::{CostKind, NotCounted};
 
 /// Figures that move the gain by less than this part of what the first one does are left out: rounding does as much.
 const NO_MATTER: f64 = 1e-9;
@@ -71,107 +70,57 @@ pub struct Influence {
 ///
 /// # Errors
 /// The price that is missing.
-pub(super) fn money(
-    question: &Question,
-    models: &Models,
-    reference: &Reference,
-    inputs: &Inputs,
-) -> Result<Money, Unanswered> {
-    let gained = gained(question, reference, inputs)?;
-    let charged = reference.charged;
-    let of = |figures: &Figures| gain(figures, &charged).total();
-    let Gained {
-        inputs,
-        together,
-        best,
-        slopes,
-        gain: found,
-        verdict,
-        chance_positive,
-        worth,
-    } = gained;
-    let of_else: Vec<f64> = Figure::ALL
-        .iter()
-        .zip(&slopes)
-        .map(|(figure, slope)| {
-            if is_price(*figure) || is_worth(*figure) {
-                *slope
-            } else {
-                0.0
-            }
-        })
-        .collect();
-    let settling = (verdict == Verdict::NotSettled).then(|| {
-        settling(
-            question,
-            models.yields,
-            &reference.contrast(),
-            &reference.factor,
-            &Open {
-                gain: found,
-                from_else: together.spread(&of_else).uncertainty.powi(2),
-            },
-        )
-    });
-    let costs = question.costs;
-    let confidence = question.confidence;
-    let counts = worth.as_ref().is_some_and(|worth| worth.counts);
+pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
+    let gained = gained(case)?;
+    let (inputs, found, reference) = (&gained.inputs, gained.gain, &case.reference);
+    let charged = &reference.charged;
+    let settling = (gained.verdict == Verdict::NotSettled)
+        .then(|| settling(case, found, variance_from_else(&gained)));
+    let terms = gain(&inputs.best, charged);
+    let costs = case.material.costs;
+    let asked = asked(inputs, reference).into_iter();
     Ok(Money {
         currency: costs.map_or_else(String::new, |costs| costs.prices.currency.clone()),
         verdict: match settling {
             Some(Settling::TooClose { .. }) => Verdict::TooClose,
-            _ => verdict,
+            _ => gained.verdict,
         },
         settling,
-        chance_positive,
-        terms: gain(&best, &charged),
-        per_kilogram: found.times(1000.0 / (charged.ratio * gain(&best, &charged).feed_mass)),
+        chance_positive: gained.chance_positive,
+        terms,
+        per_kilogram: found.times(1000.0 / (charged.ratio * terms.feed_mass)),
         per_campaign: found.times(reference.charged_runs as f64),
         gain: found,
-        break_even: break_even::break_evens(
-            &inputs,
-            &together,
-            &charged,
-            confidence,
-            &asked(&inputs, reference),
-        ),
-        ranking: ranking(&inputs, &best, &slopes, &of)
-            .into_iter()
-            .filter(|influence| counts || !is_worth(influence.figure))
-            .collect(),
-        map: map::map(
-            &map::Drawn {
-                charged: &charged,
-                content_per_assay: reference.content_per_assay,
-                confidence,
-                margin: question.margin(),
-            },
-            &inputs,
-            &together,
-        ),
-        not_counted: not_counted(costs, models, reference)
-            .into_iter()
-            .chain(worth::not_counted(question, worth.as_ref()))
-            .collect(),
-        worth,
+        break_even: asked.map(|asked| asked.break_even(inputs)).collect(),
+        ranking: ranking(&gained),
+        map: map(case, inputs),
+        not_counted: not_counted(case, gained.worth.as_ref()),
+        worth: gained.worth,
     })
+}
+
+/// The part of the variance of a gain that no run on yield can lower: that of prices, and of the chance of meeting the
+/// specification where that counts [currency²].
+fn variance_from_else(gained: &Gained) -> f64 {
+    let figures = Figure::ALL.iter().zip(&gained.slopes);
+    let slopes: Vec<f64> = figures
+        .map(|(figure, slope)| match figure {
+            Figure::ProductPrice
+            | Figure::FeedPrice
+            | Figure::OxidantPrice
+            | Figure::LabourPrice
+            | Figure::DisposalPrice => *slope,
+            _ if is_worth(*figure) => *slope,
+            _ => 0.0,
+        })
+        .collect();
+    let spread = gained.inputs.together.spread(&slopes);
+    spread.uncertainty.powi(2)
 }
 
 /// Whether a figure is a share of product on specification, which counts only where the rest is worth nothing.
 fn is_worth(figure: Figure) -> bool {
     matches!(figure, Figure::WorthWith | Figure::WorthWithout)
-}
-
-/// Whether a figure is a price, which no run tells more about.
-fn is_price(figure: Figure) -> bool {
-    matches!(
-        figure,
-        Figure::ProductPrice
-            | Figure::FeedPrice
-            | Figure::OxidantPrice
-            | Figure::LabourPrice
-            | Figure::DisposalPrice
-    )
 }
 
 /// The figures whose break-even is asked for.
@@ -190,40 +139,60 @@ fn asked(inputs: &Inputs, reference: &Reference) -> Vec<Asked> {
         },
         Asked::open(inputs, price, USUAL_PRICE),
     ];
-    if inputs.get(Figure::LabourPrice).value() > 0.0 {
+    if inputs.best.get(Figure::LabourPrice) > 0.0 {
         asked.push(Asked::open(inputs, Figure::HandlingMinutes, USUAL_MINUTES));
     }
-    if inputs.get(Figure::DisposalPrice).value() > 0.0 {
+    if inputs.best.get(Figure::DisposalPrice) > 0.0 {
         asked.push(Asked::open(inputs, Figure::DisposalPrice, USUAL_PRICE));
     }
     asked
 }
 
-fn ranking(
-    inputs: &Inputs,
-    best: &Figures,
-    slopes: &[f64],
-    of: &impl Fn(&Figures) -> f64,
-) -> Vec<Influence> {
-    let here = of(best);
+/// The figures that move the gain, the one that moves it most first.
+fn ranking(gained: &Gained) -> Vec<Influence> {
+    let inputs = &gained.inputs;
+    let here = inputs.gain(&inputs.best);
     let mut found: Vec<Influence> = Figure::ALL
         .iter()
-        .zip(slopes)
+        .zip(&gained.slopes)
         .map(|(figure, slope)| {
-            let value = best.get(*figure);
+            let value = inputs.best.get(*figure);
+            let uncertainty = inputs.get(*figure).uncertainty();
+            let grown = inputs.best.with(*figure, (1.0 + MOVED) * value);
             Influence {
                 figure: *figure,
                 value,
-                uncertainty: inputs.get(*figure).uncertainty(),
-                by_uncertainty: slope * inputs.get(*figure).uncertainty(),
-                by_tenth: of(&best.with(*figure, (1.0 + MOVED) * value)) - here,
+                uncertainty,
+                by_uncertainty: slope * uncertainty,
+                by_tenth: inputs.gain(&grown) - here,
             }
         })
         .collect();
     let size = |i: &Influence| i.by_uncertainty.abs().max(i.by_tenth.abs());
     // What does not matter is left with the rounding of the gain.
     let most = found.iter().map(size).fold(0.0, f64::max);
-    found.retain(|influence| size(influence) > NO_MATTER * most);
+    let counts = gained.worth.as_ref().is_some_and(|worth| worth.counts);
+    found.retain(|one| size(one) > NO_MATTER * most && (counts || !is_worth(one.figure)));
     found.sort_by(|a, b| size(b).total_cmp(&size(a)).then(a.figure.cmp(&b.figure)));
+    found
+}
+
+/// What the costs of runs leave out, and what runs pay for but nothing tells how much more of it a charged run takes.
+fn not_counted(case: &Case, worth: Option<&Worth>) -> Vec<NotCounted> {
+    let Some(costs) = case.material.costs else {
+        return Vec::new();
+    };
+    let side = &case.material.models.side;
+    let takes_oxidant = case.reference.charged.oxidant_per_content > 0.0;
+    let told = [
+        (CostKind::Oxidant, takes_oxidant),
+        (CostKind::Reagents, side.reagents.is_some()),
+        (CostKind::Disposal, side.residue_out.is_some()),
+    ];
+    let paid = |kind: CostKind| costs.runs.iter().any(|run| run.part(kind).is_some());
+    let untold = told.into_iter().filter(|(kind, told)| !told && paid(*kind));
+    let mut found = costs.not_counted.clone();
+    found.extend(untold.map(|(kind, _)| NotCounted::NotTold(kind)));
+    found.extend(worth::not_counted(case, worth));
     found
 }

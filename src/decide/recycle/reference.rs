@@ -1,45 +1,20 @@
-//! Which charge is a gain worked out for?
+//! The charge that a gain is worked out for, held against the same run without residue.
 //!
-//! In: the runs of a model of yield. Out: [`Reference`]: ratio, masses and contents of a typical charged run.
+//! In: the runs of a model of yield. Out: [`Reference`]: ratio, masses and contents of a typical charged run; [`Case`], what is
+//! asked of it.
 //! This module never goes beyond what the runs show.
 
+use super::answer::Unanswered;
 use super::gain::Charged;
-use super::inputs::Untold;
 use crate::campaign::{Campaign, RecyclingValue, StandsFor};
-use crate::chemistry::AtomicWeights;
+use crate::chemistry::{AtomicWeights, product_per_feed};
 use crate::decide::costs::{CostKind, Costs};
-use crate::decide::middle;
+use crate::decide::material::{Material, margin_of_gain};
+use crate::decide::models::runs_of;
+use crate::distributions::{mean, middle};
 use crate::measured::{Measured, Sources};
-use crate::regression::{FittedModel, Settings, Weighted};
-use crate::runs::{RunResult, Runs};
-
-/// Why a question cannot be answered; what to log, declare or run, and what can be answered instead, goes with each.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Unanswered {
-    /// No factor stands for residue fed forward.
-    NoFactor,
-    /// There is no model of yield.
-    NoModel,
-    /// No run charged residue.
-    NotCharged,
-    /// Every run charged residue at this ratio, so that there is nothing to hold it against [g/g].
-    OneRatio(f64),
-    /// No residue that was charged has an assay.
-    NoAssay,
-    /// The model cannot tell a charged run from one without residue.
-    CannotBeTold {
-        /// Factor that stands for residue fed forward.
-        factor: String,
-        /// Residual degrees of freedom of the model.
-        residual_df: usize,
-        /// Why.
-        why: Untold,
-    },
-    /// There are no prices.
-    NoPrices,
-    /// What is valued has no price.
-    NoPrice(RecyclingValue),
-}
+use crate::regression::{Estimate, FittedModel, Refusal, Settings, Weighted};
+use crate::runs::RunResult;
 
 /// A typical charge, held against the same run without residue.
 #[derive(Debug, Clone)]
@@ -69,176 +44,188 @@ pub struct Reference {
     /// Where it is asked for the same run without residue.
     pub without: Settings,
     /// What is fixed about the charge.
-    pub charged: Charged,
+    pub(super) charged: Charged,
 }
 
-/// The runs of a model, in run order, with their positions.
-pub(super) fn of_model<'a>(runs: &'a Runs, model: &FittedModel) -> Vec<(usize, &'a RunResult)> {
-    let mut all = runs.results.iter().enumerate();
-    model
-        .runs
-        .iter()
-        .filter_map(|name| all.find(|(_, run)| run.run == *name))
-        .collect()
+/// A charge with everything that it is judged by.
+#[derive(Clone)]
+pub(super) struct Case<'a> {
+    pub material: Material<'a>,
+    /// Model of contained yield.
+    pub yields: &'a FittedModel,
+    pub reference: Reference,
 }
 
-impl Reference {
-    /// The typical charge of the runs of a model of yield.
-    pub(super) fn of(
-        campaign: &Campaign,
-        runs: &Runs,
-        costs: Option<&Costs>,
-        model: Option<&FittedModel>,
-    ) -> Result<Self, Unanswered> {
-        let factor = campaign
-            .factor_for(StandsFor::Residue)
-            .map(|plan| plan.name.clone())
-            .or_else(|| {
-                campaign
-                    .factor("residue_ratio")
-                    .map(|plan| plan.name.clone())
-            })
-            .ok_or(Unanswered::NoFactor)?;
-        let model = model.ok_or(Unanswered::NoModel)?;
-        let of_model = of_model(runs, model);
-        let ratio = |run: &RunResult| {
-            let feed = run.charge.feed_mass?;
-            (feed > 0.0).then(|| run.charge.residue_mass / feed)
-        };
-        let charged: Vec<&RunResult> = of_model
-            .iter()
-            .map(|(_, run)| *run)
-            .filter(|run| run.charge.residue_mass > 0.0)
-            .collect();
-        if charged.is_empty() {
-            return Err(Unanswered::NotCharged);
-        }
-        let ratios: Vec<f64> = of_model.iter().filter_map(|(_, run)| ratio(run)).collect();
-        let tried = [
-            ratios.iter().copied().fold(f64::INFINITY, f64::min),
-            ratios.iter().copied().fold(0.0, f64::max),
-        ];
-        if tried[1] - tried[0] <= 1e-9 * tried[1] {
-            return Err(Unanswered::OneRatio(tried[1]));
-        }
-        let grams = |of: fn(&RunResult) -> Option<f64>, runs: &[&RunResult]| -> f64 {
-            runs.iter().filter_map(|run| of(run)).sum()
-        };
-        let all: Vec<&RunResult> = of_model.iter().map(|(_, run)| *run).collect();
-        let feed = grams(|run| run.charge.feed_mass, &all);
-        let fresh: Vec<&Measured> = all
-            .iter()
-            .filter_map(|run| run.theory_fresh.as_ref().ok())
-            .collect();
-        let known: Vec<(&RunResult, &Measured)> = charged
-            .iter()
-            .filter_map(|run| Some((*run, run.charge.residue_theory.as_ref()?.as_ref().ok()?)))
-            .collect();
-        if known.is_empty() {
-            return Err(Unanswered::NoAssay);
-        }
-        let known_mass: f64 = known.iter().map(|(run, _)| run.charge.residue_mass).sum();
-        let content: Vec<&Measured> = known.iter().map(|(_, theory)| *theory).collect();
-        let typical =
-            middle(charged.iter().filter_map(|run| ratio(run)).collect()).unwrap_or_default();
-        let mean_excess = mean(all.iter().filter_map(|run| run.oxidant_excess));
-        let value = campaign
-            .recycling
-            .as_ref()
-            .map_or(RecyclingValue::Product, |plan| plan.value);
-        let feed_mass = feed / all.len() as f64;
+impl<'a> Case<'a> {
+    /// The typical charge of the runs of the model of yield.
+    pub fn of(material: &Material<'a>) -> Result<Self, Unanswered> {
+        let factor = residue_factor(material.campaign).ok_or(Unanswered::NoFactor)?;
+        let yields = material.models.yields().ok_or(Unanswered::NoModel)?;
         Ok(Self {
-            charged_runs: charged.len(),
-            ratio: typical,
-            tried,
-            feed_mass,
-            feed_content: Measured::sum(fresh) / feed,
-            residue_content: Measured::sum(content) / known_mass,
-            content_per_assay: content_per_assay(campaign),
-            feed_price: costs.and_then(|costs| feed_price(costs, &of_model, feed)),
-            vessel_solids: campaign
-                .recycling
-                .as_ref()
-                .and_then(|plan| plan.vessel_solids),
-            with: Settings::default().amount(&factor, typical),
-            without: Settings::default().amount(&factor, 0.0),
-            charged: Charged {
-                ratio: typical,
-                feed_mass,
-                oxidant_per_content: oxidant_per_content(campaign, mean_excess),
-                value,
-            },
-            factor,
+            material: *material,
+            yields,
+            reference: typical(material, factor, yields)?,
         })
     }
 
     /// The same charge with a choice at one level.
-    pub(super) fn at_level(&self, choice: &str, level: &str) -> Self {
+    pub fn at_level(&self, choice: &str, level: &str) -> Self {
         let mut found = self.clone();
-        found.with = found.with.level(choice, level);
-        found.without = found.without.level(choice, level);
+        found.reference.with = found.reference.with.level(choice, level);
+        found.reference.without = found.reference.without.level(choice, level);
         found
     }
 
     /// The same charge at another ratio and content of the residue.
-    pub(super) fn at_ratio(&self, ratio: f64, residue_content: Measured) -> Self {
+    pub fn at_ratio(&self, ratio: f64, residue_content: Measured) -> Self {
         let mut found = self.clone();
-        found.ratio = ratio;
-        found.charged.ratio = ratio;
-        found.with = found.with.amount(&self.factor, ratio);
-        found.residue_content = residue_content;
+        let reference = &mut found.reference;
+        reference.ratio = ratio;
+        reference.charged.ratio = ratio;
+        reference.with = self.reference.with.clone().amount(&reference.factor, ratio);
+        reference.residue_content = residue_content;
         found
     }
 
+    /// What residue changes about the response of a model.
+    pub fn difference(&self, model: &FittedModel) -> Result<Estimate, Refusal> {
+        model.difference(&self.reference.with, &self.reference.without)
+    }
+
     /// The yields by how much the product of the charged and of the uncharged run hangs on them [g].
-    pub(super) fn contrast(&self) -> [Weighted; 2] {
-        let feed = self.feed_mass * self.feed_content.value();
-        let residue = self.feed_mass * self.ratio * self.residue_content.value();
+    pub fn contrast(&self) -> [Weighted; 2] {
+        let reference = &self.reference;
+        let feed = reference.feed_mass * reference.feed_content.value();
+        let residue = reference.feed_mass * reference.ratio * reference.residue_content.value();
         [
             Weighted {
                 weight: feed + residue,
-                settings: self.with.clone(),
+                settings: reference.with.clone(),
             },
             Weighted {
                 weight: -feed,
-                settings: self.without.clone(),
+                settings: reference.without.clone(),
             },
         ]
     }
+
+    /// The price that a gain cannot do without, where it is missing.
+    pub fn priceless(&self) -> Option<Unanswered> {
+        let Some(costs) = self.material.costs else {
+            return Some(Unanswered::NoPrices);
+        };
+        let value = self.reference.charged.value;
+        let price = match value {
+            RecyclingValue::Product => &costs.prices.product,
+            RecyclingValue::Feed => &self.reference.feed_price,
+        };
+        price.is_none().then_some(Unanswered::NoPrice(value))
+    }
+
+    /// The gain below which it does not matter; 0 where the campaign states none [currency].
+    pub fn margin(&self) -> f64 {
+        margin_of_gain(self.material.campaign)
+    }
+
+    /// Coverage of intervals.
+    pub fn confidence(&self) -> f64 {
+        self.material.campaign.confidence()
+    }
 }
 
-fn mean(values: impl Iterator<Item = f64>) -> f64 {
-    let (mut sum, mut count) = (0.0, 0_u32);
-    for value in values {
-        sum += value;
-        count += 1;
+/// The factor that stands for residue fed forward.
+fn residue_factor(campaign: &Campaign) -> Option<&str> {
+    let declared = campaign.factor_for(StandsFor::Residue);
+    let plan = declared.or_else(|| campaign.factor("residue_ratio"))?;
+    Some(&plan.name)
+}
+
+fn typical(
+    material: &Material,
+    factor: &str,
+    yields: &FittedModel,
+) -> Result<Reference, Unanswered> {
+    let (campaign, plan) = (material.campaign, material.campaign.recycling.as_ref());
+    let all = runs_of(yields, material.runs);
+    let charged = || all.iter().filter(|(_, run)| run.charge.residue_mass > 0.0);
+    if charged().next().is_none() {
+        return Err(Unanswered::NotCharged);
     }
-    if count == 0 {
+    let ratio = |(_, run): &(usize, &RunResult)| {
+        let feed = run.charge.feed_mass?;
+        (feed > 0.0).then(|| run.charge.residue_mass / feed)
+    };
+    let ratios: Vec<f64> = all.iter().filter_map(ratio).collect();
+    let tried = [
+        ratios.iter().copied().fold(f64::INFINITY, f64::min),
+        ratios.iter().copied().fold(0.0, f64::max),
+    ];
+    if tried[1] - tried[0] <= 1e-9 * tried[1] {
+        return Err(Unanswered::OneRatio(tried[1]));
+    }
+    let known: Vec<(f64, &Measured)> = charged()
+        .filter_map(|(_, run)| {
+            let theory = run.charge.residue_theory.as_ref()?.as_ref().ok()?;
+            Some((run.charge.residue_mass, theory))
+        })
+        .collect();
+    if known.is_empty() {
+        return Err(Unanswered::NoAssay);
+    }
+    let known_mass: f64 = known.iter().map(|(mass, _)| mass).sum();
+    let feed: f64 = all.iter().filter_map(|(_, run)| run.charge.feed_mass).sum();
+    let fresh = all
+        .iter()
+        .filter_map(|(_, run)| run.theory_fresh.as_ref().ok());
+    let excesses: Vec<f64> = all
+        .iter()
+        .filter_map(|(_, run)| run.oxidant_excess)
+        .collect();
+    let excess = if excesses.is_empty() {
         0.0
     } else {
-        sum / f64::from(count)
-    }
+        mean(&excesses)
+    };
+    let typical = middle(charged().filter_map(ratio).collect()).unwrap_or_default();
+    let feed_mass = feed / all.len() as f64;
+    Ok(Reference {
+        factor: factor.to_string(),
+        charged_runs: charged().count(),
+        ratio: typical,
+        tried,
+        feed_mass,
+        feed_content: Measured::sum(fresh) / feed,
+        residue_content: Measured::sum(known.iter().map(|(_, theory)| *theory)) / known_mass,
+        content_per_assay: content_per_assay(campaign),
+        feed_price: material
+            .costs
+            .and_then(|costs| feed_price(costs, &all, feed)),
+        vessel_solids: plan.and_then(|plan| plan.vessel_solids),
+        with: Settings::default().amount(factor, typical),
+        without: Settings::default().amount(factor, 0.0),
+        charged: Charged {
+            ratio: typical,
+            feed_mass,
+            oxidant_per_content: oxidant_per_content(campaign, excess),
+            value: plan.map_or(RecyclingValue::Product, |plan| plan.value),
+        },
+    })
 }
 
-fn feed_price(costs: &Costs, of_model: &[(usize, &RunResult)], feed: f64) -> Option<Measured> {
-    let parts: Option<Vec<&Measured>> = of_model
+fn feed_price(costs: &Costs, runs: &[(usize, &RunResult)], feed: f64) -> Option<Measured> {
+    let parts = runs
         .iter()
-        .map(|(position, _)| costs.runs[*position].part(CostKind::Feed))
-        .collect();
-    Some(Measured::sum(parts?) / feed)
+        .map(|(position, _)| costs.runs[*position].part(CostKind::Feed));
+    let parts: Vec<&Measured> = parts.collect::<Option<_>>()?;
+    Some(Measured::sum(parts) / feed)
 }
 
 /// Product that a gram of the formula of assays can give [g/g]; 0 without chemistry.
 fn content_per_assay(campaign: &Campaign) -> f64 {
     let weights = AtomicWeights::new(&mut Sources::default());
     campaign.chemistry.as_ref().map_or(0.0, |chemistry| {
-        crate::chemistry::product_per_feed(
-            &chemistry.assay_as,
-            &chemistry.product,
-            &chemistry.followed,
-            &weights,
-        )
-        .value()
+        let (assay, product) = (&chemistry.assay_as, &chemistry.product);
+        product_per_feed(assay, product, &chemistry.followed, &weights).value()
     })
 }
 

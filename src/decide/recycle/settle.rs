@@ -1,4 +1,4 @@
-//! How many further runs would settle whether residue pays?
+//! Further runs that would settle whether residue pays.
 //!
 //! In: an open gain, and a planner of further runs. Out: [`Settling`].
 //! This module never promises more than further runs can do: what uncertain prices leave open, they leave open too.
@@ -12,13 +12,12 @@
 //! Precision-weighted mean of two independent estimates, JCGM 100:2008, annex F.1.2 with 5.2; chance of a firm verdict from the
 //! normal distribution of the joined estimate, derived here and checked by simulation.
 
-use super::{Amount, Question};
-use crate::decide::next::{grouping, no_plan, space};
+use super::answer::Amount;
+use super::reference::Case;
+use crate::decide::plannable::{grouping, no_plan, plannable};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;
-use crate::regression::{
-    BlocksAs, Criterion, FittedModel, PlanContrast, Planner, Setting, Settings, Weighted,
-};
+use crate::regression::{BlocksAs, Criterion, PlanContrast, Planner, Settings};
 
 /// Chance with which the verdict is to be settled.
 const POWER: f64 = 0.8;
@@ -66,40 +65,29 @@ pub enum NotPlanned {
     NoPlan(Error),
 }
 
-/// A gain that is not settled.
-pub(super) struct Open {
-    /// The gain.
-    pub gain: Amount,
-    /// The part of its variance that no run on yield can lower: that of prices, and of the chance of meeting the
-    /// specification where that counts [currency²].
-    pub from_else: f64,
-}
-
-/// What would settle an open gain.
-pub(super) fn settling(
-    question: &Question,
-    yields: &FittedModel,
-    contrast: &[Weighted],
-    factor: &str,
-    money: &Open,
-) -> Settling {
-    let factor_of = |degrees: f64| coverage_factor(question.confidence, degrees);
+/// What would settle an open gain; `from_else` is the part of its variance that no run on yield can lower [currency²].
+///
+/// # Assumes
+/// The gain is as estimated; the variance that the runs bring in falls as that of the contrast of yields does.
+pub(super) fn settling(case: &Case, gain: Amount, from_else: f64) -> Settling {
+    let factor_of = |degrees: f64| coverage_factor(case.confidence(), degrees);
     let target = Target {
-        gain: money.gain.value,
-        now: (money.gain.uncertainty.powi(2) - money.from_else).max(0.0),
-        other: money.from_else,
-        margin: question.margin(),
+        gain: gain.value,
+        now: (gain.uncertainty.powi(2) - from_else).max(0.0),
+        other: from_else,
+        margin: case.margin(),
     };
     if factor_of(f64::INFINITY).is_none_or(|t| target.chance(0.0, t) < POWER) {
         return Settling::NotByRuns;
     }
-    let planner = match planner(question, yields) {
+    let planner = match planner(case) {
         Ok(planner) => planner,
         Err(reason) => return Settling::Unknown(reason),
     };
+    let contrast = case.contrast();
     let chance = |runs: &[Settings]| {
-        let after = planner.known_after(runs, contrast)?;
-        let now = planner.known_now(contrast)?;
+        let after = planner.known_after(runs, &contrast)?;
+        let now = planner.known_now(&contrast)?;
         let t = factor_of(after.degrees_of_freedom)?;
         let share = (after.standard_error / now.standard_error).powi(2);
         Some(target.chance(share * target.now, t))
@@ -108,14 +96,14 @@ pub(super) fn settling(
         weight: 1.0,
         parts: contrast.to_vec(),
     }]);
-    let most = MOST_TIMES * yields.runs.len();
+    let most = MOST_TIMES * case.yields.runs.len();
     let mut runs: Vec<Settings> = Vec::new();
     while runs.len() < most {
         let before = runs.len();
         if before < PLANNED {
             let more = before.clamp(BLOCK, PLANNED - before);
-            let planned = planner.plan(more, &runs, &criterion, BlocksAs::Random, question.seed);
-            match planned {
+            let seed = case.material.seed;
+            match planner.plan(more, &runs, &criterion, BlocksAs::Random, seed) {
                 Ok(planned) => runs.extend(planned.runs),
                 Err(why) => return Settling::Unknown(NotPlanned::NoPlan(no_plan(&why))),
             }
@@ -128,9 +116,11 @@ pub(super) fn settling(
             .find(|count| chance(&runs[..*count]).is_some_and(|chance| chance >= POWER));
         if let Some(count) = enough {
             runs.truncate(count);
+            let ratio = |run: &Settings| run.amount_of(&case.reference.factor);
+            let charges = |run: &&Settings| ratio(run).is_some_and(|ratio| ratio > 0.0);
             return Settling::Runs {
                 runs: count,
-                charged: runs.iter().filter(|run| charges(run, factor)).count(),
+                charged: runs.iter().filter(charges).count(),
                 chance: chance(&runs).unwrap_or(POWER),
                 settings: runs,
             };
@@ -138,30 +128,28 @@ pub(super) fn settling(
     }
     Settling::TooClose {
         tried: most,
-        most: if money.gain.high > -money.gain.low {
-            money.gain.high
+        most: if gain.high > -gain.low {
+            gain.high
         } else {
-            money.gain.low
+            gain.low
         },
     }
 }
 
-/// Whether a run charges residue.
-fn charges(settings: &Settings, factor: &str) -> bool {
-    matches!(settings.get(factor), Some(Setting::Amount(ratio)) if *ratio > 0.0)
-}
-
 /// A planner of runs beside those of the model of yield.
-fn planner(question: &Question, yields: &FittedModel) -> Result<Planner, NotPlanned> {
-    let mut space = space(question.campaign, question.runs).map_err(NotPlanned::NoSpace)?;
+fn planner(case: &Case) -> Result<Planner, NotPlanned> {
+    let (campaign, runs) = (case.material.campaign, case.material.runs);
+    let plannable = plannable(campaign, Some(runs)).map_err(NotPlanned::NoSpace)?;
+    let mut space = plannable.space;
     // A run at a level that the model cannot tell would tell about that level first.
-    for means in &yields.adjusted_means {
+    for means in &case.yields.adjusted_means {
         let untold = means.levels.iter().filter(|level| level.mean.is_none());
         let never = untold.map(|level| Settings::default().level(&means.factor, &level.level));
         space.never.extend(never);
     }
-    let lots = grouping(question.runs, yields);
-    Planner::of_model(yields, space, lots.as_ref()).map_err(|why| NotPlanned::NoPlan(no_plan(&why)))
+    let lots = grouping(runs, case.yields);
+    Planner::of_model(case.yields, space, lots.as_ref())
+        .map_err(|why| NotPlanned::NoPlan(no_plan(&why)))
 }
 
 /// The gain that is to be settled.

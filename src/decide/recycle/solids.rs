@@ -1,14 +1,9 @@
-//! How much of what is charged stays on the filter, and where does that lead when it goes round?
+//! Shares of what is charged that stay on the filter, and where they lead when it goes round.
 //!
 //! In: what each run was charged with and what it left. Out: [`Retained`], and the steady state of a loop with bleed.
 //! This module never takes the shares beyond the runs that they come from.
 
-use super::reference::of_model;
-use crate::regression::FittedModel;
-use crate::runs::{RunResult, Runs};
-
-/// A balance that misses by more than so many standard uncertainties is not used.
-const COVERAGE: f64 = 2.0;
+use crate::runs::RunResult;
 
 /// Shares of what is charged that come back as residue.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,6 +25,72 @@ pub struct Retained {
     pub runs: usize,
 }
 
+/// Residue that waits for the next run.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Waiting {
+    /// Product that it can give [g].
+    pub element: f64,
+    /// Everything else [g].
+    pub inert: f64,
+}
+
+impl Waiting {
+    /// All of it [g].
+    pub fn mass(self, content_per_assay: f64) -> f64 {
+        self.element / content_per_assay + self.inert
+    }
+
+    /// Its assay [mass fraction]; 0 of nothing.
+    pub fn assay(self, content_per_assay: f64) -> f64 {
+        let mass = self.mass(content_per_assay);
+        if mass > 0.0 {
+            self.element / content_per_assay / mass
+        } else {
+            0.0
+        }
+    }
+
+    /// A share of it.
+    pub fn times(self, share: f64) -> Self {
+        Self {
+            element: share * self.element,
+            inert: share * self.inert,
+        }
+    }
+}
+
+impl Retained {
+    /// The shares that fit runs best; `None` where none has a closed balance with the mass and assay of its residue.
+    pub(super) fn of<'a>(
+        runs: impl Iterator<Item = &'a RunResult>,
+        content_per_assay: f64,
+    ) -> Option<Self> {
+        let flows = runs.filter_map(|run| flows(run, content_per_assay));
+        let (element, inert): (Vec<Flow>, Vec<Flow>) = flows.unzip();
+        Some(Retained {
+            element: shares(&element)?,
+            inert: shares(&inert)?,
+            runs: element.len(),
+        })
+    }
+
+    /// What the next run is charged with.
+    pub(super) fn next(&self, bleed: f64, inflow: Waiting, charged: Waiting) -> Waiting {
+        Waiting {
+            element: next_charge(self.element, bleed, inflow.element, charged.element),
+            inert: next_charge(self.inert, bleed, inflow.inert, charged.inert),
+        }
+    }
+
+    /// What is charged in the long run; `None` where it grows without end.
+    pub(super) fn steady(&self, bleed: f64, inflow: Waiting) -> Option<Waiting> {
+        Some(Waiting {
+            element: steady_state(self.element, bleed, inflow.element)?,
+            inert: steady_state(self.inert, bleed, inflow.inert)?,
+        })
+    }
+}
+
 /// What one run shows: in with the feed, in with residue, out.
 struct Flow {
     feed: f64,
@@ -37,31 +98,9 @@ struct Flow {
     out: f64,
 }
 
-/// The shares that fit the runs of a model best; `None` where no run has a closed balance with the mass and assay of its
-/// residue.
-pub(super) fn retained(
-    runs: &Runs,
-    model: &FittedModel,
-    content_per_assay: f64,
-) -> Option<Retained> {
-    let mut element = Vec::new();
-    let mut inert = Vec::new();
-    for (_, run) in of_model(runs, model) {
-        if let Some((of_element, of_inert)) = flows(run, content_per_assay) {
-            element.push(of_element);
-            inert.push(of_inert);
-        }
-    }
-    Some(Retained {
-        element: shares(&element)?,
-        inert: shares(&inert)?,
-        runs: element.len(),
-    })
-}
-
+/// Flows of the followed element and of everything else.
 fn flows(run: &RunResult, content_per_assay: f64) -> Option<(Flow, Flow)> {
-    let closure = run.balance.closure.as_ref().ok()?;
-    if closure.value() - 1.0 > COVERAGE * closure.uncertainty() {
+    if !run.balance.closes() {
         return None;
     }
     let total = run.theory_total.as_ref().ok()?.value();
@@ -69,21 +108,24 @@ fn flows(run: &RunResult, content_per_assay: f64) -> Option<(Flow, Flow)> {
     let out = run.balance.residue.as_ref().ok()?.value() * total;
     let (feed_mass, out_mass) = (run.charge.feed_mass?, run.charge.residue_out?);
     let residue = total - fresh;
-    let element = Flow {
-        feed: fresh,
-        residue,
-        out,
-    };
     let inert = Flow {
         feed: feed_mass - fresh / content_per_assay,
         residue: run.charge.residue_mass - residue / content_per_assay,
         out: out_mass - out / content_per_assay,
+    };
+    let element = Flow {
+        feed: fresh,
+        residue,
+        out,
     };
     Some((element, inert))
 }
 
 /// Least squares through the origin, `out = a · feed + b · residue`; one share for both where the two do not differ, or where
 /// a share would lie outside 0 to 1.
+///
+/// # Assumes
+/// Runs count alike, and the shares do not depend on how much is charged.
 fn shares(flows: &[Flow]) -> Option<Shares> {
     let sum = |of: fn(&Flow) -> f64| flows.iter().map(of).sum::<f64>();
     let (ff, fr) = (sum(|f| f.feed * f.feed), sum(|f| f.feed * f.residue));
@@ -101,12 +143,10 @@ fn shares(flows: &[Flow]) -> Option<Shares> {
         }
     }
     let both = sum(|f| f.feed) + sum(|f| f.residue);
-    (both > 0.0).then(|| {
-        let one = (sum(|f| f.out) / both).clamp(0.0, 1.0);
-        Shares {
-            of_feed: one,
-            of_residue: one,
-        }
+    let one = (sum(|f| f.out) / both).clamp(0.0, 1.0);
+    (both > 0.0).then_some(Shares {
+        of_feed: one,
+        of_residue: one,
     })
 }
 
@@ -120,14 +160,14 @@ fn shares(flows: &[Flow]) -> Option<Shares> {
 /// In the unit of the inflow; `None` where nothing is bled and all of it stays, so that it grows without end.
 /// # Source
 /// Balance of a loop with a purge: fixed point of the recursion above, derived here.
-pub fn steady_state(shares: Shares, bleed: f64, inflow: f64) -> Option<f64> {
+fn steady_state(shares: Shares, bleed: f64, inflow: f64) -> Option<f64> {
     let kept = 1.0 - bleed;
     let rest = 1.0 - kept * shares.of_residue;
     (rest > 0.0).then(|| kept * shares.of_feed * inflow / rest)
 }
 
 /// What the next run is charged with.
-pub fn next_charge(shares: Shares, bleed: f64, inflow: f64, charged: f64) -> f64 {
+fn next_charge(shares: Shares, bleed: f64, inflow: f64, charged: f64) -> f64 {
     (1.0 - bleed) * (shares.of_feed * inflow + shares.of_residue * charged)
 }
 

@@ -1,20 +1,16 @@
-//! Does charging residue change how often the product meets its specification, and does that count as money?
+//! How often charged and uncharged runs meet the specification, and whether that counts as money.
 //!
 //! In: the model of purity. Out: [`Worth`]: chances with and without residue, with draws of both.
 //! This module never counts the noise of a titration as a change of the product.
 
-use super::Question;
 use super::gain::{Figure, Figures};
-use super::gained::STREAMS;
-use super::reference::Reference;
+use super::reference::Case;
 use crate::campaign::{OffSpec, StandsFor};
 use crate::decide::costs::{NotCounted, WorthUnknown};
-use crate::distributions::t_upper;
+use crate::distributions::{mean, t_upper};
 use crate::regression::{FittedModel, Settings};
-use crate::seeded::Seeded;
+use crate::seeded::{Seeded, stream};
 
-/// For the chances alone.
-const NO_DRAWS: usize = 0;
 /// Draws for how sure a chance is: a standard deviation from so many is known to about one and a half hundredths of itself.
 const DRAWS_OF_SPREAD: usize = 2_000;
 
@@ -37,21 +33,17 @@ pub struct Worth {
 
 impl Worth {
     /// Variance of the chance with residue, covariance of both, variance of that without; zero where they do not count.
+    ///
+    /// They are the moments of the drawn chances about their means, divided by the number of draws.
     pub(super) fn covariance(&self) -> [f64; 3] {
-        let count = self.drawn.len() as f64;
-        if self.drawn.is_empty() {
-            return [0.0; 3];
-        }
-        let mean = |place: usize| self.drawn.iter().map(|draw| draw[place]).sum::<f64>() / count;
-        let means = [mean(0), mean(1)];
-        let moment = |one: usize, other: usize| {
-            let parts = self.drawn.iter();
-            parts
-                .map(|draw| (draw[one] - means[one]) * (draw[other] - means[other]))
-                .sum::<f64>()
-                / count
+        let of_draws = |of: &dyn Fn(&[f64; 2]) -> f64| {
+            let sum = self.drawn.iter().map(of).sum::<f64>();
+            sum / self.drawn.len().max(1) as f64
         };
-        [moment(0, 0), moment(0, 1), moment(1, 1)]
+        let means = [of_draws(&|draw| draw[0]), of_draws(&|draw| draw[1])];
+        [(0, 0), (0, 1), (1, 1)].map(|(one, other)| {
+            of_draws(&|draw| (draw[one] - means[one]) * (draw[other] - means[other]))
+        })
     }
 
     /// The figures of a draw with the chances of the same draw.
@@ -64,26 +56,26 @@ impl Worth {
 }
 
 /// The chances with and without residue, where product off specification is worth nothing, without how sure they are.
-pub(super) fn chances(question: &Question, reference: &Reference) -> Option<[f64; 2]> {
-    let found = worth(question, reference, NO_DRAWS)?;
-    counts(question).then_some([found.with, found.without])
+pub(super) fn chances(case: &Case) -> Option<[f64; 2]> {
+    let found = worth(case, 0).filter(|_| counts(case))?;
+    Some([found.with, found.without])
 }
 
 /// What the chances are and how sure they are, where product off specification is worth nothing.
-pub(super) fn counted(question: &Question, reference: &Reference) -> Option<Worth> {
-    worth(question, reference, DRAWS_OF_SPREAD).filter(|worth| worth.counts)
+pub(super) fn counted(case: &Case) -> Option<Worth> {
+    worth(case, DRAWS_OF_SPREAD).filter(|worth| worth.counts)
 }
 
 /// Whether product off specification is worth nothing.
-fn counts(question: &Question) -> bool {
-    let plan = question.campaign.recycling.as_ref();
+fn counts(case: &Case) -> bool {
+    let plan = case.material.campaign.recycling.as_ref();
     plan.is_some_and(|plan| plan.off_spec == OffSpec::Worthless)
 }
 
 /// What is said when product off specification should be worth nothing and no chance of meeting it is known.
-pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<NotCounted> {
-    let unknown = counts(question) && worth.is_none();
-    let why = match question.campaign.purity_spec {
+pub(super) fn not_counted(case: &Case, worth: Option<&Worth>) -> Option<NotCounted> {
+    let unknown = counts(case) && worth.is_none();
+    let why = match case.material.campaign.purity_spec {
         None => WorthUnknown::NoSpecification,
         Some(_) => WorthUnknown::NoModel,
     };
@@ -91,19 +83,22 @@ pub(super) fn not_counted(question: &Question, worth: Option<&Worth>) -> Option<
 }
 
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
-pub(super) fn worth(question: &Question, reference: &Reference, draws: usize) -> Option<Worth> {
-    let spec = question.campaign.purity_spec?;
-    let model = question.models.purity()?;
+///
+/// In a draw of the mean `μ` the chance is `1 − Φ((L − μ) / σ)`, with the specification `L` and the scatter `σ` of true
+/// purities from run to run and between blocks, which counts as known.
+///
+/// Each is the mean over the routes, and how sure it is comes from so many draws of the means of purity; from none where it
+/// does not count as money.
+pub(super) fn worth(case: &Case, draws: usize) -> Option<Worth> {
+    let spec = case.material.campaign.purity_spec?;
+    let model = case.material.models.purity()?;
     // Half of the runs by a route that always meets the specification and half by one that never does meet it in one case
     // of two, whatever the mean purity of both.
-    let mut settings = Vec::new();
-    for charge in [&reference.with, &reference.without] {
-        settings.extend(by_route(question, charge, model));
-    }
-    let routes = settings.len() / 2;
+    let mut settings = by_route(case, &case.reference.with, model);
+    settings.extend(by_route(case, &case.reference.without, model));
     let halves = |chances: &[f64]| {
-        let mean = |part: &[f64]| part.iter().sum::<f64>() / routes as f64;
-        [mean(&chances[..routes]), mean(&chances[routes..])]
+        let (with, without) = chances.split_at(settings.len() / 2);
+        [mean(with), mean(without)]
     };
     let mut best = Vec::new();
     let mut scatter = Vec::new();
@@ -113,48 +108,43 @@ pub(super) fn worth(question: &Question, reference: &Reference, draws: usize) ->
         scatter.push((of_run.run_to_run + of_run.between_blocks).sqrt());
     }
     let [with, without] = halves(&best);
-    let counts = counts(question);
-    let drawn = if counts && draws > NO_DRAWS {
-        let mut random = Seeded::stream(question.seed, STREAMS[1]);
+    let mut drawn = Vec::new();
+    if counts(case) && draws > 0 {
+        let mut random = Seeded::stream(case.material.seed, stream::WORTH_OF_RESIDUE);
         let means = model.draws_of_means(&settings, draws, &mut random).ok()?;
-        let of_draw = |draw: usize| {
+        drawn.extend((0..means[0].len()).map(|draw| {
             let at = |place: usize| {
                 let away = (spec - means[place][draw]) / scatter[place];
                 t_upper(away, f64::INFINITY).unwrap_or(f64::from(u8::from(away <= 0.0)))
             };
             halves(&(0..settings.len()).map(at).collect::<Vec<f64>>())
-        };
-        (0..means[0].len()).map(of_draw).collect()
-    } else {
-        Vec::new()
-    };
-    let apart = model.difference(&reference.with, &reference.without);
+        }));
+    }
+    let apart = case.difference(model);
     Some(Worth {
         degrees_of_freedom: apart.map_or(f64::INFINITY, |apart| apart.degrees_of_freedom),
         spec,
         with,
         without,
-        counts: counts && !drawn.is_empty(),
+        counts: !drawn.is_empty(),
         drawn,
     })
 }
 
 /// The charge with each route that the model of purity can tell; the charge itself where it names one or there is none.
-fn by_route(question: &Question, charge: &Settings, model: &FittedModel) -> Vec<Settings> {
-    let route = question.campaign.factor_for(StandsFor::Route);
+fn by_route(case: &Case, charge: &Settings, model: &FittedModel) -> Vec<Settings> {
+    let route = case.material.campaign.factor_for(StandsFor::Route);
     let means = route
         .filter(|route| charge.get(&route.name).is_none())
         .and_then(|route| {
             let mut all = model.adjusted_means.iter();
             all.find(|means| means.factor == route.name)
         });
-    let Some(means) = means else {
-        return vec![charge.clone()];
-    };
-    let told = means.levels.iter().filter(|level| level.mean.is_some());
-    let found: Vec<Settings> = told
-        .map(|level| charge.clone().level(&means.factor, &level.level))
-        .collect();
+    let told = means.iter().flat_map(|means| {
+        let told = means.levels.iter().filter(|level| level.mean.is_some());
+        told.map(|level| charge.clone().level(&means.factor, &level.level))
+    });
+    let found: Vec<Settings> = told.collect();
     if found.is_empty() {
         vec![charge.clone()]
     } else {

@@ -1,12 +1,10 @@
-//! Which route is best for the purpose, and how sure is that?
+//! The route that is best for the aim, and how sure that is.
 //!
 //! In: the aim, the routes with their means and chances, and all pairs compared. Out: [`BestRoute`].
 //! This module never calls a lead settled while a route that may be better may also meet the specification.
 
-use super::NoMean;
-use super::RouteLevel;
-use super::level::{Asked, between};
-use crate::decide::aimed::{Aimed, Gap, HowSettled, gaps};
+use super::level::{Asked, NoMean, RouteLevel, between};
+use crate::decide::aimed::{Gap, HowSettled, first_largest, gaps, times};
 use crate::regression::{Comparison, EquivalenceVerdict, Estimate, Interval, equivalence};
 
 /// The route that is best for the aim.
@@ -54,106 +52,83 @@ pub struct Beaten {
     pub by: String,
 }
 
-pub(super) fn best(
-    asked: &Asked,
-    aim: &Aimed,
-    levels: &[RouteLevel],
-    pairs: &[Comparison],
-    none_meets: Option<f64>,
-) -> BestRoute {
+/// The best route against all others.
+pub(super) fn best(asked: &Asked, levels: &[RouteLevel], none_meets: Option<f64>) -> BestRoute {
+    let (aim, models) = (asked.aim, asked.material.models);
     let gain = |level: &RouteLevel| {
         let mean = asked.mean(&aim.of, &level.level).ok()?;
         Some(aim.direction.gain(mean.value))
     };
-    let asks_purity = aim.spec.is_some() && asked.models.purity().is_some();
-    let meets = |level: &RouteLevel| {
-        !asks_purity
-            || level
-                .chance_spec
-                .is_some_and(|chance| chance >= aim.purity_chance)
-    };
-    let level = levels
+    let often_enough = |chance: Option<f64>| chance.is_some_and(|c| c >= aim.purity_chance);
+    let meeting = levels
         .iter()
-        .filter(|level| meets(level))
-        .filter_map(|level| Some((gain(level)?, level)))
-        .fold(
-            None,
-            |found: Option<(f64, &RouteLevel)>, next| match found {
-                Some(other) if other.0 >= next.0 => Some(other),
-                _ => Some(next),
-            },
-        )
-        .map(|(_, level)| level);
-    let leads = level.map_or_else(Vec::new, |best| {
+        .filter(|level| asked.specification.is_none() || often_enough(level.chance_spec));
+    let judged = meeting.filter_map(|level| Some((gain(level)?, level)));
+    let level = first_largest(judged, |(gain, _)| *gain).map(|(_, level)| level);
+    let pairs = asked.pairs();
+    let leads: Vec<RouteLead> = level.map_or_else(Vec::new, |best| {
         let others = levels.iter().filter(|other| other.level != best.level);
         others
-            .filter_map(|other| lead(asked, aim, best, other, pairs))
+            .filter_map(|other| lead(asked, best, other, &pairs))
             .collect()
     });
-    let mut gaps = gaps(aim, asked.models);
-    gaps.extend(too_few(levels));
-    let luck = asked
-        .models
-        .model(&aim.of)
-        .map_or(0.05, |model| 1.0 - model.confidence);
+    let standing = level.zip(models.model(&aim.of)).map(|(best, model)| {
+        let luck = 1.0 - model.confidence;
+        standing(best, levels, &leads, luck)
+    });
     let beaten = beaten(levels);
+    let told = levels.iter().filter(|level| level.mean_yield.is_ok());
     BestRoute {
-        standing: level.map_or(HowSettled::NotSettled, |best| {
-            standing(best, levels, &leads, luck)
-        }),
+        standing: standing.unwrap_or(HowSettled::NotSettled),
         level: level.map(|level| level.level.clone()),
         leads,
         none_meets,
-        unbeaten: levels
-            .iter()
-            .filter(|level| level.mean_yield.is_ok())
+        unbeaten: told
             .map(|level| level.level.clone())
             .filter(|name| !beaten.iter().any(|beaten| beaten.level == *name))
             .collect(),
         beaten,
-        gaps,
+        gaps: gaps(aim, models)
+            .into_iter()
+            .chain(too_few(levels))
+            .collect(),
     }
 }
 
 fn too_few(levels: &[RouteLevel]) -> Option<Gap> {
-    let run: Vec<&RouteLevel> = levels.iter().filter(|l| !l.yields.is_empty()).collect();
-    match run.as_slice() {
-        [only] => Some(Gap::OneRoute(only.level.clone())),
-        _ => None,
-    }
+    let mut run = levels.iter().filter(|level| !level.yields.is_empty());
+    let first = run.next()?;
+    run.next()
+        .is_none()
+        .then(|| Gap::OneRoute(first.level.clone()))
 }
 
 fn lead(
     asked: &Asked,
-    aim: &Aimed,
     best: &RouteLevel,
     other: &RouteLevel,
     pairs: &[Comparison],
 ) -> Option<RouteLead> {
-    let pairs: Vec<&Comparison> = pairs.iter().collect();
-    let pair = between(&pairs, &best.level, &other.level)?;
-    let within_margin = aim.margin.and_then(|margin| {
-        let model = asked.models.model(&aim.of)?;
+    let (aim, models) = (asked.aim, asked.material.models);
+    let pair = between(pairs, &best.level, &other.level)?;
+    let within = |margin: f64| {
         let (one, against) = (asked.at(&best.level), asked.at(&other.level));
-        Some(equivalence(model, &one, &against, margin).ok()?.verdict)
-    });
+        let found = equivalence(models.model(&aim.of)?, &one, &against, margin);
+        Some(found.ok()?.verdict)
+    };
+    let chance = other
+        .chance
+        .as_ref()
+        .filter(|_| asked.specification.is_some());
     Some(RouteLead {
         against: other.level.clone(),
         gain: aim.direction.gain(pair.value),
-        simultaneous: pair.interval.map(|ends| {
-            let ends = [aim.direction.gain(ends.low), aim.direction.gain(ends.high)];
-            Interval {
-                low: ends[0].min(ends[1]),
-                high: ends[0].max(ends[1]),
-            }
-        }),
+        simultaneous: pair
+            .interval
+            .map(|ends| times(ends, aim.direction.gain(1.0))),
         adjusted_p: pair.p,
-        within_margin,
-        allowed: other
-            .chance
-            .as_ref()
-            .filter(|_| aim.spec.is_some() && asked.models.purity().is_some())
-            .map(|chance| chance.allowed),
+        within_margin: aim.margin.and_then(within),
+        allowed: chance.map(|chance| chance.allowed),
     })
 }
 
@@ -165,10 +140,8 @@ fn standing(
     leads: &[RouteLead],
     luck: f64,
 ) -> HowSettled {
-    let sure = best
-        .chance
-        .as_ref()
-        .is_some_and(|chance| chance.allowed >= 1.0 - luck);
+    let chance = best.chance.as_ref();
+    let sure = chance.is_some_and(|chance| chance.allowed >= 1.0 - luck);
     // A route without a lead to it is one that cannot be told.
     let all_told = leads.len() + 1 == levels.len() && !leads.is_empty();
     let out = |lead: &RouteLead| lead.allowed.is_some_and(|allowed| allowed <= luck);
@@ -177,12 +150,13 @@ fn standing(
     if !sure || !all_told {
         return HowSettled::NotSettled;
     }
-    if leads.iter().all(|lead| out(lead) || behind(lead)) {
-        HowSettled::Settled
-    } else if leads
+    let mut open = leads
         .iter()
-        .all(|lead| out(lead) || behind(lead) || alike(lead))
-    {
+        .filter(|lead| !out(lead) && !behind(lead))
+        .peekable();
+    if open.peek().is_none() {
+        HowSettled::Settled
+    } else if open.all(alike) {
         HowSettled::Alike
     } else {
         HowSettled::NotSettled
@@ -191,34 +165,30 @@ fn standing(
 
 /// Routes that another one beats on all counts of which both have means.
 fn beaten(levels: &[RouteLevel]) -> Vec<Beaten> {
-    let counts = |level: &RouteLevel| -> Vec<Option<f64>> {
-        let value = |mean: &Result<Estimate, NoMean>| mean.as_ref().ok().map(|mean| mean.value);
-        vec![
+    let value = |mean: &Result<Estimate, NoMean>| mean.as_ref().ok().map(|mean| mean.value);
+    let counts = |level: &RouteLevel| {
+        [
             value(&level.mean_yield),
             value(&level.mean_purity),
             value(&level.mean_cost).map(|cost| -cost),
         ]
     };
     let beats = |one: &RouteLevel, other: &RouteLevel| {
-        let (one, other) = (counts(one), counts(other));
-        let both: Vec<f64> = one
-            .iter()
-            .zip(&other)
-            .filter_map(|(one, other)| Some((*one)? - (*other)?))
+        let both = counts(one).into_iter().zip(counts(other));
+        let both: Vec<f64> = both
+            .filter_map(|(one, other)| Some(one? - other?))
             .collect();
         // Without two counts in common one route is only ahead of the other, which the leads say already.
         both.len() > 1
             && both.iter().all(|more| *more >= 0.0)
             && both.iter().any(|more| *more > 0.0)
     };
-    levels
-        .iter()
-        .filter_map(|level| {
-            let by = levels.iter().find(|other| beats(other, level))?;
-            Some(Beaten {
-                level: level.level.clone(),
-                by: by.level.clone(),
-            })
+    let beaten = levels.iter().filter_map(|level| {
+        let by = levels.iter().find(|other| beats(other, level))?;
+        Some(Beaten {
+            level: level.level.clone(),
+            by: by.level.clone(),
         })
-        .collect()
+    });
+    beaten.collect()
 }

@@ -1,19 +1,15 @@
-//! How likely is each of several settings the best?
+//! Chances that each of several settings is the best.
 //!
 //! In: models of what is aimed at and of purity, and the settings. Out: [`Chances`].
 //! This module never lets a route count as best in a draw in which it would not meet the specification.
 
-use crate::decide::aimed::Direction;
+use crate::decide::aimed::{Direction, first_largest};
 use crate::decide::specification::{Specification, TrueScatter};
 use crate::regression::{FittedModel, Interval, Refusal, Settings};
-use crate::seeded::Seeded;
+use crate::seeded::{Seeded, stream};
 
 /// Draws behind each chance: its standard error is below 0.005.
 pub const DRAWS: usize = 10_000;
-
-/// Streams of the generator that belong to this question alone.
-const STREAM_OF_GOAL: u64 = 0x4000_0000;
-const STREAM_OF_PURITY: u64 = 0x4000_0001;
 
 /// The chances of all settings asked about.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,14 +58,15 @@ pub fn chances(
     if settings.is_empty() {
         return Ok(None);
     }
-    let goals = goal.draws_of_means(settings, draws, &mut Seeded::stream(seed, STREAM_OF_GOAL))?;
+    let mut random = Seeded::stream(seed, stream::AIM_OF_ROUTES);
+    let goals = goal.draws_of_means(settings, draws, &mut random)?;
     if goals[0].is_empty() {
         return Ok(None);
     }
     let mut allowed = vec![vec![true; draws]; settings.len()];
     let mut shares = vec![None; settings.len()];
     if let Some(specification) = specification {
-        let mut random = Seeded::stream(seed, STREAM_OF_PURITY);
+        let mut random = Seeded::stream(seed, stream::PURITY_OF_ROUTES);
         let model = specification.purity;
         let purities = model.draws_of_means(settings, draws, &mut random)?;
         for (place, settings) in settings.iter().enumerate() {
@@ -100,16 +97,11 @@ fn counted(
     let mut none = 0_usize;
     for draw in 0..draws {
         let gain = |place: &usize| direction.gain(goals[*place][draw]);
-        let first_of = |places: &mut dyn Iterator<Item = usize>| {
-            places.fold(None, |found: Option<usize>, place| match found {
-                Some(other) if gain(&other) >= gain(&place) => Some(other),
-                _ => Some(place),
-            })
-        };
-        if let Some(place) = first_of(&mut (0..goals.len())) {
+        if let Some(place) = first_largest(0..goals.len(), gain) {
             best_without[place] += 1;
         }
-        match first_of(&mut (0..goals.len()).filter(|place| allowed[*place][draw])) {
+        let meeting = (0..goals.len()).filter(|place| allowed[*place][draw]);
+        match first_largest(meeting, gain) {
             Some(place) => best[place] += 1,
             None => none += 1,
         }

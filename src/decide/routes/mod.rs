@@ -1,26 +1,23 @@
-//! Which recovery route is best?
+//! Recovery routes compared, and which of them is best.
 //!
 //! In: models of yield, purity, cost and labour, the runs of each route. Out: [`Routes`].
 //! This module never calls a route best when its lead over another may be luck.
 
 mod best;
 mod chances;
-mod crops;
 mod level;
 
 pub use best::{Beaten, BestRoute, RouteLead};
 pub use chances::{ChanceOf, Chances, DRAWS, chances};
-pub use crops::CropShare;
-pub use level::NoMean;
+pub use level::{CropShare, NoMean, RouteLevel};
 
-use super::aimed::{Aimed, aimed, scaled};
-use super::middle;
-use super::models::{AimOf, ModelOf, ModelSet};
-use super::specification::Specification;
-use crate::campaign::{Campaign, FactorKind, StandsFor};
-use crate::regression::{Comparison, Estimate, FactorComparisons, Interval, Refusal};
-use crate::runs::{FactorValues, RunResult, Runs};
-use level::Asked;
+use super::aimed::{Aimed, aimed};
+use super::material::Material;
+use super::models::AimOf;
+use crate::campaign::StandsFor;
+use crate::regression::{Estimate, Interval, Refusal};
+use crate::runs::FactorValues;
+use level::{Asked, between};
 
 /// The routes compared.
 #[derive(Debug, Clone)]
@@ -43,41 +40,6 @@ pub struct Routes {
     pub best: BestRoute,
 }
 
-/// One route.
-#[derive(Debug, Clone)]
-pub struct RouteLevel {
-    /// Its name.
-    pub level: String,
-    /// Contained yield of each of its runs [fraction].
-    pub yields: Vec<f64>,
-    /// Adjusted mean of the contained yield, or why there is none.
-    pub mean_yield: Result<Estimate, NoMean>,
-    /// The same as a fraction of its ceiling, where one is declared.
-    pub of_ceiling: Option<Estimate>,
-    /// Adjusted mean of the purity, or why there is none.
-    pub mean_purity: Result<Estimate, NoMean>,
-    /// Adjusted mean of the cost of contained product, in its model's unit, or why there is none.
-    pub mean_cost: Result<Estimate, NoMean>,
-    /// Unit of that cost; empty where there is no model of it.
-    pub cost_unit: String,
-    /// Adjusted mean of the labour [min], or why there is none.
-    pub mean_labour: Result<Estimate, NoMean>,
-    /// Middle labour [min].
-    pub labour: Option<f64>,
-    /// Its ceiling, if one is declared.
-    pub ceiling: Option<f64>,
-    /// Runs with a purity.
-    pub purity_runs: usize,
-    /// Runs whose purity meets the specification.
-    pub meets_spec: Option<usize>,
-    /// Chance that the true purity of one new run meets the specification.
-    pub chance_spec: Option<f64>,
-    /// Chances that the route is best.
-    pub chance: Option<ChanceOf>,
-    /// Share of its product that comes in the second and later crops.
-    pub later_crops: Option<CropShare>,
-}
-
 /// How far the leading route is ahead of another.
 #[derive(Debug, Clone)]
 pub struct RouteDifference {
@@ -91,135 +53,55 @@ pub struct RouteDifference {
     pub adjusted_p: Option<f64>,
 }
 
-pub(super) fn routes(
-    campaign: &Campaign,
-    runs: &Runs,
-    models: &ModelSet,
-    comparisons: &[Vec<FactorComparisons>],
-    seed: u64,
-) -> Option<Routes> {
+/// The routes compared; `None` where no choice that was run stands for the route.
+pub(super) fn routes(material: &Material) -> Option<Routes> {
+    let Material {
+        campaign, models, ..
+    } = *material;
     let plan = campaign.factor_for(StandsFor::Route)?;
-    let column = runs
-        .factors
-        .iter()
-        .find(|column| column.name == plan.name)?;
-    let FactorValues::Choice { levels, codes } = &column.values else {
+    let column = material.runs.factor(&plan.name)?;
+    let FactorValues::Choice { levels: names, .. } = &column.values else {
         return None;
     };
+    let aim = aimed(campaign, models);
     let asked = Asked {
         factor: &plan.name,
-        models,
+        material,
+        aim: &aim,
+        specification: aim.specification(models),
     };
-    let aim = aimed(campaign, models);
-    let specification = models.purity().zip(aim.spec);
-    let specification = specification.map(|(purity, limit)| Specification {
-        purity,
-        limit,
-        chance: aim.purity_chance,
-    });
-    let ceiling = |level: &str| match &plan.kind {
-        FactorKind::Choice { ceiling, .. } => ceiling
-            .iter()
-            .find(|ceiling| ceiling.level == level)
-            .map(|ceiling| ceiling.fraction),
-        FactorKind::Amount { .. } => None,
-    };
-    let mut found: Vec<RouteLevel> = levels
+    let mut levels: Vec<RouteLevel> = names.iter().map(|name| asked.level(column, name)).collect();
+    let none_meets = asked.chances(&mut levels);
+    let means = levels
         .iter()
-        .enumerate()
-        .map(|(code, level)| {
-            let of_level: Vec<&RunResult> = runs
-                .results
-                .iter()
-                .zip(codes)
-                .filter(|(run, c)| **c == Some(code) && run.set_aside.is_none())
-                .map(|(run, _)| run)
-                .collect();
-            let purities: Vec<f64> = of_level
-                .iter()
-                .filter_map(|run| run.purity.as_ref().ok().map(|m| m.value()))
-                .collect();
-            let mean_yield = asked.mean(&AimOf::YIELD, level);
-            let ceiling = ceiling(level);
-            RouteLevel {
-                level: level.clone(),
-                yields: of_level
-                    .iter()
-                    .filter_map(|run| run.contained.as_ref().ok().map(|m| m.value()))
-                    .collect(),
-                of_ceiling: mean_yield
-                    .as_ref()
-                    .ok()
-                    .zip(ceiling)
-                    .map(|(mean, ceiling)| scaled(mean, 1.0 / ceiling)),
-                mean_yield,
-                mean_purity: asked.mean(&AimOf::PURITY, level),
-                mean_cost: asked.mean(&AimOf::Cost, level),
-                cost_unit: models
-                    .model(&AimOf::Cost)
-                    .map_or_else(String::new, |model| model.unit.clone()),
-                mean_labour: asked.mean(&AimOf::Labour, level),
-                labour: middle(of_level.iter().filter_map(|run| run.labour).collect()),
-                ceiling,
-                purity_runs: purities.len(),
-                meets_spec: campaign
-                    .purity_spec
-                    .map(|spec| purities.iter().filter(|purity| **purity >= spec).count()),
-                chance_spec: specification
-                    .as_ref()
-                    .and_then(|asked_of| asked_of.chance_at(&asked.at(level)).ok().flatten()),
-                chance: None,
-                later_crops: crops::later_crops(&of_level),
+        .filter_map(|level| Some((level.mean_yield.as_ref().ok()?, level)));
+    let leader = means.max_by(|a, b| a.0.value.total_cmp(&b.0.value));
+    let leader = leader.map(|(_, level)| level.level.clone());
+    let pairs = asked.known_pairs(&AimOf::YIELD).unwrap_or_default();
+    let leads = leader.as_ref().zip(models.yields()).map(|(leader, model)| {
+        let others = names.iter().filter(|name| *name != leader);
+        let lead = |other: &String| {
+            let pair = between(&pairs, leader, other);
+            RouteDifference {
+                against: other.clone(),
+                difference: model.level_difference(&plan.name, leader, other),
+                adjusted_p: pair.as_ref().and_then(|pair| pair.p),
+                simultaneous: pair.and_then(|pair| pair.interval),
             }
-        })
-        .collect();
-    let none_meets = asked.chances(&aim, specification, &mut found, seed);
-    let leader = found
-        .iter()
-        .filter_map(|level| Some((level.mean_yield.as_ref().ok()?.value, &level.level)))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, level)| level.clone());
-    let pairs = levels.len() * levels.len().saturating_sub(1) / 2;
-    let pairs_of_yield: Vec<&Comparison> = models
-        .responses
-        .iter()
-        .zip(comparisons)
-        .filter(|(response, _)| response.kind == ModelOf::Yield)
-        .flat_map(|(_, factors)| factors)
-        .filter(|factor| factor.factor == plan.name)
-        .flat_map(|factor| &factor.pairs)
-        .collect();
-    let lead: Vec<RouteDifference> = match (&leader, models.yields()) {
-        (Some(leader), Some(model)) => levels
-            .iter()
-            .filter(|level| *level != leader)
-            .map(|level| {
-                let difference = model.level_difference(&plan.name, leader, level);
-                let pair = level::between(&pairs_of_yield, leader, level);
-                RouteDifference {
-                    against: level.clone(),
-                    adjusted_p: pair.as_ref().and_then(|pair| pair.p),
-                    simultaneous: pair.and_then(|pair| pair.interval),
-                    difference,
-                }
-            })
-            .collect(),
-        _ => Vec::new(),
-    };
+        };
+        others.map(lead).collect()
+    });
+    let lead: Vec<RouteDifference> = leads.unwrap_or_default();
     let luck = 1.0 - campaign.confidence();
-    let settled = !lead.is_empty()
-        && lead
-            .iter()
-            .all(|other| other.adjusted_p.is_some_and(|p| p < luck));
-    let pairs_of_goal = level::pairs(&asked, &aim.of, comparisons, seed);
+    let stands = |lead: &RouteDifference| lead.adjusted_p.is_some_and(|p| p < luck);
     Some(Routes {
-        best: best::best(&asked, &aim, &found, &pairs_of_goal, none_meets),
-        aim,
         factor: plan.name.clone(),
-        levels: found,
+        settled: !lead.is_empty() && lead.iter().all(stands),
+        pairs: names.len() * names.len().saturating_sub(1) / 2,
+        best: best::best(&asked, &levels, none_meets),
+        levels,
         lead,
         leader,
-        settled,
-        pairs,
+        aim,
     })
 }

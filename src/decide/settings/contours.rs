@@ -1,4 +1,4 @@
-//! Where on a grid does a surface have a given height?
+//! Lines of equal height of a surface over a grid.
 //!
 //! In: heights at the places of a grid. Out: [`Contour`]s, lines of equal height, joined end to end.
 //! This module never draws, and never knows what the heights are of.

@@ -1,4 +1,4 @@
-//! How good are settings, and may they be trusted?
+//! How good settings are, and whether they may be trusted.
 //!
 //! In: the models, and the settings of the runs made. Out: [`Judge`], which looks at many settings quickly.
 //! This module never trusts a mean that is less certain than the least certain one of the runs made.
@@ -34,13 +34,9 @@ pub(super) enum Demand {
 }
 
 impl<'a> Judge<'a> {
+    /// A judge by the models there are; `None` without a model of what is aimed at.
     pub fn new(aim: &'a Aimed, models: &'a ModelSet, made: &[Settings]) -> Option<Judge<'a>> {
-        let specification = models.purity().zip(aim.spec);
-        let specification = specification.map(|(purity, limit)| Specification {
-            purity,
-            limit,
-            chance: aim.purity_chance,
-        });
+        let specification = aim.specification(models);
         let goal = models.model(&aim.of)?;
         Some(Judge {
             goal,
@@ -60,16 +56,17 @@ impl<'a> Judge<'a> {
     /// Whether the means there are as certain as those of some run made.
     pub fn is_near(&self, settings: &Settings) -> bool {
         let near = |model: &FittedModel, farthest: Option<f64>| {
-            let Ok(mean) = model.rough_mean(settings) else {
-                return false;
-            };
-            mean.variance
-                .zip(farthest)
-                .is_none_or(|(variance, most)| variance <= most * (1.0 + ROUNDING))
+            let mean = model
+                .rough_mean(settings)
+                .map(|mean| mean.variance.zip(farthest));
+            mean.is_ok_and(|both| {
+                both.is_none_or(|(variance, most)| variance <= most * (1.0 + ROUNDING))
+            })
         };
-        let purity = self.specification.map(|of| of.purity);
         near(self.goal, self.farthest)
-            && purity.is_none_or(|model| near(model, self.farthest_purity))
+            && self
+                .specification
+                .is_none_or(|of| near(of.purity, self.farthest_purity))
     }
 
     /// The chance that a new run there meets the specification; None without a specification or where it cannot be told.
@@ -79,12 +76,11 @@ impl<'a> Judge<'a> {
 
     /// Whether new runs there meet the specification often enough; without one they do.
     pub fn is_pure(&self, settings: &Settings) -> bool {
-        match self.specification {
-            None => true,
-            Some(asked) => self
-                .chance(settings)
-                .is_some_and(|chance| chance >= asked.chance),
-        }
+        let meets = |asked: Specification| {
+            let chance = self.chance(settings);
+            chance.is_some_and(|chance| chance >= asked.chance)
+        };
+        self.specification.is_none_or(meets)
     }
 
     /// Whether settings meet the demands that count.

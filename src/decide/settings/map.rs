@@ -1,4 +1,4 @@
-//! How does the response look around the best settings?
+//! The response around the best settings.
 //!
 //! In: the best settings, the region and a judge. Out: [`SettingsMap`] over two amounts, or [`SettingsLine`] over one.
 //! This module never shows a place outside the region.
@@ -6,7 +6,7 @@
 use super::contours::{Contour, Heights, contours, round_heights};
 use super::judge::Judge;
 use super::region::{AmountRange, Region};
-use crate::regression::{Estimate, Setting, Settings};
+use crate::regression::{Estimate, Settings};
 
 /// Places of a map from left to right, and from bottom to top.
 const COLUMNS: usize = 37;
@@ -62,21 +62,14 @@ pub struct LinePoint {
 /// The amounts that change the response most over their range at the best settings, the most first.
 fn by_reach<'a>(region: &'a Region, judge: &Judge, best: &Settings) -> Vec<&'a AmountRange> {
     let reach = |range: &AmountRange| {
+        let at = |value: f64| best.clone().amount(&range.factor, value);
         let gains = range.places(LOOKS).into_iter();
-        let gains =
-            gains.filter_map(|value| judge.gain(&best.clone().amount(&range.factor, value)));
-        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-        for gain in gains {
-            low = low.min(gain);
-            high = high.max(gain);
-        }
-        high - low
+        let gains: Vec<f64> = gains.filter_map(|value| judge.gain(&at(value))).collect();
+        let low = gains.iter().copied().fold(f64::INFINITY, f64::min);
+        gains.into_iter().fold(f64::NEG_INFINITY, f64::max) - low
     };
-    let mut ranked: Vec<(f64, &AmountRange)> = region
-        .amounts
-        .iter()
-        .map(|range| (reach(range), range))
-        .collect();
+    let ranges = region.amounts.iter().map(|range| (reach(range), range));
+    let mut ranked: Vec<(f64, &AmountRange)> = ranges.collect();
     ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
     ranked.into_iter().map(|(_, range)| range).collect()
 }
@@ -148,12 +141,4 @@ pub(super) fn line(region: &Region, judge: &Judge, best: &Settings) -> Option<Se
         x: x.clone(),
         points: points.collect(),
     })
-}
-
-/// The value of an amount in settings.
-pub fn amount_of(settings: &Settings, factor: &str) -> Option<f64> {
-    match settings.get(factor) {
-        Some(Setting::Amount(value)) => Some(*value),
-        _ => None,
-    }
 }

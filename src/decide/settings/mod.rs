@@ -1,4 +1,4 @@
-//! Which settings are best, and how sure is that?
+//! The best settings, and how sure that is.
 //!
 //! In: the aim, the limits, the models and the runs made. Out: [`BestSettings`], or [`Gap`]s that say why there are none.
 //! This module never proposes settings outside the declared limits, never a combination that is forbidden, and none that
@@ -13,16 +13,15 @@ mod search;
 mod stops;
 
 pub use contours::Contour;
-pub use map::{LinePoint, SettingsLine, SettingsMap, amount_of};
+pub use map::{LinePoint, SettingsLine, SettingsMap};
 pub use present::Present;
 pub use region::{AmountRange, LimitBy};
-pub use stops::{RangeEnd, Stop};
+pub use stops::Stop;
 
-use super::aimed::{Aimed, Gap, HowSettled, aimed, gaps};
-use super::models::ModelSet;
-use crate::campaign::Campaign;
+use super::aimed::{Aimed, Gap, HowSettled, aimed, first_largest, gaps};
+use super::material::Material;
 use crate::regression::{Estimate, NewRun, NoStationary, Setting, Settings, Stationary};
-use crate::runs::{FactorValues, Runs};
+use crate::runs::Runs;
 use judge::{Demand, Judge};
 use present::{flattery, made, moved_down, present};
 use region::Region;
@@ -81,43 +80,47 @@ pub struct Chosen {
 }
 
 /// The best settings, None without a model.
-pub(super) fn settings(
-    campaign: &Campaign,
-    runs: &Runs,
-    models: &ModelSet,
-    seed: u64,
-) -> Option<Result<BestSettings, Vec<Gap>>> {
-    campaign.model.as_ref()?;
+pub(super) fn settings(material: &Material) -> Option<Result<BestSettings, Vec<Gap>>> {
+    material.campaign.model.as_ref()?;
+    let mut missing = Vec::new();
+    Some(best(material, &mut missing).ok_or(missing))
+}
+
+/// The best settings with what is missing; what is missing alone, where that leaves no answer.
+fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
+    let Material {
+        campaign,
+        runs,
+        models,
+        seed,
+        ..
+    } = *material;
     let aim = aimed(campaign, models);
-    let mut missing = gaps(&aim, models);
+    missing.extend(gaps(&aim, models));
     let names = region::names(campaign);
-    let model = models.model(&aim.of);
-    let made = model.map_or_else(Vec::new, |model| made(runs, model, &names));
+    let made = made(runs, models.model(&aim.of)?, &names);
     let places: Vec<Settings> = made.iter().map(|made| made.settings.clone()).collect();
-    let Some(judge) = Judge::new(&aim, models, &places) else {
-        return Some(Err(missing));
-    };
-    let region = region::region(campaign, runs, &mut missing);
+    let judge = Judge::new(&aim, models, &places)?;
+    let region = region::region(campaign, runs, missing);
     if names.is_empty() {
         missing.push(Gap::NoFactor);
-        return Some(Err(missing));
+        return None;
     }
     let all = grid(&region, &region.levels, &judge, seed);
-    let Some(best) = chosen(&all, &region, &judge) else {
+    let told = chosen(&all, &region, &judge).and_then(|best| {
+        let mean = judge.goal.estimate(&best.found.settings).ok()?;
+        let new_run = judge.goal.new_run_interval(&best.found.settings).ok()?;
+        Some((best, mean, new_run))
+    });
+    let Some((best, mean, new_run)) = told else {
         missing.push(Gap::CannotBeTold(aim.of.clone()));
-        return Some(Err(missing));
+        return None;
     };
-    let Ok((mean, new_run)) = judge.goal.estimate(&best.found.settings).and_then(|mean| {
-        let new_run = judge.goal.new_run_interval(&best.found.settings)?;
-        Ok((mean, new_run))
-    }) else {
-        missing.push(Gap::CannotBeTold(aim.of.clone()));
-        return Some(Err(missing));
-    };
-    let settings = best.found.settings.clone();
-    let flattery = flattery(&all, &judge, &best.found, seed);
+    let Choice { found, reaches } = best;
+    let settings = found.settings.clone();
+    let flattery = flattery(&all, &judge, &found, seed);
     let present = present(&made, &region, &judge, &settings, seed);
-    let standing = match (best.reaches, &present) {
+    let standing = match (reaches, &present) {
         (Some(false), _) | (_, None) => HowSettled::NotSettled,
         // There is nothing better than what was done already.
         (_, Some(present)) if present.same => HowSettled::Alike,
@@ -127,26 +130,26 @@ pub(super) fn settings(
             HowSettled::of(gain, aim.margin)
         }
     };
-    let forbidden = grid(&region, &region.forbidden, &judge, seed);
-    let stopped_by = match best.reaches {
+    let stopped_by = match reaches {
         Some(false) => Vec::new(),
-        _ => stops::stops(
-            &best.found,
-            &all,
-            &forbidden,
-            &region,
-            &judge,
-            mean.standard_error,
-        ),
+        _ => {
+            let forbidden = grid(&region, &region.forbidden, &judge, seed);
+            stops::stops(
+                &found,
+                &all,
+                &forbidden,
+                &region,
+                &judge,
+                mean.standard_error,
+            )
+        }
     };
-    let good_within = aim
-        .margin
-        .or(mean.interval.map(|ends| (ends.high - ends.low) / 2.0))
-        .unwrap_or(0.0);
-    Some(Ok(BestSettings {
+    let half_width = mean.interval.map(|ends| (ends.high - ends.low) / 2.0);
+    let good_within = aim.margin.or(half_width).unwrap_or(0.0);
+    Some(BestSettings {
         at: listed(&names, runs, &settings),
         chance_spec: judge.chance(&settings),
-        reaches: best.reaches,
+        reaches,
         stopped_by,
         standing,
         present,
@@ -157,12 +160,12 @@ pub(super) fn settings(
         line: map::line(&region, &judge, &settings),
         stationary: judge.goal.stationary_point(&settings),
         made: places,
-        gaps: missing,
+        gaps: std::mem::take(missing),
         settings,
         mean,
         new_run,
         aim,
-    }))
+    })
 }
 
 /// The settings found, and whether they meet the specification.
@@ -173,41 +176,27 @@ struct Choice {
 
 /// The best settings that meet all demands; where none do, those with the largest chance of meeting the specification.
 fn chosen(all: &Grid, region: &Region, judge: &Judge) -> Option<Choice> {
-    let asked = judge.specification.is_some();
     if let Some(found) = all.refined(region, judge) {
-        return Some(Choice {
-            found,
-            reaches: asked.then_some(true),
-        });
+        let reaches = judge.specification.is_some().then_some(true);
+        return Some(Choice { found, reaches });
     }
-    let near = all
-        .found
-        .iter()
-        .filter(|found| judge.meets(&found.settings, Demand::AnyPurity));
-    near.filter_map(|found| Some((judge.chance(&found.settings)?, found)))
-        .fold(None, |best: Option<(f64, &Found)>, next| match best {
-            Some(other) if other.0 >= next.0 => Some(other),
-            _ => Some(next),
-        })
-        .map(|(_, found)| Choice {
-            found: found.clone(),
-            reaches: Some(false),
-        })
+    let near = all.found.iter();
+    let near = near.filter(|found| judge.meets(&found.settings, Demand::AnyPurity));
+    let told = near.filter_map(|found| Some((judge.chance(&found.settings)?, found)));
+    let (_, found) = first_largest(told, |(chance, _)| *chance)?;
+    Some(Choice {
+        found: found.clone(),
+        reaches: Some(false),
+    })
 }
 
 fn listed(names: &[String], runs: &Runs, settings: &Settings) -> Vec<Chosen> {
-    names
-        .iter()
-        .filter_map(|name| {
-            let column = runs.factors.iter().find(|column| column.name == *name)?;
-            Some(Chosen {
-                factor: name.clone(),
-                unit: match column.values {
-                    FactorValues::Amount(_) => column.unit.clone(),
-                    FactorValues::Choice { .. } => String::new(),
-                },
-                value: settings.get(name)?.clone(),
-            })
+    let chosen = names.iter().filter_map(|name| {
+        Some(Chosen {
+            factor: name.clone(),
+            unit: runs.factor(name)?.unit.clone(),
+            value: settings.get(name)?.clone(),
         })
-        .collect()
+    });
+    chosen.collect()
 }

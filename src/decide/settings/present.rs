@@ -1,17 +1,16 @@
-//! What is the best that was done so far, and do the new settings beat it?
+//! The best that was done so far, and whether the new settings beat it.
 //!
 //! In: the settings of the runs made, and the best settings found. Out: [`Present`], and by how much a search flatters itself.
 //! This module never compares with settings that may no longer be proposed.
 
-use std::collections::BTreeSet;
-
 use super::judge::{Demand, Judge};
 use super::region::Region;
 use super::search::{Found, Grid};
-use crate::decide::aimed::Direction;
+use crate::decide::aimed::{Direction, first_largest};
+use crate::decide::models::runs_of;
 use crate::regression::{Estimate, FittedModel, Interval, Settings};
-use crate::runs::{FactorValues, Runs};
-use crate::seeded::Seeded;
+use crate::runs::Runs;
+use crate::seeded::{Seeded, stream};
 
 /// Draws behind the chance of beating the present best.
 const DRAWS: usize = 10_000;
@@ -19,9 +18,6 @@ const DRAWS: usize = 10_000;
 const DRAWS_OF_SEARCH: usize = 2_000;
 /// Most settings that take part in it, the best ones of each combination of levels first.
 const MOST_RIVALS: usize = 24;
-/// Streams of the generator.
-const STREAM_OF_CHANCE: u64 = 0x4000_0003;
-const STREAM_OF_SEARCH: u64 = 0x4000_0004;
 
 /// The best settings of the runs made, and the new ones against them.
 #[derive(Debug, Clone)]
@@ -47,32 +43,26 @@ pub(super) struct Made {
     pub settings: Settings,
 }
 
-/// The different settings of the runs that a model uses, each with its first run.
+/// The settings of the runs that a model uses.
 pub(super) fn made(runs: &Runs, model: &FittedModel, names: &[String]) -> Vec<Made> {
-    let mut found: Vec<Made> = Vec::new();
-    let used: BTreeSet<&String> = model.runs.iter().collect();
-    let positions =
-        (0..runs.results.len()).filter(|position| used.contains(&runs.results[*position].run));
-    for position in positions {
-        let mut settings = Settings::default();
-        for column in runs.factors.iter().filter(|c| names.contains(&c.name)) {
-            settings = match &column.values {
-                FactorValues::Amount(values) => match values[position] {
-                    Some(value) => settings.amount(&column.name, value),
-                    None => settings,
-                },
-                FactorValues::Choice { levels, codes } => match codes[position] {
-                    Some(code) => settings.level(&column.name, levels[code].clone()),
-                    None => settings,
-                },
-            };
-        }
-        found.push(Made {
-            run: runs.results[position].run.clone(),
-            settings,
+    let columns = || {
+        runs.factors
+            .iter()
+            .filter(|column| names.contains(&column.name))
+    };
+    let used = runs_of(model, runs)
+        .into_iter()
+        .map(|(position, run)| Made {
+            run: run.run.clone(),
+            settings: columns().fold(Settings::default(), |settings, column| {
+                match (column.amount(position), column.level(position)) {
+                    (Some(value), _) => settings.amount(&column.name, value),
+                    (_, Some(level)) => settings.level(&column.name, level),
+                    (None, None) => settings,
+                }
+            }),
         });
-    }
-    found
+    used.collect()
 }
 
 /// The best of the runs made that still may be proposed and meets the specification.
@@ -83,15 +73,11 @@ pub(super) fn present(
     best: &Settings,
     seed: u64,
 ) -> Option<Present> {
-    let mut ranked: Vec<(f64, &Made)> = made
-        .iter()
-        .filter(|made| region.holds(&made.settings))
-        .filter_map(|made| Some((judge.gain(&made.settings)?, made)))
-        .collect();
-    ranked.sort_by(|one, other| other.0.total_cmp(&one.0));
-    let (_, found) = ranked
-        .into_iter()
-        .find(|(_, made)| judge.meets(&made.settings, Demand::AnyDistance))?;
+    let may_be = made.iter().filter(|made| {
+        region.holds(&made.settings) && judge.meets(&made.settings, Demand::AnyDistance)
+    });
+    let ranked = may_be.filter_map(|made| Some((judge.gain(&made.settings)?, made)));
+    let (_, found) = first_largest(ranked, |(gain, _)| *gain)?;
     let model = judge.goal;
     let (one, other) = match judge.aim.direction {
         Direction::Up => (best, &found.settings),
@@ -110,7 +96,7 @@ pub(super) fn present(
 
 fn chance_better(judge: &Judge, best: &Settings, present: &Settings, seed: u64) -> Option<f64> {
     let both = [best.clone(), present.clone()];
-    let mut random = Seeded::stream(seed, STREAM_OF_CHANCE);
+    let mut random = Seeded::stream(seed, stream::CHANCE_OF_SETTINGS);
     let draws = judge.goal.draws_of_means(&both, DRAWS, &mut random).ok()?;
     let pairs = draws[0].iter().zip(&draws[1]);
     let better = pairs.filter(|(new, old)| judge.aim.direction.gain(*new - *old) > 0.0);
@@ -126,23 +112,20 @@ fn chance_better(judge: &Judge, best: &Settings, present: &Settings, seed: u64) 
 /// Efron, Estimation and accuracy after model selection, J. American Statistical Association 109 (2014), 991-1007
 /// (the winner's bias by a parametric bootstrap).
 pub(super) fn flattery(grid: &Grid, judge: &Judge, best: &Found, seed: u64) -> Option<f64> {
-    let mut rivals = vec![best.settings.clone()];
-    let mut truths = vec![best.gain];
     let worthy = grid
         .found
         .iter()
         .filter(|found| judge.meets(&found.settings, Demand::All));
     // Neighbours on a fine grid say the same: every few of the better half stand for all.
     let stride = (grid.found.len() / (2 * MOST_RIVALS)).max(1);
-    for found in worthy.take(stride * MOST_RIVALS).step_by(stride) {
-        rivals.push(found.settings.clone());
-        truths.push(found.gain);
-    }
-    let mut random = Seeded::stream(seed, STREAM_OF_SEARCH);
+    let few = worthy.take(stride * MOST_RIVALS).step_by(stride);
+    let rivals: Vec<&Found> = [best].into_iter().chain(few).collect();
+    let settings: Vec<Settings> = rivals.iter().map(|rival| rival.settings.clone()).collect();
+    let mut random = Seeded::stream(seed, stream::FLATTERY_OF_SEARCH);
     let draws = judge
         .goal
-        .draws_of_means(&rivals, DRAWS_OF_SEARCH, &mut random)
-        .ok()?;
+        .draws_of_means(&settings, DRAWS_OF_SEARCH, &mut random);
+    let draws = draws.ok()?;
     let count = draws[0].len();
     if count == 0 {
         return None;
@@ -151,7 +134,7 @@ pub(super) fn flattery(grid: &Grid, judge: &Judge, best: &Found, seed: u64) -> O
         let gain = |place: usize| judge.aim.direction.gain(draws[place][draw]);
         let places = 0..rivals.len();
         let chosen = places.max_by(|one, other| gain(*one).total_cmp(&gain(*other)))?;
-        Some(gain(chosen) - truths[chosen])
+        Some(gain(chosen) - rivals[chosen].gain)
     };
     let sum = (0..count).map(too_good).sum::<Option<f64>>()?;
     Some((sum / count as f64).max(0.0))

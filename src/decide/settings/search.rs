@@ -1,12 +1,13 @@
-//! Which settings of the region are best?
+//! A search for the best settings of the region.
 //!
 //! In: the region and a judge. Out: the best settings of each combination of levels, found on a grid and then refined.
 //! This module never leaves the region.
 
 use super::judge::{Demand, Judge};
 use super::region::{AmountRange, Region};
-use crate::regression::{Setting, Settings};
-use crate::seeded::Seeded;
+use crate::decide::aimed::first_largest;
+use crate::regression::Settings;
+use crate::seeded::{Seeded, stream};
 
 /// Places of the grid along each amount, the finest first.
 const PLACES: [usize; 8] = [41, 21, 15, 11, 9, 7, 5, 3];
@@ -14,8 +15,6 @@ const PLACES: [usize; 8] = [41, 21, 15, 11, 9, 7, 5, 3];
 const MOST_ON_GRIDS: usize = 3_000;
 /// Settings at random for each combination where even the coarsest grid has more.
 const AT_RANDOM: usize = 60;
-/// Stream of the generator for them.
-const STREAM: u64 = 0x4000_0002;
 /// The last step of the refinement, as a share of the range.
 const LAST_STEP: f64 = 5e-4;
 /// Combinations of levels whose best settings are refined.
@@ -45,16 +44,13 @@ pub(super) struct Grid {
 pub(super) fn grid(region: &Region, levels: &[Settings], judge: &Judge, seed: u64) -> Grid {
     let amounts = &region.amounts;
     let combinations = levels.len().max(1);
-    let size = |places: usize| {
-        let whole = u32::try_from(amounts.len())
-            .ok()
-            .and_then(|amounts| places.checked_pow(amounts));
-        whole.and_then(|whole| whole.checked_mul(combinations))
+    let fits = |places: &usize| {
+        let whole = places.checked_pow(u32::try_from(amounts.len()).ok()?)?;
+        let size = whole.checked_mul(combinations)?;
+        (size <= MOST_ON_GRIDS).then_some(())
     };
-    let places = PLACES
-        .into_iter()
-        .find(|places| size(*places).is_some_and(|size| size <= MOST_ON_GRIDS));
-    let mut random = Seeded::stream(seed, STREAM);
+    let places = PLACES.into_iter().find(|places| fits(places).is_some());
+    let mut random = Seeded::stream(seed, stream::SETTINGS_AT_RANDOM);
     let mut grid = Grid {
         found: Vec::new(),
         looked_at: 0,
@@ -85,18 +81,14 @@ pub(super) fn grid(region: &Region, levels: &[Settings], judge: &Judge, seed: u6
 }
 
 fn everywhere(amounts: &[AmountRange], level: &Settings, places: usize) -> Vec<Settings> {
-    let mut all = vec![level.clone()];
-    for range in amounts {
+    amounts.iter().fold(vec![level.clone()], |all, range| {
         let values = range.places(places);
-        all = all
-            .iter()
-            .flat_map(|settings| {
-                let at = |value: &f64| settings.clone().amount(&range.factor, *value);
-                values.iter().map(at).collect::<Vec<_>>()
-            })
-            .collect();
-    }
-    all
+        let along = |settings: &Settings| {
+            let at = |value: &f64| settings.clone().amount(&range.factor, *value);
+            values.iter().map(at).collect::<Vec<_>>()
+        };
+        all.iter().flat_map(along).collect()
+    })
 }
 
 fn at_random(amounts: &[AmountRange], level: &Settings, random: &mut Seeded) -> Vec<Settings> {
@@ -120,28 +112,25 @@ impl Grid {
 
     /// The best settings that meet all demands, refined within the region; None where none do.
     pub fn refined(&self, region: &Region, judge: &Judge) -> Option<Found> {
-        let mut starts: Vec<&Found> = Vec::new();
-        let mut tried: Vec<Settings> = Vec::new();
+        let mut starts: Vec<(Settings, &Found)> = Vec::new();
         for found in &self.found {
             let levels = levels_of(region, &found.settings);
-            if !tried.contains(&levels) && judge.meets(&found.settings, Demand::All) {
-                tried.push(levels);
-                starts.push(found);
+            let is_new = starts.iter().all(|(known, _)| *known != levels);
+            if is_new && judge.meets(&found.settings, Demand::All) {
+                starts.push((levels, found));
                 if starts.len() == MOST_REFINED {
                     break;
                 }
             }
         }
-        let refined = starts
-            .into_iter()
-            .map(|start| self.refine(start, region, judge));
-        refined.fold(None, |best: Option<Found>, next| match best {
-            Some(other) if other.gain >= next.gain => Some(other),
-            _ => Some(next),
-        })
+        let starts = starts.into_iter();
+        let refined = starts.map(|(_, start)| self.refine(start, region, judge));
+        first_largest(refined, |found| found.gain)
     }
 
     /// Steps to better neighbours, smaller and smaller ones, along the amounts and in their diagonals.
+    ///
+    /// A step that finds nothing better is halved, from half a step of the grid down to a two-thousandth of the range.
     fn refine(&self, start: &Found, region: &Region, judge: &Judge) -> Found {
         let mut here = start.clone();
         let mut step = 0.5 / (self.places - 1) as f64;
@@ -168,14 +157,7 @@ impl Grid {
 
 /// The choices of settings alone.
 fn levels_of(region: &Region, settings: &Settings) -> Settings {
-    let is_amount = |name: &str| region.amounts.iter().any(|range| range.factor == name);
-    settings.iter().filter(|(name, _)| !is_amount(name)).fold(
-        Settings::default(),
-        |levels, (name, setting)| match setting {
-            Setting::Level(level) => levels.level(name, level.clone()),
-            Setting::Amount(value) => levels.amount(name, *value),
-        },
-    )
+    settings.only(|name, _| region.amounts.iter().all(|range| range.factor != name))
 }
 
 /// Steps of one amount, then of two at once.
@@ -204,7 +186,7 @@ fn moved(
         .iter()
         .fold(settings.clone(), |settings, &(amount, sign)| {
             let range = &amounts[amount];
-            let Some(Setting::Amount(value)) = settings.get(&range.factor) else {
+            let Some(value) = settings.amount_of(&range.factor) else {
                 return settings;
             };
             let value =

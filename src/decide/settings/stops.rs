@@ -1,4 +1,4 @@
-//! What kept the settings from being better?
+//! What kept the best settings from being better.
 //!
 //! In: the best settings, the grids, the region and a judge. Out: [`Stop`]s.
 //! This module never reports a demand that costs nothing.
@@ -6,21 +6,13 @@
 use super::judge::{Demand, Judge};
 use super::region::{AmountRange, LimitBy, Region, SAME_PLACE};
 use super::search::{Found, Grid};
+use crate::decide::aimed::RangeEnd;
 use crate::regression::{Setting, Settings};
 
 /// How far beyond a limit it is looked whether the response would go on, as a share of the range.
 const BEYOND: f64 = 1e-3;
 /// What a demand costs is told from this share of the standard error of the best mean on.
 const WORTH_TELLING: f64 = 0.1;
-
-/// Which end of a range.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RangeEnd {
-    /// The lowest value.
-    Low,
-    /// The highest value.
-    High,
-}
 
 /// Something that kept the settings from being better.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,6 +49,7 @@ pub enum Stop {
     },
 }
 
+/// What kept the settings from being better; `error` is the standard error of the mean there.
 pub(super) fn stops(
     best: &Found,
     grid: &Grid,
@@ -65,49 +58,33 @@ pub(super) fn stops(
     judge: &Judge,
     error: Option<f64>,
 ) -> Vec<Stop> {
-    let mut stops: Vec<Stop> = region
-        .amounts
-        .iter()
-        .flat_map(|range| {
-            [RangeEnd::Low, RangeEnd::High].map(|end| at_limit(best, range, end, judge))
-        })
-        .flatten()
-        .collect();
+    let ends = |range| [RangeEnd::Low, RangeEnd::High].map(|end| at_limit(best, range, end, judge));
+    let mut stops: Vec<Stop> = region.amounts.iter().flat_map(ends).flatten().collect();
     let worth = WORTH_TELLING * error.unwrap_or(0.0);
-    let costs = |found: Option<&Found>| {
+    let better = |found: Option<&Found>| {
         let costs = found?.gain - best.gain;
         (costs > worth).then_some(costs)
     };
-    if let Some(costs) = costs(grid.best(judge, Demand::AnyDistance)) {
-        stops.push(Stop::FarFromRuns { costs });
-    }
-    if judge.specification.is_some()
-        && let Some(costs) = costs(grid.best(judge, Demand::AnyPurity))
-    {
-        stops.push(Stop::Specification { costs });
+    let far = better(grid.best(judge, Demand::AnyDistance));
+    stops.extend(far.map(|costs| Stop::FarFromRuns { costs }));
+    if judge.specification.is_some() {
+        let impure = better(grid.best(judge, Demand::AnyPurity));
+        stops.extend(impure.map(|costs| Stop::Specification { costs }));
     }
     let never = forbidden.best(judge, Demand::All);
-    if let (Some(found), Some(costs)) = (never, costs(never)) {
-        let levels =
-            found.settings.iter().fold(
-                Settings::default(),
-                |levels, (name, setting)| match setting {
-                    Setting::Level(level) => levels.level(name, level.clone()),
-                    Setting::Amount(_) => levels,
-                },
-            );
-        stops.push(Stop::Never {
-            settings: levels,
+    stops.extend(never.zip(better(never)).map(|(found, costs)| {
+        Stop::Never {
+            settings: found
+                .settings
+                .only(|_, setting| matches!(setting, Setting::Level(_))),
             costs,
-        });
-    }
+        }
+    }));
     stops
 }
 
 fn at_limit(best: &Found, range: &AmountRange, end: RangeEnd, judge: &Judge) -> Option<Stop> {
-    let Some(Setting::Amount(value)) = best.settings.get(&range.factor) else {
-        return None;
-    };
+    let value = best.settings.amount_of(&range.factor)?;
     let span = range.high - range.low;
     let (limit, sign, by) = match end {
         RangeEnd::Low => (range.low, -1.0, range.low_by),

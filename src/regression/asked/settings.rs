@@ -52,6 +52,21 @@ impl Settings {
         self.0.get(factor)
     }
 
+    /// The value of an amount, if it is named, in the unit of the factor.
+    pub fn amount_of(&self, factor: &str) -> Option<f64> {
+        match self.get(factor) {
+            Some(Setting::Amount(value)) => Some(*value),
+            _ => None,
+        }
+    }
+
+    /// The same settings with only those factors that are to be kept.
+    pub fn only(&self, is_kept: impl Fn(&str, &Setting) -> bool) -> Self {
+        let mut rest = self.clone();
+        rest.0.retain(|name, setting| is_kept(name, setting));
+        rest
+    }
+
     /// All named factors with their values, in byte order.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &Setting)> {
         self.0

@@ -8,7 +8,7 @@ use crate::charts::{
     ContourLine, CurveChart, CurvePoint, MapPoint, NamedPoint, Region, RegionChart, RegionHatching,
     ScatterPoint,
 };
-use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap, amount_of};
+use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap};
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
 use crate::report::print::Picture;
@@ -81,8 +81,8 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
         });
     }
     let point = |settings: &Settings| {
-        let x = amount_of(settings, &map.x.factor)?;
-        let y = amount_of(settings, &map.y.factor)?;
+        let x = settings.amount_of(&map.x.factor)?;
+        let y = settings.amount_of(&map.y.factor)?;
         Some(MapPoint { x, y })
     };
     let within_map = |at: &MapPoint| {
@@ -168,7 +168,7 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
             high: bar.high,
         }
     });
-    let at = amount_of(&best.settings, &line.x.factor);
+    let at = best.settings.amount_of(&line.x.factor);
     let chosen = at.map(|x| ScatterPoint {
         x,
         y: shown.value(best.mean.value),
@@ -177,7 +177,7 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
         name: Some("best".into()),
     });
     let present = best.present.as_ref().and_then(|present| {
-        let at = amount_of(&present.settings, &line.x.factor)?;
+        let at = present.settings.amount_of(&line.x.factor)?;
         Some(parts::line(at, format!("run {}", present.run)))
     });
     let chart = CurveChart {

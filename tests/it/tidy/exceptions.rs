@@ -28,7 +28,7 @@ pub const SENTENCES_ALLOWED: [Allowed; 23] = [
     allowed("src/chemistry/formula.rs", "", FAULTS),
     allowed("src/regression/asked/check.rs", "", FAULTS),
     allowed("src/regression/asked/scale.rs", "", FAULTS),
-    allowed("src/pipeline/scale.rs", "", FAULTS),
+    allowed("src/pipeline/logit.rs", "", FAULTS),
     allowed("src/runs/columns.rs", "", FAULTS),
     allowed("src/runs/normalise.rs", "", FAULTS),
     allowed("src/charts/region_chart.rs", "a region of a map has", HINT),

@@ -1,6 +1,6 @@
-//! On which scale is a response fitted, and can it be?
+//! Responses that are fitted on the logit scale, and faults for those that are no fraction.
 //!
-//! In: the model asked for, and the responses with their units. Out: [`ResponseScale`], and faults for what is no fraction.
+//! In: the model asked for, and the responses with their units. Out: [`ResponseScale`], and faults.
 //! This module never looks at a value.
 
 use crate::campaign::{Campaign, ModelPlan};

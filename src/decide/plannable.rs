@@ -1,14 +1,17 @@
-//! Where may further runs lie?
+//! The space of runs that may be planned.
 //!
-//! In: the declared factors, limits and shelf, and the runs made. Out: [`Ground`]: a space of settings, with the doubts that
+//! In: the declared factors, limits and shelf, and the runs made. Out: [`Plannable`]: a space of settings, with the doubts that
 //! come with it.
 //! This module never goes beyond a declared limit, or beyond what was run where there is none.
 
+use super::models::runs_of;
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT};
 use crate::caveat::{About, Caveat, Doubt, Ends, LotsPlannedOn, MissingLimit};
-use crate::decide::middle;
+use crate::distributions::middle;
 use crate::error::{Error, ErrorKind};
-use crate::regression::{PlanFactor, PlanValues, Settings, Space};
+use crate::regression::{
+    FittedModel, Grouping, MOST_PLANNED, NoPlan, PlanFactor, PlanValues, Settings, Space,
+};
 use crate::runs::{FactorValues, Runs};
 
 /// Values of an amount that are tried: both ends and the middle, which a straight or once bent effect asks for.
@@ -18,7 +21,7 @@ const FEWEST_VALUES: usize = 3;
 const MOST_LOTS: usize = 8;
 
 /// The space of further runs.
-pub(super) struct Ground {
+pub(super) struct Plannable {
     pub space: Space,
     pub caveats: Vec<Caveat>,
 }
@@ -27,38 +30,36 @@ pub(super) struct Ground {
 ///
 /// # Errors
 /// [`ErrorKind::Campaign`] where a factor has neither limits nor runs, or no lot is on the shelf.
-pub(super) fn ground(campaign: &Campaign, runs: Option<&Runs>) -> Result<Ground, Error> {
+pub(super) fn plannable(campaign: &Campaign, runs: Option<&Runs>) -> Result<Plannable, Error> {
     let mut caveats = Vec::new();
     let mut factors = Vec::new();
-    for plan in &campaign.factors {
-        if plan.name != LOT {
-            factors.push(factor(campaign, plan, runs, &mut caveats)?);
-        }
+    for plan in campaign.factors.iter().filter(|plan| plan.name != LOT) {
+        factors.push(factor(campaign, plan, runs, &mut caveats)?);
     }
     let lots = lots(campaign, runs, &mut caveats)?;
     if !lots.is_empty() {
         factors.push(PlanFactor::choice(LOT, &lots));
     }
-    let never = campaign
-        .limits
-        .never
-        .iter()
-        .map(|settings| {
-            settings.iter().fold(Settings::default(), |all, one| {
-                let is_amount = campaign.factors.iter().any(|plan| {
-                    plan.name == one.factor && matches!(plan.kind, FactorKind::Amount { .. })
-                });
-                match one.level.parse::<f64>() {
-                    Ok(value) if is_amount => all.amount(&one.factor, value),
-                    _ => all.level(&one.factor, &one.level),
-                }
-            })
-        })
-        .collect();
-    Ok(Ground {
+    let never = never(campaign);
+    Ok(Plannable {
         space: Space { factors, never },
         caveats,
     })
+}
+
+/// Combinations that are never to be proposed.
+pub(super) fn never(campaign: &Campaign) -> Vec<Settings> {
+    let settings = campaign.limits.never.iter().map(|settings| {
+        settings.iter().fold(Settings::default(), |all, one| {
+            let plan = campaign.factor(&one.factor);
+            let is_amount = plan.is_some_and(|plan| matches!(plan.kind, FactorKind::Amount { .. }));
+            match one.level.parse::<f64>() {
+                Ok(value) if is_amount => all.amount(&one.factor, value),
+                _ => all.level(&one.factor, &one.level),
+            }
+        })
+    });
+    settings.collect()
 }
 
 fn factor(
@@ -67,32 +68,34 @@ fn factor(
     runs: Option<&Runs>,
     caveats: &mut Vec<Caveat>,
 ) -> Result<PlanFactor, Error> {
-    let held = !varied(campaign, &plan.name);
+    let held = !is_varied(campaign, &plan.name);
     match &plan.kind {
         FactorKind::Amount { low, high, .. } => {
-            let made = runs.map_or_else(Vec::new, |runs| amounts(runs, &plan.name));
+            let made = runs.map_or_else(Vec::new, |runs| runs.amounts(&plan.name));
             let least = made.iter().copied().reduce(f64::min);
             let most = made.iter().copied().reduce(f64::max);
             let (Some(from), Some(to)) = (low.or(least), high.or(most)) else {
                 return Err(nothing_known(campaign, plan)
                     .hint("give it `low` and `high`, the region in which runs may lie"));
             };
-            if low.is_none() || high.is_none() {
-                caveats.push(Caveat::of_campaign(Doubt::PlanWithoutLimits {
+            let missing = match (low, high) {
+                (None, None) => Some(MissingLimit::Both),
+                (None, _) => Some(MissingLimit::Low),
+                (_, None) => Some(MissingLimit::High),
+                _ => None,
+            };
+            caveats.extend(missing.map(|missing| {
+                Caveat::of_campaign(Doubt::PlanWithoutLimits {
                     factor: plan.name.clone(),
-                    missing: match (low, high) {
-                        (None, None) => MissingLimit::Both,
-                        (None, _) => MissingLimit::Low,
-                        _ => MissingLimit::High,
-                    },
+                    missing,
                     within: Ends {
                         low: from,
                         high: to,
                     },
-                }));
-            }
+                })
+            }));
             // A declared limit may lie beyond all runs on the wrong side.
-            let (from, to) = (from.min(to), to);
+            let from = from.min(to);
             Ok(if held {
                 let middle = middle(made).unwrap_or((from + to) / 2.0);
                 PlanFactor::amount(&plan.name, middle, middle, 2)
@@ -103,7 +106,7 @@ fn factor(
         FactorKind::Choice {
             baseline, levels, ..
         } => {
-            let mut names = runs.map_or_else(Vec::new, |runs| levels_of(runs, &plan.name));
+            let mut names = runs.map_or_else(Vec::new, |runs| runs.levels_run(&plan.name));
             for level in baseline.iter().chain(levels) {
                 if !names.contains(level) {
                     names.push(level.clone());
@@ -125,14 +128,10 @@ fn factor(
 }
 
 /// Whether a model has the factor among its terms or blocks.
-fn varied(campaign: &Campaign, name: &str) -> bool {
+fn is_varied(campaign: &Campaign, name: &str) -> bool {
     campaign.model.as_ref().is_some_and(|model| {
-        let blocks = model.blocks.iter().flatten();
-        let mut names = model
-            .effects
-            .iter()
-            .chain(model.joint.iter().flatten())
-            .chain(blocks);
+        let named = model.effects.iter().chain(model.joint.iter().flatten());
+        let mut names = named.chain(model.blocks.iter().flatten());
         names.any(|known| known == name)
     })
 }
@@ -153,10 +152,8 @@ fn lots(
     runs: Option<&Runs>,
     caveats: &mut Vec<Caveat>,
 ) -> Result<Vec<String>, Error> {
-    let made: Vec<String> = runs.map_or_else(Vec::new, |runs| {
-        let single = |lot: &String| !lot.contains(';');
-        levels_of(runs, LOT).into_iter().filter(single).collect()
-    });
+    let mut made = runs.map_or_else(Vec::new, |runs| runs.levels_run(LOT));
+    made.retain(|lot| !lot.contains(';'));
     let Some(shelf) = &campaign.shelf else {
         let last = runs.map_or_else(Vec::new, |runs| last_lots(runs, &made));
         let which = if last.len() < made.len() {
@@ -180,14 +177,13 @@ fn lots(
         .in_file(&campaign.file)
         .hint("name the lots at hand under `[shelf]`, or take the table out"));
     }
-    for lot in shelf {
-        if runs.is_some() && !made.contains(lot) {
-            caveats.push(Caveat {
-                about: About::Lot(lot.clone()),
-                doubt: Doubt::PlanOnNewLot,
-            });
-        }
-    }
+    let new = shelf
+        .iter()
+        .filter(|lot| runs.is_some() && !made.contains(lot));
+    caveats.extend(new.map(|lot| Caveat {
+        about: About::Lot(lot.clone()),
+        doubt: Doubt::PlanOnNewLot,
+    }));
     Ok(shelf.clone())
 }
 
@@ -223,37 +219,34 @@ fn nothing_known(campaign: &Campaign, plan: &FactorPlan) -> Error {
     .on_line(plan.line)
 }
 
-/// The amounts of the runs that every fit may use.
-fn amounts(runs: &Runs, name: &str) -> Vec<f64> {
-    let column = runs.factors.iter().find(|factor| factor.name == name);
-    match column.map(|column| &column.values) {
-        Some(FactorValues::Amount(values)) => values
-            .iter()
-            .zip(&runs.results)
-            .filter(|(_, run)| run.set_aside.is_none())
-            .filter_map(|(value, _)| *value)
-            .collect(),
-        _ => Vec::new(),
+/// The lot of each run of a model.
+pub(super) fn grouping(runs: &Runs, model: &FittedModel) -> Option<Grouping> {
+    let lots = runs.factor(LOT)?;
+    if matches!(lots.values, FactorValues::Amount(_)) {
+        return None;
     }
+    let used = runs_of(model, runs).into_iter();
+    Some(Grouping {
+        factor: LOT.into(),
+        levels: used
+            .map(|(run, _)| lots.level(run).map(str::to_string))
+            .collect(),
+    })
 }
 
-/// The levels of the runs that every fit may use, in the order of the column.
-fn levels_of(runs: &Runs, name: &str) -> Vec<String> {
-    let column = runs.factors.iter().find(|factor| factor.name == name);
-    match column.map(|column| &column.values) {
-        Some(FactorValues::Choice { levels, codes }) => {
-            let shown = |code: usize| {
-                codes
-                    .iter()
-                    .zip(&runs.results)
-                    .any(|(c, run)| *c == Some(code) && run.set_aside.is_none())
-            };
-            let levels = levels.iter().enumerate();
-            levels
-                .filter(|(code, _)| shown(*code))
-                .map(|(_, level)| level.clone())
-                .collect()
-        }
-        _ => Vec::new(),
-    }
+/// The fault for which there is no plan, whoever asked for one.
+pub(super) fn no_plan(reason: &NoPlan) -> Error {
+    Error::new(
+        ErrorKind::Model,
+        match reason {
+            NoPlan::NoRuns => "no run was asked for".into(),
+            NoPlan::TooMany(runs) => {
+                format!("more than {MOST_PLANNED} runs were asked for: {runs}")
+            }
+            NoPlan::NoValues(name) => format!("`{name}` has no value to plan with"),
+            NoPlan::AllForbidden => "every combination of the settings is forbidden".into(),
+            NoPlan::UnknownSettings => "the model does not know these settings".into(),
+            NoPlan::OutOfRange => "the numbers are too large or too small to plan with".to_string(),
+        },
+    )
 }

@@ -1,0 +1,42 @@
+//! What was found for each question, as far as the log goes.
+//!
+//! In: the answers of the files beside. Out: [`Findings`].
+//! This module never works out an answer.
+
+use super::aimed::Gap;
+use super::given::Given;
+use super::improve::Budget;
+use super::liquor::Liquors;
+use super::moves::Moves;
+use super::recycle::{Recycling, Unanswered};
+use super::repeat::Repeatability;
+use super::routes::Routes;
+use super::settings::BestSettings;
+use super::went::Went;
+
+/// What was found for each question, as far as the log goes.
+#[derive(Debug, Clone)]
+pub struct Findings {
+    /// What did the runs give?
+    pub given: Option<Given>,
+    /// Where does the ± come from: the campaign first, then lot by lot.
+    pub budgets: Vec<Budget>,
+    /// How well does the method repeat itself?
+    pub repeatability: Option<Repeatability>,
+    /// Scatter of yields from run to run that measurement alone would cause [fraction].
+    pub measurement_alone: Option<f64>,
+    /// Where did the rest go?
+    pub went: Option<Went>,
+    /// What do the liquors keep, and what would another crop bring?
+    pub liquors: Option<Liquors>,
+    /// What moves each response?
+    pub moves: Vec<Moves>,
+    /// Which recovery route is best?
+    pub routes: Option<Routes>,
+    /// Which settings are best, or what is missing for an answer; None without a model.
+    pub settings: Option<Result<BestSettings, Vec<Gap>>>,
+    /// Whether the campaign has to do with residue: a factor stands for it, or a run charged some.
+    pub residue_is_asked: bool,
+    /// Does it pay to feed the residue forward, or what is missing to say so?
+    pub recycling: Result<Recycling, Unanswered>,
+}
