@@ -1,4 +1,4 @@
-//! How large does the largest of several |t| get when no closed form is known?
+//! The largest of several |t| by seeded simulation of directions, where no closed form is known.
 //!
 //! In: the positions of the levels, the pairs looked at, and a seed. Out: [`Simulated`], with the chance that any |t| exceeds a value and its numerical error.
 //! This module never simulates lengths: only directions are drawn, and the length of a point is integrated in closed form,
@@ -10,7 +10,6 @@
 
 use crate::seeded::Seeded;
 
-use super::critical::{Critical, Together};
 use super::positions::{Pair, Positions};
 use crate::distributions::{chi_squared_upper, f_upper};
 use crate::regression::algebra::studentised_range::exceeded_with;
@@ -35,6 +34,23 @@ const CONDENSED: usize = 2000;
 
 /// A chance whose own relative standard error is larger is replaced by its upper bound, the sum of the single chances.
 const ROUGH: f64 = 0.01;
+
+/// What a set of comparisons has in common.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Together {
+    pub confidence: f64,
+    pub degrees_of_freedom: f64,
+    pub seed: u64,
+    /// Number of the set, so that each draws from streams of its own.
+    pub stream: u64,
+}
+
+/// A critical value and its numerical error, relative to it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Critical {
+    pub value: f64,
+    pub numerical_error: f64,
+}
 
 /// The largest projection of each drawn direction, condensed.
 #[derive(Debug, Clone)]
@@ -95,8 +111,8 @@ impl Simulated {
         sorted.sort_by(f64::total_cmp);
         let pieces = sorted.chunks(sorted.len().div_ceil(CONDENSED));
         let (largest, weights) = pieces
-            .map(|piece| {
-                let count = piece.len() as f64;
+            .map(|piece| (piece, piece.len() as f64))
+            .map(|(piece, count)| {
                 (
                     piece.iter().sum::<f64>() / count,
                     count / sorted.len() as f64,

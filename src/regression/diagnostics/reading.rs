@@ -1,9 +1,7 @@
-//! What can a diagnostic find?
+//! What a diagnostic looks at and what it can find.
 //!
 //! In: nothing but the findings of its neighbours. Out: [`DiagnosticKind`], [`Reading`] and [`Standing`]: names and numbers of what was found.
 //! This module never says it in a sentence.
-
-use super::without_runs::Change;
 
 /// What a diagnostic looks at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,6 +96,19 @@ pub enum Changing {
         /// Name of the level.
         level: String,
     },
+}
+
+/// What one run more or less decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// The effect matters, and would not without the run.
+    NoLongerMatters,
+    /// The effect does not show, and would without the run.
+    WouldMatter,
+    /// The term could not be told without the run.
+    CouldNotBeTold,
+    /// Without the run there would be no fit at all.
+    NoFit,
 }
 
 /// A decision that any one of some runs would change by being left out.

@@ -1,4 +1,4 @@
-//! Does a single run stand out, or decide the fit?
+//! Single runs that stand out or decide the fit: residual, leverage, distance.
 //!
 //! In: a fitted model. Out: [`RunInfluence`] of each run, and three readings.
 //! This module never leaves a run out.
@@ -7,7 +7,9 @@
 //! Cook and Weisberg, Residuals and Influence in Regression, 1982, 2.2.1 (residuals) and 3.5.1 (distance);
 //! Belsley, Kuh and Welsch, Regression Diagnostics, 1980, 2.1 (leverage).
 
-use super::{Diagnostic, DiagnosticKind, Reading, SideOfModel, WhyNot, has_scatter};
+use super::{
+    Diagnostic, DiagnosticKind, Reading, SideOfModel, WhyNot, has_scatter, is_beyond_chance,
+};
 use crate::distributions::{f_for_tail, t_two_sided};
 use crate::regression::model::FittedModel;
 
@@ -44,6 +46,13 @@ pub struct RunInfluence {
 /// `t_i = e_i / (s_(i) √(1 − h_i))` with `s_(i)² = (SS − e_i²/(1 − h_i)) / (df − 1)`;
 /// `D_i = e_i² h_i / (p s² (1 − h_i)²)`. `p` counts the constant. None for runs that are fitted by themselves alone,
 /// for a perfect fit, and for `t_i` below two residual degrees of freedom.
+///
+/// # Units and shapes
+/// One entry a run; all figures are pure numbers. The leverages sum to the number of independent terms.
+/// # Assumes
+/// Independent errors of one variance; `t_i` then follows Student's t with one degree of freedom less than the residuals.
+/// # Source
+/// Cook and Weisberg, Residuals and Influence in Regression, 1982, 2.2.1 and 3.5.1.
 pub fn influences(model: &FittedModel) -> Vec<RunInfluence> {
     let df = model.residual_df as f64;
     let terms = model.rank as f64;
@@ -94,7 +103,7 @@ fn residual(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
     };
     // Any of the runs could have been the largest, so that its chance counts once for each.
     let chance = |t: f64| t_two_sided(t, df).map(|p| (p * judged.len() as f64).min(1.0));
-    let beyond = |p: Option<f64>| p.is_some_and(|p| p < 1.0 - model.confidence);
+    let beyond = |p: Option<f64>| is_beyond_chance(p, model);
     let p = chance(t);
     let furthest = run.run.clone();
     let side = if t > 0.0 {

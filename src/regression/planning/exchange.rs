@@ -1,4 +1,4 @@
-//! Which runs together are worth most?
+//! Coordinate exchange: the search for the runs that are worth most together.
 //!
 //! In: what is known, the space, and what should become small. Out: the points of the best set of runs found.
 //! This module never returns a point that the space does not allow, and the same seed gives the same points.
