@@ -13,6 +13,7 @@ mod simulated;
 #[cfg(test)]
 mod checks;
 
+use crate::regression::AdjustedMeans;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, Interval};
 use crate::regression::model::FittedModel;
@@ -93,33 +94,21 @@ pub struct FactorComparisons {
 /// Hsu, Multiple Comparisons: Theory and Methods, 1996, chapters 3 (baseline), 5 (all pairs) and 7 (general models);
 /// Tukey, The problem of multiple comparisons, 1953; Dunnett, J. American Statistical Association 50 (1955), 1096-1121.
 pub fn comparisons(model: &FittedModel, seed: u64) -> Vec<FactorComparisons> {
-    model
-        .adjusted_means
-        .iter()
-        .enumerate()
-        .map(|(position, means)| {
-            let levels: Vec<&str> = means.levels.iter().map(|l| l.level.as_str()).collect();
-            of_factor(
-                model,
-                &means.factor,
-                &levels,
-                Together {
-                    confidence: model.confidence,
-                    degrees_of_freedom: f64::INFINITY,
-                    seed,
-                    stream: 2 * position as u64,
-                },
-            )
-        })
+    // Each factor has a stream for all pairs and one for those against the baseline.
+    let factors = model.adjusted_means.iter().zip((0..).step_by(2));
+    factors
+        .map(|(means, stream)| of_factor(model, means, seed, stream))
         .collect()
 }
 
 fn of_factor(
     model: &FittedModel,
-    factor: &str,
-    levels: &[&str],
-    together: Together,
+    means: &AdjustedMeans,
+    seed: u64,
+    first_stream: u64,
 ) -> FactorComparisons {
+    let factor = means.factor.as_str();
+    let levels: Vec<&str> = means.levels.iter().map(|l| l.level.as_str()).collect();
     let mut told: Vec<(Pair, Estimate)> = Vec::new();
     let mut untold = Vec::new();
     for against in 0..levels.len() {
@@ -153,9 +142,10 @@ fn of_factor(
         let pairs: Vec<Pair> = pairs.filter(keep).collect();
         let family = degrees_of_freedom.and_then(|degrees_of_freedom| {
             let together = Together {
+                confidence: model.confidence,
                 degrees_of_freedom,
-                stream: together.stream + stream,
-                ..together
+                seed,
+                stream: first_stream + stream,
             };
             Family::of(&positions, &pairs, together)
         });

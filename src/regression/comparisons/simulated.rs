@@ -64,17 +64,7 @@ pub(crate) struct Simulated {
 }
 
 /// A difference with the distance between its levels.
-#[derive(Debug, Clone, Copy)]
-struct Step {
-    pair: Pair,
-    size: f64,
-}
-
-/// A chance and its standard error.
-struct Chance {
-    mean: f64,
-    error: f64,
-}
+type Step = (Pair, f64);
 
 impl Simulated {
     /// Draws until the critical value at the confidence asked for is known well enough; None if there is none.
@@ -85,11 +75,8 @@ impl Simulated {
     ) -> Option<(Self, Critical)> {
         let steps: Vec<Step> = pairs
             .iter()
-            .map(|&pair| Step {
-                pair,
-                size: positions.distance(pair),
-            })
-            .filter(|step| step.size > 0.0)
+            .map(|&pair| (pair, positions.distance(pair)))
+            .filter(|(_, size)| *size > 0.0)
             .collect();
         let mut largest: Vec<f64> = Vec::new();
         let mut batches = FIRST_BATCHES;
@@ -129,32 +116,30 @@ impl Simulated {
         }
     }
 
-    /// The mean over all directions of the chance that a point in that direction exceeds, and how far it spreads.
-    fn over_directions(&self, t: f64) -> Chance {
+    /// The mean over all directions of the chance that a point in that direction exceeds, and its standard error.
+    fn over_directions(&self, t: f64) -> [f64; 2] {
         let (mut mean, mut squares) = (0.0, 0.0);
         for (&largest, &weight) in self.largest.iter().zip(&self.weights) {
             let exceeds = beyond(t / largest, self.axes, self.degrees_of_freedom);
             mean += weight * exceeds;
             squares += weight * exceeds * exceeds;
         }
-        Chance {
-            mean,
-            error: ((squares - mean * mean).max(0.0) / self.drawn).sqrt(),
-        }
+        let variance = (squares - mean * mean).max(0.0) / self.drawn;
+        [mean, variance.sqrt()]
     }
 
     /// The critical value, with its error from the spread between directions.
     fn critical(&self, confidence: f64) -> Option<Critical> {
-        let value = exceeded_with(1.0 - confidence, |t| self.over_directions(t).mean)?;
-        let chance = self.over_directions(value);
+        let mean = |t: f64| self.over_directions(t)[0];
+        let value = exceeded_with(1.0 - confidence, mean)?;
+        let [chance, error] = self.over_directions(value);
         // How many per cent of the chance one per cent of the critical value is worth.
         let step = 0.01_f64;
         let (below, above) = (value / step.exp(), value * step.exp());
-        let ratio = self.over_directions(below).mean / self.over_directions(above).mean;
-        let slope = ratio.ln() / (2.0 * step);
+        let slope = (mean(below) / mean(above)).ln() / (2.0 * step);
         Some(Critical {
             value,
-            numerical_error: NINETY_NINE * chance.error / chance.mean / slope,
+            numerical_error: NINETY_NINE * error / chance / slope,
         })
         .filter(|critical| critical.numerical_error.is_finite())
     }
@@ -163,11 +148,11 @@ impl Simulated {
     pub fn upper(&self, t: f64) -> f64 {
         let single = beyond(t, 1.0, self.degrees_of_freedom);
         let bound = (self.differences * single).min(1.0);
-        let chance = self.over_directions(t);
-        if chance.error > ROUGH * chance.mean {
+        let [chance, error] = self.over_directions(t);
+        if error > ROUGH * chance {
             bound
         } else {
-            chance.mean.clamp(single.min(bound), bound)
+            chance.clamp(single.min(bound), bound)
         }
     }
 }
@@ -202,7 +187,7 @@ fn draw(
         let fallen = positions.fallen(&errors);
         let found = steps
             .iter()
-            .map(|Step { pair, size }| (fallen[pair.level] - fallen[pair.against]).abs() / size)
+            .map(|(pair, size)| (fallen[pair.level] - fallen[pair.against]).abs() / size)
             .fold(0.0, f64::max);
         largest.push(if length > 0.0 { found / length } else { 0.0 });
     }
