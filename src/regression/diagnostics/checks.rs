@@ -61,13 +61,11 @@ fn find(found: &[Diagnostic], what: DiagnosticKind) -> &Diagnostic {
 }
 
 fn resting(about: &str, change: Change, runs: &[&str]) -> Reading {
-    Reading::SomeRestOnOneRun {
-        decisions: vec![RestingDecision {
-            about: about.into(),
-            change,
-            runs: runs.iter().map(|run| run.to_string()).collect(),
-        }],
-    }
+    Reading::SomeRestOnOneRun(vec![RestingDecision {
+        about: about.into(),
+        change,
+        runs: runs.iter().map(|run| run.to_string()).collect(),
+    }])
 }
 
 #[test]
@@ -168,7 +166,7 @@ fn lack_of_fit_and_time_agree_with_statsmodels_and_scipy() {
         figure("invented_time").abs(),
         COMPUTED,
     );
-    assert!(matches!(time.reading, Reading::NoneWentWithOrder { .. }));
+    assert!(matches!(time.reading, Reading::NoneWentWithOrder(_)));
     assert_eq!(time.standing(), Standing::Fine);
 }
 
@@ -219,7 +217,7 @@ fn a_term_that_one_run_alone_shows_is_named() {
     let leverage = find(&found, DiagnosticKind::LargestLeverage);
     assert_eq!(leverage.runs, ["5"]);
     let runs = leverage.runs.clone();
-    assert_eq!(leverage.reading, Reading::OnlyRunsWithATerm { runs });
+    assert_eq!(leverage.reading, Reading::OnlyRunsWithATerm(runs));
     assert_eq!(leverage.standing(), Standing::Failed);
 }
 
@@ -276,7 +274,7 @@ fn a_drifting_log_is_said_to_drift_and_a_factor_in_time_order_is_named() {
     let hours = Changing::Amount {
         factor: "hours".into(),
     };
-    assert_eq!(confounded.reading, Reading::WentWithOrder { most: hours });
+    assert_eq!(confounded.reading, Reading::WentWithOrder(hours));
 }
 
 #[test]
@@ -298,7 +296,7 @@ fn amounts_that_go_together_are_told_to_hang_together() {
     );
     let condition = find(&found, DiagnosticKind::ConditionIndex);
     let terms = ["x", "nearly"].map(String::from).to_vec();
-    assert_eq!(condition.reading, Reading::StronglyTogether { terms });
+    assert_eq!(condition.reading, Reading::StronglyTogether(terms));
 }
 
 #[test]

@@ -222,9 +222,9 @@ fn inflation(found: &Collinearity) -> Diagnostic {
     };
     let term = term.clone();
     let reading = if *share > BADLY_BLURRED {
-        Reading::TermBadlyBlurred { term }
+        Reading::TermBadlyBlurred(term)
     } else if *share > BLURRED {
-        Reading::TermBlurred { term }
+        Reading::TermBlurred(term)
     } else {
         Reading::NoTermBlurred
     };
@@ -242,9 +242,9 @@ fn condition(found: &Collinearity) -> Diagnostic {
         .filter(|member| member.share > TAKES_PART);
     let terms = members.map(|member| member.term.clone()).collect();
     let reading = if worst.index > STRONGLY_TOGETHER {
-        Reading::StronglyTogether { terms }
+        Reading::StronglyTogether(terms)
     } else if worst.index > TOGETHER {
-        Reading::Together { terms }
+        Reading::Together(terms)
     } else {
         Reading::NoneTogether
     };

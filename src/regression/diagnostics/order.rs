@@ -70,9 +70,9 @@ pub(super) fn of_factors(valid: &ValidModel, model: &FittedModel, data: &FitData
     };
     let p = p.map(|p| (p * looked_at).min(1.0));
     let reading = if is_beyond_chance(p, model) {
-        Reading::WentWithOrder { most }
+        Reading::WentWithOrder(most)
     } else {
-        Reading::NoneWentWithOrder { most }
+        Reading::NoneWentWithOrder(most)
     };
     Diagnostic::new(what, correlation, reading).with_p(p)
 }

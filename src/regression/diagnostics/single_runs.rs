@@ -129,29 +129,23 @@ fn residual(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
 fn leverage(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
     let what = DiagnosticKind::LargestLeverage;
     let average = model.rank as f64 / model.runs.len() as f64;
-    let Some(largest) = found
-        .iter()
-        .max_by(|a, b| a.leverage.total_cmp(&b.leverage))
-    else {
+    let largest = found.iter();
+    let Some(largest) = largest.max_by(|a, b| a.leverage.total_cmp(&b.leverage)) else {
         return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
     let above = |bound: f64| -> Vec<String> {
         let over = found.iter().filter(|run| run.leverage > bound);
         over.map(|run| run.run.clone()).collect()
     };
-    let alone = above(1.0 - FITTED_ALONE);
-    let far = above(FAR_LEVERAGE * average);
-    let apart = above(APART_LEVERAGE * average);
-    let (reading, runs) = if !alone.is_empty() {
-        let runs = alone.clone();
-        (Reading::OnlyRunsWithATerm { runs }, alone)
-    } else if !far.is_empty() {
-        (Reading::SettingsFarOff { runs: far.clone() }, far)
-    } else if !apart.is_empty() {
-        let runs = apart.clone();
-        (Reading::SettingsApart { runs }, apart)
-    } else {
-        (Reading::NoSettingsApart, vec![largest.run.clone()])
+    let bounds: [(f64, fn(Vec<String>) -> Reading); 3] = [
+        (1.0 - FITTED_ALONE, Reading::OnlyRunsWithATerm),
+        (FAR_LEVERAGE * average, Reading::SettingsFarOff),
+        (APART_LEVERAGE * average, Reading::SettingsApart),
+    ];
+    let mut passed = bounds.iter().map(|(bound, said)| (above(*bound), said));
+    let (runs, reading) = match passed.find(|(runs, _)| !runs.is_empty()) {
+        Some((runs, said)) => (runs.clone(), said(runs)),
+        None => (vec![largest.run.clone()], Reading::NoSettingsApart),
     };
     Diagnostic::new(what, largest.leverage, reading).about(runs)
 }
@@ -166,16 +160,13 @@ fn distance(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
         return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
     // The quantile of F is the edge of the joint region.
-    let edge = f_for_tail(
-        1.0 - OWN_REGION,
-        model.rank as f64,
-        model.residual_df as f64,
-    );
+    let (terms, df) = (model.rank as f64, model.residual_df as f64);
+    let edge = f_for_tail(1.0 - OWN_REGION, terms, df);
     let name = run.run.clone();
     let reading = if edge.is_some_and(|edge| distance > edge) {
-        Reading::RunDecidesFit { run: name }
+        Reading::RunDecidesFit(name)
     } else if distance > PULLING_DISTANCE / model.runs.len() as f64 {
-        Reading::RunPullsFit { run: name }
+        Reading::RunPullsFit(name)
     } else {
         Reading::NoRunPullsFit
     };

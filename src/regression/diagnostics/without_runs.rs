@@ -131,7 +131,7 @@ pub(super) fn diagnose(valid: &ValidModel, model: &FittedModel, data: &FitData) 
     let reading = if decisions.is_empty() {
         Reading::NoneRestsOnOneRun
     } else {
-        Reading::SomeRestOnOneRun { decisions }
+        Reading::SomeRestOnOneRun(decisions)
     };
     Diagnostic::new(what, count, reading).about(runs)
 }
