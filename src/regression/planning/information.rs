@@ -58,14 +58,11 @@ pub(super) fn of_model(
 /// What is known before the first run: nothing.
 pub(super) fn of_nothing(layout: &Layout) -> Known {
     let terms = layout.terms();
-    let mut covariance = Matrix::zeros(terms, terms);
-    for term in 0..terms {
-        covariance.set(term, term, FREE);
-    }
+    let nothing = Matrix::zeros(0, 0);
     Known {
         knowledge: Knowledge {
-            covariance,
-            errors_alone: Matrix::zeros(0, 0),
+            covariance: with_variances(&nothing, 0, &vec![FREE; terms]),
+            errors_alone: nothing,
             terms,
             errors: 0,
         },
@@ -105,25 +102,25 @@ fn knowledge(made: &Made, layout: &Layout, kept: &Kept) -> Option<Knowledge> {
         }
     }
     let alone = cholesky::inverse(&alone, known)?;
-    let all = known + kept.fresh.len();
-    let mut covariance = Matrix::zeros(terms + all, terms + all);
-    let mut errors_alone = Matrix::zeros(all, all);
-    for column in 0..size {
-        covariance.column_mut(column)[..size].copy_from_slice(whole.column(column));
-    }
-    for column in 0..known {
-        errors_alone.column_mut(column)[..known].copy_from_slice(alone.column(column));
-    }
-    for (place, &variance) in kept.fresh.iter().enumerate() {
-        covariance.set(size + place, size + place, variance);
-        errors_alone.set(known + place, known + place, variance);
-    }
     Some(Knowledge {
-        covariance,
-        errors_alone,
+        covariance: with_variances(&whole, size, &kept.fresh),
+        errors_alone: with_variances(&alone, known, &kept.fresh),
         terms,
-        errors: all,
+        errors: known + kept.fresh.len(),
     })
+}
+
+/// The leading square of this size with further variances behind it, which nothing else goes with.
+fn with_variances(matrix: &Matrix, size: usize, further: &[f64]) -> Matrix {
+    let all = size + further.len();
+    let mut larger = Matrix::zeros(all, all);
+    for column in 0..size {
+        larger.column_mut(column)[..size].copy_from_slice(matrix.column(column));
+    }
+    for (place, &variance) in (size..).zip(further) {
+        larger.set(place, place, variance);
+    }
+    larger
 }
 
 /// The columns of terms and kept errors in units of one run, whitened by the covariance of all other errors.

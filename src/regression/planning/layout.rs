@@ -56,11 +56,9 @@ impl Layout {
     /// The terms of a model whose first run is still to be made.
     pub fn of_nothing(params: &ModelParams, space: &Space) -> Result<Self, NoPlan> {
         let joint = params.joint.iter().flatten();
-        let named = params.effects.iter().chain(joint).chain(&params.blocks);
-        for name in named {
-            if space.position(name).is_none() {
-                return Err(NoPlan::NoValues(name.clone()));
-            }
+        let mut named = params.effects.iter().chain(joint).chain(&params.blocks);
+        if let Some(name) = named.find(|name| space.position(name).is_none()) {
+            return Err(NoPlan::NoValues(name.clone()));
         }
         let factor = |factor: &PlanFactor| Factor {
             name: factor.name.clone(),
@@ -101,17 +99,11 @@ impl Layout {
         space: &Space,
     ) -> Result<Self, NoPlan> {
         let design = Design::build(params, &data);
-        let used: BTreeSet<usize> = design
-            .effects
-            .iter()
-            .flat_map(|effect| effect.factors.iter().copied())
-            .chain(design.blocks.iter().copied())
-            .collect();
-        for &factor in &used {
-            let name = &data.factors[factor].name;
-            if space.position(name).is_none() {
-                return Err(NoPlan::NoValues(name.clone()));
-            }
+        let of_effects = design.effects.iter().flat_map(|effect| &effect.factors);
+        let used: BTreeSet<usize> = of_effects.chain(&design.blocks).copied().collect();
+        let mut names = used.iter().map(|&factor| &data.factors[factor].name);
+        if let Some(name) = names.find(|name| space.position(name).is_none()) {
+            return Err(NoPlan::NoValues(name.clone()));
         }
         // The scale spans what was run and what may be run, so that terms of both have about unit size.
         let mut spanned = data.factors.clone();

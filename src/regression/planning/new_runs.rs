@@ -11,22 +11,24 @@ use super::space::{PlanFactor, PlanValues, Space};
 use super::{BlocksAs, Grouping};
 use crate::regression::{Factor, Setting, Settings};
 
-/// Which shared errors a further run has: for each value of each factor of the space, error and size.
+/// Which shared errors a further run has, each with its size in units of the standard deviation of a run.
 #[derive(Debug, Clone, Default)]
 pub(super) struct NewRuns {
     /// Errors of all further runs.
-    always: Vec<Shared>,
+    always: Vec<(Source, f64)>,
     /// By factor of the space, then by value.
-    by_value: BTreeMap<usize, Vec<Vec<Shared>>>,
+    by_value: BTreeMap<usize, Vec<Vec<(Source, f64)>>>,
+    /// How many errors of runs made are kept.
+    made: usize,
 }
 
-/// One shared error of a further run.
+/// An error that further runs may have.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Shared {
-    /// Its place among those kept.
-    pub error: usize,
-    /// Its size, in units of the standard deviation of a run.
-    pub size: f64,
+enum Source {
+    /// One of runs made, by its place among those kept.
+    Made(usize),
+    /// One that no run had yet; their places come after those of runs made.
+    Fresh(usize),
 }
 
 impl NewRuns {
@@ -48,13 +50,14 @@ impl NewRuns {
     /// Writes what the shared errors do to a run at this point.
     pub fn row(&self, point: &[usize], row: &mut [f64]) {
         row.fill(0.0);
-        for shared in &self.always {
-            row[shared.error] += shared.size;
-        }
-        for (&factor, values) in &self.by_value {
-            for shared in &values[point[factor]] {
-                row[shared.error] += shared.size;
-            }
+        let of_values = self.by_value.iter();
+        let of_values = of_values.flat_map(|(&factor, values)| &values[point[factor]]);
+        for (source, size) in self.always.iter().chain(of_values) {
+            let place = match *source {
+                Source::Made(place) => place,
+                Source::Fresh(place) => self.made + place,
+            };
+            row[place] += size;
         }
     }
 }
@@ -67,15 +70,6 @@ pub(super) struct Kept {
     /// Variances of errors that no run had yet; their places come after those of the columns.
     pub fresh: Vec<f64>,
 }
-
-/// An error that further runs may have, before its place is known.
-enum Source {
-    Made(usize),
-    Fresh(usize),
-}
-
-/// Errors that further runs may have, each with its size.
-type Sources = Vec<(Source, f64)>;
 
 /// Which errors a further run has at each value of the space, and which errors these are.
 pub(super) fn new_runs(
@@ -90,12 +84,12 @@ pub(super) fn new_runs(
     let everywhere: Vec<usize> = (0..made.runs).collect();
     let common = carried(made, &everywhere);
     let always = kept.carried(&common, unit);
-    let mut by_value: BTreeMap<usize, Vec<Sources>> = BTreeMap::new();
+    let mut by_value = BTreeMap::new();
     for (at, factor) in space.factors.iter().enumerate() {
         let PlanValues::Levels(levels) = &factor.values else {
             continue;
         };
-        let mut values: Vec<Sources> = levels.iter().map(|_| Vec::new()).collect();
+        let mut values: Vec<Vec<(Source, f64)>> = vec![Vec::new(); levels.len()];
         let mut blocks = made.blocks.iter();
         let is_factor = |&block: &usize| layout.data.factors[block].name == factor.name;
         if let Some(block) = blocks.position(is_factor) {
@@ -128,22 +122,10 @@ pub(super) fn new_runs(
             by_value.insert(at, values);
         }
     }
-    let placed = |sources: Sources| -> Vec<Shared> {
-        let placed = sources.into_iter().map(|(source, size)| Shared {
-            error: match source {
-                Source::Made(place) => place,
-                Source::Fresh(place) => kept.columns.len() + place,
-            },
-            size,
-        });
-        placed.collect()
-    };
-    let by_value = by_value.into_iter();
     let new_runs = NewRuns {
-        always: placed(always),
-        by_value: by_value
-            .map(|(at, values)| (at, values.into_iter().map(placed).collect()))
-            .collect(),
+        always,
+        by_value,
+        made: kept.columns.len(),
     };
     (new_runs, kept)
 }
@@ -213,7 +195,7 @@ impl Groups {
 }
 
 impl Kept {
-    fn carried(&mut self, columns: &BTreeMap<usize, f64>, unit: f64) -> Sources {
+    fn carried(&mut self, columns: &BTreeMap<usize, f64>, unit: f64) -> Vec<(Source, f64)> {
         let sources = columns.iter();
         sources
             .map(|(&column, &size)| (Source::Made(self.column(column)), size / unit))
