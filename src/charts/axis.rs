@@ -1,9 +1,9 @@
-//! Where does a value stand, and which round numbers mark the way?
+//! Axes: the place of a value in the picture, and the round numbers along the way.
 //!
 //! In: values in the unit of an axis. Out: ranges, round marks with their labels, places in the picture.
 //! This module never draws. It is the only place in which a chart turns a number into text.
 
-use super::theme;
+use super::{text, theme};
 
 /// Largest size of a value that is drawn; beyond it the width of a range could overflow.
 const LARGEST: f64 = 1e150;
@@ -29,18 +29,22 @@ pub(super) struct Range {
 impl Range {
     /// The range of all values that can be drawn; `None` without any.
     pub(super) fn covering(values: impl Iterator<Item = f64>) -> Option<Range> {
-        values
-            .filter(|value| is_drawable(*value))
-            .fold(None, |range, value| match range {
-                None => Some(Range {
-                    low: value,
-                    high: value,
-                }),
-                Some(range) => Some(Range {
-                    low: range.low.min(value),
-                    high: range.high.max(value),
-                }),
+        let drawable = values.filter(|value| is_drawable(*value));
+        drawable.fold(None, |range, value| {
+            let Range { low, high } = range.unwrap_or(Range::at(value));
+            Some(Range {
+                low: low.min(value),
+                high: high.max(value),
             })
+        })
+    }
+
+    /// The range of one lone value.
+    pub(super) fn at(value: f64) -> Range {
+        Range {
+            low: value,
+            high: value,
+        }
     }
 
     /// The range stretched to hold zero.
@@ -117,10 +121,8 @@ impl Axis {
 
     /// Width of the widest label.
     pub(super) fn label_width(&self) -> f64 {
-        self.ticks
-            .iter()
-            .map(|tick| super::text::width(&tick.label, theme::TICK_SIZE))
-            .fold(0.0, f64::max)
+        let labels = self.ticks.iter().map(|tick| tick.label.as_str());
+        text::widest(labels, theme::TICK_SIZE)
     }
 }
 
@@ -198,23 +200,12 @@ fn label(value: f64, largest: f64, step_power: i32) -> String {
 
 /// An exponent in raised digits.
 fn superscript(power: i32) -> String {
-    power
-        .to_string()
-        .chars()
-        .map(|sign| match sign {
-            '0' => '⁰',
-            '1' => '¹',
-            '2' => '²',
-            '3' => '³',
-            '4' => '⁴',
-            '5' => '⁵',
-            '6' => '⁶',
-            '7' => '⁷',
-            '8' => '⁸',
-            '9' => '⁹',
-            _ => '⁻',
-        })
-        .collect()
+    const DIGITS: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    let raised = |sign: char| {
+        sign.to_digit(10)
+            .map_or('⁻', |digit| DIGITS[digit as usize])
+    };
+    power.to_string().chars().map(raised).collect()
 }
 
 #[cfg(test)]
@@ -256,11 +247,7 @@ mod tests {
     #[test]
     fn one_lone_value_gets_an_axis_around_it() {
         for value in [0.0, 71.4, -3.0, 1e-320, 1e150] {
-            let range = Range {
-                low: value,
-                high: value,
-            }
-            .padded();
+            let range = Range::at(value).padded();
             assert!(range.low < value && value < range.high, "{value}");
             assert!(!ticks(range, 5.0).is_empty(), "{value}");
         }

@@ -1,22 +1,18 @@
-//! How does a drawing become a document?
+//! A drawing that becomes a document.
 //!
 //! In: lines, areas, discs and labels in points of the picture. Out: one SVG document as text, the same bytes each time.
 //! This module never decides what is drawn or where, and never reads a value.
 
 use plotters::prelude::*;
-use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::text_anchor::{Pos, VPos};
 
 use super::area::{Place, place};
+use super::theme::Pen;
 use super::{text, theme};
 use crate::error::{Error, ErrorKind};
 
 /// Which part of a label stands at its place; its middle height always does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Anchor {
-    Start,
-    Middle,
-    End,
-}
+pub(super) use plotters::style::text_anchor::HPos as Anchor;
 
 /// Which way a label is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,15 +21,7 @@ pub(super) enum Turn {
     Upwards,
 }
 
-/// How heavy the letters of a label are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Weight {
-    Normal,
-    Bold,
-}
-
 /// A line of text.
-#[derive(Debug, Clone)]
 pub(super) struct Label {
     text: String,
     at: Place,
@@ -41,7 +29,7 @@ pub(super) struct Label {
     colour: RGBColor,
     anchor: Anchor,
     turn: Turn,
-    weight: Weight,
+    style: FontStyle,
 }
 
 impl Label {
@@ -52,9 +40,9 @@ impl Label {
             at,
             size,
             colour: theme::INK,
-            anchor: Anchor::Start,
+            anchor: Anchor::Left,
             turn: Turn::Level,
-            weight: Weight::Normal,
+            style: FontStyle::Normal,
         }
     }
 
@@ -66,8 +54,9 @@ impl Label {
         Label { turn, ..self }
     }
 
-    pub(super) fn weight(self, weight: Weight) -> Label {
-        Label { weight, ..self }
+    pub(super) fn bold(self) -> Label {
+        let style = FontStyle::Bold;
+        Label { style, ..self }
     }
 
     pub(super) fn colour(self, colour: RGBColor) -> Label {
@@ -75,27 +64,17 @@ impl Label {
     }
 }
 
-#[derive(Debug, Clone)]
+/// A place in the whole units that plotters draws in.
+type Unit = (i32, i32);
+
 enum Item {
-    Path {
-        places: Vec<Place>,
-        colour: RGBColor,
-        stroke: f64,
-    },
-    Area {
-        places: Vec<Place>,
-        colour: RGBColor,
-    },
-    Disc {
-        centre: Place,
-        radius: f64,
-        colour: RGBColor,
-    },
-    Label(Label),
+    Path(PathElement<Unit>),
+    Area(Polygon<Unit>),
+    Disc(Circle<Unit, i32>),
+    Label(Text<'static, Unit, String>),
 }
 
 /// A picture of a fixed size that collects what is drawn, from back to front.
-#[derive(Debug, Clone)]
 pub(super) struct Canvas {
     width: f64,
     height: f64,
@@ -112,21 +91,14 @@ impl Canvas {
     }
 
     /// A line through places, in the order given.
-    pub(super) fn path(&mut self, places: Vec<Place>, colour: RGBColor, stroke: f64) {
-        self.items.push(Item::Path {
-            places,
-            colour,
-            stroke,
-        });
-    }
-
-    /// A straight line.
-    pub(super) fn line(&mut self, from: Place, to: Place, colour: RGBColor, stroke: f64) {
-        self.path(vec![from, to], colour, stroke);
+    pub(super) fn path(&mut self, places: &[Place], pen: Pen) {
+        let style = pen.colour.stroke_width(units(pen.width).unsigned_abs());
+        let path = PathElement::new(corners(places), style);
+        self.items.push(Item::Path(path));
     }
 
     /// A straight level or upright line in dashes.
-    pub(super) fn dashes(&mut self, from: Place, to: Place, colour: RGBColor, stroke: f64) {
+    pub(super) fn dashes(&mut self, [from, to]: [Place; 2], pen: Pen) {
         let length = (to.x - from.x).abs() + (to.y - from.y).abs();
         let period = theme::DASH + theme::DASH_GAP;
         let along = |distance: f64| {
@@ -138,27 +110,27 @@ impl Canvas {
         };
         let count = (length / period).ceil() as usize;
         for start in (0..count).map(|dash| dash as f64 * period) {
-            self.line(along(start), along(start + theme::DASH), colour, stroke);
+            self.path(&[along(start), along(start + theme::DASH)], pen);
         }
     }
 
     /// A filled area within places.
-    pub(super) fn area(&mut self, places: Vec<Place>, colour: RGBColor) {
-        self.items.push(Item::Area { places, colour });
+    pub(super) fn area(&mut self, places: &[Place], colour: RGBColor) {
+        let polygon = Polygon::new(corners(places), colour.filled());
+        self.items.push(Item::Area(polygon));
     }
 
     /// A filled disc.
     pub(super) fn disc(&mut self, centre: Place, radius: f64, colour: RGBColor) {
-        self.items.push(Item::Disc {
-            centre,
-            radius,
-            colour,
-        });
+        let disc = Circle::new(corner(centre), units(radius), colour.filled());
+        self.items.push(Item::Disc(disc));
     }
 
     /// A line of text.
     pub(super) fn label(&mut self, label: Label) {
-        self.items.push(Item::Label(label));
+        let (style, at) = (style(&label), corner(baseline(&label)));
+        self.items
+            .push(Item::Label(Text::new(label.text, at, style)));
     }
 
     /// The document, titled with the question for readers who cannot see it.
@@ -194,29 +166,10 @@ impl Canvas {
         sheet.fill(&theme::PAPER).map_err(|e| e.to_string())?;
         for item in &self.items {
             match item {
-                Item::Path {
-                    places,
-                    colour,
-                    stroke,
-                } => sheet.draw(&PathElement::new(
-                    corners(places),
-                    colour.stroke_width(units(*stroke).unsigned_abs()),
-                )),
-                Item::Area { places, colour } => {
-                    sheet.draw(&Polygon::new(corners(places), colour.filled()))
-                }
-                Item::Disc {
-                    centre,
-                    radius,
-                    colour,
-                } => sheet.draw(&Circle::new(
-                    corner(*centre),
-                    units(*radius),
-                    colour.filled(),
-                )),
-                Item::Label(label) => {
-                    sheet.draw_text(&label.text, &style(label), corner(baseline(label)))
-                }
+                Item::Path(path) => sheet.draw(path),
+                Item::Area(polygon) => sheet.draw(polygon),
+                Item::Disc(disc) => sheet.draw(disc),
+                Item::Label(text) => sheet.draw(text),
             }
             .map_err(|e| e.to_string())?;
         }
@@ -229,11 +182,11 @@ fn units(length: f64) -> i32 {
     (length * theme::FINENESS).round() as i32
 }
 
-fn corner(place: Place) -> (i32, i32) {
+fn corner(place: Place) -> Unit {
     (units(place.x), units(place.y))
 }
 
-fn corners(places: &[Place]) -> Vec<(i32, i32)> {
+fn corners(places: &[Place]) -> Vec<Unit> {
     places.iter().map(|place| corner(*place)).collect()
 }
 
@@ -266,27 +219,16 @@ fn plotters_size(wanted: f64) -> f64 {
     wanted * SIZE_RATIO
 }
 
-fn style(label: &Label) -> TextStyle<'_> {
+fn style(label: &Label) -> TextStyle<'static> {
     let size = plotters_size(label.size * theme::FINENESS);
-    let weight = match label.weight {
-        Weight::Normal => FontStyle::Normal,
-        Weight::Bold => FontStyle::Bold,
-    };
     let turn = match label.turn {
         Turn::Level => FontTransform::None,
         Turn::Upwards => FontTransform::Rotate270,
     };
-    let along = match label.anchor {
-        Anchor::Start => HPos::Left,
-        Anchor::Middle => HPos::Center,
-        Anchor::End => HPos::Right,
-    };
-    TextStyle::from(
-        (FontFamily::SansSerif, size)
-            .into_font()
-            .style(weight)
-            .transform(turn),
-    )
-    .color(&label.colour)
-    .pos(Pos::new(along, VPos::Center))
+    let font = (FontFamily::SansSerif, size).into_font();
+    TextStyle {
+        font: font.style(label.style).transform(turn),
+        color: label.colour.to_backend_color(),
+        pos: Pos::new(label.anchor, VPos::Center),
+    }
 }

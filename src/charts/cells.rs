@@ -1,4 +1,4 @@
-//! How is a set of cells of a grid hatched?
+//! Sets of cells of a grid, hatched and outlined.
 //!
 //! In: the edges of the cells in the picture, and which cells belong to the set. Out: hatch lines and an outline.
 //! This module never knows what the grid measures.
@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use super::area::{Area, Place, place};
 use super::canvas::Canvas;
+use super::hatching::{crossing, offsets};
 use super::theme::{self, Hatching};
 
 /// Two ends of hatch lines this close are the same place; far below what is seen, far above rounding.
@@ -32,18 +33,12 @@ pub(super) fn edges(places: &[f64], at: impl Fn(f64) -> f64) -> Vec<f64> {
 impl Raster {
     /// The area that all cells cover.
     pub(super) fn bounds(&self) -> Area {
-        let ends = |edges: &[f64]| {
-            let first = edges.first().copied().unwrap_or(0.0);
-            let last = edges.last().copied().unwrap_or(0.0);
-            [first.min(last), first.max(last)]
-        };
-        let ([left, right], [top, bottom]) = (ends(&self.across), ends(&self.upwards));
-        Area {
-            left,
-            right,
-            top,
-            bottom,
-        }
+        let first = |edges: &[f64]| edges.first().copied().unwrap_or(0.0);
+        let last = |edges: &[f64]| edges.last().copied().unwrap_or(0.0);
+        Area::between(
+            place(first(&self.across), first(&self.upwards)),
+            place(last(&self.across), last(&self.upwards)),
+        )
     }
 
     fn columns(&self) -> usize {
@@ -56,28 +51,16 @@ impl Raster {
 
     /// The cells of a set, joined along each row.
     fn strips(&self, cells: &[bool]) -> Vec<Area> {
-        let mut strips = Vec::new();
-        for row in 0..self.rows() {
-            let of_row = &cells[row * self.columns()..(row + 1) * self.columns()];
-            let mut start = None;
-            for column in 0..=self.columns() {
-                let inside = of_row.get(column).copied().unwrap_or(false);
-                match (inside, start) {
-                    (true, None) => start = Some(column),
-                    (false, Some(first)) => {
-                        strips.push(Area {
-                            left: self.across[first],
-                            right: self.across[column],
-                            top: self.upwards[row].min(self.upwards[row + 1]),
-                            bottom: self.upwards[row].max(self.upwards[row + 1]),
-                        });
-                        start = None;
-                    }
-                    _ => {}
-                }
-            }
-        }
-        strips
+        let strips = (0..self.rows()).flat_map(|row| {
+            let inside = stretches(self.columns(), |column| self.holds(cells, row, column));
+            inside.into_iter().map(move |[first, end]| {
+                Area::between(
+                    place(self.across[first], self.upwards[row]),
+                    place(self.across[end], self.upwards[row + 1]),
+                )
+            })
+        });
+        strips.collect()
     }
 
     fn holds(&self, cells: &[bool], row: usize, column: usize) -> bool {
@@ -92,21 +75,16 @@ impl Raster {
                 let below = row > 0 && self.holds(cells, row - 1, column);
                 below != self.holds(cells, row, column)
             };
-            for run in stretches(self.columns(), differs) {
-                pieces.push([place(self.across[run[0]], y), place(self.across[run[1]], y)]);
-            }
+            let runs = stretches(self.columns(), differs).into_iter();
+            pieces.extend(runs.map(|run| run.map(|edge| place(self.across[edge], y))));
         }
         for (column, &x) in self.across.iter().enumerate() {
             let differs = |row: usize| {
                 let before = column > 0 && self.holds(cells, row, column - 1);
                 before != self.holds(cells, row, column)
             };
-            for run in stretches(self.rows(), differs) {
-                pieces.push([
-                    place(x, self.upwards[run[0]]),
-                    place(x, self.upwards[run[1]]),
-                ]);
-            }
+            let runs = stretches(self.rows(), differs).into_iter();
+            pieces.extend(runs.map(|run| run.map(|edge| place(x, self.upwards[edge]))));
         }
         pieces
     }
@@ -127,20 +105,13 @@ fn stretches(count: usize, holds: impl Fn(usize) -> bool) -> Vec<[usize; 2]> {
 /// Hatches and outlines a set of cells.
 pub(super) fn hatched(canvas: &mut Canvas, raster: &Raster, cells: &[bool], hatching: Hatching) {
     let strips = raster.strips(cells);
-    let slopes: &[f64] = match hatching {
-        Hatching::Plain => &[],
-        Hatching::Rising => &[-1.0],
-        Hatching::Falling => &[1.0],
-        Hatching::Level => &[0.0],
-        Hatching::Crossed => &[-1.0, 1.0],
-    };
-    for slope in slopes {
-        for [from, to] in lines(&strips, *slope) {
-            canvas.line(from, to, theme::SOFT_INK, theme::GRID_STROKE);
+    for slope in hatching.slopes() {
+        for line in lines(&strips, *slope) {
+            canvas.path(&line, theme::FINE_LINE);
         }
     }
-    for [from, to] in raster.outline(cells) {
-        canvas.line(from, to, theme::SOFT_INK, theme::AXIS_STROKE);
+    for piece in raster.outline(cells) {
+        canvas.path(&piece, theme::AXIS_LINE);
     }
 }
 
@@ -150,35 +121,15 @@ fn lines(strips: &[Area], slope: f64) -> Vec<[Place; 2]> {
     let distance = theme::HATCH_DISTANCE * 1.6 * slope.hypot(1.0);
     let mut by_offset: BTreeMap<i64, Vec<[Place; 2]>> = BTreeMap::new();
     for strip in strips {
-        let ends = [slope * strip.left, slope * strip.right];
-        let first = strip.top - ends[0].max(ends[1]);
-        let last = strip.bottom - ends[0].min(ends[1]);
-        let start = (first / distance).ceil() as i64;
-        for position in start..=(last / distance).floor() as i64 {
-            let offset = position as f64 * distance;
-            by_offset
-                .entry(position)
-                .or_default()
-                .extend(within(*strip, slope, offset));
+        let [first, last] = offsets(slope, *strip).map(|offset| offset / distance);
+        for position in first.ceil() as i64..=last.floor() as i64 {
+            let line = crossing(slope, *strip, position as f64 * distance);
+            if line[1].x > line[0].x {
+                by_offset.entry(position).or_default().push(line);
+            }
         }
     }
     by_offset.into_values().flat_map(joined).collect()
-}
-
-/// The piece of a line within an area, its left end first.
-fn within(area: Area, slope: f64, offset: f64) -> Option<[Place; 2]> {
-    let (mut left, mut right) = (area.left, area.right);
-    if slope != 0.0 {
-        let meets = [(area.top - offset) / slope, (area.bottom - offset) / slope];
-        left = left.max(meets[0].min(meets[1]));
-        right = right.min(meets[0].max(meets[1]));
-    }
-    (right > left).then(|| {
-        [
-            place(left, slope * left + offset),
-            place(right, slope * right + offset),
-        ]
-    })
 }
 
 fn joined(mut pieces: Vec<[Place; 2]>) -> Vec<[Place; 2]> {

@@ -1,15 +1,34 @@
-//! How does one quantity change with another?
+//! One quantity over another, as a line with its band.
 //!
 //! In: a [`CurveChart`]. Out: its picture, a line with its band, points over it, and the caption of the band.
 //! This module never smooths: the line is drawn through the places given.
 
-use super::area::{Place, place};
+use super::area::Place;
 use super::axis::is_drawable;
 use super::frame::Plan;
 use super::legend::{self, Sample};
-use super::plot::{Axes, Plot, draw_points, drawable, reach};
-use super::{CurveChart, CurvePoint, ScatterPoint, theme};
+use super::plot::{CurvePoint, Plot, ScatterPoint, band, draw_points, drawable, reach};
+use super::{ReferenceLine, theme};
 use crate::error::Error;
+
+/// A quantity over another, with a line and its band (a fitted curve).
+#[derive(Debug, Clone, PartialEq)]
+pub struct CurveChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit from left to right.
+    pub x_label: String,
+    /// Quantity and unit from bottom to top.
+    pub y_label: String,
+    /// The line and its band, in the order in which they are joined.
+    pub curve: Vec<CurvePoint>,
+    /// Runs or means over the curve.
+    pub points: Vec<ScatterPoint>,
+    /// Which band it is and how wide.
+    pub band: String,
+    /// Vertical reference lines.
+    pub vertical: Vec<ReferenceLine>,
+}
 
 impl CurveChart {
     /// The picture as an SVG document.
@@ -17,11 +36,8 @@ impl CurveChart {
     /// # Errors
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
-        let curve: Vec<&CurvePoint> = self
-            .curve
-            .iter()
-            .filter(|at| is_drawable(at.x) && is_drawable(at.middle))
-            .collect();
+        let on_line = |at: &&CurvePoint| is_drawable(at.x) && is_drawable(at.middle);
+        let curve: Vec<CurvePoint> = self.curve.iter().filter(on_line).cloned().collect();
         let points: Vec<&ScatterPoint> = drawable(&self.points).collect();
         if curve.is_empty() && points.is_empty() {
             return Plan::nothing_to_show(&self.question);
@@ -34,51 +50,30 @@ impl CurveChart {
             .iter()
             .flat_map(|point| reach(point.y, &point.y_bar))
             .chain(curve.iter().flat_map(|at| [at.middle, at.low, at.high]));
-        let explanation = legend::explain(Sample::Band, "line", &self.band);
+        let mut explanation = legend::explain(Sample::Band, "line", &self.band);
+        if curve.is_empty() {
+            explanation.legend.clear();
+        }
         let plot = Plot {
             question: &self.question,
             x_label: &self.x_label,
             y_label: &self.y_label,
-            legend: if curve.is_empty() {
-                Vec::new()
-            } else {
-                explanation.legend
-            },
+            legend: explanation.legend,
             caption: explanation.caption,
             horizontal: &[],
             vertical: &self.vertical,
         };
         let (mut frame, axes) = plot.open(over, up);
-        let band = band(&curve, &axes);
+        let band = band(&curve, |x, y| axes.place(x, y));
         if !band.is_empty() {
-            frame.canvas.area(band, theme::BAND);
+            frame.canvas.area(&band, theme::BAND);
         }
         plot.surround(&mut frame, &axes);
-        let line = curve
-            .iter()
-            .map(|at| place(axes.over.at(at.x), axes.up.at(at.middle)))
-            .collect();
-        let colour = theme::series_look(0).colour;
-        frame.canvas.path(line, colour, theme::CURVE_STROKE);
-        draw_points(&mut frame, &axes, &[(0, points)]);
+        let line: Vec<Place> = curve.iter().map(|at| axes.place(at.x, at.middle)).collect();
+        frame.canvas.path(&line, theme::CURVE);
+        draw_points(&mut frame, &axes, &[points]);
         frame.canvas.finish(&self.question)
     }
-}
-
-/// The outline of the band, along its upper edge and back along the lower one.
-fn band(curve: &[&CurvePoint], axes: &Axes) -> Vec<Place> {
-    let edged: Vec<&&CurvePoint> = curve
-        .iter()
-        .filter(|at| is_drawable(at.low) && is_drawable(at.high))
-        .collect();
-    let upper = edged
-        .iter()
-        .map(|at| place(axes.over.at(at.x), axes.up.at(at.high)));
-    let lower = edged
-        .iter()
-        .rev()
-        .map(|at| place(axes.over.at(at.x), axes.up.at(at.low)));
-    upper.chain(lower).collect()
 }
 
 #[cfg(test)]

@@ -1,15 +1,14 @@
-//! What moves the result, and by how much?
+//! Effects with their intervals around the line of no effect.
 //!
 //! In: an [`EffectChart`]. Out: its picture, one row an effect around the line of no effect.
 //! This module never marks an effect as important: the reader sees whether its bar reaches zero.
 
 use super::area::place;
 use super::axis::{Axis, Range, is_drawable};
-use super::canvas::{Label, Weight};
+use super::canvas::Label;
 use super::frame::{self, Frame, LEVEL_DISTANCE, Plan};
 use super::legend::{self, Sample};
-use super::marks::BarLook;
-use super::{EffectChart, EffectRow, marks, text, theme};
+use super::{Bar, marks, text, theme};
 use crate::error::Error;
 
 /// Half-height of the caps on bars.
@@ -17,17 +16,38 @@ const CAP: f64 = 4.0;
 /// Space above and below the rows.
 const RIM: f64 = 4.0;
 
+/// Effects as points with intervals around a zero line, one row each, grouped by factor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EffectChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit of the effects.
+    pub x_label: String,
+    /// The effects, from top to bottom; rows of the same group stand together.
+    pub rows: Vec<EffectRow>,
+    /// What the bars are, such as `bars: 95 % intervals`.
+    pub interval: String,
+}
+
+/// One row of an [`EffectChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct EffectRow {
+    /// The factor that the effect belongs to.
+    pub group: String,
+    /// The effect itself.
+    pub label: String,
+    /// Its value and interval.
+    pub bar: Bar,
+}
+
 impl EffectChart {
     /// The picture as an SVG document.
     ///
     /// # Errors
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
-        let rows: Vec<&EffectRow> = self
-            .rows
-            .iter()
-            .filter(|row| is_drawable(row.bar.value))
-            .collect();
+        let drawable = |row: &&EffectRow| is_drawable(row.bar.value);
+        let rows: Vec<&EffectRow> = self.rows.iter().filter(drawable).collect();
         let Some(range) = Range::covering(rows.iter().flat_map(|row| row.bar.reach())) else {
             return Plan::nothing_to_show(&self.question);
         };
@@ -47,27 +67,14 @@ impl EffectChart {
         };
         let mut frame = plan.open();
         let area = frame.area;
-        let axis = Axis::new(
-            range.with_zero().padded(),
-            area.left,
-            area.right,
-            LEVEL_DISTANCE,
-        );
+        let range = range.with_zero().padded();
+        let axis = Axis::new(range, area.left, area.right, LEVEL_DISTANCE);
         frame.level_axis(&axis, &self.x_label);
         frame.edges();
-        let zero = axis.at(0.0);
-        frame.canvas.line(
-            place(zero, area.top),
-            place(zero, area.bottom),
-            theme::INK,
-            theme::AXIS_STROKE,
-        );
-        draw_rows(
-            &mut frame,
-            &axis,
-            &rows,
-            theme::MARGIN + group_width + 2.0 * theme::GAP,
-        );
+        let zero = area.downwards(axis.at(0.0));
+        frame.canvas.path(&zero, theme::DARK_LINE);
+        let label_left = theme::MARGIN + group_width + 2.0 * theme::GAP;
+        draw_rows(&mut frame, &axis, &rows, label_left);
         frame.canvas.finish(&self.question)
     }
 }
@@ -81,53 +88,47 @@ fn shown_label(row: &EffectRow) -> &str {
     }
 }
 
+fn shortened(name: &str) -> String {
+    text::shorten(name, theme::LONGEST_NAME)
+}
+
 fn widest<'a>(names: impl Iterator<Item = &'a str>) -> f64 {
-    names
-        .map(|name| text::width(&text::shorten(name, theme::LONGEST_NAME), theme::TICK_SIZE))
-        .fold(0.0, f64::max)
+    let names: Vec<String> = names.map(shortened).collect();
+    text::widest(names.iter().map(String::as_str), theme::TICK_SIZE)
 }
 
 fn draw_rows(frame: &mut Frame, axis: &Axis, rows: &[&EffectRow], label_left: f64) {
-    let area = frame.area;
-    let look = theme::MEAN;
+    let Frame { canvas, area } = frame;
     let mut previous: Option<&str> = None;
     for (position, row) in rows.iter().enumerate() {
         let top = area.top + RIM + position as f64 * theme::ROW_HEIGHT;
         let middle = top + theme::ROW_HEIGHT / 2.0;
         if previous != Some(row.group.as_str()) {
             if previous.is_some() {
-                frame.canvas.line(
-                    place(theme::MARGIN, top),
-                    place(area.right, top),
-                    theme::GRID,
-                    theme::AXIS_STROKE,
-                );
+                let ends = [place(theme::MARGIN, top), place(area.right, top)];
+                canvas.path(&ends, theme::DIVIDER);
             }
-            let group = text::shorten(&row.group, theme::LONGEST_NAME);
             let at = place(theme::MARGIN, middle);
-            frame
-                .canvas
-                .label(Label::new(group, at, theme::TICK_SIZE).weight(Weight::Bold));
+            canvas.label(Label::new(shortened(&row.group), at, theme::TICK_SIZE).bold());
         }
         previous = Some(&row.group);
-        frame.canvas.label(Label::new(
-            text::shorten(shown_label(row), theme::LONGEST_NAME),
-            place(label_left, middle),
+        let at = place(label_left, middle);
+        canvas.label(Label::new(
+            shortened(shown_label(row)),
+            at,
             theme::TICK_SIZE,
         ));
         if let Some(ends) = row.bar.ends() {
-            let from = place(axis.at(ends.low), middle);
-            let end = axis.at(ends.high);
-            marks::level_bar(&mut frame.canvas, from, end, BarLook::new(look.colour, CAP));
+            let ends = [axis.at(ends.low), axis.at(ends.high)];
+            marks::level_bar(canvas, middle, ends, CAP, theme::MEAN_BAR);
         }
         let at = place(axis.at(row.bar.value), middle);
-        marks::mark(&mut frame.canvas, look, at, theme::MARK_RADIUS);
+        marks::mark(canvas, theme::MEAN, at, theme::MARK_RADIUS);
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::Bar;
     use super::*;
 
     fn row(group: &str, value: f64) -> EffectRow {

@@ -1,4 +1,4 @@
-//! What stands around the data?
+//! What stands around the data: question, legend, caption, axes with their labels.
 //!
 //! In: the question, axis labels, a legend, a caption, and the room that names and labels need.
 //! Out: a canvas with all of it drawn, and the area that is left for the data.
@@ -6,7 +6,7 @@
 
 use super::area::{Area, Place, closed, place};
 use super::axis::Axis;
-use super::canvas::{Anchor, Canvas, Label, Turn, Weight};
+use super::canvas::{Anchor, Canvas, Label, Turn};
 use super::legend::{self, Key};
 use super::text::{self, Fitted};
 use super::theme;
@@ -34,7 +34,6 @@ pub(super) struct Plan<'a> {
 }
 
 /// A canvas with its surroundings drawn.
-#[derive(Debug, Clone)]
 pub(super) struct Frame {
     pub(super) canvas: Canvas,
     pub(super) area: Area,
@@ -51,23 +50,16 @@ pub(super) fn room_below(label: &str) -> f64 {
 }
 
 fn upright_label(label: &str) -> Fitted {
-    text::fit(
-        label,
-        theme::PLOT_HEIGHT,
-        theme::LABEL_SIZE,
-        theme::SMALLEST_LABEL_SIZE,
-        2,
-    )
+    axis_label(label, theme::PLOT_HEIGHT)
 }
 
 fn level_label(label: &str) -> Fitted {
-    text::fit(
-        label,
-        theme::WIDTH * 0.7,
-        theme::LABEL_SIZE,
-        theme::SMALLEST_LABEL_SIZE,
-        2,
-    )
+    axis_label(label, theme::WIDTH * 0.7)
+}
+
+fn axis_label(label: &str, room: f64) -> Fitted {
+    let smallest = theme::SMALLEST_LABEL_SIZE;
+    text::fit(label, room, theme::LABEL_SIZE, smallest, 2)
 }
 
 impl Plan<'_> {
@@ -90,29 +82,18 @@ impl Plan<'_> {
     /// Draws question, legend and caption.
     pub(super) fn open(&self) -> Frame {
         let area = self.area();
-        let caption = self.caption_lines();
+        let (title, caption) = (self.title(), self.caption_lines());
         let caption_top = area.bottom + self.below + theme::GAP;
         let mut canvas = Canvas::new(self.width, caption_top + caption.height() + theme::MARGIN);
-        let title = self.title();
-        draw_lines(
-            &mut canvas,
-            &title,
-            place(theme::MARGIN, theme::MARGIN),
-            Weight::Bold,
-        );
+        for (at, line) in lines_below(&title, theme::MARGIN) {
+            canvas.label(Label::new(line, at, title.size).bold());
+        }
         let legend_top = theme::MARGIN + title.height() + theme::GAP;
-        legend::draw(
-            &mut canvas,
-            &self.legend,
-            place(theme::MARGIN, legend_top),
-            self.inner_width(),
-        );
-        draw_lines(
-            &mut canvas,
-            &caption,
-            place(theme::MARGIN, caption_top),
-            Weight::Normal,
-        );
+        let from = place(theme::MARGIN, legend_top);
+        legend::draw(&mut canvas, &self.legend, from, self.inner_width());
+        for (at, line) in lines_below(&caption, caption_top) {
+            canvas.label(Label::new(line, at, caption.size).colour(theme::SOFT_INK));
+        }
         Frame { canvas, area }
     }
 
@@ -132,23 +113,11 @@ impl Plan<'_> {
             above: 0.0,
             below: 0.0,
         };
-        let mut frame = plan.open();
-        let area = frame.area;
-        let outline = closed(area.corners());
-        frame.canvas.path(outline, theme::GRID, theme::AXIS_STROKE);
-        frame.canvas.label(
-            Label::new(
-                "nothing to show",
-                place(
-                    area.left + area.width() / 2.0,
-                    area.top + area.height() / 2.0,
-                ),
-                theme::LABEL_SIZE,
-            )
-            .anchor(Anchor::Middle)
-            .colour(theme::SOFT_INK),
-        );
-        frame.canvas.finish(question)
+        let Frame { mut canvas, area } = plan.open();
+        canvas.path(&closed(area.corners()), theme::DIVIDER);
+        let label = Label::new("nothing to show", area.middle(), theme::LABEL_SIZE);
+        canvas.label(label.anchor(Anchor::Center).colour(theme::SOFT_INK));
+        canvas.finish(question)
     }
 
     fn inner_width(&self) -> f64 {
@@ -157,36 +126,23 @@ impl Plan<'_> {
 
     fn title(&self) -> Fitted {
         // Bold letters are about a tenth wider than the plain ones that widths are known for.
-        text::fit(
-            self.question,
-            self.inner_width() * 0.88,
-            theme::TITLE_SIZE,
-            theme::SMALLEST_TITLE_SIZE,
-            3,
-        )
+        let room = self.inner_width() * 0.88;
+        let smallest = theme::SMALLEST_TITLE_SIZE;
+        text::fit(self.question, room, theme::TITLE_SIZE, smallest, 3)
     }
 
     fn caption_lines(&self) -> Fitted {
-        text::fit(
-            self.caption,
-            self.inner_width(),
-            theme::TICK_SIZE,
-            theme::SMALLEST_LABEL_SIZE,
-            3,
-        )
+        let (room, smallest) = (self.inner_width(), theme::SMALLEST_LABEL_SIZE);
+        text::fit(self.caption, room, theme::TICK_SIZE, smallest, 3)
     }
 }
 
-fn draw_lines(canvas: &mut Canvas, fitted: &Fitted, from: Place, weight: Weight) {
+/// The lines of a text below a height, each with its place at the left rim.
+fn lines_below(fitted: &Fitted, top: f64) -> impl Iterator<Item = (Place, &String)> {
     let line_height = fitted.size * theme::LINE_HEIGHT;
-    for (row, line) in fitted.lines.iter().enumerate() {
-        let at = place(from.x, from.y + (row as f64 + 0.5) * line_height);
-        let label = Label::new(line.clone(), at, fitted.size).weight(weight);
-        canvas.label(match weight {
-            Weight::Bold => label,
-            Weight::Normal => label.colour(theme::SOFT_INK),
-        });
-    }
+    let middle = move |row: usize| top + (row as f64 + 0.5) * line_height;
+    let lines = fitted.lines.iter().enumerate();
+    lines.map(move |(row, line)| (place(theme::MARGIN, middle(row)), line))
 }
 
 impl Frame {
@@ -195,34 +151,14 @@ impl Frame {
         let area = self.area;
         for tick in &axis.ticks {
             let y = axis.at(tick.value);
-            self.canvas.line(
-                place(area.left, y),
-                place(area.right, y),
-                theme::GRID,
-                theme::GRID_STROKE,
-            );
-            self.canvas.label(
-                Label::new(
-                    tick.label.clone(),
-                    place(area.left - theme::GAP, y),
-                    theme::TICK_SIZE,
-                )
-                .anchor(Anchor::End),
-            );
+            self.canvas.path(&area.across(y), theme::GRID_LINE);
+            let at = place(area.left - theme::GAP, y);
+            let number = Label::new(&tick.label, at, theme::TICK_SIZE);
+            self.canvas.label(number.anchor(Anchor::Right));
         }
-        let fitted = upright_label(label);
-        for (row, line) in fitted.lines.iter().enumerate() {
-            let x = theme::MARGIN + (row as f64 + 0.5) * fitted.size * theme::LINE_HEIGHT;
-            self.canvas.label(
-                Label::new(
-                    line.clone(),
-                    place(x, area.top + area.height() / 2.0),
-                    fitted.size,
-                )
-                .anchor(Anchor::Middle)
-                .turn(Turn::Upwards),
-            );
-        }
+        let middle = area.middle().y;
+        let at = |down: f64| place(theme::MARGIN + down, middle);
+        self.axis_label(&upright_label(label), Turn::Upwards, at);
     }
 
     /// A level axis at the bottom: grid, numbers and label.
@@ -230,52 +166,29 @@ impl Frame {
         let area = self.area;
         for tick in &axis.ticks {
             let x = axis.at(tick.value);
-            self.canvas.line(
-                place(x, area.top),
-                place(x, area.bottom),
-                theme::GRID,
-                theme::GRID_STROKE,
-            );
-            self.canvas.label(
-                Label::new(
-                    tick.label.clone(),
-                    place(x, area.bottom + theme::GAP + theme::TICK_SIZE / 2.0),
-                    theme::TICK_SIZE,
-                )
-                .anchor(Anchor::Middle),
-            );
+            self.canvas.path(&area.downwards(x), theme::GRID_LINE);
+            let at = place(x, area.bottom + theme::GAP + theme::TICK_SIZE / 2.0);
+            let number = Label::new(&tick.label, at, theme::TICK_SIZE);
+            self.canvas.label(number.anchor(Anchor::Center));
         }
-        self.level_label(label, TICK_ROOM + theme::GAP);
+        let (middle, top) = (area.middle().x, area.bottom + (TICK_ROOM + theme::GAP));
+        let at = |down: f64| place(middle, top + down);
+        self.axis_label(&level_label(label), Turn::Level, at);
     }
 
-    /// A label below the data, at a distance from them.
-    pub(super) fn level_label(&mut self, label: &str, distance: f64) {
-        let area = self.area;
-        let fitted = level_label(label);
+    /// The lines of the label of an axis, from the side that is up when it is read.
+    fn axis_label(&mut self, fitted: &Fitted, turn: Turn, at: impl Fn(f64) -> Place) {
         for (row, line) in fitted.lines.iter().enumerate() {
-            let y = area.bottom + distance + (row as f64 + 0.5) * fitted.size * theme::LINE_HEIGHT;
-            self.canvas.label(
-                Label::new(
-                    line.clone(),
-                    place(area.left + area.width() / 2.0, y),
-                    fitted.size,
-                )
-                .anchor(Anchor::Middle),
-            );
+            let down = (row as f64 + 0.5) * fitted.size * theme::LINE_HEIGHT;
+            let label = Label::new(line, at(down), fitted.size);
+            self.canvas.label(label.anchor(Anchor::Center).turn(turn));
         }
     }
 
     /// The left and the lower edge of the data.
     pub(super) fn edges(&mut self) {
-        let area = self.area;
-        self.canvas.path(
-            vec![
-                place(area.left, area.top),
-                place(area.left, area.bottom),
-                place(area.right, area.bottom),
-            ],
-            theme::SOFT_INK,
-            theme::AXIS_STROKE,
-        );
+        let [upper, corner] = self.area.downwards(self.area.left);
+        let end = place(self.area.right, self.area.bottom);
+        self.canvas.path(&[upper, corner, end], theme::AXIS_LINE);
     }
 }

@@ -1,4 +1,4 @@
-//! Which mark means what?
+//! The legend: samples of marks with their names.
 //!
 //! In: samples of marks, layers or bands with their names. Out: a legend in rows, above the data.
 //! This module never stands within the area of the data.
@@ -6,7 +6,6 @@
 use super::area::{Area, Place, place};
 use super::canvas::{Canvas, Label};
 use super::cells::{self, Raster};
-use super::marks::BarLook;
 use super::{hatching, marks, text, theme};
 
 /// Width of the sample beside a name.
@@ -104,67 +103,50 @@ fn rows(keys: &[Key], room: f64) -> Vec<Vec<&Key>> {
 fn draw_row(canvas: &mut Canvas, keys: Vec<&Key>, from: Place) {
     let mut left = from.x;
     for key in keys {
+        let swatch = Area::between(
+            place(left, from.y - 5.5),
+            place(left + SAMPLE, from.y + 5.5),
+        );
         let middle = place(left + SAMPLE / 2.0, from.y);
-        let swatch = Area {
-            left,
-            right: left + SAMPLE,
-            top: from.y - 5.5,
-            bottom: from.y + 5.5,
-        };
-        match key.sample {
-            Sample::Series(position) => {
-                let look = theme::series_look(position);
-                marks::mark(canvas, look, middle, theme::MARK_RADIUS);
-            }
-            Sample::Layer(position) => hatching::layer(canvas, theme::layer_look(position), swatch),
-            Sample::Run => canvas.disc(middle, theme::MARK_RADIUS * 0.8, theme::QUIET_MARK),
-            Sample::Mean => {
-                let arm = SAMPLE / 2.0 - 1.0;
-                let from = place(middle.x - arm, middle.y);
-                let bar = BarLook::new(theme::MEAN.colour, 3.0);
-                marks::level_bar(canvas, from, middle.x + arm, bar);
-                marks::mark(canvas, theme::MEAN, middle, theme::MARK_RADIUS);
-            }
-            Sample::Limits => {
-                canvas.area(swatch.corners(), theme::BAND);
-                for y in [swatch.top, swatch.bottom] {
-                    canvas.line(
-                        place(swatch.left, y),
-                        place(swatch.right, y),
-                        theme::SOFT_INK,
-                        theme::AXIS_STROKE,
-                    );
-                }
-            }
-            Sample::Band => {
-                canvas.area(swatch.corners(), theme::BAND);
-                canvas.line(
-                    place(swatch.left, from.y),
-                    place(swatch.right, from.y),
-                    theme::series_look(0).colour,
-                    theme::CURVE_STROKE,
-                );
-            }
-            Sample::Region(hatching) => {
-                let raster = Raster {
-                    across: vec![swatch.left, swatch.right],
-                    upwards: vec![swatch.bottom, swatch.top],
-                };
-                cells::hatched(canvas, &raster, &[true], hatching);
-            }
-            Sample::Contour => canvas.line(
-                place(swatch.left, from.y),
-                place(swatch.right, from.y),
-                theme::INK,
-                theme::AXIS_STROKE,
-            ),
-        }
-        canvas.label(Label::new(
-            key.name.clone(),
-            place(left + SAMPLE + theme::GAP, from.y),
-            theme::TICK_SIZE,
-        ));
+        draw_sample(canvas, key.sample, swatch, middle);
+        let at = place(left + SAMPLE + theme::GAP, from.y);
+        canvas.label(Label::new(&key.name, at, theme::TICK_SIZE));
         left += key.width();
+    }
+}
+
+fn draw_sample(canvas: &mut Canvas, sample: Sample, swatch: Area, middle: Place) {
+    match sample {
+        Sample::Series(position) => {
+            let look = theme::series_look(position);
+            marks::mark(canvas, look, middle, theme::MARK_RADIUS);
+        }
+        Sample::Layer(position) => hatching::layer(canvas, theme::layer_look(position), swatch),
+        Sample::Run => canvas.disc(middle, theme::MARK_RADIUS * 0.8, theme::QUIET_MARK),
+        Sample::Mean => {
+            let arm = SAMPLE / 2.0 - 1.0;
+            let ends = [middle.x - arm, middle.x + arm];
+            marks::level_bar(canvas, middle.y, ends, 3.0, theme::MEAN_BAR);
+            marks::mark(canvas, theme::MEAN, middle, theme::MARK_RADIUS);
+        }
+        Sample::Limits => {
+            canvas.area(&swatch.corners(), theme::BAND);
+            for y in [swatch.top, swatch.bottom] {
+                canvas.path(&swatch.across(y), theme::AXIS_LINE);
+            }
+        }
+        Sample::Band => {
+            canvas.area(&swatch.corners(), theme::BAND);
+            canvas.path(&swatch.across(middle.y), theme::CURVE);
+        }
+        Sample::Region(hatching) => {
+            let raster = Raster {
+                across: vec![swatch.left, swatch.right],
+                upwards: vec![swatch.bottom, swatch.top],
+            };
+            cells::hatched(canvas, &raster, &[true], hatching);
+        }
+        Sample::Contour => canvas.path(&swatch.across(middle.y), theme::DARK_LINE),
     }
 }
 

@@ -1,15 +1,14 @@
-//! Which level is better?
+//! Levels of a choice, each with its runs and their mean.
 //!
 //! In: a [`LevelChart`]. Out: its picture, for each level its runs and beside them the mean with its interval.
 //! This module never computes the mean: it is given.
 
 use super::area::{Place, place};
-use super::axis::{Axis, Range, is_drawable};
-use super::categories::Categories;
-use super::frame::{self, Frame, Plan};
+use super::axis::{Range, is_drawable};
+use super::frame::Plan;
 use super::legend::{self, Key, Sample};
-use super::marks::BarLook;
-use super::{Bar, Level, LevelChart, marks, theme};
+use super::sheet::{Sheet, Surroundings};
+use super::{Bar, Slot, marks, theme};
 use crate::error::Error;
 
 /// Widest slot that the points of a level spread in.
@@ -23,87 +22,88 @@ const RUNS_SPREAD: f64 = 0.22;
 /// Radius of the mark of a run.
 const RUN_RADIUS: f64 = 3.25;
 
+/// Levels of a choice: runs as points, the mean with its interval beside them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LevelChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit of the values.
+    pub y_label: String,
+    /// The levels, from left to right.
+    pub levels: Vec<Slot<Level>>,
+    /// What the bars are, such as `bars: 95 % intervals of the adjusted mean`.
+    pub interval: String,
+}
+
+/// One level of a [`LevelChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Level {
+    /// Its mean and interval, where there is one.
+    pub mean: Option<Bar>,
+    /// Its runs.
+    pub points: Vec<f64>,
+}
+
 impl LevelChart {
     /// The picture as an SVG document.
     ///
     /// # Errors
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
-        let means = self.levels.iter().filter_map(mean).flat_map(Bar::reach);
-        let points = self.levels.iter().flat_map(|level| level.points.clone());
+        let levels = || self.levels.iter().map(|level| &level.shown);
+        let means = levels().filter_map(Level::drawn_mean).flat_map(Bar::reach);
+        let points = levels().flat_map(|level| level.points.iter().copied());
         let Some(range) = Range::covering(means.chain(points)) else {
             return Plan::nothing_to_show(&self.question);
         };
-        let range = range.padded();
-        let draft = Axis::new(range, theme::PLOT_HEIGHT, 0.0, frame::UPRIGHT_DISTANCE);
-        let left = frame::room_at_left(&draft, &self.y_label);
-        let names: Vec<String> = self.levels.iter().map(|level| level.name.clone()).collect();
-        let inner = theme::WIDTH - left - theme::MARGIN;
-        let categories = Categories::new(&names, &[], inner);
         let explanation = legend::explain(Sample::Mean, "mean", &self.interval);
         let mut legend = vec![Key::new(Sample::Run, "one run")];
         legend.extend(explanation.legend);
-        let plan = Plan {
+        let surroundings = Surroundings {
             question: &self.question,
+            y_label: &self.y_label,
             legend,
             caption: explanation.caption,
-            width: theme::WIDTH,
-            height: theme::PLOT_HEIGHT,
-            left,
-            right: 0.0,
-            above: 0.0,
-            below: categories.room_below(),
+            lines: &[],
+            slot_width: 0.0,
         };
-        let mut frame = plan.open();
-        let area = frame.area;
-        let axis = Axis::new(range, area.bottom, area.top, frame::UPRIGHT_DISTANCE);
-        frame.upright_axis(&axis, &self.y_label);
-        frame.edges();
-        categories.draw(&mut frame.canvas, area);
-        for (position, level) in self.levels.iter().enumerate() {
-            let middle = categories.at(area, position);
-            draw_level(&mut frame, &axis, level, middle, categories.slot());
+        let mut sheet = surroundings.open(&self.levels, range.padded());
+        for (position, level) in levels().enumerate() {
+            level.draw(&mut sheet, position);
         }
-        frame.canvas.finish(&self.question)
+        sheet.frame.canvas.finish(&self.question)
     }
 }
 
-fn mean(level: &Level) -> Option<&Bar> {
-    level.mean.as_ref().filter(|bar| is_drawable(bar.value))
-}
+impl Level {
+    fn drawn_mean(&self) -> Option<&Bar> {
+        self.mean.as_ref().filter(|bar| is_drawable(bar.value))
+    }
 
-fn draw_level(frame: &mut Frame, axis: &Axis, level: &Level, middle: f64, slot: f64) {
-    let slot = slot.min(WIDEST_SLOT);
-    let radius = (slot * 0.05).clamp(1.5, RUN_RADIUS);
-    let mut heights: Vec<f64> = level
-        .points
-        .iter()
-        .filter(|value| is_drawable(**value))
-        .map(|value| axis.at(*value))
-        .collect();
-    heights.sort_by(f64::total_cmp);
-    let runs_at = middle - slot * RUNS_LEFT;
-    for at in beside_each_other(&heights, runs_at, radius, slot * RUNS_SPREAD) {
-        frame.canvas.disc(at, radius, theme::QUIET_MARK);
+    fn draw(&self, sheet: &mut Sheet, position: usize) {
+        let middle = sheet.middle(position);
+        let slot = sheet.categories.slot().min(WIDEST_SLOT);
+        let (axis, canvas) = (&sheet.axis, &mut sheet.frame.canvas);
+        let radius = (slot * 0.05).clamp(1.5, RUN_RADIUS);
+        let drawable = self.points.iter().filter(|value| is_drawable(**value));
+        let mut heights: Vec<f64> = drawable.map(|value| axis.at(*value)).collect();
+        heights.sort_by(f64::total_cmp);
+        let runs_at = middle - slot * RUNS_LEFT;
+        for at in beside_each_other(&heights, runs_at, radius, slot * RUNS_SPREAD) {
+            canvas.disc(at, radius, theme::QUIET_MARK);
+        }
+        let Some(bar) = self.drawn_mean() else {
+            return;
+        };
+        let x = middle + slot * MEAN_RIGHT;
+        if let Some(ends) = bar.ends() {
+            let ends = [axis.at(ends.low), axis.at(ends.high)];
+            let half_cap = (slot * 0.05).min(5.0);
+            marks::upright_bar(canvas, x, ends, half_cap, theme::MEAN_BAR);
+        }
+        let radius = (slot * 0.06).clamp(2.0, theme::MARK_RADIUS + 0.75);
+        marks::mark(canvas, theme::MEAN, place(x, axis.at(bar.value)), radius);
     }
-    let Some(bar) = mean(level) else {
-        return;
-    };
-    let look = theme::MEAN;
-    let x = middle + slot * MEAN_RIGHT;
-    if let Some(ends) = bar.ends() {
-        let from = place(x, axis.at(ends.low));
-        let cap = (slot * 0.05).min(5.0);
-        let bar = BarLook::new(look.colour, cap);
-        marks::upright_bar(&mut frame.canvas, from, axis.at(ends.high), bar);
-    }
-    let radius = (slot * 0.06).clamp(2.0, theme::MARK_RADIUS + 0.75);
-    marks::mark(
-        &mut frame.canvas,
-        look,
-        place(x, axis.at(bar.value)),
-        radius,
-    );
 }
 
 /// Places at the given heights, moved aside so that no disc covers another while the spread allows it.
@@ -153,10 +153,10 @@ mod tests {
 
     #[test]
     fn a_level_without_runs_still_has_its_name() {
-        let level = |name: &str, points: Vec<f64>| Level {
+        let level = |name: &str, points: Vec<f64>| Slot {
             name: name.to_string(),
-            mean: None,
-            points,
+            group: None,
+            shown: Level { mean: None, points },
         };
         let chart = LevelChart {
             question: "Which route is best?".to_string(),

@@ -1,13 +1,41 @@
-//! How does one value look?
+//! Values with their bars, and the marks that they are drawn as.
 //!
-//! In: places in the picture and the look of a series. Out: marks and bars on a canvas.
+//! In: values with the ends of their bars; places in the picture and the look of a series. Out: marks and bars on a canvas.
 //! This module never knows which value a place stands for.
 
-use plotters::style::RGBColor;
-
 use super::area::{Area, Place, closed, place};
+use super::axis::{Range, is_drawable};
 use super::canvas::Canvas;
-use super::theme::{self, Filling, SeriesLook, Shape};
+use super::theme::{self, Filling, Pen, SeriesLook, Shape, pen};
+
+/// A value with the ends of its bar, all in the unit of the axis.
+///
+/// A bar whose ends are not both finite is left out; its value is still drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bar {
+    /// Where the mark stands.
+    pub value: f64,
+    /// Lower end of the bar.
+    pub low: f64,
+    /// Upper end of the bar.
+    pub high: f64,
+}
+
+impl Bar {
+    /// The ends of the bar, lower first, when both can be drawn.
+    pub(super) fn ends(&self) -> Option<Range> {
+        (is_drawable(self.low) && is_drawable(self.high)).then(|| Range {
+            low: self.low.min(self.high),
+            high: self.low.max(self.high),
+        })
+    }
+
+    /// All places of the bar that an axis must reach.
+    pub(super) fn reach(&self) -> impl Iterator<Item = f64> {
+        let ends = self.ends().map(|range| [range.low, range.high]);
+        std::iter::once(self.value).chain(ends.into_iter().flatten())
+    }
+}
 
 /// The mark of a series.
 pub(super) fn mark(canvas: &mut Canvas, look: SeriesLook, at: Place, radius: f64) {
@@ -16,12 +44,11 @@ pub(super) fn mark(canvas: &mut Canvas, look: SeriesLook, at: Place, radius: f64
         (Shape::Cross, _) => {
             let arm = radius * 0.85;
             for rise in [arm, -arm] {
-                canvas.line(
+                let ends = [
                     place(at.x - arm, at.y + rise),
                     place(at.x + arm, at.y - rise),
-                    look.colour,
-                    theme::CURVE_STROKE,
-                );
+                ];
+                canvas.path(&ends, pen(look.colour, theme::CURVE_STROKE));
             }
         }
         (Shape::Circle, Filling::Full) => canvas.disc(at, radius, look.colour),
@@ -29,96 +56,50 @@ pub(super) fn mark(canvas: &mut Canvas, look: SeriesLook, at: Place, radius: f64
             canvas.disc(at, radius, look.colour);
             canvas.disc(at, radius - theme::BAR_STROKE, theme::PAPER);
         }
-        (_, Filling::Full) => canvas.area(outline, look.colour),
+        (_, Filling::Full) => canvas.area(&outline, look.colour),
         (_, Filling::Open) => {
-            canvas.area(outline.clone(), theme::PAPER);
-            canvas.path(closed(outline), look.colour, theme::BAR_STROKE);
+            canvas.area(&outline, theme::PAPER);
+            canvas.path(&closed(outline), pen(look.colour, theme::BAR_STROKE));
         }
     }
 }
 
 /// The corners of a mark; shapes are scaled to look equally large.
 fn outline(shape: Shape, at: Place, radius: f64) -> Vec<Place> {
+    let reach = radius * 1.3;
     match shape {
         Shape::Circle | Shape::Cross => Vec::new(),
-        Shape::Square => {
-            let half = radius * 0.88;
-            Area {
-                left: at.x - half,
-                right: at.x + half,
-                top: at.y - half,
-                bottom: at.y + half,
-            }
-            .corners()
-        }
-        Shape::Triangle => {
-            let reach = radius * 1.3;
-            vec![
-                place(at.x, at.y - reach),
-                place(at.x + reach * 0.87, at.y + reach * 0.5),
-                place(at.x - reach * 0.87, at.y + reach * 0.5),
-            ]
-        }
-        Shape::Diamond => {
-            let reach = radius * 1.3;
-            vec![
-                place(at.x, at.y - reach),
-                place(at.x + reach, at.y),
-                place(at.x, at.y + reach),
-                place(at.x - reach, at.y),
-            ]
-        }
+        Shape::Square => Area::around(at, radius * 0.88).corners(),
+        Shape::Triangle => vec![
+            place(at.x, at.y - reach),
+            place(at.x + reach * 0.87, at.y + reach * 0.5),
+            place(at.x - reach * 0.87, at.y + reach * 0.5),
+        ],
+        Shape::Diamond => vec![
+            place(at.x, at.y - reach),
+            place(at.x + reach, at.y),
+            place(at.x, at.y + reach),
+            place(at.x - reach, at.y),
+        ],
     }
 }
 
-/// How an uncertainty bar looks.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct BarLook {
-    pub(super) colour: RGBColor,
-    pub(super) stroke: f64,
-    /// Half the length of its caps; zero for none.
-    pub(super) cap: f64,
+/// An upright bar with caps of half a length, if any.
+pub(super) fn upright_bar(canvas: &mut Canvas, x: f64, ends: [f64; 2], half_cap: f64, pen: Pen) {
+    bar(canvas, ends.map(|y| place(x, y)), place(half_cap, 0.0), pen);
 }
 
-impl BarLook {
-    /// A bar of the usual width.
-    pub(super) fn new(colour: RGBColor, cap: f64) -> BarLook {
-        BarLook {
-            colour,
-            stroke: theme::BAR_STROKE,
-            cap,
-        }
-    }
+/// A level bar with caps of half a length, if any.
+pub(super) fn level_bar(canvas: &mut Canvas, y: f64, ends: [f64; 2], half_cap: f64, pen: Pen) {
+    bar(canvas, ends.map(|x| place(x, y)), place(0.0, half_cap), pen);
 }
 
-/// An upright bar from a place to a height.
-pub(super) fn upright_bar(canvas: &mut Canvas, from: Place, to_y: f64, look: BarLook) {
-    let to = place(from.x, to_y);
-    canvas.line(from, to, look.colour, look.stroke);
-    if look.cap > 0.0 {
-        for end in [from, to] {
-            canvas.line(
-                place(end.x - look.cap, end.y),
-                place(end.x + look.cap, end.y),
-                look.colour,
-                look.stroke,
-            );
-        }
-    }
-}
-
-/// A level bar from a place to the right or left.
-pub(super) fn level_bar(canvas: &mut Canvas, from: Place, to_x: f64, look: BarLook) {
-    let to = place(to_x, from.y);
-    canvas.line(from, to, look.colour, look.stroke);
-    if look.cap > 0.0 {
-        for end in [from, to] {
-            canvas.line(
-                place(end.x, end.y - look.cap),
-                place(end.x, end.y + look.cap),
-                look.colour,
-                look.stroke,
-            );
+fn bar(canvas: &mut Canvas, ends: [Place; 2], cap: Place, pen: Pen) {
+    canvas.path(&ends, pen);
+    if cap != place(0.0, 0.0) {
+        for end in ends {
+            let from = place(end.x - cap.x, end.y - cap.y);
+            canvas.path(&[from, place(end.x + cap.x, end.y + cap.y)], pen);
         }
     }
 }

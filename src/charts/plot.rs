@@ -1,22 +1,49 @@
-//! What do charts over two quantities share?
+//! What charts over two quantities share: points, curves with their band, and the axes around them.
 //!
 //! In: points, labels and reference lines. Out: a frame with two axes, and points with bars and names drawn in it.
 //! This module never draws a point whose place is not finite.
 
-use super::area::{Area, place};
+use super::area::{Area, Place, place};
 use super::axis::{Axis, Range, is_drawable};
-use super::canvas::Canvas;
-use super::flags::Flags;
 use super::frame::{self, Frame, LEVEL_DISTANCE, Plan, UPRIGHT_DISTANCE};
+use super::labels::{self, Ground, NamedPlace};
 use super::legend::Key;
-use super::marks::BarLook;
-use super::names::{self, NamedPlace};
-use super::{Bar, ReferenceLine, ScatterPoint, marks, reference_lines, theme};
+use super::reference_lines::{Flags, ReferenceLine, room_at_right, values};
+use super::theme::{self, Pen, pen};
+use super::{Bar, marks, reference_lines};
 
 /// Half-width of the caps on bars.
 const CAP: f64 = 2.5;
 /// More points than this are drawn smaller.
 const MANY_POINTS: usize = 120;
+
+/// One point over two quantities, with bars where there are any.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScatterPoint {
+    /// Place from left to right.
+    pub x: f64,
+    /// Place from bottom to top.
+    pub y: f64,
+    /// Bar from left to right; only its ends are used.
+    pub x_bar: Option<Bar>,
+    /// Bar from bottom to top; only its ends are used.
+    pub y_bar: Option<Bar>,
+    /// Name printed beside the point when given.
+    pub name: Option<String>,
+}
+
+/// One place on a line with its band.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CurvePoint {
+    /// Place from left to right.
+    pub x: f64,
+    /// The line.
+    pub middle: f64,
+    /// Lower edge of the band.
+    pub low: f64,
+    /// Upper edge of the band.
+    pub high: f64,
+}
 
 /// What stands around points over two quantities.
 #[derive(Debug, Clone)]
@@ -45,20 +72,9 @@ impl Plot<'_> {
         over: impl Iterator<Item = f64>,
         up: impl Iterator<Item = f64>,
     ) -> (Frame, Axes) {
-        let whole = |range: Option<Range>| {
-            range
-                .unwrap_or(Range {
-                    low: 0.0,
-                    high: 0.0,
-                })
-                .padded()
-        };
-        let over = whole(Range::covering(
-            over.chain(reference_lines::values(self.vertical)),
-        ));
-        let up = whole(Range::covering(
-            up.chain(reference_lines::values(self.horizontal)),
-        ));
+        let whole = |range: Option<Range>| range.unwrap_or(Range::at(0.0)).padded();
+        let over = whole(Range::covering(over.chain(values(self.vertical))));
+        let up = whole(Range::covering(up.chain(values(self.horizontal))));
         let draft = Axis::new(up, theme::PLOT_HEIGHT, 0.0, UPRIGHT_DISTANCE);
         let mut plan = Plan {
             question: self.question,
@@ -67,7 +83,7 @@ impl Plot<'_> {
             width: theme::WIDTH,
             height: theme::PLOT_HEIGHT,
             left: frame::room_at_left(&draft, self.y_label),
-            right: reference_lines::room_at_right(self.horizontal) + theme::GAP,
+            right: room_at_right(self.horizontal) + theme::GAP,
             above: 0.0,
             below: frame::room_below(self.x_label),
         };
@@ -92,6 +108,26 @@ impl Plot<'_> {
     }
 }
 
+impl Axes {
+    /// Where a point stands; beyond the axes, at their ends.
+    pub(super) fn place(&self, x: f64, y: f64) -> Place {
+        place(self.over.at(x), self.up.at(y))
+    }
+}
+
+/// The outline of a band, along its upper edge and back along the lower one.
+pub(super) fn band(curve: &[CurvePoint], at: impl Fn(f64, f64) -> Place) -> Vec<Place> {
+    let edged = |point: &&CurvePoint| {
+        [point.x, point.low, point.high]
+            .into_iter()
+            .all(is_drawable)
+    };
+    let edged = curve.iter().filter(edged);
+    let upper = edged.clone().map(|point| at(point.x, point.high));
+    let lower = edged.rev().map(|point| at(point.x, point.low));
+    upper.chain(lower).collect()
+}
+
 /// The points that have a place.
 pub(super) fn drawable(points: &[ScatterPoint]) -> impl Iterator<Item = &ScatterPoint> {
     points
@@ -107,72 +143,55 @@ pub(super) fn reach(value: f64, bar: &Option<Bar>) -> impl Iterator<Item = f64> 
 }
 
 /// Draws series of points: all bars first, then all marks, then the names.
-pub(super) fn draw_points(frame: &mut Frame, axes: &Axes, series: &[(usize, Vec<&ScatterPoint>)]) {
-    let count: usize = series.iter().map(|(_, points)| points.len()).sum();
-    let radius = if count > MANY_POINTS {
+pub(super) fn draw_points(frame: &mut Frame, axes: &Axes, series: &[Vec<&ScatterPoint>]) {
+    let points = || {
+        let series = series.iter().enumerate();
+        series.flat_map(|(position, points)| points.iter().map(move |point| (position, *point)))
+    };
+    let radius = if points().count() > MANY_POINTS {
         theme::MARK_RADIUS * 0.65
     } else {
         theme::MARK_RADIUS
     };
     let mut taken: Vec<Area> = Vec::new();
-    for (position, points) in series {
-        for point in points {
-            let bars = draw_bars(
-                &mut frame.canvas,
-                axes,
-                point,
-                theme::series_look(*position),
-            );
-            taken.extend(bars);
-        }
+    for (position, point) in points() {
+        let colour = theme::series_look(position).colour;
+        taken.extend(draw_bars(
+            frame,
+            axes,
+            point,
+            pen(colour, theme::BAR_STROKE),
+        ));
     }
-
     let mut named: Vec<NamedPlace> = Vec::new();
-    for (position, points) in series {
-        for point in points {
-            let at = place(axes.over.at(point.x), axes.up.at(point.y));
-            marks::mark(&mut frame.canvas, theme::series_look(*position), at, radius);
-            taken.push(names::around(at));
-            if let Some(name) = &point.name {
-                named.push(NamedPlace {
-                    at,
-                    name: name.clone(),
-                });
-            }
-        }
+    for (position, point) in points() {
+        let at = axes.place(point.x, point.y);
+        marks::mark(&mut frame.canvas, theme::series_look(position), at, radius);
+        taken.push(labels::around(at));
+        named.extend(point.name.as_deref().map(|name| NamedPlace { at, name }));
     }
-    names::draw(&mut frame.canvas, frame.area, &named, &taken);
+    labels::draw_names(&mut frame.canvas, frame.area, &named, taken, Ground::AsItIs);
 }
 
 /// Draws the bars of a point and returns the areas that they take.
-fn draw_bars(
-    canvas: &mut Canvas,
-    axes: &Axes,
-    point: &ScatterPoint,
-    series: theme::SeriesLook,
-) -> Vec<Area> {
-    let at = place(axes.over.at(point.x), axes.up.at(point.y));
-    let look = BarLook::new(series.colour, CAP);
+fn draw_bars(frame: &mut Frame, axes: &Axes, point: &ScatterPoint, line: Pen) -> Vec<Area> {
+    let at = axes.place(point.x, point.y);
     let mut taken = Vec::new();
     if let Some(ends) = point.x_bar.as_ref().and_then(Bar::ends) {
-        let (left, right) = (axes.over.at(ends.low), axes.over.at(ends.high));
-        marks::level_bar(canvas, place(left, at.y), right, look);
-        taken.push(Area {
-            left,
-            right,
-            top: at.y - look.stroke,
-            bottom: at.y + look.stroke,
-        });
+        let ends = [axes.over.at(ends.low), axes.over.at(ends.high)];
+        marks::level_bar(&mut frame.canvas, at.y, ends, CAP, line);
+        taken.push(Area::between(
+            place(ends[0], at.y - line.width),
+            place(ends[1], at.y + line.width),
+        ));
     }
     if let Some(ends) = point.y_bar.as_ref().and_then(Bar::ends) {
-        let (top, bottom) = (axes.up.at(ends.high), axes.up.at(ends.low));
-        marks::upright_bar(canvas, place(at.x, bottom), top, look);
-        taken.push(Area {
-            left: at.x - look.stroke,
-            right: at.x + look.stroke,
-            top,
-            bottom,
-        });
+        let ends = [axes.up.at(ends.low), axes.up.at(ends.high)];
+        marks::upright_bar(&mut frame.canvas, at.x, ends, CAP, line);
+        taken.push(Area::between(
+            place(at.x - line.width, ends[1]),
+            place(at.x + line.width, ends[0]),
+        ));
     }
     taken
 }

@@ -1,31 +1,107 @@
-//! Where on a map of two quantities does something hold?
+//! Maps of two quantities: regions, contour lines, points, and a line with its band.
 //!
 //! In: a [`RegionChart`] with its regions, contour lines, points and line already worked out. Out: its picture: regions
 //! hatched cell by cell, contour lines with their labels, and points with their names.
 //! This module never traces a contour and never decides which cell belongs to a region.
 
-use super::area::{Area, place};
+use super::area::{Area, Place, closed};
 use super::axis::is_drawable;
 use super::cells::{self, Raster};
 use super::frame::{Frame, Plan};
+use super::labels::{self, Ground, NamedPlace};
 use super::legend::{Key, Sample};
-use super::names::{self, NamedPlace};
-use super::plot::{Axes, Plot};
+use super::marks;
+use super::plot::{Axes, CurvePoint, Plot, band};
 use super::theme::{self, Hatching};
-use super::{ErrorKind, RegionChart, RegionHatching, contour_labels, marks};
-use crate::error::Error;
+use crate::error::{Error, ErrorKind};
 
 /// Radius of the quiet points.
 const QUIET_RADIUS: f64 = 2.75;
 
-impl RegionHatching {
-    fn look(self) -> Hatching {
-        match self {
-            RegionHatching::None => Hatching::Plain,
-            RegionHatching::Rising => Hatching::Rising,
-            RegionHatching::Falling => Hatching::Falling,
-            RegionHatching::Crossed => Hatching::Crossed,
-        }
+/// A map over two quantities: regions hatched cell by cell, contour lines, points, and a line with its band.
+///
+/// Use it for the settings that are good, and for where something pays. Everything is worked out before: the chart only draws.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RegionChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit from left to right.
+    pub x_label: String,
+    /// Quantity and unit from bottom to top.
+    pub y_label: String,
+    /// Places of the grid from left to right, rising; at least two.
+    pub x: Vec<f64>,
+    /// Places of the grid from bottom to top, rising; at least two.
+    pub y: Vec<f64>,
+    /// The regions, told apart by their hatching.
+    pub regions: Vec<Region>,
+    /// Contour lines, in the order in which they are labelled.
+    pub contours: Vec<ContourLine>,
+    /// What the contour lines show, for the legend; may be empty.
+    pub contour_name: String,
+    /// A line with its band over the map, such as where something breaks even.
+    pub line: Option<BandLine>,
+    /// Points without names, such as the runs made.
+    pub quiet_points: Vec<MapPoint>,
+    /// What these points are, for the legend.
+    pub quiet_name: String,
+    /// Points with names, such as `best`.
+    pub marks: Vec<NamedPoint>,
+    /// A remark below the chart; may be empty.
+    pub note: String,
+}
+
+/// A set of cells of a [`RegionChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Region {
+    /// What holds in the region.
+    pub name: String,
+    /// The lines across it.
+    pub hatching: Hatching,
+    /// Whether the cell around each place of the grid belongs to it: the lowest row first, each from left to right.
+    pub cells: Vec<bool>,
+}
+
+/// A line of equal height over a [`RegionChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct ContourLine {
+    /// The height with its unit, written on the line; a line that is too short for it goes without.
+    pub label: String,
+    /// Its places, in the order in which they are joined.
+    pub points: Vec<MapPoint>,
+}
+
+/// A line with its band over a [`RegionChart`]; what lies beyond the grid is left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BandLine {
+    /// What the line and its band are, for the legend.
+    pub name: String,
+    /// Its places, from left to right.
+    pub points: Vec<CurvePoint>,
+}
+
+/// A place on a [`RegionChart`], in the units of its axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MapPoint {
+    /// Place from left to right.
+    pub x: f64,
+    /// Place from bottom to top.
+    pub y: f64,
+}
+
+/// A marked place on a [`RegionChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedPoint {
+    /// Its name, written beside it.
+    pub name: String,
+    /// Its place.
+    pub at: MapPoint,
+}
+
+impl MapPoint {
+    /// Its place in the picture, when it can be drawn.
+    fn on(self, axes: &Axes) -> Option<Place> {
+        (is_drawable(self.x) && is_drawable(self.y)).then(|| axes.place(self.x, self.y))
     }
 }
 
@@ -44,12 +120,8 @@ impl RegionChart {
             );
             return Err(Error::new(ErrorKind::OutOfRange, message));
         }
-        let grid = self
-            .x
-            .iter()
-            .chain(&self.y)
-            .all(|value| is_drawable(*value));
-        if self.x.len() < 2 || self.y.len() < 2 || !grid {
+        let mut grid = self.x.iter().chain(&self.y);
+        if self.x.len() < 2 || self.y.len() < 2 || !grid.all(|value| is_drawable(*value)) {
             return Plan::nothing_to_show(&self.question);
         }
         let plot = Plot {
@@ -61,46 +133,36 @@ impl RegionChart {
             horizontal: &[],
             vertical: &[],
         };
-        let quiet = || self.quiet_points.iter().map(|at| [at.x, at.y]);
-        let named = || self.marks.iter().map(|mark| [mark.x, mark.y]);
-        let over = self.x.iter().copied();
-        let up = self.y.iter().copied();
+        let marks = self.marks.iter().map(|mark| mark.at);
+        let points = self.quiet_points.iter().copied().chain(marks);
+        let over = points.clone().map(|at| at.x);
         let (mut frame, axes) = plot.open(
-            over.chain(quiet().chain(named()).map(|at| at[0])),
-            up.chain(quiet().chain(named()).map(|at| at[1])),
+            self.x.iter().copied().chain(over),
+            self.y.iter().copied().chain(points.map(|at| at.y)),
         );
         plot.surround(&mut frame, &axes);
         let raster = Raster {
             across: cells::edges(&self.x, |value| axes.over.at(value)),
             upwards: cells::edges(&self.y, |value| axes.up.at(value)),
         };
-        self.draw_band(&mut frame, &axes, &raster);
-        for region in &self.regions {
-            cells::hatched(
-                &mut frame.canvas,
-                &raster,
-                &region.cells,
-                region.hatching.look(),
-            );
-        }
         let bounds = raster.bounds();
-        frame.canvas.path(
-            super::area::closed(bounds.corners()),
-            theme::SOFT_INK,
-            theme::AXIS_STROKE,
-        );
-        self.draw_line(&mut frame, &axes, &raster);
+        self.draw_band(&mut frame, &axes, bounds);
+        for region in &self.regions {
+            cells::hatched(&mut frame.canvas, &raster, &region.cells, region.hatching);
+        }
+        let rim = closed(bounds.corners());
+        frame.canvas.path(&rim, theme::AXIS_LINE);
+        self.draw_line(&mut frame, &axes, bounds);
         let mut taken = self.draw_points(&mut frame, &axes);
         taken.extend(self.draw_contours(&mut frame, &axes, bounds, &taken));
-        self.draw_marks(&mut frame, &axes, &taken);
+        self.draw_marks(&mut frame, &axes, taken);
         frame.canvas.finish(&self.question)
     }
 
     fn legend(&self) -> Vec<Key> {
-        let mut keys: Vec<Key> = self
-            .regions
-            .iter()
-            .map(|region| Key::new(Sample::Region(region.hatching.look()), &region.name))
+        let regions = self.regions.iter();
+        let mut keys: Vec<Key> = regions
+            .map(|region| Key::new(Sample::Region(region.hatching), &region.name))
             .collect();
         if let Some(line) = &self.line {
             keys.push(Key::new(Sample::Band, &line.name));
@@ -114,62 +176,38 @@ impl RegionChart {
         keys
     }
 
-    fn draw_band(&self, frame: &mut Frame, axes: &Axes, raster: &Raster) {
-        let Some(line) = &self.line else {
-            return;
-        };
-        let bounds = raster.bounds();
-        let edged: Vec<_> = line
-            .points
-            .iter()
-            .filter(|at| is_drawable(at.x) && is_drawable(at.low) && is_drawable(at.high))
-            .collect();
-        let at = |x: f64, y: f64| held(bounds, axes.over.at(x), axes.up.at(y));
-        let upper = edged.iter().map(|point| at(point.x, point.high));
-        let lower = edged.iter().rev().map(|point| at(point.x, point.low));
-        let outline: Vec<_> = upper.chain(lower).collect();
+    fn draw_band(&self, frame: &mut Frame, axes: &Axes, bounds: Area) {
+        let points = self.line.as_ref().map_or(&[][..], |line| &line.points);
+        let outline = band(points, |x, y| bounds.nearest(axes.place(x, y)));
         if !outline.is_empty() {
-            frame.canvas.area(outline, theme::BAND);
+            frame.canvas.area(&outline, theme::BAND);
         }
     }
 
     /// The line in the pieces that lie on the map.
-    fn draw_line(&self, frame: &mut Frame, axes: &Axes, raster: &Raster) {
+    fn draw_line(&self, frame: &mut Frame, axes: &Axes, bounds: Area) {
         let Some(line) = &self.line else {
             return;
         };
-        let bounds = raster.bounds();
-        let (lowest, highest) = (self.y[0], self.y[self.y.len() - 1]);
-        let inside =
-            |y: f64| is_drawable(y) && y >= lowest.min(highest) && y <= lowest.max(highest);
+        let (first, last) = (self.y[0], self.y[self.y.len() - 1]);
+        let heights = first.min(last)..=first.max(last);
         let mut piece = Vec::new();
         for point in &line.points {
-            if is_drawable(point.x) && inside(point.middle) {
-                piece.push(held(
-                    bounds,
-                    axes.over.at(point.x),
-                    axes.up.at(point.middle),
-                ));
+            if is_drawable(point.x) && heights.contains(&point.middle) {
+                piece.push(bounds.nearest(axes.place(point.x, point.middle)));
             } else {
-                let whole = std::mem::take(&mut piece);
-                frame
-                    .canvas
-                    .path(whole, theme::series_look(0).colour, theme::CURVE_STROKE);
+                frame.canvas.path(&piece, theme::CURVE);
+                piece.clear();
             }
         }
-        frame
-            .canvas
-            .path(piece, theme::series_look(0).colour, theme::CURVE_STROKE);
+        frame.canvas.path(&piece, theme::CURVE);
     }
 
     fn draw_points(&self, frame: &mut Frame, axes: &Axes) -> Vec<Area> {
         let mut taken = Vec::new();
-        for point in &self.quiet_points {
-            if is_drawable(point.x) && is_drawable(point.y) {
-                let at = place(axes.over.at(point.x), axes.up.at(point.y));
-                frame.canvas.disc(at, QUIET_RADIUS, theme::QUIET_MARK);
-                taken.push(names::around(at));
-            }
+        for at in self.quiet_points.iter().filter_map(|point| point.on(axes)) {
+            frame.canvas.disc(at, QUIET_RADIUS, theme::QUIET_MARK);
+            taken.push(labels::around(at));
         }
         taken
     }
@@ -182,70 +220,44 @@ impl RegionChart {
         bounds: Area,
         points: &[Area],
     ) -> Vec<Area> {
-        let lines: Vec<contour_labels::Line> = self
-            .contours
-            .iter()
-            .map(|contour| contour_labels::Line {
+        let lines = self.contours.iter().map(|contour| {
+            let places = contour.points.iter().filter_map(|point| point.on(axes));
+            labels::Line {
                 label: &contour.label,
-                places: contour
-                    .points
-                    .iter()
-                    .filter(|point| is_drawable(point.x) && is_drawable(point.y))
-                    .map(|point| held(bounds, axes.over.at(point.x), axes.up.at(point.y)))
-                    .collect(),
-            })
-            .collect();
-        let marks = self
-            .marks
+                places: places.map(|at| bounds.nearest(at)).collect(),
+            }
+        });
+        let lines: Vec<labels::Line> = lines.collect();
+        let marks = self.marks.iter().filter_map(|mark| mark.at.on(axes));
+        let occupied: Vec<Area> = points
             .iter()
-            .filter(|mark| is_drawable(mark.x) && is_drawable(mark.y));
-        let mut taken = points.to_vec();
-        taken.extend(
-            marks.map(|mark| names::around(place(axes.over.at(mark.x), axes.up.at(mark.y)))),
-        );
-        contour_labels::draw(&mut frame.canvas, &lines, bounds, &taken)
+            .copied()
+            .chain(marks.map(labels::around))
+            .collect();
+        labels::draw_contours(&mut frame.canvas, &lines, bounds, &occupied)
     }
 
-    fn draw_marks(&self, frame: &mut Frame, axes: &Axes, taken: &[Area]) {
-        let mut taken = taken.to_vec();
+    fn draw_marks(&self, frame: &mut Frame, axes: &Axes, mut taken: Vec<Area>) {
         let mut named = Vec::new();
         for (position, mark) in self.marks.iter().enumerate() {
-            if !is_drawable(mark.x) || !is_drawable(mark.y) {
+            let Some(at) = mark.at.on(axes) else {
                 continue;
-            }
-            let at = place(axes.over.at(mark.x), axes.up.at(mark.y));
-            frame
-                .canvas
-                .disc(at, theme::MARK_RADIUS + 3.0, theme::PAPER);
-            marks::mark(
-                &mut frame.canvas,
-                theme::series_look(position),
-                at,
-                theme::MARK_RADIUS + 1.0,
-            );
-            taken.push(names::around(at));
-            named.push(NamedPlace {
-                at,
-                name: mark.name.clone(),
-            });
+            };
+            let (canvas, look) = (&mut frame.canvas, theme::series_look(position));
+            canvas.disc(at, theme::MARK_RADIUS + 3.0, theme::PAPER);
+            marks::mark(canvas, look, at, theme::MARK_RADIUS + 1.0);
+            taken.push(labels::around(at));
+            let name = &mark.name;
+            named.push(NamedPlace { at, name });
         }
-        names::draw_on_paper(&mut frame.canvas, frame.area, &named, &taken);
+        labels::draw_names(&mut frame.canvas, frame.area, &named, taken, Ground::Paper);
     }
-}
-
-/// A place moved to the nearest one within bounds.
-fn held(bounds: Area, x: f64, y: f64) -> super::area::Place {
-    place(
-        x.clamp(bounds.left, bounds.right),
-        y.clamp(bounds.top, bounds.bottom),
-    )
 }
 
 #[cfg(test)]
 mod tests {
     use crate::charts::{
-        BandLine, ContourLine, CurvePoint, MapPoint, NamedPoint, Region, RegionChart,
-        RegionHatching,
+        BandLine, ContourLine, CurvePoint, Hatching, MapPoint, NamedPoint, Region, RegionChart,
     };
 
     fn chart() -> RegionChart {
@@ -265,12 +277,12 @@ mod tests {
             regions: vec![
                 Region {
                     name: "good settings".to_string(),
-                    hatching: RegionHatching::Rising,
+                    hatching: Hatching::Rising,
                     cells: cells(75.0),
                 },
                 Region {
                     name: "too far from runs made".to_string(),
-                    hatching: RegionHatching::Crossed,
+                    hatching: Hatching::Crossed,
                     cells: cells(71.0).into_iter().map(|inside| !inside).collect(),
                 },
             ],
@@ -310,13 +322,11 @@ mod tests {
             marks: vec![
                 NamedPoint {
                     name: "best".to_string(),
-                    x: 70.0,
-                    y: 0.2,
+                    at: MapPoint { x: 70.0, y: 0.2 },
                 },
                 NamedPoint {
                     name: "present best".to_string(),
-                    x: 58.0,
-                    y: 0.0,
+                    at: MapPoint { x: 58.0, y: 0.0 },
                 },
             ],
             note: "hatched: what a chart can show".to_string(),

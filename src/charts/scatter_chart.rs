@@ -1,13 +1,39 @@
-//! How do two quantities go together?
+//! Points over two quantities.
 //!
 //! In: a [`ScatterChart`]. Out: its picture, points with bars, reference lines, names beside points.
 //! This module never fits a line through the points.
 
+use super::ReferenceLine;
 use super::frame::Plan;
 use super::legend::{Key, Sample};
-use super::plot::{Plot, draw_points, drawable, reach};
-use super::{ScatterChart, ScatterPoint};
+use super::plot::{Plot, ScatterPoint, draw_points, drawable, reach};
 use crate::error::Error;
+
+/// Points over two quantities, with bars where there are any.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScatterChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit from left to right.
+    pub x_label: String,
+    /// Quantity and unit from bottom to top.
+    pub y_label: String,
+    /// The series of points.
+    pub series: Vec<ScatterSeries>,
+    /// Horizontal reference lines.
+    pub horizontal: Vec<ReferenceLine>,
+    /// A remark below the chart, such as what the bars are; may be empty.
+    pub note: String,
+}
+
+/// One series of a [`ScatterChart`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScatterSeries {
+    /// What the series shows.
+    pub name: String,
+    /// Its points.
+    pub points: Vec<ScatterPoint>,
+}
 
 impl ScatterChart {
     /// The picture as an SVG document.
@@ -15,45 +41,37 @@ impl ScatterChart {
     /// # Errors
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
-        let points: Vec<&ScatterPoint> = self
+        let series: Vec<Vec<&ScatterPoint>> = self
             .series
             .iter()
-            .flat_map(|series| drawable(&series.points))
+            .map(|series| drawable(&series.points).collect())
             .collect();
-        if points.is_empty() {
+        let points = || series.iter().flatten();
+        if points().next().is_none() {
             return Plan::nothing_to_show(&self.question);
         }
-        let over = points.iter().flat_map(|point| reach(point.x, &point.x_bar));
-        let up = points.iter().flat_map(|point| reach(point.y, &point.y_bar));
-        let legend = self.legend();
         let plot = Plot {
             question: &self.question,
             x_label: &self.x_label,
             y_label: &self.y_label,
-            legend,
+            legend: self.legend(),
             caption: &self.note,
             horizontal: &self.horizontal,
-            vertical: &self.vertical,
+            vertical: &[],
         };
-        let (mut frame, axes) = plot.open(over, up);
+        let (mut frame, axes) = plot.open(
+            points().flat_map(|point| reach(point.x, &point.x_bar)),
+            points().flat_map(|point| reach(point.y, &point.y_bar)),
+        );
         plot.surround(&mut frame, &axes);
-        let series: Vec<(usize, Vec<&ScatterPoint>)> = self
-            .series
-            .iter()
-            .enumerate()
-            .map(|(position, series)| (position, drawable(&series.points).collect()))
-            .collect();
         draw_points(&mut frame, &axes, &series);
         frame.canvas.finish(&self.question)
     }
 
     fn legend(&self) -> Vec<Key> {
-        if self.series.len() < 2 {
-            return Vec::new();
-        }
-        self.series
-            .iter()
-            .enumerate()
+        let series = self.series.iter().enumerate();
+        series
+            .filter(|_| self.series.len() > 1)
             .map(|(position, series)| Key::new(Sample::Series(position), &series.name))
             .collect()
     }
@@ -61,7 +79,7 @@ impl ScatterChart {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Bar, ScatterSeries};
+    use super::super::Bar;
     use super::*;
 
     fn point(x: f64, y: f64, name: Option<&str>) -> ScatterPoint {
@@ -88,7 +106,6 @@ mod tests {
                 points,
             }],
             horizontal: Vec::new(),
-            vertical: Vec::new(),
             note: String::new(),
         };
         chart.svg().expect("a chart of points")

@@ -1,4 +1,4 @@
-//! Where did it go, run by run?
+//! Shares of a whole, stacked run by run.
 //!
 //! In: a [`StackChart`]. Out: its picture, one stacked bar a run; negative layers hang below zero.
 //! This module never scales a stack to a whole: a bar beyond 100 % is shown beyond it.
@@ -7,8 +7,8 @@ use super::area::{Area, place};
 use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{Key, Sample};
-use super::run_sheet::{RunSheet, Surroundings};
-use super::{StackChart, hatching, one_each, reference_lines, theme};
+use super::sheet::{Sheet, Surroundings};
+use super::{ReferenceLine, Slot, hatching, reference_lines, theme};
 use crate::error::Error;
 
 /// Share of a slot that a bar covers.
@@ -25,41 +25,45 @@ struct Piece {
     to: f64,
 }
 
+/// Where it went: stacked bars run by run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StackChart {
+    /// The question that the chart answers; its title.
+    pub question: String,
+    /// Quantity and unit of the layers.
+    pub y_label: String,
+    /// Where the share of each layer went, from the zero line outwards.
+    pub layers: Vec<String>,
+    /// The runs, in the order in which they are drawn, each with a value for each layer; negative values hang below zero.
+    pub runs: Vec<Slot<Vec<f64>>>,
+    /// Horizontal reference lines.
+    pub lines: Vec<ReferenceLine>,
+}
+
 impl StackChart {
     /// The picture as an SVG document.
     ///
     /// # Errors
-    /// [`crate::error::ErrorKind::OutOfRange`] if a layer does not have one value a run;
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
-        for layer in &self.layers {
-            one_each("values", layer.values.len(), self.runs.len())?;
-        }
         let pieces = self.pieces();
-        if pieces.is_empty() {
-            return Plan::nothing_to_show(&self.question);
-        }
         let reached = pieces.iter().map(|piece| piece.to);
         let reached = reached.chain(reference_lines::values(&self.lines));
-        let range = Range::covering(reached.chain([0.0])).unwrap_or(Range {
-            low: 0.0,
-            high: 0.0,
-        });
-        let legend = self
-            .layers
-            .iter()
-            .enumerate()
-            .map(|(position, layer)| Key::new(Sample::Layer(position), &layer.name))
-            .collect();
+        let Some(range) = Range::covering(reached).filter(|_| !pieces.is_empty()) else {
+            return Plan::nothing_to_show(&self.question);
+        };
+        let layers = self.layers.iter().enumerate();
         let surroundings = Surroundings {
             question: &self.question,
             y_label: &self.y_label,
-            legend,
-            runs: &self.runs,
-            groups: &[],
+            legend: layers
+                .map(|(position, name)| Key::new(Sample::Layer(position), name))
+                .collect(),
+            caption: "",
             lines: &self.lines,
+            slot_width: theme::RUN_WIDTH,
         };
-        let mut sheet = surroundings.open(range.padded_from_zero());
+        let mut sheet = surroundings.open(&self.runs, range.with_zero().padded_from_zero());
         draw_pieces(&mut sheet, &pieces);
         // A line at 100 % must be seen across the bars that reach beyond it.
         sheet.draw_lines(&self.lines);
@@ -69,20 +73,19 @@ impl StackChart {
     /// All layers of all runs, positive ones stacked up from zero and negative ones down.
     fn pieces(&self) -> Vec<Piece> {
         let mut pieces = Vec::new();
-        for run in 0..self.runs.len() {
+        for (run, slot) in self.runs.iter().enumerate() {
             let (mut up, mut down) = (0.0, 0.0);
-            for (position, layer) in self.layers.iter().enumerate() {
-                let value = layer.values[run];
-                let from = if value < 0.0 { &mut down } else { &mut up };
-                let to = *from + value;
+            for (layer, value) in slot.shown.iter().enumerate() {
+                let end = if *value < 0.0 { &mut down } else { &mut up };
+                let (from, to) = (*end, *end + value);
                 if is_drawable(to) {
                     pieces.push(Piece {
                         run,
-                        layer: position,
-                        from: *from,
+                        layer,
+                        from,
                         to,
                     });
-                    *from = to;
+                    *end = to;
                 }
             }
         }
@@ -90,52 +93,36 @@ impl StackChart {
     }
 }
 
-fn draw_pieces(sheet: &mut RunSheet, pieces: &[Piece]) {
-    let RunSheet {
-        frame,
-        axis,
-        categories,
-    } = sheet;
-    let half = (categories.slot() * BAR_SHARE).min(WIDEST_BAR) / 2.0;
+fn draw_pieces(sheet: &mut Sheet, pieces: &[Piece]) {
+    let half = (sheet.categories.slot() * BAR_SHARE).min(WIDEST_BAR) / 2.0;
     for piece in pieces.iter().filter(|piece| piece.from != piece.to) {
-        let middle = categories.at(frame.area, piece.run);
-        let (from, to) = (axis.at(piece.from), axis.at(piece.to));
-        let area = Area {
-            left: middle - half,
-            right: middle + half,
-            top: from.min(to),
-            bottom: from.max(to),
-        };
-        hatching::layer(&mut frame.canvas, theme::layer_look(piece.layer), area);
+        let middle = sheet.middle(piece.run);
+        let area = Area::between(
+            place(middle - half, sheet.axis.at(piece.from)),
+            place(middle + half, sheet.axis.at(piece.to)),
+        );
+        let look = theme::layer_look(piece.layer);
+        hatching::layer(&mut sheet.frame.canvas, look, area);
     }
-    let zero = axis.at(0.0);
-    frame.canvas.line(
-        place(frame.area.left, zero),
-        place(frame.area.right, zero),
-        theme::SOFT_INK,
-        theme::AXIS_STROKE,
-    );
+    let zero = sheet.frame.area.across(sheet.axis.at(0.0));
+    sheet.frame.canvas.path(&zero, theme::AXIS_LINE);
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::Layer;
     use super::*;
 
     fn chart(layers: &[&[f64]]) -> StackChart {
+        let run = |run: usize| Slot {
+            name: format!("B-{run:03}"),
+            group: None,
+            shown: layers.iter().map(|values| values[run]).collect(),
+        };
         StackChart {
             question: "Where did the copper go?".to_string(),
             y_label: "share of the copper charged / %".to_string(),
-            runs: (0..layers[0].len())
-                .map(|run| format!("B-{run:03}"))
-                .collect(),
-            layers: layers
-                .iter()
-                .map(|values| Layer {
-                    name: "crop".to_string(),
-                    values: values.to_vec(),
-                })
-                .collect(),
+            layers: vec!["crop".to_string(); layers.len()],
+            runs: (0..layers[0].len()).map(run).collect(),
             lines: Vec::new(),
         }
     }

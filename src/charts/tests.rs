@@ -1,4 +1,4 @@
-//! What must hold for every kind of chart?
+//! What holds for every kind of chart.
 //!
 //! In: charts of all kinds from few, many, equal, missing and hostile inputs. Out: checks on their documents.
 //! This module never compares a whole picture: pictures are looked at.
@@ -25,10 +25,19 @@ fn point(x: f64, y: f64, name: &str) -> ScatterPoint {
     }
 }
 
+/// A slot for each value, all of one name and one group.
+fn slots<T>(values: &[f64], name: &str, shown: impl Fn(f64) -> T) -> Vec<Slot<T>> {
+    let slot = |value: &f64| Slot {
+        name: name.to_string(),
+        group: Some(name.to_string()),
+        shown: shown(*value),
+    };
+    values.iter().map(slot).collect()
+}
+
 /// Every kind of chart over the same values, with one name for everything that has a name.
 fn documents(values: &[f64], name: &str) -> Vec<String> {
     let text = || name.to_string();
-    let names = || vec![text(); values.len()];
     let line = || {
         vec![ReferenceLine {
             value: 98.5,
@@ -44,13 +53,8 @@ fn documents(values: &[f64], name: &str) -> Vec<String> {
     let run_chart = RunChart {
         question: text(),
         y_label: text(),
-        runs: names(),
-        series: vec![RunSeries {
-            name: text(),
-            values: values.iter().map(|value| Some(bar(*value))).collect(),
-        }],
-        groups: names(),
-        lines: line(),
+        series: vec![text()],
+        runs: slots(values, name, |value| vec![Some(bar(value))]),
     };
     let effect_chart = EffectChart {
         question: text(),
@@ -65,17 +69,14 @@ fn documents(values: &[f64], name: &str) -> Vec<String> {
             .collect(),
         interval: text(),
     };
+    let level = |value: f64| Level {
+        mean: Some(bar(value)),
+        points: vec![value; 3],
+    };
     let level_chart = LevelChart {
         question: text(),
         y_label: text(),
-        levels: values
-            .iter()
-            .map(|value| Level {
-                name: text(),
-                mean: Some(bar(*value)),
-                points: vec![*value; 3],
-            })
-            .collect(),
+        levels: slots(values, name, level),
         interval: text(),
     };
     let scatter_chart = ScatterChart {
@@ -90,20 +91,13 @@ fn documents(values: &[f64], name: &str) -> Vec<String> {
             6
         ],
         horizontal: line(),
-        vertical: line(),
         note: text(),
     };
     let stack_chart = StackChart {
         question: text(),
         y_label: text(),
-        runs: names(),
-        layers: vec![
-            Layer {
-                name: text(),
-                values: values.to_vec(),
-            };
-            8
-        ],
+        layers: vec![text(); 8],
+        runs: slots(values, name, |value| vec![value; 8]),
         lines: line(),
     };
     let curve_chart = CurveChart {
@@ -124,35 +118,24 @@ fn documents(values: &[f64], name: &str) -> Vec<String> {
         band: text(),
         vertical: line(),
     };
+    let mark = |value: f64| ControlMark {
+        value,
+        flagged: value > 98.0,
+    };
+    let control_run = |value: f64| ControlRun {
+        low: value - 1.0,
+        high: value + 1.0,
+        marks: vec![mark(value); 2],
+        single: Some(value),
+    };
     let control_chart = ControlChart {
         question: text(),
         y_label: text(),
-        runs: names(),
-        groups: names(),
-        limits: values
-            .iter()
-            .map(|value| ControlLimits {
-                low: value - 1.0,
-                high: value + 1.0,
-            })
-            .collect(),
-        series: vec![
-            ControlSeries {
-                name: text(),
-                marks: values
-                    .iter()
-                    .map(|value| ControlMark {
-                        value: *value,
-                        flagged: *value > 98.0,
-                    })
-                    .collect(),
-            };
-            2
-        ],
+        statistics: vec![text(); 2],
+        runs: slots(values, name, control_run),
         joined: true,
-        single: values.to_vec(),
         single_name: text(),
-        lines: line(),
+        centre: line().remove(0),
     };
     [
         control_chart.svg(),

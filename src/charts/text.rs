@@ -1,4 +1,4 @@
-//! How does a text stand in a picture?
+//! Texts of a picture: cleaned, shortened, wrapped into a width, and made inert.
 //!
 //! In: names and labels as they were logged. Out: texts that fit, and a document in which they are inert.
 //! This module never draws, and never changes a text that is harmless and fits.
@@ -26,10 +26,7 @@ impl Fitted {
 
     /// Width of the longest line.
     pub(super) fn width(&self) -> f64 {
-        self.lines
-            .iter()
-            .map(|line| width(line, self.size))
-            .fold(0.0, f64::max)
+        widest(self.lines.iter().map(String::as_str), self.size)
     }
 }
 
@@ -51,33 +48,20 @@ pub(super) fn clean(text: &str) -> String {
 
 /// The text as content of an element that plotters does not write.
 pub(super) fn escape(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '&' => escaped.push_str("&amp;"),
-            '"' => escaped.push_str("&quot;"),
-            '\'' => escaped.push_str("&apos;"),
-            other => escaped.push(other),
-        }
-    }
-    escaped
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace('"', "&quot;")
+        .replace('\'', "&apos;")
 }
 
 /// The document with bars, backticks and brackets as entities; its own syntax has none of them.
 pub(super) fn seal(document: &str) -> String {
-    let mut sealed = String::with_capacity(document.len());
-    for letter in document.chars() {
-        match letter {
-            '|' => sealed.push_str("&#124;"),
-            '`' => sealed.push_str("&#96;"),
-            '[' => sealed.push_str("&#91;"),
-            ']' => sealed.push_str("&#93;"),
-            other => sealed.push(other),
-        }
-    }
-    sealed
+    document
+        .replace('|', "&#124;")
+        .replace('`', "&#96;")
+        .replace('[', "&#91;")
+        .replace(']', "&#93;")
 }
 
 /// The text with at most `most` characters, the last one an ellipsis if there were more.
@@ -88,6 +72,11 @@ pub(super) fn shorten(text: &str, most: usize) -> String {
     }
     let kept: String = text.chars().take(most.saturating_sub(1)).collect();
     format!("{}…", kept.trim_end())
+}
+
+/// Width of the widest text in points of the picture; zero without any.
+pub(super) fn widest<'a>(names: impl Iterator<Item = &'a str>, size: f64) -> f64 {
+    names.map(|name| width(name, size)).fold(0.0, f64::max)
 }
 
 /// Width of a text in points of the picture.
@@ -176,7 +165,8 @@ fn words(text: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in text.split(' ').filter(|word| !word.is_empty()) {
         match words.last_mut() {
-            Some(last) if ends_in_number(last) && word.chars().count() <= LONGEST_UNIT => {
+            // A unit joins its number once: what they make together is no number any more.
+            Some(last) if last.parse::<f64>().is_ok() && word.chars().count() <= LONGEST_UNIT => {
                 last.push(' ');
                 last.push_str(word);
             }
@@ -184,10 +174,6 @@ fn words(text: &str) -> Vec<String> {
         }
     }
     words
-}
-
-fn ends_in_number(word: &str) -> bool {
-    word.parse::<f64>().is_ok()
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! How do all charts look?
+//! Sizes, colours and marks that all charts share.
 //!
 //! In: nothing. Out: sizes in points of the picture, colours, and the marks that tell series and layers apart.
 //! This module never draws and never sees a value.
@@ -74,12 +74,41 @@ pub(super) const PAPER: RGBColor = RGBColor(255, 255, 255);
 pub(super) const INK: RGBColor = RGBColor(34, 38, 46);
 /// Axes, outlines, captions.
 pub(super) const SOFT_INK: RGBColor = RGBColor(92, 98, 110);
+/// The first series, fitted lines, means and effects.
+const FIRST_COLOUR: RGBColor = RGBColor(27, 59, 94);
 /// Grid.
 pub(super) const GRID: RGBColor = RGBColor(226, 229, 234);
 /// Band of a fitted line.
 pub(super) const BAND: RGBColor = RGBColor(214, 223, 233);
 /// Single runs behind a mean.
 pub(super) const QUIET_MARK: RGBColor = RGBColor(137, 156, 178);
+
+/// A colour and a width to draw lines with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pen {
+    pub(super) colour: RGBColor,
+    pub(super) width: f64,
+}
+
+/// A pen of a colour and a width.
+pub(super) const fn pen(colour: RGBColor, width: f64) -> Pen {
+    Pen { colour, width }
+}
+
+/// Lines of a grid.
+pub(super) const GRID_LINE: Pen = pen(GRID, GRID_STROKE);
+/// Lines that part groups of runs or rows.
+pub(super) const DIVIDER: Pen = pen(GRID, AXIS_STROKE);
+/// Axes, reference lines and outlines.
+pub(super) const AXIS_LINE: Pen = pen(SOFT_INK, AXIS_STROKE);
+/// Lines across a region, and from a reference line to its label.
+pub(super) const FINE_LINE: Pen = pen(SOFT_INK, GRID_STROKE);
+/// Contour lines, and the line of no effect.
+pub(super) const DARK_LINE: Pen = pen(INK, AXIS_STROKE);
+/// Fitted lines.
+pub(super) const CURVE: Pen = pen(FIRST_COLOUR, CURVE_STROKE);
+/// Bars of a mean or an effect.
+pub(super) const MEAN_BAR: Pen = pen(FIRST_COLOUR, BAR_STROKE);
 
 /// The shape of a mark.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,53 +135,44 @@ pub(super) struct SeriesLook {
     pub(super) colour: RGBColor,
 }
 
+impl SeriesLook {
+    const fn new(shape: Shape, filling: Filling, colour: RGBColor) -> SeriesLook {
+        SeriesLook {
+            shape,
+            filling,
+            colour,
+        }
+    }
+}
+
 const SERIES: [SeriesLook; 5] = [
-    SeriesLook {
-        shape: Shape::Circle,
-        filling: Filling::Full,
-        colour: RGBColor(27, 59, 94),
-    },
-    SeriesLook {
-        shape: Shape::Square,
-        filling: Filling::Open,
-        colour: RGBColor(191, 120, 22),
-    },
-    SeriesLook {
-        shape: Shape::Triangle,
-        filling: Filling::Full,
-        colour: RGBColor(126, 60, 98),
-    },
-    SeriesLook {
-        shape: Shape::Diamond,
-        filling: Filling::Open,
-        colour: RGBColor(58, 128, 140),
-    },
-    SeriesLook {
-        shape: Shape::Cross,
-        filling: Filling::Full,
-        colour: RGBColor(84, 84, 90),
-    },
+    SeriesLook::new(Shape::Circle, Filling::Full, FIRST_COLOUR),
+    SeriesLook::new(Shape::Square, Filling::Open, RGBColor(191, 120, 22)),
+    SeriesLook::new(Shape::Triangle, Filling::Full, RGBColor(126, 60, 98)),
+    SeriesLook::new(Shape::Diamond, Filling::Open, RGBColor(58, 128, 140)),
+    SeriesLook::new(Shape::Cross, Filling::Full, RGBColor(84, 84, 90)),
 ];
 
 /// Look of a mean or an effect, which no single run has.
-pub(super) const MEAN: SeriesLook = SeriesLook {
-    shape: Shape::Diamond,
-    filling: Filling::Full,
-    colour: RGBColor(27, 59, 94),
-};
+pub(super) const MEAN: SeriesLook = SeriesLook::new(Shape::Diamond, Filling::Full, FIRST_COLOUR);
 
 /// Look of the series with this position; the list begins again after five.
 pub(super) fn series_look(position: usize) -> SeriesLook {
     SERIES[position % SERIES.len()]
 }
 
-/// The lines across a layer.
+/// The lines across a layer or a region.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Hatching {
+pub enum Hatching {
+    /// No lines, the outline alone.
     Plain,
+    /// Lines that rise to the right.
     Rising,
+    /// Lines that fall to the right.
     Falling,
+    /// Level lines.
     Level,
+    /// Lines that rise and lines that fall.
     Crossed,
 }
 
@@ -164,37 +184,31 @@ pub(super) struct LayerLook {
     pub(super) stroke: RGBColor,
 }
 
+impl LayerLook {
+    const fn new(fill: RGBColor, hatching: Hatching, stroke: RGBColor) -> LayerLook {
+        LayerLook {
+            fill,
+            hatching,
+            stroke,
+        }
+    }
+}
+
 const LAYERS: [LayerLook; 6] = [
-    LayerLook {
-        fill: RGBColor(33, 66, 102),
-        hatching: Hatching::Plain,
-        stroke: INK,
-    },
-    LayerLook {
-        fill: RGBColor(150, 180, 208),
-        hatching: Hatching::Plain,
-        stroke: INK,
-    },
-    LayerLook {
-        fill: RGBColor(250, 236, 209),
-        hatching: Hatching::Rising,
-        stroke: RGBColor(150, 88, 10),
-    },
-    LayerLook {
-        fill: RGBColor(166, 110, 141),
-        hatching: Hatching::Level,
-        stroke: RGBColor(88, 34, 64),
-    },
-    LayerLook {
-        fill: PAPER,
-        hatching: Hatching::Plain,
-        stroke: INK,
-    },
-    LayerLook {
-        fill: RGBColor(228, 230, 234),
-        hatching: Hatching::Crossed,
-        stroke: SOFT_INK,
-    },
+    LayerLook::new(RGBColor(33, 66, 102), Hatching::Plain, INK),
+    LayerLook::new(RGBColor(150, 180, 208), Hatching::Plain, INK),
+    LayerLook::new(
+        RGBColor(250, 236, 209),
+        Hatching::Rising,
+        RGBColor(150, 88, 10),
+    ),
+    LayerLook::new(
+        RGBColor(166, 110, 141),
+        Hatching::Level,
+        RGBColor(88, 34, 64),
+    ),
+    LayerLook::new(PAPER, Hatching::Plain, INK),
+    LayerLook::new(RGBColor(228, 230, 234), Hatching::Crossed, SOFT_INK),
 ];
 
 /// Look of the layer with this position; the list begins again after six, with its hatching turned.
@@ -206,8 +220,7 @@ pub(super) fn layer_look(position: usize) -> LayerLook {
     let hatching = match look.hatching {
         Hatching::Plain => Hatching::Falling,
         Hatching::Rising => Hatching::Crossed,
-        Hatching::Falling => Hatching::Rising,
-        Hatching::Level => Hatching::Rising,
+        Hatching::Falling | Hatching::Level => Hatching::Rising,
         Hatching::Crossed => Hatching::Level,
     };
     LayerLook { hatching, ..look }

@@ -35,9 +35,9 @@ pub use comparisons::{
 };
 pub use diagnostics::{
     APART_LEVERAGE, BADLY_BLURRED, BLURRED, Change, Changing, Collinearity, ConditionIndex,
-    DecisionChange, Diagnostic, DiagnosticKind, FAR_LEVERAGE, MOST_FOR_NORMALITY, MOST_REFITS,
-    OWN_REGION, PULLING_DISTANCE, Reading, RestingDecision, RunInfluence, STRONGLY_TOGETHER,
-    ShapiroWilk, SideOfModel, Standing, TOGETHER, TermShare, WhyNot, called_out, collinearity,
+    Diagnostic, DiagnosticKind, FAR_LEVERAGE, MOST_FOR_NORMALITY, MOST_REFITS, OWN_REGION,
+    PULLING_DISTANCE, Reading, RestingDecision, RunInfluence, STRONGLY_TOGETHER, ShapiroWilk,
+    SideOfModel, Standing, TOGETHER, TermShare, WhyNot, called_out, collinearity,
     decisions_without_one_run, diagnostics, influences, shapiro_wilk,
 };
 pub use estimable::{AmountAt, NotSeparable, Proposal, Refusal, Tangled};

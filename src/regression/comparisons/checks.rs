@@ -1,4 +1,4 @@
-//! Do the comparisons agree with published examples and with an independent simulation?
+//! Checks of the comparisons against published examples and an independent simulation.
 //!
 //! In: published data. Out: nothing but passing tests.
 //! This module never compares with a number that this project made.
@@ -137,9 +137,8 @@ fn four_groups_of_unequal_size_agree_with_an_independent_simulation() {
 #[test]
 fn a_simulated_critical_value_agrees_with_the_exact_one() {
     // Five means that are equally well known, looked at pairwise; the exact value is the studentised range, checked against tables.
-    use super::critical::Together;
     use super::positions::{Known, Pair, Positions};
-    use super::simulated::Simulated;
+    use super::simulated::{Simulated, Together};
     let pairs: Vec<Pair> = (0..5)
         .flat_map(|against| (against + 1..5).map(move |level| Pair { level, against }))
         .collect();

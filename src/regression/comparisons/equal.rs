@@ -1,4 +1,4 @@
-//! Are two settings the same for all practical purposes?
+//! Equivalence of two settings for all practical purposes, by two one-sided tests.
 //!
 //! In: a fitted model, two settings and the largest difference that does not matter. Out: [`Equivalence`].
 //! This module never chooses the margin.

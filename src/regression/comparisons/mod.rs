@@ -1,4 +1,4 @@
-//! Which levels of a choice differ, when all of them are looked at together?
+//! Comparisons of the levels of a choice, all of them looked at together.
 //!
 //! In: a fitted model. Out: [`FactorComparisons`]: each pair of levels once, and each level against the baseline.
 //! This module never fits, and never judges whether a difference matters in practice; for that see [`equivalence`].
@@ -13,11 +13,13 @@ mod simulated;
 #[cfg(test)]
 mod checks;
 
+use crate::regression::AdjustedMeans;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, Interval};
 use crate::regression::model::FittedModel;
-use critical::{Family, Together};
+use critical::Family;
 use positions::{Known, Pair, Positions};
+use simulated::Together;
 
 pub use critical::CriticalValueBy;
 pub use equal::{Equivalence, EquivalenceVerdict, equivalence};
@@ -92,33 +94,21 @@ pub struct FactorComparisons {
 /// Hsu, Multiple Comparisons: Theory and Methods, 1996, chapters 3 (baseline), 5 (all pairs) and 7 (general models);
 /// Tukey, The problem of multiple comparisons, 1953; Dunnett, J. American Statistical Association 50 (1955), 1096-1121.
 pub fn comparisons(model: &FittedModel, seed: u64) -> Vec<FactorComparisons> {
-    model
-        .adjusted_means
-        .iter()
-        .enumerate()
-        .map(|(position, means)| {
-            let levels: Vec<&str> = means.levels.iter().map(|l| l.level.as_str()).collect();
-            of_factor(
-                model,
-                &means.factor,
-                &levels,
-                Together {
-                    confidence: model.confidence,
-                    degrees_of_freedom: f64::INFINITY,
-                    seed,
-                    stream: 2 * position as u64,
-                },
-            )
-        })
+    // Each factor has a stream for all pairs and one for those against the baseline.
+    let factors = model.adjusted_means.iter().zip((0..).step_by(2));
+    factors
+        .map(|(means, stream)| of_factor(model, means, seed, stream))
         .collect()
 }
 
 fn of_factor(
     model: &FittedModel,
-    factor: &str,
-    levels: &[&str],
-    together: Together,
+    means: &AdjustedMeans,
+    seed: u64,
+    first_stream: u64,
 ) -> FactorComparisons {
+    let factor = means.factor.as_str();
+    let levels: Vec<&str> = means.levels.iter().map(|l| l.level.as_str()).collect();
     let mut told: Vec<(Pair, Estimate)> = Vec::new();
     let mut untold = Vec::new();
     for against in 0..levels.len() {
@@ -137,10 +127,8 @@ fn of_factor(
         .iter()
         .filter_map(|(pair, estimate)| {
             let error = estimate.standard_error?;
-            Some(Known {
-                pair: *pair,
-                variance: error * error,
-            })
+            let (pair, variance) = (*pair, error * error);
+            Some(Known { pair, variance })
         })
         .collect();
     let positions = Positions::of(levels.len(), &known);
@@ -149,45 +137,34 @@ fn of_factor(
         .map(|(_, estimate)| estimate.degrees_of_freedom)
         .filter(|&df| df > 0.0)
         .min_by(f64::total_cmp);
-    let family = |keep: &dyn Fn(&Pair) -> bool, stream: u64| {
-        let pairs: Vec<Pair> = known
-            .iter()
-            .map(|known| known.pair)
-            .filter(|pair| keep(pair))
-            .collect();
-        Family::of(
-            &positions,
-            &pairs,
-            Together {
-                degrees_of_freedom: degrees_of_freedom?,
-                stream: together.stream + stream,
-                ..together
-            },
-        )
+    let set = |keep: fn(&Pair) -> bool, stream: u64| {
+        let pairs = known.iter().map(|known| known.pair);
+        let pairs: Vec<Pair> = pairs.filter(keep).collect();
+        let family = degrees_of_freedom.and_then(|degrees_of_freedom| {
+            let together = Together {
+                confidence: model.confidence,
+                degrees_of_freedom,
+                seed,
+                stream: first_stream + stream,
+            };
+            Family::of(&positions, &pairs, together)
+        });
+        let kept = told.iter().filter(|(pair, _)| keep(pair));
+        let comparisons = kept.map(|(pair, estimate)| {
+            let of = [levels[pair.level], levels[pair.against]];
+            compared(factor, of, estimate, family.as_ref())
+        });
+        let comparisons: Vec<Comparison> = comparisons.collect();
+        (comparisons, family.map(|family| family.by))
     };
-    let all = family(&|_| true, 0);
-    let baseline = family(&|pair| pair.against == 0, 1);
-    let worded = |pair: &Pair, estimate: &Estimate, family: &Option<Family>| {
-        compared(
-            factor,
-            [levels[pair.level], levels[pair.against]],
-            estimate,
-            family.as_ref(),
-        )
-    };
+    let (pairs, pairs_by) = set(|_| true, 0);
+    let (against_baseline, baseline_by) = set(|pair| pair.against == 0, 1);
     FactorComparisons {
         factor: factor.to_string(),
-        pairs: told
-            .iter()
-            .map(|(pair, estimate)| worded(pair, estimate, &all))
-            .collect(),
-        pairs_by: all.as_ref().map(Family::by),
-        against_baseline: told
-            .iter()
-            .filter(|(pair, _)| pair.against == 0)
-            .map(|(pair, estimate)| worded(pair, estimate, &baseline))
-            .collect(),
-        baseline_by: baseline.as_ref().map(Family::by),
+        pairs,
+        pairs_by,
+        against_baseline,
+        baseline_by,
         degrees_of_freedom,
         untold,
     }
@@ -214,7 +191,7 @@ fn compared(
         .filter(|&error| error > 0.0)
         .map(|error| estimate.value.abs() / error)
         .zip(family)
-        .and_then(|(ratio, family)| family.chance(ratio));
+        .and_then(|(ratio, family)| (family.chance)(ratio));
     Comparison {
         factor: factor.to_string(),
         level: level.to_string(),

@@ -1,4 +1,4 @@
-//! How large does the largest of several |t| get when one shared error makes all their correlations?
+//! The largest of several |t| whose correlations all come from one shared error, by integration.
 //!
 //! In: correlations. Out: [`OneFactor`] if they are products of loadings, and the chance that any |t| exceeds a value.
 //! This module never simulates.

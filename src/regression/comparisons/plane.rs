@@ -1,4 +1,4 @@
-//! How large does the largest of several |t| get when their errors lie in one plane?
+//! The largest of several |t| whose errors lie in one plane, by integration.
 //!
 //! In: directions in a plane. Out: the chance that any projection of a random point exceeds a value.
 //! This module never simulates: the length of the point is integrated in closed form, its direction by Gauss-Legendre panels.

@@ -1,4 +1,4 @@
-//! How do the errors of several differences hang together?
+//! Positions of levels in a space whose distances are the standard errors of their differences.
 //!
 //! In: the variance of each difference that can be told. Out: [`Positions`] of the levels, whose distances are the standard errors.
 //! This module never asks a model.

@@ -1,4 +1,4 @@
-//! How large does the largest of several |t| get when no closed form is known?
+//! The largest of several |t| by seeded simulation of directions, where no closed form is known.
 //!
 //! In: the positions of the levels, the pairs looked at, and a seed. Out: [`Simulated`], with the chance that any |t| exceeds a value and its numerical error.
 //! This module never simulates lengths: only directions are drawn, and the length of a point is integrated in closed form,
@@ -10,7 +10,6 @@
 
 use crate::seeded::Seeded;
 
-use super::critical::{Critical, Together};
 use super::positions::{Pair, Positions};
 use crate::distributions::{chi_squared_upper, f_upper};
 use crate::regression::algebra::studentised_range::exceeded_with;
@@ -36,6 +35,23 @@ const CONDENSED: usize = 2000;
 /// A chance whose own relative standard error is larger is replaced by its upper bound, the sum of the single chances.
 const ROUGH: f64 = 0.01;
 
+/// What a set of comparisons has in common.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Together {
+    pub confidence: f64,
+    pub degrees_of_freedom: f64,
+    pub seed: u64,
+    /// Number of the set, so that each draws from streams of its own.
+    pub stream: u64,
+}
+
+/// A critical value and its numerical error, relative to it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Critical {
+    pub value: f64,
+    pub numerical_error: f64,
+}
+
 /// The largest projection of each drawn direction, condensed.
 #[derive(Debug, Clone)]
 pub(crate) struct Simulated {
@@ -48,17 +64,7 @@ pub(crate) struct Simulated {
 }
 
 /// A difference with the distance between its levels.
-#[derive(Debug, Clone, Copy)]
-struct Step {
-    pair: Pair,
-    size: f64,
-}
-
-/// A chance and its standard error.
-struct Chance {
-    mean: f64,
-    error: f64,
-}
+type Step = (Pair, f64);
 
 impl Simulated {
     /// Draws until the critical value at the confidence asked for is known well enough; None if there is none.
@@ -69,11 +75,8 @@ impl Simulated {
     ) -> Option<(Self, Critical)> {
         let steps: Vec<Step> = pairs
             .iter()
-            .map(|&pair| Step {
-                pair,
-                size: positions.distance(pair),
-            })
-            .filter(|step| step.size > 0.0)
+            .map(|&pair| (pair, positions.distance(pair)))
+            .filter(|(_, size)| *size > 0.0)
             .collect();
         let mut largest: Vec<f64> = Vec::new();
         let mut batches = FIRST_BATCHES;
@@ -95,8 +98,8 @@ impl Simulated {
         sorted.sort_by(f64::total_cmp);
         let pieces = sorted.chunks(sorted.len().div_ceil(CONDENSED));
         let (largest, weights) = pieces
-            .map(|piece| {
-                let count = piece.len() as f64;
+            .map(|piece| (piece, piece.len() as f64))
+            .map(|(piece, count)| {
                 (
                     piece.iter().sum::<f64>() / count,
                     count / sorted.len() as f64,
@@ -113,32 +116,30 @@ impl Simulated {
         }
     }
 
-    /// The mean over all directions of the chance that a point in that direction exceeds, and how far it spreads.
-    fn over_directions(&self, t: f64) -> Chance {
+    /// The mean over all directions of the chance that a point in that direction exceeds, and its standard error.
+    fn over_directions(&self, t: f64) -> [f64; 2] {
         let (mut mean, mut squares) = (0.0, 0.0);
         for (&largest, &weight) in self.largest.iter().zip(&self.weights) {
             let exceeds = beyond(t / largest, self.axes, self.degrees_of_freedom);
             mean += weight * exceeds;
             squares += weight * exceeds * exceeds;
         }
-        Chance {
-            mean,
-            error: ((squares - mean * mean).max(0.0) / self.drawn).sqrt(),
-        }
+        let variance = (squares - mean * mean).max(0.0) / self.drawn;
+        [mean, variance.sqrt()]
     }
 
     /// The critical value, with its error from the spread between directions.
     fn critical(&self, confidence: f64) -> Option<Critical> {
-        let value = exceeded_with(1.0 - confidence, |t| self.over_directions(t).mean)?;
-        let chance = self.over_directions(value);
+        let mean = |t: f64| self.over_directions(t)[0];
+        let value = exceeded_with(1.0 - confidence, mean)?;
+        let [chance, error] = self.over_directions(value);
         // How many per cent of the chance one per cent of the critical value is worth.
         let step = 0.01_f64;
         let (below, above) = (value / step.exp(), value * step.exp());
-        let ratio = self.over_directions(below).mean / self.over_directions(above).mean;
-        let slope = ratio.ln() / (2.0 * step);
+        let slope = (mean(below) / mean(above)).ln() / (2.0 * step);
         Some(Critical {
             value,
-            numerical_error: NINETY_NINE * chance.error / chance.mean / slope,
+            numerical_error: NINETY_NINE * error / chance / slope,
         })
         .filter(|critical| critical.numerical_error.is_finite())
     }
@@ -147,11 +148,11 @@ impl Simulated {
     pub fn upper(&self, t: f64) -> f64 {
         let single = beyond(t, 1.0, self.degrees_of_freedom);
         let bound = (self.differences * single).min(1.0);
-        let chance = self.over_directions(t);
-        if chance.error > ROUGH * chance.mean {
+        let [chance, error] = self.over_directions(t);
+        if error > ROUGH * chance {
             bound
         } else {
-            chance.mean.clamp(single.min(bound), bound)
+            chance.clamp(single.min(bound), bound)
         }
     }
 }
@@ -186,7 +187,7 @@ fn draw(
         let fallen = positions.fallen(&errors);
         let found = steps
             .iter()
-            .map(|Step { pair, size }| (fallen[pair.level] - fallen[pair.against]).abs() / size)
+            .map(|(pair, size)| (fallen[pair.level] - fallen[pair.against]).abs() / size)
             .fold(0.0, f64::max);
         largest.push(if length > 0.0 { found / length } else { 0.0 });
     }

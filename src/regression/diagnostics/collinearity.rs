@@ -1,4 +1,4 @@
-//! Which terms changed so much together that they can hardly be told apart?
+//! Collinearity: terms that changed so much together that they can hardly be told apart.
 //!
 //! In: a checked model and the runs. Out: [`Collinearity`]: variance inflation, condition indices, variance shares.
 //! This module never sees a response.
@@ -67,8 +67,17 @@ pub struct Collinearity {
 
 /// How far the terms of a model hang together in these runs.
 ///
-/// `VIF_j = 1/(1 − R_j²)`, `R_j²` that of the term regressed on all others (about the mean if there is a constant).
+/// `VIF_j = 1/(1 − R_j²)`, `R_j²` that of the term regressed on all others (about the mean if there is a constant);
+/// condition index `η_k = σ_max/σ_k`, with `σ` the singular values of the columns at unit length, the constant among them;
+/// variance share `π_kj = (v_jk/σ_k)² / Σ_k (v_jk/σ_k)²`, with `v` the right singular vectors.
 /// None if the runs do not fit the model.
+///
+/// # Units and shapes
+/// All figures are pure numbers and do not change with the unit of an amount.
+/// # Assumes
+/// Terms that depend on the others altogether are left out first and named.
+/// # Source
+/// Belsley, Kuh and Welsch, Regression Diagnostics, 1980, 3.2; Marquardt, Technometrics 12 (1970), 591-612.
 pub fn collinearity(valid: &ValidModel, data: &FitData) -> Option<Collinearity> {
     let design = valid.design(data).ok()?;
     let coding = Coding::new(&design, &data.factors);
@@ -88,36 +97,26 @@ pub fn collinearity(valid: &ValidModel, data: &FitData) -> Option<Collinearity> 
             *entry = all.get(row, column);
         }
     });
+    let name = |column: usize| design.columns[column].name.to_string();
     let named = |column: usize, share: f64| TermShare {
-        term: design.columns[kept[column]].name.to_string(),
+        term: name(kept[column]),
         share,
     };
     let first = usize::from(constant.is_some_and(|constant| kept.first() == Some(&constant)));
     let inverse = inverse_squares(&upper, count);
-    let inflation = (first..count)
-        .map(|column| {
-            let own = &upper.column(column)[first..=column];
-            named(column, dot(own, own) * inverse[column])
-        })
-        .collect();
-    let conditions = relations(&upper, count)
-        .into_iter()
-        .map(|relation| ConditionIndex {
-            index: relation.index,
-            shares: (0..count).map(|c| named(c, relation.shares[c])).collect(),
-        })
-        .collect();
+    let inflation = (first..count).map(|column| {
+        let own = &upper.column(column)[first..=column];
+        named(column, dot(own, own) * inverse[column])
+    });
     let dependent = (0..width).filter(|column| !kept.contains(column));
     Some(Collinearity {
-        inflation,
-        conditions,
-        dependent: dependent
-            .map(|column| design.columns[column].name.to_string())
-            .collect(),
+        inflation: inflation.collect(),
+        conditions: conditions(&upper, count, named),
+        dependent: dependent.map(name).collect(),
     })
 }
 
-/// The diagonal of the inverse of `RᵀR`.
+/// The diagonal of the inverse of `RᵀR`, as the sums of squares of the rows of `R⁻¹`.
 fn inverse_squares(upper: &Matrix, count: usize) -> Vec<f64> {
     let mut sums = vec![0.0; count];
     for column in 0..count {
@@ -130,16 +129,15 @@ fn inverse_squares(upper: &Matrix, count: usize) -> Vec<f64> {
     sums
 }
 
-struct Relation {
-    index: f64,
-    shares: Vec<f64>,
-}
-
 /// Singular values of the columns at unit length by one-sided rotations, as condition indices with variance shares.
 ///
 /// # Source
 /// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 8.6.3 (one-sided Jacobi).
-fn relations(upper: &Matrix, count: usize) -> Vec<Relation> {
+fn conditions(
+    upper: &Matrix,
+    count: usize,
+    named: impl Fn(usize, f64) -> TermShare,
+) -> Vec<ConditionIndex> {
     let mut columns: Vec<Vec<f64>> = (0..count)
         .map(|column| {
             let entries = &upper.column(column)[..count];
@@ -147,22 +145,16 @@ fn relations(upper: &Matrix, count: usize) -> Vec<Relation> {
             entries.iter().map(|entry| entry / size).collect()
         })
         .collect();
-    let mut vectors: Vec<Vec<f64>> = (0..count)
-        .map(|column| {
-            (0..count)
-                .map(|row| f64::from(u8::from(row == column)))
-                .collect()
-        })
-        .collect();
+    let mut vectors = vec![vec![0.0; count]; count];
+    for (place, vector) in vectors.iter_mut().enumerate() {
+        vector[place] = 1.0;
+    }
     for _ in 0..SWEEPS {
         let mut turned = false;
         for one in 0..count {
             for other in one + 1..count {
                 let product = dot(&columns[one], &columns[other]);
-                let (a, b) = (
-                    dot(&columns[one], &columns[one]),
-                    dot(&columns[other], &columns[other]),
-                );
+                let [a, b] = [one, other].map(|column| dot(&columns[column], &columns[column]));
                 if product.abs() <= ORTHOGONAL * (a * b).sqrt() {
                     continue;
                 }
@@ -184,12 +176,14 @@ fn relations(upper: &Matrix, count: usize) -> Vec<Relation> {
     let whole: Vec<f64> = (0..count)
         .map(|term| (0..count).map(|r| part(term, r)).sum())
         .collect();
-    let mut found: Vec<Relation> = (0..count)
-        .map(|relation| Relation {
+    let shares = |relation: usize| {
+        let own = |term: usize| named(term, part(term, relation) / whole[term]);
+        (0..count).map(own).collect()
+    };
+    let mut found: Vec<ConditionIndex> = (0..count)
+        .map(|relation| ConditionIndex {
             index: largest / sizes[relation],
-            shares: (0..count)
-                .map(|term| part(term, relation) / whole[term])
-                .collect(),
+            shares: shares(relation),
         })
         .collect();
     found.sort_by(|a, b| a.index.total_cmp(&b.index));
@@ -228,9 +222,9 @@ fn inflation(found: &Collinearity) -> Diagnostic {
     };
     let term = term.clone();
     let reading = if *share > BADLY_BLURRED {
-        Reading::TermBadlyBlurred { term }
+        Reading::TermBadlyBlurred(term)
     } else if *share > BLURRED {
-        Reading::TermBlurred { term }
+        Reading::TermBlurred(term)
     } else {
         Reading::NoTermBlurred
     };
@@ -248,9 +242,9 @@ fn condition(found: &Collinearity) -> Diagnostic {
         .filter(|member| member.share > TAKES_PART);
     let terms = members.map(|member| member.term.clone()).collect();
     let reading = if worst.index > STRONGLY_TOGETHER {
-        Reading::StronglyTogether { terms }
+        Reading::StronglyTogether(terms)
     } else if worst.index > TOGETHER {
-        Reading::Together { terms }
+        Reading::Together(terms)
     } else {
         Reading::NoneTogether
     };

@@ -1,16 +1,14 @@
-//! Can this fit be believed?
+//! Diagnostics of a fit: whether it can be believed.
 //!
 //! In: a checked model, its fit and the runs. Out: [`Diagnostic`]s, each a figure with what it says, as a typed [`Reading`].
 //! This module never changes a fit, never leaves a run out of it, and never writes a sentence.
 
 mod collinearity;
-mod lack_of_fit;
 mod normality;
 mod order;
-mod plain;
 mod reading;
+mod scatter;
 mod single_runs;
-mod spread;
 mod without_runs;
 
 #[cfg(test)]
@@ -18,7 +16,7 @@ mod checks;
 #[cfg(test)]
 pub(crate) mod testing;
 
-use crate::regression::asked::{FitData, ValidModel};
+use crate::regression::asked::{FitData, Method, ModelParams, ResponseScale, ValidModel};
 use crate::regression::model::FittedModel;
 
 pub use collinearity::{
@@ -27,12 +25,12 @@ pub use collinearity::{
 };
 pub use normality::{MOST_FOR_NORMALITY, ShapiroWilk, shapiro_wilk};
 pub use reading::{
-    Changing, DiagnosticKind, Reading, RestingDecision, SideOfModel, Standing, WhyNot,
+    Change, Changing, DiagnosticKind, Reading, RestingDecision, SideOfModel, Standing, WhyNot,
 };
 pub use single_runs::{
     APART_LEVERAGE, FAR_LEVERAGE, OWN_REGION, PULLING_DISTANCE, RunInfluence, influences,
 };
-pub use without_runs::{Change, DecisionChange, MOST_REFITS, decisions_without_one_run};
+pub use without_runs::{MOST_REFITS, decisions_without_one_run};
 
 /// One question about a fit: the figure that answers it, and what it says.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,33 +51,32 @@ impl Diagnostic {
     /// A figure without a chance and without runs.
     fn new(what: DiagnosticKind, value: f64, reading: Reading) -> Self {
         Self {
-            what,
             value: Some(value),
+            ..Self::not_formed(what, reading)
+        }
+    }
+
+    /// A figure that cannot be formed.
+    fn not_judged(what: DiagnosticKind, why: WhyNot) -> Self {
+        Self::not_formed(what, Reading::NotJudged(why))
+    }
+
+    fn not_formed(what: DiagnosticKind, reading: Reading) -> Self {
+        Self {
+            what,
+            value: None,
             p: None,
             reading,
             runs: Vec::new(),
         }
     }
 
-    /// A figure that cannot be formed.
-    fn not_judged(what: DiagnosticKind, why: WhyNot) -> Self {
-        Self {
-            what,
-            value: None,
-            p: None,
-            reading: Reading::NotJudged(why),
-            runs: Vec::new(),
-        }
+    fn with_p(self, p: Option<f64>) -> Self {
+        Self { p, ..self }
     }
 
-    fn with_p(mut self, p: Option<f64>) -> Self {
-        self.p = p;
-        self
-    }
-
-    fn about(mut self, runs: Vec<String>) -> Self {
-        self.runs = runs;
-        self
+    fn about(self, runs: Vec<String>) -> Self {
+        Self { runs, ..self }
     }
 
     /// Whether it calls for a look.
@@ -90,7 +87,8 @@ impl Diagnostic {
 
 /// The runs that lie further off than chance explains, allowing for all runs; None where that was not judged.
 ///
-/// Whoever marks outliers marks these.
+/// Whoever marks outliers marks these. A run is among them when the chance of its studentised residual, counted once for
+/// each run, lies below `1 − confidence` of the model (Bonferroni).
 pub fn called_out(diagnostics: &[Diagnostic]) -> Option<&[String]> {
     diagnostics
         .iter()
@@ -119,15 +117,15 @@ pub fn diagnostics(
     data: &FitData,
     replicates: &[Vec<usize>],
 ) -> Vec<Diagnostic> {
-    let refitted = plain::fit(valid, data);
+    let refitted = plain_fit(valid, data);
     let (plain, on_scale) = match &refitted {
-        Some(refitted) => (&refitted.model, &refitted.data),
+        Some((plain, on_scale)) => (plain, on_scale),
         None => (model, data),
     };
     let mut found = single_runs::diagnose(plain);
-    found.push(lack_of_fit::diagnose(plain, on_scale, replicates));
+    found.push(scatter::among_repeats(plain, on_scale, replicates));
     found.push(normality::diagnose(plain));
-    found.push(spread::diagnose(valid, plain, data));
+    found.push(scatter::evenness(valid, plain, data));
     found.extend(order::of_residuals(plain));
     found.push(order::of_factors(valid, plain, data));
     found.extend(collinearity::diagnose(valid, data));
@@ -135,7 +133,30 @@ pub fn diagnostics(
     found
 }
 
+/// The plain fit of a model that is to be fitted otherwise, whose residuals all count the same, with its runs on the scale of the model.
+///
+/// None if it is plain already or cannot be fitted.
+fn plain_fit(valid: &ValidModel, data: &FitData) -> Option<(FittedModel, FitData)> {
+    let params = valid.params();
+    if params.method == Method::Plain && params.scale == ResponseScale::Plain {
+        return None;
+    }
+    let plain = ModelParams {
+        method: Method::Plain,
+        scale: ResponseScale::Plain,
+        ..params.clone()
+    };
+    let data = params.scale.data(data).into_owned();
+    let model = plain.check(&data).and_then(|valid| valid.fit(&data)).ok()?;
+    Some((model, data))
+}
+
 /// Whether the residuals say something.
 fn has_scatter(model: &FittedModel) -> bool {
     !model.machinery.perfect && model.residual_sd.is_some_and(|sd| sd > 0.0)
+}
+
+/// Whether a chance lies below the level of all tests of a model.
+fn is_beyond_chance(p: Option<f64>, model: &FittedModel) -> bool {
+    p.is_some_and(|p| p < 1.0 - model.confidence)
 }

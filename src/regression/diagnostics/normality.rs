@@ -1,4 +1,4 @@
-//! Do the residuals scatter as a normal distribution does?
+//! Normality of residuals, by the test of Shapiro and Wilk.
 //!
 //! In: residuals. Out: [`ShapiroWilk`] and what it says of a fit.
 //! This module never transforms a residual.
@@ -9,11 +9,15 @@
 use crate::distributions::{erfc, erfc_inv};
 use std::f64::consts::SQRT_2;
 
-use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
+use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter, is_beyond_chance};
 use crate::regression::model::FittedModel;
 
 /// Largest number of values that the approximation was made for (Royston, as above).
 pub const MOST_FOR_NORMALITY: usize = 5000;
+
+/// Corrections of the weight of the outermost values and of the next, in powers of `1/√n` (Royston, as above).
+const OUTERMOST: [f64; 6] = [0.0, 0.221157, -0.147981, -2.07119, 4.434685, -2.706056];
+const SECOND: [f64; 6] = [0.0, 0.042981, -0.293762, -1.752461, 5.682633, -3.582633];
 
 /// With fewer the residuals are mostly determined by one another.
 const FEWEST_DEGREES_OF_FREEDOM: f64 = 3.0;
@@ -29,9 +33,12 @@ pub struct ShapiroWilk {
 
 /// The Shapiro-Wilk test of normality.
 ///
+/// `W = (Σ a_i x_(i))² / Σ (x_i − x̄)²` of the sorted values, with weights `a_i` near the expected normal scores of unit length.
 /// None below 3 and above [`MOST_FOR_NORMALITY`] values, and when all are equal or one is not finite.
 /// # Assumes
 /// Independent values. Residuals are slightly dependent, which makes the test of residuals approximate.
+/// # Source
+/// Royston, Applied Statistics 44 (1995), 547-551 (AS R94).
 pub fn shapiro_wilk(values: &[f64]) -> Option<ShapiroWilk> {
     let count = values.len();
     let usable = (3..=MOST_FOR_NORMALITY).contains(&count) && values.iter().all(|v| v.is_finite());
@@ -45,12 +52,12 @@ pub fn shapiro_wilk(values: &[f64]) -> Option<ShapiroWilk> {
     if !(squares > 0.0 && squares.is_finite()) {
         return None;
     }
-    let weights = weights(count);
     let spans = sorted.iter().zip(sorted.iter().rev());
-    let straight: f64 = weights
+    let spans = spans.map(|(low, high)| high - low);
+    let straight: f64 = weights(count)
         .iter()
         .zip(spans)
-        .map(|(weight, (low, high))| weight * (high - low))
+        .map(|(weight, span)| weight * span)
         .sum();
     let w = (straight * straight / squares).min(1.0);
     Some(ShapiroWilk {
@@ -72,20 +79,9 @@ fn weights(count: usize) -> Vec<f64> {
     let squares = 2.0 * scores.iter().map(|score| score * score).sum::<f64>();
     let size = squares.sqrt();
     let small = 1.0 / n.sqrt();
-    let first = scores[0] / size
-        + polynomial(
-            &[0.0, 0.221157, -0.147981, -2.07119, 4.434685, -2.706056],
-            small,
-        );
-    let mut outer = vec![first];
+    let mut outer = vec![scores[0] / size + polynomial(&OUTERMOST, small)];
     if count > 5 {
-        outer.push(
-            scores[1] / size
-                + polynomial(
-                    &[0.0, 0.042981, -0.293762, -1.752461, 5.682633, -3.582633],
-                    small,
-                ),
-        );
+        outer.push(scores[1] / size + polynomial(&SECOND, small));
     }
     let taken: f64 = scores[..outer.len()]
         .iter()
@@ -146,7 +142,7 @@ pub(super) fn diagnose(model: &FittedModel) -> Diagnostic {
     let Some(found) = enough.then(|| shapiro_wilk(&model.residuals)).flatten() else {
         return Diagnostic::not_judged(what, WhyNot::TooFewDegreesOfFreedom);
     };
-    let reading = if found.p < 1.0 - model.confidence {
+    let reading = if is_beyond_chance(Some(found.p), model) {
         Reading::NotNormal
     } else {
         Reading::LooksNormal

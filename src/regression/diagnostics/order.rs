@@ -1,4 +1,4 @@
-//! Does the order of the runs show?
+//! The order of the runs: neighbouring residuals, and factors that changed with time.
 //!
 //! In: a fitted model and the runs in run order. Out: readings of neighbouring residuals, and of factors that changed with time.
 //! This module never reads a date: run order is all it knows of time.
@@ -7,9 +7,9 @@
 //! Durbin and Watson, Biometrika 37 (1950), 409-428; Bartlett, J. Royal Statistical Society Supplement 8 (1946), 27-41
 //! (standard error of an autocorrelation).
 
-use super::{Changing, Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter};
+use super::{Changing, Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter, is_beyond_chance};
 use crate::distributions::{chi_squared_upper, t_two_sided};
-use crate::regression::asked::{FactorValues, FitData, ValidModel};
+use crate::regression::asked::{Factor, FactorValues, FitData, ValidModel};
 use crate::regression::model::FittedModel;
 
 /// Durbin-Watson and lag-1 correlation of the residuals.
@@ -27,10 +27,12 @@ pub(super) fn of_residuals(model: &FittedModel) -> Vec<Diagnostic> {
     let squares: f64 = model.residuals.iter().map(|e| e * e).sum();
     // Without correlation, lag 1 is about normal with standard error 1/√n.
     let p = chi_squared_upper(lag1 * lag1 * model.runs.len() as f64, 1.0);
-    let reading = match p {
-        Some(p) if p < 1.0 - model.confidence && lag1 > 0.0 => Reading::NeighboursAlike,
-        Some(p) if p < 1.0 - model.confidence => Reading::NeighboursOpposite,
-        _ => Reading::NeighboursIndependent,
+    let reading = if !is_beyond_chance(p, model) {
+        Reading::NeighboursIndependent
+    } else if lag1 > 0.0 {
+        Reading::NeighboursAlike
+    } else {
+        Reading::NeighboursOpposite
     };
     vec![
         Diagnostic::new(DiagnosticKind::Neighbours, steps / squares, reading.clone()),
@@ -47,30 +49,11 @@ pub(super) fn of_factors(valid: &ValidModel, model: &FittedModel, data: &FitData
     let used = |name: &String| {
         params.effects.contains(name) || params.joint.iter().flatten().any(|n| n == name)
     };
-    let mut found: Vec<(Changing, f64)> = Vec::new();
-    for factor in data.factors.iter().filter(|factor| used(&factor.name)) {
-        match &factor.values {
-            FactorValues::Amount(values) => {
-                let amount = Changing::Amount {
-                    factor: factor.name.clone(),
-                };
-                found.extend(with_time(values).map(|r| (amount, r)));
-            }
-            FactorValues::Choice { levels, codes } => {
-                for (level, level_name) in levels.iter().enumerate() {
-                    let here: Vec<f64> = codes
-                        .iter()
-                        .map(|&code| f64::from(u8::from(code == level)))
-                        .collect();
-                    let at_level = Changing::Level {
-                        factor: factor.name.clone(),
-                        level: level_name.clone(),
-                    };
-                    found.extend(with_time(&here).map(|r| (at_level, r)));
-                }
-            }
-        }
-    }
+    let factors = data.factors.iter().filter(|factor| used(&factor.name));
+    let found: Vec<(Changing, f64)> = factors
+        .flat_map(changing)
+        .filter_map(|(what, values)| Some((what, with_time(&values)?)))
+        .collect();
     let looked_at = found.len() as f64;
     let largest = found
         .into_iter()
@@ -79,21 +62,41 @@ pub(super) fn of_factors(valid: &ValidModel, model: &FittedModel, data: &FitData
         return Diagnostic::not_judged(what, WhyNot::NothingChanged);
     };
     let df = data.runs.len() as f64 - 2.0;
+    let t = correlation * (df / (1.0 - correlation * correlation)).sqrt();
     let p = if correlation.abs() >= 1.0 {
         Some(0.0)
     } else {
-        t_two_sided(
-            correlation * (df / (1.0 - correlation * correlation)).sqrt(),
-            df,
-        )
+        t_two_sided(t, df)
     };
     let p = p.map(|p| (p * looked_at).min(1.0));
-    let reading = if p.is_some_and(|p| p < 1.0 - model.confidence) {
-        Reading::WentWithOrder { most }
+    let reading = if is_beyond_chance(p, model) {
+        Reading::WentWithOrder(most)
     } else {
-        Reading::NoneWentWithOrder { most }
+        Reading::NoneWentWithOrder(most)
     };
     Diagnostic::new(what, correlation, reading).with_p(p)
+}
+
+/// What of a factor may change from run to run: an amount, or for each level of a choice being at it, as 1 or 0.
+fn changing(factor: &Factor) -> Vec<(Changing, Vec<f64>)> {
+    let name = || factor.name.clone();
+    let (levels, codes) = match &factor.values {
+        FactorValues::Amount(values) => {
+            return vec![(Changing::Amount { factor: name() }, values.clone())];
+        }
+        FactorValues::Choice { levels, codes } => (levels, codes),
+    };
+    let of_level = |(position, level): (usize, &String)| {
+        let at_level = Changing::Level {
+            factor: name(),
+            level: level.clone(),
+        };
+        let here = codes
+            .iter()
+            .map(|&code| f64::from(u8::from(code == position)));
+        (at_level, here.collect())
+    };
+    levels.iter().enumerate().map(of_level).collect()
 }
 
 /// Correlation with the place in run order; None if nothing changed or there are fewer than three runs.

@@ -1,9 +1,7 @@
-//! What can a diagnostic find?
+//! What a diagnostic looks at and what it can find.
 //!
 //! In: nothing but the findings of its neighbours. Out: [`DiagnosticKind`], [`Reading`] and [`Standing`]: names and numbers of what was found.
 //! This module never says it in a sentence.
-
-use super::without_runs::Change;
 
 /// What a diagnostic looks at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,6 +98,19 @@ pub enum Changing {
     },
 }
 
+/// What one run more or less decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// The effect matters, and would not without the run.
+    NoLongerMatters,
+    /// The effect does not show, and would without the run.
+    WouldMatter,
+    /// The term could not be told without the run.
+    CouldNotBeTold,
+    /// Without the run there would be no fit at all.
+    NoFit,
+}
+
 /// A decision that any one of some runs would change by being left out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RestingDecision {
@@ -132,33 +143,18 @@ pub enum Reading {
         /// On which side it lies.
         side: SideOfModel,
     },
-    /// Runs that are each the only one to show some term.
-    OnlyRunsWithATerm {
-        /// Their names.
-        runs: Vec<String>,
-    },
-    /// Leverages beyond [`super::FAR_LEVERAGE`] times the average.
-    SettingsFarOff {
-        /// The runs that have them.
-        runs: Vec<String>,
-    },
-    /// Leverages beyond [`super::APART_LEVERAGE`] times the average.
-    SettingsApart {
-        /// The runs that have them.
-        runs: Vec<String>,
-    },
+    /// Runs that are each the only one to show some term, by name.
+    OnlyRunsWithATerm(Vec<String>),
+    /// Leverages beyond [`super::FAR_LEVERAGE`] times the average, and the runs that have them.
+    SettingsFarOff(Vec<String>),
+    /// Leverages beyond [`super::APART_LEVERAGE`] times the average, and the runs that have them.
+    SettingsApart(Vec<String>),
     /// No leverage beyond [`super::APART_LEVERAGE`] times the average.
     NoSettingsApart,
-    /// Without the run the fit would move beyond the edge of its own region of coverage [`super::OWN_REGION`].
-    RunDecidesFit {
-        /// Name of the run.
-        run: String,
-    },
-    /// A distance above [`super::PULLING_DISTANCE`] over the number of runs, but not so far.
-    RunPullsFit {
-        /// Name of the run.
-        run: String,
-    },
+    /// Without this run the fit would move beyond the edge of its own region of coverage [`super::OWN_REGION`].
+    RunDecidesFit(String),
+    /// A run with a distance above [`super::PULLING_DISTANCE`] over the number of runs, but not so far.
+    RunPullsFit(String),
     /// No run does.
     NoRunPullsFit,
     /// The runs lie further from the model than repeats from one another.
@@ -179,45 +175,24 @@ pub enum Reading {
     NeighboursOpposite,
     /// Neither shows.
     NeighboursIndependent,
-    /// A factor went with the order of the runs.
-    WentWithOrder {
-        /// What went with it most.
-        most: Changing,
-    },
-    /// None did more than chance explains.
-    NoneWentWithOrder {
-        /// What went with it most.
-        most: Changing,
-    },
-    /// A variance inflation above [`super::BADLY_BLURRED`].
-    TermBadlyBlurred {
-        /// Name of the term.
-        term: String,
-    },
-    /// A variance inflation above [`super::BLURRED`].
-    TermBlurred {
-        /// Name of the term.
-        term: String,
-    },
+    /// What went with the order of the runs most.
+    WentWithOrder(Changing),
+    /// Nothing did more than chance explains; what did most.
+    NoneWentWithOrder(Changing),
+    /// The term with a variance inflation above [`super::BADLY_BLURRED`].
+    TermBadlyBlurred(String),
+    /// The term with a variance inflation above [`super::BLURRED`].
+    TermBlurred(String),
     /// No variance inflation above [`super::BLURRED`].
     NoTermBlurred,
-    /// A condition index above [`super::STRONGLY_TOGETHER`].
-    StronglyTogether {
-        /// The terms that take part in the relation.
-        terms: Vec<String>,
-    },
-    /// A condition index above [`super::TOGETHER`].
-    Together {
-        /// The terms that take part in the relation.
-        terms: Vec<String>,
-    },
+    /// A condition index above [`super::STRONGLY_TOGETHER`], and the terms that take part in the relation.
+    StronglyTogether(Vec<String>),
+    /// A condition index above [`super::TOGETHER`], and the terms that take part in the relation.
+    Together(Vec<String>),
     /// No condition index above [`super::TOGETHER`].
     NoneTogether,
-    /// Decisions that would be others without one run.
-    SomeRestOnOneRun {
-        /// By effect and kind, in the order in which they come up.
-        decisions: Vec<RestingDecision>,
-    },
+    /// Decisions that would be others without one run, by effect and kind in the order in which they come up.
+    SomeRestOnOneRun(Vec<RestingDecision>),
     /// There are none.
     NoneRestsOnOneRun,
 }
@@ -228,23 +203,23 @@ impl Reading {
         match self {
             Reading::NotJudged(_) => Standing::NotJudged,
             Reading::RunsBeyondChance { .. }
-            | Reading::OnlyRunsWithATerm { .. }
-            | Reading::RunDecidesFit { .. }
+            | Reading::OnlyRunsWithATerm(_)
+            | Reading::RunDecidesFit(_)
             | Reading::TermMissing
             | Reading::NotNormal
             | Reading::SpreadChanges
             | Reading::NeighboursAlike
             | Reading::NeighboursOpposite
-            | Reading::WentWithOrder { .. }
-            | Reading::TermBadlyBlurred { .. }
-            | Reading::StronglyTogether { .. } => Standing::Failed,
+            | Reading::WentWithOrder(_)
+            | Reading::TermBadlyBlurred(_)
+            | Reading::StronglyTogether(_) => Standing::Failed,
             // Settings far from the others are no fault of the reading taken there.
-            Reading::SettingsFarOff { .. }
-            | Reading::SettingsApart { .. }
-            | Reading::RunPullsFit { .. }
-            | Reading::TermBlurred { .. }
-            | Reading::Together { .. }
-            | Reading::SomeRestOnOneRun { .. } => Standing::Noticed,
+            Reading::SettingsFarOff(_)
+            | Reading::SettingsApart(_)
+            | Reading::RunPullsFit(_)
+            | Reading::TermBlurred(_)
+            | Reading::Together(_)
+            | Reading::SomeRestOnOneRun(_) => Standing::Noticed,
             Reading::NoRunBeyondChance { .. }
             | Reading::NoSettingsApart
             | Reading::NoRunPullsFit
@@ -252,7 +227,7 @@ impl Reading {
             | Reading::LooksNormal
             | Reading::SpreadEven
             | Reading::NeighboursIndependent
-            | Reading::NoneWentWithOrder { .. }
+            | Reading::NoneWentWithOrder(_)
             | Reading::NoTermBlurred
             | Reading::NoneTogether
             | Reading::NoneRestsOnOneRun => Standing::Fine,

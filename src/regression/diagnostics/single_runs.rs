@@ -1,4 +1,4 @@
-//! Does a single run stand out, or decide the fit?
+//! Single runs that stand out or decide the fit: residual, leverage, distance.
 //!
 //! In: a fitted model. Out: [`RunInfluence`] of each run, and three readings.
 //! This module never leaves a run out.
@@ -7,7 +7,9 @@
 //! Cook and Weisberg, Residuals and Influence in Regression, 1982, 2.2.1 (residuals) and 3.5.1 (distance);
 //! Belsley, Kuh and Welsch, Regression Diagnostics, 1980, 2.1 (leverage).
 
-use super::{Diagnostic, DiagnosticKind, Reading, SideOfModel, WhyNot, has_scatter};
+use super::{
+    Diagnostic, DiagnosticKind, Reading, SideOfModel, WhyNot, has_scatter, is_beyond_chance,
+};
 use crate::distributions::{f_for_tail, t_two_sided};
 use crate::regression::model::FittedModel;
 
@@ -44,6 +46,13 @@ pub struct RunInfluence {
 /// `t_i = e_i / (s_(i) √(1 − h_i))` with `s_(i)² = (SS − e_i²/(1 − h_i)) / (df − 1)`;
 /// `D_i = e_i² h_i / (p s² (1 − h_i)²)`. `p` counts the constant. None for runs that are fitted by themselves alone,
 /// for a perfect fit, and for `t_i` below two residual degrees of freedom.
+///
+/// # Units and shapes
+/// One entry a run; all figures are pure numbers. The leverages sum to the number of independent terms.
+/// # Assumes
+/// Independent errors of one variance; `t_i` then follows Student's t with one degree of freedom less than the residuals.
+/// # Source
+/// Cook and Weisberg, Residuals and Influence in Regression, 1982, 2.2.1 and 3.5.1.
 pub fn influences(model: &FittedModel) -> Vec<RunInfluence> {
     let df = model.residual_df as f64;
     let terms = model.rank as f64;
@@ -94,7 +103,7 @@ fn residual(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
     };
     // Any of the runs could have been the largest, so that its chance counts once for each.
     let chance = |t: f64| t_two_sided(t, df).map(|p| (p * judged.len() as f64).min(1.0));
-    let beyond = |p: Option<f64>| p.is_some_and(|p| p < 1.0 - model.confidence);
+    let beyond = |p: Option<f64>| is_beyond_chance(p, model);
     let p = chance(t);
     let furthest = run.run.clone();
     let side = if t > 0.0 {
@@ -120,29 +129,23 @@ fn residual(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
 fn leverage(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
     let what = DiagnosticKind::LargestLeverage;
     let average = model.rank as f64 / model.runs.len() as f64;
-    let Some(largest) = found
-        .iter()
-        .max_by(|a, b| a.leverage.total_cmp(&b.leverage))
-    else {
+    let largest = found.iter();
+    let Some(largest) = largest.max_by(|a, b| a.leverage.total_cmp(&b.leverage)) else {
         return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
     let above = |bound: f64| -> Vec<String> {
         let over = found.iter().filter(|run| run.leverage > bound);
         over.map(|run| run.run.clone()).collect()
     };
-    let alone = above(1.0 - FITTED_ALONE);
-    let far = above(FAR_LEVERAGE * average);
-    let apart = above(APART_LEVERAGE * average);
-    let (reading, runs) = if !alone.is_empty() {
-        let runs = alone.clone();
-        (Reading::OnlyRunsWithATerm { runs }, alone)
-    } else if !far.is_empty() {
-        (Reading::SettingsFarOff { runs: far.clone() }, far)
-    } else if !apart.is_empty() {
-        let runs = apart.clone();
-        (Reading::SettingsApart { runs }, apart)
-    } else {
-        (Reading::NoSettingsApart, vec![largest.run.clone()])
+    let bounds: [(f64, fn(Vec<String>) -> Reading); 3] = [
+        (1.0 - FITTED_ALONE, Reading::OnlyRunsWithATerm),
+        (FAR_LEVERAGE * average, Reading::SettingsFarOff),
+        (APART_LEVERAGE * average, Reading::SettingsApart),
+    ];
+    let mut passed = bounds.iter().map(|(bound, said)| (above(*bound), said));
+    let (runs, reading) = match passed.find(|(runs, _)| !runs.is_empty()) {
+        Some((runs, said)) => (runs.clone(), said(runs)),
+        None => (vec![largest.run.clone()], Reading::NoSettingsApart),
     };
     Diagnostic::new(what, largest.leverage, reading).about(runs)
 }
@@ -157,16 +160,13 @@ fn distance(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
         return Diagnostic::not_judged(what, WhyNot::NoScatter);
     };
     // The quantile of F is the edge of the joint region.
-    let edge = f_for_tail(
-        1.0 - OWN_REGION,
-        model.rank as f64,
-        model.residual_df as f64,
-    );
+    let (terms, df) = (model.rank as f64, model.residual_df as f64);
+    let edge = f_for_tail(1.0 - OWN_REGION, terms, df);
     let name = run.run.clone();
     let reading = if edge.is_some_and(|edge| distance > edge) {
-        Reading::RunDecidesFit { run: name }
+        Reading::RunDecidesFit(name)
     } else if distance > PULLING_DISTANCE / model.runs.len() as f64 {
-        Reading::RunPullsFit { run: name }
+        Reading::RunPullsFit(name)
     } else {
         Reading::NoRunPullsFit
     };

@@ -1,4 +1,4 @@
-//! Which figures did other libraries find, and for which runs?
+//! Figures that other libraries found, and the runs that they are of.
 //!
 //! In: the file that the check script wrote. Out: its figures, and the invented runs that it used.
 //! This module never computes an expected value.

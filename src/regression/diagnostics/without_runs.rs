@@ -1,9 +1,9 @@
-//! Which decisions rest on one run?
+//! Decisions that rest on one run.
 //!
-//! In: a checked model, its fit and the runs. Out: [`DecisionChange`]s: what each fit without one run would decide otherwise.
+//! In: a checked model, its fit and the runs. Out: [`RestingDecision`]s: what fits without one run would decide otherwise.
 //! This module never advises to leave a run out.
 
-use super::{Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
+use super::{Change, Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
 use crate::regression::asked::{FactorValues, FitData, ValidModel};
 use crate::regression::measured::Closeness;
 use crate::regression::model::FittedModel;
@@ -11,93 +11,64 @@ use crate::regression::model::FittedModel;
 /// Most runs for which the model is fitted again without each.
 pub const MOST_REFITS: usize = 500;
 
-/// What one run more or less decides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Change {
-    /// The effect matters, and would not without the run.
-    NoLongerMatters,
-    /// The effect does not show, and would without the run.
-    WouldMatter,
-    /// The term could not be told without the run.
-    CouldNotBeTold,
-    /// Without the run there would be no fit at all.
-    NoFit,
-}
-
-/// A decision that would be another one without one run.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DecisionChange {
-    /// Name of the run.
-    pub run: String,
-    /// The effect or the term that it is about; empty for the fit as a whole.
-    pub about: String,
-    /// What would change.
-    pub change: Change,
-}
-
-/// The changes by effect and kind, in the order in which they come up.
-fn decisions(changes: &[DecisionChange]) -> Vec<RestingDecision> {
-    let mut found: Vec<RestingDecision> = Vec::new();
-    for change in changes {
-        let same = found
-            .iter_mut()
-            .find(|known| known.about == change.about && known.change == change.change);
-        match same {
-            Some(known) => known.runs.push(change.run.clone()),
-            None => found.push(RestingDecision {
-                about: change.about.clone(),
-                change: change.change,
-                runs: vec![change.run.clone()],
-            }),
-        }
-    }
-    found
-}
-
-/// What each fit without one run would decide otherwise, in run order; None above [`MOST_REFITS`] runs.
+/// What fits without one run would decide otherwise, by effect and kind in the order in which they come up; None above [`MOST_REFITS`] runs.
 ///
 /// An effect matters when the chance of its test lies below `1 − confidence`.
+///
+/// # Assumes
+/// `model` is the fit of `valid` to `data`. Each fit without one run is made anew in the same way, variances included,
+/// as near as decisions need.
+/// # Source
+/// Cook and Weisberg, Residuals and Influence in Regression, 1982, chapter 3 (leaving out one case at a time).
 pub fn decisions_without_one_run(
     valid: &ValidModel,
     model: &FittedModel,
     data: &FitData,
-) -> Option<Vec<DecisionChange>> {
+) -> Option<Vec<RestingDecision>> {
     if data.runs.len() > MOST_REFITS {
         return None;
     }
-    let mut changes = Vec::new();
-    for (run, refitted) in refits(valid, data).into_iter().enumerate() {
-        let change = |about: &str, change: Change| DecisionChange {
-            run: data.runs[run].clone(),
-            about: about.to_string(),
-            change,
-        };
-        let Some(refitted) = refitted else {
-            changes.push(change("", Change::NoFit));
-            continue;
-        };
-        for term in &model.terms {
-            if refitted.term(&term.name).is_none() {
-                changes.push(change(&term.name.to_string(), Change::CouldNotBeTold));
-            }
-        }
-        let level = 1.0 - model.confidence;
-        for test in &model.tests {
-            let other = refitted
-                .tests
-                .iter()
-                .find(|other| other.factors == test.factors);
-            let Some((before, after)) = test.p.zip(other.and_then(|other| other.p)) else {
-                continue;
-            };
-            match (before < level, after < level) {
-                (true, false) => changes.push(change(&test.name(), Change::NoLongerMatters)),
-                (false, true) => changes.push(change(&test.name(), Change::WouldMatter)),
-                _ => {}
+    let mut decisions: Vec<RestingDecision> = Vec::new();
+    for (run, refitted) in data.runs.iter().zip(refits(valid, data)) {
+        for (about, change) in changes(model, refitted.as_ref()) {
+            let mut known = decisions.iter_mut();
+            match known.find(|known| known.about == about && known.change == change) {
+                Some(known) => known.runs.push(run.clone()),
+                None => decisions.push(RestingDecision {
+                    about,
+                    change,
+                    runs: vec![run.clone()],
+                }),
             }
         }
     }
-    Some(changes)
+    Some(decisions)
+}
+
+/// What the fit without a run decides otherwise: the effect or the term that it is about, and the change.
+fn changes(model: &FittedModel, refitted: Option<&FittedModel>) -> Vec<(String, Change)> {
+    let Some(refitted) = refitted else {
+        return vec![(String::new(), Change::NoFit)];
+    };
+    let lost = model.terms.iter().map(|term| &term.name);
+    let lost = lost.filter(|name| refitted.term(name).is_none());
+    let mut changes: Vec<(String, Change)> = lost
+        .map(|name| (name.to_string(), Change::CouldNotBeTold))
+        .collect();
+    let level = 1.0 - model.confidence;
+    for test in &model.tests {
+        let mut others = refitted.tests.iter();
+        let other = others.find(|other| other.factors == test.factors);
+        let Some((before, after)) = test.p.zip(other.and_then(|other| other.p)) else {
+            continue;
+        };
+        match (before < level, after < level) {
+            (true, false) => changes.push((test.name(), Change::NoLongerMatters)),
+            (false, true) => changes.push((test.name(), Change::WouldMatter)),
+            _ => {}
+        }
+    }
+    changes
 }
 
 /// The model fitted without each run in turn, on all processors; each fit is the same whoever makes it.
@@ -151,18 +122,17 @@ fn without(data: &FitData, run: usize) -> FitData {
 /// What the fits without one run say.
 pub(super) fn diagnose(valid: &ValidModel, model: &FittedModel, data: &FitData) -> Diagnostic {
     let what = DiagnosticKind::RestsOnOneRun;
-    let Some(changes) = decisions_without_one_run(valid, model, data) else {
+    let Some(decisions) = decisions_without_one_run(valid, model, data) else {
         return Diagnostic::not_judged(what, WhyNot::TooManyToRefit);
     };
-    let decisions = decisions(&changes);
+    let rests = |run: &&String| decisions.iter().any(|decision| decision.runs.contains(run));
+    let runs = data.runs.iter().filter(rests).cloned().collect();
     let count = decisions.len() as f64;
     let reading = if decisions.is_empty() {
         Reading::NoneRestsOnOneRun
     } else {
-        Reading::SomeRestOnOneRun { decisions }
+        Reading::SomeRestOnOneRun(decisions)
     };
-    let mut runs: Vec<String> = changes.iter().map(|change| change.run.clone()).collect();
-    runs.dedup();
     Diagnostic::new(what, count, reading).about(runs)
 }
 

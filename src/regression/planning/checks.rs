@@ -1,4 +1,4 @@
-//! Do plans and forecasts keep what they promise?
+//! Checks that plans and forecasts keep what they promise.
 //!
 //! In: small logs, and simulated ones. Out: tests.
 //! This module never takes an expected value from the code it checks.
@@ -47,7 +47,7 @@ fn more_runs_shrink_a_difference_as_by_hand() {
     let planner = Planner::of_model(&fitted, space, None).unwrap();
     let contrast = [part(1.0, at("b")), part(-1.0, at("a"))];
     let square = 4.0 / 3.0;
-    let now = planner.variance_now(&contrast).unwrap();
+    let now = planner.variance_after(&[], &contrast).unwrap();
     assert!((now / (square * (1.0 / 3.0 + 1.0 / 2.0)) - 1.0).abs() < FREE_TERMS);
     let after = planner
         .variance_after(&[at("b"), at("b")], &contrast)
@@ -252,7 +252,7 @@ fn a_level_that_only_one_lot_saw_is_not_known_until_another_lot_sees_it() {
     let planner = Planner::of_model(&fitted, space, None).unwrap();
     let contrast = [part(1.0, at("c")), part(-1.0, at("a"))];
     assert_eq!(written(&planner.unknown_terms(&[])), ["route: c"]);
-    assert_eq!(planner.variance_now(&contrast), None);
+    assert_eq!(planner.variance_after(&[], &contrast), None);
     let on = |lot: &str| at("c").level("lot", lot);
     assert!(planner.variance_after(&[on("B")], &contrast).is_some());
     // A new lot that sees this level alone tells nothing.

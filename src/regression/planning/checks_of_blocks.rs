@@ -1,4 +1,4 @@
-//! Are forecasts right where lots differ by chance?
+//! Checks of forecasts where lots differ by chance.
 //!
 //! In: an invented log on five lots. Out: tests.
 //! This module never takes an expected value from the code it checks.

@@ -1,4 +1,4 @@
-//! Which runs together are worth most?
+//! Coordinate exchange: the search for the runs that are worth most together.
 //!
 //! In: what is known, the space, and what should become small. Out: the points of the best set of runs found.
 //! This module never returns a point that the space does not allow, and the same seed gives the same points.
@@ -43,16 +43,11 @@ pub(super) struct Search<'a> {
     pub measure: &'a Measure,
 }
 
-/// A set of runs and what it is worth.
-struct Found {
-    points: Vec<Point>,
-    worth: f64,
-}
-
 impl Search<'_> {
     /// The points of the best set of that many runs; None if the space allows none.
     pub fn best(&self, runs: usize, seed: u64) -> Option<Vec<Point>> {
-        let mut best: Option<Found> = None;
+        // A set of runs, and what it is worth.
+        let mut best: Option<(Vec<Point>, f64)> = None;
         let mut state = State::new(self.knowledge);
         let starts = self.starts(runs);
         for start in 0..starts {
@@ -61,11 +56,11 @@ impl Search<'_> {
             for _ in 0..runs {
                 points.push(self.space.random_point(&mut random)?);
             }
-            if let Some(best) = &best
+            if let Some((found, _)) = &best
                 && random.uniform() < SHAKEN
             {
                 let changed = 1 + drawn(&mut random, (runs / 2).max(1));
-                let fresh = std::mem::replace(&mut points, best.points.clone());
+                let fresh = std::mem::replace(&mut points, found.clone());
                 for point in fresh.into_iter().take(changed) {
                     let place = drawn(&mut random, runs);
                     points[place] = point;
@@ -73,11 +68,11 @@ impl Search<'_> {
             }
             self.improve(&mut points, &mut state);
             let worth = self.worth(&points, &mut state);
-            if best.as_ref().is_none_or(|best| larger(worth, best.worth)) {
-                best = Some(Found { points, worth });
+            if best.as_ref().is_none_or(|(_, most)| larger(worth, *most)) {
+                best = Some((points, worth));
             }
         }
-        best.map(|best| best.points)
+        best.map(|(points, _)| points)
     }
 
     /// The row of a run at a point, in terms and shared errors.

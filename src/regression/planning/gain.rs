@@ -1,4 +1,4 @@
-//! What does one more run bring?
+//! The gain of one more run.
 //!
 //! In: what is known, and the row of a run. Out: [`State`], which takes runs in and says what each would be worth.
 //! This module never chooses a run.

@@ -1,4 +1,4 @@
-//! What does a further run look like to the model?
+//! The coded terms of further runs.
 //!
 //! In: a fitted model, or a model asked for and no run at all, and the settings that may be proposed. Out: [`Layout`]:
 //! the coded terms with levels that were never run among them.
@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use super::NoPlan;
-use super::space::{PlanValues, Space};
+use super::space::{PlanFactor, PlanValues, Space};
 use crate::regression::asked::{
     Constant, Curve, Design, Factor, FactorValues, FitData, Measurement, Method, ModelParams,
     Piece, ResponseScale,
@@ -56,13 +56,11 @@ impl Layout {
     /// The terms of a model whose first run is still to be made.
     pub fn of_nothing(params: &ModelParams, space: &Space) -> Result<Self, NoPlan> {
         let joint = params.joint.iter().flatten();
-        let named = params.effects.iter().chain(joint).chain(&params.blocks);
-        for name in named {
-            if space.position(name).is_none() {
-                return Err(NoPlan::NoValues(name.clone()));
-            }
+        let mut named = params.effects.iter().chain(joint).chain(&params.blocks);
+        if let Some(name) = named.find(|name| space.position(name).is_none()) {
+            return Err(NoPlan::NoValues(name.clone()));
         }
-        let factor = |factor: &super::PlanFactor| Factor {
+        let factor = |factor: &PlanFactor| Factor {
             name: factor.name.clone(),
             unit: String::new(),
             values: match &factor.values {
@@ -79,20 +77,17 @@ impl Layout {
             factors: space.factors.iter().map(factor).collect(),
             measurement: Measurement::default(),
         };
-        let middle = |factor: &super::PlanFactor| match &factor.values {
+        let middle = |factor: &PlanFactor| match &factor.values {
             PlanValues::Amounts(amounts) => amounts.iter().sum::<f64>() / amounts.len() as f64,
             PlanValues::Levels(_) => 0.0,
         };
+        let equal_weights = |factor: &Factor| {
+            let count = factor.levels().len();
+            vec![1.0 / count as f64; count]
+        };
         let reference = Mix {
             amounts: space.factors.iter().map(middle).collect(),
-            weights: data
-                .factors
-                .iter()
-                .map(|factor| {
-                    let count = factor.levels().len();
-                    vec![1.0 / count as f64; count]
-                })
-                .collect(),
+            weights: data.factors.iter().map(equal_weights).collect(),
         };
         Self::new(params, data, reference, space)
     }
@@ -104,33 +99,21 @@ impl Layout {
         space: &Space,
     ) -> Result<Self, NoPlan> {
         let design = Design::build(params, &data);
-        let used: BTreeSet<usize> = design
-            .effects
-            .iter()
-            .flat_map(|effect| effect.factors.iter().copied())
-            .chain(design.blocks.iter().copied())
-            .collect();
-        for &factor in &used {
-            let name = &data.factors[factor].name;
-            if space.position(name).is_none() {
-                return Err(NoPlan::NoValues(name.clone()));
-            }
+        let of_effects = design.effects.iter().flat_map(|effect| &effect.factors);
+        let used: BTreeSet<usize> = of_effects.chain(&design.blocks).copied().collect();
+        let mut names = used.iter().map(|&factor| &data.factors[factor].name);
+        if let Some(name) = names.find(|name| space.position(name).is_none()) {
+            return Err(NoPlan::NoValues(name.clone()));
         }
         // The scale spans what was run and what may be run, so that terms of both have about unit size.
-        let spanned: Vec<Factor> = data
-            .factors
-            .iter()
-            .map(|factor| {
-                let mut factor = factor.clone();
-                let own = space.position(&factor.name).map(|at| &space.factors[at]);
-                if let FactorValues::Amount(values) = &mut factor.values
-                    && let Some(PlanValues::Amounts(more)) = own.map(|own| &own.values)
-                {
-                    values.extend(more);
-                }
-                factor
-            })
-            .collect();
+        let mut spanned = data.factors.clone();
+        for factor in &mut spanned {
+            if let FactorValues::Amount(values) = &mut factor.values
+                && let Some(PlanValues::Amounts(more)) = space.values(&factor.name)
+            {
+                values.extend(more);
+            }
+        }
         let coding = Coding::new(&design, &spanned);
         let set_by = (0..data.factors.len())
             .map(|factor| set_by(&data.factors[factor], factor, &coding, space))
@@ -199,21 +182,17 @@ fn set_by(factor: &Factor, place: usize, coding: &Coding, space: &Space) -> SetB
         return SetBy::Nothing;
     };
     match &space.factors[at].values {
-        PlanValues::Amounts(amounts) => SetBy::Amounts {
-            at,
-            coded: amounts
-                .iter()
-                .map(|&value| coding.coded(place, value))
-                .collect(),
-        },
-        PlanValues::Levels(levels) => SetBy::Levels {
-            at,
-            codes: levels
-                .iter()
-                .map(|level| factor.levels().iter().position(|known| known == level))
-                .map(|code| code.unwrap_or(usize::MAX))
-                .collect(),
-        },
+        PlanValues::Amounts(amounts) => {
+            let coded = amounts.iter().map(|&value| coding.coded(place, value));
+            let coded = coded.collect();
+            SetBy::Amounts { at, coded }
+        }
+        PlanValues::Levels(levels) => {
+            let code = |level: &String| factor.levels().iter().position(|known| known == level);
+            let codes = levels.iter().map(|level| code(level).unwrap_or(usize::MAX));
+            let codes = codes.collect();
+            SetBy::Levels { at, codes }
+        }
     }
 }
 
@@ -237,22 +216,18 @@ fn params_of(design: &Design, data: &FitData, model: &FittedModel) -> ModelParam
     };
     for effect in &design.effects {
         let &[factor] = effect.factors.as_slice() else {
-            let factors = effect.factors.iter();
-            params
-                .joint
-                .push(factors.map(|&factor| name(factor)).collect());
+            let factors = effect.factors.iter().map(|&factor| name(factor));
+            params.joint.push(factors.collect());
             continue;
         };
         params.effects.push(name(factor));
-        let pieces = effect
-            .columns
-            .iter()
-            .flat_map(|&column| &design.columns[column].pieces);
-        let highest = pieces.filter_map(|piece| match piece {
+        let columns = effect.columns.iter();
+        let pieces = columns.flat_map(|&column| &design.columns[column].pieces);
+        let powers = pieces.filter_map(|piece| match piece {
             Piece::Power { power, .. } => Some(*power),
             Piece::Level { .. } => None,
         });
-        if let Some(power) = highest.max().filter(|&power| power > 1) {
+        if let Some(power) = powers.max().filter(|&power| power > 1) {
             params.curved.push(Curve {
                 factor: name(factor),
                 power,
@@ -265,9 +240,8 @@ fn params_of(design: &Design, data: &FitData, model: &FittedModel) -> ModelParam
 /// Adds the levels that may be proposed and were never run.
 fn add_levels(factors: &mut [Factor], space: &Space) {
     for factor in factors {
-        let own = space.position(&factor.name).map(|at| &space.factors[at]);
         if let FactorValues::Choice { levels, .. } = &mut factor.values
-            && let Some(PlanValues::Levels(more)) = own.map(|own| &own.values)
+            && let Some(PlanValues::Levels(more)) = space.values(&factor.name)
         {
             for level in more {
                 if !levels.contains(level) {

@@ -1,4 +1,4 @@
-//! Which runs would teach most?
+//! Planning of the runs that would teach most.
 //!
 //! In: a fitted model, or a model asked for and no run at all, and a [`Space`] of settings. Out: [`Planner`], which finds
 //! further runs and says how well anything would be known after them.
@@ -6,12 +6,11 @@
 
 mod exchange;
 mod forecast;
-mod found;
 mod gain;
 mod information;
 mod layout;
+mod made;
 mod new_runs;
-mod order;
 mod planner;
 mod power;
 mod space;
@@ -22,12 +21,15 @@ mod checks;
 mod checks_of_blocks;
 
 pub use forecast::Forecast;
-pub use order::shuffled;
 pub use planner::Planner;
 pub use power::power_of_t_test;
 pub use space::{PlanFactor, PlanValues, Space};
 
 use crate::regression::{Settings, Weighted};
+use crate::seeded::Seeded;
+
+/// Stream of the order of runs, apart from those of the search.
+const ORDER_STREAM: u64 = 1 << 40;
 
 /// Most runs that are planned at once.
 pub const MOST_PLANNED: usize = 100;
@@ -51,13 +53,16 @@ pub struct Grouping {
 }
 
 /// What further runs should make small.
+///
+/// # Source
+/// Atkinson, Donev and Tobias, Optimum Experimental Designs, with SAS, 2007, chapter 10.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Criterion {
-    /// The volume of the joint confidence region of all terms (D).
+    /// The volume of the joint confidence region of all terms (D): `ln det A`, with `A` their covariance.
     Everything,
-    /// The mean variance of the expected response over the space (I).
+    /// The mean variance of the expected response over the space (I): the mean of `xᵀAx` over the points that it allows.
     Prediction,
-    /// A weighted sum of the variances of these contrasts (c).
+    /// A weighted sum of the variances of these contrasts (c): `Σ w cᵀAc`.
     Contrasts(Vec<PlanContrast>),
 }
 
@@ -75,9 +80,8 @@ pub struct PlanContrast {
 pub struct Planned {
     /// The settings of each run.
     pub runs: Vec<Settings>,
-    /// `ln det XᵀX` of all runs, made and planned, in coded terms; None if some term is still not known.
-    pub log_determinant: Option<f64>,
-    /// `det(XᵀX)^(1/p) / n` of all `n` runs and `p` terms, each amount coded to [−1, 1] over its range.
+    /// `det(XᵀX)^(1/p) / n` of all `n` runs, made and planned, and `p` terms, each amount coded to [−1, 1] over its range;
+    /// None if some term is still not known.
     pub efficiency: Option<f64>,
 }
 
@@ -96,4 +100,16 @@ pub enum NoPlan {
     UnknownSettings,
     /// The numbers are too large or too small to compute with.
     OutOfRange,
+}
+
+/// The same items in an order drawn at random, all orders equally likely.
+///
+/// # Source
+/// Knuth, The Art of Computer Programming, vol. 2, 3rd ed. 1997, 3.4.2, algorithm P.
+pub fn shuffled<T>(mut items: Vec<T>, seed: u64) -> Vec<T> {
+    let mut random = Seeded::stream(seed, ORDER_STREAM);
+    for last in (1..items.len()).rev() {
+        items.swap(last, space::drawn(&mut random, last + 1));
+    }
+    items
 }

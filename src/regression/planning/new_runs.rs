@@ -1,50 +1,47 @@
-//! Which errors will a further run have in common with others?
+//! The errors that further runs have in common with others.
 //!
 //! In: the runs made, and where further runs may lie. Out: [`NewRuns`]: for each value of each factor the shared errors.
 //! This module never invents an error: a new lot has those that lots so far have on average.
 
 use std::collections::BTreeMap;
 
-use super::information::{FREE, LEAST, Made, Scatter, mean};
 use super::layout::Layout;
-use super::space::{PlanValues, Space};
+use super::made::{FREE, LEAST, Made, mean};
+use super::space::{PlanFactor, PlanValues, Space};
 use super::{BlocksAs, Grouping};
-use crate::regression::{Setting, Settings};
+use crate::regression::{Factor, Setting, Settings};
 
-/// Which shared errors a further run has: for each value of each factor of the space, error and size.
+/// Which shared errors a further run has, each with its size in units of the standard deviation of a run.
 #[derive(Debug, Clone, Default)]
 pub(super) struct NewRuns {
     /// Errors of all further runs.
-    always: Vec<Shared>,
+    always: Vec<(Source, f64)>,
     /// By factor of the space, then by value.
-    by_value: BTreeMap<usize, Vec<Vec<Shared>>>,
+    by_value: BTreeMap<usize, Vec<Vec<(Source, f64)>>>,
+    /// How many errors of runs made are kept.
+    made: usize,
 }
 
-/// One shared error of a further run.
+/// An error that further runs may have.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Shared {
-    /// Its place among those kept.
-    pub error: usize,
-    /// Its size, in units of the standard deviation of a run.
-    pub size: f64,
+enum Source {
+    /// One of runs made, by its place among those kept.
+    Made(usize),
+    /// One that no run had yet; their places come after those of runs made.
+    Fresh(usize),
 }
 
 impl NewRuns {
     /// What the shared errors do to a run at these settings; where they name no lot, it is the first one of the space.
     pub fn of_settings(&self, space: &Space, settings: &Settings, errors: usize) -> Vec<f64> {
-        let point: Vec<usize> = space
-            .factors
-            .iter()
-            .map(
-                |factor| match (&factor.values, settings.get(&factor.name)) {
-                    (PlanValues::Levels(levels), Some(Setting::Level(level))) => levels
-                        .iter()
-                        .position(|known| known == level)
-                        .unwrap_or_default(),
-                    _ => 0,
-                },
-            )
-            .collect();
+        let place = |factor: &PlanFactor| match (&factor.values, settings.get(&factor.name)) {
+            (PlanValues::Levels(levels), Some(Setting::Level(level))) => {
+                let place = levels.iter().position(|known| known == level);
+                place.unwrap_or_default()
+            }
+            _ => 0,
+        };
+        let point: Vec<usize> = space.factors.iter().map(place).collect();
         let mut row = vec![0.0; errors];
         self.row(&point, &mut row);
         row
@@ -53,13 +50,14 @@ impl NewRuns {
     /// Writes what the shared errors do to a run at this point.
     pub fn row(&self, point: &[usize], row: &mut [f64]) {
         row.fill(0.0);
-        for shared in &self.always {
-            row[shared.error] += shared.size;
-        }
-        for (&factor, values) in &self.by_value {
-            for shared in &values[point[factor]] {
-                row[shared.error] += shared.size;
-            }
+        let of_values = self.by_value.iter();
+        let of_values = of_values.flat_map(|(&factor, values)| &values[point[factor]]);
+        for (source, size) in self.always.iter().chain(of_values) {
+            let place = match *source {
+                Source::Made(place) => place,
+                Source::Fresh(place) => self.made + place,
+            };
+            row[place] += size;
         }
     }
 }
@@ -73,57 +71,34 @@ pub(super) struct Kept {
     pub fresh: Vec<f64>,
 }
 
-/// An error that further runs may have, before its place is known.
-enum Source {
-    Made(usize),
-    Fresh(usize),
-}
-
-/// Which errors a further run has at each value of the space.
+/// Which errors a further run has at each value of the space, and which errors these are.
 pub(super) fn new_runs(
     made: &Made,
     layout: &Layout,
     space: &Space,
     grouping: Option<&Grouping>,
-    scatter: Scatter,
     blocks_as: BlocksAs,
-    kept: &mut Kept,
-) -> NewRuns {
-    let unit = scatter.own.sqrt();
-    let runs = made.runs;
-    let everywhere: Vec<usize> = (0..runs).collect();
+) -> (NewRuns, Kept) {
+    let mut kept = Kept::default();
+    let unit = made.scatter.own.sqrt();
+    let everywhere: Vec<usize> = (0..made.runs).collect();
     let common = carried(made, &everywhere);
-    let mut always = Vec::new();
-    for (&column, &size) in &common {
-        always.push((Source::Made(kept.column(column)), size / unit));
-    }
-    let mut by_value: BTreeMap<usize, Vec<Vec<(Source, f64)>>> = BTreeMap::new();
+    let always = kept.carried(&common, unit);
+    let mut by_value = BTreeMap::new();
     for (at, factor) in space.factors.iter().enumerate() {
         let PlanValues::Levels(levels) = &factor.values else {
             continue;
         };
-        let mut values: Vec<Vec<(Source, f64)>> = levels.iter().map(|_| Vec::new()).collect();
-        let block = made
-            .blocks
-            .iter()
-            .position(|&block| layout.data.factors[block].name == factor.name);
-        if let Some(block) = block {
+        let mut values: Vec<Vec<(Source, f64)>> = vec![Vec::new(); levels.len()];
+        let mut blocks = made.blocks.iter();
+        let is_factor = |&block: &usize| layout.data.factors[block].name == factor.name;
+        if let Some(block) = blocks.position(is_factor) {
             let of_block = &layout.data.factors[made.blocks[block]];
             for (level, value) in levels.iter().zip(&mut values) {
-                let run = of_block
-                    .codes()
-                    .iter()
-                    .position(|&code| of_block.levels()[code] == *level);
-                let column = run.and_then(|run| {
-                    let mut entries = made.shape.entries(run);
-                    let entry =
-                        entries.find(|&entry| made.shape.entry_block(entry) == Some(block))?;
-                    Some(made.shape.columns[entry])
-                });
-                let source = match column {
+                let source = match column_of(made, block, of_block, level) {
                     Some(column) => Source::Made(kept.column(column)),
                     None => kept.another(match blocks_as {
-                        BlocksAs::Random => made.block_variances[block] / scatter.own,
+                        BlocksAs::Random => made.block_variances[block] / made.scatter.own,
                         BlocksAs::Free => FREE,
                     }),
                 };
@@ -135,11 +110,7 @@ pub(super) fn new_runs(
             let groups = Groups::of(made, grouping, &common);
             for (level, value) in levels.iter().zip(&mut values) {
                 match groups.of_level.get(level) {
-                    Some(carried) => {
-                        value.extend(carried.iter().map(|(&column, &size)| {
-                            (Source::Made(kept.column(column)), size / unit)
-                        }))
-                    }
+                    Some(own) => value.extend(kept.carried(own, unit)),
                     None if groups.typical > 0.0 => {
                         value.push((kept.another(1.0), groups.typical.sqrt() / unit));
                     }
@@ -151,25 +122,21 @@ pub(super) fn new_runs(
             by_value.insert(at, values);
         }
     }
-    let first_fresh = kept.columns.len();
-    let placed = |list: Vec<(Source, f64)>| -> Vec<Shared> {
-        list.into_iter()
-            .map(|(source, size)| Shared {
-                error: match source {
-                    Source::Made(place) => place,
-                    Source::Fresh(place) => first_fresh + place,
-                },
-                size,
-            })
-            .collect()
+    let new_runs = NewRuns {
+        always,
+        by_value,
+        made: kept.columns.len(),
     };
-    NewRuns {
-        always: placed(always),
-        by_value: by_value
-            .into_iter()
-            .map(|(at, values)| (at, values.into_iter().map(placed).collect()))
-            .collect(),
-    }
+    (new_runs, kept)
+}
+
+/// The column of the error that a level of a block made; None if no run had that level.
+fn column_of(made: &Made, block: usize, of_block: &Factor, level: &str) -> Option<usize> {
+    let mut codes = of_block.codes().iter();
+    let run = codes.position(|&code| of_block.levels()[code] == level)?;
+    let mut entries = made.shape.entries(run);
+    let entry = entries.find(|&entry| made.shape.entry_block(entry) == Some(block))?;
+    Some(made.shape.columns[entry])
 }
 
 /// The known errors that every one of these runs has, with their mean size in the unit of the fit.
@@ -228,6 +195,13 @@ impl Groups {
 }
 
 impl Kept {
+    fn carried(&mut self, columns: &BTreeMap<usize, f64>, unit: f64) -> Vec<(Source, f64)> {
+        let sources = columns.iter();
+        sources
+            .map(|(&column, &size)| (Source::Made(self.column(column)), size / unit))
+            .collect()
+    }
+
     fn column(&mut self, column: usize) -> usize {
         let known = self.columns.iter().position(|&known| known == column);
         known.unwrap_or_else(|| {

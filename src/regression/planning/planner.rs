@@ -1,16 +1,19 @@
-//! Which further runs are best, and how well is anything known after them?
+//! The planner: the best further runs, and variances after them.
 //!
 //! In: a model and a space of settings, then what should become well known. Out: [`Planner`], and its plans and variances.
 //! This module never decides what is worth knowing.
 
 use super::exchange::Search;
 use super::gain::{Direction, Measure, State};
-use super::information::{self, FREE, Known};
+use super::information::{self, Known};
 use super::layout::Layout;
-use super::space::Space;
-use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, Planned};
+use super::made::FREE;
+use super::space::{PlanValues, Space};
+use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, PlanContrast, Planned};
 use crate::regression::algebra::{Matrix, cholesky};
-use crate::regression::{FittedModel, ModelParams, ResponseScale, Settings, TermName, Weighted};
+use crate::regression::{
+    FittedModel, ModelParams, ResponseScale, Setting, Settings, TermName, Weighted,
+};
 use crate::seeded::Seeded;
 
 /// Share of the variance of terms of which nothing is known above which a contrast counts as not known.
@@ -93,6 +96,20 @@ impl Planner {
         &self.space
     }
 
+    /// The same settings with the first value of the space for each factor that they do not name; names that the space
+    /// does not know are dropped.
+    pub fn completed(&self, settings: &Settings) -> Settings {
+        let factors = self.space().factors.iter();
+        factors.fold(Settings::default(), |all, factor| {
+            match (settings.get(&factor.name), &factor.values) {
+                (Some(Setting::Amount(value)), _) => all.amount(&factor.name, *value),
+                (Some(Setting::Level(level)), _) => all.level(&factor.name, level),
+                (None, PlanValues::Amounts(amounts)) => all.amount(&factor.name, amounts[0]),
+                (None, PlanValues::Levels(levels)) => all.level(&factor.name, &levels[0]),
+            }
+        })
+    }
+
     /// The model that it plans beside, if there is one.
     pub(super) fn model(&self) -> Option<&FittedModel> {
         self.model.as_deref()
@@ -104,10 +121,19 @@ impl Planner {
         columns.map(|column| column.name.clone()).collect()
     }
 
-    /// The best `runs` beside those made and those decided on already.
+    /// The best `runs` beside those made and those decided on already, as far as the search finds them.
     ///
+    /// With `A` the covariance of the coded terms after all runs, in units of the variance of one run, `ln det A` is made
+    /// small for [`Criterion::Everything`], the mean of `xᵀAx` over the space for [`Criterion::Prediction`] and `Σ w cᵀAc`
+    /// for [`Criterion::Contrasts`]. The same seed gives the same runs.
+    ///
+    /// # Assumes
+    /// As [`Planner`] says; on the logit scale variances of contrasts are of first order.
     /// # Errors
-    /// [`NoPlan::NoRuns`], [`NoPlan::TooMany`], and [`NoPlan::UnknownSettings`] for contrasts that the model does not know.
+    /// [`NoPlan::NoRuns`], [`NoPlan::TooMany`], and [`NoPlan::UnknownSettings`] for contrasts that the model does not know;
+    /// [`NoPlan::AllForbidden`] if the space allows no run.
+    /// # Source
+    /// Meyer and Nachtsheim, Technometrics 37 (1995) 60-69 (coordinate exchange).
     pub fn plan(
         &self,
         runs: usize,
@@ -123,7 +149,10 @@ impl Planner {
             return Err(NoPlan::TooMany(runs + decided.len()));
         }
         let measure = self.measure(criterion)?;
-        let known = self.known(blocks_as);
+        let known = match blocks_as {
+            BlocksAs::Random => &self.random,
+            BlocksAs::Free => &self.free,
+        };
         let state = self.state_after(known, decided)?;
         let search = Search {
             knowledge: state.knowledge(),
@@ -139,19 +168,17 @@ impl Planner {
         let terms = self.layout.terms() as f64;
         Ok(Planned {
             efficiency: log_determinant.map(|log| (log / terms).exp() / all as f64),
-            log_determinant,
             runs: found,
         })
     }
 
-    /// The variance of a contrast from the runs made, in the squared unit of the response; None if they cannot tell it.
-    ///
-    /// Blocks count as in the fit. For a model without runs it is in units of the variance of one run.
-    pub fn variance_now(&self, contrast: &[Weighted]) -> Option<f64> {
-        self.variance_after(&[], contrast)
-    }
-
     /// The variance of a contrast after further runs too, in the squared unit of the response; None if none can tell it.
+    ///
+    /// `σ² cᵀAc`, with `σ²` the variance that one run has for itself and `A` the covariance of the coded terms after all runs
+    /// in units of it. Blocks count as in the fit. For a model without runs it is in units of the variance of one run.
+    ///
+    /// # Assumes
+    /// The variances of the fit stay as they are. A contrast that only shows where blocks differ counts as not known.
     pub fn variance_after(&self, extra: &[Settings], contrast: &[Weighted]) -> Option<f64> {
         let combination = self.combination(contrast)?;
         let variance =
@@ -180,10 +207,8 @@ impl Planner {
 
     /// Variance that one further run has for itself, in the squared unit of the response; None if the fit cannot tell it.
     pub fn variance_of_a_run(&self) -> Option<f64> {
-        let scatter = self.random.scatter;
-        scatter
-            .known
-            .then_some(scatter.own * self.typical_slope * self.typical_slope)
+        let (scatter, slope) = (self.random.scatter, self.typical_slope);
+        scatter.known.then_some(scatter.own * slope * slope)
     }
 
     /// The variance of each coded term after these runs, the levels of blocks as free as any term, in units of that of a run.
@@ -204,26 +229,14 @@ impl Planner {
         is_constant && !self.layout.design.blocks.is_empty()
     }
 
-    fn known(&self, blocks_as: BlocksAs) -> &Known {
-        match blocks_as {
-            BlocksAs::Random => &self.random,
-            BlocksAs::Free => &self.free,
-        }
-    }
-
     /// What is known after further runs at these settings.
     fn state_after(&self, known: &Known, extra: &[Settings]) -> Result<State, NoPlan> {
         let mut state = State::new(&known.knowledge);
         for settings in extra {
-            let mut row = self
-                .layout
-                .row_of_settings(settings)
-                .ok_or(NoPlan::UnknownSettings)?;
-            row.extend(
-                known
-                    .new_runs
-                    .of_settings(&self.space, settings, known.knowledge.errors),
-            );
+            let row = self.layout.row_of_settings(settings);
+            let mut row = row.ok_or(NoPlan::UnknownSettings)?;
+            let errors = known.knowledge.errors;
+            row.extend(known.new_runs.of_settings(&self.space, settings, errors));
             state.add(&row);
         }
         Ok(state)
@@ -250,21 +263,18 @@ impl Planner {
     }
 
     fn measure(&self, criterion: &Criterion) -> Result<Measure, NoPlan> {
+        let direction = |contrast: &PlanContrast| -> Result<Direction, NoPlan> {
+            let combination = self.combination(&contrast.parts);
+            Ok(Direction {
+                weight: contrast.weight,
+                combination: combination.ok_or(NoPlan::UnknownSettings)?,
+            })
+        };
         Ok(match criterion {
             Criterion::Everything => Measure::Volume,
-            Criterion::Contrasts(contrasts) => Measure::Sum(
-                contrasts
-                    .iter()
-                    .map(|contrast| {
-                        Ok(Direction {
-                            weight: contrast.weight,
-                            combination: self
-                                .combination(&contrast.parts)
-                                .ok_or(NoPlan::UnknownSettings)?,
-                        })
-                    })
-                    .collect::<Result<_, NoPlan>>()?,
-            ),
+            Criterion::Contrasts(contrasts) => {
+                Measure::Sum(contrasts.iter().map(direction).collect::<Result<_, _>>()?)
+            }
             Criterion::Prediction => Measure::Mean(self.mean_of_products()),
         })
     }
@@ -284,11 +294,7 @@ impl Planner {
         };
         for point in &points {
             self.layout.row_of_point(point, &mut row);
-            for (column, &one) in row.iter().enumerate() {
-                for (value, other) in sum.column_mut(column).iter_mut().zip(&row) {
-                    *value += one * other / points.len() as f64;
-                }
-            }
+            add_product(&mut sum, &row, points.len() as f64);
         }
         sum
     }
@@ -300,12 +306,7 @@ impl Planner {
         let made = (0..self.layout.data.runs.len()).map(|run| Some(self.layout.row_of_run(run)));
         let further = further.map(|settings| self.layout.row_of_settings(settings));
         for row in made.chain(further) {
-            let row = row?;
-            for (column, &one) in row.iter().enumerate() {
-                for (value, other) in products.column_mut(column).iter_mut().zip(&row) {
-                    *value += one * other;
-                }
-            }
+            add_product(&mut products, &row?, 1.0);
         }
         let root = cholesky::root(&products, terms)?;
         let logs = (0..terms).map(|term| root.get(term, term).ln());
@@ -313,11 +314,18 @@ impl Planner {
     }
 }
 
-fn check(space: &Space) -> Result<(), NoPlan> {
-    for factor in &space.factors {
-        if factor.count() == 0 {
-            return Err(NoPlan::NoValues(factor.name.clone()));
+/// Adds `x xᵀ / count`.
+fn add_product(sum: &mut Matrix, row: &[f64], count: f64) {
+    for (column, &one) in row.iter().enumerate() {
+        for (value, other) in sum.column_mut(column).iter_mut().zip(row) {
+            *value += one * other / count;
         }
+    }
+}
+
+fn check(space: &Space) -> Result<(), NoPlan> {
+    if let Some(empty) = space.factors.iter().find(|factor| factor.count() == 0) {
+        return Err(NoPlan::NoValues(empty.name.clone()));
     }
     if space.points().any(|point| space.allows(&point)) {
         Ok(())

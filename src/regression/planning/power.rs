@@ -8,10 +8,13 @@ use crate::regression::algebra::studentised_range::{Scale, normal_lower, scales}
 
 /// Chance that a two-sided t test sees an effect.
 ///
+/// `P = ∫ (Φ(δ − c s) + Φ(−δ − c s)) f(s) ds`, with `δ` the noncentrality, `c` the critical value of the test and
+/// `s = √(χ²/ν)`. None unless the level lies between 0 and 1 and the degrees of freedom are above zero.
+///
+/// # Units and shapes
 /// `noncentrality` is the true effect over its true standard error; `level` the chance of a false alarm.
-/// None unless the level lies between 0 and 1 and the degrees of freedom are above zero.
 /// # Source
-/// Johnson, Kotz and Balakrishnan, 1995, 31.1.
+/// Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions, vol. 2, 2nd ed. 1995, 31.1.
 pub fn power_of_t_test(noncentrality: f64, degrees_of_freedom: f64, level: f64) -> Option<f64> {
     if !noncentrality.is_finite() {
         return None;

@@ -1,4 +1,4 @@
-//! Which settings may a run have that is yet to be made?
+//! The settings that a run may have that is yet to be made.
 //!
 //! In: the values that each factor may take, and combinations that must never come together. Out: [`Space`], and its points.
 //! This module never proposes a value that was not given to it, and never a forbidden combination.
@@ -47,6 +47,9 @@ pub(super) type Point = Vec<usize>;
 
 impl PlanFactor {
     /// An amount from `low` to `high` in equal steps, both ends among them; one value if the ends are equal.
+    ///
+    /// # Units and shapes
+    /// `low` and `high` in the unit of the factor; of `values` below 2 there are two.
     pub fn amount(name: impl Into<String>, low: f64, high: f64, values: usize) -> Self {
         let steps = values.max(2) - 1;
         let value = |step: usize| {
@@ -99,6 +102,11 @@ impl Space {
         self.factors.iter().position(|factor| factor.name == name)
     }
 
+    /// The values of the factor of this name.
+    pub(super) fn values(&self, name: &str) -> Option<&PlanValues> {
+        self.position(name).map(|at| &self.factors[at].values)
+    }
+
     /// Whether no forbidden combination is part of this point.
     pub(super) fn allows(&self, point: &[usize]) -> bool {
         !self.never.iter().any(|never| {
@@ -112,7 +120,10 @@ impl Space {
     }
 
     /// Whether a run may have these settings, which need not be those of a point: amounts within the values given,
-    /// levels among them, and no forbidden combination.
+    /// levels among them, and no forbidden combination. Every factor of the space must be named.
+    ///
+    /// # Assumes
+    /// Amounts that differ by less than a billionth of their size are the same.
     pub fn holds(&self, settings: &Settings) -> bool {
         let within = |factor: &PlanFactor| match (&factor.values, settings.get(&factor.name)) {
             (PlanValues::Amounts(amounts), Some(Setting::Amount(value))) => {

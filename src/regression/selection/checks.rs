@@ -1,4 +1,4 @@
-//! Does the ranking agree with an independent one?
+//! Checks of the ranking against an independent one.
 //!
 //! In: invented runs. Out: nothing but passing tests.
 //! This module never compares with a number that this project made.

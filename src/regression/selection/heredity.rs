@@ -1,4 +1,4 @@
-//! Which candidates may stand in a model together?
+//! Heredity: the candidates that may stand in a model together.
 //!
 //! In: a model and terms to be considered. Out: [`Addition`]s, which sets of them respect heredity, and the model with a set.
 //! This module never fits.
@@ -39,7 +39,7 @@ pub(super) fn additions(params: &ModelParams, candidates: &Candidates) -> Vec<Ad
         params
             .effects
             .iter()
-            .map(|name| BTreeSet::from([name.as_str()])),
+            .map(|name| set(std::slice::from_ref(name))),
     );
     for term in candidates.terms.iter().filter(|term| !term.is_empty()) {
         if seen.insert(set(term)) {
@@ -48,10 +48,8 @@ pub(super) fn additions(params: &ModelParams, candidates: &Candidates) -> Vec<Ad
     }
     let mut powers: BTreeSet<(&str, u32)> = BTreeSet::new();
     for curve in &candidates.powers {
-        let there = params
-            .curved
-            .iter()
-            .any(|own| own.factor == curve.factor && own.power >= curve.power);
+        let mut own = params.curved.iter();
+        let there = own.any(|own| own.factor == curve.factor && own.power >= curve.power);
         if !there && powers.insert((&curve.factor, curve.power)) {
             found.push(Addition::Power(curve.clone()));
         }
@@ -91,6 +89,8 @@ pub(super) fn respected(params: &ModelParams, additions: &[Addition], chosen: &[
 }
 
 /// The model with further terms, by ordinary least squares.
+///
+/// A power is added as the highest of its amount; effects and joint effects stand behind those of the model, in the order given.
 pub fn with_terms<'a>(
     params: &ModelParams,
     added: impl IntoIterator<Item = &'a Addition>,
@@ -106,11 +106,8 @@ pub fn with_terms<'a>(
             }
             Addition::Term(factors) => longer.joint.push(factors.clone()),
             Addition::Power(curve) => {
-                let known = longer
-                    .curved
-                    .iter_mut()
-                    .find(|known| known.factor == curve.factor);
-                match known {
+                let mut known = longer.curved.iter_mut();
+                match known.find(|known| known.factor == curve.factor) {
                     Some(known) => known.power = known.power.max(curve.power),
                     None => longer.curved.push(curve.clone()),
                 }

@@ -1,4 +1,4 @@
-//! Which further terms would make the model describe the runs better?
+//! Selection: a ranking of models with further terms.
 //!
 //! In: a model, terms to be considered, and the runs. Out: [`Selection`]: the models that were tried, the best first.
 //! This module never chooses a model; it ranks, and says what ranking costs.
@@ -112,12 +112,9 @@ pub fn candidates(params: &ModelParams, candidates: &Candidates, data: &FitData)
         not_ranked: Vec::new(),
     };
     let count = additions.len();
-    let few = count <= MOST_FOR_ALL_SUBSETS
-        && data
-            .runs
-            .len()
-            .saturating_mul(1 << count.min(MOST_FOR_ALL_SUBSETS))
-            <= MOST_WORK;
+    let subsets = 1 << count.min(MOST_FOR_ALL_SUBSETS);
+    let work = data.runs.len().saturating_mul(subsets);
+    let few = count <= MOST_FOR_ALL_SUBSETS && work <= MOST_WORK;
     let search = if few {
         for set in 0_usize..1 << count {
             let chosen: Vec<usize> = (0..count).filter(|bit| set >> bit & 1 == 1).collect();
@@ -158,11 +155,12 @@ struct Tried<'a> {
 impl Tried<'_> {
     /// Fits one model and keeps it; gives its criterion.
     fn fit(&mut self, chosen: &[usize]) -> Option<f64> {
-        let added: Vec<Addition> = chosen.iter().map(|&c| self.additions[c].clone()).collect();
-        match self.judge(chosen) {
+        let added = chosen.iter().map(|&position| &self.additions[position]);
+        let added: Vec<Addition> = added.cloned().collect();
+        match self.judge(&added) {
             Ok(candidate) => {
                 let aicc = candidate.aicc;
-                self.ranked.push(Candidate { added, ..candidate });
+                self.ranked.push(candidate);
                 Some(aicc)
             }
             Err(why) => {
@@ -172,9 +170,8 @@ impl Tried<'_> {
         }
     }
 
-    /// The criterion of one model, or the reason why it has none.
-    fn judge(&self, chosen: &[usize]) -> Result<Candidate, NoRank> {
-        let added = chosen.iter().map(|&position| &self.additions[position]);
+    /// The model with some candidates, or the reason why it has no criterion.
+    fn judge(&self, added: &[Addition]) -> Result<Candidate, NoRank> {
         let valid = with_terms(self.params, added).check(self.data);
         let model = valid
             .and_then(|valid| valid.fit(self.data))
@@ -188,7 +185,7 @@ impl Tried<'_> {
         }
         let aicc = corrected_aic(&model).ok_or(NoRank::NoCriterion)?;
         Ok(Candidate {
-            added: Vec::new(),
+            added: added.to_vec(),
             aicc,
             delta: 0.0,
             leave_one_out_sd: model.leave_one_out_sd,

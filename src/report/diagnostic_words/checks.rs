@@ -21,13 +21,11 @@ fn check(reading: Reading, expected: &str) {
 }
 
 fn decision(about: &str, change: Change, runs: &[&str]) -> Reading {
-    Reading::SomeRestOnOneRun {
-        decisions: vec![RestingDecision {
-            about: about.into(),
-            change,
-            runs: texts(runs),
-        }],
-    }
+    Reading::SomeRestOnOneRun(vec![RestingDecision {
+        about: about.into(),
+        change,
+        runs: texts(runs),
+    }])
 }
 
 #[test]
@@ -41,18 +39,14 @@ fn a_run_that_stands_out_is_named_with_its_side() {
         "run `7` lies further below the model than chance explains, allowing for all runs: look for a slip in its logs before believing the rest",
     );
     check(
-        Reading::OnlyRunsWithATerm {
-            runs: texts(&["5"]),
-        },
+        Reading::OnlyRunsWithATerm(texts(&["5"])),
         "run `5`: each is the only one to show some term, so that nothing checks its reading; repeat it",
     );
 }
 
 #[test]
 fn a_bound_in_a_sentence_is_the_one_that_judges() {
-    let far = reading_text(&Reading::SettingsFarOff {
-        runs: texts(&["1", "2"]),
-    });
+    let far = reading_text(&Reading::SettingsFarOff(texts(&["1", "2"])));
     let words = times_in_words(FAR_LEVERAGE);
     assert!(far.starts_with("runs `1` and `2`: settings so far"));
     assert!(far.contains(&format!("(beyond {words} the average)")));
@@ -67,12 +61,10 @@ fn a_bound_in_a_sentence_is_the_one_that_judges() {
 #[test]
 fn a_level_stands_behind_its_factor() {
     check(
-        Reading::NoneWentWithOrder {
-            most: Changing::Level {
-                factor: "heating".into(),
-                level: "hob".into(),
-            },
-        },
+        Reading::NoneWentWithOrder(Changing::Level {
+            factor: "heating".into(),
+            level: "hob".into(),
+        }),
         "no factor went with the order of the runs more than chance explains; `heating: hob` did most",
     );
 }
@@ -98,9 +90,7 @@ fn the_scale_of_neighbours_is_told_with_its_figure_alone() {
 
 #[test]
 fn terms_of_a_relation_are_named_where_they_are_more_than_one() {
-    let together = |terms: &[&str]| Reading::StronglyTogether {
-        terms: texts(terms),
-    };
+    let together = |terms: &[&str]| Reading::StronglyTogether(texts(terms));
     let named = reading_text(&together(&["x", "nearly"]));
     assert!(named.starts_with("`x` and `nearly` hang together strongly: "));
     assert!(reading_text(&together(&["x"])).starts_with("several terms hang together"));

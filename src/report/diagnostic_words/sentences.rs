@@ -30,16 +30,16 @@ pub(super) fn reading_text(reading: &Reading) -> String {
             "no run lies further off than chance explains, allowing for all runs; `{furthest}` is the furthest, {} the model",
             side_word(*side)
         ),
-        Reading::OnlyRunsWithATerm { runs } => format!(
+        Reading::OnlyRunsWithATerm(runs) => format!(
             "{}: each is the only one to show some term, so that nothing checks its reading; repeat it",
             run_list(runs)
         ),
-        Reading::SettingsFarOff { runs } => format!(
+        Reading::SettingsFarOff(runs) => format!(
             "{}: settings so far from the others (beyond {} the average) that few runs check the reading",
             run_list(runs),
             times_in_words(FAR_LEVERAGE)
         ),
-        Reading::SettingsApart { runs } => format!(
+        Reading::SettingsApart(runs) => format!(
             "{}: settings somewhat apart from the others (beyond {} the average); a slip there would cost more than elsewhere",
             run_list(runs),
             times_in_words(APART_LEVERAGE)
@@ -48,11 +48,11 @@ pub(super) fn reading_text(reading: &Reading) -> String {
             "no run's settings stand apart: all are within {} the average",
             times_in_words(APART_LEVERAGE)
         ),
-        Reading::RunDecidesFit { run } => format!(
+        Reading::RunDecidesFit(run) => format!(
             "without run `{run}` the fit would move to the edge of its own {} % region: the result rests on this run, so repeat it",
             plain(100.0 * OWN_REGION)
         ),
-        Reading::RunPullsFit { run } => format!(
+        Reading::RunPullsFit(run) => format!(
             "run `{run}` pulls the fit more than most do (above {} over the number of runs), though not far",
             plain(PULLING_DISTANCE)
         ),
@@ -80,31 +80,31 @@ pub(super) fn reading_text(reading: &Reading) -> String {
         Reading::NeighboursIndependent => {
             "neighbouring runs err independently as far as so many runs can tell".into()
         }
-        Reading::WentWithOrder { most } => format!(
+        Reading::WentWithOrder(most) => format!(
             "{} changed along with the order of the runs: whatever drifted in that time counts as its effect; mix the order of the next runs",
             changing(most)
         ),
-        Reading::NoneWentWithOrder { most } => format!(
+        Reading::NoneWentWithOrder(most) => format!(
             "no factor went with the order of the runs more than chance explains; {} did most",
             changing(most)
         ),
-        Reading::TermBadlyBlurred { term } => format!(
+        Reading::TermBadlyBlurred(term) => format!(
             "`{term}` is known far less well than so many runs could tell it: it changed along with other terms; make runs that change it alone"
         ),
-        Reading::TermBlurred { term } => format!(
+        Reading::TermBlurred(term) => format!(
             "`{term}` is known noticeably less well than it could be, for it changed along with other terms"
         ),
         Reading::NoTermBlurred => "every term changed independently enough of the others".into(),
-        Reading::StronglyTogether { terms } => format!(
+        Reading::StronglyTogether(terms) => format!(
             "{} hang together strongly: their single values mean little, sums and differences of them may still be well known",
             which_terms(terms)
         ),
-        Reading::Together { terms } => format!(
+        Reading::Together(terms) => format!(
             "{} hang together noticeably, which widens their intervals",
             which_terms(terms)
         ),
         Reading::NoneTogether => "no terms hang together".into(),
-        Reading::SomeRestOnOneRun { decisions } => {
+        Reading::SomeRestOnOneRun(decisions) => {
             let told: Vec<String> = decisions.iter().map(resting).collect();
             told.join("; ")
         }

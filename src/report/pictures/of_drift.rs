@@ -3,8 +3,8 @@
 //! In: the control charts of an analysis. Out: one picture a chart.
 //! This module never computes a limit.
 
-use super::parts::{file_name, groups, line, on_axis};
-use crate::charts::{ControlChart, ControlLimits, ControlMark, ControlSeries};
+use super::parts::{file_name, line, on_axis};
+use crate::charts::{ControlChart, ControlMark, ControlRun, Slot};
 use crate::decide::ModelOf;
 use crate::drift::{self, ChartKind, ChartPoint, Drifts, Series, Side, Subject};
 use crate::error::Error;
@@ -63,23 +63,25 @@ fn picture(
             format!("centre {}", centre_of(series)),
         ),
     };
-    let limits = chart.points.iter().map(|point| ControlLimits {
-        low: shown.value(point.limited.lower),
-        high: shown.value(point.limited.upper),
+    let runs = series.places.iter().zip(&chart.points);
+    let runs = runs.map(|(place, point)| Slot {
+        name: place.name.clone(),
+        group: place.lot.clone(),
+        shown: ControlRun {
+            low: shown.value(point.limited.lower),
+            high: shown.value(point.limited.upper),
+            marks: marks(chart.kind, point, &shown),
+            single: (chart.kind == ChartKind::Ewma).then(|| shown.value(place.charted)),
+        },
     });
-    let places = series.places.iter();
-    let singles = places.clone().filter(|_| chart.kind == ChartKind::Ewma);
     let drawn = ControlChart {
         question: asked(series, chart.kind),
         y_label,
-        runs: places.clone().map(|place| place.name.clone()).collect(),
-        groups: groups(places.map(|place| &place.lot)),
-        limits: limits.collect(),
-        series: statistics(chart, &shown),
+        statistics: statistics(chart.kind),
+        runs: runs.collect(),
         joined: chart.kind != ChartKind::Individuals,
-        single: singles.map(|place| shown.value(place.charted)).collect(),
         single_name: "single values".into(),
-        lines: vec![centre],
+        centre,
     };
     Ok(Picture {
         name: picture_name(series, chart.kind),
@@ -99,32 +101,28 @@ fn quantity(series: &Series, shown: &Shown) -> String {
     format!("{}{adjusted} / {}", name_of(series), on_axis(&shown.unit))
 }
 
-fn statistics(chart: &drift::ControlChart, shown: &Shown) -> Vec<ControlSeries> {
-    let series = |name: &str, of: &dyn Fn(&ChartPoint) -> ControlMark| ControlSeries {
-        name: name.into(),
-        marks: chart.points.iter().map(of).collect(),
+fn statistics(kind: ChartKind) -> Vec<String> {
+    let names: &[&str] = match kind {
+        ChartKind::Individuals => &["single values"],
+        ChartKind::Ewma => &["weighted mean"],
+        ChartKind::Cusum => &["upwards", "downwards"],
     };
-    let own = |point: &ChartPoint| ControlMark {
-        value: shown.value(point.limited.statistic),
-        flagged: point.is_flagged(),
+    names.iter().map(ToString::to_string).collect()
+}
+
+fn marks(kind: ChartKind, point: &ChartPoint, shown: &Shown) -> Vec<ControlMark> {
+    let sum = |value: f64, side: Side| ControlMark {
+        value: shown.value(value),
+        flagged: point.limited.beyond() == Some(side),
     };
-    let sum = |point: &ChartPoint, side: Side| {
-        let sums = point.sums.unwrap_or_default();
-        let value = match side {
-            Side::Above => sums.upper,
-            Side::Below => -sums.lower,
-        };
-        ControlMark {
-            value: shown.value(value),
-            flagged: point.limited.beyond() == Some(side),
+    match kind {
+        ChartKind::Individuals | ChartKind::Ewma => vec![ControlMark {
+            value: shown.value(point.limited.statistic),
+            flagged: point.is_flagged(),
+        }],
+        ChartKind::Cusum => {
+            let sums = point.sums.unwrap_or_default();
+            vec![sum(sums.upper, Side::Above), sum(-sums.lower, Side::Below)]
         }
-    };
-    match chart.kind {
-        ChartKind::Individuals => vec![series("single values", &own)],
-        ChartKind::Ewma => vec![series("weighted mean", &own)],
-        ChartKind::Cusum => vec![
-            series("upwards", &|point| sum(point, Side::Above)),
-            series("downwards", &|point| sum(point, Side::Below)),
-        ],
     }
 }

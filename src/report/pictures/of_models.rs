@@ -5,7 +5,7 @@
 
 use super::parts::{estimate_bar, line, on_axis};
 use crate::charts::{
-    EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries,
+    EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries, Slot,
 };
 use crate::decide::{Moves, Routes};
 use crate::error::Error;
@@ -95,7 +95,6 @@ pub(super) fn left_over(
                 points: points.collect(),
             }],
             horizontal: vec![line(0.0, "as fitted")],
-            vertical: Vec::new(),
             note: note.into(),
         }
     };
@@ -129,14 +128,16 @@ pub(super) fn left_over(
 
 pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
     let shown = Shown::of("1");
-    let levels = routes.levels.iter().map(|level| Level {
-        name: level.level.clone(),
-        mean: level
-            .mean_yield
-            .as_ref()
-            .ok()
-            .map(|mean| estimate_bar(mean, &shown)),
-        points: level.yields.iter().map(|y| 100.0 * y).collect(),
+    let levels = routes.levels.iter().map(|level| {
+        let mean = level.mean_yield.as_ref().ok();
+        Slot {
+            name: level.level.clone(),
+            group: None,
+            shown: Level {
+                mean: mean.map(|mean| estimate_bar(mean, &shown)),
+                points: level.yields.iter().map(|y| 100.0 * y).collect(),
+            },
+        }
     });
     let chart = LevelChart {
         question: "Which route gives most?".into(),

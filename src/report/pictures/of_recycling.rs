@@ -5,7 +5,7 @@
 
 use super::parts::line;
 use crate::charts::{
-    BandLine, Bar, CurvePoint, NamedPoint, Region, RegionChart, RegionHatching, ScatterChart,
+    BandLine, Bar, CurvePoint, Hatching, MapPoint, NamedPoint, Region, RegionChart, ScatterChart,
     ScatterPoint, ScatterSeries,
 };
 use crate::decide::{Cycles, Money, Recycling, RecyclingMap, RecyclingVerdict};
@@ -20,7 +20,7 @@ pub(super) fn where_it_pays(recycling: &Recycling) -> Result<Option<Picture>, Er
 }
 
 fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
-    let region = |name: &str, hatching: RegionHatching, verdict: RecyclingVerdict| Region {
+    let region = |name: &str, hatching: Hatching, verdict: RecyclingVerdict| Region {
         name: name.into(),
         hatching,
         cells: map.verdicts.iter().map(|at| *at == verdict).collect(),
@@ -42,10 +42,10 @@ fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
         x: map.assays.iter().map(|assay| percent(*assay)).collect(),
         y: map.prices.clone(),
         regions: vec![
-            region("pays", RegionHatching::Rising, RecyclingVerdict::Pays),
+            region("pays", Hatching::Rising, RecyclingVerdict::Pays),
             region(
                 "does not pay",
-                RegionHatching::Falling,
+                Hatching::Falling,
                 RecyclingVerdict::DoesNotPay,
             ),
         ],
@@ -59,8 +59,10 @@ fn map_picture(money: &Money, map: &RecyclingMap) -> Result<Picture, Error> {
         quiet_name: String::new(),
         marks: vec![NamedPoint {
             name: "this campaign".into(),
-            x: percent(map.assay),
-            y: map.price,
+            at: MapPoint {
+                x: percent(map.assay),
+                y: map.price,
+            },
         }],
         note: "not hatched: not settled".into(),
     };
@@ -90,7 +92,6 @@ pub(super) fn going_round(recycling: &Recycling) -> Result<Option<Picture>, Erro
             points: points(cycles),
         }],
         horizontal: vec![line(0.0, "no gain")],
-        vertical: Vec::new(),
         note: String::new(),
     };
     Ok(Some(Picture {

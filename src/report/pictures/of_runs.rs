@@ -3,34 +3,30 @@
 //! In: an analysis. Out: [`Picture`]s.
 //! This module never computes more than the unit that an axis shows.
 
-use super::parts::{bar, bar_of, groups, line};
-use crate::charts::{
-    Bar, Layer, RunChart, RunSeries, ScatterChart, ScatterPoint, ScatterSeries, StackChart,
-};
+use super::parts::{bar, bar_of, line};
+use crate::charts::{RunChart, ScatterChart, ScatterPoint, ScatterSeries, Slot, StackChart};
 use crate::decide::Budget;
 use crate::error::Error;
 use crate::measured::{Share, SourceFamily};
 use crate::pipeline::Analysis;
 use crate::report::print::Picture;
 use crate::report::print::numbers::{fixed, plain};
-use crate::runs::{FactorValues, Outcome, RunResult};
+use crate::runs::{FactorValues, Outcome};
 
 pub(super) fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
-    let results = &analysis.runs.results;
-    let series = |name: &str, of: &dyn Fn(&RunResult) -> Option<Bar>| RunSeries {
-        name: name.into(),
-        values: results.iter().map(of).collect(),
-    };
+    let runs = analysis.runs.results.iter().map(|run| Slot {
+        name: run.run.clone(),
+        group: run.lot.clone(),
+        shown: vec![
+            bar(analysis, &run.gross),
+            analysis.contained_ends(run).map(bar_of),
+        ],
+    });
     let chart = RunChart {
         question: "What did each run give?".into(),
         y_label: "yield / %".into(),
-        runs: results.iter().map(|run| run.run.clone()).collect(),
-        series: vec![
-            series("gross", &|run| bar(analysis, &run.gross)),
-            series("contained", &|run| analysis.contained_ends(run).map(bar_of)),
-        ],
-        groups: groups(results.iter().map(|run| &run.lot)),
-        lines: Vec::new(),
+        series: ["gross", "contained"].map(String::from).to_vec(),
+        runs: runs.collect(),
     };
     Ok(Picture {
         name: "yields-by-run".into(),
@@ -89,7 +85,6 @@ pub(super) fn yield_and_purity(analysis: &Analysis) -> Result<Option<Picture>, E
         y_label: "purity / %".into(),
         series,
         horizontal: specification.into_iter().collect(),
-        vertical: Vec::new(),
         note: String::new(),
     };
     Ok(Some(Picture {
@@ -139,34 +134,31 @@ pub(super) fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
             names.push(name);
         }
     }
-    let layer = |name: &str, keeps: &dyn Fn(&String) -> bool| Layer {
-        name: name.into(),
-        values: shown
-            .iter()
-            .map(|budget| {
-                let kept = budget
-                    .shares
-                    .iter()
-                    .filter(|share| keeps(&common_name(share)));
-                kept.filter_map(|share| share.share)
-                    .fold(0.0, |sum, share| sum + 100.0 * share)
-            })
-            .collect(),
+    let part = |budget: &Budget, keeps: &dyn Fn(&String) -> bool| {
+        let shares = budget.shares.iter();
+        let kept = shares.filter(|share| keeps(&common_name(share)));
+        kept.filter_map(|share| share.share)
+            .fold(0.0, |sum, share| sum + 100.0 * share)
     };
-    let own = names
-        .iter()
-        .map(|name| layer(name, &|source| source == name));
-    let mut layers: Vec<Layer> = own.collect();
-    layers.push(layer("all others", &|source| !names.contains(source)));
-    let lot = |budget: &&Budget| match &budget.lot {
-        Some(lot) => format!("lot {lot}"),
-        None => "all runs".into(),
+    let parts = |budget: &Budget| {
+        let own = names.iter();
+        let own = own.map(|name| part(budget, &|source| source == name));
+        let others = part(budget, &|source| !names.contains(source));
+        own.chain([others]).collect()
     };
+    let runs = shown.iter().map(|budget| Slot {
+        name: match &budget.lot {
+            Some(lot) => format!("lot {lot}"),
+            None => "all runs".into(),
+        },
+        group: None,
+        shown: parts(budget),
+    });
     let chart = StackChart {
         question: "Where does the ± of a yield come from?".into(),
         y_label: "part of the variance / %".into(),
-        runs: shown.iter().map(lot).collect(),
-        layers,
+        runs: runs.collect(),
+        layers: names.iter().cloned().chain(["all others".into()]).collect(),
         lines: Vec::new(),
     };
     Ok(Some(Picture {
@@ -188,24 +180,23 @@ fn common_name(share: &Share) -> String {
 
 pub(super) fn balance(analysis: &Analysis) -> Result<Picture, Error> {
     let results = analysis.runs.results.iter();
-    let closed: Vec<&RunResult> = results.filter(|run| run.balance.closure.is_ok()).collect();
-    let layer = |name: &str, of: fn(&RunResult) -> &Outcome| Layer {
-        name: name.into(),
-        values: closed
-            .iter()
-            .map(|run| of(run).as_ref().map_or(0.0, |value| 100.0 * value.value()))
-            .collect(),
-    };
+    let closed = results.filter(|run| run.balance.closure.is_ok());
+    let percent = |part: &Outcome| part.as_ref().map_or(0.0, |value| 100.0 * value.value());
+    let runs = closed.map(|run| {
+        let went = &run.balance;
+        let parts = [&went.crops, &went.liquor, &went.residue, &went.unaccounted];
+        Slot {
+            name: run.run.clone(),
+            group: None,
+            shown: parts.map(percent).to_vec(),
+        }
+    });
+    let layers = ["crops", "mother liquor", "residue", "unaccounted for"];
     let chart = StackChart {
         question: "Where did the followed element go?".into(),
         y_label: "part of the charge / %".into(),
-        runs: closed.iter().map(|run| run.run.clone()).collect(),
-        layers: vec![
-            layer("crops", |run| &run.balance.crops),
-            layer("mother liquor", |run| &run.balance.liquor),
-            layer("residue", |run| &run.balance.residue),
-            layer("unaccounted for", |run| &run.balance.unaccounted),
-        ],
+        runs: runs.collect(),
+        layers: layers.map(String::from).to_vec(),
         lines: vec![line(100.0, "all of the charge")],
     };
     Ok(Picture {

@@ -5,7 +5,7 @@
 
 use super::parts::{self, estimate_bar};
 use crate::charts::{
-    ContourLine, CurveChart, CurvePoint, MapPoint, NamedPoint, Region, RegionChart, RegionHatching,
+    ContourLine, CurveChart, CurvePoint, Hatching, MapPoint, NamedPoint, Region, RegionChart,
     ScatterPoint,
 };
 use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMap};
@@ -56,7 +56,7 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
     let within = difference(map.good_within, &shown);
     let mut regions = vec![Region {
         name: format!("good: no more than {within} behind the best"),
-        hatching: RegionHatching::Rising,
+        hatching: Hatching::Rising,
         cells: map.good.clone(),
     }];
     // Where both hold, the distance is named: nothing else counts there.
@@ -69,14 +69,14 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
     if impure.contains(&true) {
         regions.push(Region {
             name: "misses the specification too often".into(),
-            hatching: RegionHatching::Falling,
+            hatching: Hatching::Falling,
             cells: impure,
         });
     }
     if map.far.contains(&true) {
         regions.push(Region {
             name: "too far from the runs made".into(),
-            hatching: RegionHatching::Crossed,
+            hatching: Hatching::Crossed,
             cells: map.far.clone(),
         });
     }
@@ -90,9 +90,8 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
         inside(at.x, &map.x) && inside(at.y, &map.y)
     };
     let named = |name: &str, settings: &Settings| {
-        let MapPoint { x, y } = point(settings)?;
-        let name = name.into();
-        Some(NamedPoint { name, x, y })
+        let (name, at) = (name.into(), point(settings)?);
+        Some(NamedPoint { name, at })
     };
     let present = best.present.as_ref();
     let marks = [

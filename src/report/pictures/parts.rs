@@ -1,4 +1,4 @@
-//! Parts of pictures: bars, lines, groups, units, file names.
+//! Parts of pictures: bars, lines, units, file names.
 //!
 //! In: figures of an analysis. Out: what charts take.
 //! This module never computes more than the unit that an axis shows.
@@ -46,16 +46,6 @@ pub(super) fn estimate_bar(estimate: &Estimate, shown: &Shown) -> Bar {
 pub(super) fn line(value: f64, label: impl Into<String>) -> ReferenceLine {
     let label = label.into();
     ReferenceLine { value, label }
-}
-
-/// The lots that runs are grouped by; none where no run has one.
-pub(super) fn groups<'l>(lots: impl Iterator<Item = &'l Option<String>>) -> Vec<String> {
-    let lots: Vec<&Option<String>> = lots.collect();
-    if lots.iter().all(|lot| lot.is_none()) {
-        return Vec::new();
-    }
-    let named = lots.into_iter().map(|lot| lot.clone().unwrap_or_default());
-    named.collect()
 }
 
 /// A unit as an axis shows it, where a bare number is counted in 1.

@@ -1,11 +1,12 @@
-//! Which run or level stands where?
+//! Slots along the lower edge: a name for each run or level, and the groups of neighbours.
 //!
-//! In: names in their order, and the group of each. Out: evenly spaced places, names below them, groups marked along.
-//! This module never reorders a name.
+//! In: slots in their order, each with its name and its group. Out: evenly spaced places, names below them, groups marked along.
+//! This module never reorders a slot.
 
 use super::area::{Area, place};
 use super::canvas::{Anchor, Canvas, Label, Turn};
-use super::{text, theme};
+use super::text;
+use super::theme::{self, pen};
 
 /// Room between names and the marks of groups.
 const GROUP_GAP: f64 = 8.0;
@@ -13,6 +14,17 @@ const GROUP_GAP: f64 = 8.0;
 const LONGEST_UPRIGHT_GROUP: usize = 14;
 /// Most changes of the group for which the data area shows where one ends.
 const MOST_DIVIDERS: usize = 20;
+
+/// A run or a level along the lower edge of a chart, with what is shown of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slot<T> {
+    /// Its name.
+    pub name: String,
+    /// Its group (the lot of a run); neighbours of one group are marked together, unless no slot has any.
+    pub group: Option<String>,
+    /// What is shown of it.
+    pub shown: T,
+}
 
 /// Names along the lower edge, each in the middle of its slot.
 #[derive(Debug, Clone)]
@@ -41,29 +53,29 @@ struct Group {
     count: usize,
 }
 
+impl Group {
+    fn upright_name(&self) -> String {
+        text::shorten(&self.name, LONGEST_UPRIGHT_GROUP)
+    }
+}
+
 impl Categories {
     /// Names and their groups on a width; names stand level where all of them fit, else upright.
-    pub(super) fn new(names: &[String], groups: &[String], width: f64) -> Categories {
-        let names: Vec<String> = names
+    pub(super) fn new<T>(slots: &[Slot<T>], width: f64) -> Categories {
+        let names: Vec<String> = slots
             .iter()
-            .map(|name| text::shorten(name, theme::LONGEST_NAME))
+            .map(|slot| text::shorten(&slot.name, theme::LONGEST_NAME))
             .collect();
         let slot = width / names.len().max(1) as f64;
         let level: Option<Vec<Vec<String>>> =
             names.iter().map(|name| level_lines(name, slot)).collect();
-        let groups = neighbours(groups);
+        let groups = neighbours(slots);
         let group_fits =
             |group: &Group| text::width(&group.name, theme::NAME_SIZE) <= group.count as f64 * slot;
+        let turn = |fits: bool| if fits { Turn::Level } else { Turn::Upwards };
         Categories {
-            turn: match level {
-                Some(_) => Turn::Level,
-                None => Turn::Upwards,
-            },
-            group_turn: if groups.iter().all(group_fits) {
-                Turn::Level
-            } else {
-                Turn::Upwards
-            },
+            turn: turn(level.is_some()),
+            group_turn: turn(groups.iter().all(group_fits)),
             lines: level.unwrap_or_else(|| names.into_iter().map(|name| vec![name]).collect()),
             groups,
             slot,
@@ -98,12 +110,10 @@ impl Categories {
                 let most = self.lines.iter().map(Vec::len).max().unwrap_or(1);
                 most as f64 * self.size() * theme::LINE_HEIGHT
             }
-            Turn::Upwards => self
-                .lines
-                .iter()
-                .flatten()
-                .map(|name| text::width(name, self.size()))
-                .fold(0.0, f64::max),
+            Turn::Upwards => {
+                let names = self.lines.iter().flatten().map(String::as_str);
+                text::widest(names, self.size())
+            }
         };
         extent + theme::GAP
     }
@@ -114,11 +124,10 @@ impl Categories {
         }
         let extent = match self.group_turn {
             Turn::Level => theme::NAME_SIZE * theme::LINE_HEIGHT,
-            Turn::Upwards => self
-                .groups
-                .iter()
-                .map(|group| text::width(&upright_group(&group.name), theme::NAME_SIZE))
-                .fold(0.0, f64::max),
+            Turn::Upwards => {
+                let names: Vec<String> = self.groups.iter().map(Group::upright_name).collect();
+                text::widest(names.iter().map(String::as_str), theme::NAME_SIZE)
+            }
         };
         GROUP_GAP + theme::GAP + extent
     }
@@ -130,12 +139,7 @@ impl Categories {
         }
         for group in self.groups.iter().skip(1) {
             let x = area.left + group.first as f64 * self.slot;
-            canvas.line(
-                place(x, area.top),
-                place(x, area.bottom),
-                theme::GRID,
-                theme::AXIS_STROKE,
-            );
+            canvas.path(&area.downwards(x), theme::DIVIDER);
         }
     }
 
@@ -147,13 +151,12 @@ impl Categories {
             let x = self.at(area, position);
             for (row, line) in lines.iter().enumerate() {
                 let down = (row as f64 * theme::LINE_HEIGHT + 0.5) * self.size();
-                canvas.label(match self.turn {
-                    Turn::Level => Label::new(line.clone(), place(x, top + down), self.size())
-                        .anchor(Anchor::Middle),
-                    Turn::Upwards => Label::new(line.clone(), place(x, top), self.size())
-                        .anchor(Anchor::End)
-                        .turn(Turn::Upwards),
-                });
+                let (y, anchor) = match self.turn {
+                    Turn::Level => (top + down, Anchor::Center),
+                    Turn::Upwards => (top, Anchor::Right),
+                };
+                let label = Label::new(line, place(x, y), self.size());
+                canvas.label(label.anchor(anchor).turn(self.turn));
             }
         }
         self.draw_groups(canvas, area);
@@ -166,49 +169,32 @@ impl Categories {
             let left = area.left + group.first as f64 * self.slot;
             let right = left + group.count as f64 * self.slot;
             let inset = (self.slot * 0.15).min(3.0);
-            canvas.line(
-                place(left + inset, y),
-                place(right - inset, y),
-                theme::SOFT_INK,
-                theme::BAR_STROKE,
-            );
+            let ends = [place(left + inset, y), place(right - inset, y)];
+            canvas.path(&ends, pen(theme::SOFT_INK, theme::BAR_STROKE));
             let middle = (left + right) / 2.0;
-            match self.group_turn {
-                Turn::Level => canvas.label(
-                    Label::new(
-                        group.name.clone(),
-                        place(middle, y + theme::GAP + theme::NAME_SIZE / 2.0),
-                        theme::NAME_SIZE,
-                    )
-                    .anchor(Anchor::Middle),
-                ),
-                Turn::Upwards if middle - theme::NAME_SIZE / 2.0 >= free => {
-                    free = middle + theme::NAME_SIZE / 2.0;
-                    canvas.label(
-                        Label::new(
-                            upright_group(&group.name),
-                            place(middle, y + theme::GAP),
-                            theme::NAME_SIZE,
-                        )
-                        .anchor(Anchor::End)
-                        .turn(Turn::Upwards),
-                    );
+            let half = theme::NAME_SIZE / 2.0;
+            let (name, y, anchor) = match self.group_turn {
+                Turn::Level => (group.name.clone(), y + theme::GAP + half, Anchor::Center),
+                Turn::Upwards if middle - half >= free => {
+                    free = middle + half;
+                    (group.upright_name(), y + theme::GAP, Anchor::Right)
                 }
-                Turn::Upwards => {}
-            }
+                Turn::Upwards => continue,
+            };
+            let label = Label::new(name, place(middle, y), theme::NAME_SIZE);
+            canvas.label(label.anchor(anchor).turn(self.group_turn));
         }
     }
 }
 
-fn upright_group(name: &str) -> String {
-    text::shorten(name, LONGEST_UPRIGHT_GROUP)
-}
-
-/// Groups of neighbours in the order in which they stand.
-fn neighbours(groups: &[String]) -> Vec<Group> {
+/// Groups of neighbours in the order in which they stand; none where no slot has a group.
+fn neighbours<T>(slots: &[Slot<T>]) -> Vec<Group> {
     let mut found: Vec<Group> = Vec::new();
-    for (position, name) in groups.iter().enumerate() {
-        let name = text::shorten(name, theme::LONGEST_NAME);
+    if slots.iter().all(|slot| slot.group.is_none()) {
+        return found;
+    }
+    for (position, slot) in slots.iter().enumerate() {
+        let name = text::shorten(slot.group.as_deref().unwrap_or(""), theme::LONGEST_NAME);
         match found.last_mut() {
             Some(group) if group.name == name => group.count += 1,
             _ => found.push(Group {
@@ -225,28 +211,37 @@ fn neighbours(groups: &[String]) -> Vec<Group> {
 mod tests {
     use super::*;
 
-    fn names(count: usize) -> Vec<String> {
-        (1..=count).map(|run| format!("B-{run:03}")).collect()
+    fn slot(name: &str, group: Option<&str>) -> Slot<()> {
+        Slot {
+            name: name.to_string(),
+            group: group.map(String::from),
+            shown: (),
+        }
+    }
+
+    fn slots(count: usize) -> Vec<Slot<()>> {
+        (1..=count)
+            .map(|run| slot(&format!("B-{run:03}"), None))
+            .collect()
     }
 
     #[test]
     fn names_stand_level_only_where_all_of_them_fit() {
-        assert_eq!(Categories::new(&names(6), &[], 760.0).turn, Turn::Level);
-        assert_eq!(Categories::new(&names(64), &[], 760.0).turn, Turn::Upwards);
+        assert_eq!(Categories::new(&slots(6), 760.0).turn, Turn::Level);
+        assert_eq!(Categories::new(&slots(64), 760.0).turn, Turn::Upwards);
     }
 
     #[test]
     fn a_name_of_several_words_stands_level_in_two_lines() {
-        let names = ["chill", "seeded chill overnight"].map(String::from);
-        let categories = Categories::new(&names, &[], 260.0);
+        let slots = ["chill", "seeded chill overnight"].map(|name| slot(name, None));
+        let categories = Categories::new(&slots, 260.0);
         assert_eq!(categories.turn, Turn::Level);
         assert_eq!(categories.lines[1], ["seeded chill", "overnight"]);
     }
 
     #[test]
     fn the_same_group_further_along_is_marked_again() {
-        let groups = ["A", "A", "B", "A"].map(String::from);
-        let found = neighbours(&groups);
+        let found = neighbours(&["A", "A", "B", "A"].map(|group| slot("", Some(group))));
         let counts: Vec<usize> = found.iter().map(|group| group.count).collect();
         assert_eq!(counts, [2, 1, 1]);
     }
