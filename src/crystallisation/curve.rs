@@ -17,6 +17,9 @@ pub(super) const MILLILITRES: f64 = 1000.0;
 
 /// Solubility of one salt in water against temperature.
 ///
+/// # Units and shapes
+/// Temperatures [degC]; contents of the saturated liquor as mass fraction of the anhydrous salt and in grams a litre [g/L],
+/// of the salt and of the product with the water of its formula.
 /// # Assumes
 /// Water with this salt alone.
 /// # Example

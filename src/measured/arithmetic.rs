@@ -7,7 +7,7 @@
 //! estimates, so that what `x` and `y` share adds up, or cancels, with its sign.
 //!
 //! # Assumes
-//! First order: the function is nearly straight over a few standard uncertainties; [`super::cross_check`] tells where not.
+//! First order: the function is nearly straight over a few standard uncertainties; [`super::cross_check()`] tells where not.
 //! # Source
 //! JCGM 100:2008, 5.1.2 and 5.1.3, the contribution of each source kept apart.
 

@@ -1,4 +1,4 @@
-//! What went into a run and what stayed on the filter, in grams and money's worth.
+//! Charge of a run, in grams and money's worth: what went in and what stayed on the filter.
 //!
 //! In: a row of the runs log with the residue that it left, and the lots. Out: [`Charge`].
 //! This module never works out a yield or a cost, and never fills in a mass that was not logged.

@@ -161,11 +161,9 @@ impl Material<'_> {
                     "column `{}` in {} is not a number: `{text}`",
                     column.name, row.place
                 );
-                let error = Error::new(ErrorKind::NotANumber, message)
-                    .at(&row.place)
-                    .in_column(&column.name)
-                    .hint(hint);
-                faults.left_out.push(LeftOut::new(Some(&row.run), error));
+                let fault = row.place.fault(ErrorKind::NotANumber, message, hint);
+                let fault = fault.in_column(&column.name);
+                faults.left_out.push(LeftOut::new(Some(&row.run), fault));
                 None
             })
         };

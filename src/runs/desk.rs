@@ -1,4 +1,4 @@
-//! One run after another, worked out from what was logged of it.
+//! Results of one run after another, worked out from what was logged of each.
 //!
 //! In: a row of the runs log, with assays, titres and residues at hand. Out: [`RunResult`].
 //! This module never repeats what its neighbours decide: assays, titres, residues and balance have files of their own.

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::results::{FactorColumn, FactorValues, RunResult};
 use crate::campaign::{LOT, LogKind};
 use crate::caveat::{Caveat, Doubt};
-use crate::error::{Error, ErrorKind};
+use crate::error::ErrorKind;
 use crate::intake::{LeftOut, Logged, TitreOf};
 
 /// Residue weighed out may exceed what was weighed in by so much before it is doubted: dust, moisture, rounding.
@@ -21,11 +21,8 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
     for row in &logged.runs.rows {
         let place = format!("in {}", row.place);
         let mut fault = |column: &str, what: String, hint: String| {
-            let error = Error::new(ErrorKind::UnknownName, what)
-                .at(&row.place)
-                .in_column(column)
-                .hint(hint);
-            left_out.push(LeftOut::new(Some(&row.run), error));
+            let error = row.place.fault(ErrorKind::UnknownName, what, hint);
+            left_out.push(LeftOut::new(Some(&row.run), error.in_column(column)));
         };
         let of_lots = row.lots.iter().filter(|_| row.feed_assay.is_none());
         for lot in of_lots.map(|share| &share.lot) {

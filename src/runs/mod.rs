@@ -1,4 +1,4 @@
-//! What happened, made comparable: each run on one footing, with an honest ±.
+//! Runs made comparable: each on one footing, with an honest ±.
 //!
 //! In: a checked campaign and its logs. Out: [`Runs`]: yields, purity, balance and budget of each run, and
 //! the factors and responses that models may use.

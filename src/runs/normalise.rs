@@ -1,4 +1,4 @@
-//! From logged rows to results: each run on one footing.
+//! Results of all runs from logged rows, each run on one footing.
 //!
 //! In: campaign and logs. Out: [`Runs`].
 //! This module never repeats what its neighbours decide: assays, titres, residues and balance have files of their own.
