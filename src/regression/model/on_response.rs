@@ -99,16 +99,6 @@ impl Machinery {
         })
     }
 
-    /// The covariance of two mean responses, of first order on the logit scale; None without residual degrees of freedom.
-    ///
-    /// # Errors
-    /// As for [`Self::estimate`], for either combination.
-    pub fn response_covariance(&self, one: &[f64], other: &[f64]) -> Result<Option<f64>, Refusal> {
-        let (first, second) = (self.estimate(one)?.value, self.estimate(other)?.value);
-        let slopes = self.scale.slope(first) * self.scale.slope(second);
-        Ok(self.covariance(one, other).map(|shared| shared * slopes))
-    }
-
     /// The estimate of a value in the unit of the response whose error is that of a combination, of first order.
     pub fn of_first_order(&self, value: f64, of_error: Estimate, p: Option<f64>) -> Estimate {
         let (error, degrees) = (of_error.standard_error, of_error.degrees_of_freedom);

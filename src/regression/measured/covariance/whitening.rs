@@ -70,26 +70,28 @@ impl<'a> Factored<'a> {
 
     /// Replaces a vector `x` by `T D^(−1/2) x`.
     pub fn whiten(&self, vector: &mut [f64]) {
-        for (value, weight) in vector.iter_mut().zip(&self.weights) {
-            *value *= weight;
-        }
-        let pattern = &self.shape.pattern;
-        let mut sums = self.gathered(vector);
-        pattern.solve_lower(&self.factor, 0.0, &mut sums);
-        pattern.solve_upper(&self.factor, 1.0, &mut sums);
-        self.take_off(&sums, vector);
+        self.weigh(vector);
+        self.turn(0.0, 1.0, vector);
     }
 
     /// Replaces a whitened vector `x` by `D^(−1/2) Tᵀ x`; after [`Self::whiten`] that is `V⁻¹` times what came in.
     pub fn whiten_transposed(&self, vector: &mut [f64]) {
-        let pattern = &self.shape.pattern;
-        let mut sums = self.gathered(vector);
-        pattern.solve_lower(&self.factor, 1.0, &mut sums);
-        pattern.solve_upper(&self.factor, 0.0, &mut sums);
-        self.take_off(&sums, vector);
+        self.turn(1.0, 0.0, vector);
+        self.weigh(vector);
+    }
+
+    /// `D^(−1/2) x`, in place.
+    fn weigh(&self, vector: &mut [f64]) {
         for (value, weight) in vector.iter_mut().zip(&self.weights) {
             *value *= weight;
         }
+    }
+
+    /// `x − W (u I + Cᵀ)⁻¹ (l I + C)⁻¹ Wᵀ x`, in place: `T x` for `l` 0 and `u` 1, `Tᵀ x` for `l` 1 and `u` 0.
+    fn turn(&self, l: f64, u: f64, vector: &mut [f64]) {
+        let mut sums = self.gathered(vector);
+        self.solve(l, u, &mut sums);
+        self.take_off(&sums, vector);
     }
 
     /// Replaces a vector `x` by `V⁻¹ x`.
@@ -187,8 +189,8 @@ impl<'a> Factored<'a> {
                     cubes[self.shape.columns[entry]] += product * square * square;
                 }
             }
-            self.solve(&mut sums);
-            self.solve(&mut cubes);
+            self.solve(0.0, 0.0, &mut sums);
+            self.solve(0.0, 0.0, &mut cubes);
             total -= 2.0 * cubes[solved.len()];
             solved.push(sums);
         }
@@ -200,10 +202,9 @@ impl<'a> Factored<'a> {
         total
     }
 
-    /// `(C Cᵀ)⁻¹` times a vector.
-    fn solve(&self, right: &mut [f64]) {
-        let pattern = &self.shape.pattern;
-        pattern.solve_lower(&self.factor, 0.0, right);
-        pattern.solve_upper(&self.factor, 0.0, right);
+    /// `(u I + Cᵀ)⁻¹ (l I + C)⁻¹` times a vector, in place.
+    fn solve(&self, l: f64, u: f64, right: &mut [f64]) {
+        self.shape.pattern.solve_lower(&self.factor, l, right);
+        self.shape.pattern.solve_upper(&self.factor, u, right);
     }
 }
