@@ -34,8 +34,11 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         figures.push(figure(FigureOf::MoreThanBuying, &more));
     }
     if costs.not_counted.is_empty() && costs.without_a_cost.is_empty() {
-        return Answer::with(question, Status::Settled, figures, None, Vec::new());
+        return Answer::with(question, figures, None, Vec::new());
     }
     let (reason, to_do) = (Some(WhyOpen::NotAllCounted), vec![ToDo::StatePrices]);
-    Answer::with(question, Status::PartlyOpen, figures, reason, to_do)
+    Answer {
+        status: Status::PartlyOpen,
+        ..Answer::with(question, figures, reason, to_do)
+    }
 }

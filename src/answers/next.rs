@@ -19,13 +19,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         Some(Ok(plan)) => {
             let runs = plan.runs.len();
             let figure = Figure::new(FigureOf::RunsToMake, "", runs as f64, "");
-            Answer::with(
-                question,
-                Status::Open,
-                vec![figure],
-                Some(WhyOpen::ToBeMade),
-                vec![ToDo::MakePlanned(runs)],
-            )
+            let (reason, to_do) = (Some(WhyOpen::ToBeMade), vec![ToDo::MakePlanned(runs)]);
+            Answer::with(question, vec![figure], reason, to_do)
         }
     }
 }

@@ -5,7 +5,7 @@
 
 use super::fit_models::fit;
 use crate::campaign::Campaign;
-use crate::caveat::{Caveat, CaveatKind, Doubt};
+use crate::caveat::{Caveat, Doubt};
 use crate::drift::{self, Drifts};
 use crate::regression::FittedModel;
 use crate::runs::Runs;
@@ -28,7 +28,8 @@ pub fn drift<'a>(
         match fit(campaign, runs, Some(&name), seed) {
             Ok(fitted) => {
                 known.extend(fitted.models);
-                let unused = |caveat: &Caveat| caveat.kind() == CaveatKind::RunWithoutFactor;
+                let unused =
+                    |caveat: &Caveat| matches!(caveat.doubt, Doubt::RunWithoutFactor { .. });
                 caveats.extend(fitted.caveats.into_iter().filter(unused));
             }
             Err(faults) => caveats.extend(faults.errors().first().map(|fault| {

@@ -1,4 +1,4 @@
-//! Which campaigns lie below a folder?
+//! The campaigns below a folder.
 //!
 //! In: the folder, and the output folder that is passed over. Out: [`Found`]: places by name, and what is refused.
 //! This module never opens a campaign file.
@@ -7,9 +7,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use residuum::error::{Error, ErrorKind};
+use residuum::error::Error;
 
 use super::pages::{INDEX, RESULT};
+use crate::cli::faults::{unreadable, unwritable};
 use crate::cli::load::CAMPAIGN_FILE;
 
 /// Hint where a folder stands in the way.
@@ -57,9 +58,9 @@ pub(super) struct Found {
 /// add nothing.
 ///
 /// # Errors
-/// [`ErrorKind::Unreadable`] where the folder itself cannot be looked into.
+/// [`ErrorKind::Unreadable`](residuum::error::ErrorKind::Unreadable) where the folder itself cannot be looked into.
 pub(super) fn find(below: &Path, out: &Path, case: Case) -> Result<Found, Error> {
-    let start = fs::canonicalize(below).map_err(|error| unreadable(below, &error))?;
+    let start = fs::canonicalize(below).map_err(|error| not_looked_into(below, &error))?;
     let mut walk = Walk {
         out: fs::canonicalize(out).ok(),
         seen: BTreeSet::new(),
@@ -67,7 +68,7 @@ pub(super) fn find(below: &Path, out: &Path, case: Case) -> Result<Found, Error>
         campaigns: Vec::new(),
         refused: Vec::new(),
     };
-    fs::read_dir(&start).map_err(|error| unreadable(below, &error))?;
+    fs::read_dir(&start).map_err(|error| not_looked_into(below, &error))?;
     walk.visit(vec![Step {
         parts: Vec::new(),
         folder: start,
@@ -123,10 +124,10 @@ impl Walk {
                 continue;
             }
             match fs::read_dir(&step.folder) {
-                Err(error) => self.refused.push(Refused {
-                    name: shown(&step),
-                    error: unreadable(&step.folder, &error),
-                }),
+                Err(error) => {
+                    let error = not_looked_into(&step.folder, &error);
+                    self.refused.push(step.refused(error));
+                }
                 Ok(entries) => {
                     for entry in entries.filter_map(Result::ok) {
                         self.next(&step, &entry, &inside, &mut steps);
@@ -141,21 +142,17 @@ impl Walk {
         if !step.folder.join(CAMPAIGN_FILE).is_file() {
             return step.inside.clone();
         }
-        let refuse = |what: String, hint: &str| Refused {
-            name: shown(step),
-            error: Error::new(ErrorKind::Unwritable, what).hint(hint),
+        let mut refuse = |what: String, hint: &str| {
+            self.refused.push(step.refused(unwritable(what, hint)));
         };
-        match (&step.inside, name(step)) {
-            (_, None) => self.refused.push(refuse(
-                "the name of the folder is not UTF-8".to_string(),
-                HINT_NAME,
-            )),
-            (Some(outer), Some(_)) => self.refused.push(refuse(
+        match (&step.inside, step.name()) {
+            (_, None) => refuse("the name of the folder is not UTF-8".into(), HINT_NAME),
+            (Some(outer), Some(_)) => refuse(
                 format!(
                     "it lies inside the campaign `{outer}`, whose report would have to hold its own"
                 ),
                 "move it out, or give its folder a name that begins with a dot to pass it over",
-            )),
+            ),
             (None, Some(name)) => {
                 self.campaigns.push(Place {
                     name: name.clone(),
@@ -197,26 +194,28 @@ impl Walk {
     }
 }
 
-/// The name of a campaign; none where it is not UTF-8.
-fn name(step: &Step) -> Option<String> {
-    if step.parts.is_empty() {
-        let own = step.folder.file_name().unwrap_or("campaign".as_ref());
-        return own.to_str().map(str::to_string);
+impl Step {
+    /// The name of a campaign; none where it is not UTF-8.
+    fn name(&self) -> Option<String> {
+        if self.parts.is_empty() {
+            let own = self.folder.file_name().unwrap_or("campaign".as_ref());
+            return own.to_str().map(str::to_string);
+        }
+        let parts: Option<Vec<&str>> = self.parts.iter().map(|part| part.to_str()).collect();
+        Some(parts?.join("/"))
     }
-    let parts: Option<Vec<&str>> = step.parts.iter().map(|part| part.to_str()).collect();
-    Some(parts?.join("/"))
-}
 
-fn shown(step: &Step) -> String {
-    let parts: Vec<_> = step
-        .parts
-        .iter()
-        .map(|part| part.to_string_lossy())
-        .collect();
-    if parts.is_empty() {
-        ".".to_string()
-    } else {
-        parts.join("/")
+    fn refused(&self, error: Error) -> Refused {
+        let parts: Vec<_> = self
+            .parts
+            .iter()
+            .map(|part| part.to_string_lossy())
+            .collect();
+        let name = match parts.is_empty() {
+            true => ".".to_string(),
+            false => parts.join("/"),
+        };
+        Refused { name, error }
     }
 }
 
@@ -242,11 +241,10 @@ fn refuse_clashes(found: &mut Found, case: Case) {
             .find_map(|prefix| taken.get(&folded(prefix)));
         match other {
             Some(other) => found.refused.push(Refused {
-                error: Error::new(
-                    ErrorKind::Unwritable,
+                error: unwritable(
                     format!("its report would lie where {other} lies"),
-                )
-                .hint(HINT_NAME),
+                    HINT_NAME,
+                ),
                 name: place.name,
             }),
             None => {
@@ -259,12 +257,9 @@ fn refuse_clashes(found: &mut Found, case: Case) {
     found.places = kept;
 }
 
-fn unreadable(folder: &Path, error: &std::io::Error) -> Error {
-    Error::new(
-        ErrorKind::Unreadable,
-        format!("`{}` cannot be looked into: {error}", folder.display()),
-    )
-    .hint("check the path and who may read it")
+fn not_looked_into(folder: &Path, error: &std::io::Error) -> Error {
+    let what = format!("`{}` cannot be looked into: {error}", folder.display());
+    unreadable(what, "check the path and who may read it")
 }
 
 #[cfg(test)]

@@ -3,19 +3,25 @@
 //! In: ends of intervals. Out: [`Verdict`], [`Amount`], [`Unanswered`], [`Untold`].
 //! This module never works out a gain.
 
+use serde::Serialize;
+
 use crate::campaign::RecyclingValue;
 use crate::regression::Refusal;
 
 /// What the log says about feeding the residue forward.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Verdict {
     /// The interval of the gain lies above zero.
+    #[serde(rename = "pays")]
     Pays,
     /// It lies below zero, or its upper end below what would matter.
+    #[serde(rename = "does not pay")]
     DoesNotPay,
     /// It holds zero.
+    #[serde(rename = "not settled")]
     NotSettled,
     /// It holds zero, and more than three times the runs made would be needed to tell.
+    #[serde(rename = "not settled")]
     TooClose,
 }
 
