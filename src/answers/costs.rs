@@ -3,7 +3,10 @@
 //! In: costs. Out: the answer.
 //! This module never adds up a cost.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 use crate::measured::Measured;
 
 /// Grams in a kilogram: people read prices per kilogram.
@@ -34,8 +37,11 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         figures.push(figure(FigureOf::MoreThanBuying, &more));
     }
     if costs.not_counted.is_empty() && costs.without_a_cost.is_empty() {
-        return Answer::with(question, Status::Settled, figures, None, Vec::new());
+        return Answer::with(question, figures, None, Vec::new());
     }
     let (reason, to_do) = (Some(WhyOpen::NotAllCounted), vec![ToDo::StatePrices]);
-    Answer::with(question, Status::PartlyOpen, figures, reason, to_do)
+    Answer {
+        status: Status::PartlyOpen,
+        ..Answer::with(question, figures, reason, to_do)
+    }
 }

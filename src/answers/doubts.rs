@@ -1,53 +1,82 @@
-//! Which doubts touch which answer?
+//! The doubts that touch each answer.
 //!
 //! In: all doubts. Out: positions of those that touch a question.
 //! This module never weighs a doubt.
 
-use super::{Basis, Question};
-use crate::caveat::{About, Caveat, CaveatKind};
+use super::answer::Question;
+use super::basis::Basis;
+use crate::caveat::{About, Caveat, Doubt};
 use crate::decide::{AimOf, ModelOf};
 use crate::drift::Subject;
 
-/// What a kind of doubt bears on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Bearing {
-    /// An entry or a titration: whatever was measured.
-    Measurement,
-    /// The content of residue.
-    Residue,
-    /// The balance of the followed element.
-    Balance,
-    /// A model.
-    Model,
-    /// A control chart.
-    Chart,
-    /// A plan of further runs.
-    Plan,
-    /// A price.
-    Price,
-}
-
 /// Positions of the doubts that touch a question.
 pub(super) fn touching(basis: &Basis, question: &Question) -> Vec<usize> {
-    let doubts = basis.doubts.iter().enumerate();
-    doubts
-        .filter(|(_, doubt)| touches(basis, question, doubt))
+    let caveats = basis.doubts.iter().enumerate();
+    caveats
+        .filter(|(_, caveat)| touches(basis, question, caveat))
         .map(|(position, _)| position)
         .collect()
 }
 
-fn touches(basis: &Basis, question: &Question, doubt: &Caveat) -> bool {
-    match bearing(doubt.kind()) {
-        Bearing::Measurement => *question != Question::Next,
-        Bearing::Residue => matches!(
+fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
+    match caveat.doubt {
+        // An entry or a titration: whatever was measured.
+        Doubt::PurityAboveOne { .. }
+        | Doubt::AboveTheCeiling { .. }
+        | Doubt::NoContainedYield { .. }
+        | Doubt::InputWithoutUncertainty { .. }
+        | Doubt::TitreWithoutCrop { .. }
+        | Doubt::AssayWithoutUncertainty { .. }
+        | Doubt::StandardisationsDisagree { .. }
+        | Doubt::TitrantAgeing { .. }
+        | Doubt::DiscordantTitres { .. }
+        | Doubt::AssayTitresLikeCrops { .. }
+        | Doubt::FirstOrderFails { .. }
+        | Doubt::SimulationNotStable { .. } => *question != Question::Next,
+        // The content of residue.
+        Doubt::ResidueWithoutAssay { .. }
+        | Doubt::BalanceLeavesNoResidue { .. }
+        | Doubt::BalanceTakenForAssay { .. }
+        | Doubt::MoreResidueThanThereWas { .. } => matches!(
             question,
             Question::Given | Question::Went | Question::Residue
         ),
-        Bearing::Balance => matches!(question, Question::Went | Question::Residue),
-        Bearing::Model => rests_on_model(basis, question, &doubt.about),
-        Bearing::Chart => *question == Question::Drift,
-        Bearing::Plan => *question == Question::Next,
-        Bearing::Price => matches!(question, Question::Residue | Question::Cost),
+        // The balance of the followed element.
+        Doubt::ClosureAboveOne { .. }
+        | Doubt::ClosureBelowOthers { .. }
+        | Doubt::BalanceOpenInAllRuns { .. } => {
+            matches!(question, Question::Went | Question::Residue)
+        }
+        // A model.
+        Doubt::LevelsDifferInCase { .. }
+        | Doubt::ResponseNeverLogged
+        | Doubt::RunWithoutFactor { .. }
+        | Doubt::FactorWithOneLevel { .. }
+        | Doubt::ConstantResponse { .. }
+        | Doubt::NearlyTangledTerms { .. }
+        | Doubt::FewDegreesOfFreedom { .. }
+        | Doubt::PerfectFit { .. }
+        | Doubt::BlocksInPlainFit { .. }
+        | Doubt::NoScatter
+        | Doubt::NoSpreadBetweenBlocks { .. }
+        | Doubt::UnknownSpreadBetweenBlocks { .. }
+        | Doubt::FitNotSettled { .. }
+        | Doubt::PredictionBeyondOne(_)
+        | Doubt::PredictionBelowZero(_) => rests_on_model(basis, question, &caveat.about),
+        // A control chart.
+        Doubt::DateMissing { .. }
+        | Doubt::EffectLeftInChart { .. }
+        | Doubt::ChartedAsLogged { .. }
+        | Doubt::NotCharted { .. }
+        | Doubt::FewerRunsThanBaseline { .. } => *question == Question::Drift,
+        // A plan of further runs.
+        Doubt::PlanWithoutLimits { .. } | Doubt::PlanWithoutShelf { .. } | Doubt::PlanOnNewLot => {
+            *question == Question::Next
+        }
+        // A price.
+        Doubt::PriceOfLotNotReadable { .. } => {
+            matches!(question, Question::Residue | Question::Cost)
+        }
     }
 }
 
@@ -73,53 +102,5 @@ fn rests_on_model(basis: &Basis, question: &Question, about: &About) -> bool {
             basis.drift.series.iter().any(|series| series.subject == of)
         }
         Question::Given | Question::Went | Question::Cost | Question::Moves(None) => false,
-    }
-}
-
-fn bearing(kind: CaveatKind) -> Bearing {
-    match kind {
-        CaveatKind::PurityAboveOne
-        | CaveatKind::AboveTheCeiling
-        | CaveatKind::NoContainedYield
-        | CaveatKind::InputWithoutUncertainty
-        | CaveatKind::TitreWithoutCrop
-        | CaveatKind::AssayWithoutUncertainty
-        | CaveatKind::StandardisationsDisagree
-        | CaveatKind::TitrantAgeing
-        | CaveatKind::DiscordantTitres
-        | CaveatKind::AssayTitresLikeCrops
-        | CaveatKind::FirstOrderFails
-        | CaveatKind::SimulationNotStable => Bearing::Measurement,
-        CaveatKind::ResidueWithoutAssay
-        | CaveatKind::BalanceLeavesNoResidue
-        | CaveatKind::BalanceTakenForAssay
-        | CaveatKind::MoreResidueThanThereWas => Bearing::Residue,
-        CaveatKind::ClosureAboveOne
-        | CaveatKind::ClosureBelowOthers
-        | CaveatKind::BalanceOpenInAllRuns => Bearing::Balance,
-        CaveatKind::LevelsDifferInCase
-        | CaveatKind::ResponseNeverLogged
-        | CaveatKind::RunWithoutFactor
-        | CaveatKind::FactorWithOneLevel
-        | CaveatKind::ConstantResponse
-        | CaveatKind::NearlyTangledTerms
-        | CaveatKind::FewDegreesOfFreedom
-        | CaveatKind::PerfectFit
-        | CaveatKind::BlocksInPlainFit
-        | CaveatKind::NoScatter
-        | CaveatKind::NoSpreadBetweenBlocks
-        | CaveatKind::UnknownSpreadBetweenBlocks
-        | CaveatKind::FitNotSettled
-        | CaveatKind::PredictionBeyondOne
-        | CaveatKind::PredictionBelowZero => Bearing::Model,
-        CaveatKind::DateMissing
-        | CaveatKind::EffectLeftInChart
-        | CaveatKind::ChartedAsLogged
-        | CaveatKind::NotCharted
-        | CaveatKind::FewerRunsThanBaseline => Bearing::Chart,
-        CaveatKind::PlanWithoutLimits | CaveatKind::PlanWithoutShelf | CaveatKind::PlanOnNewLot => {
-            Bearing::Plan
-        }
-        CaveatKind::PriceOfLotNotReadable => Bearing::Price,
     }
 }

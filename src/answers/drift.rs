@@ -3,7 +3,10 @@
 //! In: control charts. Out: the answer.
 //! This module never decides what is flagged.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 use crate::drift::Subject;
 
 /// Charts of fewer runs than these can say little of a drift; common practice, no source.
@@ -32,18 +35,15 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         let chance = series.chance_of_any_flag;
         figures.push(Figure::new(FigureOf::Chance, name, chance, "1"));
     }
-    if flagged {
-        let (reason, to_do) = (Some(WhyOpen::Flagged), vec![ToDo::LookAtFlag]);
-        return Answer::with(question, Status::Open, figures, reason, to_do);
-    }
     let enough = drift.series.iter().all(|series| match series.subject {
         Subject::Response(_) => series.places.len() >= FEWEST_TO_SETTLE,
         Subject::Titrant(_) => true,
     });
-    if enough {
-        Answer::with(question, Status::Settled, figures, None, Vec::new())
-    } else {
-        let reason = Some(WhyOpen::FewRuns);
-        Answer::with(question, Status::Open, figures, reason, Vec::new())
-    }
+    let reason = match (flagged, enough) {
+        (true, _) => Some(WhyOpen::Flagged),
+        (false, false) => Some(WhyOpen::FewRuns),
+        (false, true) => None,
+    };
+    let to_do = flagged.then_some(ToDo::LookAtFlag);
+    Answer::with(question, figures, reason, to_do.into_iter().collect())
 }

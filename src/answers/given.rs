@@ -3,7 +3,10 @@
 //! In: the yields found. Out: the answer.
 //! This module never judges a run.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Given;
@@ -25,19 +28,10 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         yields(FigureOf::HighestYield, given.high),
         yields(FigureOf::HalfWidth, given.half_width_middle),
     ];
-    figures.extend(
-        given
-            .purity_middle
-            .map(|purity| yields(FigureOf::MiddlePurity, purity)),
-    );
-    if given.impossible.is_empty() {
-        return Answer::with(question, Status::Settled, figures, None, Vec::new());
-    }
-    Answer::with(
-        question,
-        Status::Open,
-        figures,
-        Some(WhyOpen::Impossible(given.impossible.clone())),
-        vec![ToDo::Correct(given.impossible.clone())],
-    )
+    let purity = given.purity_middle;
+    figures.extend(purity.map(|purity| yields(FigureOf::MiddlePurity, purity)));
+    let impossible = Some(&given.impossible).filter(|runs| !runs.is_empty());
+    let reason = impossible.cloned().map(WhyOpen::Impossible);
+    let to_do = impossible.cloned().map(ToDo::Correct);
+    Answer::with(question, figures, reason, to_do.into_iter().collect())
 }

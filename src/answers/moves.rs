@@ -3,11 +3,12 @@
 //! In: effects, and what cannot be told apart. Out: one answer a model.
 //! This module never calls an unseen effect absent.
 
-use super::{
-    Answer, Basis, Compared, Figure, FigureOf, Question, Status, ToDo, WhyOpen, WithLevel,
-};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 use crate::campaign::Campaign;
-use crate::decide::{Comparison, Effect, Moves, Verdict};
+use crate::decide::{Moves, Verdict};
 use crate::regression::{FittedModel, Settings};
 
 pub(super) fn answers(basis: &Basis) -> Vec<Answer> {
@@ -32,7 +33,7 @@ fn one(campaign: &Campaign, position: usize, model: &FittedModel, moves: &Moves)
             let (value, unit) = (estimate.value, &moves.unit);
             let figure = Figure::new(FigureOf::Effect, &effect.factor, value, unit);
             Some(Figure {
-                compared: Some(compared(effect)),
+                compared: Some(effect.comparison.clone()),
                 ..figure.between(estimate.interval)
             })
         })
@@ -59,13 +60,12 @@ fn one(campaign: &Campaign, position: usize, model: &FittedModel, moves: &Moves)
         let first = group.runs_that_would_separate.first()?;
         Some(ToDo::Separate(first.clone()))
     });
-    Answer::with(
-        Question::Moves(Some(position)),
+    let question = Question::Moves(Some(position));
+    let reason = (status != Status::Settled).then_some(open);
+    Answer {
         status,
-        figures,
-        (status != Status::Settled).then_some(open),
-        to_do.collect(),
-    )
+        ..Answer::with(question, figures, reason, to_do.collect())
+    }
 }
 
 /// Factors that the campaign asks about and of which nothing can be told, those of a tangled group aside: they never varied.
@@ -129,22 +129,4 @@ fn standing(moves: &Moves, wanted: impl Fn(FactorStanding) -> bool) -> usize {
         .iter()
         .filter(|factor| wanted(FactorStanding::of(moves, factor)));
     so.count()
-}
-
-/// What an effect is the difference of.
-fn compared(effect: &Effect) -> Compared {
-    match &effect.comparison {
-        Comparison::Level { level, against } => Compared::Levels {
-            level: level.clone(),
-            against: against.clone(),
-        },
-        Comparison::Span { from, to, at } => Compared::Values {
-            from: *from,
-            to: *to,
-            with: at.as_ref().map(|at| WithLevel {
-                factor: at.factor.clone(),
-                level: at.level.clone(),
-            }),
-        },
-    }
 }

@@ -3,7 +3,10 @@
 //! In: a plan of further runs, or why there is none. Out: the answer.
 //! This module never plans a run.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Next;
@@ -19,13 +22,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         Some(Ok(plan)) => {
             let runs = plan.runs.len();
             let figure = Figure::new(FigureOf::RunsToMake, "", runs as f64, "");
-            Answer::with(
-                question,
-                Status::Open,
-                vec![figure],
-                Some(WhyOpen::ToBeMade),
-                vec![ToDo::MakePlanned(runs)],
-            )
+            let (reason, to_do) = (Some(WhyOpen::ToBeMade), vec![ToDo::MakePlanned(runs)]);
+            Answer::with(question, vec![figure], reason, to_do)
         }
     }
 }

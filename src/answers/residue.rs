@@ -3,8 +3,11 @@
 //! In: what residue gains, or what is missing to say so. Out: the answer.
 //! This module never computes a gain.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{Amount, Money, RecyclingVerdict, Settling};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
+use crate::decide::{Amount, RecyclingVerdict, Settling, Unanswered};
 use crate::regression::Interval;
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -13,35 +16,36 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     if !basis.findings.residue_is_asked {
         return Answer::without(question, Status::NotAsked, WhyOpen::NoResidue, Vec::new());
     }
+    let missing = |missing: &Unanswered, figures| {
+        let to_do = vec![ToDo::Supply(Box::new(missing.clone()))];
+        let reason = WhyOpen::Missing(Box::new(missing.clone()));
+        Answer::with(question.clone(), figures, Some(reason), to_do)
+    };
     let recycling = match recycling {
         Ok(recycling) => recycling,
-        Err(missing) => {
-            let to_do = vec![ToDo::Supply(Box::new(missing.clone()))];
-            let reason = WhyOpen::Missing(Box::new(missing.clone()));
-            return Answer::without(question, Status::Open, reason, to_do);
-        }
+        Err(why) => return missing(why, Vec::new()),
     };
     let extra = figure(FigureOf::ExtraProduct, &recycling.extra_product, "g");
     let money = match &recycling.money {
         Ok(money) => money,
-        Err(missing) => {
-            let to_do = vec![ToDo::Supply(Box::new(missing.clone()))];
-            let reason = WhyOpen::Missing(Box::new(missing.clone()));
-            return Answer::with(question, Status::Open, vec![extra], Some(reason), to_do);
-        }
+        Err(why) => return missing(why, vec![extra]),
     };
     let figures = vec![
         figure(FigureOf::GainPerRun, &money.gain, &money.currency),
         Figure::new(FigureOf::Chance, "", money.chance_positive, "1"),
         extra,
     ];
-    let (status, reason) = match money.verdict {
-        RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => (Status::Settled, None),
+    let reason = match money.verdict {
+        RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => None,
         RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => {
-            (Status::Open, Some(WhyOpen::GainMayBeNothing))
+            Some(WhyOpen::GainMayBeNothing)
         }
     };
-    Answer::with(question, status, figures, reason, to_do(money))
+    let to_do = match money.settling {
+        Some(Settling::Runs { runs, charged, .. }) => vec![ToDo::SettleGain { runs, charged }],
+        _ => Vec::new(),
+    };
+    Answer::with(question, figures, reason, to_do)
 }
 
 fn figure(what: FigureOf, amount: &Amount, unit: &str) -> Figure {
@@ -49,14 +53,4 @@ fn figure(what: FigureOf, amount: &Amount, unit: &str) -> Figure {
         low: amount.low,
         high: amount.high,
     }))
-}
-
-fn to_do(money: &Money) -> Vec<ToDo> {
-    match &money.settling {
-        Some(Settling::Runs { runs, charged, .. }) => vec![ToDo::SettleGain {
-            runs: *runs,
-            charged: *charged,
-        }],
-        _ => Vec::new(),
-    }
 }

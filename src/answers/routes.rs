@@ -3,7 +3,10 @@
 //! In: the routes compared. Out: the answer.
 //! This module never compares two routes itself.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 use crate::decide::{HowSettled, Routes};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -22,7 +25,7 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     if let [only] = run.as_slice() {
         let reason = WhyOpen::OneRoute(only.to_string());
         let to_do = vec![ToDo::RunAnotherRoute];
-        return Answer::with(question, Status::Open, figures, Some(reason), to_do);
+        return Answer::with(question, figures, Some(reason), to_do);
     }
     let reason = match (&routes.best.level, routes.best.standing) {
         (_, HowSettled::Settled | HowSettled::Alike) => None,
@@ -30,15 +33,11 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         (None, _) => Some(untold(routes)),
         (Some(_), HowSettled::NotSettled) => Some(WhyOpen::LeadMayBeLuck),
     };
-    let status = match reason {
-        None => Status::Settled,
-        Some(_) => Status::Open,
-    };
     let to_do = match basis.models.responses.is_empty() {
         true => vec![ToDo::AddModel],
         false => Vec::new(),
     };
-    Answer::with(question, status, figures, reason, to_do)
+    Answer::with(question, figures, reason, to_do)
 }
 
 /// Whether purity is asked for, and no route gives it often enough.

@@ -3,7 +3,10 @@
 //! In: the best settings, or what is missing for them. Out: the answer.
 //! This module never searches.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
 use crate::decide::{Gap, HowSettled};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -20,25 +23,15 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         }
         Some(Ok(best)) => best,
     };
-    let response = best.aim.of.name();
-    let mean = Figure::new(
-        FigureOf::BestSettings,
-        response,
-        best.mean.value,
-        &best.aim.unit,
-    );
-    let mut figures = vec![mean.between(best.mean.interval)];
+    let (mean, aim) = (&best.mean, &best.aim);
+    let figure = Figure::new(FigureOf::BestSettings, aim.of.name(), mean.value, &aim.unit);
+    let mut figures = vec![figure.between(mean.interval)];
     let chance = |chance: f64| Figure::new(FigureOf::Chance, "", chance, "1");
     figures.extend(best.chance_spec.map(chance));
-    let reason = match (best.reaches, best.standing) {
-        (Some(false), _) => Some(WhyOpen::NoSettingsMeet),
-        (_, HowSettled::NotSettled) => Some(WhyOpen::NoBetterThanMade),
-        _ => None,
+    let reason = match (best.standing, best.reaches) {
+        (HowSettled::Settled | HowSettled::Alike, _) => None,
+        (HowSettled::NotSettled, Some(false)) => Some(WhyOpen::NoSettingsMeet),
+        (HowSettled::NotSettled, _) => Some(WhyOpen::NoBetterThanMade),
     };
-    let status = match best.standing {
-        HowSettled::Settled | HowSettled::Alike => Status::Settled,
-        HowSettled::NotSettled => Status::Open,
-    };
-    let reason = reason.filter(|_| status != Status::Settled);
-    Answer::with(question, status, figures, reason, Vec::new())
+    Answer::with(question, figures, reason, Vec::new())
 }

@@ -3,8 +3,11 @@
 //! In: the middle of each part of the charge, and doubts about balances. Out: the answer.
 //! This module never fills in a part that was not measured.
 
-use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::caveat::{About, CaveatKind};
+use super::answer::{Answer, Question, Status};
+use super::basis::Basis;
+use super::figure::{Figure, FigureOf};
+use super::why_open::{ToDo, WhyOpen};
+use crate::caveat::{About, Doubt};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Went;
@@ -27,31 +30,38 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         .iter()
         .filter_map(|(what, part)| Some(Figure::new(*what, "", part.middle?, "1")))
         .collect();
-    let above = doubted(basis, CaveatKind::ClosureAboveOne);
-    let below = doubted(basis, CaveatKind::ClosureBelowOthers);
-    let in_all = CaveatKind::BalanceOpenInAllRuns;
+    let above = doubted(basis, |doubt| {
+        matches!(doubt, Doubt::ClosureAboveOne { .. })
+    });
+    let below = doubted(basis, |doubt| {
+        matches!(doubt, Doubt::ClosureBelowOthers { .. })
+    });
+    let in_all = |doubt: &Doubt| matches!(doubt, Doubt::BalanceOpenInAllRuns { .. });
     let reason = if !above.is_empty() {
         WhyOpen::MoreOutThanIn(above.len())
     } else if !below.is_empty() {
         WhyOpen::LessOutThanOthers(below.len())
-    } else if basis.doubts.iter().any(|doubt| doubt.kind() == in_all) {
+    } else if basis.doubts.iter().any(|caveat| in_all(&caveat.doubt)) {
         WhyOpen::BalanceOpen
     } else {
-        return Answer::with(question, Status::Settled, figures, None, Vec::new());
+        return Answer::with(question, figures, None, Vec::new());
     };
     let runs: Vec<String> = above.into_iter().chain(below).collect();
     let to_do = match runs.is_empty() {
         true => vec![ToDo::LogBalance],
         false => vec![ToDo::Correct(runs)],
     };
-    Answer::with(question, Status::InDoubt, figures, Some(reason), to_do)
+    Answer {
+        status: Status::InDoubt,
+        ..Answer::with(question, figures, Some(reason), to_do)
+    }
 }
 
 /// The runs that a kind of doubt is about.
-fn doubted(basis: &Basis, kind: CaveatKind) -> Vec<String> {
-    let of_kind = basis.doubts.iter().filter(|doubt| doubt.kind() == kind);
-    let runs = of_kind.filter_map(|doubt| match &doubt.about {
-        About::Run(run) => Some(run.clone()),
+fn doubted(basis: &Basis, is_of_kind: fn(&Doubt) -> bool) -> Vec<String> {
+    let caveats = basis.doubts.iter();
+    let runs = caveats.filter_map(|caveat| match &caveat.about {
+        About::Run(run) if is_of_kind(&caveat.doubt) => Some(run.clone()),
         _ => None,
     });
     runs.collect()

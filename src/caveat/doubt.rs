@@ -1,4 +1,4 @@
-//! What was seen that makes a result doubtful?
+//! Doubts: what was seen that makes a result doubtful.
 //!
 //! In: figures and names. Out: [`Doubt`], one variant for each kind.
 //! This module never says a doubt in words and never judges whether it matters.
@@ -276,4 +276,18 @@ pub enum Doubt {
     },
     /// No run was made on a lot that is planned on.
     PlanOnNewLot,
+}
+
+impl Doubt {
+    /// Whether it belongs to the balance of the followed element.
+    pub fn is_about_the_balance(&self) -> bool {
+        matches!(
+            self,
+            Doubt::BalanceLeavesNoResidue { .. }
+                | Doubt::BalanceTakenForAssay { .. }
+                | Doubt::ClosureAboveOne { .. }
+                | Doubt::ClosureBelowOthers { .. }
+                | Doubt::BalanceOpenInAllRuns { .. }
+        )
+    }
 }

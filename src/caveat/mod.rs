@@ -4,12 +4,10 @@
 //! This module never decides what is doubtful, and never says it in words.
 
 mod doubt;
-mod kind;
 mod parts;
 mod reason;
 
 pub use doubt::Doubt;
-pub use kind::CaveatKind;
 pub use parts::{
     BalancePart, Discordance, Ends, ForetoldOf, LotsPlannedOn, MissingLimit, OddRun, PairAgainst,
     PlusMinus, Prediction, RunWithout, Sample, Suspect,
@@ -63,11 +61,6 @@ impl Caveat {
             about: About::Campaign,
             doubt,
         }
-    }
-
-    /// What sort of doubt it is.
-    pub fn kind(&self) -> CaveatKind {
-        self.doubt.kind()
     }
 }
 

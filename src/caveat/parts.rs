@@ -1,4 +1,4 @@
-//! What do doubts quote?
+//! The parts of doubts: figures and names that they quote.
 //!
 //! In: figures and names of a result. Out: the small types that variants of [`Doubt`](super::Doubt) hold.
 //! This module never rounds a figure.

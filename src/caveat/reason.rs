@@ -1,4 +1,4 @@
-//! Why is there no result?
+//! Reasons why there is no result.
 //!
 //! In: what stood in the way, by name. Out: [`Reason`] and [`NoLimits`].
 //! This module never decides whether there is a result.

@@ -8,11 +8,12 @@ use residuum::error::Error;
 use residuum::intake::{self, LeftOut};
 use residuum::pipeline;
 use residuum::report::{json, terminal, wrapped};
-use residuum::runs::{self, Runs};
+use residuum::result::CampaignHead;
+use residuum::runs;
 use serde_json::{Value, json};
 
 use super::load::{Loaded, campaign_path, load};
-use super::tell::{ended, failed};
+use super::tell::{ended, failed, one_object};
 use super::width::of_stdout;
 use super::{Common, Ending};
 
@@ -22,44 +23,35 @@ struct Found {
     stops: Vec<Error>,
     left_out: Vec<LeftOut>,
     caveats: Vec<Caveat>,
-    runs: Option<Runs>,
+    /// Title and numbers of runs, where these could be worked out.
+    head: Option<CampaignHead>,
+    /// Runs that can be used.
+    used: usize,
 }
 
 pub(super) fn check(common: &Common) -> Ending {
     if let Err(error) = campaign_path(&common.campaign) {
         return failed(&error.into());
     }
-    let mut found = Found::default();
-    let mut title = Value::Null;
-    match load(&common.campaign) {
-        Err(faults) => found.stops = faults.into_errors(),
-        Ok(loaded) => {
-            found = look(&loaded, common);
-            if let Some(runs) = &found.runs {
-                title = json!(json::head(&loaded.campaign, runs));
-            }
-        }
-    }
+    let found = match load(&common.campaign) {
+        Ok(loaded) => look(&loaded, common),
+        Err(faults) => Found {
+            stops: faults.into_errors(),
+            ..Found::default()
+        },
+    };
     let faulty = !found.stops.is_empty() || found.left_out.iter().any(|entry| !entry.on_purpose);
     let text = if common.json {
-        format!(
-            "{}\n",
-            json!({
-                "campaign": title,
-                "stops": found.stops.iter().map(stop).collect::<Value>(),
-                "left_out": json::left_out(&found.left_out),
-                "caveats": json::caveats(&found.caveats),
-            })
-        )
+        one_object(&json!({
+            "campaign": found.head,
+            "stops": found.stops.iter().map(stop).collect::<Value>(),
+            "left_out": json::left_out(&found.left_out),
+            "caveats": json::caveats(&found.caveats),
+        }))
     } else {
         wrapped(&found.text(), of_stdout())
     };
-    let ending = if faulty {
-        Ending::Flagged
-    } else {
-        Ending::Done
-    };
-    ended(&text, ending)
+    ended(&text, Ending::flagged(faulty))
 }
 
 /// Reads the logs, works the runs out and fits the models, each as far as what comes before allows.
@@ -90,7 +82,8 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
             Err(faults) => found.stops = faults.into_errors(),
         }
     }
-    found.runs = Some(runs);
+    found.head = Some(json::head(&loaded.campaign, &runs));
+    found.used = runs.used();
     found
 }
 
@@ -102,12 +95,9 @@ impl Found {
         }
         text.push_str(&terminal::left_out(&self.left_out));
         text.push_str(&terminal::caveats(&self.caveats));
-        if let Some(runs) = &self.runs {
-            text.push_str(&format!(
-                "{} of {} runs can be used\n",
-                runs.used(),
-                runs.lines
-            ));
+        if let Some(head) = &self.head {
+            let (used, all) = (self.used, head.runs);
+            text.push_str(&format!("{used} of {all} runs can be used\n"));
         }
         text
     }

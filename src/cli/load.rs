@@ -1,4 +1,4 @@
-//! Which files a campaign has, and what is in them.
+//! The files of a campaign and what is in them.
 //!
 //! In: a path from the command line. Out: the campaign file and the bytes of every log.
 //! This module never looks into a log.
@@ -7,8 +7,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use residuum::campaign::{Campaign, CampaignDraft, FileText};
-use residuum::error::{Error, ErrorKind, Faults};
+use residuum::error::{Error, Faults};
 use residuum::intake::LogFile;
+
+use super::faults::unreadable;
 
 /// Name that a campaign file has in its folder.
 pub(super) const CAMPAIGN_FILE: &str = "campaign.toml";
@@ -30,7 +32,7 @@ pub(super) struct Loaded {
 /// The campaign file that a path means: itself, or the one in that folder.
 ///
 /// # Errors
-/// [`ErrorKind::Unreadable`] when there is none.
+/// [`ErrorKind::Unreadable`](residuum::error::ErrorKind::Unreadable) when there is none.
 pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
     let file = if path.is_dir() {
         path.join(CAMPAIGN_FILE)
@@ -45,9 +47,8 @@ pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
     } else {
         format!("no campaign at `{}`", path.display())
     };
-    Err(Error::new(ErrorKind::Unreadable, what).hint(
-        "name a folder that holds a `campaign.toml`, or the file itself; `residuum start DIR` writes one",
-    ))
+    let hint = "name a folder that holds a `campaign.toml`, or the file itself; `residuum start DIR` writes one";
+    Err(unreadable(what, hint))
 }
 
 /// Reads the campaign file and all its logs; a log that cannot be read is told beside those that can.
@@ -56,15 +57,11 @@ pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
 /// Every fault of the campaign file in one go.
 pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
     let path = campaign_path(path)?;
-    let file = path.file_name().map_or_else(
-        || CAMPAIGN_FILE.into(),
-        |n| n.to_string_lossy().into_owned(),
-    );
-    let bytes = fs::read(&path).map_err(|error| unreadable(&file, &error))?;
+    let file = path.file_name().unwrap_or(CAMPAIGN_FILE.as_ref());
+    let file = file.to_string_lossy().into_owned();
+    let bytes = fs::read(&path).map_err(|error| not_read(&file, &error))?;
     let text = String::from_utf8(bytes.clone()).map_err(|_| {
-        Error::new(ErrorKind::Unreadable, format!("`{file}` is not UTF-8 text"))
-            .in_file(&file)
-            .hint("save it as UTF-8")
+        unreadable(format!("`{file}` is not UTF-8 text"), "save it as UTF-8").in_file(&file)
     })?;
     let text = text
         .strip_prefix('\u{feff}')
@@ -75,69 +72,51 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         .parent()
         .filter(|p| !p.as_os_str().is_empty())
         .unwrap_or(Path::new("."));
-    let logs = logs(&campaign, folder);
-    let name = fs::canonicalize(folder)
-        .ok()
-        .and_then(|folder| {
-            folder
-                .file_name()
-                .map(|name| name.to_string_lossy().into_owned())
-        })
-        .unwrap_or_else(|| "campaign".into());
+    let (files, unread) = logs(&campaign, folder);
+    let real = fs::canonicalize(folder).ok();
+    let name = real.as_deref().and_then(Path::file_name);
     Ok(Loaded {
         bytes,
         campaign,
-        files: logs.files,
-        unread: logs.unread,
-        name,
+        files,
+        unread,
+        name: name
+            .unwrap_or("campaign".as_ref())
+            .to_string_lossy()
+            .into_owned(),
     })
 }
 
-/// The logs of a campaign, and those that could not be read.
-struct Logs {
-    files: Vec<LogFile>,
-    unread: Vec<Error>,
-}
-
-fn logs(campaign: &Campaign, folder: &Path) -> Logs {
+/// The logs of a campaign, and why others could not be read.
+fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
     let mut files: Vec<LogFile> = Vec::new();
     let mut faults = Vec::new();
     for log in &campaign.logs.files {
         for pattern in &log.patterns {
+            let missing = || no_file(campaign, log.line, pattern);
             let found = match paths(folder, pattern) {
-                Ok(found) if !found.is_empty() => found,
-                Ok(_) => {
-                    faults.push(no_file(campaign, log.line, pattern));
-                    continue;
-                }
+                Ok(found) => found,
                 Err(hint) => {
-                    faults.push(no_file(campaign, log.line, pattern).hint(hint));
+                    faults.push(missing().hint(hint));
                     continue;
                 }
             };
+            if found.is_empty() {
+                faults.push(missing());
+            }
             for path in found {
-                let name = name_of(&path, folder);
-                if files
-                    .iter()
-                    .any(|known| known.kind == log.kind && known.file == name)
-                {
+                let (kind, file) = (log.kind, name_of(&path, folder));
+                if files.iter().any(|it| it.kind == kind && it.file == file) {
                     continue;
                 }
-                match bytes(&path, &name) {
-                    Ok(bytes) => files.push(LogFile {
-                        kind: log.kind,
-                        file: name,
-                        bytes,
-                    }),
+                match bytes(&path, &file) {
+                    Ok(bytes) => files.push(LogFile { kind, file, bytes }),
                     Err(error) => faults.push(error),
                 }
             }
         }
     }
-    Logs {
-        files,
-        unread: faults,
-    }
+    (files, faults)
 }
 
 /// What messages call a log: its path from the campaign file.
@@ -154,33 +133,24 @@ fn name_of(path: &Path, folder: &Path) -> String {
 fn bytes(path: &Path, name: &str) -> Result<Vec<u8>, Error> {
     let metadata = fs::metadata(path).ok();
     if metadata.as_ref().is_some_and(fs::Metadata::is_dir) {
-        return Err(Error::new(
-            ErrorKind::Unreadable,
-            format!("`{name}` is a folder, not a file"),
-        )
-        .in_file(name)
-        .hint("name the file, or all CSV files in the folder: `furnace/*.csv`"));
+        let hint = "name the file, or all CSV files in the folder: `furnace/*.csv`";
+        return Err(unreadable(format!("`{name}` is a folder, not a file"), hint).in_file(name));
     }
     if metadata.is_some_and(|metadata| !metadata.is_file()) {
-        return Err(Error::new(
-            ErrorKind::Unreadable,
-            format!("`{name}` is no ordinary file"),
-        )
-        .in_file(name)
-        .hint("write the log into a file first; pipes and devices are not read"));
+        let hint = "write the log into a file first; pipes and devices are not read";
+        return Err(unreadable(format!("`{name}` is no ordinary file"), hint).in_file(name));
     }
-    fs::read(path).map_err(|error| unreadable(name, &error))
+    fs::read(path).map_err(|error| not_read(name, &error))
 }
 
 /// The files of one path or glob, in byte order.
 fn paths(folder: &Path, pattern: &str) -> Result<Vec<PathBuf>, String> {
     let plain = folder.join(pattern);
-    if plain.exists() || !pattern.contains(['*', '?', '[']) {
-        return Ok(if plain.exists() {
-            vec![plain]
-        } else {
-            Vec::new()
-        });
+    if plain.exists() {
+        return Ok(vec![plain]);
+    }
+    if !pattern.contains(['*', '?', '[']) {
+        return Ok(Vec::new());
     }
     let inside = glob::Pattern::escape(&folder.to_string_lossy());
     let full = format!("{inside}/{pattern}");
@@ -193,23 +163,14 @@ fn paths(folder: &Path, pattern: &str) -> Result<Vec<PathBuf>, String> {
 }
 
 fn no_file(campaign: &Campaign, line: usize, pattern: &str) -> Error {
-    Error::new(
-        ErrorKind::Unreadable,
-        format!(
-            "no file `{pattern}`, which `{}` line {line} names",
-            campaign.file
-        ),
-    )
-    .in_file(&campaign.file)
-    .on_line(line)
-    .hint("paths are relative to the campaign file; take the log out of `[logs]` if there is none")
+    let file = &campaign.file;
+    let what = format!("no file `{pattern}`, which `{file}` line {line} names");
+    let hint =
+        "paths are relative to the campaign file; take the log out of `[logs]` if there is none";
+    unreadable(what, hint).in_file(file).on_line(line)
 }
 
-fn unreadable(file: &str, error: &std::io::Error) -> Error {
-    Error::new(
-        ErrorKind::Unreadable,
-        format!("`{file}` cannot be read: {error}"),
-    )
-    .in_file(file)
-    .hint("check the path and who may read it")
+fn not_read(file: &str, error: &std::io::Error) -> Error {
+    let what = format!("`{file}` cannot be read: {error}");
+    unreadable(what, "check the path and who may read it").in_file(file)
 }

@@ -1,12 +1,11 @@
-//! What the user asked for on the command line.
+//! The command line: what the user asked for, and the exit code.
 //!
 //! In: arguments. Out: an exit code: 0 done, 1 done with faults or doubts that were asked about, 2 not done.
 //! This module never computes a result.
 
-mod answers;
 mod calls;
 mod check;
-mod drift;
+mod faults;
 mod load;
 mod next;
 mod progress;
@@ -15,12 +14,14 @@ mod rounds;
 mod start;
 mod tell;
 mod width;
+mod work;
 
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use residuum::pipeline::CrossCheck;
 use residuum::report::Width;
 
 /// Yields, models and decisions from the CSV logs of a campaign of preparative runs.
@@ -103,13 +104,6 @@ struct Common {
     strict: bool,
 }
 
-/// Whether yields are simulated besides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum CrossChecked {
-    Yes,
-    No,
-}
-
 /// How a call ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Ending {
@@ -119,6 +113,17 @@ enum Ending {
     Flagged,
     /// Could not be done; nothing was written.
     Failed,
+}
+
+impl Ending {
+    /// Done, with something to be told about or without.
+    fn flagged(is_flagged: bool) -> Self {
+        if is_flagged {
+            Ending::Flagged
+        } else {
+            Ending::Done
+        }
+    }
 }
 
 /// Runs the call and gives its exit code.
@@ -164,20 +169,13 @@ fn done(call: Call) -> Ending {
         Call::Yields {
             common,
             cross_check,
-        } => calls::yields(
-            &common,
-            if cross_check {
-                CrossChecked::Yes
-            } else {
-                CrossChecked::No
-            },
-        ),
+        } => calls::yields(&common, cross_check.then_some(CrossCheck::Every)),
         Call::Fit(common) => calls::fit(&common),
-        Call::Routes(common) => answers::routes(&common),
-        Call::Recycle(common) => answers::recycle(&common),
-        Call::Settings(common) => answers::settings(&common),
+        Call::Routes(common) => calls::routes(&common),
+        Call::Recycle(common) => calls::recycle(&common),
+        Call::Settings(common) => calls::settings(&common),
         Call::Next(options) => next::next(&options),
-        Call::Drift(common) => drift::drift(&common),
+        Call::Drift(common) => calls::drift(&common),
         Call::Report(common) => calls::report(&common),
         Call::Rounds(options) => rounds::rounds(&options),
     }

@@ -1,4 +1,4 @@
-//! How far the work has come, for somebody who waits at a terminal.
+//! A bar of progress for somebody who waits at a terminal.
 //!
 //! In: the names of the steps. Out: a bar on stderr, only when stderr is a terminal.
 //! This module never writes to stdout.

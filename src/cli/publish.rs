@@ -1,4 +1,4 @@
-//! How a report gets into its folder whole or not at all.
+//! The publishing of a report: into its folder whole or not at all.
 //!
 //! In: the files of a report. Out: the folder `OUT/NAME`, exchanged in one step where the system can.
 //! This module never touches a folder that is no report.
@@ -7,9 +7,11 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use residuum::error::{Error, ErrorKind};
+use residuum::error::Error;
 use residuum::report::{ReportFile, sha256};
 use serde_json::Value;
+
+use super::faults::{not_written, unwritable};
 
 /// File whose manifest lists all others, by which a report is known.
 const RESULT: &str = "result.json";
@@ -26,27 +28,26 @@ const LONGEST_PART: usize = 200;
 /// Writes all files beside the old report, then puts the new one in its place.
 ///
 /// # Errors
-/// [`ErrorKind::Unwritable`]; the old report stays as it was.
+/// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old report stays as it was.
 pub(super) fn publish(out: &Path, name: &str, files: &[ReportFile]) -> Result<PathBuf, Error> {
     let made = Made::below(out);
-    let published = place(out, name, files);
+    let published = fs::create_dir_all(out)
+        .map_err(|error| not_written(out, &error))
+        .and_then(|()| {
+            clear_away(out, Some(name));
+            publish_among(out, name, files)
+        });
     if published.is_err() {
         made.take_away();
     }
     published
 }
 
-fn place(out: &Path, name: &str, files: &[ReportFile]) -> Result<PathBuf, Error> {
-    fs::create_dir_all(out).map_err(|error| unwritable(out, &error))?;
-    clear_away(out, Some(name));
-    publish_among(out, name, files)
-}
-
 /// As [`publish`], for one of many reports into a folder that is there and was cleared by [`clear_away`]; the name may
 /// hold `/`.
 ///
 /// # Errors
-/// [`ErrorKind::Unwritable`]; the old report stays as it was.
+/// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old report stays as it was.
 pub(super) fn publish_among(
     out: &Path,
     name: &str,
@@ -56,11 +57,11 @@ pub(super) fn publish_among(
     put_back(out, name);
     replaceable(&target)?;
     let parent = target.parent().unwrap_or(out);
-    fs::create_dir_all(parent).map_err(|error| unwritable(&target, &error))?;
+    fs::create_dir_all(parent).map_err(|error| not_written(&target, &error))?;
     let fresh = beside(out, name);
     let written = write_all(&fresh, files).and_then(|()| exchange(out, name, &fresh, &target));
     let _ = fs::remove_dir_all(&fresh);
-    written.map_err(|error| unwritable(&target, &error))?;
+    written.map_err(|error| not_written(&target, &error))?;
     sync_folder(parent);
     Ok(target)
 }
@@ -68,7 +69,7 @@ pub(super) fn publish_among(
 /// Puts one file into place in one step, the old one as it was until then; a file that says the same is not touched.
 ///
 /// # Errors
-/// [`ErrorKind::Unwritable`]; the old file stays as it was.
+/// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old file stays as it was.
 pub(super) fn publish_file(out: &Path, name: &str, bytes: &[u8]) -> Result<(), Error> {
     let target = out.join(name);
     if fs::read(&target).is_ok_and(|there| there == bytes) {
@@ -78,7 +79,7 @@ pub(super) fn publish_file(out: &Path, name: &str, bytes: &[u8]) -> Result<(), E
     let written = write_one(&fresh, bytes).and_then(|()| fs::rename(&fresh, &target));
     if let Err(error) = written {
         let _ = fs::remove_file(&fresh);
-        return Err(unwritable(&target, &error));
+        return Err(not_written(&target, &error));
     }
     sync_folder(target.parent().unwrap_or(out));
     Ok(())
@@ -124,10 +125,8 @@ impl Made {
 
 /// Whether a report may take this place: nothing is there, or an empty folder, or a report and nothing beside it.
 fn replaceable(target: &Path) -> Result<(), Error> {
-    let refused = |what: String| {
-        Err(Error::new(ErrorKind::Unwritable, what)
-            .hint("move it away, or choose another folder with `--out`"))
-    };
+    let hint = "move it away, or choose another folder with `--out`";
+    let refused = |what: String| Err(unwritable(what, hint));
     if target.symlink_metadata().is_err() {
         return Ok(());
     }
@@ -288,12 +287,4 @@ pub(super) fn clear_away(out: &Path, name: Option<&str>) {
 fn is_running(process: u32) -> bool {
     let all = Path::new("/proc");
     !all.join("self").exists() || all.join(process.to_string()).exists()
-}
-
-pub(super) fn unwritable(path: &Path, error: &std::io::Error) -> Error {
-    Error::new(
-        ErrorKind::Unwritable,
-        format!("`{}` cannot be written: {error}", path.display()),
-    )
-    .hint("check that the folder may be written and has room, or choose another with `--out`")
 }

@@ -1,20 +1,85 @@
-//! What the user sees: data on stdout, everything else on stderr.
+//! The output of a call: data on stdout, everything else on stderr.
 //!
-//! In: finished texts. Out: an error where stdout does not take its text.
+//! In: what a call found, finished texts. Out: how the call ended; an error where stdout does not take its text.
 //! This module never panics on a stream that is closed.
 
 use std::io::{self, Write};
 
-use residuum::error::{Error, ErrorKind, Faults};
-use residuum::report::wrapped;
+use residuum::caveat::Caveat;
+use residuum::error::{Error, Faults};
+use residuum::intake::LeftOut;
+use residuum::report::{terminal, wrapped};
+use residuum::result::WholeResult;
+use serde::Serialize;
 
-use super::Ending;
+use super::faults::unwritable;
 use super::width::of_stderr;
+use super::{Common, Ending};
+
+/// What a call found, as it is told.
+pub(super) struct Told {
+    /// What goes to stdout.
+    pub printed: String,
+    /// Rows that could not be used and runs set aside.
+    pub left_out: Vec<LeftOut>,
+    /// Doubts about what is printed.
+    pub caveats: Vec<Caveat>,
+    /// Doubts about control charts that are told besides, and count for nothing.
+    pub of_charts: Vec<Caveat>,
+}
+
+impl Told {
+    /// What is told on stderr, with nothing printed.
+    pub fn of(left_out: Vec<LeftOut>, caveats: Vec<Caveat>) -> Self {
+        Told {
+            printed: String::new(),
+            left_out,
+            caveats,
+            of_charts: Vec::new(),
+        }
+    }
+}
+
+/// What a call prints: its text, or the same as one JSON object where that is asked for.
+pub(super) fn printed(
+    common: &Common,
+    text: impl FnOnce() -> String,
+    result: impl FnOnce() -> WholeResult,
+) -> String {
+    if common.json {
+        one_object(&result())
+    } else {
+        text()
+    }
+}
+
+/// A result on one line.
+pub(super) fn one_object(result: &impl Serialize) -> String {
+    // A result holds texts, numbers and lists alone, and those can always be written.
+    format!("{}\n", serde_json::to_string(result).unwrap_or_default())
+}
+
+/// Tells what a call found, and ends it as `--strict` asks.
+///
+/// Rows left out and doubts go to stderr, unless the user wants it quiet or gets them in the JSON.
+pub(super) fn told(common: &Common, found: Result<Told, Faults>) -> Ending {
+    let told = match found {
+        Ok(told) => told,
+        Err(faults) => return failed(&faults),
+    };
+    if !common.quiet && !common.json {
+        remark(&terminal::left_out(&told.left_out));
+        remark(&terminal::caveats(&told.caveats));
+        remark(&terminal::caveats(&told.of_charts));
+    }
+    let faulty = !told.caveats.is_empty() || told.left_out.iter().any(|row| !row.on_purpose);
+    ended(&told.printed, Ending::flagged(common.strict && faulty))
+}
 
 /// Writes data to stdout. A reader that closed the pipe early is no fault of ours; a full disk is one.
 ///
 /// # Errors
-/// [`ErrorKind::Unwritable`] for anything but a broken pipe.
+/// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable) for anything but a broken pipe.
 pub(super) fn print(text: &str) -> Result<(), Error> {
     let mut stdout = io::stdout().lock();
     forgiving(
@@ -27,14 +92,16 @@ pub(super) fn print(text: &str) -> Result<(), Error> {
 /// The outcome of writing to stdout, a broken pipe forgiven.
 ///
 /// # Errors
-/// [`ErrorKind::Unwritable`] for anything but a broken pipe.
+/// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable) for anything but a broken pipe.
 pub(super) fn forgiving(written: io::Result<()>) -> Result<(), Error> {
     match written {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Error::new(
-            ErrorKind::Unwritable,
-            format!("the standard output cannot be written: {error}"),
-        )
-        .hint("check where it is sent to, and whether there is room")),
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            let what = format!("the standard output cannot be written: {error}");
+            Err(unwritable(
+                what,
+                "check where it is sent to, and whether there is room",
+            ))
+        }
         _ => Ok(()),
     }
 }

@@ -1,4 +1,4 @@
-//! How wide is the terminal?
+//! The width of the terminal.
 //!
 //! In: the streams of the program. Out: a [`Width`]: the columns of a terminal, unbounded for a pipe or a file.
 //! This module never guesses: a terminal that does not tell is taken as unbounded.

@@ -3,6 +3,8 @@
 //! In: the `[aim]` of a campaign and the models there are. Out: [`Aimed`], and [`Gap`]s for what is missing.
 //! This module never chooses an aim that the campaign does not state, except the yield by default.
 
+use serde::Serialize;
+
 use super::models::{AimOf, ModelSet};
 use super::settings::RangeEnd;
 use crate::campaign::{Campaign, Goal};
@@ -95,13 +97,15 @@ impl Gap {
 }
 
 /// How a lead stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum HowSettled {
     /// It is there, beyond what luck would give.
     Settled,
     /// The difference is shown to be smaller than what matters in practice.
     Alike,
     /// The runs leave it open.
+    #[serde(rename = "not settled")]
     NotSettled,
 }
 

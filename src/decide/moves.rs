@@ -3,6 +3,8 @@
 //! In: a fitted model and the values that its factors had. Out: [`Moves`].
 //! This module never compares what the runs cannot tell apart: it keeps the reason instead.
 
+use serde::Serialize;
+
 use super::models::{ModelOf, ResponseModel};
 use crate::regression::{Estimate, FittedModel, Refusal, Settings};
 use crate::runs::{FactorValues, Runs};
@@ -36,7 +38,8 @@ pub struct Effect {
 }
 
 /// What is compared with what.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
 pub enum Comparison {
     /// A level with the baseline.
     Level {
@@ -52,12 +55,13 @@ pub enum Comparison {
         /// To this value.
         to: f64,
         /// At this level of a choice that changes the effect.
+        #[serde(rename = "with")]
         at: Option<AtLevel>,
     },
 }
 
 /// A level of a choice.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AtLevel {
     /// The choice.
     pub factor: String,

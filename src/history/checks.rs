@@ -1,11 +1,13 @@
-//! Does a comparison of two results say what changed, and nothing else?
+//! Tests of the comparison of two results: that it says what changed, and nothing else.
 //!
 //! In: small results as data, with differences that can be reckoned in the head. Out: tests.
 //! This module never reads a report.
 
 use super::testing::*;
 use super::{Choice, Compared, Decided, Estimated, Flag, FlaggedPoint, Record, Says, Since};
-use crate::result::{Measured, Missing, NotSeparable, Pays, Recycling, WholeResult};
+use crate::decide::RecyclingVerdict;
+use crate::regression::TermName;
+use crate::result::{Measured, NotSeparable, Recycling, WholeResult};
 
 fn since(now: &WholeResult) -> Since {
     Since::between(&record(&result()), &record(now))
@@ -75,11 +77,11 @@ fn a_record_holds_runs_doubts_verdicts_and_figures() {
             },
             Estimated::Effect {
                 response: response(),
-                term: vec![power("oxidant", 1)]
+                term: product(&[power("oxidant", 1)])
             },
             Estimated::Effect {
                 response: response(),
-                term: vec![level("route", "boil")]
+                term: product(&[level("route", "boil")])
             },
             Estimated::Gain,
             Estimated::Titrant {
@@ -125,7 +127,7 @@ fn it_is_the_uncertainty_before_that_counts() {
 #[test]
 fn a_verdict_that_changed_is_told_with_what_it_was() {
     let now = with(|result| {
-        result.recycling = Some(residue(Pays::Pays, gain(0.45, [0.05, 0.85])));
+        result.recycling = Some(residue(RecyclingVerdict::Pays, gain(0.45, [0.05, 0.85])));
     });
     let since = since(&now);
     assert_eq!(since.verdicts.len(), 1);
@@ -171,7 +173,9 @@ fn a_factor_whose_name_begins_with_the_name_of_another_bends_nothing() {
 fn effects_that_can_be_told_apart_at_last_are_told() {
     let tangled = with(|result| {
         model(result).not_separable = vec![NotSeparable {
-            pieces: vec![vec![level("heating", "kiln")], vec![level("lot", "D")]],
+            pieces: [level("heating", "kiln"), level("lot", "D")]
+                .map(TermName::of)
+                .into(),
             ..NotSeparable::default()
         }];
     });
@@ -185,9 +189,10 @@ fn effects_that_can_be_told_apart_at_last_are_told() {
 #[test]
 fn a_question_that_is_answered_for_the_first_time_is_no_change() {
     let before = with(|result| {
-        result.recycling = Some(Recycling::Unanswered {
+        result.recycling = Some(Recycling {
             verdict: None,
-            unanswered: Missing::default(),
+            money: None,
+            more: serde_json::Value::Null,
         });
     });
     let since = Since::between(&record(&before), &record(&result()));

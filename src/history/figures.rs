@@ -1,4 +1,4 @@
-//! Which figures of a result are kept?
+//! The figures of a result that are kept.
 //!
 //! In: the result as data. Out: [`Record`]: runs with their yields, left-out rows, estimates.
 //! This module never computes a figure: it takes those that are there and passes over what is not.
@@ -7,7 +7,8 @@ use super::{
     Estimated, Figure, FigureKind, FlaggedPoint, Inputs, LeftOutRow, OfRoute, Record, RunYield,
     verdicts,
 };
-use crate::result::{self, Chart, Ends, Measured, Model, RouteLevel, Settings, WholeResult};
+use crate::regression::ResponseScale;
+use crate::result::{self, Chart, Model, RouteLevel, Settings, Term, WholeResult};
 
 impl Record {
     /// What is kept of a result; `round` is its position in the history.
@@ -54,20 +55,15 @@ fn flags(chart: &Chart) -> impl Iterator<Item = FlaggedPoint> {
 }
 
 fn figures(result: &WholeResult) -> Vec<Figure> {
-    let mut figures = Vec::new();
-    for model in result.models.iter().flatten() {
-        of_model(model, &mut figures);
-    }
+    let models = result.models.iter().flatten();
+    let mut figures: Vec<Figure> = models.flat_map(of_model).collect();
     if let Some(Some(routes)) = &result.routes {
-        routes
-            .levels
-            .iter()
-            .for_each(|level| of_route(level, &mut figures));
+        figures.extend(routes.levels.iter().flat_map(of_route));
     }
-    let residue = result.recycling.as_ref().and_then(|found| found.residue());
+    let residue = result.recycling.as_ref();
     figures.extend(
         residue
-            .and_then(|residue| residue.money.as_ref())
+            .and_then(|it| it.money.as_ref())
             .map(|money| Figure {
                 about: Estimated::Gain,
                 unit: money.currency.clone(),
@@ -91,104 +87,89 @@ fn figures(result: &WholeResult) -> Vec<Figure> {
         });
     }
     let titrants = result.titrants.iter().flatten();
-    figures.extend(titrants.map(|titrant| {
-        let Measured { value, u } = titrant.concentration;
-        Figure {
-            about: Estimated::Titrant {
-                titrant: titrant.titrant.clone(),
-            },
-            unit: "mol/L".into(),
-            kind: FigureKind::Level,
-            value,
-            u: Some(u),
-            interval: None,
-        }
+    figures.extend(titrants.map(|titrant| Figure {
+        about: Estimated::Titrant {
+            titrant: titrant.titrant.clone(),
+        },
+        unit: "mol/L".into(),
+        kind: FigureKind::Level,
+        value: titrant.concentration.value,
+        u: Some(titrant.concentration.u),
+        interval: None,
     }));
     figures
 }
 
-fn of_route(level: &RouteLevel, figures: &mut Vec<Figure>) {
+fn of_route(level: &RouteLevel) -> impl Iterator<Item = Figure> {
     let all: [(OfRoute, &str, &result::Estimated); 4] = [
         (OfRoute::Yield, "1", &level.mean_yield),
         (OfRoute::Purity, "1", &level.purity),
         (OfRoute::Cost, &level.cost_unit, &level.cost),
         (OfRoute::Labour, "min", &level.labour),
     ];
-    for (what, unit, estimate) in all {
-        let route = level.level.clone();
-        let about = Estimated::OfRoute { what, route };
-        let level = Known {
-            value: estimate.value,
+    all.into_iter().filter_map(move |(what, unit, estimate)| {
+        Some(Figure {
+            about: Estimated::OfRoute {
+                what,
+                route: level.level.clone(),
+            },
+            unit: unit.to_string(),
+            kind: FigureKind::Level,
+            value: estimate.value?,
             u: estimate.u,
             interval: estimate.interval,
-        };
-        figures.extend(level.figure(about, unit, FigureKind::Level));
-    }
+        })
+    })
 }
 
-fn of_model(model: &Model, figures: &mut Vec<Figure>) {
-    let response = || model.response.clone();
-    for (factor, levels) in &model.adjusted_means.0 {
-        for level in levels {
-            let about = Estimated::Mean {
-                response: response(),
+fn of_model(model: &Model) -> Vec<Figure> {
+    let means = model.adjusted_means.0.iter();
+    let means = means.flat_map(|(factor, levels)| levels.iter().map(move |level| (factor, level)));
+    let means = means.filter_map(|(factor, level)| {
+        Some(Figure {
+            about: Estimated::Mean {
+                response: model.response.clone(),
                 factor: factor.clone(),
                 level: level.level.clone(),
-            };
-            let mean = Known {
-                value: level.value,
-                u: level.u,
-                interval: level.interval,
-            };
-            figures.extend(mean.figure(about, &model.unit, FigureKind::Level));
-        }
-    }
-    for term in &model.terms {
-        let known = Known {
-            value: Some(term.value),
-            u: term.u,
-            interval: term.interval,
-        };
-        if term.pieces.is_empty() {
-            // Where a log has its constant alone, that is the mean; else it lies where no run was made.
-            if model.terms.len() == 1 {
-                let about = Estimated::Overall {
-                    response: response(),
-                };
-                figures.extend(known.figure(about, &model.unit, FigureKind::Level));
-            }
-            continue;
-        }
-        let about = Estimated::Effect {
-            response: response(),
-            term: term.pieces.clone(),
-        };
-        // On the logit scale a term has no unit; means are given back as fractions.
-        let unit = if model.scale == result::Scale::Logit {
-            ""
-        } else {
-            &model.unit
-        };
-        figures.extend(known.figure(about, unit, FigureKind::Difference));
-    }
-}
-
-/// What is known of an estimate.
-struct Known {
-    value: Option<f64>,
-    u: Option<f64>,
-    interval: Ends,
-}
-
-impl Known {
-    fn figure(self, about: Estimated, unit: &str, kind: FigureKind) -> Option<Figure> {
-        Some(Figure {
-            about,
-            unit: unit.to_string(),
-            kind,
-            value: self.value?,
-            u: self.u,
-            interval: self.interval,
+            },
+            unit: model.unit.clone(),
+            kind: FigureKind::Level,
+            value: level.value?,
+            u: level.u,
+            interval: level.interval,
         })
+    });
+    means
+        .chain(model.terms.iter().filter_map(|term| of_term(model, term)))
+        .collect()
+}
+
+fn of_term(model: &Model, term: &Term) -> Option<Figure> {
+    let response = model.response.clone();
+    let effect = Figure {
+        about: Estimated::Effect {
+            response: response.clone(),
+            term: term.pieces.clone(),
+        },
+        // On the logit scale a term has no unit; means are given back as fractions.
+        unit: match model.scale {
+            ResponseScale::Logit => String::new(),
+            ResponseScale::Plain => model.unit.clone(),
+        },
+        kind: FigureKind::Difference,
+        value: term.value,
+        u: term.u,
+        interval: term.interval,
+    };
+    // Where a log has its constant alone, that is the mean; else it lies where no run was made.
+    match (term.pieces.is_constant(), model.terms.len()) {
+        (false, _) => Some(effect),
+        (true, 1) => Some(Figure {
+            about: Estimated::Overall { response },
+            unit: model.unit.clone(),
+            kind: FigureKind::Level,
+            ..effect
+        }),
+        (true, _) => None,
     }
 }

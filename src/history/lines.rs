@@ -1,4 +1,4 @@
-//! How are the records of a campaign kept?
+//! The records of a campaign as lines of text.
 //!
 //! In: the text of a history file, one JSON object a line. Out: [`History`], with what a torn last line left behind.
 //! This module never throws away a line: it says which bytes are whole, and the program keeps the others aside.

@@ -1,4 +1,4 @@
-//! What changed since last time.
+//! The history of a campaign: what changed since last time.
 //!
 //! In: the result of a campaign as data, the lines kept of earlier ones. Out: [`Record`], [`History`], [`Since`].
 //! This module never opens a file: the program hands it text and keeps what it gives back.
@@ -15,7 +15,7 @@ mod verdicts;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer, Serialize};
 
-use crate::result::Piece;
+use crate::regression::TermName;
 
 pub use lines::{History, line};
 pub use since::{ChangedVerdict, Flag, Moved, ProgramChange, Since};
@@ -130,7 +130,7 @@ pub enum Decided {
         /// The response.
         response: String,
         /// The terms.
-        terms: Vec<Vec<Piece>>,
+        terms: Vec<TermName>,
     },
 }
 
@@ -230,7 +230,7 @@ pub enum Estimated {
         /// The response.
         response: String,
         /// The term.
-        term: Vec<Piece>,
+        term: TermName,
     },
     /// A figure of a recovery route.
     OfRoute {

@@ -1,12 +1,15 @@
-//! What is different between two records of a campaign?
+//! The differences between two records of a campaign.
 //!
 //! In: the record before and the record now. Out: [`Since`], and the [`Flag`]s that somebody should be told of.
 //! This module never judges whether a change is good or bad.
+
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
 use super::{
     Decided, Estimated, Figure, FigureKind, FlaggedPoint, LeftOutRow, Record, RunYield, Says,
+    Verdict,
 };
 
 /// What changed since the record before.
@@ -120,12 +123,7 @@ impl Since {
             new_runs: new_runs(before, now),
             gone_runs: gone_runs(before, now),
             changed_runs: changed_runs(before, now),
-            newly_left_out: now
-                .left_out
-                .iter()
-                .filter(|row| !before.left_out.contains(row))
-                .cloned()
-                .collect(),
+            newly_left_out: new_among(&before.left_out, &now.left_out),
             inputs: changed_inputs(before, now),
             program: (before.inputs.program != now.inputs.program).then(|| ProgramChange {
                 before: before.inputs.program.clone(),
@@ -137,12 +135,10 @@ impl Since {
                 .iter()
                 .filter_map(|figure| moved(&before.figures, figure))
                 .collect(),
-            drift: now
-                .drift
-                .iter()
-                .filter(|flag| !before.is_partial && !before.drift.contains(flag))
-                .cloned()
-                .collect(),
+            drift: match before.is_partial {
+                true => Vec::new(),
+                false => new_among(&before.drift, &now.drift),
+            },
         }
     }
 
@@ -165,39 +161,38 @@ impl Since {
 
 /// Runs that were not there before; one that a fault had left out is new to every figure.
 fn new_runs(before: &Record, now: &Record) -> Vec<String> {
-    let known = before.runs.iter().map(|run| run.run.as_str());
-    not_among(now, known.collect())
+    runs_without(now, before.runs.iter().map(|run| run.run.as_str()))
 }
 
 /// Runs that stand nowhere any more; one that a fault leaves out now is told of as such.
 fn gone_runs(before: &Record, now: &Record) -> Vec<String> {
     let known = now.runs.iter().map(|run| run.run.as_str());
     let left_out = now.left_out.iter().filter_map(|row| row.run.as_deref());
-    not_among(before, known.chain(left_out).collect())
+    runs_without(before, known.chain(left_out))
 }
 
-fn not_among(record: &Record, mut known: Vec<&str>) -> Vec<String> {
-    known.sort_unstable();
-    record
-        .runs
-        .iter()
-        .filter(|run| known.binary_search(&run.run.as_str()).is_err())
-        .map(|run| run.run.clone())
+fn runs_without<'a>(record: &Record, known: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let known: BTreeSet<&str> = known.collect();
+    let runs = record.runs.iter().map(|run| &run.run);
+    runs.filter(|run| !known.contains(run.as_str()))
+        .cloned()
         .collect()
 }
 
 fn changed_runs(before: &Record, now: &Record) -> Vec<String> {
-    let mut known: Vec<&RunYield> = before.runs.iter().collect();
-    known.sort_unstable_by(|a, b| a.run.cmp(&b.run));
-    now.runs
-        .iter()
-        .filter(|run| {
-            known
-                .binary_search_by(|other| other.run.cmp(&run.run))
-                .is_ok_and(|position| is_changed(known[position], run))
-        })
-        .map(|run| run.run.clone())
-        .collect()
+    let before = before.runs.iter().map(|run| (run.run.as_str(), run));
+    let before: BTreeMap<&str, &RunYield> = before.collect();
+    let changed = now.runs.iter().filter(|run| {
+        let old = before.get(run.run.as_str());
+        old.is_some_and(|old| is_changed(old, run))
+    });
+    changed.map(|run| run.run.clone()).collect()
+}
+
+/// The entries that were not there before.
+fn new_among<T: Clone + PartialEq>(before: &[T], now: &[T]) -> Vec<T> {
+    let new = now.iter().filter(|entry| !before.contains(entry));
+    new.cloned().collect()
 }
 
 fn is_changed(before: &RunYield, now: &RunYield) -> bool {
@@ -210,47 +205,40 @@ fn is_changed(before: &RunYield, now: &RunYield) -> bool {
 
 fn changed_inputs(before: &Record, now: &Record) -> Vec<String> {
     let [old, new] = [&before.inputs.parts, &now.inputs.parts];
-    let mut names: Vec<String> = new
-        .iter()
-        .filter(|part| !old.contains(part))
-        .chain(old.iter().filter(|part| !new.contains(part)))
-        .map(|part| part.name.clone())
-        .collect();
-    names.sort();
-    names.dedup();
-    names
+    let parts = [new_among(old, new), new_among(new, old)].concat();
+    let names: BTreeSet<String> = parts.into_iter().map(|part| part.name).collect();
+    names.into_iter().collect()
 }
 
 fn changed_verdicts(before: &Record, now: &Record) -> Vec<ChangedVerdict> {
-    let mut changed = Vec::new();
-    for verdict in &now.verdicts {
-        let old = before.verdicts.iter().find(|v| v.about == verdict.about);
-        let is_new = match old {
-            Some(old) => old.says != verdict.says,
+    let among = |verdicts: &[Verdict], about: &Decided| -> Option<Says> {
+        let found = verdicts.iter().find(|verdict| verdict.about == *about);
+        found.map(|verdict| verdict.says.clone())
+    };
+    let changed = now.verdicts.iter().filter_map(|verdict| {
+        let old = among(&before.verdicts, &verdict.about);
+        let is_news = match &old {
+            Some(old) => *old != verdict.says,
             // A level that is run for the first time brings verdicts of its own; those are news, not changes.
             None => verdict.says == Says::CannotBeToldApart && !before.is_partial,
         };
-        if is_new {
-            changed.push(ChangedVerdict {
-                about: verdict.about.clone(),
-                before: old.map(|old| old.says.clone()),
-                now: Some(verdict.says.clone()),
-                interval: verdict.interval,
-            });
-        }
-    }
-    for old in &before.verdicts {
-        let is_gone = !now.verdicts.iter().any(|v| v.about == old.about);
-        if is_gone && old.says == Says::CannotBeToldApart {
-            changed.push(ChangedVerdict {
-                about: old.about.clone(),
-                before: Some(old.says.clone()),
-                now: None,
-                interval: None,
-            });
-        }
-    }
-    changed
+        is_news.then(|| ChangedVerdict {
+            about: verdict.about.clone(),
+            before: old,
+            now: Some(verdict.says.clone()),
+            interval: verdict.interval,
+        })
+    });
+    let gone = before.verdicts.iter().filter(|old| {
+        old.says == Says::CannotBeToldApart && among(&now.verdicts, &old.about).is_none()
+    });
+    let gone = gone.map(|old| ChangedVerdict {
+        about: old.about.clone(),
+        before: Some(old.says.clone()),
+        now: None,
+        interval: None,
+    });
+    changed.chain(gone).collect()
 }
 
 fn moved(before: &[Figure], now: &Figure) -> Option<Moved> {

@@ -4,10 +4,13 @@
 //! This module never reads a report.
 
 use super::{Inputs, Part, Record};
+use serde_json::Value;
+
+use crate::decide::RecyclingVerdict;
+use crate::regression::{Comparison, Interval, TermName, TermPiece};
 use crate::result::{
-    AmountFigures, Around, CampaignHead, Caveat, Chart, ChartSettings, Comparison, LeftOut,
-    LevelMean, Measured, Model, Money, Named, Pays, Piece, Point, Recycling, Residue, Subject,
-    Term, Terms, Titrant, WholeResult, Yield,
+    AmountFigures, CampaignHead, Chart, LeftOut, LevelMean, Measured, Model, Money, Named, Point,
+    Recycling, Term, Titrant, WholeResult, Yield,
 };
 
 pub fn record(result: &WholeResult) -> Record {
@@ -35,24 +38,30 @@ pub fn run(name: &str, contained: Option<f64>) -> Yield {
     }
 }
 
-pub fn power(factor: &str, power: u32) -> Piece {
-    Piece::Power {
+pub fn power(factor: &str, power: u32) -> TermPiece {
+    TermPiece::Power {
         factor: factor.into(),
         power,
     }
 }
 
-pub fn level(factor: &str, level: &str) -> Piece {
-    Piece::Level {
+pub fn level(factor: &str, level: &str) -> TermPiece {
+    TermPiece::Level {
         factor: factor.into(),
         level: level.into(),
     }
 }
 
-pub fn term(pieces: &[Piece], value: f64, interval: [f64; 2]) -> Term {
+pub fn product(pieces: &[TermPiece]) -> TermName {
+    TermName {
+        pieces: pieces.to_vec(),
+    }
+}
+
+pub fn term(pieces: &[TermPiece], value: f64, interval: [f64; 2]) -> Term {
     Term {
         term: String::new(),
-        pieces: pieces.to_vec(),
+        pieces: product(pieces),
         value,
         u: Some((interval[1] - interval[0]) / 4.0),
         df: 10.0,
@@ -71,59 +80,30 @@ pub fn gain(value: f64, interval: [f64; 2]) -> Money {
     Money {
         currency: "EUR".into(),
         gain_per_run: amount,
-        gain_per_kg: amount,
-        gain_per_campaign: amount,
-        chance_positive: 0.9,
-        terms: Terms::default(),
-        break_even: Named(Vec::new()),
-        ranking: Vec::new(),
-        specification: None,
-        map: None,
-        not_counted: Vec::new(),
+        more: Value::Null,
     }
 }
 
-pub fn residue(verdict: Pays, money: Money) -> Recycling {
-    let nothing = money.gain_per_run;
-    Recycling::Answered(Box::new(Residue {
+pub fn residue(verdict: RecyclingVerdict, money: Money) -> Recycling {
+    Recycling {
         verdict: Some(verdict),
         money: Some(money),
-        cycles: serde_json::Value::Null,
-        around: Around::Unknown {
-            reason: String::new(),
-        },
-        ratio: 0.3,
-        charged_runs: 1,
-        extra_product: nothing,
-        of_promise: nothing,
-        feed_saved: 0.0,
-        levels: Vec::new(),
-        responses: Vec::new(),
-        runs_to_settle: None,
-        settling: None,
-        unanswered: None,
-    }))
+        more: Value::Null,
+    }
 }
 
 pub fn point(flag: Option<&str>) -> Point {
     Point {
         run: "R1".into(),
-        lot: None,
-        value: 0.6,
-        charted: 0.6,
-        statistic: 0.6,
-        lower: 0.5,
-        upper: 0.7,
+        statistic: Value::Null,
         flag: flag.map(str::to_string),
-        upper_statistic: None,
-        lower_statistic: None,
-        moving_range: None,
+        more: Value::Null,
     }
 }
 
 /// A result with one run, one effect, and one decision.
 pub fn result() -> WholeResult {
-    let interval = [0.03, 0.07];
+    let [low, high] = [0.03, 0.07];
     WholeResult {
         campaign: CampaignHead {
             title: "Invented".into(),
@@ -136,14 +116,14 @@ pub fn result() -> WholeResult {
             terms: vec![
                 term(&[], 0.6, [0.56, 0.64]),
                 term(&[power("oxidant", 1)], 0.002, [0.001, 0.003]),
-                term(&[level("route", "boil")], 0.05, interval),
+                term(&[level("route", "boil")], 0.05, [low, high]),
             ],
             against_baseline: vec![Comparison {
                 factor: "route".into(),
                 level: "boil".into(),
                 against: "chill".into(),
                 value: 0.05,
-                interval: Some(interval),
+                interval: Some(Interval { low, high }),
                 ..Comparison::default()
             }],
             adjusted_means: Named(vec![(
@@ -158,46 +138,29 @@ pub fn result() -> WholeResult {
             )]),
             ..Model::default()
         }]),
-        recycling: Some(residue(Pays::NotSettled, gain(0.4, [-0.2, 1.0]))),
+        recycling: Some(residue(
+            RecyclingVerdict::NotSettled,
+            gain(0.4, [-0.2, 1.0]),
+        )),
         titrants: Some(vec![Titrant {
             titrant: "T1".into(),
             concentration: Measured {
                 value: 0.1,
                 u: 0.0001,
             },
-            budget: Vec::new(),
-            rows: Vec::new(),
+            budget: Value::Null,
+            rows: Value::Null,
         }]),
         drift: Some(vec![Chart {
             response: "yield".into(),
             titrant: None,
             unit: "1".into(),
             chart: "ewma",
-            centre: 0.6,
-            sd: 0.01,
-            centre_from: String::new(),
-            sd_from: String::new(),
-            lower: 0.5,
-            upper: 0.7,
-            taken_out: Vec::new(),
-            false_alarm: 0.1,
-            false_alarm_any_chart: 0.1,
+            limits: Value::Null,
             points: vec![point(None)],
-            signals: Vec::new(),
-            settings: ChartSettings::Ewma {
-                lambda: 0.2,
-                limits: 3.0,
-            },
-            shows: "",
-            moving_range: None,
+            more: Value::Null,
         }]),
-        caveats: vec![Caveat {
-            kind: "few degrees of freedom",
-            about: String::new(),
-            subject: Subject::Campaign {},
-            seen: String::new(),
-            advice: String::new(),
-        }],
+        caveats: vec![Value::Null],
         left_out: vec![row("R9", true)],
         ..WholeResult::default()
     }

@@ -1,10 +1,12 @@
-//! What does a result say where it could say something else?
+//! The verdicts of a result: what it says where it could say something else.
 //!
 //! In: the result as data. Out: [`Verdict`]s, each with the interval it rests on.
 //! This module never decides: it takes what was decided, and on which side of zero an interval lies.
 
 use super::{Choice, Compared, Decided, Says, Verdict};
-use crate::result::{Ends, Lead, Model, Pays, Piece, Setting, Settings, Term, WholeResult};
+use crate::decide::{HowSettled, RecyclingVerdict};
+use crate::regression::Setting;
+use crate::result::{Ends, Model, Settings, Term, WholeResult};
 
 /// All verdicts of a result, decisions before what they rest on.
 pub(super) fn verdicts(result: &WholeResult) -> Vec<Verdict> {
@@ -14,40 +16,31 @@ pub(super) fn verdicts(result: &WholeResult) -> Vec<Verdict> {
             factor: None,
             level: level.clone(),
         });
-        verdicts.push(Verdict {
-            about: Decided::BestRoute,
-            says: lead(routes.verdict, best.collect()),
-            interval: None,
-        });
+        let says = lead(routes.verdict, best.collect());
+        verdicts.push(verdict(Decided::BestRoute, says, None));
     }
-    let residue = result.recycling.as_ref().and_then(|found| found.residue());
-    if let Some(residue) = residue
-        && let Some(verdict) = residue.verdict
+    if let Some(residue) = &result.recycling
+        && let Some(found) = residue.verdict
     {
-        verdicts.push(Verdict {
-            about: Decided::Residue,
-            says: match verdict {
-                Pays::Pays => Says::Pays,
-                Pays::DoesNot => Says::DoesNotPay,
-                Pays::NotSettled => Says::NotSettled,
-            },
-            interval: residue.money.as_ref().map(|m| m.gain_per_run.interval),
-        });
+        let says = match found {
+            RecyclingVerdict::Pays => Says::Pays,
+            RecyclingVerdict::DoesNotPay => Says::DoesNotPay,
+            RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => Says::NotSettled,
+        };
+        let interval = residue.money.as_ref().map(|m| m.gain_per_run.interval);
+        verdicts.push(verdict(Decided::Residue, says, interval));
     }
     if let Some(Some(Settings::Best(best))) = &result.settings {
         // Amounts are left out, because they move a little with every run.
-        let levels = best.at.0.iter().filter_map(|(factor, value)| match value {
+        let levels = best.at.iter().filter_map(|(factor, value)| match value {
             Setting::Amount(_) => None,
             Setting::Level(level) => Some(Choice {
-                factor: Some(factor.clone()),
+                factor: Some(factor.to_string()),
                 level: level.clone(),
             }),
         });
-        verdicts.push(Verdict {
-            about: Decided::BestSettings,
-            says: lead(best.verdict, levels.collect()),
-            interval: best.response.interval,
-        });
+        let says = lead(best.verdict, levels.collect());
+        verdicts.push(verdict(Decided::BestSettings, says, best.response.interval));
     }
     for model in result.models.iter().flatten() {
         of_model(model, &mut verdicts);
@@ -55,70 +48,66 @@ pub(super) fn verdicts(result: &WholeResult) -> Vec<Verdict> {
     verdicts
 }
 
+fn verdict(about: Decided, says: Says, interval: Ends) -> Verdict {
+    Verdict {
+        about,
+        says,
+        interval,
+    }
+}
+
 /// What a lead comes to.
-fn lead(lead: Lead, chosen: Vec<Choice>) -> Says {
+fn lead(lead: HowSettled, chosen: Vec<Choice>) -> Says {
     match lead {
-        Lead::Settled => Says::Settled(chosen),
-        Lead::Alike => Says::Alike,
-        Lead::NotSettled => Says::NotSettled,
+        HowSettled::Settled => Says::Settled(chosen),
+        HowSettled::Alike => Says::Alike,
+        HowSettled::NotSettled => Says::NotSettled,
     }
 }
 
 fn of_model(model: &Model, verdicts: &mut Vec<Verdict>) {
+    let response = || model.response.clone();
     let compared = |factor: &str, level: &str, against: &str| Compared {
-        response: model.response.clone(),
+        response: response(),
         factor: factor.to_string(),
         level: level.to_string(),
         against: against.to_string(),
     };
-    for found in &model.against_baseline {
-        verdicts.push(Verdict {
-            about: Decided::Level(compared(&found.factor, &found.level, &found.against)),
-            says: side(found.interval, [Says::Higher, Says::Lower]),
-            interval: found.interval,
-        });
-    }
-    for term in &model.terms {
-        if let Some(amount) = straight_line(term, &model.terms) {
-            verdicts.push(Verdict {
-                about: Decided::Amount {
-                    response: model.response.clone(),
-                    amount: amount.to_string(),
-                },
-                says: side(term.interval, [Says::Rises, Says::Falls]),
-                interval: term.interval,
-            });
-        }
-    }
-    for alike in &model.alike {
-        verdicts.push(Verdict {
-            about: Decided::Margin(compared(&alike.factor, &alike.level, &alike.against)),
-            says: match alike.inside {
-                Some(true) => Says::Alike,
-                Some(false) => Says::Different,
-                None => Says::NotSettled,
-            },
-            interval: None,
-        });
-    }
-    for group in &model.not_separable {
-        verdicts.push(Verdict {
-            about: Decided::Apart {
-                response: model.response.clone(),
-                terms: group.pieces.clone(),
-            },
-            says: Says::CannotBeToldApart,
-            interval: None,
-        });
-    }
+    verdicts.extend(model.against_baseline.iter().map(|found| {
+        let about = Decided::Level(compared(&found.factor, &found.level, &found.against));
+        let interval = found.interval.map(Into::into);
+        verdict(about, side(interval, [Says::Higher, Says::Lower]), interval)
+    }));
+    verdicts.extend(model.terms.iter().filter_map(|term| {
+        let about = Decided::Amount {
+            response: response(),
+            amount: straight_line(term, &model.terms)?.to_string(),
+        };
+        let says = side(term.interval, [Says::Rises, Says::Falls]);
+        Some(verdict(about, says, term.interval))
+    }));
+    verdicts.extend(model.alike.iter().map(|alike| {
+        let about = Decided::Margin(compared(&alike.factor, &alike.level, &alike.against));
+        let says = match alike.inside {
+            Some(true) => Says::Alike,
+            Some(false) => Says::Different,
+            None => Says::NotSettled,
+        };
+        verdict(about, says, None)
+    }));
+    verdicts.extend(model.not_separable.iter().map(|group| {
+        let about = Decided::Apart {
+            response: response(),
+            terms: group.pieces.clone(),
+        };
+        verdict(about, Says::CannotBeToldApart, None)
+    }));
 }
 
 /// The amount of a term that is an amount on its own, bent by no power and changed by no other factor.
 fn straight_line<'t>(term: &'t Term, terms: &[Term]) -> Option<&'t str> {
-    let [Piece::Power { factor, power: 1 }] = term.pieces.as_slice() else {
-        return None;
-    };
-    let has_it = |other: &&Term| other.pieces.iter().any(|piece| piece.factor() == factor);
+    let factor = term.pieces.amount()?;
+    let has_it = |other: &&Term| other.pieces.has(factor);
     (terms.iter().filter(has_it).count() == 1).then_some(factor)
 }
 

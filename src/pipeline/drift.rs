@@ -5,7 +5,7 @@
 
 use super::{Analysis, fit};
 use crate::campaign::Campaign;
-use crate::caveat::{Caveat, CaveatKind, Doubt};
+use crate::caveat::{Caveat, Doubt};
 use crate::drift::{self, Drifts};
 use crate::regression::FittedModel;
 use crate::runs::Runs;
@@ -31,9 +31,9 @@ pub fn drift<'a>(
                 Ok(fitted) => {
                     known.extend(fitted.models);
                     let unused = fitted.caveats.into_iter();
-                    caveats.extend(
-                        unused.filter(|caveat| caveat.kind() == CaveatKind::RunWithoutFactor),
-                    );
+                    let of_runs =
+                        |caveat: &Caveat| matches!(caveat.doubt, Doubt::RunWithoutFactor { .. });
+                    caveats.extend(unused.filter(of_runs));
                 }
                 Err(faults) => caveats.extend(faults.errors().first().map(|fault| {
                     let fault = fault.message().to_string();

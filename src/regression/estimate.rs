@@ -3,13 +3,22 @@
 //! In: nothing of its own. Out: [`Estimate`], [`Interval`], [`NewRun`] and [`RunScatter`], which all answers are made of.
 //! This module never computes an estimate.
 
+use serde::Serialize;
+
 /// The two ends of an interval, in the unit of what it is about.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(into = "[f64; 2]")]
 pub struct Interval {
     /// Lower end.
     pub low: f64,
     /// Upper end.
     pub high: f64,
+}
+
+impl From<Interval> for [f64; 2] {
+    fn from(ends: Interval) -> Self {
+        [ends.low, ends.high]
+    }
 }
 
 /// A fitted number with what is known about its error.

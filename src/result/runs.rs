@@ -1,117 +1,57 @@
-//! `yields`, `titrants` and `budgets`.
+//! Runs, titrants and control charts in a result.
 //!
-//! In: finished figures. Out: what is serialised under these keys.
+//! In: finished figures. Out: what is serialised under `campaign`, `yields`, `titrants`, `drift` and `left_out`.
 //! This module never computes.
 
 use serde::Serialize;
+use serde_json::Value;
 
-use super::{Measured, Named};
+use super::figures::Measured;
+
+/// `campaign`: what it is and how many runs it has.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CampaignHead {
+    /// Title.
+    pub title: String,
+    /// Lines of the runs log.
+    pub runs: usize,
+    /// How many of them are left out.
+    pub left_out: usize,
+}
+
+/// One row that was not used.
+#[derive(Debug, Clone, Serialize)]
+pub struct LeftOut {
+    /// The log.
+    pub file: String,
+    /// Line of the log, from 1.
+    pub line: usize,
+    /// The run, where it has a name.
+    pub run: Option<String>,
+    /// What is wrong with it.
+    pub reason: String,
+    /// What to do.
+    pub hint: Option<String>,
+    /// Whether it was set aside on purpose.
+    pub on_purpose: bool,
+}
 
 /// One run on one footing; fractions of theory.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct Yield {
     /// Name of the run.
     pub run: String,
-    /// Lot or lots.
-    pub lot: Option<String>,
-    /// Date as written.
-    pub date: Option<String>,
-    /// Why it is out of every fit.
-    pub set_aside: Option<String>,
-    /// Product as weighed over theory, the feed taken as 100 %.
-    pub gross: Option<Measured>,
-    /// Product as weighed over theory on the assayed content.
-    pub assay_adjusted: Option<Measured>,
+    /// Lot or lots, date as written, why it is out of every fit; product as weighed over theory, the feed taken as 100 %
+    /// and on the assayed content.
+    #[serde(flatten)]
+    pub as_weighed: Value,
     /// Pure product over theory, total basis.
     pub contained: Option<Measured>,
-    /// Pure product over theory, fresh basis.
-    pub contained_fresh: Option<Measured>,
-    /// Purity of all crops together.
-    pub purity: Option<Measured>,
-    /// Share of the charge that was found.
-    pub closure: Option<Measured>,
-    /// Share of it that was not.
-    pub unaccounted: Option<Measured>,
-    /// Product that the fresh feed can give [g].
-    pub theory_fresh: Option<Measured>,
-    /// Product that feed and residue can give [g].
-    pub theory_total: Option<Measured>,
-    /// Why the first figure that is missing is missing.
-    pub reason: Option<String>,
-    /// Why each missing figure is missing.
-    pub reasons: Named<String>,
-    /// Where the charge went.
-    pub balance: Balance,
-    /// Excess of oxidant [%].
-    pub oxidant_excess: Option<f64>,
-    /// The crops.
-    pub crops: Vec<Crop>,
-    /// Parts of the variance of the contained yield.
-    pub budget: Vec<BudgetShare>,
-    /// Effective degrees of freedom of the contained yield; null where infinite.
-    pub effective_df: Option<f64>,
-    /// Assay of the residue taken out.
-    pub residue_assay: Option<Measured>,
-    /// Whether that is what the balance leaves.
-    pub residue_by_difference: bool,
-    /// A simulation beside propagation.
-    pub cross_check: Option<CrossCheck>,
-    /// Contained yield over the ceiling of the route.
-    pub of_ceiling: Option<Measured>,
-}
-
-/// Parts of the charge.
-#[derive(Debug, Clone, Default, Serialize)]
-pub struct Balance {
-    /// In the crops.
-    pub crops: Option<Measured>,
-    /// In the mother liquor.
-    pub liquor: Option<Measured>,
-    /// In the residue.
-    pub residue: Option<Measured>,
-}
-
-/// One crop.
-#[derive(Debug, Clone, Serialize)]
-pub struct Crop {
-    /// Its number.
-    pub crop: u32,
-    /// Mass as weighed [g].
-    pub mass: Measured,
-    /// Purity as weighed.
-    pub purity: Option<Measured>,
-}
-
-/// The part of one source in a variance.
-#[derive(Debug, Clone, Serialize)]
-pub struct BudgetShare {
-    /// Name of the source.
-    pub source: String,
-    /// Its part; null where nobody states its uncertainty.
-    pub share: Option<f64>,
-    /// Whether anybody states it.
-    pub stated: bool,
-}
-
-/// A simulated yield.
-#[derive(Debug, Clone, Serialize)]
-pub struct CrossCheck {
-    /// Its mean.
-    pub value: f64,
-    /// Its standard deviation.
-    pub u: f64,
-    /// Its interval.
-    pub interval: [f64; 2],
-    /// Trials made.
-    pub trials: usize,
-    /// How near the two must be.
-    pub tolerance: f64,
-    /// How far apart they are.
-    pub apart: f64,
-    /// Whether they agree.
-    pub agrees: bool,
-    /// Whether the simulation settled.
-    pub stable: bool,
+    /// The same on the fresh basis; purity of all crops together; the share of the charge that was found and the one that
+    /// was not; product that feed, and feed and residue, can give [g]; why figures are missing; balance, crops, budget of
+    /// the uncertainty, effective degrees of freedom, residue, a simulation beside propagation, the ceiling.
+    #[serde(flatten)]
+    pub more: Value,
 }
 
 /// Strength of one titrant.
@@ -122,42 +62,47 @@ pub struct Titrant {
     /// Strength [mol/L].
     pub concentration: Measured,
     /// Parts of its variance.
-    pub budget: Vec<BudgetShare>,
-    /// One entry a row of its log.
-    pub rows: Vec<TitrantRow>,
+    pub budget: Value,
+    /// One entry a row of its log: date as written, strength [mol/L].
+    pub rows: Value,
 }
 
-/// One row of the titrants log.
+/// One chart of one response or titrant.
+///
+/// `centre` is where the process stands; `lower` and `upper` are the limits of `statistic` after many runs, those at a
+/// run stand with its point. Of cumulative sums, `statistic` is the larger of the two, with a minus if it is that of
+/// departures downwards; both stand beside it.
 #[derive(Debug, Clone, Serialize)]
-pub struct TitrantRow {
-    /// Date as written.
-    pub date: Option<String>,
-    /// Strength [mol/L].
-    pub concentration: Measured,
+pub struct Chart {
+    /// What is charted.
+    pub response: String,
+    /// The titrant; null for a response.
+    pub titrant: Option<String>,
+    /// Unit of the values.
+    pub unit: String,
+    /// `individuals`, `ewma` or `cusum`.
+    pub chart: &'static str,
+    /// Centre, standard deviation, where both are from, limits, what is taken out, chances of a flag without drift.
+    #[serde(flatten)]
+    pub limits: Value,
+    /// One point a run.
+    pub points: Vec<Point>,
+    /// What is out of the ordinary, how the chart is drawn, what it shows; of single values the distances of neighbours.
+    #[serde(flatten)]
+    pub more: Value,
 }
 
-/// Where the uncertainty of the yields of some runs comes from.
+/// One point of a chart.
 #[derive(Debug, Clone, Serialize)]
-pub struct Budget {
-    /// The lot; null for all runs together.
-    pub lot: Option<String>,
-    /// Number of runs.
-    pub runs: usize,
-    /// Middle standard uncertainty of one contained yield.
-    pub u: f64,
-    /// Parts of the variance.
-    pub sources: Vec<BudgetShare>,
-    /// What to improve first.
-    pub first: Option<FirstSource>,
-}
-
-/// The source to improve first.
-#[derive(Debug, Clone, Serialize)]
-pub struct FirstSource {
-    /// Its name.
-    pub source: String,
-    /// Its part of the variance.
-    pub share: f64,
-    /// Standard uncertainty of one yield without it.
-    pub u_without: f64,
+pub struct Point {
+    /// The run or the standardisation.
+    pub run: String,
+    /// Its lot, the value as logged and as charted, the statistic, its limits here.
+    #[serde(flatten)]
+    pub statistic: Value,
+    /// What is out of the ordinary; null where nothing is.
+    pub flag: Option<String>,
+    /// Of cumulative sums both; of single values the distance from the one before, null for the first.
+    #[serde(flatten)]
+    pub more: Value,
 }

@@ -1,4 +1,4 @@
-//! What time is it?
+//! The time for the index page.
 //!
 //! In: the clock. Out: the time in UTC to the minute, for the index page alone.
 //! This module never hands a time to anything that goes into a report.

@@ -1,8 +1,9 @@
-//! Are the inputs of a campaign the same as before?
+//! Digests of the inputs of a campaign.
 //!
 //! In: the bytes that a campaign was loaded from, and what was asked for. Out: [`Inputs`].
 //! This module never looks at times or sizes of files: the content alone decides.
 
+use std::collections::BTreeMap;
 use std::fs;
 
 use residuum::error::Faults;
@@ -22,14 +23,10 @@ pub(super) fn program() -> String {
 
 /// Everything that a result depends on: program, options, campaign file, and each log by its kind, name and bytes.
 pub(super) fn inputs(loaded: &Loaded, options: &RoundsOptions, program: &str) -> Inputs {
-    let mut logs: Vec<(String, String)> = Vec::new();
+    let mut lines: BTreeMap<String, String> = BTreeMap::new();
     let mut add = |part: String, name: &str, content: &str| {
         // Quoted, so that no name can look like the end of a line.
-        let line = format!("{name:?} {content}\n");
-        match logs.iter_mut().find(|(known, _)| *known == part) {
-            Some((_, lines)) => lines.push_str(&line),
-            None => logs.push((part, line)),
-        }
+        *lines.entry(part).or_default() += &format!("{name:?} {content}\n");
     };
     add("campaign file".into(), "", &sha256(&loaded.bytes));
     for log in &loaded.files {
@@ -42,19 +39,16 @@ pub(super) fn inputs(loaded: &Loaded, options: &RoundsOptions, program: &str) ->
     add("program".into(), "", program);
     let asked = format!("{:?} {}", options.response, options.seed);
     add("options".into(), "", &sha256(asked.as_bytes()));
-    let mut parts: Vec<Part> = logs
-        .into_iter()
-        .map(|(name, lines)| Part {
-            name,
-            digest: sha256(lines.as_bytes()),
-        })
-        .collect();
-    parts.sort_by(|a, b| a.name.cmp(&b.name));
+    let parts = lines.into_iter().map(|(name, lines)| Part {
+        name,
+        digest: sha256(lines.as_bytes()),
+    });
+    let parts: Vec<Part> = parts.collect();
     let version = env!("CARGO_PKG_VERSION");
-    let all: String = parts
+    let all = parts
         .iter()
-        .map(|part| format!("{} {}\n", part.name, part.digest))
-        .collect();
+        .map(|part| format!("{} {}\n", part.name, part.digest));
+    let all: String = all.collect();
     Inputs {
         digest: sha256(format!("{version}\n{all}").as_bytes()),
         program: version.to_string(),

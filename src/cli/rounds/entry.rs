@@ -1,4 +1,4 @@
-//! What does a round say about one campaign?
+//! What a round says about one campaign.
 //!
 //! In: records and what changed between them, or why there are none. Out: [`Entry`], its line, its row of the index.
 //! This module never works anything out.
@@ -10,10 +10,11 @@ use serde::{Deserialize, Serialize, Serializer};
 use serde_json::{Value, json};
 
 /// What was done with a campaign in a round.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub(super) enum Standing {
     /// Analysed for the first time.
+    #[default]
     New,
     /// Analysed because its inputs changed.
     Changed,
@@ -54,7 +55,7 @@ pub(super) struct Fault {
 }
 
 /// One campaign in `rounds.json`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub(super) struct Entry {
     /// Its path below the folder of all campaigns.
     pub campaign: String,
@@ -96,19 +97,7 @@ impl Entry {
         Entry {
             campaign: campaign.to_string(),
             standing,
-            report: None,
-            stale: false,
-            faults: Vec::new(),
-            flags: Vec::new(),
-            remark: None,
-            title: String::new(),
-            runs: None,
-            left_out: 0,
-            caveats: 0,
-            round: 0,
-            inputs: None,
-            verdicts: Vec::new(),
-            since: None,
+            ..Entry::default()
         }
     }
 
@@ -160,10 +149,9 @@ impl Entry {
 
     /// Why somebody should look at it now, in words.
     pub fn reasons(&self) -> Vec<String> {
-        let kept = if self.report.is_some() {
-            "the report is that of before"
-        } else {
-            "there is no report"
+        let kept = match self.report {
+            Some(_) => "the report is that of before",
+            None => "there is no report",
         };
         match self.standing {
             Standing::Failed => {
@@ -178,31 +166,32 @@ impl Entry {
                 "its files changed while they were read, so it was left to the next round".into(),
                 kept.to_string(),
             ],
-            Standing::Gone if !self.flags.is_empty() => {
-                vec![
-                    "its folder is not there any more".into(),
-                    "its report was kept".into(),
-                ]
-            }
             _ if self.flags.is_empty() => Vec::new(),
+            Standing::Gone => vec![
+                "its folder is not there any more".into(),
+                "its report was kept".into(),
+            ],
             _ => self.since.as_ref().map(in_short).unwrap_or_default(),
         }
     }
 
+    /// How many runs are new in a campaign that changed.
+    fn new_runs(&self) -> usize {
+        let since = self.since.as_ref();
+        let since = since.filter(|_| self.standing == Standing::Changed);
+        since.map_or(0, |since| since.new_runs.len())
+    }
+
     /// Its line on the standard output, without an end.
     pub fn line(&self) -> String {
-        let mut details: Vec<String> = Vec::new();
-        if matches!(
-            self.standing,
-            Standing::New | Standing::Changed | Standing::Remade
-        ) {
-            let runs = self.runs.unwrap_or(0);
-            let new = self.since.as_ref().map_or(0, |since| since.new_runs.len());
-            details.push(match (self.standing, new) {
-                (Standing::Changed, 1..) => format!("{runs} runs, {new} new"),
-                _ => format!("{runs} runs"),
-            });
-        }
+        let runs = self.runs.unwrap_or(0);
+        let mut details = match (self.standing, self.new_runs()) {
+            (Standing::Changed, new @ 1..) => vec![format!("{runs} runs, {new} new")],
+            (Standing::New | Standing::Changed | Standing::Remade, _) => {
+                vec![format!("{runs} runs")]
+            }
+            _ => Vec::new(),
+        };
         details.extend(self.reasons());
         details.extend(self.remark.clone());
         let text = format!(
@@ -222,10 +211,7 @@ impl Entry {
             "standing": self.standing,
             "flags": self.flags,
             "runs": self.runs,
-            "new_runs": self.since.as_ref().map_or(0, |since| match self.standing {
-                Standing::Changed => since.new_runs.len(),
-                _ => 0,
-            }),
+            "new_runs": self.new_runs(),
             "reasons": self.reasons(),
             "faults": self.faults,
             "remark": self.remark,

@@ -1,4 +1,4 @@
-//! Which campaigns lie below a folder?
+//! The campaigns below a folder.
 //!
 //! In: the folder, and the output folder that is passed over. Out: [`Found`]: places by name, and what is refused.
 //! This module never opens a campaign file.
@@ -7,9 +7,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use residuum::error::{Error, ErrorKind};
+use residuum::error::Error;
 
 use super::pages::{INDEX, RESULT};
+use crate::cli::faults::{unreadable, unwritable};
 use crate::cli::load::CAMPAIGN_FILE;
 
 /// Hint where a folder stands in the way.
@@ -57,9 +58,9 @@ pub(super) struct Found {
 /// add nothing.
 ///
 /// # Errors
-/// [`ErrorKind::Unreadable`] where the folder itself cannot be looked into.
+/// [`ErrorKind::Unreadable`](residuum::error::ErrorKind::Unreadable) where the folder itself cannot be looked into.
 pub(super) fn find(below: &Path, out: &Path, case: Case) -> Result<Found, Error> {
-    let start = fs::canonicalize(below).map_err(|error| unreadable(below, &error))?;
+    let start = fs::canonicalize(below).map_err(|error| not_looked_into(below, &error))?;
     let mut walk = Walk {
         out: fs::canonicalize(out).ok(),
         seen: BTreeSet::new(),
@@ -67,7 +68,7 @@ pub(super) fn find(below: &Path, out: &Path, case: Case) -> Result<Found, Error>
         campaigns: Vec::new(),
         refused: Vec::new(),
     };
-    fs::read_dir(&start).map_err(|error| unreadable(below, &error))?;
+    fs::read_dir(&start).map_err(|error| not_looked_into(below, &error))?;
     walk.visit(vec![Step {
         parts: Vec::new(),
         folder: start,
@@ -125,7 +126,7 @@ impl Walk {
             match fs::read_dir(&step.folder) {
                 Err(error) => self.refused.push(Refused {
                     name: shown(&step),
-                    error: unreadable(&step.folder, &error),
+                    error: not_looked_into(&step.folder, &error),
                 }),
                 Ok(entries) => {
                     for entry in entries.filter_map(Result::ok) {
@@ -143,7 +144,7 @@ impl Walk {
         }
         let refuse = |what: String, hint: &str| Refused {
             name: shown(step),
-            error: Error::new(ErrorKind::Unwritable, what).hint(hint),
+            error: unwritable(what, hint),
         };
         match (&step.inside, name(step)) {
             (_, None) => self.refused.push(refuse(
@@ -208,16 +209,15 @@ fn name(step: &Step) -> Option<String> {
 }
 
 fn shown(step: &Step) -> String {
+    if step.parts.is_empty() {
+        return ".".to_string();
+    }
     let parts: Vec<_> = step
         .parts
         .iter()
         .map(|part| part.to_string_lossy())
         .collect();
-    if parts.is_empty() {
-        ".".to_string()
-    } else {
-        parts.join("/")
-    }
+    parts.join("/")
 }
 
 /// Takes out campaigns whose report would lie where another report, or a file of the output folder, lies.
@@ -242,11 +242,10 @@ fn refuse_clashes(found: &mut Found, case: Case) {
             .find_map(|prefix| taken.get(&folded(prefix)));
         match other {
             Some(other) => found.refused.push(Refused {
-                error: Error::new(
-                    ErrorKind::Unwritable,
+                error: unwritable(
                     format!("its report would lie where {other} lies"),
-                )
-                .hint(HINT_NAME),
+                    HINT_NAME,
+                ),
                 name: place.name,
             }),
             None => {
@@ -259,12 +258,9 @@ fn refuse_clashes(found: &mut Found, case: Case) {
     found.places = kept;
 }
 
-fn unreadable(folder: &Path, error: &std::io::Error) -> Error {
-    Error::new(
-        ErrorKind::Unreadable,
-        format!("`{}` cannot be looked into: {error}", folder.display()),
-    )
-    .hint("check the path and who may read it")
+fn not_looked_into(folder: &Path, error: &std::io::Error) -> Error {
+    let what = format!("`{}` cannot be looked into: {error}", folder.display());
+    unreadable(what, "check the path and who may read it")
 }
 
 #[cfg(test)]

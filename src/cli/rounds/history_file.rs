@@ -1,4 +1,4 @@
-//! How is the history of a campaign kept on disk?
+//! The history of a campaign on disk.
 //!
 //! In: the output folder, the name of a campaign, a record. Out: its [`History`], one line longer when asked.
 //! This module never changes a line that is whole.

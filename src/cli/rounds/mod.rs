@@ -1,4 +1,4 @@
-//! Which campaigns changed, and what is new in them? Made to be started by a scheduler.
+//! One round over all campaigns: which changed, and what is new in them. Made to be started by a scheduler.
 //!
 //! In: a folder of campaigns. Out: their reports, an index of all, one line each on stdout, an exit code.
 //! This module never lets one campaign stop another, and never leaves a report half-written.
@@ -20,11 +20,12 @@ use std::path::{Path, PathBuf};
 use std::thread::available_parallelism;
 
 use clap::{Args, ValueEnum};
-use residuum::error::{Error, ErrorKind, Faults};
+use residuum::error::{Error, Faults};
 use residuum::history::Flag;
 use residuum::report::wrapped;
 
 use super::Ending;
+use super::faults::{unreadable, unwritable};
 use super::progress::Progress;
 use super::publish::clear_away;
 use super::tell::{ended, failed, remark};
@@ -82,8 +83,7 @@ enum LogStyle {
 
 /// One round over all campaigns.
 pub(super) fn rounds(options: &RoundsOptions) -> Ending {
-    let found = ready(options);
-    let (found, _lock) = match found {
+    let (found, _lock) = match ready(options) {
         Ok(found) => found,
         Err(error) => return failed(&error.into()),
     };
@@ -91,12 +91,8 @@ pub(super) fn rounds(options: &RoundsOptions) -> Ending {
     clear_away(&options.out.join(KEPT), None);
     let before = seen::read(&options.out);
     let mut now = worked_on(options, &found.places, &before);
-    now.extend(
-        found
-            .refused
-            .iter()
-            .map(|refused| of_refused(options, refused)),
-    );
+    let refused = found.refused.iter();
+    now.extend(refused.map(|refused| of_refused(options, refused)));
     for name in history_file::names(&options.out) {
         if !now.contains_key(&name)
             && let Some(gone) = of_gone(options, &name, before.get(&name))
@@ -118,23 +114,17 @@ fn ready(options: &RoundsOptions) -> Result<(Found, lock::Lock), Error> {
         a.is_ok_and(|a| b.is_ok_and(|b| a == b))
     };
     if is_same(&options.dir, &options.out) {
-        return Err(Error::new(
-            ErrorKind::Unwritable,
-            format!(
-                "reports would be written among the campaigns of `{}`",
-                options.dir.display()
-            ),
-        )
-        .hint("choose another folder with `--out`; it may lie below the campaigns"));
+        let dir = options.dir.display();
+        return Err(unwritable(
+            format!("reports would be written among the campaigns of `{dir}`"),
+            "choose another folder with `--out`; it may lie below the campaigns",
+        ));
     }
     // Looked into once before the output folder is made, so that a wrong path leaves nothing behind.
     let found = find::find(&options.dir, &options.out, Case::Matters)?;
     if found == Found::default() && history_file::names(&options.out).is_empty() {
-        return Err(Error::new(
-            ErrorKind::Unreadable,
+        return Err(unreadable(
             format!("no campaign below `{}`", options.dir.display()),
-        )
-        .hint(
             "a campaign is a folder that holds a `campaign.toml`; `residuum start DIR` writes one",
         ));
     }
@@ -192,10 +182,9 @@ fn of_gone(options: &RoundsOptions, name: &str, before: Option<&Seen>) -> Option
     Some(Seen {
         entry: Entry {
             standing: Standing::Gone,
-            flags: if was_known {
-                Vec::new()
-            } else {
-                vec![Flag::GoneCampaign]
+            flags: match was_known {
+                true => Vec::new(),
+                false => vec![Flag::GoneCampaign],
             },
             ..known
         },
@@ -206,45 +195,32 @@ fn of_gone(options: &RoundsOptions, name: &str, before: Option<&Seen>) -> Option
 
 /// Tells how the round went and gives its exit code.
 fn told(options: &RoundsOptions, entries: &[Entry], unkept: Option<Error>) -> Ending {
-    let text = if options.json {
-        format!("{}\n", pages::result(entries))
-    } else {
-        let text: String = entries
-            .iter()
-            .map(|entry| told_of(options, entry))
-            .collect();
-        match options.log {
-            LogStyle::Text => wrapped(&text, of_stdout()),
-            LogStyle::Json => text,
+    let lines = |line: fn(&Entry) -> String| -> String {
+        let lines = entries.iter().map(line);
+        lines.map(|line| format!("{line}\n")).collect()
+    };
+    let text = match options.log {
+        _ if options.json => format!("{}\n", pages::result(entries)),
+        LogStyle::Json => lines(|entry| entry.json_line().to_string()),
+        LogStyle::Text => {
+            tell_faults(entries);
+            if !options.quiet {
+                remark(&format!("{}\n", pages::in_one_line(entries)));
+            }
+            wrapped(&lines(Entry::line), of_stdout())
         }
     };
-    if !options.json && options.log == LogStyle::Text {
-        tell_faults(entries);
-    }
-    if !options.quiet && !options.json && options.log == LogStyle::Text {
-        remark(&format!("{}\n", pages::in_one_line(entries)));
-    }
     let any = |calls: fn(&Entry) -> bool| entries.iter().any(calls);
+    let doubtful = options.strict && any(|entry| entry.caveats > 0 || entry.left_out > 0);
     let ending = if any(|entry| entry.standing == Standing::Failed) {
         Ending::Failed
-    } else if any(Entry::calls)
-        || options.strict && any(|entry| entry.caveats > 0 || entry.left_out > 0)
-    {
-        Ending::Flagged
     } else {
-        Ending::Done
+        Ending::flagged(any(Entry::calls) || doubtful)
     };
     let ending = ended(&text, ending);
     match unkept {
         Some(error) => failed(&error.into()),
         None => ending,
-    }
-}
-
-fn told_of(options: &RoundsOptions, entry: &Entry) -> String {
-    match options.log {
-        LogStyle::Json => format!("{}\n", entry.json_line()),
-        LogStyle::Text => format!("{}\n", entry.line()),
     }
 }
 

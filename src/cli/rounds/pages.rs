@@ -1,4 +1,4 @@
-//! How are all campaigns shown together?
+//! The pages that show all campaigns together.
 //!
 //! In: the entries of a round. Out: `index.md` and `rounds.json` in the output folder.
 //! This module never changes a page that says the same already.

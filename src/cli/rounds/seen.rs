@@ -1,4 +1,4 @@
-//! What did the round before leave, so that an unchanged campaign costs a look and no more?
+//! What the round before left, so that an unchanged campaign costs a look and no more.
 //!
 //! In: a file of our own. Out: [`Seen`] by the name of a campaign.
 //! This module never holds what cannot be found out again: without its file a round is slower and says the same.

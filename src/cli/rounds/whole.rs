@@ -1,4 +1,4 @@
-//! Is the report in place whole, and which inputs is it of?
+//! The report in its place: whether it is whole, and which inputs it is of.
 //!
 //! In: the folder of a report. Out: [`InPlace`] from its own manifest, and a mark by which a later look is cheap.
 //! This module never changes a report.

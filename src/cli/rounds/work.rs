@@ -1,4 +1,4 @@
-//! What does a round do with one campaign?
+//! The work of a round on one campaign.
 //!
 //! In: its place, and what the round before left of it. Out: its [`Entry`], its report exchanged and its history longer.
 //! This module never touches the report of a campaign that it could not analyse.
@@ -17,9 +17,11 @@ use super::find::Place;
 use super::history_file::{self, HistoryFile};
 use super::seen::Seen;
 use super::{RoundsOptions, digest, whole};
-use crate::cli::calls::{normalised, whole_analysis};
+
+use crate::cli::faults::not_written;
 use crate::cli::load::{Loaded, load};
-use crate::cli::publish::{publish_among, unwritable};
+use crate::cli::publish::publish_among;
+use crate::cli::work::{normalised, whole_analysis};
 
 /// How often a campaign is taken again when its files change while they are read.
 const ATTEMPTS: usize = 3;
@@ -33,14 +35,6 @@ pub(super) struct Round<'a> {
     pub options: &'a RoundsOptions,
     /// Digest of the program.
     pub program: String,
-}
-
-/// How one attempt ended.
-enum Attempt {
-    /// It is done with, for this round.
-    Done(Box<Entry>),
-    /// The files changed meanwhile.
-    Changed,
 }
 
 /// Does one campaign; whatever goes wrong in it stays in its entry.
@@ -66,8 +60,8 @@ fn attempts(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
         if attempt > 0 {
             std::thread::sleep(PAUSE);
         }
-        if let Attempt::Done(entry) = once(round, place, before) {
-            return *entry;
+        if let Some(entry) = once(round, place, before) {
+            return entry;
         }
     }
     let known = known(&round.options.out, place, before).at_rest();
@@ -78,17 +72,18 @@ fn attempts(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
     }
 }
 
-fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Attempt {
+/// One attempt; none where the files changed meanwhile.
+fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Option<Entry> {
     let out = &round.options.out;
     let loaded = load(&place.folder);
     let state = digest::state(&loaded, round.options, &round.program);
     if let Some(seen) = before
         && is_as_it_was(out, &place.name, seen, &state)
     {
-        return Attempt::Done(Box::new(Entry {
+        return Some(Entry {
             standing: Standing::Unchanged,
             ..seen.entry.clone().at_rest()
-        }));
+        });
     }
     let again = || digest::state(&load(&place.folder), round.options, &round.program) != state;
     let done = loaded.and_then(|loaded| {
@@ -96,10 +91,10 @@ fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Attempt {
         look_closer(round, place, before, loaded, inputs, &again)
     });
     match done {
-        Ok(attempt) => attempt,
+        Ok(entry) => entry,
         // A log that was half written may hold faults that it will not have when it is whole.
-        Err(_) if again() => Attempt::Changed,
-        Err(faults) => Attempt::Done(Box::new(known(out, place, before).failed(&faults))),
+        Err(_) if again() => None,
+        Err(faults) => Some(known(out, place, before).failed(&faults)),
     }
 }
 
@@ -119,11 +114,11 @@ fn look_closer(
     loaded: Loaded,
     inputs: Inputs,
     is_changed: &dyn Fn() -> bool,
-) -> Result<Attempt, Faults> {
+) -> Result<Option<Entry>, Faults> {
     let (out, options) = (&round.options.out, round.options);
     let folder = out.join(&place.name);
     let file = HistoryFile::read(out, &place.name)
-        .map_err(|error| unwritable(&history_file::path_of(out, &place.name), &error))?;
+        .map_err(|error| not_written(&history_file::path_of(out, &place.name), &error))?;
     let remark = remark(&file);
     let in_place = whole::look(&folder);
     let was_done = file
@@ -139,29 +134,24 @@ fn look_closer(
             Some(_) => Standing::Changed,
         };
         let flags = since.as_ref().filter(|_| !was_told).map(Since::flags);
-        let entry = Entry::of(&place.name, standing, record, since);
-        Attempt::Done(Box::new(Entry {
+        Entry {
             flags: flags.unwrap_or_default(),
             remark: remark.clone(),
-            ..entry
-        }))
+            ..Entry::of(&place.name, standing, record, since)
+        }
     };
     if let Some(last) = was_done
         && in_place.is_whole
         && in_place.inputs.as_ref() == Some(&inputs.digest)
     {
-        return Ok(entry(last, in_place.since, Standing::Unchanged));
+        return Ok(Some(entry(last, in_place.since, Standing::Unchanged)));
     }
     let worked_out = normalised(&loaded)?;
-    let response = options.response.as_deref();
-    let analysis = whole_analysis(
-        loaded,
-        worked_out,
-        Asked {
-            response,
-            ..Asked::usual(options.seed)
-        },
-    )?;
+    let asked = Asked {
+        response: options.response.as_deref(),
+        ..Asked::usual(options.seed)
+    };
+    let analysis = whole_analysis(loaded, worked_out, asked)?;
     let result = json::whole(&analysis);
     let position = was_done.map_or_else(|| file.history.next_round(), |last| last.round);
     let record = Record::of(&result, inputs, position);
@@ -175,11 +165,11 @@ fn look_closer(
     };
     let files = report::report_since(&analysis, &result, &kept)?;
     if is_changed() {
-        return Ok(Attempt::Changed);
+        return Ok(None);
     }
     let new = was_done.is_none().then_some(&record);
     keep(out, place, &file, new, &files)?;
-    Ok(entry(&record, since, Standing::Remade))
+    Ok(Some(entry(&record, since, Standing::Remade)))
 }
 
 /// Appends the record and publishes the report: both, or neither and the old ones stay.
@@ -192,7 +182,7 @@ fn keep(
 ) -> Result<(), Error> {
     if let Some(record) = record {
         file.append(record)
-            .map_err(|error| unwritable(&history_file::path_of(out, &place.name), &error))?;
+            .map_err(|error| not_written(&history_file::path_of(out, &place.name), &error))?;
     }
     let published = publish_among(out, &place.name, files);
     if published.is_err() && record.is_some() {

@@ -1,4 +1,4 @@
-//! How do all cores work on a list?
+//! Work on a list by all cores.
 //!
 //! In: items, a number of threads, what to do with one item. Out: the results in the order of the items.
 //! This module never lets the order of the work show in the results.

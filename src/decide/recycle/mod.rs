@@ -32,6 +32,8 @@ pub use settle::{NotPlanned, Settling};
 pub use solids::{Retained, Shares, next_charge, steady_state};
 pub use worth::Worth;
 
+use serde::Serialize;
+
 use super::costs::Costs;
 use super::models::{ModelOf, ModelSet};
 use crate::campaign::{Campaign, RecyclingValue};
@@ -43,15 +45,19 @@ use inputs::{Inputs, Models, gradient};
 use money::money;
 
 /// What the log says about feeding the residue forward.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Verdict {
     /// The interval of the gain lies above zero.
+    #[serde(rename = "pays")]
     Pays,
     /// It lies below zero, or its upper end below what would matter.
+    #[serde(rename = "does not pay")]
     DoesNotPay,
     /// It holds zero.
+    #[serde(rename = "not settled")]
     NotSettled,
     /// It holds zero, and more than three times the runs made would be needed to tell.
+    #[serde(rename = "not settled")]
     TooClose,
 }
 

@@ -5,8 +5,11 @@
 
 use std::collections::BTreeMap;
 
+use serde::Serialize;
+
 /// The value of one factor.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
 pub enum Setting {
     /// A number, in the unit of the factor.
     Amount(f64),
@@ -24,7 +27,7 @@ pub enum Setting {
 /// assert_eq!(settings.get("oxidant_excess"), Some(&Setting::Amount(60.0)));
 /// assert_eq!(settings.get("heating"), None);
 /// ```
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Settings(BTreeMap<String, Setting>);
 
 impl Settings {

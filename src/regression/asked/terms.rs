@@ -7,6 +7,8 @@
 use std::fmt;
 use std::ops::Mul;
 
+use serde::{Deserialize, Serialize};
+
 use super::data::{Factor, FitData};
 use super::params::{Constant, ModelParams};
 
@@ -20,7 +22,8 @@ pub(crate) enum Piece {
 }
 
 /// One part of a term, with its names.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(untagged)]
 pub enum TermPiece {
     /// An amount to a power of at least 1.
     Power {
@@ -49,7 +52,8 @@ pub enum TermPiece {
 /// assert_eq!(square.to_string(), "time to the 2");
 /// assert!(square.is_power_of("time") && !square.is_constant());
 /// ```
-#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct TermName {
     /// The pieces, in the order in which the factors were asked for.
     pub pieces: Vec<TermPiece>,

@@ -13,6 +13,8 @@ mod simulated;
 #[cfg(test)]
 mod checks;
 
+use serde::Serialize;
+
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, Interval};
 use crate::regression::model::FittedModel;
@@ -23,7 +25,7 @@ pub use critical::CriticalValueBy;
 pub use equal::{Equivalence, EquivalenceVerdict, equivalence};
 
 /// The difference between two levels, with the interval and the chance that allow for all others looked at with it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Comparison {
     /// Name of the choice.
     pub factor: String,
@@ -34,13 +36,15 @@ pub struct Comparison {
     /// Difference of the adjusted means, in the unit of the response.
     pub value: f64,
     /// Standard error of the difference, in the same unit; None without residual degrees of freedom.
+    #[serde(rename = "u")]
     pub standard_error: Option<f64>,
-    /// Degrees of freedom of this standard error alone.
-    pub degrees_of_freedom: f64,
     /// Simultaneous interval: all intervals of the set cover together with the confidence of the model.
     pub interval: Option<Interval>,
     /// Chance that any difference of the set is so many standard errors from zero when all true means are equal; None if the fit is perfect.
     pub p: Option<f64>,
+    /// Degrees of freedom of this standard error alone.
+    #[serde(rename = "df")]
+    pub degrees_of_freedom: f64,
     /// Standard errors to either side of the value.
     pub critical_value: Option<f64>,
     /// Numerical error of the critical value, relative to it; with 99 % chance not exceeded where it was simulated.

@@ -115,7 +115,7 @@ fn new_runs(model: &FittedModel) -> Vec<Foretold> {
 
 #[cfg(test)]
 mod tests {
-    use crate::caveat::{CaveatKind, Doubt, ForetoldOf, Prediction};
+    use crate::caveat::{Doubt, ForetoldOf, Prediction};
     use crate::regression::tests::testing::{choice, model, runs};
     use crate::regression::{FitData, FittedModel, ModelParams};
 
@@ -135,19 +135,24 @@ mod tests {
         .fitted(data)
     }
 
-    fn doubt(model: &FittedModel) -> Option<(CaveatKind, Prediction)> {
+    fn doubt(model: &FittedModel) -> Option<(Doubt, Prediction)> {
         model.caveats.iter().find_map(|caveat| match &caveat.doubt {
             Doubt::PredictionBeyondOne(found) | Doubt::PredictionBelowZero(found) => {
-                Some((caveat.kind(), found.clone()))
+                Some((caveat.doubt.clone(), found.clone()))
             }
             _ => None,
         })
     }
 
     #[track_caller]
-    fn check(model: &FittedModel, kind: CaveatKind, value: f64, of: ForetoldOf) -> Prediction {
+    fn check(
+        model: &FittedModel,
+        kind: fn(Prediction) -> Doubt,
+        value: f64,
+        of: ForetoldOf,
+    ) -> Prediction {
         let (found, prediction) = doubt(model).unwrap();
-        assert_eq!((found, &prediction.of), (kind, &of));
+        assert_eq!((found, &prediction.of), (kind(prediction.clone()), &of));
         assert!((prediction.value - value).abs() < 0.0005, "{prediction:?}");
         prediction
     }
@@ -165,7 +170,7 @@ mod tests {
         // and 2: 4.302653) a mean lies within 0.98 ± 0.01291, a new run within 0.98 ± 4.302653·√(0.000018·1.5).
         let data = purity(vec![0.977, 0.937, 0.983, 0.943]);
         let like = ForetoldOf::NewRunLike("1".into());
-        let kind = CaveatKind::PredictionBeyondOne;
+        let kind = Doubt::PredictionBeyondOne;
         let found = check(&fitted(&data, "1"), kind, 1.0024, like);
         assert_eq!(found.odd, None);
     }
@@ -174,21 +179,21 @@ mod tests {
     fn a_mean_is_told_before_a_new_run() {
         // As above, with variance 0.00005: the mean lies within 0.99 ± 4.302653·√(0.00005/2), up to 1.01151.
         let model = fitted(&purity(vec![0.985, 0.935, 0.995, 0.945]), "1");
-        let kind = CaveatKind::PredictionBeyondOne;
+        let kind = Doubt::PredictionBeyondOne;
         check(&model, kind, 1.0115, mean_at("chill"));
     }
 
     #[test]
     fn below_zero_is_told_as_such() {
         let model = fitted(&purity(vec![0.015, 0.065, 0.005, 0.055]), "1");
-        let kind = CaveatKind::PredictionBelowZero;
+        let kind = Doubt::PredictionBelowZero;
         check(&model, kind, -0.0115, mean_at("chill"));
     }
 
     #[test]
     fn a_run_that_is_itself_outside_is_named_first() {
         let model = fitted(&purity(vec![1.003, 0.935, 1.001, 0.945]), "1");
-        let kind = CaveatKind::PredictionBeyondOne;
+        let kind = Doubt::PredictionBeyondOne;
         let found = check(&model, kind, 1.002, ForetoldOf::Run("1".into()));
         let odd = found.odd.unwrap();
         assert_eq!((odd.run.as_str(), odd.value), ("1", 1.003));

@@ -3,7 +3,7 @@
 //! In: small invented logs at the edge of what a model can carry. Out: nothing but passing tests.
 //! This module never compares with a number that a fit gave before.
 
-use crate::caveat::{Caveat, CaveatKind};
+use crate::caveat::Doubt;
 use crate::seeded::Seeded;
 
 use super::testing::{amount, choice, digits, measured_log, model, relative, runs, written};
@@ -31,7 +31,7 @@ fn measurement_that_explains_everything_leaves_no_scatter_and_says_so() {
         fitted
             .caveats
             .iter()
-            .any(|caveat| caveat.kind() == CaveatKind::NoScatter)
+            .any(|caveat| caveat.doubt == Doubt::NoScatter)
     );
     // Two heatings at eight runs each, errors of a fifth of the values: √2 · 0.2 · 0.63/√8 at the least, apart from shared ones.
     let error = fitted
@@ -61,7 +61,7 @@ fn lots_that_do_not_differ_are_reported_as_zero() {
         fitted
             .caveats
             .iter()
-            .any(|caveat| caveat.kind() == CaveatKind::NoSpreadBetweenBlocks)
+            .any(|caveat| matches!(caveat.doubt, Doubt::NoSpreadBetweenBlocks { .. }))
     );
 }
 
@@ -75,19 +75,24 @@ fn a_spread_that_cannot_be_told_is_left_out_with_a_doubt() {
     let same_as_lot: Vec<&str> = (0..16).map(|run| ["W", "X", "Y", "Z"][run % 4]).collect();
     data.factors
         .push(choice("supplier", &["W", "X", "Y", "Z"], &same_as_lot));
-    let kinds = |fitted: &FittedModel| -> Vec<CaveatKind> {
-        fitted.caveats.iter().map(Caveat::kind).collect()
-    };
+    #[track_caller]
+    fn check_that_one_spread_is_unknown(fitted: &FittedModel) {
+        let doubts: Vec<&Doubt> = fitted.caveats.iter().map(|caveat| &caveat.doubt).collect();
+        assert!(
+            matches!(doubts[..], [Doubt::UnknownSpreadBetweenBlocks { .. }]),
+            "{doubts:?}"
+        );
+    }
     // One run a bag: nothing to tell the bag from the run.
     let bags = model(&["heating"])
         .with_block("bag")
         .measured()
         .fitted(&data);
-    assert_eq!(kinds(&bags), [CaveatKind::UnknownSpreadBetweenBlocks]);
+    check_that_one_spread_is_unknown(&bags);
     assert_eq!(bags.variance_components.len(), 1);
     // The same groups twice: the first keeps its spread.
     let twice = asked().with_block("supplier").fitted(&data);
-    assert_eq!(kinds(&twice), [CaveatKind::UnknownSpreadBetweenBlocks]);
+    check_that_one_spread_is_unknown(&twice);
     let of: Vec<&ScatterOf> = twice.variance_components.iter().map(|c| &c.of).collect();
     assert_eq!(of, [&ScatterOf::RunToRun, &ScatterOf::Block("lot".into())]);
     // The lots are told apart by an effect.
@@ -95,7 +100,7 @@ fn a_spread_that_cannot_be_told_is_left_out_with_a_doubt() {
         .with_block("lot")
         .measured()
         .fitted(&data);
-    assert_eq!(kinds(&by_effect), [CaveatKind::UnknownSpreadBetweenBlocks]);
+    check_that_one_spread_is_unknown(&by_effect);
 }
 
 #[test]
@@ -240,13 +245,15 @@ fn small_campaigns_of_any_shape_settle_with_finite_figures() {
         }
         let fitted = params.fitted(&data);
         assert!(fitted.all_finite(), "{campaign}");
-        let kinds: Vec<CaveatKind> = fitted.caveats.iter().map(Caveat::kind).collect();
+        let has = |of: fn(&Doubt) -> bool| fitted.caveats.iter().any(|caveat| of(&caveat.doubt));
         assert!(
-            !kinds.contains(&CaveatKind::FitNotSettled),
+            !has(|doubt| matches!(doubt, Doubt::FitNotSettled { .. })),
             "{campaign} {:?}",
             fitted.caveats
         );
-        at_bound += usize::from(kinds.contains(&CaveatKind::NoSpreadBetweenBlocks));
+        at_bound += usize::from(has(|doubt| {
+            matches!(doubt, Doubt::NoSpreadBetweenBlocks { .. })
+        }));
         for term in &fitted.terms {
             let (error, interval) = (term.standard_error.unwrap(), term.interval);
             assert!(

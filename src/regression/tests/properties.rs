@@ -4,7 +4,7 @@
 //! This module never compares with a number that a fit gave before.
 
 use super::testing::{amount, choice, model, runs};
-use crate::caveat::CaveatKind;
+use crate::caveat::Doubt;
 use crate::error::ErrorKind;
 use crate::regression::{
     Constant, FactorValues, FitData, FittedModel, ReferenceMix, Refusal, Settings,
@@ -269,7 +269,7 @@ fn a_constant_response_is_a_caveat_and_no_fault() {
         fitted
             .caveats
             .iter()
-            .any(|caveat| caveat.kind() == CaveatKind::ConstantResponse)
+            .any(|caveat| matches!(caveat.doubt, Doubt::ConstantResponse { .. }))
     );
     assert_eq!(fitted.r_squared, None);
     assert_eq!(fitted.f, None);

@@ -4,7 +4,7 @@
 //! This module never compares a fitted value with another fit.
 
 use super::testing::{amount, choice, model, runs, written};
-use crate::caveat::CaveatKind;
+use crate::caveat::Doubt;
 use crate::regression::{
     FitData, FittedModel, Proposal, Refusal, Settings, Tangled, TermName, TermPiece,
 };
@@ -96,7 +96,7 @@ fn a_level_on_one_lot_alone_is_named_with_its_lot() {
         fitted
             .caveats
             .iter()
-            .any(|caveat| caveat.kind() == CaveatKind::BlocksInPlainFit)
+            .any(|caveat| matches!(caveat.doubt, Doubt::BlocksInPlainFit { .. }))
     );
 }
 

@@ -24,7 +24,7 @@ pub fn given(page: &mut Page, analysis: &Analysis) {
     page.show("yield-and-purity");
     measurement::write(page, analysis);
     let is_of_runs = |caveat: &&Caveat| {
-        !matches!(caveat.about, About::Response(_)) && !caveat.kind().is_about_the_balance()
+        !matches!(caveat.about, About::Response(_)) && !caveat.doubt.is_about_the_balance()
     };
     doubts(page, analysis.caveats.iter().filter(is_of_runs));
 }

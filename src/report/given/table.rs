@@ -278,7 +278,7 @@ pub fn left_out(entries: &[LeftOut]) -> Table {
 pub fn all_doubts(analysis: &Analysis) -> Table {
     let doubts = analysis.doubts();
     let mut rows = Columns::of(&doubts);
-    rows.data("kind", |caveat| doubts::kind_text(caveat.kind()));
+    rows.data("kind", |caveat| doubts::kind_text(&caveat.doubt));
     rows.data("about", |caveat| doubts::about_text(&caveat.about));
     rows.data("seen", doubts::seen);
     rows.data("advice", doubts::advice);

@@ -1,7 +1,9 @@
 //! The control charts as data.
 //!
-//! In: [`Drifts`]. Out: what stands under `drift`, one entry a chart.
+//! In: [`Drifts`]. Out: what stands under `drift` and `not_charted`.
 //! This module never rounds.
+
+use serde_json::{Value, json};
 
 use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
@@ -9,7 +11,7 @@ use crate::drift::{
 use crate::report::drift::words::{about, candidate, chart_words, flag, name_of, why};
 use crate::report::print::term_words::written;
 use crate::report::reasons::no_limits;
-use crate::result::{self, ChartSettings, MovingRange, Rule};
+use crate::result::{self, Point};
 
 /// One entry for each chart of each response and titrant; `flag` is null or says in words what is out of the ordinary.
 pub fn drift(drifts: &Drifts) -> Vec<result::Chart> {
@@ -20,21 +22,29 @@ pub fn drift(drifts: &Drifts) -> Vec<result::Chart> {
 }
 
 /// What could not be charted, with the reason.
-pub fn not_charted(drifts: &Drifts) -> Vec<result::NotCharted> {
-    drifts
-        .not_charted
-        .iter()
-        .map(|left| result::NotCharted {
-            response: about(&left.subject),
-            reason: no_limits(left.reason),
-        })
+pub fn not_charted(drifts: &Drifts) -> Value {
+    let not_charted = drifts.not_charted.iter();
+    not_charted
+        .map(|left| json!({ "response": about(&left.subject), "reason": no_limits(left.reason) }))
         .collect()
 }
 
 fn one(series: &Series, chart: &ControlChart) -> result::Chart {
     let level = &series.in_control;
-    let ranges = &series.moving_ranges;
-    let name = |run: usize| series.places[run].name.clone();
+    let mut more = json!({
+        "signals": chart.signals.iter().map(|found| signal(series, found)).collect::<Value>(),
+        "settings": settings(series, chart.kind),
+        "shows": chart_words(chart.kind),
+    });
+    if chart.kind == ChartKind::Individuals {
+        let ranges = &series.moving_ranges;
+        let beyond = ranges.beyond().into_iter();
+        more["moving_range"] = json!({
+            "mean": ranges.mean,
+            "upper": ranges.upper,
+            "beyond": beyond.map(|run| series.places[run].name.as_str()).collect::<Value>(),
+        });
+    }
     result::Chart {
         response: name_of(series),
         titrant: match &series.subject {
@@ -43,53 +53,35 @@ fn one(series: &Series, chart: &ControlChart) -> result::Chart {
         },
         unit: series.unit.clone(),
         chart: chart.kind.name(),
-        centre: level.centre,
-        sd: level.sd,
-        centre_from: origin(level.centre_from),
-        sd_from: origin(level.sd_from),
-        lower: chart.lower,
-        upper: chart.upper,
-        taken_out: written(&series.taken_out),
-        false_alarm: chart.chance_of_a_flag,
-        false_alarm_any_chart: series.chance_of_any_flag,
-        points: points(series, chart),
-        signals: chart
-            .signals
-            .iter()
-            .map(|found| signal(series, found))
-            .collect(),
-        settings: settings(series, chart.kind),
-        shows: chart_words(chart.kind),
-        moving_range: (chart.kind == ChartKind::Individuals).then(|| MovingRange {
-            mean: ranges.mean,
-            upper: ranges.upper,
-            beyond: ranges.beyond().into_iter().map(name).collect(),
+        limits: json!({
+            "centre": level.centre,
+            "sd": level.sd,
+            "centre_from": origin(level.centre_from),
+            "sd_from": origin(level.sd_from),
+            "lower": chart.lower,
+            "upper": chart.upper,
+            "taken_out": written(&series.taken_out),
+            "false_alarm": chart.chance_of_a_flag,
+            "false_alarm_any_chart": series.chance_of_any_flag,
         }),
+        points: points(series, chart),
+        more,
     }
 }
 
-fn settings(series: &Series, kind: ChartKind) -> ChartSettings {
+fn settings(series: &Series, kind: ChartKind) -> Value {
     let plan = &series.plan;
     match kind {
-        ChartKind::Individuals => ChartSettings::Individuals {
-            limits: plan.limits,
-            rules: plan
-                .rules
-                .iter()
-                .map(|&rule| Rule {
-                    rule: rule.words(),
-                    false_alarm_per_run: chance_by_luck(rule),
-                })
-                .collect(),
-        },
-        ChartKind::Ewma => ChartSettings::Ewma {
-            lambda: plan.lambda,
-            limits: plan.limits,
-        },
-        ChartKind::Cusum => ChartSettings::Cusum {
-            reference: plan.cusum.reference,
-            decision: plan.cusum.decision,
-        },
+        ChartKind::Individuals => {
+            let rules = plan.rules.iter().map(
+                |&rule| json!({ "rule": rule.words(), "false_alarm_per_run": chance_by_luck(rule) }),
+            );
+            json!({ "limits": plan.limits, "rules": rules.collect::<Value>() })
+        }
+        ChartKind::Ewma => json!({ "lambda": plan.lambda, "limits": plan.limits }),
+        ChartKind::Cusum => {
+            json!({ "reference": plan.cusum.reference, "decision": plan.cusum.decision })
+        }
     }
 }
 
@@ -100,45 +92,51 @@ fn origin(origin: Origin) -> String {
     }
 }
 
-fn points(series: &Series, chart: &ControlChart) -> Vec<result::Point> {
+fn points(series: &Series, chart: &ControlChart) -> Vec<Point> {
     let places = series.places.iter().zip(&chart.points).enumerate();
     places
         .map(|(position, (place, point))| {
             let gap = position.checked_sub(1);
             let range = gap.map(|gap| series.moving_ranges.ranges[gap]);
-            result::Point {
+            Point {
                 run: place.name.clone(),
-                lot: place.lot.clone(),
-                value: place.logged,
-                charted: place.charted,
-                statistic: point.limited.statistic,
-                lower: point.limited.lower,
-                upper: point.limited.upper,
+                statistic: json!({
+                    "lot": place.lot,
+                    "value": place.logged,
+                    "charted": place.charted,
+                    "statistic": point.limited.statistic,
+                    "lower": point.limited.lower,
+                    "upper": point.limited.upper,
+                }),
                 flag: flag(point),
-                upper_statistic: point.sums.map(|sums| sums.upper),
-                lower_statistic: point.sums.map(|sums| sums.lower),
-                moving_range: (chart.kind == ChartKind::Individuals).then_some(range),
+                more: match (chart.kind, point.sums) {
+                    (ChartKind::Individuals, _) => json!({ "moving_range": range }),
+                    (_, Some(sums)) => {
+                        json!({ "upper_statistic": sums.upper, "lower_statistic": sums.lower })
+                    }
+                    (_, None) => json!({}),
+                },
             }
         })
         .collect()
 }
 
-fn signal(series: &Series, explained: &Explained) -> result::Signal {
+fn signal(series: &Series, explained: &Explained) -> Value {
     let signal = &explained.signal;
-    let run = |position: usize| series.places[position].name.clone();
-    result::Signal {
-        flag: why(explained),
-        side: match signal.side {
+    let run = |position: usize| &series.places[position].name;
+    json!({
+        "flag": why(explained),
+        "side": match signal.side {
             Side::Above => "above",
             Side::Below => "below",
         },
-        first_run: run(signal.first),
-        last_run: run(signal.last),
-        furthest_run: run(signal.furthest),
-        beyond_limit: signal.beyond,
-        onset: run(signal.onset),
-        size: signal.size,
-        size_in_sd: signal.size_in_sd,
-        candidate_cause: explained.cause.as_ref().map(candidate),
-    }
+        "first_run": run(signal.first),
+        "last_run": run(signal.last),
+        "furthest_run": run(signal.furthest),
+        "beyond_limit": signal.beyond,
+        "onset": run(signal.onset),
+        "size": signal.size,
+        "size_in_sd": signal.size_in_sd,
+        "candidate_cause": explained.cause.as_ref().map(candidate),
+    })
 }

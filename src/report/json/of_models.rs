@@ -3,16 +3,17 @@
 //! In: models with what stands beside them. Out: what stands under `models`.
 //! This module never rounds.
 
-use super::ends;
+use serde_json::{Value, json};
+
+use super::figures::{ends, inside};
 use crate::pipeline::Further;
 use crate::regression::{
-    AdjustedMeans, Comparison, EquivalenceVerdict, FactorComparisons, FittedModel, NotSeparable,
-    ResponseScale, ScatterOf, Term, TermName, TermPiece,
+    AdjustedMeans, Component, EffectTest, FittedModel, NotSeparable, ScatterOf, Term,
 };
 use crate::report::diagnostic_words::{name_text, standing_key, verdict_text};
 use crate::report::print::term_words::{proposal, tangled, written};
 use crate::report::reasons::refusal;
-use crate::result::{self, Piece, Scale};
+use crate::result::{self, Named};
 
 /// One entry a response.
 pub fn models<'a>(
@@ -24,55 +25,38 @@ pub fn models<'a>(
 }
 
 fn one(model: &FittedModel, further: &Further) -> result::Model {
-    let tests = model.tests.iter().map(|test| result::Test {
-        factor: test.name(),
-        factors: test.factors.clone(),
-        df: test.df,
-        denominator_df: test.denominator_df,
-        ss: test.ss,
-        f: test.f,
-        p: test.p,
-    });
     let means = model.adjusted_means.iter();
-    let scatter = model
-        .variance_components
+    let pairs = further.comparisons.iter().flat_map(|of| &of.pairs);
+    let against_baseline = further
+        .comparisons
         .iter()
-        .map(|part| result::Scatter {
-            name: scatter_of(&part.of).to_string(),
-            block: match &part.of {
-                ScatterOf::Block(block) => Some(block.clone()),
-                _ => None,
-            },
-            sd: part.sd,
-            interval: ends(part.interval),
-        });
+        .flat_map(|of| &of.against_baseline);
     result::Model {
         response: model.response.clone(),
         unit: model.unit.clone(),
         method: model.method.to_string(),
-        scale: match model.scale {
-            ResponseScale::Plain => Scale::Plain,
-            ResponseScale::Logit => Scale::Logit,
-        },
-        runs: model.runs.len(),
-        residual_df: model.residual_df,
-        residual_sd: model.residual_sd,
-        leave_one_out_sd: model.leave_one_out_sd,
-        r_squared: model.r_squared,
-        adjusted_r_squared: model.adjusted_r_squared,
-        leave_one_out_r_squared: model.leave_one_out_r_squared,
-        ss_model: model.ss_model,
-        ss_residual: model.ss_residual,
-        f: model.f,
-        f_p: model.f_p,
-        lag1: model.lag1,
+        scale: model.scale,
+        fit: json!({
+            "runs": model.runs.len(),
+            "residual_df": model.residual_df,
+            "residual_sd": model.residual_sd,
+            "leave_one_out_sd": model.leave_one_out_sd,
+            "r_squared": model.r_squared,
+            "adjusted_r_squared": model.adjusted_r_squared,
+            "leave_one_out_r_squared": model.leave_one_out_r_squared,
+            "ss_model": model.ss_model,
+            "ss_residual": model.ss_residual,
+            "f": model.f,
+            "f_p": model.f_p,
+            "lag1": model.lag1,
+        }),
         terms: model.terms.iter().map(term).collect(),
         not_separable: model.not_separable.iter().map(not_separable).collect(),
-        tests: tests.collect(),
-        adjusted_means: means.map(|m| (m.factor.clone(), level_means(m))).collect(),
-        comparisons: comparisons(further, |factor| &factor.pairs),
-        against_baseline: comparisons(further, |factor| &factor.against_baseline),
-        variance_components: scatter.collect(),
+        tests: model.tests.iter().map(test).collect(),
+        adjusted_means: Named(means.map(|m| (m.factor.clone(), level_means(m))).collect()),
+        comparisons: pairs.cloned().collect(),
+        against_baseline: against_baseline.cloned().collect(),
+        variance_components: model.variance_components.iter().map(scatter).collect(),
         diagnostics: diagnostics(further),
         alike: alike(further),
         candidates: candidates(further),
@@ -82,7 +66,7 @@ fn one(model: &FittedModel, further: &Further) -> result::Model {
 fn term(term: &Term) -> result::Term {
     result::Term {
         term: term.name.to_string(),
-        pieces: pieces(&term.name),
+        pieces: term.name.clone(),
         value: term.value,
         u: term.standard_error,
         df: term.degrees_of_freedom,
@@ -92,118 +76,99 @@ fn term(term: &Term) -> result::Term {
     }
 }
 
-/// What a term is a product of: factors with their power or their level.
-fn pieces(name: &TermName) -> Vec<Piece> {
-    name.pieces
-        .iter()
-        .map(|piece| match piece.clone() {
-            TermPiece::Power { factor, power } => Piece::Power { factor, power },
-            TermPiece::Level { factor, level } => Piece::Level { factor, level },
-        })
-        .collect()
-}
-
 fn not_separable(group: &NotSeparable) -> result::NotSeparable {
+    let runs = group.runs_that_would_separate.iter();
     result::NotSeparable {
         terms: written(&group.terms),
-        pieces: group.terms.iter().map(pieces).collect(),
+        pieces: group.terms.clone(),
         why: tangled(&group.why),
-        runs_that_would_separate: group
-            .runs_that_would_separate
-            .iter()
-            .map(proposal)
-            .collect(),
+        runs_that_would_separate: runs.map(proposal).collect(),
     }
 }
 
-/// The fixed term for what scatters; a block has its own name.
-fn scatter_of(of: &ScatterOf) -> &str {
-    match of {
-        ScatterOf::RunToRun => "run to run",
-        ScatterOf::Measurement => "measurement",
-        ScatterOf::Block(block) => block,
-    }
+fn test(test: &EffectTest) -> Value {
+    json!({
+        "factor": test.name(),
+        "factors": test.factors,
+        "df": test.df,
+        "denominator_df": test.denominator_df,
+        "ss": test.ss,
+        "f": test.f,
+        "p": test.p,
+    })
+}
+
+/// One part of the scatter: the fixed term for what scatters; a block has its own name.
+fn scatter(part: &Component) -> Value {
+    let mut entry = match &part.of {
+        ScatterOf::RunToRun => json!({ "name": "run to run" }),
+        ScatterOf::Measurement => json!({ "name": "measurement" }),
+        ScatterOf::Block(block) => json!({ "name": block, "block": block }),
+    };
+    entry["sd"] = json!(part.sd);
+    entry["interval"] = json!(part.interval);
+    entry
 }
 
 fn level_means(means: &AdjustedMeans) -> Vec<result::LevelMean> {
-    means
-        .levels
-        .iter()
-        .map(|level| result::LevelMean {
-            level: level.level.clone(),
-            value: level.mean.as_ref().map(|mean| mean.value),
-            u: level.mean.as_ref().and_then(|mean| mean.standard_error),
-            interval: ends(level.mean.as_ref().and_then(|mean| mean.interval)),
-            reason: level.reason.as_ref().map(refusal),
+    let levels = means.levels.iter();
+    levels
+        .map(|level| {
+            let mean = level.mean.as_ref();
+            result::LevelMean {
+                level: level.level.clone(),
+                value: mean.map(|mean| mean.value),
+                u: mean.and_then(|mean| mean.standard_error),
+                interval: ends(mean.and_then(|mean| mean.interval)),
+                reason: level.reason.as_ref().map(refusal),
+            }
         })
         .collect()
 }
 
-/// Differences between levels, over all choices.
-fn comparisons(
-    further: &Further,
-    of: fn(&FactorComparisons) -> &Vec<Comparison>,
-) -> Vec<result::Comparison> {
-    let all = further.comparisons.iter().flat_map(of);
-    all.map(|comparison| result::Comparison {
-        factor: comparison.factor.clone(),
-        level: comparison.level.clone(),
-        against: comparison.against.clone(),
-        value: comparison.value,
-        u: comparison.standard_error,
-        interval: ends(comparison.interval),
-        p: comparison.p,
-        df: comparison.degrees_of_freedom,
-        critical_value: comparison.critical_value,
-        numerical_error: comparison.numerical_error,
-    })
-    .collect()
-}
-
-fn diagnostics(further: &Further) -> Vec<result::Diagnostic> {
-    further
-        .diagnostics
-        .iter()
-        .map(|diagnostic| result::Diagnostic {
-            name: name_text(diagnostic.what),
-            value: diagnostic.value,
-            p: diagnostic.p,
-            standing: standing_key(diagnostic.standing()),
-            verdict: verdict_text(diagnostic),
-            runs: diagnostic.runs.clone(),
+fn diagnostics(further: &Further) -> Value {
+    let diagnostics = further.diagnostics.iter();
+    diagnostics
+        .map(|diagnostic| {
+            json!({
+                "name": name_text(diagnostic.what),
+                "value": diagnostic.value,
+                "p": diagnostic.p,
+                "standing": standing_key(diagnostic.standing()),
+                "verdict": verdict_text(diagnostic),
+                "runs": diagnostic.runs,
+            })
         })
         .collect()
 }
 
 fn alike(further: &Further) -> Vec<result::Alike> {
-    further
-        .alike
-        .iter()
+    let alike = further.alike.iter();
+    alike
         .map(|alike| result::Alike {
             factor: alike.factor.clone(),
             level: alike.level.clone(),
             against: alike.against.clone(),
             margin: alike.margin,
             p: alike.p,
-            inside: match alike.verdict {
-                EquivalenceVerdict::Inside => Some(true),
-                EquivalenceVerdict::Outside => Some(false),
-                EquivalenceVerdict::NotSettled => None,
-            },
+            inside: inside(alike.verdict),
         })
         .collect()
 }
 
-fn candidates(further: &Further) -> Vec<result::Candidate> {
+fn candidates(further: &Further) -> Value {
     let ranked = further.selection.iter().flat_map(|found| &found.ranked);
     ranked
-        .map(|candidate| result::Candidate {
-            added: candidate.added.iter().map(ToString::to_string).collect(),
-            aicc: candidate.aicc,
-            delta: candidate.delta,
-            leave_one_out_sd: candidate.leave_one_out_sd,
-            residual_sd: candidate.residual_sd,
-            residual_df: candidate.residual_df,
+        .map(|candidate| {
+            let added = candidate.added.iter().map(ToString::to_string);
+            json!({
+                "added": added.collect::<Value>(),
+                "aicc": candidate.aicc,
+                "delta": candidate.delta,
+                "leave_one_out_sd": candidate.leave_one_out_sd,
+                "residual_sd": candidate.residual_sd,
+                "residual_df": candidate.residual_df,
+            })
         })
         .collect()
 }

@@ -1,13 +1,41 @@
 //! Yields, titrants and budgets as data.
 //!
-//! In: runs. Out: what stands under `yields`, `titrants` and `budgets`.
+//! In: runs. Out: what stands under `campaign`, `left_out`, `yields`, `titrants` and `budgets`.
 //! This module never rounds.
 
+use serde_json::{Map, Value, json};
+
+use crate::campaign::Campaign;
 use crate::decide::Budget;
+use crate::intake::LeftOut;
 use crate::measured::Share;
 use crate::report::reasons::no_result;
-use crate::result::{self, BudgetShare, CrossCheck, FirstSource, Measured, Named};
+use crate::result::{self, CampaignHead, Measured};
 use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
+
+/// Title, runs in the log, runs left out.
+pub fn head(campaign: &Campaign, runs: &Runs) -> CampaignHead {
+    CampaignHead {
+        title: campaign.title.clone(),
+        runs: runs.lines,
+        left_out: runs.left_out_lines,
+    }
+}
+
+/// One entry a row that was not used.
+pub fn left_out(entries: &[LeftOut]) -> Vec<result::LeftOut> {
+    entries
+        .iter()
+        .map(|entry| result::LeftOut {
+            file: entry.place.file.clone(),
+            line: entry.place.line,
+            run: entry.run.clone(),
+            reason: entry.error.message().to_string(),
+            hint: entry.error.advice().map(str::to_string),
+            on_purpose: entry.on_purpose,
+        })
+        .collect()
+}
 
 /// One entry a run.
 pub fn yields(runs: &Runs) -> Vec<result::Yield> {
@@ -29,46 +57,49 @@ fn one_yield(runs: &Runs, run: &RunResult) -> result::Yield {
     ];
     let missing = figures.iter().filter_map(|(name, outcome)| {
         let reason = outcome.as_ref().err()?;
-        Some((name.to_string(), no_result(reason)))
+        Some((name.to_string(), json!(no_result(reason))))
     });
-    let reasons: Named<String> = missing.collect();
+    let reasons: Map<String, Value> = missing.collect();
+    let crops = run.crops.iter().map(|crop| {
+        json!({
+            "crop": crop.crop,
+            "mass": Measured::from(&crop.mass),
+            "purity": known(&crop.purity),
+        })
+    });
     result::Yield {
         run: run.run.clone(),
-        lot: run.lot.clone(),
-        date: run.date.clone(),
-        set_aside: run.set_aside.clone(),
-        gross: known(&run.gross),
-        assay_adjusted: known(&run.assay_adjusted),
+        as_weighed: json!({
+            "lot": run.lot,
+            "date": run.date,
+            "set_aside": run.set_aside,
+            "gross": known(&run.gross),
+            "assay_adjusted": known(&run.assay_adjusted),
+        }),
         contained: known(&run.contained),
-        contained_fresh: known(&run.contained_fresh),
-        purity: known(&run.purity),
-        closure: known(&run.balance.closure),
-        unaccounted: known(&run.balance.unaccounted),
-        theory_fresh: known(&run.theory_fresh),
-        theory_total: known(&run.theory_total),
-        reason: reasons.0.first().map(|(_, reason)| reason.clone()),
-        reasons,
-        balance: result::Balance {
-            crops: known(&run.balance.crops),
-            liquor: known(&run.balance.liquor),
-            residue: known(&run.balance.residue),
-        },
-        oxidant_excess: run.oxidant_excess,
-        crops: run
-            .crops
-            .iter()
-            .map(|crop| result::Crop {
-                crop: crop.crop,
-                mass: Measured::from(&crop.mass),
-                purity: known(&crop.purity),
-            })
-            .collect(),
-        budget: budget(&run.budget),
-        effective_df: effective_df(runs, run),
-        residue_assay: run.residue_assay.as_ref().map(Measured::from),
-        residue_by_difference: run.residue_by_difference,
-        cross_check: cross_check(run),
-        of_ceiling: run.of_ceiling.as_ref().and_then(known),
+        more: json!({
+            "contained_fresh": known(&run.contained_fresh),
+            "purity": known(&run.purity),
+            "closure": known(&run.balance.closure),
+            "unaccounted": known(&run.balance.unaccounted),
+            "theory_fresh": known(&run.theory_fresh),
+            "theory_total": known(&run.theory_total),
+            "reason": reasons.values().next(),
+            "reasons": reasons,
+            "balance": {
+                "crops": known(&run.balance.crops),
+                "liquor": known(&run.balance.liquor),
+                "residue": known(&run.balance.residue),
+            },
+            "oxidant_excess": run.oxidant_excess,
+            "crops": crops.collect::<Value>(),
+            "budget": budget(&run.budget),
+            "effective_df": effective_df(runs, run),
+            "residue_assay": run.residue_assay.as_ref().map(Measured::from),
+            "residue_by_difference": run.residue_by_difference,
+            "cross_check": cross_check(run),
+            "of_ceiling": run.of_ceiling.as_ref().and_then(known),
+        }),
     }
 }
 
@@ -83,65 +114,67 @@ fn effective_df(runs: &Runs, run: &RunResult) -> Option<f64> {
     degrees.is_finite().then_some(degrees)
 }
 
-fn cross_check(run: &RunResult) -> Option<CrossCheck> {
-    let check = run.cross_check.as_ref()?;
-    Some(CrossCheck {
-        value: check.value,
-        u: check.uncertainty,
-        interval: [check.low, check.high],
-        trials: check.trials,
-        tolerance: check.tolerance,
-        apart: check.apart,
-        agrees: check.agrees,
-        stable: check.stable,
+fn cross_check(run: &RunResult) -> Value {
+    let Some(check) = &run.cross_check else {
+        return Value::Null;
+    };
+    json!({
+        "value": check.value,
+        "u": check.uncertainty,
+        "interval": [check.low, check.high],
+        "trials": check.trials,
+        "tolerance": check.tolerance,
+        "apart": check.apart,
+        "agrees": check.agrees,
+        "stable": check.stable,
     })
 }
 
-fn budget(shares: &[Share]) -> Vec<BudgetShare> {
+/// Parts of a variance; one that nobody states is null.
+fn budget(shares: &[Share]) -> Value {
+    let shares = shares.iter();
     shares
-        .iter()
-        .map(|share| BudgetShare {
-            source: share.source.clone(),
-            share: share.share,
-            stated: share.share.is_some(),
-        })
+        .map(|of| json!({ "source": of.source, "share": of.share, "stated": of.share.is_some() }))
         .collect()
 }
 
 /// Where the ± comes from, for the campaign and for each lot.
-pub fn budgets(budgets: &[Budget]) -> Vec<result::Budget> {
+pub fn budgets(budgets: &[Budget]) -> Value {
+    let budgets = budgets.iter();
     budgets
-        .iter()
-        .map(|of| result::Budget {
-            lot: of.lot.clone(),
-            runs: of.runs,
-            u: of.uncertainty,
-            sources: budget(&of.shares),
-            first: of.first().map(|first| FirstSource {
-                source: first.source,
-                share: first.share,
-                u_without: first.uncertainty_without,
-            }),
+        .map(|of| {
+            let first = of.first().map(|first| {
+                json!({
+                    "source": first.source,
+                    "share": first.share,
+                    "u_without": first.uncertainty_without,
+                })
+            });
+            json!({
+                "lot": of.lot,
+                "runs": of.runs,
+                "u": of.uncertainty,
+                "sources": budget(&of.shares),
+                "first": first,
+            })
         })
         .collect()
 }
 
 /// One entry a titrant.
 pub fn titrants(titrants: &[TitrantResult]) -> Vec<result::Titrant> {
+    let titrants = titrants.iter();
     titrants
-        .iter()
-        .map(|titrant| result::Titrant {
-            titrant: titrant.titrant.clone(),
-            concentration: Measured::from(&titrant.concentration),
-            budget: budget(&titrant.budget),
-            rows: titrant
-                .rows
-                .iter()
-                .map(|row| result::TitrantRow {
-                    date: row.date.clone(),
-                    concentration: Measured::from(&row.concentration),
-                })
-                .collect(),
+        .map(|titrant| {
+            let rows = titrant.rows.iter().map(|row| {
+                json!({ "date": row.date, "concentration": Measured::from(&row.concentration) })
+            });
+            result::Titrant {
+                titrant: titrant.titrant.clone(),
+                concentration: Measured::from(&titrant.concentration),
+                budget: budget(&titrant.budget),
+                rows: rows.collect(),
+            }
         })
         .collect()
 }

@@ -4,9 +4,7 @@
 //! This module never compares anything itself.
 
 use crate::history::{Compared, Decided, Estimated, FlaggedPoint, OfRoute, Says, Verdict};
-use crate::regression::{TermName, TermPiece};
 use crate::report::print::joined;
-use crate::result::Piece;
 
 /// A verdict as question and answer.
 pub fn verdict_in_words(verdict: &Verdict) -> String {
@@ -33,7 +31,7 @@ pub fn decided(about: &Decided) -> String {
             against,
         }) => format!("{response} with {factor}: {level} and {against}, by the margin"),
         Decided::Apart { response, terms } => {
-            let terms = joined(terms.iter().map(|pieces| term(pieces)), " and ");
+            let terms = joined(terms.iter().map(ToString::to_string), " and ");
             format!("{response}: {terms}")
         }
     }
@@ -75,10 +73,7 @@ pub fn estimated(about: &Estimated) -> String {
             level,
         } => format!("adjusted mean of {response} with {factor}: {level}"),
         Estimated::Overall { response } => format!("mean of {response}"),
-        Estimated::Effect {
-            response,
-            term: pieces,
-        } => format!("effect on {response} of {}", term(pieces)),
+        Estimated::Effect { response, term } => format!("effect on {response} of {term}"),
         Estimated::OfRoute { what, route } => {
             let what = match what {
                 OfRoute::Yield => "yield",
@@ -97,15 +92,4 @@ pub fn estimated(about: &Estimated) -> String {
 /// A point that a control chart flags.
 pub fn flagged(point: &FlaggedPoint) -> String {
     format!("{}, {} chart, {}", point.response, point.chart, point.run)
-}
-
-fn term(pieces: &[Piece]) -> String {
-    let pieces = pieces.iter().map(|piece| match piece.clone() {
-        Piece::Power { factor, power } => TermPiece::Power { factor, power },
-        Piece::Level { factor, level } => TermPiece::Level { factor, level },
-    });
-    let name = TermName {
-        pieces: pieces.collect(),
-    };
-    name.to_string()
 }

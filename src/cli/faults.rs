@@ -1,0 +1,28 @@
+//! Faults of files and folders, each with what to do.
+//!
+//! In: what cannot be read or written. Out: an [`Error`].
+//! This module never touches a file.
+
+use std::io;
+use std::path::Path;
+
+use residuum::error::{Error, ErrorKind};
+
+/// Something that cannot be read.
+pub(super) fn unreadable(what: String, hint: &str) -> Error {
+    Error::new(ErrorKind::Unreadable, what).hint(hint)
+}
+
+/// Something that cannot be written, or stands in the way of writing.
+pub(super) fn unwritable(what: String, hint: &str) -> Error {
+    Error::new(ErrorKind::Unwritable, what).hint(hint)
+}
+
+/// What the system says where a path cannot be written.
+pub(super) fn not_written(path: &Path, error: &io::Error) -> Error {
+    let what = format!("`{}` cannot be written: {error}", path.display());
+    unwritable(
+        what,
+        "check that the folder may be written and has room, or choose another with `--out`",
+    )
+}

@@ -1,0 +1,58 @@
+//! The stages that several calls share, with a bar for who waits.
+//!
+//! In: the options of a call, a loaded campaign. Out: its runs on one footing, its whole analysis.
+//! This module never prints a result.
+
+use residuum::error::Faults;
+use residuum::intake;
+use residuum::pipeline::{self, Analysis, Asked, CrossCheck, Normalised};
+
+use super::Common;
+use super::load::{Loaded, load};
+use super::progress::Progress;
+
+/// Does some work on a campaign while a bar shows how far it has come.
+pub(super) fn watched<T>(
+    common: &Common,
+    work: impl FnOnce(Loaded, &Progress) -> Result<T, Faults>,
+) -> Result<T, Faults> {
+    let progress = Progress::over(3, common.quiet);
+    progress.step("reading logs");
+    let found = load(&common.campaign).and_then(|loaded| work(loaded, &progress));
+    progress.finish();
+    found
+}
+
+/// As [`watched`], from the runs of the campaign on.
+pub(super) fn analysed<T>(
+    common: &Common,
+    finish: impl FnOnce(Loaded, Normalised) -> Result<T, Faults>,
+) -> Result<T, Faults> {
+    watched(common, |loaded, progress| {
+        progress.step("working out yields");
+        let worked_out = normalised(&loaded)?;
+        progress.step("fitting models");
+        finish(loaded, worked_out)
+    })
+}
+
+/// What `report` and `rounds` write: every stage behind the runs.
+pub(super) fn whole_analysis(
+    loaded: Loaded,
+    mut normalised: Normalised,
+    asked: Asked,
+) -> Result<Analysis, Faults> {
+    let doubtful = CrossCheck::Doubtful;
+    pipeline::cross_check(&loaded.campaign, &mut normalised, doubtful, asked.seed);
+    pipeline::analyse(loaded.campaign, normalised, asked)
+}
+
+/// The runs of a campaign on one footing, or every fault: those of logs that cannot be opened hide none of the others.
+pub(super) fn normalised(loaded: &Loaded) -> Result<Normalised, Faults> {
+    let mut stops = loaded.unread.clone();
+    if !stops.is_empty() {
+        stops.extend(intake::survey(&loaded.campaign, &loaded.files).stops);
+    }
+    Faults::or(stops, ())?;
+    pipeline::normalise(&loaded.campaign, &loaded.files)
+}

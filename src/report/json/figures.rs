@@ -1,0 +1,82 @@
+//! Estimates, gaps and doubts as data, under the keys that they have everywhere.
+//!
+//! In: finished figures. Out: values with `u` and `interval`, or null with the reason.
+//! This module never rounds.
+
+use serde_json::{Value, json};
+
+use crate::caveat::{About, Caveat};
+use crate::decide::Gap;
+use crate::regression::{EquivalenceVerdict, Estimate, Interval};
+use crate::report::doubts;
+use crate::report::reasons::{missing, still};
+use crate::result::{Ends, Estimated};
+
+/// Value, standard error and interval.
+pub(super) fn figures(estimate: &Estimate) -> Value {
+    json!({
+        "value": estimate.value,
+        "u": estimate.standard_error,
+        "interval": estimate.interval,
+    })
+}
+
+/// The same, or null figures with the reason.
+pub(super) fn estimate<Reason>(
+    found: &Result<Estimate, Reason>,
+    in_words: fn(&Reason) -> String,
+) -> Estimated {
+    let known = found.as_ref().ok();
+    Estimated {
+        value: known.map(|mean| mean.value),
+        u: known.and_then(|mean| mean.standard_error),
+        interval: ends(known.and_then(|mean| mean.interval)),
+        reason: found.as_ref().err().map(in_words),
+    }
+}
+
+pub(super) fn ends(interval: Option<Interval>) -> Ends {
+    interval.map(Into::into)
+}
+
+/// Whether a difference lies within the margin; null where that is not settled.
+pub(super) fn inside(verdict: EquivalenceVerdict) -> Option<bool> {
+    match verdict {
+        EquivalenceVerdict::Inside => Some(true),
+        EquivalenceVerdict::Outside => Some(false),
+        EquivalenceVerdict::NotSettled => None,
+    }
+}
+
+/// What is missing, and what is answered without it.
+pub(super) fn gaps(gaps: &[Gap]) -> Value {
+    gaps.iter()
+        .map(|gap| json!({ "missing": missing(gap), "still": still(gap) }))
+        .collect()
+}
+
+/// One entry a doubt.
+pub fn caveats(caveats: &[Caveat]) -> Vec<Value> {
+    caveats
+        .iter()
+        .map(|caveat| {
+            json!({
+                "kind": doubts::kind_text(&caveat.doubt),
+                "about": doubts::about_text(&caveat.about),
+                "subject": subject(&caveat.about),
+                "seen": doubts::seen(caveat),
+                "advice": doubts::advice(caveat),
+            })
+        })
+        .collect()
+}
+
+fn subject(about: &About) -> Value {
+    match about {
+        About::Campaign => json!({ "campaign": {} }),
+        About::Lot(lot) => json!({ "lot": lot }),
+        About::Titrant(titrant) => json!({ "titrant": titrant }),
+        About::Run(run) => json!({ "run": run }),
+        About::Response(response) => json!({ "response": response }),
+    }
+}
