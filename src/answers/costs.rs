@@ -3,10 +3,7 @@
 //! In: costs. Out: the answer.
 //! This module never adds up a cost.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::measured::Measured;
 
 /// Grams in a kilogram: people read prices per kilogram.

@@ -3,8 +3,7 @@
 //! In: all doubts. Out: positions of those that touch a question.
 //! This module never weighs a doubt.
 
-use super::answer::Question;
-use super::basis::Basis;
+use super::{Basis, Question};
 use crate::caveat::{About, Caveat, Doubt};
 use crate::decide::{AimOf, ModelOf};
 use crate::drift::Subject;

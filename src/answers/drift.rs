@@ -3,10 +3,7 @@
 //! In: control charts. Out: the answer.
 //! This module never decides what is flagged.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::drift::Subject;
 
 /// Charts of fewer runs than these can say little of a drift; common practice, no source.

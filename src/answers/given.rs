@@ -3,10 +3,7 @@
 //! In: the yields found. Out: the answer.
 //! This module never judges a run.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Given;

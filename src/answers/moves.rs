@@ -3,10 +3,7 @@
 //! In: effects, and what cannot be told apart. Out: one answer a model.
 //! This module never calls an unseen effect absent.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::campaign::Campaign;
 use crate::decide::{Moves, Verdict};
 use crate::regression::{FittedModel, Settings};

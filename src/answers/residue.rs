@@ -3,10 +3,7 @@
 //! In: what residue gains, or what is missing to say so. Out: the answer.
 //! This module never computes a gain.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::decide::{Amount, RecyclingVerdict, Settling, Unanswered};
 use crate::regression::Interval;
 

@@ -3,10 +3,7 @@
 //! In: the routes compared. Out: the answer.
 //! This module never compares two routes itself.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::decide::{HowSettled, Routes};
 
 pub(super) fn answer(basis: &Basis) -> Answer {

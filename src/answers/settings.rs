@@ -3,10 +3,7 @@
 //! In: the best settings, or what is missing for them. Out: the answer.
 //! This module never searches.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::decide::{Gap, HowSettled};
 
 pub(super) fn answer(basis: &Basis) -> Answer {

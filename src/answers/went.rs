@@ -3,10 +3,7 @@
 //! In: the middle of each part of the charge, and doubts about balances. Out: the answer.
 //! This module never fills in a part that was not measured.
 
-use super::answer::{Answer, Question, Status};
-use super::basis::Basis;
-use super::figure::{Figure, FigureOf};
-use super::why_open::{ToDo, WhyOpen};
+use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::caveat::{About, Doubt};
 
 pub(super) fn answer(basis: &Basis) -> Answer {

@@ -4,13 +4,14 @@
 //! This module never formats a figure.
 
 use residuum::decide;
-use residuum::error::{Error, ErrorKind};
+use residuum::error::Error;
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck};
 use residuum::report::{self, json, terminal};
 use residuum::result::WholeResult;
 
+use super::faults::lacking;
 use super::publish::publish;
-use super::tell::{Told, printed, told};
+use super::tell::{Told, output, told};
 use super::width::of_stdout;
 use super::work::{analysed, normalised, watched, whole_analysis};
 use super::{Common, Ending};
@@ -32,10 +33,8 @@ pub(super) fn yields(common: &Common, also: Option<CrossCheck>) -> Ending {
             budgets: Some(json::budgets(&decide::budgets(&runs))),
             ..json::part(campaign, &runs, &runs.caveats)
         };
-        Ok(Told {
-            printed: printed(common, text, result),
-            ..Told::of(runs.left_out, runs.caveats)
-        })
+        let output = output(common, text, result);
+        Ok(Told::of(output, runs.left_out, runs.caveats))
     });
     told(common, found)
 }
@@ -50,10 +49,8 @@ pub(super) fn fit(common: &Common) -> Ending {
             models: Some(json::models(&models.models, &models.further)),
             ..json::part(campaign, &runs, &caveats)
         };
-        Ok(Told {
-            printed: printed(common, text, result),
-            ..Told::of(runs.left_out, caveats)
-        })
+        let output = output(common, text, result);
+        Ok(Told::of(output, runs.left_out, caveats))
     });
     told(common, found)
 }
@@ -71,10 +68,8 @@ pub(super) fn drift(common: &Common) -> Ending {
             not_charted: Some(json::not_charted(&drifts)),
             ..json::part(campaign, &runs, &caveats)
         };
-        Ok(Told {
-            printed: printed(common, text, result),
-            ..Told::of(runs.left_out, caveats)
-        })
+        let output = output(common, text, result);
+        Ok(Told::of(output, runs.left_out, caveats))
     });
     told(common, found)
 }
@@ -91,12 +86,9 @@ pub(super) fn routes(common: &Common) -> Ending {
 }
 
 fn no_route(file: &str) -> Error {
-    let error = Error::new(
-        ErrorKind::Campaign,
-        format!("no factor of `{file}` stands for the recovery route"),
-    );
+    let what = format!("no factor of `{file}` stands for the recovery route");
     let hint = "add `stands_for = \"route\"` to the choice that says how the product was recovered";
-    error.in_file(file).hint(hint)
+    lacking(file, what, hint)
 }
 
 pub(super) fn recycle(common: &Common) -> Ending {
@@ -136,11 +128,10 @@ fn answer(
         let text = text(&analysis)?;
         let runs = &analysis.runs;
         let part = || json::part(&analysis.campaign, runs, &analysis.caveats);
-        let printed = printed(common, || text, || under_its_key(&analysis, part()));
+        let output = output(common, || text, || under_its_key(&analysis, part()));
         Ok(Told {
-            printed,
             of_charts: analysis.drift.caveats,
-            ..Told::of(analysis.runs.left_out, analysis.caveats)
+            ..Told::of(output, analysis.runs.left_out, analysis.caveats)
         })
     });
     told(common, found)
@@ -153,11 +144,9 @@ pub(super) fn report(common: &Common) -> Ending {
         let files = report::report(&analysis)?;
         let folder = publish(&common.out, &name, &files)?;
         let text = || format!("{}\n", folder.join("report.md").display());
-        let printed = printed(common, text, || json::whole(&analysis));
-        Ok(Told {
-            printed,
-            ..Told::of(analysis.runs.left_out.clone(), analysis.doubts())
-        })
+        let output = output(common, text, || json::whole(&analysis));
+        let caveats = analysis.doubts();
+        Ok(Told::of(output, analysis.runs.left_out, caveats))
     });
     told(common, found)
 }

@@ -18,6 +18,13 @@ pub(super) fn unwritable(what: String, hint: &str) -> Error {
     Error::new(ErrorKind::Unwritable, what).hint(hint)
 }
 
+/// Something that a campaign file lacks.
+pub(super) fn lacking(file: &str, what: String, hint: &str) -> Error {
+    Error::new(ErrorKind::Campaign, what)
+        .in_file(file)
+        .hint(hint)
+}
+
 /// What the system says where a path cannot be written.
 pub(super) fn not_written(path: &Path, error: &io::Error) -> Error {
     let what = format!("`{}` cannot be written: {error}", path.display());

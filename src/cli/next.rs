@@ -6,15 +6,15 @@
 use clap::Args;
 use residuum::campaign::Campaign;
 use residuum::decide::{NextRuns, RUNS_PLANNED};
-use residuum::error::{Error, ErrorKind, Faults};
+use residuum::error::{Error, Faults};
 use residuum::intake::{BlankRow, blank_row};
 use residuum::pipeline::{self, Asked};
 use residuum::report::{json, terminal};
 use residuum::result::{CampaignHead, WholeResult};
 
-use super::faults::unreadable;
+use super::faults::{lacking, unreadable};
 use super::load::Loaded;
-use super::tell::{Told, printed, told};
+use super::tell::{Told, output, told};
 use super::width::of_stdout;
 use super::work::{normalised, watched};
 use super::{Common, Ending};
@@ -55,10 +55,8 @@ fn planned(options: &NextOptions, loaded: &Loaded) -> Result<Told, Faults> {
             caveats: json::caveats(&plan.caveats),
             ..WholeResult::default()
         };
-        return Ok(Told {
-            printed: text(options, campaign, log.as_ref(), &plan, part)?,
-            ..Told::of(Vec::new(), plan.caveats)
-        });
+        let text = text(options, campaign, log.as_ref(), &plan, part)?;
+        return Ok(Told::of(text, Vec::new(), plan.caveats));
     }
     let asked = Asked {
         response: common.response.as_deref(),
@@ -69,10 +67,8 @@ fn planned(options: &NextOptions, loaded: &Loaded) -> Result<Told, Faults> {
     let plan = analysis.next.ok_or_else(|| no_model(&campaign.file))??;
     let caveats = [analysis.caveats.as_slice(), &plan.caveats].concat();
     let part = || json::part(campaign, &analysis.runs, &caveats);
-    Ok(Told {
-        printed: text(options, campaign, log.as_ref(), &plan, part)?,
-        ..Told::of(analysis.runs.left_out, caveats)
-    })
+    let text = text(options, campaign, log.as_ref(), &plan, part)?;
+    Ok(Told::of(text, analysis.runs.left_out, caveats))
 }
 
 /// The plan as it was asked for: lines of the log, one JSON object, or a table.
@@ -93,16 +89,14 @@ fn text(
         ..part()
     };
     let table = || terminal::next(plan, of_stdout());
-    Ok(printed(&options.common, table, result))
+    Ok(output(&options.common, table, result))
 }
 
 fn no_model(file: &str) -> Error {
-    Error::new(
-        ErrorKind::Campaign,
-        format!("`{file}` has no `[model]` to plan runs for"),
-    )
-    .in_file(file)
-    .hint("add `[model]` with `effects = [...]`: the runs are chosen to teach most about its terms")
+    let what = format!("`{file}` has no `[model]` to plan runs for");
+    let hint =
+        "add `[model]` with `effects = [...]`: the runs are chosen to teach most about its terms";
+    lacking(file, what, hint)
 }
 
 fn no_log(file: &str) -> Error {

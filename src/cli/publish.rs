@@ -135,19 +135,18 @@ fn replaceable(target: &Path) -> Result<(), Error> {
         return refused(no_report);
     };
     let Some(listed) = listed(target) else {
-        return if there.is_empty() {
-            Ok(())
-        } else {
-            refused(no_report)
+        return match there.is_empty() {
+            true => Ok(()),
+            false => refused(no_report),
         };
     };
-    match there.iter().find(|file| !listed.contains(file)) {
-        Some(other) => refused(format!(
-            "`{}` holds a file that is no part of the report: `{other}`",
-            target.display()
-        )),
-        None => Ok(()),
-    }
+    let Some(other) = there.iter().find(|file| !listed.contains(file)) else {
+        return Ok(());
+    };
+    let folder = target.display();
+    refused(format!(
+        "`{folder}` holds a file that is no part of the report: `{other}`"
+    ))
 }
 
 /// Files of a report by its own manifest, the manifest's included; `None` where there is no such manifest.
@@ -260,23 +259,19 @@ fn put_back(out: &Path, name: &str) {
 
 /// Clears away what processes that are gone left half-written, of one name or of all.
 pub(super) fn clear_away(out: &Path, name: Option<&str>) {
-    let of_one = name.map(|name| format!("{FRESH}{}-", one_part(name)));
+    let part = name.map(one_part);
+    let is_left = |file_name: &str| {
+        let written = file_name.strip_prefix(FRESH)?.rsplit_once('-');
+        let (_, process) =
+            written.filter(|(of, _)| part.as_deref().is_none_or(|part| part == *of))?;
+        let process = process.parse::<u32>().ok()?;
+        Some(process == std::process::id() || !is_running(process))
+    };
     let Ok(entries) = fs::read_dir(out) else {
         return;
     };
     for entry in entries.filter_map(Result::ok) {
-        let file_name = entry.file_name().to_string_lossy().into_owned();
-        let process = match &of_one {
-            Some(prefix) => file_name.strip_prefix(prefix.as_str()),
-            None => file_name
-                .strip_prefix(FRESH)
-                .and_then(|rest| rest.rsplit_once('-'))
-                .map(|(_, process)| process),
-        };
-        if process
-            .and_then(|id| id.parse::<u32>().ok())
-            .is_some_and(|id| id == std::process::id() || !is_running(id))
-        {
+        if is_left(&entry.file_name().to_string_lossy()) == Some(true) {
             let _ = fs::remove_dir_all(entry.path());
             let _ = fs::remove_file(entry.path());
         }

@@ -19,7 +19,7 @@ use super::{Common, Ending};
 /// What a call found, as it is told.
 pub(super) struct Told {
     /// What goes to stdout.
-    pub printed: String,
+    pub output: String,
     /// Rows that could not be used and runs set aside.
     pub left_out: Vec<LeftOut>,
     /// Doubts about what is printed.
@@ -29,10 +29,10 @@ pub(super) struct Told {
 }
 
 impl Told {
-    /// What is told on stderr, with nothing printed.
-    pub fn of(left_out: Vec<LeftOut>, caveats: Vec<Caveat>) -> Self {
+    /// An output with what is told beside it.
+    pub fn of(output: String, left_out: Vec<LeftOut>, caveats: Vec<Caveat>) -> Self {
         Told {
-            printed: String::new(),
+            output,
             left_out,
             caveats,
             of_charts: Vec::new(),
@@ -41,7 +41,7 @@ impl Told {
 }
 
 /// What a call prints: its text, or the same as one JSON object where that is asked for.
-pub(super) fn printed(
+pub(super) fn output(
     common: &Common,
     text: impl FnOnce() -> String,
     result: impl FnOnce() -> WholeResult,
@@ -73,7 +73,7 @@ pub(super) fn told(common: &Common, found: Result<Told, Faults>) -> Ending {
         remark(&terminal::caveats(&told.of_charts));
     }
     let faulty = !told.caveats.is_empty() || told.left_out.iter().any(|row| !row.on_purpose);
-    ended(&told.printed, Ending::flagged(common.strict && faulty))
+    ended(&told.output, Ending::flagged(common.strict && faulty))
 }
 
 /// Writes data to stdout. A reader that closed the pipe early is no fault of ours; a full disk is one.

@@ -5,7 +5,7 @@
 
 use super::{Choice, Compared, Decided, Says, Verdict};
 use crate::decide::{HowSettled, RecyclingVerdict};
-use crate::regression::Setting;
+use crate::regression::{Setting, TermPiece};
 use crate::result::{Ends, Model, Settings, Term, WholeResult};
 
 /// All verdicts of a result, decisions before what they rest on.
@@ -106,7 +106,9 @@ fn of_model(model: &Model, verdicts: &mut Vec<Verdict>) {
 
 /// The amount of a term that is an amount on its own, bent by no power and changed by no other factor.
 fn straight_line<'t>(term: &'t Term, terms: &[Term]) -> Option<&'t str> {
-    let factor = term.pieces.amount()?;
+    let [TermPiece::Power { factor, power: 1 }] = term.pieces.pieces.as_slice() else {
+        return None;
+    };
     let has_it = |other: &&Term| other.pieces.has(factor);
     (terms.iter().filter(has_it).count() == 1).then_some(factor)
 }

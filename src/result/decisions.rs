@@ -23,18 +23,10 @@ pub struct Routes {
     pub verdict: HowSettled,
     /// The best route for the aim.
     pub best: Option<String>,
-    /// It against the others, with intervals that allow for all pairs.
-    pub leads: Value,
-    /// Chance that no route meets the specification often enough.
-    pub none_meets: Option<f64>,
-    /// Routes that none beats on all counts.
-    pub unbeaten: Vec<String>,
-    /// Routes that another beats on all counts.
-    pub beaten: Value,
-    /// Leads in yield, the same intervals besides.
-    pub differences: Value,
-    /// What is missing.
-    pub missing: Value,
+    /// Leads of it and in yield with intervals that allow for all pairs, the chance that no route meets the specification
+    /// often enough, which routes are beaten by which on all counts, what is missing.
+    #[serde(flatten)]
+    pub more: Value,
 }
 
 /// One route.
@@ -81,14 +73,10 @@ pub struct Best {
     pub at: regression::Settings,
     /// What to expect there.
     pub response: Expected,
-    /// Chance that a new run meets the specification.
-    pub chance_spec: Option<f64>,
-    /// Whether that is the chance asked for.
-    pub meets_spec: Option<bool>,
-    /// What kept them from being better.
-    pub stopped_by: Value,
-    /// The best of the runs made.
-    pub present_best: Value,
+    /// Chance that a new run meets the specification and whether that is the one asked for, what kept the settings from
+    /// being better, the best of the runs made.
+    #[serde(flatten)]
+    pub beside: Value,
     /// `settled`, `alike` or `not settled`.
     pub verdict: HowSettled,
     /// How many settings were looked at, combinations left aside, where the surface stands still, what is missing.

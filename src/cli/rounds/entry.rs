@@ -250,14 +250,12 @@ fn since_with_texts<S: Serializer>(since: &Option<Since>, to: S) -> Result<S::Ok
 }
 
 fn changes(since: &Since) -> Vec<String> {
-    let mut changes = Vec::new();
-    match since.new_runs.len() {
-        0 => {}
-        1 => changes.push("1 new run".to_string()),
-        n => changes.push(format!("{n} new runs")),
-    }
-    changes.extend(in_short(since));
-    changes
+    let new = match since.new_runs.len() {
+        0 => None,
+        1 => Some("1 new run".to_string()),
+        n => Some(format!("{n} new runs")),
+    };
+    new.into_iter().chain(in_short(since)).collect()
 }
 
 /// Control characters of a name must neither reach a terminal nor end a line.

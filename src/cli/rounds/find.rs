@@ -124,10 +124,10 @@ impl Walk {
                 continue;
             }
             match fs::read_dir(&step.folder) {
-                Err(error) => self.refused.push(Refused {
-                    name: shown(&step),
-                    error: not_looked_into(&step.folder, &error),
-                }),
+                Err(error) => {
+                    let error = not_looked_into(&step.folder, &error);
+                    self.refused.push(step.refused(error));
+                }
                 Ok(entries) => {
                     for entry in entries.filter_map(Result::ok) {
                         self.next(&step, &entry, &inside, &mut steps);
@@ -142,21 +142,17 @@ impl Walk {
         if !step.folder.join(CAMPAIGN_FILE).is_file() {
             return step.inside.clone();
         }
-        let refuse = |what: String, hint: &str| Refused {
-            name: shown(step),
-            error: unwritable(what, hint),
+        let mut refuse = |what: String, hint: &str| {
+            self.refused.push(step.refused(unwritable(what, hint)));
         };
-        match (&step.inside, name(step)) {
-            (_, None) => self.refused.push(refuse(
-                "the name of the folder is not UTF-8".to_string(),
-                HINT_NAME,
-            )),
-            (Some(outer), Some(_)) => self.refused.push(refuse(
+        match (&step.inside, step.name()) {
+            (_, None) => refuse("the name of the folder is not UTF-8".into(), HINT_NAME),
+            (Some(outer), Some(_)) => refuse(
                 format!(
                     "it lies inside the campaign `{outer}`, whose report would have to hold its own"
                 ),
                 "move it out, or give its folder a name that begins with a dot to pass it over",
-            )),
+            ),
             (None, Some(name)) => {
                 self.campaigns.push(Place {
                     name: name.clone(),
@@ -198,26 +194,29 @@ impl Walk {
     }
 }
 
-/// The name of a campaign; none where it is not UTF-8.
-fn name(step: &Step) -> Option<String> {
-    if step.parts.is_empty() {
-        let own = step.folder.file_name().unwrap_or("campaign".as_ref());
-        return own.to_str().map(str::to_string);
+impl Step {
+    /// The name of a campaign; none where it is not UTF-8.
+    fn name(&self) -> Option<String> {
+        if self.parts.is_empty() {
+            let own = self.folder.file_name().unwrap_or("campaign".as_ref());
+            return own.to_str().map(str::to_string);
+        }
+        let parts: Option<Vec<&str>> = self.parts.iter().map(|part| part.to_str()).collect();
+        Some(parts?.join("/"))
     }
-    let parts: Option<Vec<&str>> = step.parts.iter().map(|part| part.to_str()).collect();
-    Some(parts?.join("/"))
-}
 
-fn shown(step: &Step) -> String {
-    if step.parts.is_empty() {
-        return ".".to_string();
+    fn refused(&self, error: Error) -> Refused {
+        let parts: Vec<_> = self
+            .parts
+            .iter()
+            .map(|part| part.to_string_lossy())
+            .collect();
+        let name = match parts.is_empty() {
+            true => ".".to_string(),
+            false => parts.join("/"),
+        };
+        Refused { name, error }
     }
-    let parts: Vec<_> = step
-        .parts
-        .iter()
-        .map(|part| part.to_string_lossy())
-        .collect();
-    parts.join("/")
 }
 
 /// Takes out campaigns whose report would lie where another report, or a file of the output folder, lies.

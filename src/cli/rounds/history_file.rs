@@ -69,9 +69,7 @@ impl HistoryFile {
                 .open(path.with_file_name(TORN))?;
             aside.write_all(&bytes[history.whole..])?;
             aside.sync_all()?;
-            let file = File::options().write(true).open(&path)?;
-            file.set_len(history.whole as u64)?;
-            file.sync_all()?;
+            shorten(&path, history.whole)?;
         }
         Ok(HistoryFile { path, history })
     }
@@ -102,8 +100,12 @@ impl HistoryFile {
         if self.history.whole == 0 {
             return fs::remove_file(&self.path);
         }
-        let file = File::options().write(true).open(&self.path)?;
-        file.set_len(self.history.whole as u64)?;
-        file.sync_all()
+        shorten(&self.path, self.history.whole)
     }
+}
+
+fn shorten(path: &Path, bytes: usize) -> io::Result<()> {
+    let file = File::options().write(true).open(path)?;
+    file.set_len(bytes as u64)?;
+    file.sync_all()
 }

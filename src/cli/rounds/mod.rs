@@ -3,7 +3,6 @@
 //! In: a folder of campaigns. Out: their reports, an index of all, one line each on stdout, an exit code.
 //! This module never lets one campaign stop another, and never leaves a report half-written.
 
-mod dated;
 mod digest;
 mod entry;
 mod find;
@@ -101,7 +100,7 @@ pub(super) fn rounds(options: &RoundsOptions) -> Ending {
         }
     }
     let entries: Vec<Entry> = now.values().map(|seen| seen.entry.clone()).collect();
-    let made = if options.dated { dated::now() } else { None };
+    let made = if options.dated { pages::now() } else { None };
     let kept = pages::write(&options.out, &entries, made.as_deref())
         .and_then(|()| seen::write(&options.out, &now));
     told(options, &entries, kept.err())

@@ -1,10 +1,12 @@
 //! The pages that show all campaigns together.
 //!
-//! In: the entries of a round. Out: `index.md` and `rounds.json` in the output folder.
+//! In: the entries of a round, and the clock for the index page alone. Out: `index.md` and `rounds.json` in the output folder.
 //! This module never changes a page that says the same already.
 
 use std::path::Path;
+use std::time::{SystemTime, UNIX_EPOCH};
 
+use chrono::{DateTime, Datelike, Timelike};
 use residuum::error::Error;
 use residuum::report::{IndexRow, index_page, summary};
 use serde_json::{Value, json};
@@ -39,4 +41,36 @@ pub(super) fn write(out: &Path, entries: &[Entry], made: Option<&str>) -> Result
     publish_file(out, RESULT, text.as_bytes())?;
     let rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
     publish_file(out, INDEX, index_page(&rows, made).as_bytes())
+}
+
+/// The time now as `2031-01-02 03:04 UTC`; none where the clock stands before 1970.
+pub(super) fn now() -> Option<String> {
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).ok()?.as_secs();
+    written(seconds)
+}
+
+fn written(seconds: u64) -> Option<String> {
+    let time = DateTime::from_timestamp(i64::try_from(seconds).ok()?, 0)?;
+    Some(format!(
+        "{:04}-{:02}-{:02} {:02}:{:02} UTC",
+        time.year(),
+        time.month(),
+        time.day(),
+        time.hour(),
+        time.minute()
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn seconds_since_1970_become_a_time() {
+        // The billionth second, as `date -u -d @1000000000` of GNU coreutils gives it.
+        assert_eq!(
+            written(1_000_000_000),
+            Some("2001-09-09 01:46 UTC".to_string())
+        );
+    }
 }

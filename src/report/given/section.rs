@@ -41,7 +41,7 @@ pub fn went(page: &mut Page, analysis: &Analysis) {
     let caveats = analysis.caveats.iter();
     doubts(
         page,
-        caveats.filter(|caveat| caveat.kind().is_about_the_balance()),
+        caveats.filter(|caveat| caveat.doubt.is_about_the_balance()),
     );
 }
 

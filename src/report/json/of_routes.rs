@@ -15,6 +15,7 @@ pub fn routes(routes: Option<&Routes>) -> Option<result::Routes> {
     let routes = routes?;
     let best = &routes.best;
     let beaten = best.beaten.iter();
+    let beaten = beaten.map(|pair| json!({ "level": pair.level, "by": pair.by }));
     let differences = routes.lead.iter().map(|other| {
         json!({
             "response": "yield",
@@ -31,14 +32,14 @@ pub fn routes(routes: Option<&Routes>) -> Option<result::Routes> {
         levels: routes.levels.iter().map(level).collect(),
         verdict: best.standing,
         best: best.level.clone(),
-        leads: best.leads.iter().map(lead).collect(),
-        none_meets: best.none_meets,
-        unbeaten: best.unbeaten.clone(),
-        beaten: beaten
-            .map(|pair| json!({ "level": pair.level, "by": pair.by }))
-            .collect(),
-        differences: differences.collect(),
-        missing: gaps(&best.gaps),
+        more: json!({
+            "leads": best.leads.iter().map(lead).collect::<Value>(),
+            "none_meets": best.none_meets,
+            "unbeaten": best.unbeaten,
+            "beaten": beaten.collect::<Value>(),
+            "differences": differences.collect::<Value>(),
+            "missing": gaps(&best.gaps),
+        }),
     })
 }
 

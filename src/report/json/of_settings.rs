@@ -59,10 +59,12 @@ fn best(best: &BestSettings) -> result::Best {
             new_run_interval: ends(best.new_run.interval),
             too_good_by: best.flattery,
         },
-        chance_spec: best.chance_spec,
-        meets_spec: best.reaches,
-        stopped_by: best.stopped_by.iter().map(stop).collect(),
-        present_best: present.into(),
+        beside: json!({
+            "chance_spec": best.chance_spec,
+            "meets_spec": best.reaches,
+            "stopped_by": best.stopped_by.iter().map(stop).collect::<Value>(),
+            "present_best": present,
+        }),
         verdict: best.standing,
         more: json!({
             "looked_at": best.looked_at,
