@@ -179,6 +179,37 @@ fn a_count_that_is_another_one_is_found() {
 }
 
 #[test]
+fn the_ways_of_developers_md_lead_through_the_files_that_they_name() {
+    check(count::ways_lead_where_they_say);
+}
+
+#[test]
+fn a_way_that_is_too_long_or_leads_astray_is_found() {
+    let rule = count::ways_lead_where_they_say;
+    let way = |rows: &str| {
+        ["### A titre", "### The price", "### A choice"]
+            .map(|heading| {
+                format!("{heading}\n\n| | File | Here | What |\n| - | - | - | - |\n{rows}\n")
+            })
+            .concat()
+    };
+    let row = "| 1 | `src/a.rs` | `read` | reads |\n";
+    let (short, long) = (way(row), way(&row.repeat(26)));
+    let with = |page, code| [("DEVELOPERS.md", page), ("src/a.rs", code)];
+    assert_eq!(
+        rule(&Tree::of(&with(&short, "pub fn read() {}"))),
+        Vec::<String>::new()
+    );
+    check_breach(
+        rule,
+        &with(&short, "pub fn reader() {}"),
+        "does not define `read`",
+    );
+    check_breach(rule, &with(&long, "pub fn read() {}"), "has 26 files");
+    check_breach(rule, &with("", ""), "has 0 files");
+}
+
+#[test]
 fn libraries_stay_behind_their_doors() {
     check(rules::libraries_stay_behind_their_doors);
 }

@@ -1,19 +1,27 @@
-//! Lines of the code by folder and kind, beside the table of them in DEVELOPERS.md.
+//! Lines of the code by folder and kind, and files on the way of one value, beside what DEVELOPERS.md says of both.
 //!
-//! In: a [`Tree`]. Out: one sentence for each folder whose lines are others by now, with the whole table as it should stand.
+//! In: a [`Tree`]. Out: one sentence for each folder whose lines are others by now, with the whole table as it should stand,
+//! and for each step of a way that is not there.
 //! This module never counts what is not in `src`.
 
 use std::collections::BTreeMap;
 
 use super::tree::Tree;
 
-/// Most lines of product code that `src` may hold. It is lowered when something goes, and raised by nobody alone.
+/// Most lines of product code that `src` may hold; who raises it says in the commit what could not be replaced.
 pub const MOST_PRODUCT_LINES: usize = 41_000;
 
 /// By how many lines a figure of the table may be out before it has to be written anew: a change of one file needs no new table.
 const NEAR_ENOUGH: usize = 150;
 
 const HEADING: &str = "| Folder | Files | Product | Tests | Documentation | Blank |";
+
+/// The ways that DEVELOPERS.md follows, by the beginnings of their headings, with the most files of each.
+const WAYS: [(&str, usize); 3] = [
+    ("### A titre", 15),
+    ("### The price", 18),
+    ("### A choice", 25),
+];
 
 #[derive(Clone, Copy, Default)]
 struct Lines {
@@ -53,6 +61,41 @@ pub fn the_table_tells_the_lines(tree: &Tree) -> Vec<String> {
         let rows = counted.iter().map(|(folder, lines)| row(folder, *lines));
         let table: Vec<String> = rows.collect();
         breaches.push(format!("the table as it should stand:\n{HEADING}\n| --- | ---: | ---: | ---: | ---: | ---: |\n{}", table.join("\n")));
+    }
+    breaches
+}
+
+/// Each way of DEVELOPERS.md is short enough, and each of its files defines what the way says is there.
+pub fn ways_lead_where_they_say(tree: &Tree) -> Vec<String> {
+    let mut breaches = Vec::new();
+    for (heading, most) in WAYS {
+        let page = tree.text("DEVELOPERS.md");
+        let below = page.lines().skip_while(|line| !line.starts_with(heading));
+        let rows: Vec<Vec<&str>> = below
+            .skip_while(|line| !line.starts_with('|'))
+            .skip(2)
+            .take_while(|line| line.starts_with('|'))
+            .map(|line| line.split('`').collect())
+            .collect();
+        if rows.is_empty() || rows.len() > most {
+            let files = rows.len();
+            breaches.push(format!("`{heading}` has {files} files, not 1 to {most}"));
+        }
+        for row in rows {
+            let [_, file, _, item, ..] = row[..] else {
+                breaches.push(format!("`{heading}` has a row without a file and an item"));
+                continue;
+            };
+            if !["fn", "struct", "enum"].iter().any(|kind| {
+                let start = format!("{kind} {item}");
+                let found = tree.text(file).split(&start).skip(1);
+                found
+                    .into_iter()
+                    .any(|rest| !rest.starts_with(|c: char| c.is_alphanumeric() || c == '_'))
+            }) {
+                breaches.push(format!("`{heading}`: {file} does not define `{item}`"));
+            }
+        }
     }
     breaches
 }
