@@ -1,4 +1,4 @@
-//! The answer to question 9: what did a gram of product cost, against buying it?
+//! Answer to question 9: the cost of a gram of product against buying it.
 //!
 //! In: costs. Out: the answer.
 //! This module never adds up a cost.

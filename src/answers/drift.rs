@@ -1,4 +1,4 @@
-//! The answer to question 8: is the process drifting?
+//! Answer to question 8: drift of the process.
 //!
 //! In: control charts. Out: the answer.
 //! This module never decides what is flagged.

@@ -1,4 +1,4 @@
-//! The answer to question 1: what did the runs give?
+//! Answer to question 1: what the runs gave.
 //!
 //! In: the yields found. Out: the answer.
 //! This module never judges a run.

@@ -1,4 +1,4 @@
-//! The answers to question 3: what moves each response?
+//! Answers to question 3: what moves each response.
 //!
 //! In: effects, and what cannot be told apart. Out: one answer a model.
 //! This module never calls an unseen effect absent.

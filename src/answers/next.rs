@@ -1,4 +1,4 @@
-//! The answer to question 7: which runs should be made next?
+//! Answer to question 7: the runs to make next.
 //!
 //! In: a plan of further runs, or why there is none. Out: the answer.
 //! This module never plans a run.

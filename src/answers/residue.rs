@@ -1,4 +1,4 @@
-//! The answer to question 5: does it pay to feed the residue forward?
+//! Answer to question 5: whether residue fed forward pays.
 //!
 //! In: what residue gains, or what is missing to say so. Out: the answer.
 //! This module never computes a gain.

@@ -1,4 +1,4 @@
-//! The answer to question 4: which recovery route is best for the purpose?
+//! Answer to question 4: the best recovery route.
 //!
 //! In: the routes compared. Out: the answer.
 //! This module never compares two routes itself.

@@ -1,4 +1,4 @@
-//! The answer to question 6: which settings are best?
+//! Answer to question 6: the best settings.
 //!
 //! In: the best settings, or what is missing for them. Out: the answer.
 //! This module never searches.

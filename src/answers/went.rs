@@ -1,4 +1,4 @@
-//! The answer to question 2: where did the rest go?
+//! Answer to question 2: where the rest of the charge went.
 //!
 //! In: the middle of each part of the charge, and doubts about balances. Out: the answer.
 //! This module never fills in a part that was not measured.

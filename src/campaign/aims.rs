@@ -23,9 +23,9 @@ pub struct Solubility {
 /// One point of a solubility curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SolubilityPoint {
-    /// Temperature [degC].
+    /// Temperature \[degC\].
     pub temperature: f64,
-    /// Anhydrous salt per 100 g of water [g].
+    /// Anhydrous salt per 100 g of water \[g\].
     pub per_100_g: f64,
 }
 

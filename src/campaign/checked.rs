@@ -45,7 +45,7 @@ pub struct Campaign {
     pub recycling: Option<Recycling>,
     /// Solubility of the product.
     pub solubility: Option<Solubility>,
-    /// Temperature above which time counts as soaking [degC].
+    /// Temperature above which time counts as soaking \[degC\].
     pub soak_above: Option<f64>,
     /// Lots at hand for the next runs; `None` when nothing is said of them.
     pub shelf: Option<Vec<String>>,

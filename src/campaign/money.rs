@@ -83,7 +83,7 @@ pub enum OffSpec {
 /// How residue would be fed forward.
 #[derive(Debug, Clone)]
 pub struct Recycling {
-    /// Most solids one run can hold [g].
+    /// Most solids one run can hold \[g\].
     pub vessel_solids: Option<f64>,
     /// Number of cycles to look ahead.
     pub cycles: u32,

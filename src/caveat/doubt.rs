@@ -19,7 +19,7 @@ pub enum Doubt {
     },
     /// A run gave more than its route allows, beyond its uncertainty.
     AboveTheCeiling {
-        /// Its yield over the ceiling [fraction].
+        /// Its yield over the ceiling \[fraction\].
         part: PlusMinus,
     },
     /// A run has theory but no contained yield.
@@ -29,7 +29,7 @@ pub enum Doubt {
     },
     /// A run charged residue of unknown content, so that its yields count fresh feed only.
     ResidueWithoutAssay {
-        /// Residue charged [g].
+        /// Residue charged \[g\].
         charged: f64,
         /// Why its content is unknown.
         reason: Reason,
@@ -88,11 +88,11 @@ pub enum Doubt {
     },
     /// A run charged more residue than the runs that it came from left.
     MoreResidueThanThereWas {
-        /// Residue charged [g].
+        /// Residue charged \[g\].
         charged: f64,
         /// The runs that it came from.
         from: Vec<String>,
-        /// What these left [g].
+        /// What these left \[g\].
         there: f64,
     },
     /// Two levels of a choice differ in upper and lower case only.
@@ -160,14 +160,14 @@ pub enum Doubt {
     },
     /// The interval by propagation misses the simulated one.
     FirstOrderFails {
-        /// The simulated interval of the contained yield [fraction].
+        /// The simulated interval of the contained yield \[fraction\].
         simulated: Ends,
-        /// By how much it is missed [fraction].
+        /// By how much it is missed \[fraction\].
         apart: f64,
     },
     /// The simulated interval still moves.
     SimulationNotStable {
-        /// By more than this [fraction].
+        /// By more than this \[fraction\].
         tolerance: f64,
         /// After so many trials.
         trials: usize,

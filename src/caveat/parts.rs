@@ -100,7 +100,7 @@ pub struct RunWithout {
 /// A prediction that no fraction can be.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prediction {
-    /// The value [fraction].
+    /// The value \[fraction\].
     pub value: f64,
     /// What it is foretold of.
     pub of: ForetoldOf,

@@ -9,6 +9,7 @@ use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::sheet::{Sheet, Surroundings};
+use super::slots::one_for_each_series;
 use super::theme::{self, pen};
 use super::{ReferenceLine, Slot, marks};
 use crate::error::Error;
@@ -65,8 +66,10 @@ impl ControlChart {
     /// The picture as an SVG document.
     ///
     /// # Errors
+    /// [`crate::error::ErrorKind::OutOfRange`] if a run has not one mark for each statistic;
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
+        one_for_each_series(&self.runs, self.statistics.len(), |run| run.marks.len())?;
         let shown = || self.runs.iter().map(|run| &run.shown);
         let drawn = self.marks().map(|mark| mark.value);
         let drawn = drawn.chain(shown().filter_map(|run| run.single));
@@ -199,6 +202,13 @@ mod tests {
                 label: "centre".to_string(),
             },
         }
+    }
+
+    #[test]
+    fn marks_of_another_number_than_the_statistics_are_refused() {
+        let mut chart = chart(&[65.0, 66.0], 9);
+        chart.runs[1].shown.marks.pop();
+        assert!(chart.svg().is_err());
     }
 
     #[test]

@@ -8,6 +8,7 @@ use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::sheet::{Sheet, Surroundings};
+use super::slots::one_for_each_series;
 use super::theme::{self, pen};
 use super::{Bar, Slot, marks};
 use crate::error::Error;
@@ -38,8 +39,10 @@ impl RunChart {
     /// The picture as an SVG document.
     ///
     /// # Errors
+    /// [`crate::error::ErrorKind::OutOfRange`] if a run has not one entry for each series;
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
+        one_for_each_series(&self.runs, self.series.len(), Vec::len)?;
         let bars = self.runs.iter().flat_map(|run| run.shown.iter().flatten());
         let drawn = bars.filter(|bar| is_drawable(bar.value));
         let Some(range) = Range::covering(drawn.flat_map(Bar::reach)) else {
@@ -132,6 +135,13 @@ mod tests {
     fn discs(chart: &RunChart) -> usize {
         let svg = chart.svg().expect("a chart of runs");
         svg.matches("<circle").count()
+    }
+
+    #[test]
+    fn a_series_of_another_length_than_the_runs_is_refused() {
+        let mut chart = chart(vec![bar(70.0), bar(71.0)]);
+        chart.runs[1].shown.pop();
+        assert!(chart.svg().is_err());
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::area::{Area, place};
 use super::canvas::{Anchor, Canvas, Label, Turn};
 use super::text;
 use super::theme::{self, pen};
+use crate::error::{Error, ErrorKind};
 
 /// Room between names and the marks of groups.
 const GROUP_GAP: f64 = 8.0;
@@ -24,6 +25,28 @@ pub struct Slot<T> {
     pub group: Option<String>,
     /// What is shown of it.
     pub shown: T,
+}
+
+/// Asks that each slot shows as many values as there are series, so that none stands under the name of another.
+///
+/// # Errors
+/// [`ErrorKind::OutOfRange`] for the first slot that does not.
+pub(super) fn one_for_each_series<T>(
+    slots: &[Slot<T>],
+    series: usize,
+    count: impl Fn(&T) -> usize,
+) -> Result<(), Error> {
+    match slots.iter().find(|slot| count(&slot.shown) != series) {
+        Some(slot) => Err(Error::new(
+            ErrorKind::OutOfRange,
+            format!(
+                "{} values of {} for {series} series",
+                count(&slot.shown),
+                slot.name
+            ),
+        )),
+        None => Ok(()),
+    }
 }
 
 /// Names along the lower edge, each in the middle of its slot.

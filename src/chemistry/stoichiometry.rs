@@ -27,11 +27,11 @@ pub fn product_per_feed(
 /// Electrons offered by an oxidant against electrons needed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Oxidation {
-    /// Electrons that the oxidant charged takes up [mol].
+    /// Electrons that the oxidant charged takes up \[mol\].
     pub offered: f64,
-    /// Electrons that the followed atoms charged give [mol].
+    /// Electrons that the followed atoms charged give \[mol\].
     pub needed: f64,
-    /// Electrons that impurities of the feed give besides [mol].
+    /// Electrons that impurities of the feed give besides \[mol\].
     pub impurities: f64,
 }
 

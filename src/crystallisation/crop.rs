@@ -10,7 +10,7 @@ use super::reason::NoCrop;
 /// The crop that a saturated liquor gives when it is concentrated and brought back to its temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NextCrop {
-    /// Mass of product, the water of its formula included [g].
+    /// Mass of product, the water of its formula included \[g\].
     pub mass: f64,
     /// The liquor before and after, which is the same; relative uncertainties of the crop are those of its figures
     /// per litre.
@@ -18,7 +18,7 @@ pub struct NextCrop {
 }
 
 impl NextCrop {
-    /// Standard uncertainty of the mass from solubility and density, both volumes taken as exact [g].
+    /// Standard uncertainty of the mass from solubility and density, both volumes taken as exact \[g\].
     ///
     /// `u(m) = m·u(s)/s`: both volumes hold liquor of one content `s`, so that its relative error is that of the mass.
     pub fn uncertainty(&self) -> f64 {
@@ -26,12 +26,12 @@ impl NextCrop {
     }
 }
 
-/// Product that comes when liquor saturated at a temperature [degC] is brought from one volume to another [mL].
+/// Product that comes when liquor saturated at a temperature \[degC\] is brought from one volume to another \[mL\].
 ///
 /// `m = s·(V₁ − V₂)·M_product/M_anhydrous`: `s` anhydrous salt per volume of liquor, both volumes at that temperature.
 ///
 /// # Units and shapes
-/// Temperature [degC], volumes [mL] at that temperature, the crop [g] with the water of its formula.
+/// Temperature \[degC\], volumes \[mL\] at that temperature, the crop \[g\] with the water of its formula.
 /// # Assumes
 /// Saturated before and after, in water with this salt alone; free acid or a common ion makes it an upper bound.
 /// # Errors

@@ -18,7 +18,7 @@ pub(super) const MILLILITRES: f64 = 1000.0;
 /// Solubility of one salt in water against temperature.
 ///
 /// # Units and shapes
-/// Temperatures [degC]; contents of the saturated liquor as mass fraction of the anhydrous salt and in grams a litre [g/L],
+/// Temperatures \[degC\]; contents of the saturated liquor as mass fraction of the anhydrous salt and in grams a litre [g/L],
 /// of the salt and of the product with the water of its formula.
 /// # Assumes
 /// Water with this salt alone.
@@ -41,7 +41,7 @@ pub struct Curve {
     source: &'static str,
     /// The salt without hydrate water.
     salt: Formula,
-    /// Product that a gram of the anhydrous salt makes [g].
+    /// Product that a gram of the anhydrous salt makes \[g\].
     product_per_anhydrous: f64,
     /// Density of the saturated liquor, if the campaign states one [g/mL].
     density: Option<f64>,
@@ -98,7 +98,7 @@ impl Curve {
         })
     }
 
-    /// The saturated liquor at a temperature [degC].
+    /// The saturated liquor at a temperature \[degC\].
     ///
     /// Between two points a monotone cubic is read in mass fraction; a point that stands alone answers within 0.05 K.
     ///
@@ -159,7 +159,7 @@ pub enum DensityFrom {
 /// Definition of mass concentration.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Saturated {
-    /// Temperature [degC].
+    /// Temperature \[degC\].
     pub temperature: f64,
     /// Anhydrous salt in the liquor [mass fraction].
     pub mass_fraction: f64,
@@ -177,7 +177,7 @@ pub struct Saturated {
 }
 
 impl Saturated {
-    /// Part of the relative standard uncertainty of the figures per litre that comes from the density [1]; `None` when
+    /// Part of the relative standard uncertainty of the figures per litre that comes from the density \[1\]; `None` when
     /// the density was stated, because its uncertainty was not.
     pub fn relative_uncertainty_from_density(&self) -> Option<f64> {
         match self.density_from {
@@ -188,7 +188,7 @@ impl Saturated {
         }
     }
 
-    /// Relative standard uncertainty of the figures per litre [1]; a lower bound when the density was stated.
+    /// Relative standard uncertainty of the figures per litre \[1\]; a lower bound when the density was stated.
     ///
     /// `u/s = √(g²·(u(w)/w)² + (u(ρ)/ρ)²)`, with `g` the relative change of `w·ρ` for one of the mass fraction `w`: 1 for a
     /// stated density, more for one that was estimated from `w`.

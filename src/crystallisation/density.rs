@@ -36,7 +36,7 @@ const WITHOUT_METAL: Contraction = Contraction {
 /// Elements that are no metal, of which salts of ammonium and solid acids are made.
 const NON_METALS: [&str; 11] = ["B", "Br", "C", "Cl", "F", "H", "I", "N", "O", "P", "S"];
 
-/// Density of a liquor from the mass fraction of the salt in it and the temperature [degC].
+/// Density of a liquor from the mass fraction of the salt in it and the temperature \[degC\].
 ///
 /// `ρ = ρ_water / (1 − k·w)`: with `w` the mass fraction of the salt and `k = 1 − v·ρ_water`, where `v` is the volume
 /// that a gram of the dissolved salt takes up. `k` is 0.75 ± 0.15 for salts of a metal and 0.40 ± 0.10 for others.
@@ -44,7 +44,7 @@ const NON_METALS: [&str; 11] = ["B", "Br", "C", "Cl", "F", "H", "I", "N", "O", "
 /// 20 %, 9 % at 40 %.
 ///
 /// # Units and shapes
-/// Temperature [degC], density [g/mL]; both uncertainties relative.
+/// Temperature \[degC\], density [g/mL]; both uncertainties relative.
 /// # Assumes
 /// Volumes of salt and water add; `w` below 1. Below 0 and above 150 degC water is taken as it is at that bound.
 /// # Source

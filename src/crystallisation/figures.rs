@@ -18,7 +18,7 @@ pub(super) const SOURCE: &str = "CRC Handbook of Chemistry and Physics, 98th edi
 /// Where own points come from.
 pub(super) const OWN_POINTS: &str = "points of the campaign file";
 
-/// Water that a stated solubility refers to [g].
+/// Water that a stated solubility refers to \[g\].
 const WATER: f64 = 100.0;
 
 /// Relative standard uncertainty of a figure that a second compilation bears out, and of the user's own points:
@@ -66,7 +66,7 @@ pub(super) fn own_points(stated: &[SolubilityPoint]) -> Result<Vec<Point>, Unkno
 /// The points of a salt in the table, in order of temperature; empty when the table does not hold it.
 ///
 /// # Units and shapes
-/// Temperatures [degC]; mass fractions, of which the table has the hundredfold; relative standard uncertainties.
+/// Temperatures \[degC\]; mass fractions, of which the table has the hundredfold; relative standard uncertainties.
 /// # Source
 /// The head of `solubility.csv` beside this file.
 pub(super) fn points_of(salt: &Formula) -> Vec<Point> {

@@ -6,19 +6,19 @@
 
 use super::reason::OutOfTable;
 
-/// How near a point that stands alone must be to answer [K]: what a good thermometer resolves.
+/// How near a point that stands alone must be to answer \[K\]: what a good thermometer resolves.
 const SAME_TEMPERATURE: f64 = 0.05;
 
 /// One figure of a table, or what is read between two of them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Point {
-    /// Temperature [degC].
+    /// Temperature \[degC\].
     pub temperature: f64,
     /// Anhydrous salt in the saturated liquor [mass fraction].
     pub mass_fraction: f64,
     /// Relative standard uncertainty of the mass fraction; between two points that of the less certain one.
     pub relative_uncertainty: f64,
-    /// A change of the solid before the next point, about [degC].
+    /// A change of the solid before the next point, about \[degC\].
     pub change_after: Option<f64>,
 }
 
@@ -43,7 +43,7 @@ impl Points {
         (!points.is_empty()).then_some(Self(points))
     }
 
-    /// Reads the curve at a temperature [degC].
+    /// Reads the curve at a temperature \[degC\].
     ///
     /// # Errors
     /// [`OutOfTable`] outside the points and between two points with a change of the solid between them.
@@ -83,14 +83,14 @@ impl Points {
     }
 }
 
-/// Reads a piece within which the solid stays the same at a temperature [degC]; `None` outside its points.
+/// Reads a piece within which the solid stays the same at a temperature \[degC\]; `None` outside its points.
 ///
 /// `w = w₀ + x·(d₀ + x·(a + x·c))` on the step of width `h` and mean slope `m` from a point with mass fraction `w₀` and
 /// slope `d₀` to one with slope `d₁`, `x` the distance from the first: `c = b/h`, `a = (m − d₀)/h − b`,
 /// `b = (d₀ + d₁ − 2m)/h`.
 ///
 /// # Units and shapes
-/// Temperatures and distances [K], slopes [mass fraction/K], mass fractions as read.
+/// Temperatures and distances \[K\], slopes [mass fraction/K], mass fractions as read.
 fn read(piece: &[Point], temperature: f64) -> Option<Point> {
     if let [only] = piece {
         let near = (temperature - only.temperature).abs() <= SAME_TEMPERATURE;

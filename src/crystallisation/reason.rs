@@ -20,7 +20,7 @@ pub enum Unknown {
     },
     /// Two of the campaign's points are for one temperature.
     SameTemperature {
-        /// That temperature [degC].
+        /// That temperature \[degC\].
         temperature: f64,
     },
     /// A point or the density of the campaign is no possible figure.
@@ -37,29 +37,29 @@ pub enum Unknown {
 pub enum OutOfTable {
     /// The temperature lies outside the table.
     Outside {
-        /// The temperature asked for [degC].
+        /// The temperature asked for \[degC\].
         temperature: f64,
-        /// Lowest temperature of the table [degC].
+        /// Lowest temperature of the table \[degC\].
         low: f64,
-        /// Highest temperature of the table [degC].
+        /// Highest temperature of the table \[degC\].
         high: f64,
     },
     /// There is one point only.
     OnlyAt {
-        /// The temperature asked for [degC].
+        /// The temperature asked for \[degC\].
         temperature: f64,
-        /// The temperature of the point [degC].
+        /// The temperature of the point \[degC\].
         at: f64,
     },
     /// The solid changes between the two points beside that temperature, so that nothing joins them.
     SolidChanges {
-        /// The temperature asked for [degC].
+        /// The temperature asked for \[degC\].
         temperature: f64,
-        /// Where the solid changes, about [degC].
+        /// Where the solid changes, about \[degC\].
         near: f64,
-        /// The last point before [degC].
+        /// The last point before \[degC\].
         low: f64,
-        /// The first point after [degC].
+        /// The first point after \[degC\].
         high: f64,
     },
     /// The temperature is not a finite number.
@@ -73,14 +73,14 @@ pub enum NoCrop {
     Solubility(OutOfTable),
     /// A volume is negative or not a finite number.
     NotAVolume {
-        /// That volume [mL].
+        /// That volume \[mL\].
         volume: f64,
     },
     /// The liquor would become more, not less.
     NotConcentrated {
-        /// Volume before [mL].
+        /// Volume before \[mL\].
         from: f64,
-        /// Volume after [mL].
+        /// Volume after \[mL\].
         to: f64,
     },
 }

@@ -23,7 +23,7 @@ pub struct Findings {
     pub budgets: Vec<Budget>,
     /// How well does the method repeat itself?
     pub repeatability: Option<Repeatability>,
-    /// Scatter of yields from run to run that measurement alone would cause [fraction].
+    /// Scatter of yields from run to run that measurement alone would cause \[fraction\].
     pub measurement_alone: Option<f64>,
     /// Where did the rest go?
     pub went: Option<Went>,

@@ -13,15 +13,15 @@ use crate::runs::{Outcome, RunResult, Runs};
 /// The yields of all runs that fits may use.
 #[derive(Debug, Clone)]
 pub struct Given {
-    /// Smallest contained yield [fraction].
+    /// Smallest contained yield \[fraction\].
     pub low: f64,
-    /// Middle contained yield [fraction].
+    /// Middle contained yield \[fraction\].
     pub middle: f64,
-    /// Largest contained yield [fraction].
+    /// Largest contained yield \[fraction\].
     pub high: f64,
     /// Middle purity [mass fraction].
     pub purity_middle: Option<f64>,
-    /// Middle half-width of the interval of one contained yield [fraction].
+    /// Middle half-width of the interval of one contained yield \[fraction\].
     pub half_width_middle: f64,
     /// Runs whose yield lies above what their route allows, beyond its interval: something in their entries is wrong.
     pub impossible: Vec<String>,
@@ -38,11 +38,11 @@ pub struct Given {
 pub struct RouteSpread {
     /// The route.
     pub level: String,
-    /// Smallest contained yield [fraction].
+    /// Smallest contained yield \[fraction\].
     pub low: f64,
-    /// Middle contained yield [fraction].
+    /// Middle contained yield \[fraction\].
     pub middle: f64,
-    /// Largest contained yield [fraction].
+    /// Largest contained yield \[fraction\].
     pub high: f64,
     /// Largest fraction of theory that its stoichiometry allows.
     pub ceiling: f64,

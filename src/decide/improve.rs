@@ -16,7 +16,7 @@ pub struct Budget {
     pub lot: Option<String>,
     /// Number of runs.
     pub runs: usize,
-    /// Middle standard uncertainty of one contained yield [fraction].
+    /// Middle standard uncertainty of one contained yield \[fraction\].
     pub uncertainty: f64,
     /// Parts of the variance of these runs, the largest first.
     pub shares: Vec<Share>,
@@ -60,7 +60,7 @@ pub struct Improvement {
     pub source: String,
     /// Its share of the variance.
     pub share: f64,
-    /// Standard uncertainty of one yield if that source were perfect [fraction].
+    /// Standard uncertainty of one yield if that source were perfect \[fraction\].
     pub uncertainty_without: f64,
 }
 

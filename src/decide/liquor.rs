@@ -20,7 +20,7 @@ pub struct Liquors {
     pub runs: Vec<Liquor>,
     /// Runs whose temperature the solubility does not reach, with the reason.
     pub refused: Vec<Refused>,
-    /// Middle part of theory that plain solubility keeps in the last liquor [fraction].
+    /// Middle part of theory that plain solubility keeps in the last liquor \[fraction\].
     pub kept: Option<f64>,
     /// Middle of what one more crop would bring on boiling the last liquor down to half.
     pub next: Option<Next>,
@@ -39,21 +39,21 @@ pub struct Liquor {
     pub run: String,
     /// Its last crop.
     pub crop: u32,
-    /// Temperature of the filtration [degC].
+    /// Temperature of the filtration \[degC\].
     pub temperature: f64,
-    /// Volume of the liquor [mL].
+    /// Volume of the liquor \[mL\].
     pub volume: f64,
-    /// Product that the liquor keeps when it is saturated [g].
+    /// Product that the liquor keeps when it is saturated \[g\].
     pub dissolved: f64,
-    /// Standard uncertainty of that, from solubility and density [g].
+    /// Standard uncertainty of that, from solubility and density \[g\].
     pub uncertainty: f64,
-    /// The same as a part of theory [fraction].
+    /// The same as a part of theory \[fraction\].
     pub of_theory: Option<f64>,
-    /// Product that comes when half of the liquor is boiled away [g].
+    /// Product that comes when half of the liquor is boiled away \[g\].
     pub next_crop: f64,
-    /// The crop to expect between the last two filtrations by solubility alone [g], where both were logged.
+    /// The crop to expect between the last two filtrations by solubility alone \[g\], where both were logged.
     pub expected: Option<f64>,
-    /// The crop that came [g].
+    /// The crop that came \[g\].
     pub came: f64,
     /// Whether the density was estimated.
     pub density_is_estimated: bool,
@@ -62,11 +62,11 @@ pub struct Liquor {
 /// One more crop, in the middle of all runs.
 #[derive(Debug, Clone, Copy)]
 pub struct Next {
-    /// Product [g].
+    /// Product \[g\].
     pub mass: f64,
-    /// Standard uncertainty [g].
+    /// Standard uncertainty \[g\].
     pub uncertainty: f64,
-    /// Part of theory [fraction].
+    /// Part of theory \[fraction\].
     pub of_theory: f64,
 }
 
@@ -88,9 +88,9 @@ pub enum NoLiquor {
     NoCrop(NoCrop),
     /// Its liquor holds far less than plain water would keep, so that something in it lowers the solubility.
     LowersSolubility {
-        /// Most product that it can hold by its balance [g].
+        /// Most product that it can hold by its balance \[g\].
         most: f64,
-        /// Product that plain water would keep [g].
+        /// Product that plain water would keep \[g\].
         plain: f64,
     },
 }
@@ -197,7 +197,7 @@ const OTHER_SOLVENT: f64 = 0.5;
 /// A figure counts as beyond another when it lies more than two standard uncertainties past it (about 95 %).
 const COVERAGE: f64 = 2.0;
 
-/// Most product that the liquor can hold [g]: what was found in it, else what the crops left of the charge.
+/// Most product that the liquor can hold \[g\]: what was found in it, else what the crops left of the charge.
 fn at_most(run: &RunResult) -> Option<f64> {
     let theory = run.theory_total.as_ref().ok()?.value();
     let part = match (&run.balance.liquor, &run.balance.crops) {

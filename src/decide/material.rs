@@ -36,7 +36,7 @@ pub fn margin(campaign: &Campaign, response: &str) -> Option<f64> {
     stated.map(|margin| margin.difference)
 }
 
-/// The gain of a charged run that does not matter in practice [currency]; 0 where the campaign states none.
+/// The gain of a charged run that does not matter in practice \[currency\]; 0 where the campaign states none.
 ///
 /// A declared response called `gain` has that margin itself.
 pub(super) fn margin_of_gain(campaign: &Campaign) -> f64 {

@@ -114,7 +114,7 @@ impl ResponseModel {
 pub struct SideModels {
     /// Of the cost of contained product [currency/g].
     pub cost: Option<FittedModel>,
-    /// Of the labour of a run as the runs log has it [min].
+    /// Of the labour of a run as the runs log has it \[min\].
     pub labour: Option<FittedModel>,
     /// Of the cost of further reagents [currency/g fresh feed].
     pub reagents: Option<FittedModel>,

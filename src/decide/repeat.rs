@@ -17,20 +17,20 @@ pub struct Repeatability {
     pub groups: usize,
     /// Runs in these groups.
     pub runs: usize,
-    /// Pooled standard deviation of the contained yield [fraction].
+    /// Pooled standard deviation of the contained yield \[fraction\].
     pub deviation: f64,
     /// Its degrees of freedom.
     pub degrees_of_freedom: usize,
-    /// Standard deviation that the errors which runs of a lot do not share explain [fraction].
+    /// Standard deviation that the errors which runs of a lot do not share explain \[fraction\].
     pub explained: f64,
-    /// What remains [fraction]; 0 when measurement explains all.
+    /// What remains \[fraction\]; 0 when measurement explains all.
     pub process: f64,
     /// Chance of as much scatter from measurement alone.
     pub chance: Option<f64>,
 }
 
 /// Standard deviation from run to run that measurement alone would cause: the root mean square of what each yield
-/// owes to sources that no other run shares [fraction]; `None` without any yield.
+/// owes to sources that no other run shares \[fraction\]; `None` without any yield.
 ///
 /// `√(Σ cᵢⱼ² / n)` over the contributions `cᵢⱼ` of sources `j` to the yields of `n` runs that one run alone rests on.
 pub(super) fn measurement_alone(runs: &Runs) -> Option<f64> {

@@ -129,21 +129,21 @@ pub struct RunRow {
     pub date: Option<String>,
     /// Lots of feed with their shares.
     pub lots: Vec<LotShare>,
-    /// Fresh feed [g].
+    /// Fresh feed \[g\].
     pub feed_mass: Option<LoggedNumber>,
     /// Assay of the feed of this run alone [mass fraction].
     pub feed_assay: Option<LoggedNumber>,
-    /// Oxidant [g].
+    /// Oxidant \[g\].
     pub oxidant_mass: Option<LoggedNumber>,
-    /// Residue charged [g].
+    /// Residue charged \[g\].
     pub residue_mass: Option<LoggedNumber>,
     /// Runs whose residue was charged.
     pub residue_from: Vec<String>,
     /// Assay of the residue charged [mass fraction].
     pub residue_assay: Option<LoggedNumber>,
-    /// Labour [min].
+    /// Labour \[min\].
     pub labour: Option<LoggedNumber>,
-    /// Mother liquor left [mL].
+    /// Mother liquor left \[mL\].
     pub liquor_volume: Option<LoggedNumber>,
     /// Product in the mother liquor left [g/L].
     pub liquor_conc: Option<LoggedNumber>,
@@ -169,7 +169,7 @@ pub struct LotShare {
 pub struct FlatCrop {
     /// Number of the crop, from 1.
     pub crop: u32,
-    /// Mass [g].
+    /// Mass \[g\].
     pub mass: Option<LoggedNumber>,
     /// Purity [mass fraction].
     pub purity: Option<LoggedNumber>,
@@ -214,15 +214,15 @@ pub enum TitrantStrength {
     Standardised {
         /// Formula of the standard.
         standard: Formula,
-        /// Standard weighed in [g].
+        /// Standard weighed in \[g\].
         mass: LoggedNumber,
         /// Purity of the standard [mass fraction].
         purity: Option<LoggedNumber>,
         /// Moles of titrant per mole of standard.
         ratio: f64,
-        /// Titrant used [mL].
+        /// Titrant used \[mL\].
         titre: LoggedNumber,
-        /// Titrant used without standard [mL].
+        /// Titrant used without standard \[mL\].
         blank: Option<LoggedNumber>,
         /// Fraction of the dissolved standard that was titrated.
         aliquot: Option<LoggedNumber>,
@@ -247,13 +247,13 @@ pub struct CropRow {
     pub run: String,
     /// Its number, from 1.
     pub crop: u32,
-    /// Mass as weighed [g].
+    /// Mass as weighed \[g\].
     pub mass: LoggedNumber,
     /// Free moisture [mass fraction].
     pub moisture: Option<LoggedNumber>,
-    /// Liquor it was filtered from [mL].
+    /// Liquor it was filtered from \[mL\].
     pub liquor_volume: Option<LoggedNumber>,
-    /// Temperature of the filtration [degC].
+    /// Temperature of the filtration \[degC\].
     pub temperature: Option<LoggedNumber>,
 }
 
@@ -277,7 +277,7 @@ pub struct TitreRow {
     pub run: String,
     /// What was titrated.
     pub of: TitreOf,
-    /// Sample weighed in [g].
+    /// Sample weighed in \[g\].
     pub sample_mass: LoggedNumber,
     /// Fraction of the dissolved sample that was titrated.
     pub aliquot: Option<LoggedNumber>,
@@ -285,13 +285,13 @@ pub struct TitreRow {
     pub dilution: Option<LoggedNumber>,
     /// Name of the titrant; `None` leaves the campaign's.
     pub titrant: Option<String>,
-    /// Titrant used [mL].
+    /// Titrant used \[mL\].
     pub titre: LoggedNumber,
-    /// Titrant used without sample [mL].
+    /// Titrant used without sample \[mL\].
     pub blank: Option<LoggedNumber>,
     /// Name of the back titrant.
     pub back_titrant: Option<String>,
-    /// Back titrant used [mL].
+    /// Back titrant used \[mL\].
     pub back_titre: Option<LoggedNumber>,
 }
 
@@ -302,7 +302,7 @@ pub struct ResidueRow {
     pub place: Place,
     /// Its run.
     pub run: String,
-    /// Mass [g].
+    /// Mass \[g\].
     pub mass: LoggedNumber,
     /// Assay [mass fraction].
     pub assay: Option<LoggedNumber>,
@@ -324,9 +324,9 @@ pub struct HeatingCurve {
 /// The figures of one heating curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Heating {
-    /// Highest temperature [degC].
+    /// Highest temperature \[degC\].
     pub peak_temperature: f64,
-    /// Time above `[readings] above`, straight lines between readings [min]; `None` without `above`.
+    /// Time above `[readings] above`, straight lines between readings \[min\]; `None` without `above`.
     pub soak_time: Option<f64>,
     /// Rise from the first reading to the peak over the time it took [degC/min]; `None` with one reading.
     pub heating_rate: Option<f64>,

@@ -15,7 +15,7 @@ use crate::campaign::Campaign;
 use crate::error::{ErrorKind, Place};
 use crate::units::Unit;
 
-/// Temperature [degC] at a time [min].
+/// Temperature \[degC\] at a time \[min\].
 #[derive(Debug, Clone, Copy)]
 struct Reading {
     minute: f64,

@@ -47,7 +47,7 @@ pub struct RouteLevel {
     pub cost: Estimated,
     /// Unit of the cost.
     pub cost_unit: String,
-    /// Adjusted mean labour [min].
+    /// Adjusted mean labour \[min\].
     pub labour: Estimated,
     /// Chances of being best and of meeting the specification, and the product in later crops.
     #[serde(flatten)]

@@ -48,7 +48,7 @@ pub struct Yield {
     /// Pure product over theory, total basis.
     pub contained: Option<Measured>,
     /// The same on the fresh basis; purity of all crops together; the share of the charge that was found and the one that
-    /// was not; product that feed, and feed and residue, can give [g]; why figures are missing; balance, crops, budget of
+    /// was not; product that feed, and feed and residue, can give \[g\]; why figures are missing; balance, crops, budget of
     /// the uncertainty, effective degrees of freedom, residue, a simulation beside propagation, the ceiling.
     #[serde(flatten)]
     pub more: Value,

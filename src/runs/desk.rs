@@ -87,7 +87,7 @@ impl Desk<'_> {
 
     /// Yields, purity, balance and charge of a run with chemistry.
     ///
-    /// With the masses of feed `F`, residue charged `R` and crops `mᵢ` [g], assays `w` [mass fraction], purities `pᵢ`, and `q`
+    /// With the masses of feed `F`, residue charged `R` and crops `mᵢ` \[g\], assays `w` [mass fraction], purities `pᵢ`, and `q`
     /// grams of product per gram of pure feed: theory `T = q·w_F·F`, on the total basis `q·(w_F·F + w_R·R)`; gross
     /// `Σ mᵢ / (q·F)`, assay-adjusted `Σ mᵢ / T_total`, contained `Σ pᵢ·mᵢ / T_total` or over `T` of the fresh feed; purity
     /// `Σ pᵢ·mᵢ / Σ mᵢ`.
@@ -153,7 +153,7 @@ impl Desk<'_> {
         result.theory_total = total;
     }
 
-    /// Residue charged [g] and its assay [mass fraction]; `None` without residue.
+    /// Residue charged \[g\] and its assay [mass fraction]; `None` without residue.
     fn charged_residue(&mut self, row: &RunRow) -> Option<(Measured, Outcome)> {
         let mass = row.residue_mass.filter(|mass| mass.value > 0.0)?;
         let names = ["residue_mass", "feed_mass"];
@@ -240,7 +240,7 @@ impl Desk<'_> {
         }
     }
 
-    /// Product in the mother liquor left [g].
+    /// Product in the mother liquor left \[g\].
     fn liquor(&mut self, row: &RunRow) -> Outcome {
         let (Some(volume), Some(concentration)) = (row.liquor_volume, row.liquor_conc) else {
             return Err(Reason::LiquorNotMeasured);
@@ -253,7 +253,7 @@ impl Desk<'_> {
 
     /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.
     ///
-    /// `w = (charged − crops − liquor) / (q·m)`, all three in grams of product, `m` the mass of the residue [g] and `q` grams of
+    /// `w = (charged − crops − liquor) / (q·m)`, all three in grams of product, `m` the mass of the residue \[g\] and `q` grams of
     /// product per gram of pure feed; not taken where it lies outside 0 to 1 beyond its uncertainty.
     fn residue_by_difference(
         &mut self,
@@ -284,7 +284,7 @@ impl Desk<'_> {
         }
     }
 
-    /// Product that the residue taken out could still give [g].
+    /// Product that the residue taken out could still give \[g\].
     fn residue_out(&self, row: &RunRow, per_feed: &Measured) -> Outcome {
         let residue = self
             .residues

@@ -16,7 +16,7 @@ use crate::measured::Measured;
 /// Residue taken out of one run.
 #[derive(Debug, Clone)]
 pub(super) struct ResidueOut {
-    /// Mass [g].
+    /// Mass \[g\].
     pub mass: Measured,
     /// Assay as weighed [mass fraction].
     pub assay: Option<Measured>,
@@ -24,7 +24,7 @@ pub(super) struct ResidueOut {
     pub by_difference: bool,
 }
 
-/// Residues of all runs by name, masses [g] and assays as weighed [mass fraction], logged or else titrated.
+/// Residues of all runs by name, masses \[g\] and assays as weighed [mass fraction], logged or else titrated.
 pub(super) fn residues_out(
     logged: &Logged,
     titrated: &Titrated,
@@ -53,7 +53,7 @@ pub(super) fn residues_out(
 
 /// Assay of the residue charged into a run, or the reason why it is unknown.
 ///
-/// Logged for the run, else `Σ mⱼ·wⱼ / Σ mⱼ`, with masses `m` [g] and assays `w` [mass fraction] of the residues of the runs
+/// Logged for the run, else `Σ mⱼ·wⱼ / Σ mⱼ`, with masses `m` \[g\] and assays `w` [mass fraction] of the residues of the runs
 /// that it came from.
 ///
 /// # Assumes

@@ -50,25 +50,25 @@ pub struct RunResult {
     pub lot: Option<String>,
     /// Why it is out of every fit.
     pub set_aside: Option<String>,
-    /// Product as weighed over theory, the feed taken as 100 % [fraction].
+    /// Product as weighed over theory, the feed taken as 100 % \[fraction\].
     pub gross: Outcome,
-    /// Product as weighed over theory on the assayed content, total basis [fraction].
+    /// Product as weighed over theory on the assayed content, total basis \[fraction\].
     pub assay_adjusted: Outcome,
-    /// Pure product over theory on the assayed content, total basis [fraction].
+    /// Pure product over theory on the assayed content, total basis \[fraction\].
     pub contained: Outcome,
-    /// Pure product over theory on the assayed content of the fresh feed [fraction].
+    /// Pure product over theory on the assayed content of the fresh feed \[fraction\].
     pub contained_fresh: Outcome,
     /// Purity of all crops together, by mass [mass fraction].
     pub purity: Outcome,
-    /// Product that the assayed fresh feed can give [g].
+    /// Product that the assayed fresh feed can give \[g\].
     pub theory_fresh: Outcome,
-    /// Product that fresh feed and residue charged can give [g].
+    /// Product that fresh feed and residue charged can give \[g\].
     pub theory_total: Outcome,
     /// Where the followed element went.
     pub balance: Balance,
     /// Largest fraction of theory that its route allows, where one is declared.
     pub ceiling: Option<f64>,
-    /// Contained yield over the ceiling of the run's route [fraction]; absent where no ceiling is declared.
+    /// Contained yield over the ceiling of the run's route \[fraction\]; absent where no ceiling is declared.
     pub of_ceiling: Option<Outcome>,
     /// Assay of the residue taken out, as weighed [mass fraction].
     pub residue_assay: Option<Measured>,
@@ -82,7 +82,7 @@ pub struct RunResult {
     pub crops: Vec<CropResult>,
     /// Parts of the variance of `contained`, the largest first.
     pub budget: Vec<Share>,
-    /// Labour [min].
+    /// Labour \[min\].
     pub labour: Option<f64>,
     /// Titrants and back titrants of its crops, each once, in the order of the titres log.
     pub titrants: Vec<String>,
@@ -95,34 +95,34 @@ pub struct RunResult {
 pub struct CropResult {
     /// Its number.
     pub crop: u32,
-    /// Mass as weighed [g].
+    /// Mass as weighed \[g\].
     pub mass: Measured,
     /// Purity of the crop as weighed [mass fraction].
     pub purity: Outcome,
-    /// Liquor it was filtered from [mL].
+    /// Liquor it was filtered from \[mL\].
     pub liquor_volume: Option<f64>,
-    /// Temperature of the filtration [degC].
+    /// Temperature of the filtration \[degC\].
     pub temperature: Option<f64>,
 }
 
 /// What went into a run and what stayed on the filter.
 #[derive(Debug, Clone, Default)]
 pub struct Charge {
-    /// Fresh feed [g].
+    /// Fresh feed \[g\].
     pub feed_mass: Option<f64>,
     /// Its assay [mass fraction]; `None` without chemistry.
     pub feed_assay: Option<Outcome>,
     /// What its lots cost, where all of them have a price of their own [currency/g].
     pub feed_price: Option<Price>,
-    /// Oxidant [g].
+    /// Oxidant \[g\].
     pub oxidant_mass: Option<f64>,
-    /// Residue charged [g]; 0 when the log names none.
+    /// Residue charged \[g\]; 0 when the log names none.
     pub residue_mass: f64,
-    /// Product that the residue charged can give [g]; `None` without residue.
+    /// Product that the residue charged can give \[g\]; `None` without residue.
     pub residue_theory: Option<Outcome>,
-    /// Residue taken out [g].
+    /// Residue taken out \[g\].
     pub residue_out: Option<f64>,
-    /// Further reagents with a price, in the order of `[prices] other` [g]; `None` where the cell is empty or no number.
+    /// Further reagents with a price, in the order of `[prices] other` \[g\]; `None` where the cell is empty or no number.
     pub reagents: Vec<Option<f64>>,
 }
 
@@ -300,7 +300,7 @@ impl FactorColumn {
 }
 
 impl ResponseKind {
-    /// The value of a run that was worked out [fraction]; `None` where there is none, or where the response is a logged column.
+    /// The value of a run that was worked out \[fraction\]; `None` where there is none, or where the response is a logged column.
     pub fn of(self, run: &RunResult) -> Option<&Measured> {
         match self {
             ResponseKind::Yield => run.contained.as_ref().ok(),

@@ -83,8 +83,8 @@ struct Bench<'a> {
 
 /// Concentration from one row [mol/L].
 ///
-/// Standardised: `c = 1000 · R · r · m · p · q / (M · (V − V0))`, with mass `m` [g] of a standard of purity `p` and
-/// molar mass `M` [g/mol], aliquot `q`, moles of titrant per mole of standard `r`, titre `V` and blank `V0` [mL],
+/// Standardised: `c = 1000 · R · r · m · p · q / (M · (V − V0))`, with mass `m` \[g\] of a standard of purity `p` and
+/// molar mass `M` [g/mol], aliquot `q`, moles of titrant per mole of standard `r`, titre `V` and blank `V0` \[mL\],
 /// and `R` = 1 with the relative scatter of one standardisation.
 ///
 /// # Source

@@ -161,7 +161,7 @@ impl<'a> Burette<'a, '_> {
     ///
     /// `w = r·n·(f_a / f_x)·M_x / (m·q/d)`, `n` moles of titrant used up, `r` moles of analyte per mole of titrant,
     /// `f` followed atoms in the analyte and in the formula looked for, `M_x` its molar mass [g/mol],
-    /// `m` sample [g], `q` aliquot, `d` dilution.
+    /// `m` sample \[g\], `q` aliquot, `d` dilution.
     ///
     /// # Errors
     /// [`ErrorKind::UnknownName`] for a titrant without a strength, [`ErrorKind::NotPositive`] where nothing was used up.
@@ -200,7 +200,7 @@ impl<'a> Burette<'a, '_> {
         Ok(&grams / &sample)
     }
 
-    /// Titrant used up by the sample [mol]: what was run in, less the blank, less what was titrated back.
+    /// Titrant used up by the sample \[mol\]: what was run in, less the blank, less what was titrated back.
     fn moles_used(&mut self, row: &TitreRow, group: &Group) -> Result<Measured, Error> {
         let titration = self.bench.titration;
         let name = row.titrant.as_ref().or(titration.titrant.as_ref());
@@ -230,7 +230,7 @@ impl<'a> Burette<'a, '_> {
         Ok(moles / 1000.0)
     }
 
-    /// A volume run from the burette [mL]. Where replicates show how far titrations scatter, that stands for reading and
+    /// A volume run from the burette \[mL\]. Where replicates show how far titrations scatter, that stands for reading and
     /// end point, and the figure of the campaign file is not counted a second time.
     fn volume(&mut self, number: LoggedNumber, names: &[&str], label: &str) -> Measured {
         if self.bench.scatter.is_some() && number.uncertainty.is_none() {

@@ -46,7 +46,7 @@ pub(super) fn bare(row: &RunRow, reason: Reason) -> RunResult {
     }
 }
 
-/// Mass of all crops [g].
+/// Mass of all crops \[g\].
 ///
 /// # Errors
 /// [`Reason::NoCrop`] without any.
@@ -57,7 +57,7 @@ pub(super) fn weighed(crops: &[CropResult]) -> Outcome {
     Ok(Measured::sum(crops.iter().map(|crop| &crop.mass)))
 }
 
-/// Pure product in all crops: `Σ m·w`, with masses `m` [g] and purities `w` [mass fraction].
+/// Pure product in all crops: `Σ m·w`, with masses `m` \[g\] and purities `w` [mass fraction].
 ///
 /// # Errors
 /// [`Reason::NoCrop`] without any; the reason of the first crop whose purity is unknown.

@@ -37,11 +37,11 @@ pub struct Costs {
 pub struct CampaignCost {
     /// Runs that are counted.
     pub runs: usize,
-    /// Each kind of cost over all runs [currency], the largest first.
+    /// Each kind of cost over all runs \[currency\], the largest first.
     pub parts: Vec<CostPart>,
-    /// The sum [currency].
+    /// The sum \[currency\].
     pub total: Measured,
-    /// Pure product in the crops [g].
+    /// Pure product in the crops \[g\].
     pub contained: Measured,
     /// Cost of a gram of contained product [currency/g].
     pub per_gram: Measured,

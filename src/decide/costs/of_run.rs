@@ -13,7 +13,7 @@ use crate::runs::{FactorColumn, Outcome, RunResult, Runs};
 pub struct CostPart {
     /// What is paid for.
     pub kind: CostKind,
-    /// The cost [currency].
+    /// The cost \[currency\].
     pub cost: Measured,
 }
 
@@ -24,9 +24,9 @@ pub struct RunCost {
     pub run: String,
     /// What is counted, in the order of [`CostKind`]; without what the run does not log.
     pub parts: Vec<CostPart>,
-    /// The sum [currency].
+    /// The sum \[currency\].
     pub total: Result<Measured, NoCost>,
-    /// Pure product in the crops [g].
+    /// Pure product in the crops \[g\].
     pub contained: Outcome,
     /// Cost of a gram of contained product [currency/g].
     pub per_gram: Result<Measured, NoCost>,
@@ -123,7 +123,7 @@ pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook) -> Counted<'a> {
     found
 }
 
-/// Pure product in the crops of a run [g].
+/// Pure product in the crops of a run \[g\].
 fn contained(run: &RunResult) -> Outcome {
     let share = run.contained.as_ref().map_err(Clone::clone)?;
     let theory = run.theory_total.as_ref().map_err(Clone::clone)?;

@@ -27,7 +27,7 @@ pub struct PriceBook {
     pub reagents: Vec<ReagentPrice>,
     /// Getting rid of residue [currency/g].
     pub disposal: Option<Measured>,
-    /// Handling of residue in a run that charges it [min].
+    /// Handling of residue in a run that charges it \[min\].
     pub handling: Option<f64>,
     /// Prices of single lots and of mixtures of them by what they are, so that one price has one error.
     lots: BTreeMap<LotPrice, Measured>,

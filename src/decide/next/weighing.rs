@@ -11,7 +11,7 @@ use crate::regression::Settings;
 /// What lies ready to be charged.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Bench {
-    /// Middle feed mass of the runs made [g].
+    /// Middle feed mass of the runs made \[g\].
     pub feed_mass: f64,
     /// Middle assay of the residues taken out [mass fraction].
     pub residue_assay: Option<f64>,
@@ -33,11 +33,11 @@ pub struct LotContent {
 /// Masses for one run; a suggestion to be checked against what the vessel holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weighing {
-    /// Fresh feed [g].
+    /// Fresh feed \[g\].
     pub feed_mass: f64,
-    /// Residue charged [g], where its ratio is a factor.
+    /// Residue charged \[g\], where its ratio is a factor.
     pub residue_mass: Option<f64>,
-    /// Oxidant solution [g], where its excess is a factor and the contents are known.
+    /// Oxidant solution \[g\], where its excess is a factor and the contents are known.
     pub oxidant_mass: Option<f64>,
 }
 

@@ -17,9 +17,9 @@ pub struct AtLevel {
     pub factor: String,
     /// The level.
     pub level: String,
-    /// Extra product [g], or why it cannot be told.
+    /// Extra product \[g\], or why it cannot be told.
     pub extra_product: Result<Amount, Untold>,
-    /// Gain per charged run [currency]; `None` without money.
+    /// Gain per charged run \[currency\]; `None` without money.
     pub gain: Option<Amount>,
     /// The verdict of that gain alone.
     pub verdict: Option<Verdict>,

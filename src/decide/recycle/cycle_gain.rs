@@ -15,9 +15,9 @@ use crate::regression::{FittedModel, Settings};
 /// The gain of one cycle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CycleGain {
-    /// Best estimate [currency].
+    /// Best estimate \[currency\].
     pub value: f64,
-    /// Half the width of its interval [currency]; the shares that stay on the filter count as exact.
+    /// Half the width of its interval \[currency\]; the shares that stay on the filter count as exact.
     pub half_width: f64,
 }
 
@@ -39,7 +39,7 @@ fn at<'a>(case: &Case<'a>, ratio: f64, waiting: Waiting) -> Case<'a> {
     case.at_ratio(ratio, scaled)
 }
 
-/// The gain of a cycle at the best estimates [currency].
+/// The gain of a cycle at the best estimates \[currency\].
 ///
 /// # Errors
 /// Why the models cannot tell it.

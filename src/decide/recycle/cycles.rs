@@ -53,11 +53,11 @@ pub struct BestBleed {
 pub struct Cycle {
     /// Its number, from 1.
     pub cycle: u32,
-    /// Residue charged [g].
+    /// Residue charged \[g\].
     pub residue: f64,
     /// Its assay [mass fraction].
     pub assay: f64,
-    /// All solids in the vessel [g].
+    /// All solids in the vessel \[g\].
     pub solids: f64,
     /// Gain of this run against one without residue; `None` without the prices that it takes.
     pub gain: Option<CycleGain>,
@@ -66,7 +66,7 @@ pub struct Cycle {
 /// The long run of a loop that nothing limits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Steady {
-    /// Residue charged [g].
+    /// Residue charged \[g\].
     pub residue: f64,
     /// Its assay [mass fraction].
     pub assay: f64,
@@ -92,9 +92,9 @@ pub enum NoCycles {
     NoClosedBalance,
     /// No residue fits beside the fresh feed.
     VesselTooSmall {
-        /// Most solids that the vessel holds [g].
+        /// Most solids that the vessel holds \[g\].
         solids: f64,
-        /// Fresh feed of a run [g].
+        /// Fresh feed of a run \[g\].
         feed: f64,
     },
     /// The models cannot tell a charged run.

@@ -39,7 +39,7 @@ pub enum Figure {
     LabourPrice,
     /// Price of getting rid of residue [currency/g].
     DisposalPrice,
-    /// Time to handle residue in a charged run [min].
+    /// Time to handle residue in a charged run \[min\].
     HandlingMinutes,
     /// Further reagents of a run without residue [currency/g fresh feed].
     ReagentsWithout,
@@ -104,7 +104,7 @@ impl Figures {
 pub struct Charged {
     /// Residue per fresh feed [g/g].
     pub ratio: f64,
-    /// Fresh feed of a run without residue [g].
+    /// Fresh feed of a run without residue \[g\].
     pub feed_mass: f64,
     /// Oxidant that a gram of product in the charge takes [g/g].
     pub oxidant_per_content: f64,
@@ -115,9 +115,9 @@ pub struct Charged {
 /// A gain with its terms [currency per charged run].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gain {
-    /// Fresh feed of the charged run [g].
+    /// Fresh feed of the charged run \[g\].
     pub feed_mass: f64,
-    /// Product gained that is worth something [g].
+    /// Product gained that is worth something \[g\].
     pub extra_product: f64,
     /// Its worth.
     pub product: f64,
@@ -173,7 +173,7 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
     }
 }
 
-/// What a charged run gives more, for the same fresh feed [g].
+/// What a charged run gives more, for the same fresh feed \[g\].
 pub(super) fn extra_product(figures: &Figures, charged: &Charged) -> f64 {
     let product = Charged {
         value: RecyclingValue::Product,

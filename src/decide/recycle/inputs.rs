@@ -106,7 +106,7 @@ impl Inputs {
         Figure::ALL.map(slope).to_vec()
     }
 
-    /// Half the width of the interval of the gain at other figures, some of which count as exact [currency].
+    /// Half the width of the interval of the gain at other figures, some of which count as exact \[currency\].
     ///
     /// `t √(gᵀ C g)` with the covariance `C` of the figures at their best estimates and the derivatives `g` at these figures.
     ///
@@ -161,7 +161,7 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
 /// Share of a standard uncertainty by which a figure is moved for a difference: curvature shows a millionth of itself.
 const STEP: f64 = 1e-3;
 
-/// The yield with and without residue [fraction].
+/// The yield with and without residue \[fraction\].
 ///
 /// Each is `ŷ + Σ wᵢ eᵢ + r`: the mean of the model, the errors `eᵢ` of the runs by their weights in the fit, and a rest `r`
 /// whose covariance is what the model's own leaves beside these.

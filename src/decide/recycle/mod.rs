@@ -44,11 +44,11 @@ use reference::Case;
 pub struct Recycling {
     /// The charge that it is about.
     pub reference: Reference,
-    /// Product gained per charged run [g]; of the feed saved where that is valued.
+    /// Product gained per charged run \[g\]; of the feed saved where that is valued.
     pub extra_product: Amount,
-    /// Fresh feed saved per charged run [g]; 0 where extra product is valued.
+    /// Fresh feed saved per charged run \[g\]; 0 where extra product is valued.
     pub feed_saved: f64,
-    /// Extra product over what the content of the residue gives at the conversion of fresh feed [fraction].
+    /// Extra product over what the content of the residue gives at the conversion of fresh feed \[fraction\].
     pub of_promise: Amount,
     /// What happens to each other response [its unit].
     pub responses: Vec<ResponseChange>,
@@ -58,7 +58,7 @@ pub struct Recycling {
     pub by_level: Vec<AtLevel>,
     /// The loop over cycles, or why it cannot be followed.
     pub cycles: Result<Cycles, NoCycles>,
-    /// Yields whose combination decides, for planning further runs, in product per run [g].
+    /// Yields whose combination decides, for planning further runs, in product per run \[g\].
     pub contrast: Vec<Weighted>,
 }
 
@@ -78,9 +78,9 @@ pub struct ResponseChange {
 pub struct ResidueGain {
     /// The charge that it is about.
     pub reference: Reference,
-    /// Product gained per charged run [g].
+    /// Product gained per charged run \[g\].
     pub extra_product: Amount,
-    /// Gain per charged run [currency].
+    /// Gain per charged run \[currency\].
     pub gain: Amount,
     /// What its interval says.
     pub verdict: Verdict,

@@ -27,7 +27,7 @@ pub struct Money {
     pub currency: String,
     /// The verdict.
     pub verdict: Verdict,
-    /// Gain per charged run [currency].
+    /// Gain per charged run \[currency\].
     pub gain: Amount,
     /// Chance that it is above zero.
     pub chance_positive: f64,
@@ -35,7 +35,7 @@ pub struct Money {
     pub terms: Gain,
     /// Gain per kilogram of residue [currency/kg].
     pub per_kilogram: Amount,
-    /// Gain over all charged runs of the campaign [currency].
+    /// Gain over all charged runs of the campaign \[currency\].
     pub per_campaign: Amount,
     /// Where the verdict flips.
     pub break_even: Vec<BreakEven>,
@@ -60,9 +60,9 @@ pub struct Influence {
     pub value: f64,
     /// Its standard uncertainty.
     pub uncertainty: f64,
-    /// Change of the gain when the figure moves by one standard uncertainty [currency].
+    /// Change of the gain when the figure moves by one standard uncertainty \[currency\].
     pub by_uncertainty: f64,
-    /// Change of the gain when the figure grows by a tenth of itself [currency].
+    /// Change of the gain when the figure grows by a tenth of itself \[currency\].
     pub by_tenth: f64,
 }
 
@@ -100,7 +100,7 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
 }
 
 /// The part of the variance of a gain that no run on yield can lower: that of prices, and of the chance of meeting the
-/// specification where that counts [currency²].
+/// specification where that counts \[currency²\].
 fn variance_from_else(gained: &Gained) -> f64 {
     let figures = Figure::ALL.iter().zip(&gained.slopes);
     let slopes: Vec<f64> = figures

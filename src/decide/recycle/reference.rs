@@ -27,7 +27,7 @@ pub struct Reference {
     pub ratio: f64,
     /// Smallest and largest ratio of all runs [g/g].
     pub tried: [f64; 2],
-    /// Fresh feed of a run: the mean [g].
+    /// Fresh feed of a run: the mean \[g\].
     pub feed_mass: f64,
     /// Product that a gram of fresh feed can give [g/g].
     pub feed_content: Measured,
@@ -37,7 +37,7 @@ pub struct Reference {
     pub content_per_assay: f64,
     /// What a gram of fresh feed cost [currency/g].
     pub feed_price: Option<Measured>,
-    /// Most solids one run can hold, where the campaign states it [g].
+    /// Most solids one run can hold, where the campaign states it \[g\].
     pub vessel_solids: Option<f64>,
     /// Where the model is asked for the charged run.
     pub with: Settings,
@@ -92,7 +92,7 @@ impl<'a> Case<'a> {
         model.difference(&self.reference.with, &self.reference.without)
     }
 
-    /// The yields by how much the product of the charged and of the uncharged run hangs on them [g].
+    /// The yields by how much the product of the charged and of the uncharged run hangs on them \[g\].
     pub fn contrast(&self) -> [Weighted; 2] {
         let reference = &self.reference;
         let feed = reference.feed_mass * reference.feed_content.value();
@@ -122,7 +122,7 @@ impl<'a> Case<'a> {
         price.is_none().then_some(Unanswered::NoPrice(value))
     }
 
-    /// The gain below which it does not matter; 0 where the campaign states none [currency].
+    /// The gain below which it does not matter; 0 where the campaign states none \[currency\].
     pub fn margin(&self) -> f64 {
         margin_of_gain(self.material.campaign)
     }

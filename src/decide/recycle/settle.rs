@@ -42,7 +42,7 @@ pub enum Settling {
         /// Their settings.
         settings: Vec<Settings>,
     },
-    /// More than three times the runs made; the most that a charged run could gain or lose [currency].
+    /// More than three times the runs made; the most that a charged run could gain or lose \[currency\].
     TooClose {
         /// Runs that would not be enough.
         tried: usize,
@@ -65,7 +65,7 @@ pub enum NotPlanned {
     NoPlan(Error),
 }
 
-/// What would settle an open gain; `from_else` is the part of its variance that no run on yield can lower [currency²].
+/// What would settle an open gain; `from_else` is the part of its variance that no run on yield can lower \[currency²\].
 ///
 /// # Assumes
 /// The gain is as estimated; the variance that the runs bring in falls as that of the contrast of yields does.

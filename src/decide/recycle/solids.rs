@@ -28,14 +28,14 @@ pub struct Retained {
 /// Residue that waits for the next run.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Waiting {
-    /// Product that it can give [g].
+    /// Product that it can give \[g\].
     pub element: f64,
-    /// Everything else [g].
+    /// Everything else \[g\].
     pub inert: f64,
 }
 
 impl Waiting {
-    /// All of it [g].
+    /// All of it \[g\].
     pub fn mass(self, content_per_assay: f64) -> f64 {
         self.element / content_per_assay + self.inert
     }

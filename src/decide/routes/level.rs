@@ -21,7 +21,7 @@ use crate::runs::{FactorColumn, Outcome, RunResult};
 pub struct RouteLevel {
     /// Its name.
     pub level: String,
-    /// Contained yield of each of its runs [fraction].
+    /// Contained yield of each of its runs \[fraction\].
     pub yields: Vec<f64>,
     /// Adjusted mean of the contained yield, or why there is none.
     pub mean_yield: Result<Estimate, NoMean>,
@@ -33,9 +33,9 @@ pub struct RouteLevel {
     pub mean_cost: Result<Estimate, NoMean>,
     /// Unit of that cost; empty where there is no model of it.
     pub cost_unit: String,
-    /// Adjusted mean of the labour [min], or why there is none.
+    /// Adjusted mean of the labour \[min\], or why there is none.
     pub mean_labour: Result<Estimate, NoMean>,
-    /// Middle labour [min].
+    /// Middle labour \[min\].
     pub labour: Option<f64>,
     /// Its ceiling, if one is declared.
     pub ceiling: Option<f64>,
@@ -58,7 +58,7 @@ pub struct CropShare {
     pub runs: usize,
     /// Those of them that took a later crop.
     pub with_later: usize,
-    /// Middle share of the product as weighed, over the runs that took one [fraction].
+    /// Middle share of the product as weighed, over the runs that took one \[fraction\].
     pub middle: Option<f64>,
 }
 

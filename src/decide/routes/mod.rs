@@ -45,9 +45,9 @@ pub struct Routes {
 pub struct RouteDifference {
     /// The other route.
     pub against: String,
-    /// Lead in contained yield [fraction].
+    /// Lead in contained yield \[fraction\].
     pub difference: Result<Estimate, Refusal>,
-    /// Interval of the lead that allows for all pairs of routes [fraction].
+    /// Interval of the lead that allows for all pairs of routes \[fraction\].
     pub simultaneous: Option<Interval>,
     /// Chance of such a lead by luck, all pairs of routes counted together.
     pub adjusted_p: Option<f64>,

@@ -1,6 +1,6 @@
 //! Terms that cannot be told apart, and what was seen of them.
 //!
-//! In: the relations of a design and the runs. Out: [`NotSeparable`], typed.
+//! In: the relations of a design and the runs. Out: [`crate::regression::NotSeparable`], typed.
 //! This module never decides what can be estimated.
 
 use super::reasons::Tangled;
