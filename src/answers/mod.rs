@@ -4,19 +4,19 @@
 //! This module never works out a figure anew and never writes a sentence: it takes the figures that are there.
 
 mod answer;
+mod balance;
 mod basis;
 mod costs;
 mod doubts;
 mod drift;
 mod figure;
-mod given;
 mod moves;
 mod next;
 mod residue;
 mod routes;
 mod settings;
-mod went;
 mod why_open;
+mod yields;
 
 pub use answer::{Answer, Question, Status};
 pub use basis::Basis;
@@ -26,7 +26,7 @@ pub use why_open::{ToDo, WhyOpen};
 
 /// The answers to all nine questions, question 3 once for each model.
 pub fn answers(basis: &Basis) -> Vec<Answer> {
-    let mut all = vec![given::answer(basis), went::answer(basis)];
+    let mut all = vec![yields::answer(basis), balance::answer(basis)];
     all.extend(moves::answers(basis));
     all.extend([
         routes::answer(basis),

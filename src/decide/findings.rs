@@ -4,15 +4,15 @@
 //! This module never works out an answer.
 
 use super::aimed::Gap;
-use super::given::Given;
-use super::improve::Budget;
+use super::balance::Went;
 use super::liquor::Liquors;
 use super::moves::Moves;
 use super::recycle::{Recycling, Unanswered};
 use super::repeat::Repeatability;
 use super::routes::Routes;
 use super::settings::BestSettings;
-use super::went::Went;
+use super::uncertainty_budget::Budget;
+use super::yields::Given;
 
 /// What was found for each question, as far as the log goes.
 #[derive(Debug, Clone)]

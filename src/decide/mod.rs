@@ -4,10 +4,9 @@
 //! This module never fits, never reads a log and never writes a sentence.
 
 mod aimed;
+mod balance;
 mod costs;
 mod findings;
-mod given;
-mod improve;
 mod liquor;
 mod material;
 mod models;
@@ -19,16 +18,16 @@ mod repeat;
 mod routes;
 mod settings;
 mod specification;
-mod went;
+mod uncertainty_budget;
+mod yields;
 
 pub use aimed::{Aimed, Direction, Gap, HowSettled, RangeEnd};
+pub use balance::{Part, Went};
 pub use costs::{
     CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, NotCounted, Paid, PriceBook,
     ReagentPrice, RunCost, WithoutCost, WorthUnknown, costs,
 };
 pub use findings::Findings;
-pub use given::{Family, Given, MainSource, RouteSpread};
-pub use improve::{Budget, Improvement, budgets};
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
 pub use material::{Material, margin};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
@@ -54,7 +53,8 @@ pub use settings::{
     SettingsMap, Stop,
 };
 pub use specification::Specification;
-pub use went::{Part, Went};
+pub use uncertainty_budget::{Budget, Improvement, budgets};
+pub use yields::{Family, Given, MainSource, RouteSpread};
 
 use crate::campaign::StandsFor;
 
@@ -73,11 +73,11 @@ pub fn findings(material: &Material) -> Findings {
     let moves = models.responses.iter();
     let moves = moves.map(|of| moves::moves(runs, of, margin(campaign, of.kind.name())));
     Findings {
-        given: given::given(runs, routes.as_ref(), campaign.confidence()),
+        given: yields::given(runs, routes.as_ref(), campaign.confidence()),
         budgets: budgets(runs),
         repeatability: repeat::repeatability(campaign, runs),
         measurement_alone: repeat::measurement_alone(runs),
-        went: went::went(runs),
+        went: balance::went(runs),
         liquors: liquor::liquors(campaign, runs),
         moves: moves.collect(),
         routes,

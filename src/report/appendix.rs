@@ -4,7 +4,7 @@
 //! This module never names a program but residuum itself.
 
 use super::print::{Page, count, plain, probability, when};
-use super::{drift, effects, given};
+use super::{drift, effects, yields};
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
 
@@ -14,7 +14,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     if !analysis.runs.left_out.is_empty() {
         page.heading(2, "Left out");
         page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
-        page.table(&given::table::left_out(&analysis.runs.left_out));
+        page.table(&yields::table::left_out(&analysis.runs.left_out));
     }
     page.heading(2, "Method");
     page.paragraph(when(has_chemistry, CHEMISTRY));

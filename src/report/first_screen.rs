@@ -6,7 +6,7 @@
 use super::answer_words::{status, title};
 use super::headlines::headline;
 use super::print::{Page, Shown, capital, count, joined, markdown, percent};
-use super::{cautions, effects, given};
+use super::{cautions, effects, yields};
 use crate::decide::{Effect, ModelOf};
 use crate::pipeline::Analysis;
 
@@ -40,7 +40,7 @@ const MOST_FINDINGS: usize = 4;
 fn in_one_paragraph(analysis: &Analysis) -> String {
     let findings = &analysis.findings;
     let given = findings.given.as_ref().map(|given| {
-        let spread = given::words::spread(given);
+        let spread = yields::words::spread(given);
         format!("Run by run, contained yield was {spread}.")
     });
     let of_yield = findings

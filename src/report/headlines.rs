@@ -6,7 +6,7 @@
 use super::answer_words::{reason, to_do};
 use super::beside::missing;
 use super::print::{Naming, around, capital};
-use super::{costs, drift, effects, given, next, recycling, routes, settings};
+use super::{costs, drift, effects, next, recycling, routes, settings, yields};
 use crate::answers::{Answer, Question, WhyOpen};
 use crate::decide::Gap;
 use crate::pipeline::Analysis;
@@ -20,10 +20,10 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
     let raw: Naming = str::to_string;
     let findings = &analysis.findings;
     let found = match &answer.question {
-        Question::Given => findings.given.as_ref().map(given::words::given),
+        Question::Given => findings.given.as_ref().map(yields::words::given),
         Question::Went => findings.went.as_ref().map(|went| {
             let doubt = around(" ", &why(raw), ": see the doubts.");
-            given::words::went(analysis, went) + &doubt
+            yields::words::went(analysis, went) + &doubt
         }),
         Question::Moves(position) => {
             let moves = position.and_then(|position| findings.moves.get(position));

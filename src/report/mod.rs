@@ -13,7 +13,6 @@ mod doubts;
 mod drift;
 mod effects;
 mod first_screen;
-mod given;
 mod headlines;
 pub mod json;
 mod next;
@@ -26,6 +25,7 @@ mod routes;
 mod sections;
 mod settings;
 mod tables;
+mod yields;
 
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -46,11 +46,11 @@ pub mod terminal {
     pub use crate::report::beside::caveats;
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
-    pub use crate::report::given::terminal::{left_out, yields};
     pub use crate::report::next::terminal::{next, next_rows};
     pub use crate::report::recycling::terminal::recycling;
     pub use crate::report::routes::terminal::routes;
     pub use crate::report::settings::terminal::settings;
+    pub use crate::report::yields::terminal::{left_out, yields};
 }
 
 /// One file of a report.

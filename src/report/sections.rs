@@ -4,13 +4,13 @@
 //! This module never repeats a section that has nothing to say: it leaves it out.
 
 use super::print::Page;
-use super::{costs, drift, effects, given, next, recycling, routes, settings};
+use super::{costs, drift, effects, next, recycling, routes, settings, yields};
 use crate::pipeline::Analysis;
 
 /// Writes the sections of questions 1 to 9.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
-    given::section::given(page, analysis);
-    given::section::went(page, analysis);
+    yields::section::given(page, analysis);
+    yields::section::went(page, analysis);
     effects::section::write(page, analysis);
     routes::section::write(page, analysis);
     recycling::section::write(page, analysis);

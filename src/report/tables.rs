@@ -4,7 +4,7 @@
 //! This module never decides what stands in a table.
 
 use super::print::{Table, csv};
-use super::{costs, drift, effects, given, next, recycling};
+use super::{costs, drift, effects, next, recycling, yields};
 use crate::pipeline::Analysis;
 
 /// All tables that have rows, each as the name of its file and its text.
@@ -12,10 +12,10 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
     let runs = &analysis.runs;
     let worked_out = runs.results.iter();
     let worked_out = worked_out.filter(|run| run.gross.is_ok() || run.theory_fresh.is_ok());
-    let yields = given::table::yields(runs, analysis.confidence(), worked_out);
+    let yields = yields::table::yields(runs, analysis.confidence(), worked_out);
     let found = &analysis.findings;
     let liquors = found.liquors.iter().flat_map(|liquors| &liquors.runs);
-    let liquors = given::table::liquors(liquors, analysis.coverage_factor());
+    let liquors = yields::table::liquors(liquors, analysis.coverage_factor());
     let recycling = found.recycling.as_ref().ok();
     let of_recycling = |table: fn(&_) -> Table| recycling.map(table).unwrap_or_default();
     let next = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
@@ -23,14 +23,14 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
     let effects = Table::joined(found.moves.iter().map(effects::table::effects));
     let files = [
         ("yields.csv", yields),
-        ("crops.csv", given::table::crops(runs)),
-        ("uncertainty.csv", given::table::uncertainty_of_runs(runs)),
+        ("crops.csv", yields::table::crops(runs)),
+        ("uncertainty.csv", yields::table::uncertainty_of_runs(runs)),
         ("liquors.csv", liquors),
         (
             "what-to-improve.csv",
-            given::table::improvements(&found.budgets, 0.0),
+            yields::table::improvements(&found.budgets, 0.0),
         ),
-        ("titrants.csv", given::table::titrants(analysis)),
+        ("titrants.csv", yields::table::titrants(analysis)),
         ("terms.csv", of_models(effects::table::terms)),
         ("effects.csv", effects),
         ("adjusted-means.csv", of_models(effects::table::all_means)),
@@ -46,8 +46,8 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
         ),
         ("residue-cycles.csv", of_recycling(recycling::table::cycles)),
         ("drift.csv", drift::table::charts(&analysis.drift)),
-        ("left-out.csv", given::table::left_out(&runs.left_out)),
-        ("doubts.csv", given::table::all_doubts(analysis)),
+        ("left-out.csv", yields::table::left_out(&runs.left_out)),
+        ("doubts.csv", yields::table::all_doubts(analysis)),
     ];
     let with_rows = files
         .into_iter()

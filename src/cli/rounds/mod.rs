@@ -9,8 +9,8 @@ mod find;
 mod history_file;
 mod lock;
 mod pages;
+mod report_in_place;
 mod seen;
-mod whole;
 mod work;
 mod workers;
 

@@ -16,7 +16,7 @@ use super::entry::{Entry, Standing};
 use super::find::Place;
 use super::history_file::{self, HistoryFile};
 use super::seen::Seen;
-use super::{RoundsOptions, digest, whole};
+use super::{RoundsOptions, digest, report_in_place};
 
 use crate::cli::faults::not_written;
 use crate::cli::load::{Loaded, load};
@@ -49,7 +49,7 @@ pub(super) fn work(round: &Round, place: &Place, before: Option<&Seen>) -> Seen 
         known(out, place, before).failed(&error.into())
     });
     Seen {
-        mark: whole::mark(&out.join(&place.name)),
+        mark: report_in_place::mark(&out.join(&place.name)),
         history_bytes: history_file::bytes(out, &place.name),
         entry,
     }
@@ -102,7 +102,7 @@ fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Option<Entry> {
 fn is_as_it_was(out: &Path, name: &str, seen: &Seen, state: &str) -> bool {
     seen.entry.inputs.as_deref() == Some(state)
         && seen.mark.is_some()
-        && seen.mark == whole::mark(&out.join(name))
+        && seen.mark == report_in_place::mark(&out.join(name))
         && seen.history_bytes == history_file::bytes(out, name)
 }
 
@@ -120,7 +120,7 @@ fn look_closer(
     let file = HistoryFile::read(out, &place.name)
         .map_err(|error| not_written(&history_file::path_of(out, &place.name), &error))?;
     let remark = remark(&file);
-    let in_place = whole::look(&folder);
+    let in_place = report_in_place::look(&folder);
     let was_done = file
         .history
         .last()

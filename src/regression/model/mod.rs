@@ -3,6 +3,7 @@
 //! In: the parts of a finished fit. Out: [`FittedModel`], which answers for any settings.
 //! This module never fits, and never decides what to do with an answer.
 
+mod adjusted_responses;
 mod beyond_100_percent;
 mod doubts;
 mod fitted;
@@ -14,8 +15,8 @@ mod overall;
 mod predict;
 mod several_settings;
 mod surface;
-mod without_effects;
 
+pub use adjusted_responses::WithoutEffects;
 pub(crate) use beyond_100_percent::beyond_one;
 pub(crate) use doubts::doubts;
 pub use fitted::{FittedModel, Term};
@@ -27,4 +28,3 @@ pub(crate) use overall::{lag1, share_explained, squares_of_model, test_of_all};
 pub use predict::RoughMean;
 pub use several_settings::Weighted;
 pub use surface::{NoStationary, Stationary, StationaryKind};
-pub use without_effects::WithoutEffects;

@@ -4,7 +4,7 @@
 //! This module never decides which route or setting is best.
 
 use super::numbers::{decimals_for, fixed, plain};
-use super::shown::Shown;
+use super::response_unit::Shown;
 use super::words::{around, joined};
 use crate::decide::{AimOf, Aimed, Direction};
 use crate::regression::{Setting, Settings};

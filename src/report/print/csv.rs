@@ -3,9 +3,9 @@
 //! In: a [`Table`]. Out: a line of headings with their units, a line a row, figures with ten significant digits.
 //! This module never rounds further, and never lets a spreadsheet take a name for a formula.
 
+use super::cell_text::for_data;
 use super::escape::csv;
 use super::numbers::committed;
-use super::said::for_data;
 use super::table::{Cell, Table};
 
 /// The whole table, its headings first.

@@ -5,7 +5,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::said::for_data;
+use super::cell_text::for_data;
 use super::table::{Cell, Table};
 
 /// One object a row; null where there is no figure.

@@ -3,8 +3,8 @@
 //! In: a [`Table`]. Out: Markdown, names made harmless, figures set to the right.
 //! This module never lets a cell break out: what could is written as an entity.
 
+use super::cell_text::for_people;
 use super::escape::markdown;
-use super::said::for_people;
 use super::table::{Cell, Place, Role, Table};
 
 /// The whole table, its heading first.

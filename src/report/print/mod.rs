@@ -4,6 +4,7 @@
 //! This module never computes a figure and never decides what is told.
 
 pub(super) mod aim_words;
+mod cell_text;
 pub(super) mod csv;
 pub(super) mod escape;
 pub(super) mod json;
@@ -11,8 +12,7 @@ mod markdown;
 pub(super) mod money_words;
 pub(super) mod numbers;
 mod page;
-mod said;
-pub(super) mod shown;
+pub(super) mod response_unit;
 mod table;
 pub(super) mod term_words;
 mod terminal;
@@ -23,7 +23,7 @@ pub(super) mod words;
 pub(super) use escape::{Naming, markdown, one_line};
 pub(super) use numbers::{decimals_for, fixed, percent, plain, plus_minus, probability, whole};
 pub(super) use page::{Page, Picture};
-pub(super) use shown::Shown;
+pub(super) use response_unit::Shown;
 pub(super) use table::{Cell, Columns, Digits, Place, Table, Value, with_unit};
 pub(super) use terminal::Screen;
 pub use terminal::{Width, wrapped};

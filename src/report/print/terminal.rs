@@ -3,8 +3,8 @@
 //! In: a [`Table`] or a text, and how wide a line may be. Out: plain text, readable without colour.
 //! This module never splits a word: a word longer than a line sticks out.
 
+use super::cell_text::for_people;
 use super::escape::one_line;
-use super::said::for_people;
 use super::table::{Place, Role, Table};
 
 /// How wide a line may be.

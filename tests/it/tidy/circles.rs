@@ -6,6 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::tree::{SourceFile, Tree};
+use super::{check, check_breach};
 
 /// Which module is which file, and what each names of others.
 struct Modules {
@@ -55,12 +56,12 @@ pub fn no_files_of_a_folder_use_each_other(tree: &Tree) -> Vec<String> {
 /// Which file uses an item that another one defines, tests left out.
 pub fn uses_of_files(tree: &Tree) -> BTreeSet<(String, String)> {
     let mut uses = BTreeSet::new();
-    for (root, folder) in [("crate", ""), ("crate", "cli")] {
+    for folder in ["", "cli"] {
         let modules = Modules::of(tree, folder);
         for (module, file) in &modules.files {
             let code = &modules.code[file];
             for path in paths_of(code) {
-                let Some(found) = modules.defined_in(module, &path, root) else {
+                let Some(found) = modules.defined_in(module, &path, 0) else {
                     continue;
                 };
                 if found != file {
@@ -75,11 +76,7 @@ pub fn uses_of_files(tree: &Tree) -> BTreeSet<(String, String)> {
 impl Modules {
     /// The library, or the program whose root lies in the folder that is given.
     fn of(tree: &Tree, folder: &str) -> Self {
-        let start = if folder.is_empty() {
-            "src/".to_string()
-        } else {
-            format!("src/{folder}/")
-        };
+        let start = format!("src/{folder}");
         let is_meant = |file: &&SourceFile| {
             let is_program = file.path.starts_with("src/cli/") || file.path == "src/main.rs";
             file.path.starts_with(&start) && is_program != folder.is_empty() && !tree.is_test(file)
@@ -114,18 +111,8 @@ impl Modules {
         modules
     }
 
-    /// The file that defines what a path means inside a module.
-    fn defined_in(&self, module: &[String], path: &[String], root: &str) -> Option<&String> {
-        self.walk(module, path, root, 0)
-    }
-
-    fn walk(
-        &self,
-        module: &[String],
-        path: &[String],
-        root: &str,
-        depth: usize,
-    ) -> Option<&String> {
+    /// The file that defines what a path means inside a module; a name is handed on so many times at most.
+    fn defined_in(&self, module: &[String], path: &[String], depth: usize) -> Option<&String> {
         if depth > 8 {
             return None;
         }
@@ -133,7 +120,7 @@ impl Modules {
         let mut rest = path;
         while let Some((first, after)) = rest.split_first() {
             match first.as_str() {
-                _ if first == root => at.clear(),
+                "crate" => at.clear(),
                 "self" => {}
                 "super" => {
                     at.pop()?;
@@ -150,7 +137,7 @@ impl Modules {
             if let Some((_, source)) =
                 named.filter(|_| after.is_empty() || !self.files.contains_key(&child))
             {
-                return self.walk(&at, source, root, depth + 1);
+                return self.defined_in(&at, source, depth + 1);
             }
             if self.files.contains_key(&child) {
                 at = child;
@@ -164,7 +151,7 @@ impl Modules {
             for (_, source) in from_elsewhere.filter(|(name, _)| name == "*") {
                 let mut whole = source.clone();
                 whole.extend(rest.iter().cloned());
-                let found = self.walk(&at, &whole, root, depth + 1);
+                let found = self.defined_in(&at, &whole, depth + 1);
                 if found.is_some() {
                     return found;
                 }
@@ -323,4 +310,89 @@ fn defines(code: &str, name: &str) -> bool {
                 !after.is_some_and(|c| c.is_alphanumeric() || c == '_')
             })
         })
+}
+
+/// A file of five folders, and what a careless hand might add at its top.
+const PLANTED: [(&str, &str); 5] = [
+    (
+        "src/campaign/section.rs",
+        "use super::draft::CampaignDraft;",
+    ),
+    (
+        "src/intake/number.rs",
+        "use crate::intake::{blank, rows::{self, RowReader}};",
+    ),
+    (
+        "src/decide/models.rs",
+        "fn planted(of: &crate::decide::Recycling) {}",
+    ),
+    (
+        "src/regression/algebra/matrix.rs",
+        "use crate::regression::FittedModel as Found;",
+    ),
+    (
+        "src/report/print/page.rs",
+        "fn planted() { super::super::yields::table::yields() }",
+    ),
+];
+
+#[test]
+fn no_two_files_of_a_folder_use_each_other() {
+    check(no_files_of_a_folder_use_each_other);
+}
+
+#[test]
+fn a_circle_of_files_is_found_in_whichever_way_it_is_tied() {
+    let rule = no_files_of_a_folder_use_each_other;
+    let whole = Tree::read();
+    // Five circles planted in five folders of the code as it stands, each tied in another way.
+    for (path, code) in PLANTED {
+        assert!(whole.has(path), "{path} is not there");
+        let with = format!("{code}\n{}", whole.text(path));
+        let files: Vec<(&str, &str)> = whole
+            .0
+            .iter()
+            .map(|file| match file.path.as_str() {
+                found if found == path => (found, with.as_str()),
+                other => (other, file.text.as_str()),
+            })
+            .collect();
+        let breaches = rule(&Tree::of(&files));
+        assert!(
+            breaches.iter().any(|breach| breach.contains(path)),
+            "{path}: {breaches:?}"
+        );
+    }
+}
+
+#[test]
+fn a_circle_by_way_of_a_third_file_or_of_a_folder_is_found() {
+    let rule = no_files_of_a_folder_use_each_other;
+    let three = [
+        (
+            "src/a/mod.rs",
+            "mod b;\nmod c;\nmod d;\npub use b::B;\npub use d::*;",
+        ),
+        ("src/a/b.rs", "use super::c::C;\npub struct B;"),
+        ("src/a/c.rs", "use crate::a::D;\npub struct C;"),
+        ("src/a/d.rs", "fn f() -> crate::a::B { B }\npub struct D;"),
+    ];
+    check_breach(rule, &three, "in src/a a circle of b.rs, c.rs, d.rs");
+    let folders = [
+        ("src/a/mod.rs", "pub mod b;\npub mod c;"),
+        ("src/a/b/mod.rs", "pub mod x;\npub mod y;"),
+        ("src/a/b/x.rs", "use crate::a::c::{self, C as Other};"),
+        ("src/a/b/y.rs", "pub struct Y;"),
+        ("src/a/c.rs", "use super::b::y::Y;\npub struct C;"),
+    ];
+    check_breach(rule, &folders, "in src/a a circle of b, c.rs");
+    let parent = [
+        ("src/a/mod.rs", "mod b;\nuse b::B;\npub struct A;"),
+        (
+            "src/a/b.rs",
+            "use super::A;\npub struct B;\n#[cfg(test)]\nmod tests {\n    use crate::a::c::C;\n}",
+        ),
+        ("src/a/c.rs", "use super::b::B;\npub struct C;"),
+    ];
+    assert_eq!(rule(&Tree::of(&parent)), Vec::<String>::new());
 }

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::tree::Tree;
+use super::{check, check_breach};
 
 /// Most lines of product code that `src` may hold; who raises it says in the commit what could not be replaced.
 pub const MOST_PRODUCT_LINES: usize = 41_000;
@@ -166,4 +167,57 @@ fn is_near(row: &str, lines: Lines) -> bool {
             .iter()
             .zip(lines.figures())
             .all(|(there, here)| there.abs_diff(here) <= NEAR_ENOUGH)
+}
+
+#[test]
+fn the_count_of_lines_in_developers_md_is_that_of_the_code() {
+    check(the_table_tells_the_lines);
+}
+
+#[test]
+fn a_count_that_is_another_one_is_found() {
+    let page = "| Folder | Files | Product | Tests | Documentation | Blank |\n| --- | ---: | ---: | ---: | ---: | ---: |\n| `src/a` | 1 | 2 | 0 | 1 | 0 |\n| all | 1 | 2 | 0 | 1 | 0 |\n";
+    let with = |code| [("DEVELOPERS.md", page), ("src/a/mod.rs", code)];
+    let good = "//! What a is.\nfn f() {\n}";
+    assert_eq!(
+        the_table_tells_the_lines(&Tree::of(&with(good))),
+        Vec::<String>::new()
+    );
+    let longer = format!("{good}\n{}", "fn g() {}\n".repeat(300));
+    check_breach(the_table_tells_the_lines, &with(&longer), "`src/a`");
+    let large = "fn g() {}\n".repeat(MOST_PRODUCT_LINES + 1);
+    check_breach(the_table_tells_the_lines, &with(&large), "more than");
+}
+
+#[test]
+fn the_ways_of_developers_md_lead_through_the_files_that_they_name() {
+    check(ways_lead_where_they_say);
+}
+
+#[test]
+fn a_way_that_is_too_long_or_leads_astray_is_found() {
+    let rule = ways_lead_where_they_say;
+    let way = |rows: &str| {
+        ["### A titre", "### The price", "### A choice"]
+            .map(|heading| {
+                format!("{heading}\n\n| | File | Here | What |\n| - | - | - | - |\n{rows}\n")
+            })
+            .concat()
+    };
+    let row = "| 1 | `src/a.rs` | `read` | reads |\n";
+    let (short, long) = (way(row), way(&row.repeat(26)));
+    fn with<'a>(page: &'a str, code: &'a str) -> [(&'a str, &'a str); 2] {
+        [("DEVELOPERS.md", page), ("src/a.rs", code)]
+    }
+    assert_eq!(
+        rule(&Tree::of(&with(&short, "pub fn read() {}"))),
+        Vec::<String>::new()
+    );
+    check_breach(
+        rule,
+        &with(&short, "pub fn reader() {}"),
+        "does not define `read`",
+    );
+    check_breach(rule, &with(&long, "pub fn read() {}"), "has 26 files");
+    check_breach(rule, &with("", ""), "has 0 files");
 }
