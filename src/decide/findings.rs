@@ -3,12 +3,12 @@
 //! In: the answers of the files beside. Out: [`Findings`].
 //! This module never works out an answer.
 
-use super::aimed::Gap;
+use super::aim::Gap;
 use super::balance::Went;
 use super::liquor::Liquors;
 use super::moves::Moves;
 use super::recycle::{Recycling, Unanswered};
-use super::repeat::Repeatability;
+use super::repeatability::Repeatability;
 use super::routes::Routes;
 use super::settings::BestSettings;
 use super::uncertainty_budget::Budget;

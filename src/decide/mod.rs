@@ -3,7 +3,7 @@
 //! In: runs on one footing and fitted models. Out: [`Findings`].
 //! This module never fits, never reads a log and never writes a sentence.
 
-mod aimed;
+mod aim;
 mod balance;
 mod costs;
 mod findings;
@@ -14,14 +14,14 @@ mod moves;
 mod next;
 mod plannable;
 mod recycle;
-mod repeat;
+mod repeatability;
 mod routes;
 mod settings;
 mod specification;
 mod uncertainty_budget;
 mod yields;
 
-pub use aimed::{Aimed, Direction, Gap, HowSettled, RangeEnd};
+pub use aim::{Aimed, Direction, Gap, HowSettled, RangeEnd};
 pub use balance::{Part, Went};
 pub use costs::{
     CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, NotCounted, Paid, PriceBook,
@@ -43,7 +43,7 @@ pub use recycle::{
     SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, recycling,
     residue_gain,
 };
-pub use repeat::{Repeatability, same_within};
+pub use repeatability::{Repeatability, same_within};
 pub use routes::{
     Beaten, BestRoute, ChanceOf, Chances, CropShare, DRAWS, NoMean, RouteDifference, RouteLead,
     RouteLevel, Routes, chances,
@@ -75,8 +75,8 @@ pub fn findings(material: &Material) -> Findings {
     Findings {
         given: yields::given(runs, routes.as_ref(), campaign.confidence()),
         budgets: budgets(runs),
-        repeatability: repeat::repeatability(campaign, runs),
-        measurement_alone: repeat::measurement_alone(runs),
+        repeatability: repeatability::repeatability(campaign, runs),
+        measurement_alone: repeatability::measurement_alone(runs),
         went: balance::went(runs),
         liquors: liquor::liquors(campaign, runs),
         moves: moves.collect(),

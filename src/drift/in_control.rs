@@ -108,6 +108,37 @@ pub fn moving_ranges(values: &[f64]) -> Vec<f64> {
 }
 
 #[cfg(test)]
+impl InControl {
+    /// A process whose centre and standard deviation the campaign file states.
+    pub(super) fn stated(centre: f64, sd: f64) -> Self {
+        Self {
+            centre,
+            centre_from: Origin::Stated,
+            sd,
+            sd_from: Origin::Stated,
+        }
+    }
+}
+
+/// What a campaign that asks for nothing gets.
+#[cfg(test)]
+pub(super) fn usual() -> Drift {
+    Drift {
+        response: None,
+        centre: None,
+        sd: None,
+        lambda: 0.3,
+        limits: 3.0,
+        baseline: None,
+        rules: Vec::new(),
+        cusum: crate::campaign::CusumPlan {
+            reference: 0.5,
+            decision: 5.0,
+        },
+    }
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
 
@@ -145,36 +176,5 @@ mod tests {
         assert_eq!(found.centre, 2.0);
         assert_eq!(found.centre_from, Origin::FirstRuns(4));
         assert!((found.sd * range_of_two() - 2.0).abs() < 1e-15);
-    }
-}
-
-#[cfg(test)]
-impl InControl {
-    /// A process whose centre and standard deviation the campaign file states.
-    pub(super) fn stated(centre: f64, sd: f64) -> Self {
-        Self {
-            centre,
-            centre_from: Origin::Stated,
-            sd,
-            sd_from: Origin::Stated,
-        }
-    }
-}
-
-/// What a campaign that asks for nothing gets.
-#[cfg(test)]
-pub(super) fn usual() -> Drift {
-    Drift {
-        response: None,
-        centre: None,
-        sd: None,
-        lambda: 0.3,
-        limits: 3.0,
-        baseline: None,
-        rules: Vec::new(),
-        cusum: crate::campaign::CusumPlan {
-            reference: 0.5,
-            decision: 5.0,
-        },
     }
 }

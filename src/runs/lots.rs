@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::book::{Book, Label};
+use super::reading_errors::{Book, Label};
 use super::results::Outcome;
 use crate::caveat::{About, Caveat, Doubt, Reason};
 use crate::intake::{Logged, RunRow};

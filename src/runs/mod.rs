@@ -4,14 +4,14 @@
 //! the factors and responses that models may use.
 //! This module never reads a file, never fits and never writes a sentence of the report.
 
-mod book;
 mod caveats;
 mod charge;
 mod columns;
-mod desk;
-mod entries;
 mod lots;
+mod mismatched_entries;
 mod normalise;
+mod one_run;
+mod reading_errors;
 mod replicates;
 mod residue;
 mod results;

@@ -5,13 +5,13 @@
 
 use std::collections::BTreeSet;
 
-use super::book::Book;
 use super::caveats;
 use super::charge::lot_prices;
 use super::columns::{ColumnFaults, Material};
-use super::desk::Desk;
-use super::entries;
 use super::lots::lots;
+use super::mismatched_entries;
+use super::one_run::Desk;
+use super::reading_errors::Book;
 use super::replicates::Scatter;
 use super::residue::residues_out;
 use super::results::{RunResult, Runs};
@@ -45,17 +45,18 @@ pub struct Stopped {
 /// As [`normalise`].
 pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
     let mut left_out = logged.left_out.clone();
-    entries::leave_out_unknown_names(logged, &mut left_out);
+    mismatched_entries::leave_out_unknown_names(logged, &mut left_out);
     let (mut positions, mut runs) = work_out(campaign, logged, left_out, None);
     let results = &runs.results;
-    runs.caveats.extend(entries::missing_dates(logged));
+    runs.caveats
+        .extend(mismatched_entries::missing_dates(logged));
     runs.caveats.extend(caveats::of_runs(results));
     runs.caveats.extend(caveats::of_balance(results));
     runs.caveats.extend(caveats::by_difference(results));
     runs.caveats
-        .extend(entries::titres_without_crops(logged, results));
+        .extend(mismatched_entries::titres_without_crops(logged, results));
     runs.caveats
-        .extend(entries::residue_that_was_not_there(logged));
+        .extend(mismatched_entries::residue_that_was_not_there(logged));
     runs.caveats
         .extend(caveats::not_stated(results, &runs.sources));
     for run in &mut runs.results {
@@ -95,7 +96,8 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
         let left_out = runs.left_out;
         return Err(Stopped { faults, left_out });
     }
-    runs.caveats.extend(entries::of_levels(&runs.factors));
+    runs.caveats
+        .extend(mismatched_entries::of_levels(&runs.factors));
     runs.left_out_lines = runs.lines - runs.used();
     Ok(runs)
 }

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::book::Book;
+use super::reading_errors::Book;
 use super::results::Outcome;
 use super::titration::{Titrated, as_weighed};
 use crate::campaign::SampleBasis;

@@ -6,8 +6,8 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use super::book::{Book, Label, Spread};
 use super::caveats::COVERAGE;
+use super::reading_errors::{Book, Label, Spread};
 use super::results::{TitrantPoint, TitrantResult};
 use crate::caveat::{About, Caveat, Doubt, PlusMinus};
 use crate::chemistry::AtomicWeights;

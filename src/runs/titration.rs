@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use super::book::{Book, Spread};
 use super::caveats::COVERAGE;
+use super::reading_errors::{Book, Spread};
 use super::replicates::{Scatter, by_luck, discordant, pooled};
 use super::results::TitrantResult;
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};

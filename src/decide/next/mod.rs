@@ -4,14 +4,14 @@
 //! the open questions would be known after them.
 //! This module never proposes settings outside the declared limits, or outside the range run where no limit is declared.
 
+mod allocation;
 mod known_after;
 mod open;
-mod split;
 mod weighing;
 
+pub use allocation::Reason;
 pub use known_after::{Power, Width};
 pub use open::{Compared, OpenContrast, OpenQuestions, Question};
-pub use split::Reason;
 pub use weighing::{Bench, LotContent, Weighing};
 
 use super::findings::Findings;
@@ -24,9 +24,9 @@ use crate::error::{Error, ErrorKind};
 use crate::regression::{
     FittedModel, MOST_PLANNED, ModelParams, NoPlan, Planner, Setting, Settings, TermName, shuffled,
 };
+use allocation::{Shares, Split};
 use known_after::known_after;
 use open::open_questions;
-use split::{Shares, Split};
 use weighing::weighing;
 
 /// Runs that are planned where nobody says how many.
@@ -146,7 +146,7 @@ pub fn first_runs(
             "plan at least {terms} runs with `--runs {terms}`, better a few more, or ask for fewer terms"
         )));
     }
-    let shares = split::first_runs(&planner, count, seed);
+    let shares = allocation::first_runs(&planner, count, seed);
     let shares = shares.map_err(|reason| refused(campaign, &reason))?;
     Ok(NextRuns {
         response: params.response.clone(),

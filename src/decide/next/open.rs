@@ -3,7 +3,7 @@
 //! In: answers from the models. Out: [`OpenQuestions`], each as a contrast between settings.
 //! This module never plans a run.
 
-use crate::decide::aimed::HowSettled;
+use crate::decide::aim::HowSettled;
 use crate::decide::findings::Findings;
 use crate::decide::models::AimOf;
 use crate::decide::moves::{AtLevel, Comparison, Effect, Verdict};

@@ -6,8 +6,8 @@
 use super::answer::{Amount, Untold, Verdict};
 use super::gain::extra_product;
 use super::inputs::Inputs;
-use super::reference::Case;
-use super::worth;
+use super::meeting_specification;
+use super::reference_charge::Case;
 use crate::campaign::StandsFor;
 
 /// The gain with a choice at one level.
@@ -41,7 +41,7 @@ pub(super) fn by_level(case: &Case) -> Vec<AtLevel> {
 
 fn at_level(case: &Case, choice: &str, level: &str) -> AtLevel {
     let at = case.at_level(choice, level);
-    let inputs = Inputs::of(&at, worth::counted(&at).as_ref());
+    let inputs = Inputs::of(&at, meeting_specification::counted(&at).as_ref());
     let charged = &at.reference.charged;
     let gain = inputs.as_ref().ok().filter(|_| at.priceless().is_none());
     let gain = gain.map(|inputs| inputs.amount(|figures| inputs.gain(figures)));

@@ -6,9 +6,9 @@
 use super::answer::Untold;
 use super::gain::{Figure, Figures, gain};
 use super::inputs::{Inputs, stated};
-use super::reference::Case;
+use super::meeting_specification;
+use super::reference_charge::Case;
 use super::solids::Waiting;
-use super::worth;
 use crate::measured::Measured;
 use crate::regression::{FittedModel, Settings};
 
@@ -66,7 +66,7 @@ pub(super) fn plain_gain(case: &Case, ratio: f64, waiting: Waiting) -> Result<f6
         mean(case.yields, &reference.without)?,
     ];
     let (reagents, out) = (pair(&side.reagents)?, pair(&side.residue_out)?);
-    let worth = worth::chances(&case).unwrap_or([1.0, 1.0]);
+    let worth = meeting_specification::chances(&case).unwrap_or([1.0, 1.0]);
     let figures = Figures::from(|figure| match figure {
         Figure::YieldWith => yields[0],
         Figure::YieldWithout => yields[1],
@@ -97,7 +97,7 @@ pub(super) fn uncertain_gain(
         });
     }
     let case = at(case, ratio, waiting);
-    let inputs = Inputs::of(&case, worth::counted(&case).as_ref())?;
+    let inputs = Inputs::of(&case, meeting_specification::counted(&case).as_ref())?;
     Ok(CycleGain {
         value: inputs.gain(&inputs.best),
         half_width: inputs.half_width(&inputs.best, &[]),

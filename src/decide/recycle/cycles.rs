@@ -5,7 +5,7 @@
 
 use super::answer::Untold;
 use super::cycle_gain::{CycleGain, plain_gain, uncertain_gain};
-use super::reference::{Case, Reference};
+use super::reference_charge::{Case, Reference};
 use super::solids::{Retained, Waiting};
 use crate::campaign::FactorKind;
 use crate::decide::models::runs_of;

@@ -10,8 +10,8 @@
 
 use super::answer::{Amount, SideModel, Untold};
 use super::gain::{Charged, Figure, Figures, gain};
-use super::reference::Case;
-use super::worth::Worth;
+use super::meeting_specification::Worth;
+use super::reference_charge::Case;
 use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
 use crate::regression::{Estimate, FittedModel, Method, Refusal, Settings};

@@ -6,7 +6,7 @@
 use super::answer::Verdict;
 use super::gain::Figure;
 use super::inputs::Inputs;
-use super::reference::Case;
+use super::reference_charge::Case;
 use crate::campaign::RecyclingValue;
 
 /// Places along each side of the grid.

@@ -10,14 +10,14 @@ mod by_level;
 mod cycle_gain;
 mod cycles;
 mod gain;
-mod gained;
+mod gain_verdict;
 mod inputs;
 mod map;
+mod meeting_specification;
 mod money;
-mod reference;
+mod reference_charge;
 mod settle;
 mod solids;
-mod worth;
 
 pub use answer::{Amount, SideModel, Unanswered, Untold, Verdict};
 pub use break_even::{BreakEven, Never};
@@ -25,19 +25,19 @@ pub use by_level::AtLevel;
 pub use cycle_gain::CycleGain;
 pub use cycles::{BLEEDS, BestBleed, Cycle, Cycles, Limit, NoCycles, Steady};
 pub use gain::{Figure, Gain};
-pub use gained::DRAWS as DRAWS_OF_GAIN;
+pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;
 pub use map::Map;
+pub use meeting_specification::Worth;
 pub use money::{Influence, Money};
-pub use reference::Reference;
+pub use reference_charge::Reference;
 pub use settle::{NotPlanned, Settling};
 pub use solids::{Retained, Shares};
-pub use worth::Worth;
 
 use super::material::Material;
 use super::models::ModelOf;
 use crate::regression::{Estimate, Refusal, Weighted};
 use gain::{extra_product, gain};
-use reference::Case;
+use reference_charge::Case;
 
 /// The answer to whether residue pays.
 #[derive(Debug, Clone)]
@@ -92,8 +92,8 @@ pub struct ResidueGain {
 /// As [`recycling`], and a price that is missing.
 pub fn residue_gain(material: &Material) -> Result<ResidueGain, Unanswered> {
     let case = Case::of(material)?;
-    let inputs = gained::inputs(&case, None)?;
-    let gained = gained::gained(&case)?;
+    let inputs = gain_verdict::inputs(&case, None)?;
+    let gained = gain_verdict::gained(&case)?;
     let charged = &case.reference.charged;
     let extra = |figures: &_| extra_product(figures, charged);
     Ok(ResidueGain {
@@ -110,7 +110,7 @@ pub fn residue_gain(material: &Material) -> Result<ResidueGain, Unanswered> {
 /// What is missing, and what can be answered all the same.
 pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
     let case = Case::of(material)?;
-    let inputs = gained::inputs(&case, None)?;
+    let inputs = gain_verdict::inputs(&case, None)?;
     let charged = &case.reference.charged;
     let extra = |figures: &_| extra_product(figures, charged);
     let others = material.models.of_responses();

@@ -6,12 +6,12 @@
 use super::answer::{Amount, Unanswered, Verdict};
 use super::break_even::{Asked, BreakEven};
 use super::gain::{Figure, Gain, gain};
-use super::gained::{Gained, gained};
+use super::gain_verdict::{Gained, gained};
 use super::inputs::Inputs;
 use super::map::{Map, map};
-use super::reference::{Case, Reference};
+use super::meeting_specification::{self, Worth};
+use super::reference_charge::{Case, Reference};
 use super::settle::{Settling, settling};
-use super::worth::{self, Worth};
 use crate::campaign::RecyclingValue;
 use crate::decide::costs::{CostKind, NotCounted};
 
@@ -193,6 +193,6 @@ fn not_counted(case: &Case, worth: Option<&Worth>) -> Vec<NotCounted> {
     let untold = told.into_iter().filter(|(kind, told)| !told && paid(*kind));
     let mut found = costs.not_counted.clone();
     found.extend(untold.map(|(kind, _)| NotCounted::NotTold(kind)));
-    found.extend(worth::not_counted(case, worth));
+    found.extend(meeting_specification::not_counted(case, worth));
     found
 }

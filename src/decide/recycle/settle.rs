@@ -13,7 +13,7 @@
 //! normal distribution of the joined estimate, derived here and checked by simulation.
 
 use super::answer::Amount;
-use super::reference::Case;
+use super::reference_charge::Case;
 use crate::decide::plannable::{grouping, no_plan, plannable};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;

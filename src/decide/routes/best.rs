@@ -3,8 +3,8 @@
 //! In: the aim, the routes with their means and chances, and all pairs compared. Out: [`BestRoute`].
 //! This module never calls a lead settled while a route that may be better may also meet the specification.
 
-use super::level::{Asked, NoMean, RouteLevel, between};
-use crate::decide::aimed::{Gap, HowSettled, first_largest, gaps, times};
+use super::one_route::{Asked, NoMean, RouteLevel, between};
+use crate::decide::aim::{Gap, HowSettled, first_largest, gaps, times};
 use crate::regression::{Comparison, EquivalenceVerdict, Estimate, Interval, equivalence};
 
 /// The route that is best for the aim.

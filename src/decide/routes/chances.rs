@@ -3,7 +3,7 @@
 //! In: models of what is aimed at and of purity, and the settings. Out: [`Chances`].
 //! This module never lets a route count as best in a draw in which it would not meet the specification.
 
-use crate::decide::aimed::{Direction, first_largest};
+use crate::decide::aim::{Direction, first_largest};
 use crate::decide::specification::{Specification, TrueScatter};
 use crate::regression::{FittedModel, Interval, Refusal, Settings};
 use crate::seeded::{Seeded, stream};

@@ -5,19 +5,19 @@
 
 mod best;
 mod chances;
-mod level;
+mod one_route;
 
 pub use best::{Beaten, BestRoute, RouteLead};
 pub use chances::{ChanceOf, Chances, DRAWS, chances};
-pub use level::{CropShare, NoMean, RouteLevel};
+pub use one_route::{CropShare, NoMean, RouteLevel};
 
-use super::aimed::{Aimed, aimed};
+use super::aim::{Aimed, aimed};
 use super::material::Material;
 use super::models::AimOf;
 use crate::campaign::StandsFor;
 use crate::regression::{Estimate, Interval, Refusal};
 use crate::runs::FactorValues;
-use level::{Asked, between};
+use one_route::{Asked, between};
 
 /// The routes compared.
 #[derive(Debug, Clone)]

@@ -3,7 +3,7 @@
 //! In: the models, and the settings of the runs made. Out: [`Judge`], which looks at many settings quickly.
 //! This module never trusts a mean that is less certain than the least certain one of the runs made.
 
-use crate::decide::aimed::Aimed;
+use crate::decide::aim::Aimed;
 use crate::decide::models::ModelSet;
 use crate::decide::specification::Specification;
 use crate::regression::{FittedModel, Settings};

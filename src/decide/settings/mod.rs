@@ -18,7 +18,7 @@ pub use present::Present;
 pub use region::{AmountRange, LimitBy};
 pub use stops::Stop;
 
-use super::aimed::{Aimed, Gap, HowSettled, aimed, first_largest, gaps};
+use super::aim::{Aimed, Gap, HowSettled, aimed, first_largest, gaps};
 use super::material::Material;
 use crate::regression::{Estimate, NewRun, NoStationary, Setting, Settings, Stationary};
 use crate::runs::Runs;

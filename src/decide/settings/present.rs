@@ -6,7 +6,7 @@
 use super::judge::{Demand, Judge};
 use super::region::Region;
 use super::search::{Found, Grid};
-use crate::decide::aimed::{Direction, first_largest};
+use crate::decide::aim::{Direction, first_largest};
 use crate::decide::models::runs_of;
 use crate::regression::{Estimate, FittedModel, Interval, Settings};
 use crate::runs::Runs;

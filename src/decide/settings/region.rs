@@ -4,7 +4,7 @@
 //! This module never lets an amount leave its limits, and never asks whether settings are good.
 
 use crate::campaign::{Campaign, FactorKind, LOT, StandsFor};
-use crate::decide::aimed::{Gap, RangeEnd};
+use crate::decide::aim::{Gap, RangeEnd};
 use crate::decide::plannable::never;
 use crate::regression::{Setting, Settings};
 use crate::runs::{FactorColumn, FactorValues, RunResult, Runs};

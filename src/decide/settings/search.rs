@@ -5,7 +5,7 @@
 
 use super::judge::{Demand, Judge};
 use super::region::{AmountRange, Region};
-use crate::decide::aimed::first_largest;
+use crate::decide::aim::first_largest;
 use crate::regression::Settings;
 use crate::seeded::{Seeded, stream};
 

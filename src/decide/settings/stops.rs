@@ -6,7 +6,7 @@
 use super::judge::{Demand, Judge};
 use super::region::{AmountRange, LimitBy, Region, SAME_PLACE};
 use super::search::{Found, Grid};
-use crate::decide::aimed::RangeEnd;
+use crate::decide::aim::RangeEnd;
 use crate::regression::{Setting, Settings};
 
 /// How far beyond a limit it is looked whether the response would go on, as a share of the range.

@@ -3,8 +3,8 @@
 //! In: the positions of the levels and which pairs are looked at together. Out: [`Family`]: critical value and adjusted chances.
 //! This module never computes an integral itself; it chooses the way that is exact where there is one.
 
-use super::one_factor::OneFactor;
-use super::plane::Plane;
+use super::errors_in_a_plane::Plane;
+use super::one_shared_error::OneFactor;
 use super::positions::{Pair, Positions, in_own_space};
 use super::simulated::{Critical, Simulated, Together};
 use crate::distributions::{coverage_factor, t_two_sided};

@@ -4,9 +4,9 @@
 //! This module never fits, and never judges whether a difference matters in practice; for that see [`equivalence`].
 
 mod critical;
-mod equal;
-mod one_factor;
-mod plane;
+mod equivalence_test;
+mod errors_in_a_plane;
+mod one_shared_error;
 mod positions;
 mod simulated;
 
@@ -24,7 +24,7 @@ use positions::{Known, Pair, Positions};
 use simulated::Together;
 
 pub use critical::CriticalValueBy;
-pub use equal::{Equivalence, EquivalenceVerdict, equivalence};
+pub use equivalence_test::{Equivalence, EquivalenceVerdict, equivalence};
 
 /// The difference between two levels, with the interval and the chance that allow for all others looked at with it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]

@@ -137,8 +137,9 @@ fn leverage(model: &FittedModel, found: &[RunInfluence]) -> Diagnostic {
         let over = found.iter().filter(|run| run.leverage > bound);
         over.map(|run| run.run.clone()).collect()
     };
-    let bounds: [(f64, fn(Vec<String>) -> Reading); 3] = [
-        (1.0 - FITTED_ALONE, Reading::OnlyRunsWithATerm),
+    let alone: fn(Vec<String>) -> Reading = Reading::OnlyRunsWithATerm;
+    let bounds = [
+        (1.0 - FITTED_ALONE, alone),
         (FAR_LEVERAGE * average, Reading::SettingsFarOff),
         (APART_LEVERAGE * average, Reading::SettingsApart),
     ];

@@ -6,7 +6,7 @@
 //! # Source
 //! Searle, Linear Models, 1971, 5.4 (a combination is estimable if it is orthogonal to the null space of the design).
 
-use super::ghosts::Ghost;
+use super::hidden_blocks::Ghost;
 use crate::regression::algebra::subtract;
 use crate::regression::asked::{Column, Design, Factor, Piece};
 use crate::regression::design::{Basis, Combination};

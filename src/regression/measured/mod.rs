@@ -8,8 +8,8 @@ mod covariance;
 mod effect_tests;
 mod errors;
 mod fit;
+mod iterations;
 mod residuals;
-mod settling;
 mod small_sample;
 pub(crate) mod variances;
 
@@ -17,4 +17,4 @@ pub use components::{Component, ScatterOf};
 pub(crate) use covariance::{At, Factored, Shape};
 pub(crate) use errors::Errors;
 pub(crate) use fit::{Found, Outcome, fit};
-pub(crate) use settling::Closeness;
+pub(crate) use iterations::Closeness;

@@ -3,7 +3,7 @@
 //! In: nothing of its own. Out: [`FittedModel`] and the parts of it that others read.
 //! This module never computes.
 
-use super::machinery::Machinery;
+use super::estimates::Machinery;
 use super::means::AdjustedMeans;
 use crate::caveat::Caveat;
 use crate::regression::asked::{Method, ResponseScale, TermName};

@@ -8,7 +8,7 @@
 
 use std::collections::BTreeSet;
 
-use super::machinery::Machinery;
+use super::estimates::Machinery;
 use crate::distributions::mean;
 use crate::regression::asked::Factor;
 use crate::regression::estimable::Refusal;

@@ -5,11 +5,11 @@
 
 mod adjusted_responses;
 mod beyond_100_percent;
+mod combination;
 mod doubts;
+mod estimates;
 mod fitted;
-mod machinery;
 mod means;
-mod mix;
 mod on_response;
 mod overall;
 mod predict;
@@ -18,11 +18,11 @@ mod surface;
 
 pub use adjusted_responses::WithoutEffects;
 pub(crate) use beyond_100_percent::beyond_one;
+pub(crate) use combination::Mix;
 pub(crate) use doubts::doubts;
+pub(crate) use estimates::Machinery;
 pub use fitted::{FittedModel, Term};
-pub(crate) use machinery::Machinery;
 pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
-pub(crate) use mix::Mix;
 pub(crate) use on_response::of_runs;
 pub(crate) use overall::{lag1, share_explained, squares_of_model, test_of_all};
 pub use predict::RoughMean;

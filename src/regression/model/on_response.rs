@@ -6,7 +6,7 @@
 //! # Source
 //! Oehlert, A note on the delta method, The American Statistician 46 (1992), 27-29.
 
-use super::machinery::Machinery;
+use super::estimates::Machinery;
 use crate::regression::asked::ResponseScale;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, Interval, NewRun};

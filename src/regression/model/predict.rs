@@ -4,8 +4,8 @@
 //! for searches that look at thousands of settings.
 //! This module never judges whether the settings are sensible, and never goes beyond the declared factors.
 
+use super::estimates::Machinery;
 use super::fitted::FittedModel;
-use super::machinery::Machinery;
 use crate::regression::asked::Settings;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, NewRun};

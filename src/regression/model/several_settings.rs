@@ -4,8 +4,8 @@
 //! the true means may be, and chances of a new run.
 //! This module never draws without a seed, and never decides what a chance is good for.
 
+use super::estimates::Machinery;
 use super::fitted::FittedModel;
-use super::machinery::Machinery;
 use crate::distributions::t_upper;
 use crate::regression::algebra::{Matrix, add, dot};
 use crate::regression::asked::{ResponseScale, Settings};

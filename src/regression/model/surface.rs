@@ -5,9 +5,9 @@
 
 use std::fmt;
 
+use super::combination::Mix;
+use super::estimates::Machinery;
 use super::fitted::FittedModel;
-use super::machinery::Machinery;
-use super::mix::Mix;
 use crate::regression::algebra::{Direction, directions};
 use crate::regression::asked::{Piece, Settings, TermName};
 use crate::regression::estimable::Refusal;

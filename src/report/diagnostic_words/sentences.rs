@@ -158,7 +158,7 @@ fn quoted(names: &[String]) -> Vec<String> {
 /// ``run `7` ``, ``runs `7` and `9` ``.
 fn run_list(runs: &[String]) -> String {
     let noun = if runs.len() == 1 { "run" } else { "runs" };
-    format!("{noun} {}", and_list(&quoted(runs)))
+    format!("{noun} {}", and_list(quoted(runs)))
 }
 
 /// `` `heating: hob` ``, `` `oxidant` ``.
@@ -173,7 +173,7 @@ fn changing(changing: &Changing) -> String {
 fn which_terms(terms: &[String]) -> String {
     match terms {
         [] | [_] => "several terms".into(),
-        _ => and_list(&quoted(terms)),
+        _ => and_list(quoted(terms)),
     }
 }
 
@@ -182,7 +182,7 @@ fn resting(decision: &RestingDecision) -> String {
     let about = &decision.about;
     let which = match decision.runs.as_slice() {
         [only] => format!("run `{only}`"),
-        few if few.len() <= MOST_NAMED => format!("any one of {}", or_list(&quoted(few))),
+        few if few.len() <= MOST_NAMED => format!("any one of {}", or_list(quoted(few))),
         many => format!("any one of {} runs", many.len()),
     };
     match decision.change {

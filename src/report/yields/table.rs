@@ -54,7 +54,8 @@ pub fn yields<'a>(
     rows.figures("purity / %", |run| percent(&run.purity))
         .key("purity");
     rows.data("u_purity", |run| uncertainty(&run.purity));
-    let others: [(&str, &str, fn(&RunResult) -> &Outcome); 5] = [
+    type OfRun = fn(&RunResult) -> &Outcome;
+    let others: [(&str, &str, OfRun); 5] = [
         ("theory_fresh", "g", |run| &run.theory_fresh),
         ("theory_total", "g", |run| &run.theory_total),
         ("in_crops", "", |run| &run.balance.crops),

@@ -49,7 +49,7 @@ pub const SENTENCES_ALLOWED: [Allowed; 23] = [
         "points of the campaign file",
         "the source of a table, cited as it is called",
     ),
-    allowed("src/runs/desk.rs", "mass of residue charged", SOURCE),
+    allowed("src/runs/one_run.rs", "mass of residue charged", SOURCE),
     allowed("src/runs/lots.rs", "assay of the feed", SOURCE),
     allowed("src/runs/lots.rs", "sampling of the bag", SOURCE),
     allowed("src/runs/residue.rs", "assay of residue charged", SOURCE),

@@ -4,7 +4,7 @@
 //! This module never counts the noise of a titration as a change of the product.
 
 use super::gain::{Figure, Figures};
-use super::reference::Case;
+use super::reference_charge::Case;
 use crate::campaign::{OffSpec, StandsFor};
 use crate::decide::costs::{NotCounted, WorthUnknown};
 use crate::distributions::{mean, t_upper};

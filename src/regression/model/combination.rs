@@ -3,7 +3,7 @@
 //! In: [`Settings`], each factor that they leave out at the reference mix. Out: [`Mix`], and combinations of coded coefficients.
 //! This module never judges whether the settings are sensible, and never goes beyond the declared factors.
 
-use super::machinery::Machinery;
+use super::estimates::Machinery;
 use crate::regression::asked::{Setting, Settings};
 use crate::regression::estimable::Refusal;
 

@@ -5,10 +5,10 @@
 
 use std::collections::BTreeMap;
 
-use super::book::Book;
 use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{LotPrices, charge_of};
 use super::lots::{Lot, feed_assay, impurity};
+use super::reading_errors::Book;
 use super::residue::{ResidueOut, charged_assay};
 use super::results::{Charge, CropResult, Outcome, RunResult};
 use super::titration::{Titrated, as_weighed};

@@ -6,8 +6,8 @@
 use super::answer::{Amount, Unanswered, Untold, Verdict};
 use super::gain::Figures;
 use super::inputs::Inputs;
-use super::reference::Case;
-use super::worth::{Worth, worth};
+use super::meeting_specification::{Worth, worth};
+use super::reference_charge::Case;
 use crate::seeded::{Seeded, stream};
 
 /// Draws of the gain; a 2.5 % point from so many is known to about one and a half hundredths of the standard uncertainty.
