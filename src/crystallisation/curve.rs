@@ -4,11 +4,11 @@
 //! temperature [`Saturated`].
 //! This module never mixes the campaign's own points with the built-in table.
 
+use super::between_points::Points;
 use super::density::estimate;
-use super::figures::{OWN_POINTS, SOURCE, own_points, points_of};
 use super::hydrate::anhydrous;
-use super::points::Points;
 use super::reason::{OutOfTable, Unknown};
+use super::solubility_figures::{OWN_POINTS, SOURCE, own_points, points_of};
 use crate::campaign::Solubility;
 use crate::chemistry::{AtomicWeights, Formula};
 

@@ -4,17 +4,17 @@
 //! [`Saturated`] and [`NextCrop`], or a typed reason why there is none.
 //! This module never extrapolates, never reads a log and never decides whether another crop is worth while.
 
+mod between_points;
 mod crop;
 mod curve;
-#[cfg(test)]
-mod curve_checks;
 mod density;
-mod figures;
 mod hydrate;
-mod points;
 #[cfg(test)]
 mod properties;
 mod reason;
+mod solubility_figures;
+#[cfg(test)]
+mod tests_of_curves;
 
 pub use crop::{NextCrop, next_crop};
 pub use curve::{Curve, DensityFrom, Saturated};

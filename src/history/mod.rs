@@ -3,13 +3,13 @@
 //! In: the result of a campaign as data, the lines kept of earlier ones. Out: [`Record`], [`History`], [`Since`].
 //! This module never opens a file: the program hands it text and keeps what it gives back.
 
-#[cfg(test)]
-mod checks;
 mod figures;
 mod lines;
 mod since;
 #[cfg(test)]
 mod testing;
+#[cfg(test)]
+mod tests;
 mod verdicts;
 
 use serde::de::DeserializeOwned;

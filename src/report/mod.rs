@@ -24,7 +24,7 @@ mod rounds;
 mod routes;
 mod sections;
 mod settings;
-mod tables;
+mod table_files;
 mod yields;
 
 use serde_json::{Value, json};
@@ -112,7 +112,7 @@ fn written(
     let mut files = vec![file("report.md".into(), page.finish())];
     let pictures = pictures.into_iter();
     files.extend(pictures.map(|picture| file(format!("charts/{}", picture.file), picture.svg)));
-    let tables = tables::tables(analysis).into_iter();
+    let tables = table_files::tables(analysis).into_iter();
     files.extend(tables.map(|(name, text)| file(format!("tables/{name}"), text)));
     let mut kept = committed(serde_json::to_value(result).unwrap_or_default());
     if let Value::Object(object) = &mut kept {

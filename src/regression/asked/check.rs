@@ -6,8 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::data::{Factor, FitData};
+use super::listed_names::{one_of, quoted};
 use super::params::{Constant, ModelParams};
-use super::quoted::{one_of, quoted};
 use super::terms::Design;
 use crate::error::{Error, ErrorKind, Faults};
 

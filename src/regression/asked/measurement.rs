@@ -3,7 +3,7 @@
 //! In: sensitivities times standard uncertainties, by source and run. Out: [`Measurement`].
 //! This module never estimates an error, and never knows where a source comes from.
 
-use super::quoted::quoted;
+use super::listed_names::quoted;
 use crate::error::{Error, ErrorKind};
 
 /// What is known of the errors of the responses before any fit; by default nothing.

@@ -5,9 +5,9 @@
 
 mod check;
 mod data;
+mod listed_names;
 mod measurement;
 mod params;
-mod quoted;
 mod scale;
 mod settings;
 mod terms;

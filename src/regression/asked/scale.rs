@@ -8,7 +8,7 @@ use std::borrow::Cow;
 use serde::Serialize;
 
 use super::data::FitData;
-use super::quoted::{all_of, quoted};
+use super::listed_names::{all_of, quoted};
 use crate::error::{Error, ErrorKind};
 
 /// Runs that a fault names; it counts more than that.

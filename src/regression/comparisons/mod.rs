@@ -3,15 +3,15 @@
 //! In: a fitted model. Out: [`FactorComparisons`]: each pair of levels once, and each level against the baseline.
 //! This module never fits, and never judges whether a difference matters in practice; for that see [`equivalence`].
 
-mod critical;
+mod critical_by_plane;
+mod critical_by_shared_error;
+mod critical_by_simulation;
+mod critical_value;
 mod equivalence_test;
-mod errors_in_a_plane;
-mod one_shared_error;
-mod positions;
-mod simulated;
+mod level_positions;
 
 #[cfg(test)]
-mod checks;
+mod tests;
 
 use serde::Serialize;
 
@@ -19,11 +19,11 @@ use crate::regression::AdjustedMeans;
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, Interval};
 use crate::regression::model::FittedModel;
-use critical::Family;
-use positions::{Known, Pair, Positions};
-use simulated::Together;
+use critical_by_simulation::Together;
+use critical_value::Family;
+use level_positions::{Known, Pair, Positions};
 
-pub use critical::CriticalValueBy;
+pub use critical_value::CriticalValueBy;
 pub use equivalence_test::{Equivalence, EquivalenceVerdict, equivalence};
 
 /// The difference between two levels, with the interval and the chance that allow for all others looked at with it.

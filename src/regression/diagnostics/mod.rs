@@ -12,9 +12,9 @@ mod single_runs;
 mod without_runs;
 
 #[cfg(test)]
-mod checks;
-#[cfg(test)]
 pub(crate) mod testing;
+#[cfg(test)]
+mod tests;
 
 use crate::regression::asked::{FitData, Method, ModelParams, ResponseScale, ValidModel};
 use crate::regression::model::FittedModel;

@@ -4,6 +4,7 @@
 //! This module never fits, and never decides what to do with an answer.
 
 mod adjusted_responses;
+mod answers_at_several_settings;
 mod beyond_100_percent;
 mod combination;
 mod doubts;
@@ -13,10 +14,10 @@ mod means;
 mod on_response;
 mod overall;
 mod predict;
-mod several_settings;
 mod surface;
 
 pub use adjusted_responses::WithoutEffects;
+pub use answers_at_several_settings::Weighted;
 pub(crate) use beyond_100_percent::beyond_one;
 pub(crate) use combination::Mix;
 pub(crate) use doubts::doubts;
@@ -26,5 +27,4 @@ pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
 pub(crate) use on_response::of_runs;
 pub(crate) use overall::{lag1, share_explained, squares_of_model, test_of_all};
 pub use predict::RoughMean;
-pub use several_settings::Weighted;
 pub use surface::{NoStationary, Stationary, StationaryKind};

@@ -16,9 +16,9 @@ mod power;
 mod space;
 
 #[cfg(test)]
-mod checks;
+mod tests;
 #[cfg(test)]
-mod checks_of_blocks;
+mod tests_of_blocks;
 
 pub use forecast::Forecast;
 pub use planner::Planner;

@@ -10,7 +10,7 @@
 mod heredity;
 
 #[cfg(test)]
-mod checks;
+mod tests;
 
 use crate::regression::asked::{Curve, FitData, ModelParams, ResponseScale, TermName};
 use crate::regression::model::FittedModel;

@@ -5,7 +5,7 @@
 
 use crate::decide::{CampaignCost, CostKind, Costs};
 use crate::measured::Measured;
-use crate::report::print::money_words::cost_kind;
+use crate::report::print::cost_names::cost_kind;
 use crate::report::print::{Cell, Columns, Table, with_unit};
 use crate::report::reasons::no_cost;
 

@@ -6,7 +6,7 @@
 use crate::decide::{CampaignCost, Costs};
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
-use crate::report::print::money_words::cost_kind;
+use crate::report::print::cost_names::cost_kind;
 use crate::report::print::{around, fixed, joined, percent, plain, plus_minus};
 use crate::report::reasons;
 

@@ -6,7 +6,7 @@
 mod sentences;
 
 #[cfg(test)]
-mod checks;
+mod tests;
 
 use crate::regression::{Diagnostic, DiagnosticKind, Standing};
 use sentences::{SCALE_OF_NEIGHBOURS, reading_text};

@@ -7,7 +7,7 @@ use crate::answers::{FactorStanding, untold};
 use crate::decide::{Comparison, Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, Settings};
-use crate::report::print::aim_words::unit;
+use crate::report::print::aim_names::unit;
 use crate::report::print::term_words::written;
 use crate::report::print::{
     Shown, and_list, around, decimals_for, fixed, joined, plain, plus_minus,

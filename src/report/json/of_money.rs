@@ -9,8 +9,8 @@ use crate::decide::{
     Amount, BreakEven, CampaignCost, Costs, Cycles, GainAtLevel, Money, NotCounted, Recycling,
     RecyclingMap, ResponseChange, RunCost, Settling, Unanswered,
 };
+use crate::report::print::cost_names::{cost_kind, figure_key, limit, never, shown_scale};
 use crate::report::print::json::rows;
-use crate::report::print::money_words::{cost_kind, figure_key, limit, never, shown_scale};
 use crate::report::reasons::{self, no_cost};
 use crate::report::recycling;
 use crate::result::{self, AmountFigures, Measured};

@@ -12,7 +12,7 @@ use crate::decide::{AmountRange, BestSettings, LimitBy, SettingsLine, SettingsMa
 use crate::error::Error;
 use crate::regression::{Setting, Settings};
 use crate::report::print::Picture;
-use crate::report::print::aim_words::{self, demand, difference};
+use crate::report::print::aim_names::{self, demand, difference};
 use crate::report::print::numbers::plain;
 
 /// The map over two amounts, or the line over one; None where nothing is an amount.
@@ -50,7 +50,7 @@ fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
 }
 
 fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error> {
-    let shown = aim_words::shown(&best.aim);
+    let shown = aim_names::shown(&best.aim);
     let unit = &shown.unit;
     let response = best.aim.of.name();
     let within = difference(map.good_within, &shown);
@@ -156,7 +156,7 @@ fn limits(ranges: &[&AmountRange]) -> &'static str {
 }
 
 fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Error> {
-    let shown = aim_words::shown(&best.aim);
+    let shown = aim_names::shown(&best.aim);
     let response = best.aim.of.name();
     let curve = line.points.iter().map(|point| {
         let bar = estimate_bar(&point.mean, &shown);

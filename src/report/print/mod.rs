@@ -3,13 +3,13 @@
 //! In: tables of raw names and full figures, pieces of sentences. Out: their text in one medium, names made harmless there.
 //! This module never computes a figure and never decides what is told.
 
-pub(super) mod aim_words;
+pub(super) mod aim_names;
 mod cell_text;
+pub(super) mod cost_names;
 pub(super) mod csv;
 pub(super) mod escape;
 pub(super) mod json;
 mod markdown;
-pub(super) mod money_words;
 pub(super) mod numbers;
 mod page;
 pub(super) mod response_unit;

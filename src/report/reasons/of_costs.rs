@@ -5,7 +5,7 @@
 
 use super::of_runs::no_result;
 use crate::decide::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
-use crate::report::print::money_words::cost_kind;
+use crate::report::print::cost_names::cost_kind;
 
 /// Something that is not counted, with its reason in brackets.
 pub(in crate::report) fn not_counted(item: &NotCounted) -> String {

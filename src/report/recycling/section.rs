@@ -10,7 +10,7 @@ use super::words::{
 };
 use crate::decide::{BLEEDS, Cycle, Cycles, DRAWS_OF_GAIN, Money, Recycling, Unanswered};
 use crate::pipeline::Analysis;
-use crate::report::print::money_words::limit;
+use crate::report::print::cost_names::limit;
 use crate::report::print::{
     Cell, Page, around, capital, count, fixed, percent, plus_minus, probability, when, whole,
 };

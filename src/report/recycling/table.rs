@@ -5,7 +5,7 @@
 
 use super::words::{exact_chances, scale_and_unit, shown_break_even, signed, with_half_width};
 use crate::decide::{Money, Recycling};
-use crate::report::print::money_words::{figure, figure_key, never, shown_scale, verdict};
+use crate::report::print::cost_names::{figure, figure_key, never, shown_scale, verdict};
 use crate::report::print::{Cell, Columns, Shown, Table, with_unit};
 use crate::report::reasons::{refusal, untold};
 

@@ -6,7 +6,7 @@
 use crate::decide::{
     Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
 };
-use crate::report::print::money_words::{figure, never, shown_scale, verdict};
+use crate::report::print::cost_names::{figure, never, shown_scale, verdict};
 use crate::report::print::{
     Cell, and_list, around, capital, count, decimals_for, fixed, joined, percent, plain,
     probability,

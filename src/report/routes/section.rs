@@ -10,7 +10,7 @@ use crate::pipeline::Analysis;
 use crate::regression::EquivalenceVerdict;
 use crate::report::beside::gaps;
 use crate::report::print::{
-    Page, Shown, aim_words, and_list, around, capital, count, percent, plain, probability, when,
+    Page, Shown, aim_names, and_list, around, capital, count, percent, plain, probability, when,
     whole,
 };
 use crate::report::reasons::refusal;
@@ -93,7 +93,7 @@ fn how_chances_come(routes: &Routes) -> String {
 }
 
 fn against(routes: &Routes, best: &str, lead: &RouteLead) -> String {
-    let change = aim_words::shown(&routes.aim).difference_with(lead.gain, lead.simultaneous);
+    let change = aim_names::shown(&routes.aim).difference_with(lead.gain, lead.simultaneous);
     let change = change.to_string();
     let change = change.trim_start_matches(['+', '−']);
     let way = if lead.gain < 0.0 { "worse" } else { "better" };

@@ -4,7 +4,7 @@
 //! This module never says more of a lead than where it stands.
 
 use crate::decide::{AimOf, HowSettled, NoMean, RouteLevel, Routes};
-use crate::report::print::aim_words::{self, demand, difference, goal};
+use crate::report::print::aim_names::{self, demand, difference, goal};
 use crate::report::print::{Shown, and_list, around, capital, joined, probability, when};
 use crate::report::reasons::no_mean;
 
@@ -36,7 +36,7 @@ pub fn verdict(routes: &Routes) -> String {
         HowSettled::Settled => format!("{what}{among}: {level}{chance}."),
         HowSettled::Alike => format!(
             "{what}{among}: {level}{chance}, but those that could be the best all lie within {} of it, which does not matter here, so take whichever suits.",
-            difference(aim.margin.unwrap_or(0.0), &aim_words::shown(aim))
+            difference(aim.margin.unwrap_or(0.0), &aim_names::shown(aim))
         ),
         HowSettled::NotSettled => match level_with(routes, level) {
             Some(other) => {

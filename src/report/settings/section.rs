@@ -7,7 +7,7 @@ use super::words::{headline, stationary, table};
 use crate::decide::BestSettings;
 use crate::pipeline::Analysis;
 use crate::report::beside::{gaps, missing};
-use crate::report::print::aim_words::{self, demand, place};
+use crate::report::print::aim_names::{self, demand, place};
 use crate::report::print::{Page, around, capital, count, plain};
 
 /// Writes the best settings, or what is missing for them.
@@ -34,7 +34,7 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
             "The best of the runs made that still may be proposed is {}: {}, expected {}.",
             present.run,
             place(&present.settings),
-            aim_words::shown(&best.aim).mean(&present.mean)
+            aim_names::shown(&best.aim).mean(&present.mean)
         ));
     }
     if !best.untold.is_empty() {

@@ -8,7 +8,7 @@ use crate::decide::{
     Unanswered,
 };
 use crate::regression::{NoStationary, Setting};
-use crate::report::print::aim_words::{self, demand, difference, goal, place, unit, value};
+use crate::report::print::aim_names::{self, demand, difference, goal, place, unit, value};
 use crate::report::print::{
     Columns, Shown, Table, and_list, around, capital, joined, plain, probability,
 };
@@ -30,7 +30,7 @@ pub fn table(best: &BestSettings) -> Table {
 /// All that is said of the settings, one sentence a line.
 pub fn sentences(best: &BestSettings) -> Vec<String> {
     let parts = best.stopped_by.iter();
-    let parts = and_list(parts.map(|stop| stop_in_words(stop, &aim_words::shown(&best.aim))));
+    let parts = and_list(parts.map(|stop| stop_in_words(stop, &aim_names::shown(&best.aim))));
     let stopped = around("stopped by ", &parts, ".");
     let mut sentences = vec![verdict(best), against_present(best), stopped];
     sentences.retain(|sentence| !sentence.is_empty());
@@ -38,7 +38,7 @@ pub fn sentences(best: &BestSettings) -> Vec<String> {
 }
 
 fn verdict(best: &BestSettings) -> String {
-    let shown = aim_words::shown(&best.aim);
+    let shown = aim_names::shown(&best.aim);
     let expected = shown.mean(&best.mean);
     let run = best.new_run.interval.map(|ends| {
         let (ends, unit) = (shown.interval(Some(ends)), unit(&shown.unit));
@@ -67,7 +67,7 @@ fn verdict(best: &BestSettings) -> String {
 }
 
 fn against_present(best: &BestSettings) -> String {
-    let shown = aim_words::shown(&best.aim);
+    let shown = aim_names::shown(&best.aim);
     let Some(present) = &best.present else {
         return match best.reaches {
             Some(false) => "",
@@ -167,7 +167,7 @@ pub fn stationary(best: &BestSettings) -> Option<String> {
         "With the other settings as above the surface stands still at {}, {within}: a {}, {}.",
         and_list(parts),
         point.kind,
-        aim_words::shown(&best.aim).mean(&point.value)
+        aim_names::shown(&best.aim).mean(&point.value)
     ))
 }
 

@@ -40,12 +40,12 @@ pub const SENTENCES_ALLOWED: [Allowed; 23] = [
         "the head of a picture, which nobody reads",
     ),
     allowed(
-        "src/crystallisation/figures.rs",
+        "src/crystallisation/solubility_figures.rs",
         "CRC Handbook",
         "the source of a table, cited as it is called",
     ),
     allowed(
-        "src/crystallisation/figures.rs",
+        "src/crystallisation/solubility_figures.rs",
         "points of the campaign file",
         "the source of a table, cited as it is called",
     ),

@@ -4,7 +4,7 @@
 //! faulty figure of the campaign file.
 //! This module never mends a figure and never converts a hydrate: the table is of salts without water.
 
-use super::points::Point;
+use super::between_points::Point;
 use super::reason::Unknown;
 use crate::campaign::SolubilityPoint;
 use crate::chemistry::Formula;

@@ -3,10 +3,10 @@
 //! In: the positions of the levels and which pairs are looked at together. Out: [`Family`]: critical value and adjusted chances.
 //! This module never computes an integral itself; it chooses the way that is exact where there is one.
 
-use super::errors_in_a_plane::Plane;
-use super::one_shared_error::OneFactor;
-use super::positions::{Pair, Positions, in_own_space};
-use super::simulated::{Critical, Simulated, Together};
+use super::critical_by_plane::Plane;
+use super::critical_by_shared_error::OneFactor;
+use super::critical_by_simulation::{Critical, Simulated, Together};
+use super::level_positions::{Pair, Positions, in_own_space};
 use crate::distributions::{coverage_factor, t_two_sided};
 use crate::regression::algebra::studentised_range::{
     exceeded_with, normal_lower, studentised_range_for_tail, studentised_range_upper,

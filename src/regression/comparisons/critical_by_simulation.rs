@@ -10,7 +10,7 @@
 
 use crate::seeded::Seeded;
 
-use super::positions::{Pair, Positions};
+use super::level_positions::{Pair, Positions};
 use crate::distributions::{chi_squared_upper, f_upper};
 use crate::regression::algebra::studentised_range::exceeded_with;
 

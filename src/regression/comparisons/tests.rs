@@ -137,8 +137,8 @@ fn four_groups_of_unequal_size_agree_with_an_independent_simulation() {
 #[test]
 fn a_simulated_critical_value_agrees_with_the_exact_one() {
     // Five means that are equally well known, looked at pairwise; the exact value is the studentised range, checked against tables.
-    use super::positions::{Known, Pair, Positions};
-    use super::simulated::{Simulated, Together};
+    use super::critical_by_simulation::{Simulated, Together};
+    use super::level_positions::{Known, Pair, Positions};
     let pairs: Vec<Pair> = (0..5)
         .flat_map(|against| (against + 1..5).map(move |level| Pair { level, against }))
         .collect();
