@@ -3,7 +3,7 @@
 //! In: figures and names. Out: [`Doubt`], one variant for each kind.
 //! This module never says a doubt in words and never judges whether it matters.
 
-use super::parts::{
+use super::parts_of_doubts::{
     Discordance, Ends, LotsPlannedOn, MissingLimit, PlusMinus, Prediction, RunWithout, Sample,
     Suspect,
 };

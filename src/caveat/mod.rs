@@ -4,11 +4,11 @@
 //! This module never decides what is doubtful, and never says it in words.
 
 mod doubt;
-mod parts;
+mod parts_of_doubts;
 mod reason;
 
 pub use doubt::Doubt;
-pub use parts::{
+pub use parts_of_doubts::{
     BalancePart, Discordance, Ends, ForetoldOf, LotsPlannedOn, MissingLimit, OddRun, PairAgainst,
     PlusMinus, Prediction, RunWithout, Sample, Suspect,
 };

@@ -6,7 +6,7 @@
 use plotters::prelude::*;
 use plotters::style::text_anchor::{Pos, VPos};
 
-use super::area::{Place, place};
+use super::places::{Place, place};
 use super::theme::Pen;
 use super::{text, theme};
 use crate::error::{Error, ErrorKind};

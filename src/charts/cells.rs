@@ -5,9 +5,9 @@
 
 use std::collections::BTreeMap;
 
-use super::area::{Area, Place, place};
 use super::canvas::Canvas;
 use super::hatching::{crossing, offsets};
+use super::places::{Area, Place, place};
 use super::theme::{self, Hatching};
 
 /// Two ends of hatch lines this close are the same place; far below what is seen, far above rounding.

@@ -4,11 +4,11 @@
 //! runs with a mark of another shape, lots along the axis.
 //! This module never decides which run is flagged.
 
-use super::area::{Place, place};
 use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{Key, Sample};
-use super::sheet::{Sheet, Surroundings};
+use super::places::{Place, place};
+use super::run_by_run::{Sheet, Surroundings};
 use super::slots::one_for_each_series;
 use super::theme::{self, pen};
 use super::{ReferenceLine, Slot, marks};

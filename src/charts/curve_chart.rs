@@ -3,10 +3,10 @@
 //! In: a [`CurveChart`]. Out: its picture, a line with its band, points over it, and the caption of the band.
 //! This module never smooths: the line is drawn through the places given.
 
-use super::area::Place;
 use super::axis::is_drawable;
 use super::frame::Plan;
 use super::legend::{self, Sample};
+use super::places::Place;
 use super::plot::{CurvePoint, Plot, ScatterPoint, band, draw_points, drawable, reach};
 use super::{ReferenceLine, theme};
 use crate::error::Error;

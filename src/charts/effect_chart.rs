@@ -3,11 +3,11 @@
 //! In: an [`EffectChart`]. Out: its picture, one row an effect around the line of no effect.
 //! This module never marks an effect as important: the reader sees whether its bar reaches zero.
 
-use super::area::place;
 use super::axis::{Axis, Range, is_drawable};
 use super::canvas::Label;
 use super::frame::{self, Frame, LEVEL_DISTANCE, Plan};
 use super::legend::{self, Sample};
+use super::places::place;
 use super::{Bar, marks, text, theme};
 use crate::error::Error;
 

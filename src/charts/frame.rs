@@ -4,10 +4,10 @@
 //! Out: a canvas with all of it drawn, and the area that is left for the data.
 //! This module never draws a data point, and never lets a legend stand over one.
 
-use super::area::{Area, Place, closed, place};
 use super::axis::Axis;
 use super::canvas::{Anchor, Canvas, Label, Turn};
 use super::legend::{self, Key};
+use super::places::{Area, Place, closed, place};
 use super::text::{self, Fitted};
 use super::theme;
 use crate::error::Error;

@@ -4,8 +4,8 @@
 //! cross any area.
 //! This module never draws beyond the area.
 
-use super::area::{Area, Place, closed, place};
 use super::canvas::Canvas;
+use super::places::{Area, Place, closed, place};
 use super::theme::{self, Hatching, LayerLook, pen};
 
 impl Hatching {

@@ -5,8 +5,8 @@
 //! This module never leaves the name of a point out (where no place is free, it takes the one with the least overlap), and
 //! never draws a label on a contour line that is too short for it.
 
-use super::area::{Area, Place, place};
 use super::canvas::{Anchor, Canvas, Label};
+use super::places::{Area, Place, place};
 use super::{text, theme};
 
 /// Half the width that a mark keeps free around itself.

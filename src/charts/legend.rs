@@ -3,9 +3,9 @@
 //! In: samples of marks, layers or bands with their names. Out: a legend in rows, above the data.
 //! This module never stands within the area of the data.
 
-use super::area::{Area, Place, place};
 use super::canvas::{Canvas, Label};
 use super::cells::{self, Raster};
+use super::places::{Area, Place, place};
 use super::{hatching, marks, text, theme};
 
 /// Width of the sample beside a name.

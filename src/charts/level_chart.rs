@@ -3,11 +3,11 @@
 //! In: a [`LevelChart`]. Out: its picture, for each level its runs and beside them the mean with its interval.
 //! This module never computes the mean: it is given.
 
-use super::area::{Place, place};
 use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{self, Key, Sample};
-use super::sheet::{Sheet, Surroundings};
+use super::places::{Place, place};
+use super::run_by_run::{Sheet, Surroundings};
 use super::{Bar, Slot, marks, theme};
 use crate::error::Error;
 

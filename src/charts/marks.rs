@@ -3,9 +3,9 @@
 //! In: values with the ends of their bars; places in the picture and the look of a series. Out: marks and bars on a canvas.
 //! This module never knows which value a place stands for.
 
-use super::area::{Area, Place, closed, place};
 use super::axis::{Range, is_drawable};
 use super::canvas::Canvas;
+use super::places::{Area, Place, closed, place};
 use super::theme::{self, Filling, Pen, SeriesLook, Shape, pen};
 
 /// A value with the ends of its bar, all in the unit of the axis.

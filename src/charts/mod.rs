@@ -7,7 +7,6 @@
 //! "nothing to show". Names are data: they are shortened where they must be and are inert in the document.
 //! Series differ by the shape of their marks and layers by their hatching, so that no meaning hangs on colour.
 
-mod area;
 mod axis;
 mod canvas;
 mod cells;
@@ -20,12 +19,13 @@ mod labels;
 mod legend;
 mod level_chart;
 mod marks;
+mod places;
 mod plot;
 mod reference_lines;
 mod region_chart;
+mod run_by_run;
 mod run_chart;
 mod scatter_chart;
-mod sheet;
 mod slots;
 mod stack_chart;
 mod text;

@@ -3,11 +3,11 @@
 //! In: points, labels and reference lines. Out: a frame with two axes, and points with bars and names drawn in it.
 //! This module never draws a point whose place is not finite.
 
-use super::area::{Area, Place, place};
 use super::axis::{Axis, Range, is_drawable};
 use super::frame::{self, Frame, LEVEL_DISTANCE, Plan, UPRIGHT_DISTANCE};
 use super::labels::{self, Ground, NamedPlace};
 use super::legend::Key;
+use super::places::{Area, Place, place};
 use super::reference_lines::{Flags, ReferenceLine, room_at_right, values};
 use super::theme::{self, Pen, pen};
 use super::{Bar, marks, reference_lines};

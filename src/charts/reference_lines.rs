@@ -4,9 +4,9 @@
 //! like a flag on a mast above them.
 //! This module never places a label over a point, and never lets a mast cross a label while a free row can be found.
 
-use super::area::{Area, place};
 use super::axis::{Axis, is_drawable};
 use super::canvas::{Anchor, Canvas, Label};
+use super::places::{Area, place};
 use super::text::{self, Fitted};
 use super::theme;
 

@@ -4,13 +4,13 @@
 //! hatched cell by cell, contour lines with their labels, and points with their names.
 //! This module never traces a contour and never decides which cell belongs to a region.
 
-use super::area::{Area, Place, closed};
 use super::axis::is_drawable;
 use super::cells::{self, Raster};
 use super::frame::{Frame, Plan};
 use super::labels::{self, Ground, NamedPlace};
 use super::legend::{Key, Sample};
 use super::marks;
+use super::places::{Area, Place, closed};
 use super::plot::{Axes, CurvePoint, Plot, band};
 use super::theme::{self, Hatching};
 use crate::error::{Error, ErrorKind};

@@ -3,11 +3,11 @@
 //! In: a [`RunChart`]. Out: its picture, values with their bars in run order, series side by side.
 //! This module never joins the runs by a line: what lies between two runs was not measured.
 
-use super::area::place;
 use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{Key, Sample};
-use super::sheet::{Sheet, Surroundings};
+use super::places::place;
+use super::run_by_run::{Sheet, Surroundings};
 use super::slots::one_for_each_series;
 use super::theme::{self, pen};
 use super::{Bar, Slot, marks};

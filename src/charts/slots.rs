@@ -3,8 +3,8 @@
 //! In: slots in their order, each with its name and its group. Out: evenly spaced places, names below them, groups marked along.
 //! This module never reorders a slot.
 
-use super::area::{Area, place};
 use super::canvas::{Anchor, Canvas, Label, Turn};
+use super::places::{Area, place};
 use super::text;
 use super::theme::{self, pen};
 use crate::error::{Error, ErrorKind};

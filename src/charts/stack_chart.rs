@@ -3,11 +3,11 @@
 //! In: a [`StackChart`]. Out: its picture, one stacked bar a run; negative layers hang below zero.
 //! This module never scales a stack to a whole: a bar beyond 100 % is shown beyond it.
 
-use super::area::{Area, place};
 use super::axis::{Range, is_drawable};
 use super::frame::Plan;
 use super::legend::{Key, Sample};
-use super::sheet::{Sheet, Surroundings};
+use super::places::{Area, place};
+use super::run_by_run::{Sheet, Surroundings};
 use super::{ReferenceLine, Slot, hatching, reference_lines, theme};
 use crate::error::Error;
 

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use super::material::margin;
+use super::evidence::margin;
 use super::models::{AimOf, ModelSet};
 use super::specification::Specification;
 use crate::campaign::{Campaign, Goal};

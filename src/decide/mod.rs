@@ -6,9 +6,9 @@
 mod aim;
 mod balance;
 mod costs;
+mod evidence;
 mod findings;
 mod liquor;
-mod material;
 mod models;
 mod moves;
 mod next;
@@ -27,9 +27,9 @@ pub use costs::{
     CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, NotCounted, Paid, PriceBook,
     ReagentPrice, RunCost, WithoutCost, WorthUnknown, costs,
 };
+pub use evidence::{Material, margin};
 pub use findings::Findings;
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
-pub use material::{Material, margin};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{

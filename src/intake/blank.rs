@@ -3,11 +3,11 @@
 //! In: the runs log. Out: [`BlankRow`]: its headings, how it is written, and which names are taken.
 //! This module never reads a value but the names of the runs.
 
-use super::cells;
 use super::headings::head;
 use super::logged::LogFile;
 use super::rows::RowReader;
 use super::scan::layout;
+use super::split_cells;
 use super::table::Table;
 use crate::campaign::{Campaign, LogKind};
 use crate::error::Faults;
@@ -45,7 +45,7 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
         return Ok(None);
     };
     let layout = layout(file, &campaign.logs)?;
-    let columns = cells::columns(&file.file, &layout)?;
+    let columns = split_cells::columns(&file.file, &layout)?;
     let columns = columns.into_iter().map(|mut cells| {
         let text = cells.remove(0).unwrap_or_default();
         // Faults of headings are told where the log is read.

@@ -6,7 +6,6 @@
 
 mod across_logs;
 mod blank;
-mod cells;
 mod columns;
 mod crops;
 mod dates;
@@ -17,6 +16,7 @@ mod readings;
 mod rows;
 mod runs_log;
 mod scan;
+mod split_cells;
 mod stock;
 mod table;
 

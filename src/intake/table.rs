@@ -3,10 +3,10 @@
 //! In: a log file. Out: [`Table`].
 //! This module never reads a value.
 
-use super::cells::{self, Column};
 use super::headings::{Head, head, hint_for_missing};
 use super::logged::{LeftOut, LogFile};
 use super::scan::{Record, cell_count, layout};
+use super::split_cells::{self, Column};
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Error, ErrorKind, Faults, Place};
 
@@ -47,7 +47,7 @@ impl Table {
     pub fn read(campaign: &Campaign, file: &LogFile) -> Result<Table, Faults> {
         let name = &file.file;
         let layout = layout(file, &campaign.logs)?.with_rows(file)?;
-        let mut columns = cells::columns(name, &layout)?;
+        let mut columns = split_cells::columns(name, &layout)?;
         let width = columns.len();
         let (heading, records) = layout.records.split_at(1);
         let place = Place::new(name, heading[0].line);

@@ -3,7 +3,7 @@
 //! In: parts of an answer, and how names are made harmless. Out: titles and clauses.
 //! This module never decides where an answer stands.
 
-use super::print::term_words::proposal;
+use super::print::untold_terms::proposal;
 use super::print::{Naming, and_list, around, count};
 use super::reasons::{missing, no_cost, no_result, unanswered};
 use super::routes::words::{only_one, untold};

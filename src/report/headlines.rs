@@ -4,7 +4,7 @@
 //! This module never judges: whether an answer stands comes with it.
 
 use super::answer_words::{reason, to_do};
-use super::beside::missing;
+use super::doubts_and_gaps::missing;
 use super::print::{Naming, around, capital};
 use super::{costs, drift, effects, next, recycling, routes, settings, yields};
 use crate::answers::{Answer, Question, WhyOpen};

@@ -5,11 +5,11 @@
 
 mod answer_words;
 mod appendix;
-mod beside;
 mod cautions;
 mod costs;
 mod diagnostic_words;
 mod doubts;
+mod doubts_and_gaps;
 mod drift;
 mod effects;
 mod first_screen;
@@ -43,7 +43,7 @@ pub use rounds::words::verdict_in_words;
 
 /// The answers for a terminal or a pipe.
 pub mod terminal {
-    pub use crate::report::beside::caveats;
+    pub use crate::report::doubts_and_gaps::caveats;
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
     pub use crate::report::next::terminal::{next, next_rows};

@@ -6,7 +6,7 @@
 
 use super::open::{Compared, OpenContrast};
 use crate::campaign::Campaign;
-use crate::decide::material::margin;
+use crate::decide::evidence::margin;
 use crate::decide::models::ResponseModel;
 use crate::distributions::coverage_factor;
 use crate::regression::{Forecast, Planner, Settings, power_of_t_test};

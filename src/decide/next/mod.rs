@@ -14,8 +14,8 @@ pub use known_after::{Power, Width};
 pub use open::{Compared, OpenContrast, OpenQuestions, Question};
 pub use weighing::{Bench, LotContent, Weighing};
 
+use super::evidence::Material;
 use super::findings::Findings;
-use super::material::Material;
 use super::models::{AimOf, ResponseModel};
 use super::plannable::{Plannable, grouping, no_plan, plannable};
 use crate::campaign::{Campaign, LOT};

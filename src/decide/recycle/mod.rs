@@ -6,10 +6,10 @@
 
 mod answer;
 mod break_even;
-mod by_level;
 mod cycle_gain;
 mod cycles;
 mod gain;
+mod gain_by_level;
 mod gain_verdict;
 mod inputs;
 mod map;
@@ -21,10 +21,10 @@ mod solids;
 
 pub use answer::{Amount, SideModel, Unanswered, Untold, Verdict};
 pub use break_even::{BreakEven, Never};
-pub use by_level::AtLevel;
 pub use cycle_gain::CycleGain;
 pub use cycles::{BLEEDS, BestBleed, Cycle, Cycles, Limit, NoCycles, Steady};
 pub use gain::{Figure, Gain};
+pub use gain_by_level::AtLevel;
 pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;
 pub use map::Map;
 pub use meeting_specification::Worth;
@@ -33,7 +33,7 @@ pub use reference_charge::Reference;
 pub use settle::{NotPlanned, Settling};
 pub use solids::{Retained, Shares};
 
-use super::material::Material;
+use super::evidence::Material;
 use super::models::ModelOf;
 use crate::regression::{Estimate, Refusal, Weighted};
 use gain::{extra_product, gain};
@@ -130,7 +130,7 @@ pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
             })
             .collect(),
         money: money::money(&case),
-        by_level: by_level::by_level(&case),
+        by_level: gain_by_level::by_level(&case),
         cycles: cycles::cycles(&case),
         contrast: case.contrast().to_vec(),
         reference: case.reference,

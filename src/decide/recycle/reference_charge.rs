@@ -9,7 +9,7 @@ use super::gain::Charged;
 use crate::campaign::{Campaign, RecyclingValue, StandsFor};
 use crate::chemistry::{AtomicWeights, product_per_feed};
 use crate::decide::costs::{CostKind, Costs};
-use crate::decide::material::{Material, margin_of_gain};
+use crate::decide::evidence::{Material, margin_of_gain};
 use crate::decide::models::runs_of;
 use crate::distributions::{mean, middle};
 use crate::measured::{Measured, Sources};

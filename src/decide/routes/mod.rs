@@ -12,7 +12,7 @@ pub use chances::{ChanceOf, Chances, DRAWS, chances};
 pub use one_route::{CropShare, NoMean, RouteLevel};
 
 use super::aim::{Aimed, aimed};
-use super::material::Material;
+use super::evidence::Material;
 use super::models::AimOf;
 use crate::campaign::StandsFor;
 use crate::regression::{Estimate, Interval, Refusal};

@@ -6,7 +6,7 @@
 use super::chances::{ChanceOf, DRAWS, chances};
 use crate::campaign::FactorKind;
 use crate::decide::aim::{Aimed, scaled, times};
-use crate::decide::material::Material;
+use crate::decide::evidence::Material;
 use crate::decide::models::AimOf;
 use crate::decide::specification::Specification;
 use crate::distributions::middle;

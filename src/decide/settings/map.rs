@@ -4,7 +4,7 @@
 //! This module never shows a place outside the region.
 
 use super::contours::{Contour, Heights, contours, round_heights};
-use super::judge::Judge;
+use super::how_good::Judge;
 use super::region::{AmountRange, Region};
 use crate::regression::{Estimate, Settings};
 

@@ -4,26 +4,26 @@
 //! This module never proposes settings outside the declared limits, never a combination that is forbidden, and none that
 //! is less certain than the least certain of the runs made.
 
+mod best_so_far;
 mod contours;
-mod judge;
+mod how_good;
 mod map;
-mod present;
 mod region;
 mod search;
 mod stops;
 
+pub use best_so_far::Present;
 pub use contours::Contour;
 pub use map::{LinePoint, SettingsLine, SettingsMap};
-pub use present::Present;
 pub use region::{AmountRange, LimitBy};
 pub use stops::Stop;
 
 use super::aim::{Aimed, Gap, HowSettled, aimed, first_largest, gaps};
-use super::material::Material;
+use super::evidence::Material;
 use crate::regression::{Estimate, NewRun, NoStationary, Setting, Settings, Stationary};
 use crate::runs::Runs;
-use judge::{Demand, Judge};
-use present::{flattery, made, moved_down, present};
+use best_so_far::{flattery, made, moved_down, present};
+use how_good::{Demand, Judge};
 use region::Region;
 use search::{Found, Grid, grid};
 

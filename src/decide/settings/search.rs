@@ -3,7 +3,7 @@
 //! In: the region and a judge. Out: the best settings of each combination of levels, found on a grid and then refined.
 //! This module never leaves the region.
 
-use super::judge::{Demand, Judge};
+use super::how_good::{Demand, Judge};
 use super::region::{AmountRange, Region};
 use crate::decide::aim::first_largest;
 use crate::regression::Settings;

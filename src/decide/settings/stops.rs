@@ -3,7 +3,7 @@
 //! In: the best settings, the grids, the region and a judge. Out: [`Stop`]s.
 //! This module never reports a demand that costs nothing.
 
-use super::judge::{Demand, Judge};
+use super::how_good::{Demand, Judge};
 use super::region::{AmountRange, LimitBy, Region, SAME_PLACE};
 use super::search::{Found, Grid};
 use crate::decide::aim::RangeEnd;

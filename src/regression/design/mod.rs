@@ -3,11 +3,11 @@
 //! In: a design and the runs. Out: [`Coding`], [`Runs`] and [`Basis`].
 //! This module never fits a response.
 
-mod basis;
 mod coding;
 mod fine_triangle;
+mod independent_columns;
 mod rows;
 
-pub(crate) use basis::{Basis, DEPENDENT, Reduced, scaled_columns};
 pub(crate) use coding::{Coding, Combination, dense};
+pub(crate) use independent_columns::{Basis, DEPENDENT, Reduced, scaled_columns};
 pub(crate) use rows::Runs;

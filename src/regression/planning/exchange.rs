@@ -9,9 +9,9 @@
 //! # Source
 //! Meyer and Nachtsheim, Technometrics 37 (1995) 60-69.
 
+use super::coded_terms::Layout;
 use super::gain::{Measure, State};
 use super::information::Knowledge;
-use super::layout::Layout;
 use super::new_runs::NewRuns;
 use super::space::{Point, Space, drawn};
 use crate::seeded::Seeded;

@@ -3,8 +3,8 @@
 //! In: a planner, a contrast, the settings of runs to make. Out: [`Forecast`]s, and names of terms.
 //! This module never plans a run, and never promises more than the variances of the fit allow.
 
-use super::made::FREE;
 use super::planner::{Planner, UNKNOWN};
+use super::runs_made::FREE;
 use crate::regression::{Settings, TermName, Weighted};
 
 /// Growth of a variance without a run from which on the run counts as one that tells of the term.

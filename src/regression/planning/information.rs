@@ -10,9 +10,9 @@
 //! # Source
 //! Henderson, Biometrics 31 (1975) 423-447 (mixed model equations).
 
-use super::layout::Layout;
-use super::made::{FREE, LEAST, Made, Scatter, made};
+use super::coded_terms::Layout;
 use super::new_runs::{Kept, NewRuns, new_runs};
+use super::runs_made::{FREE, LEAST, Made, Scatter, made};
 use super::space::Space;
 use super::{BlocksAs, Grouping};
 use crate::regression::FittedModel;

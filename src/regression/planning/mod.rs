@@ -4,15 +4,15 @@
 //! further runs and says how well anything would be known after them.
 //! This module never decides what is worth knowing, and never proposes settings outside the space.
 
+mod coded_terms;
 mod exchange;
 mod forecast;
 mod gain;
 mod information;
-mod layout;
-mod made;
 mod new_runs;
 mod planner;
 mod power;
+mod runs_made;
 mod space;
 
 #[cfg(test)]

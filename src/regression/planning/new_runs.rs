@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use super::layout::Layout;
-use super::made::{FREE, LEAST, Made, mean};
+use super::coded_terms::Layout;
+use super::runs_made::{FREE, LEAST, Made, mean};
 use super::space::{PlanFactor, PlanValues, Space};
 use super::{BlocksAs, Grouping};
 use crate::regression::{Factor, Setting, Settings};

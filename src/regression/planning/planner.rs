@@ -3,11 +3,11 @@
 //! In: a model and a space of settings, then what should become well known. Out: [`Planner`], and its plans and variances.
 //! This module never decides what is worth knowing.
 
+use super::coded_terms::Layout;
 use super::exchange::Search;
 use super::gain::{Direction, Measure, State};
 use super::information::{self, Known};
-use super::layout::Layout;
-use super::made::FREE;
+use super::runs_made::FREE;
 use super::space::{PlanValues, Space};
 use super::{BlocksAs, Criterion, Grouping, MOST_PLANNED, NoPlan, PlanContrast, Planned};
 use crate::regression::algebra::{Matrix, cholesky};

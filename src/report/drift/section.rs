@@ -10,8 +10,8 @@ use super::words::{
 use crate::campaign::Drift;
 use crate::drift::{Series, chance_by_luck};
 use crate::pipeline::Analysis;
-use crate::report::beside::doubts;
-use crate::report::print::term_words::written;
+use crate::report::doubts_and_gaps::doubts;
+use crate::report::print::untold_terms::written;
 use crate::report::print::{Page, and_list, around, capital, joined, percent, plain, probability};
 
 /// Writes the section.

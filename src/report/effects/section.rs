@@ -8,8 +8,8 @@ use crate::caveat::About;
 use crate::decide::Moves;
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, ResponseScale};
-use crate::report::beside::doubts;
-use crate::report::print::term_words::{mix, proposal, tangled, written};
+use crate::report::doubts_and_gaps::doubts;
+use crate::report::print::untold_terms::{mix, proposal, tangled, written};
 use crate::report::print::{Page, Shown, capital, count, joined, percent};
 
 /// Writes one section for each response with a model.

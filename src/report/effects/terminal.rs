@@ -5,7 +5,7 @@
 
 use super::table;
 use crate::regression::{FittedModel, ResponseScale};
-use crate::report::print::term_words::{tangled, written};
+use crate::report::print::untold_terms::{tangled, written};
 use crate::report::print::{Screen, Shown, Width, joined, plain};
 
 /// One block a model: residual scatter, then one line a term.

@@ -8,7 +8,7 @@ use crate::decide::{Comparison, Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, Settings};
 use crate::report::print::aim_names::unit;
-use crate::report::print::term_words::written;
+use crate::report::print::untold_terms::written;
 use crate::report::print::{
     Shown, and_list, around, decimals_for, fixed, joined, plain, plus_minus,
 };

@@ -9,7 +9,7 @@ use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
 };
 use crate::report::drift::words::{about, candidate, chart_words, flag, name_of, why};
-use crate::report::print::term_words::written;
+use crate::report::print::untold_terms::written;
 use crate::report::reasons::no_limits;
 use crate::result::{self, Point};
 

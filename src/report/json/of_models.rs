@@ -11,7 +11,7 @@ use crate::regression::{
     AdjustedMeans, Component, EffectTest, FittedModel, NotSeparable, ScatterOf, Term,
 };
 use crate::report::diagnostic_words::{name_text, standing_key, verdict_text};
-use crate::report::print::term_words::{proposal, tangled, written};
+use crate::report::print::untold_terms::{proposal, tangled, written};
 use crate::report::reasons::refusal;
 use crate::result::{self, Named};
 

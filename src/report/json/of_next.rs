@@ -9,7 +9,7 @@ use super::figures::caveats;
 use crate::decide::{NextRun, NextRuns, Reason};
 use crate::error::Error;
 use crate::report::next::words::{MASSES, masses, reason, reason_kind};
-use crate::report::print::term_words::written;
+use crate::report::print::untold_terms::written;
 use crate::report::reasons::compared;
 
 /// One entry a run, in the order of making; null where nothing can be planned.

@@ -7,8 +7,8 @@ use super::table;
 use super::words::how_many;
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
-use crate::report::beside::doubt;
-use crate::report::print::term_words::written;
+use crate::report::doubts_and_gaps::doubt;
+use crate::report::print::untold_terms::written;
 use crate::report::print::{Page, and_list, around, capital, markdown};
 
 /// Writes the section.

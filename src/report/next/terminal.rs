@@ -10,7 +10,7 @@ use crate::decide::{NextRun, NextRuns};
 use crate::intake::{BlankColumn, BlankRow};
 use crate::regression::Setting;
 use crate::report::print::escape::csv;
-use crate::report::print::term_words::written;
+use crate::report::print::untold_terms::written;
 use crate::report::print::{Screen, Width, joined, percent};
 use crate::units::Unit;
 

@@ -6,7 +6,7 @@
 use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::pipeline::Analysis;
 use crate::regression::Proposal;
-use crate::report::print::term_words::{proposal, written};
+use crate::report::print::untold_terms::{proposal, written};
 use crate::report::print::{Shown, and_list, around, count, decimals_for, fixed, joined};
 use crate::report::reasons::compared;
 

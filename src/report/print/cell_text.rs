@@ -6,12 +6,12 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use super::columns_and_cells::{Cell, Column, Digits, Figure, Place, Table, Value};
 use super::escape::Naming;
 use super::numbers::{
     decimals_for, decimals_of_column, decimals_of_uncertainties, fixed, plus_minus_to, probability,
     significant,
 };
-use super::table::{Cell, Column, Digits, Figure, Place, Table, Value};
 use super::words::{around, when};
 
 /// Stands where there is no figure.

@@ -4,9 +4,9 @@
 //! This module never rounds further, and never lets a spreadsheet take a name for a formula.
 
 use super::cell_text::for_data;
+use super::columns_and_cells::{Cell, Table};
 use super::escape::csv;
 use super::numbers::committed;
-use super::table::{Cell, Table};
 
 /// The whole table, its headings first.
 pub(in crate::report) fn table(table: &Table) -> String {

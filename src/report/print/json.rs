@@ -6,7 +6,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use super::cell_text::for_data;
-use super::table::{Cell, Table};
+use super::columns_and_cells::{Cell, Table};
 
 /// One object a row; null where there is no figure.
 pub(in crate::report) fn rows(table: &Table) -> Json {

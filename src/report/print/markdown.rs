@@ -4,8 +4,8 @@
 //! This module never lets a cell break out: what could is written as an entity.
 
 use super::cell_text::for_people;
+use super::columns_and_cells::{Cell, Place, Role, Table};
 use super::escape::markdown;
-use super::table::{Cell, Place, Role, Table};
 
 /// The whole table, its heading first.
 pub(super) fn table(table: &Table) -> String {

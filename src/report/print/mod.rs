@@ -5,6 +5,7 @@
 
 pub(super) mod aim_names;
 mod cell_text;
+mod columns_and_cells;
 pub(super) mod cost_names;
 pub(super) mod csv;
 pub(super) mod escape;
@@ -13,18 +14,17 @@ mod markdown;
 pub(super) mod numbers;
 mod page;
 pub(super) mod response_unit;
-mod table;
-pub(super) mod term_words;
 mod terminal;
 #[cfg(test)]
 mod tests;
+pub(super) mod untold_terms;
 pub(super) mod words;
 
+pub(super) use columns_and_cells::{Cell, Columns, Digits, Place, Table, Value, with_unit};
 pub(super) use escape::{Naming, markdown, one_line};
 pub(super) use numbers::{decimals_for, fixed, percent, plain, plus_minus, probability, whole};
 pub(super) use page::{Page, Picture};
 pub(super) use response_unit::Shown;
-pub(super) use table::{Cell, Columns, Digits, Place, Table, Value, with_unit};
 pub(super) use terminal::Screen;
 pub use terminal::{Width, wrapped};
 pub(super) use words::{and_list, around, capital, count, joined, or_list, when};

@@ -3,9 +3,9 @@
 //! In: texts with names as they were logged. Out: Markdown, one paragraph a line, every name harmless.
 //! This module never escapes what is called marked: whoever writes Markdown himself takes care of the names in it.
 
+use super::columns_and_cells::Table;
 use super::escape::markdown as harmless;
 use super::markdown;
-use super::table::Table;
 
 /// One picture.
 #[derive(Debug, Clone)]

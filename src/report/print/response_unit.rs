@@ -3,8 +3,8 @@
 //! In: the unit of a response. Out: [`Shown`]: fractions as percent, their differences as points.
 //! This module never changes a figure that a script reads.
 
+use super::columns_and_cells::{Cell, Digits, Value};
 use super::numbers::plain;
-use super::table::{Cell, Digits, Value};
 use crate::regression::{Estimate, Interval};
 
 /// How the values of one response are written, as cells of a table or in a sentence.

@@ -4,8 +4,8 @@
 //! This module never splits a word: a word longer than a line sticks out.
 
 use super::cell_text::for_people;
+use super::columns_and_cells::{Place, Role, Table};
 use super::escape::one_line;
-use super::table::{Place, Role, Table};
 
 /// How wide a line may be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

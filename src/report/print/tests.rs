@@ -7,7 +7,7 @@ use std::io::Cursor;
 
 use polars::prelude::{CsvReadOptions, SerReader};
 
-use super::table::{Cell, Columns, Table};
+use super::columns_and_cells::{Cell, Columns, Table};
 use super::terminal::{Width, in_lines, wrapped};
 use super::{csv, json, markdown};
 

@@ -4,7 +4,7 @@
 //! This module never decides what can be told.
 
 use crate::regression::{NoStationary, Refusal};
-use crate::report::print::term_words::{quoted, tangled};
+use crate::report::print::untold_terms::{quoted, tangled};
 use crate::report::print::words::or_list;
 
 /// Why a model gives no estimate.

@@ -8,7 +8,7 @@ use super::words::verdict;
 use crate::decide::{DRAWS, RouteDifference, RouteLead, Routes};
 use crate::pipeline::Analysis;
 use crate::regression::EquivalenceVerdict;
-use crate::report::beside::gaps;
+use crate::report::doubts_and_gaps::gaps;
 use crate::report::print::{
     Page, Shown, aim_names, and_list, around, capital, count, percent, plain, probability, when,
     whole,

@@ -5,7 +5,7 @@
 
 use super::{table, words};
 use crate::decide::Routes;
-use crate::report::beside::gaps_below;
+use crate::report::doubts_and_gaps::gaps_below;
 use crate::report::print::{Screen, Width, capital};
 
 /// The routes compared.

@@ -6,7 +6,7 @@
 use super::words::{headline, stationary, table};
 use crate::decide::BestSettings;
 use crate::pipeline::Analysis;
-use crate::report::beside::{gaps, missing};
+use crate::report::doubts_and_gaps::{gaps, missing};
 use crate::report::print::aim_names::{self, demand, place};
 use crate::report::print::{Page, around, capital, count, plain};
 

@@ -5,7 +5,7 @@
 
 use super::words::{sentences, table};
 use crate::decide::{BestSettings, Gap};
-use crate::report::beside::gaps_below;
+use crate::report::doubts_and_gaps::gaps_below;
 use crate::report::print::{Screen, Width};
 
 /// The best settings, or what is missing for them.

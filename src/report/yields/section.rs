@@ -7,7 +7,7 @@ use super::words::another_crop;
 use super::{measurement, table};
 use crate::caveat::{About, Caveat};
 use crate::pipeline::Analysis;
-use crate::report::beside::doubts;
+use crate::report::doubts_and_gaps::doubts;
 use crate::report::print::{Page, count, markdown};
 use crate::report::reasons::no_liquor;
 

@@ -6,9 +6,9 @@
 //! `V = D + L Lᵀ`: `D` diagonal, with the run-to-run variance and what each run has for itself; a column of `L` for
 //! each error that several runs share and for each level of a block.
 
-mod pattern;
-mod shape;
+mod sparse_factor;
 mod whitening;
+mod who_shares_errors;
 
-pub(crate) use shape::{At, MeanVariances, Shape};
 pub(crate) use whitening::Factored;
+pub(crate) use who_shares_errors::{At, MeanVariances, Shape};

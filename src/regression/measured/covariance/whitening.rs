@@ -7,7 +7,7 @@
 //! `T = I − W (I + Cᵀ)⁻¹ C⁻¹ Wᵀ` has `TᵀT = (I + W Wᵀ)⁻¹`, so that `T D^(−1/2)` whitens:
 //! multiplying out, `I − TᵀT = W C⁻ᵀ C⁻¹ Wᵀ`, which is what Woodbury's identity takes off.
 
-use super::shape::{At, Shape};
+use super::who_shares_errors::{At, Shape};
 
 /// The covariance of the runs, ready to whiten with.
 pub(crate) struct Factored<'a> {

@@ -4,7 +4,7 @@
 //! This module never estimates a variance: it takes those of the fit.
 
 use super::BlocksAs;
-use super::layout::Layout;
+use super::coded_terms::Layout;
 use crate::regression::FittedModel;
 use crate::regression::asked::Factor;
 use crate::regression::measured::{At, Errors, ScatterOf, Shape};

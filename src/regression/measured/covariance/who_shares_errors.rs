@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::pattern::Pattern;
+use super::sparse_factor::Pattern;
 use crate::regression::asked::{ErrorSize, Factor, Measurement, ResponseScale, SharedError};
 
 /// An effect `relative · response + absolute` of an error on the response of a run, the response being the fitted one.

@@ -3,7 +3,7 @@
 //! In: the settings of the runs made, and the best settings found. Out: [`Present`], and by how much a search flatters itself.
 //! This module never compares with settings that may no longer be proposed.
 
-use super::judge::{Demand, Judge};
+use super::how_good::{Demand, Judge};
 use super::region::Region;
 use super::search::{Found, Grid};
 use crate::decide::aim::{Direction, first_largest};
