@@ -6,24 +6,24 @@
 
 mod causes;
 mod chart;
-mod charted;
+mod charts_of_a_quantity;
 mod false_alarms;
 mod in_control;
+mod response_charts;
 mod rules;
-mod series;
 mod signals;
 mod statistics;
 
 pub use crate::caveat::NoLimits;
 pub use causes::{Cause, Change};
 pub use chart::{ChartPoint, MovingRanges, RuleAt, points};
+pub use charts_of_a_quantity::{ControlChart, Explained, NotCharted, Place, Series, Subject};
 pub use false_alarms::{FalseAlarms, false_alarms};
 pub use in_control::{
     FEWEST_FOR_LIMITS, InControl, Origin, Side, USUAL_BASELINE, in_control, moving_ranges,
     range_of_two, spread_of_range_of_two,
 };
 pub use rules::chance_by_luck;
-pub use series::{ControlChart, Explained, NotCharted, Place, Series, Subject};
 pub use signals::{Signal, SignalReason, signals};
 pub use statistics::{ChartKind, Limited, Sums, cumulative_sums, steady_limits, weighted_means};
 
@@ -31,8 +31,8 @@ use crate::campaign::{Campaign, Drift};
 use crate::caveat::{Caveat, Doubt};
 use crate::regression::FittedModel;
 use crate::runs::{ResponseKind, Runs, TitrantResult};
-use charted::of_response;
-use series::{Material, series};
+use charts_of_a_quantity::{Material, series};
+use response_charts::of_response;
 
 /// The charts of a campaign.
 #[derive(Debug, Clone, Default, PartialEq)]

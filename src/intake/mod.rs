@@ -5,10 +5,10 @@
 //! This module never turns a reading into a yield and never lets a polars type out.
 
 mod across_logs;
-mod blank;
 mod columns;
 mod crops;
 mod dates;
+mod further_row;
 mod headings;
 mod logged;
 mod number;
@@ -20,7 +20,7 @@ mod split_cells;
 mod stock;
 mod table;
 
-pub use blank::{BlankColumn, BlankRow, blank_row};
+pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
     LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,

@@ -320,7 +320,7 @@ const PLANTED: [(&str, &str); 5] = [
     ),
     (
         "src/intake/number.rs",
-        "use crate::intake::{blank, rows::{self, RowReader}};",
+        "use crate::intake::{further_row, rows::{self, RowReader}};",
     ),
     (
         "src/decide/models.rs",

@@ -4,7 +4,7 @@
 //! This module never takes out the constant or what a lot gives, and never charts a run that is set aside.
 
 use super::causes::Lookout;
-use super::series::{Material, NotCharted, Place, Series, Subject, series};
+use super::charts_of_a_quantity::{Material, NotCharted, Place, Series, Subject, series};
 use super::statistics::ChartKind;
 use crate::campaign::{Drift, LOT};
 use crate::caveat::{Caveat, Doubt};
