@@ -4,7 +4,7 @@
 //! This module never reads a log or a campaign file, and never decides what to do with an answer.
 //!
 //! One stack, each folder on those before it: `asked`, `algebra`, `estimate`; `design`, `plain`, `estimable`, `measured`,
-//! `model`, `fit`; `comparisons`, `diagnostics`, `selection`; `planning`.
+//! `model`, `fit`; `comparisons`, `diagnostics`, `selection`; `refits`, `planning`.
 
 mod algebra;
 mod asked;
@@ -18,6 +18,7 @@ mod measured;
 mod model;
 mod plain;
 mod planning;
+mod refits;
 mod selection;
 
 #[cfg(test)]
@@ -52,6 +53,7 @@ pub use planning::{
     BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoPlan, PlanContrast, PlanFactor,
     PlanValues, Planned, Planner, Space, power_of_t_test, shuffled,
 };
+pub use refits::{Asking, asked_otherwise};
 pub use selection::{
     Addition, Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NoRank, NotRanked, Search, Selection,
     candidates, with_terms,

@@ -53,6 +53,30 @@ impl FitData {
     pub(crate) fn position(&self, name: &str) -> Option<usize> {
         self.factors.iter().position(|factor| factor.name == name)
     }
+
+    /// The runs but some, given by their positions, with what is known of their errors.
+    pub(crate) fn without(&self, runs: &[usize]) -> FitData {
+        let kept: Vec<usize> = (0..self.runs.len())
+            .filter(|run| !runs.contains(run))
+            .collect();
+        let numbers = |values: &[f64]| kept.iter().map(|&run| values[run]).collect();
+        let factors = self.factors.iter().map(|factor| Factor {
+            values: match &factor.values {
+                FactorValues::Amount(values) => FactorValues::Amount(numbers(values)),
+                FactorValues::Choice { levels, codes } => FactorValues::Choice {
+                    levels: levels.clone(),
+                    codes: kept.iter().map(|&run| codes[run]).collect(),
+                },
+            },
+            ..factor.clone()
+        });
+        FitData {
+            runs: kept.iter().map(|&run| self.runs[run].clone()).collect(),
+            response: numbers(&self.response),
+            factors: factors.collect(),
+            measurement: self.measurement.of_runs(&kept),
+        }
+    }
 }
 
 impl FactorValues {

@@ -68,6 +68,25 @@ impl ErrorSize {
 }
 
 impl Measurement {
+    /// What is known of the errors of some runs, given by their positions in ascending order.
+    pub(crate) fn of_runs(&self, kept: &[usize]) -> Measurement {
+        let shared = self.shared.iter().map(|source| {
+            let effects = source.effects.iter().filter_map(|effect| {
+                let run = kept.binary_search(&effect.run).ok()?;
+                Some(ErrorEffect { run, ..*effect })
+            });
+            SharedError {
+                name: source.name.clone(),
+                effects: effects.collect(),
+            }
+        });
+        let own = kept.iter().filter_map(|&run| self.own.get(run).copied());
+        Measurement {
+            shared: shared.filter(|source| !source.effects.is_empty()).collect(),
+            own: own.collect(),
+        }
+    }
+
     /// Whether no error is known, or all are zero.
     pub(crate) fn is_nothing(&self) -> bool {
         let mut shared = self.shared.iter().flat_map(|source| &source.effects);

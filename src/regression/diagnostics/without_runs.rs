@@ -4,7 +4,7 @@
 //! This module never advises to leave a run out.
 
 use super::{Change, Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
-use crate::regression::asked::{FactorValues, FitData, ValidModel};
+use crate::regression::asked::{FitData, ValidModel};
 use crate::regression::measured::Closeness;
 use crate::regression::model::FittedModel;
 
@@ -81,42 +81,13 @@ fn refits(valid: &ValidModel, data: &FitData) -> Vec<Option<FittedModel>> {
         for (worker, chunk) in refits.chunks_mut(share).enumerate() {
             scope.spawn(move || {
                 for (offset, refit) in chunk.iter_mut().enumerate() {
-                    let rest = without(data, worker * share + offset);
+                    let rest = data.without(&[worker * share + offset]);
                     *refit = valid.fit_to(&rest, Closeness::FOR_DECISIONS).ok();
                 }
             });
         }
     });
     refits
-}
-
-/// The runs but one, with what is known of their errors.
-fn without(data: &FitData, run: usize) -> FitData {
-    let mut rest = data.clone();
-    rest.runs.remove(run);
-    rest.response.remove(run);
-    for factor in &mut rest.factors {
-        match &mut factor.values {
-            FactorValues::Amount(values) => {
-                values.remove(run);
-            }
-            FactorValues::Choice { codes, .. } => {
-                codes.remove(run);
-            }
-        }
-    }
-    let known = &mut rest.measurement;
-    if run < known.own.len() {
-        known.own.remove(run);
-    }
-    for source in &mut known.shared {
-        source.effects.retain(|effect| effect.run != run);
-        for effect in &mut source.effects {
-            effect.run -= usize::from(effect.run > run);
-        }
-    }
-    known.shared.retain(|source| !source.effects.is_empty());
-    rest
 }
 
 /// What the fits without one run say.
@@ -163,7 +134,7 @@ mod tests {
                 absolute,
             })
             .to_vec();
-        let rest = without(&data, 1);
+        let rest = data.without(&[1]);
         assert_eq!(rest.runs, ["1", "3"]);
         assert_eq!(rest.response, [1.0, 3.0]);
         assert_eq!(rest.factors[0].amounts(), Some(&[4.0, 6.0][..]));
