@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::figure::Figure;
 use super::why_open::{ToDo, WhyOpen};
+use crate::decide::Shaken;
 
 /// One of the questions that a campaign is asked.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -95,6 +96,21 @@ impl Answer {
         Self {
             status,
             ..Self::with(question, Vec::new(), Some(reason), to_do)
+        }
+    }
+
+    /// The same in doubt, where it would be settled but something shakes it; as it is where it is open already.
+    pub(super) fn unless_shaken(self, shaken: Option<&Shaken>) -> Self {
+        match (self.status, shaken) {
+            (Status::Settled, Some(shaken)) => Self {
+                status: Status::InDoubt,
+                reason: Some(WhyOpen::Shaken {
+                    about: None,
+                    by: Box::new(shaken.clone()),
+                }),
+                ..self
+            },
+            _ => self,
         }
     }
 

@@ -5,7 +5,7 @@
 
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
-use crate::decide::{Costs, Findings, ModelSet, NextRuns};
+use crate::decide::{Costs, Findings, Firmness, ModelSet, NextRuns};
 use crate::drift::Drifts;
 use crate::error::Error;
 use crate::runs::Runs;
@@ -21,6 +21,8 @@ pub struct Basis<'a> {
     pub models: &'a ModelSet,
     /// What was found.
     pub findings: &'a Findings,
+    /// What shakes it.
+    pub firmness: &'a Firmness,
     /// The runs to make next, or why none can be planned; absent without a model.
     pub next: Option<&'a Result<NextRuns, Error>>,
     /// Control charts.

@@ -60,6 +60,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::NoSpreadBetweenBlocks { .. }
         | Doubt::UnknownSpreadBetweenBlocks { .. }
         | Doubt::FitNotSettled { .. }
+        | Doubt::DiagnosticFailed { .. }
         | Doubt::PredictionBeyondOne(_)
         | Doubt::PredictionBelowZero(_) => rests_on_model(basis, question, &caveat.about),
         // A control chart.

@@ -5,7 +5,8 @@
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::campaign::Campaign;
-use crate::decide::{Moves, Verdict};
+use crate::decide::{Claim, Effect, Moves, Verdict};
+use crate::distributions::coverage_factor;
 use crate::regression::{FittedModel, Settings};
 
 pub(super) fn answers(basis: &Basis) -> Vec<Answer> {
@@ -17,11 +18,12 @@ pub(super) fn answers(basis: &Basis) -> Vec<Answer> {
     let models = basis.models.models().zip(&basis.findings.moves);
     models
         .enumerate()
-        .map(|(position, (model, moves))| one(basis.campaign, position, model, moves))
+        .map(|(position, (model, moves))| one(basis, position, model, moves))
         .collect()
 }
 
-fn one(campaign: &Campaign, position: usize, model: &FittedModel, moves: &Moves) -> Answer {
+fn one(basis: &Basis, position: usize, model: &FittedModel, moves: &Moves) -> Answer {
+    let campaign = basis.campaign;
     let figures = moves
         .effects
         .iter()
@@ -58,11 +60,71 @@ fn one(campaign: &Campaign, position: usize, model: &FittedModel, moves: &Moves)
         Some(ToDo::Separate(first.clone()))
     });
     let question = Question::Moves(Some(position));
-    let reason = (status != Status::Settled).then_some(open);
+    let mut effects = moves.effects.iter().enumerate();
+    let shaken = effects.find_map(|(effect, of)| {
+        let claim = Claim::Effect {
+            model: position,
+            effect,
+        };
+        let by = Box::new(basis.firmness.shaken(claim)?.clone());
+        let about = Some(Box::new(of.clone()));
+        Some(WhyOpen::Shaken { about, by })
+    });
+    let alone = not_together(moves, model.confidence);
+    let (status, reason) = match (status, shaken) {
+        // What would be firm and is not matters more than what is open anyway.
+        (_, Some(shaken)) => {
+            let doubted = if status == Status::Settled {
+                Status::InDoubt
+            } else {
+                status
+            };
+            (doubted, Some(shaken))
+        }
+        (Status::Settled, None) if !alone.is_empty() => {
+            (Status::PartlyOpen, Some(WhyOpen::NotTogether(alone)))
+        }
+        (Status::Settled, None) => (status, None),
+        (_, None) => (status, Some(open)),
+    };
     Answer {
         status,
         ..Answer::with(question, figures, reason, to_do.collect())
     }
+}
+
+/// Factors of which an effect is firm by itself but not when all effects that can be told count together.
+///
+/// # Source
+/// Holm, Scandinavian J. Statistics 6 (1979), 65-70, for effects that are there; Bonferroni's for those too small to matter.
+fn not_together(moves: &Moves, confidence: f64) -> Vec<String> {
+    let told = moves.effects.iter();
+    let told = told.filter_map(|effect| Some((effect, effect.estimate.as_ref().ok()?)));
+    let count = told.clone().count();
+    let luck = 1.0 - confidence;
+    let mut shown: Vec<(&Effect, f64)> = told
+        .clone()
+        .filter(|(effect, _)| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers))
+        .filter_map(|(effect, estimate)| Some((effect, estimate.p?)))
+        .collect();
+    shown.sort_by(|one, other| one.1.total_cmp(&other.1));
+    let numbered = shown.iter().enumerate();
+    let first = numbered
+        .into_iter()
+        .position(|(place, (_, p))| *p >= luck / (count - place) as f64);
+    let alone = shown[first.unwrap_or(shown.len())..].iter();
+    let mut found: Vec<String> = alone.map(|(effect, _)| effect.factor.clone()).collect();
+    let small = told.filter(|(effect, _)| effect.verdict == Verdict::Negligible);
+    found.extend(small.filter_map(|(effect, estimate)| {
+        let ends = estimate.interval?;
+        let reach = |confidence| coverage_factor(confidence, estimate.degrees_of_freedom);
+        let wider = reach(1.0 - luck / count as f64)? / reach(confidence)?;
+        let half = wider * (ends.high - ends.low) / 2.0;
+        let margin = moves.margin?;
+        (estimate.value.abs() + half >= margin).then(|| effect.factor.clone())
+    }));
+    found.dedup();
+    found
 }
 
 /// Factors that the campaign asks about and of which nothing can be told, those of a tangled group aside: they never varied.

@@ -4,7 +4,7 @@
 //! This module never computes a gain.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{Amount, RecyclingVerdict, Settling, Unanswered};
+use crate::decide::{Amount, Claim, RecyclingVerdict, Settling, Unanswered};
 use crate::regression::Interval;
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -42,7 +42,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         Some(Settling::Runs { runs, charged, .. }) => vec![ToDo::SettleGain { runs, charged }],
         _ => Vec::new(),
     };
-    Answer::with(question, figures, reason, to_do)
+    let shaken = basis.firmness.shaken(Claim::Residue);
+    Answer::with(question, figures, reason, to_do).unless_shaken(shaken)
 }
 
 fn figure(what: FigureOf, amount: &Amount, unit: &str) -> Figure {

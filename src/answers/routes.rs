@@ -4,7 +4,7 @@
 //! This module never compares two routes itself.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{HowSettled, Routes};
+use crate::decide::{Claim, HowSettled, Routes};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Routes;
@@ -34,7 +34,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         true => vec![ToDo::AddModel],
         false => Vec::new(),
     };
-    Answer::with(question, figures, reason, to_do)
+    let shaken = basis.firmness.shaken(Claim::Route);
+    Answer::with(question, figures, reason, to_do).unless_shaken(shaken)
 }
 
 /// Whether purity is asked for, and no route gives it often enough.

@@ -4,7 +4,7 @@
 //! This module never searches.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{Gap, HowSettled};
+use crate::decide::{Claim, Gap, HowSettled};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Settings;
@@ -30,5 +30,6 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         (HowSettled::NotSettled, Some(false)) => Some(WhyOpen::NoSettingsMeet),
         (HowSettled::NotSettled, _) => Some(WhyOpen::NoBetterThanMade),
     };
-    Answer::with(question, figures, reason, Vec::new())
+    let shaken = basis.firmness.shaken(Claim::Settings);
+    Answer::with(question, figures, reason, Vec::new()).unless_shaken(shaken)
 }

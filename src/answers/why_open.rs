@@ -3,7 +3,7 @@
 //! In: typed reasons of the stages before. Out: [`WhyOpen`] and [`ToDo`].
 //! This module never says a reason in words.
 
-use crate::decide::{Gap, NoCost, NoMean, Unanswered};
+use crate::decide::{Effect, Gap, NoCost, NoMean, Shaken, Unanswered};
 use crate::error::Error;
 use crate::regression::Proposal;
 use crate::runs::Reason;
@@ -46,6 +46,15 @@ pub enum WhyOpen {
     NoRouteTold(Option<NoMean>),
     /// The lead of the best may be luck.
     LeadMayBeLuck,
+    /// Its interval says so, but something shakes it.
+    Shaken {
+        /// The effect that it is about, where the answer is about several.
+        about: Option<Box<Effect>>,
+        /// What shakes it.
+        by: Box<Shaken>,
+    },
+    /// Effects of these factors are shown one by one, but not all together.
+    NotTogether(Vec<String>),
     /// The campaign has nothing to do with residue.
     NoResidue,
     /// Something that the answer needs is missing.

@@ -4,8 +4,8 @@
 //! This module never says a doubt in words and never judges whether it matters.
 
 use super::parts_of_doubts::{
-    Discordance, Ends, LotsPlannedOn, MissingLimit, PlusMinus, Prediction, RunWithout, Sample,
-    Suspect,
+    Discordance, Ends, Found, LotsPlannedOn, MissingLimit, PlusMinus, Prediction, RunWithout,
+    Sample, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 
@@ -231,6 +231,15 @@ pub enum Doubt {
     FitNotSettled {
         /// By so many standard errors in the last round.
         moved: f64,
+    },
+    /// A test of the fit has failed.
+    DiagnosticFailed {
+        /// What was found.
+        found: Found,
+        /// The runs, terms or factors that it is about; empty where it is about none.
+        names: Vec<String>,
+        /// Chance of as much by luck; `None` where it has none.
+        p: Option<f64>,
     },
     /// A model of a fraction foretells more than 1.
     PredictionBeyondOne(Prediction),

@@ -9,8 +9,8 @@ mod reason;
 
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
-    BalancePart, Discordance, Ends, ForetoldOf, LotsPlannedOn, MissingLimit, OddRun, PairAgainst,
-    PlusMinus, Prediction, RunWithout, Sample, Suspect,
+    BalancePart, Discordance, Ends, ForetoldOf, Found, LotsPlannedOn, MissingLimit, OddRun,
+    PairAgainst, PlusMinus, Prediction, RunWithout, Sample, Suspect,
 };
 pub use reason::{NoLimits, Reason};
 

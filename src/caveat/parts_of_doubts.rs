@@ -88,6 +88,33 @@ pub enum PairAgainst {
     Scatter,
 }
 
+/// What a failed test of a fit has found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Found {
+    /// Runs lie further from the model than chance explains, all runs counted together.
+    RunsBeyondChance,
+    /// Runs are each the only one to show some term.
+    OnlyRunsWithATerm,
+    /// Without one run the fit would be another.
+    RunDecidesFit,
+    /// Runs lie further from the model than repeats from one another.
+    TermMissing,
+    /// The residuals do not look normal.
+    NotNormal,
+    /// The scatter changes with the settings.
+    SpreadChanges,
+    /// Neighbouring runs err the same way.
+    NeighboursAlike,
+    /// Neighbouring runs err in opposite ways.
+    NeighboursOpposite,
+    /// Factors changed along with the order of the runs.
+    WentWithOrder,
+    /// A term changed along with others.
+    TermBadlyBlurred,
+    /// Terms hang together.
+    StronglyTogether,
+}
+
 /// A run that is in no model of a response.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RunWithout {

@@ -61,7 +61,7 @@ fn planned(options: &NextOptions, loaded: &Loaded) -> Result<Told, Faults> {
     let asked = Asked {
         response: common.response.as_deref(),
         planned: options.runs,
-        seed: common.seed,
+        ..Asked::usual(common.seed)
     };
     let analysis = pipeline::analyse(campaign.clone(), normalised(loaded)?, asked)?;
     let plan = analysis.next.ok_or_else(|| no_model(&campaign.file))??;

@@ -8,6 +8,7 @@ mod balance;
 mod costs;
 mod evidence;
 mod findings;
+mod firmness;
 mod liquor;
 mod models;
 mod moves;
@@ -29,6 +30,10 @@ pub use costs::{
 };
 pub use evidence::{Material, margin};
 pub use findings::Findings;
+pub use firmness::{
+    Claim, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels, Otherwise,
+    Outcome, Shaken, Tested, doubted_runs, firmness,
+};
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
@@ -41,7 +46,7 @@ pub use recycle::{
     DRAWS_OF_GAIN, Figure, Gain, Influence, Limit, Map as RecyclingMap, Money, Never, NoCycles,
     NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained, Settling, Shares,
     SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, recycling,
-    residue_gain,
+    residue_factor, residue_gain,
 };
 pub use repeatability::{Repeatability, same_within};
 pub use routes::{

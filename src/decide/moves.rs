@@ -18,6 +18,8 @@ pub struct Moves {
     pub response: String,
     /// Its unit.
     pub unit: String,
+    /// The difference that does not matter in practice, in that unit, where the campaign states one.
+    pub margin: Option<f64>,
     /// Effects, those of the factor with the largest one first.
     pub effects: Vec<Effect>,
 }
@@ -127,6 +129,7 @@ pub(super) fn moves(runs: &Runs, of: &ResponseModel, margin: Option<f64>) -> Mov
         kind: of.kind.clone(),
         response: model.response.clone(),
         unit: model.unit.clone(),
+        margin,
         effects: by_factor.concat(),
     }
 }

@@ -7,7 +7,7 @@ use super::further::Further;
 use crate::answers::{Answer, Basis};
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
-use crate::decide::{Costs, Findings, ModelSet, NextRuns};
+use crate::decide::{Costs, Findings, Firmness, ModelSet, NextRuns};
 use crate::distributions::coverage_factor;
 use crate::drift::Drifts;
 use crate::error::Error;
@@ -29,6 +29,8 @@ pub struct Analysis {
     pub costs: Option<Costs>,
     /// What was found for each question.
     pub findings: Findings,
+    /// What shakes each of them.
+    pub firmness: Firmness,
     /// Which runs to make next, or why none can be planned; absent without a model.
     pub next: Option<Result<NextRuns, Error>>,
     /// Whether the process drifts.
@@ -60,6 +62,7 @@ impl Analysis {
             runs: &self.runs,
             models: &self.models,
             findings: &self.findings,
+            firmness: &self.firmness,
             next: self.next.as_ref(),
             drift: &self.drift,
             costs: self.costs.as_ref(),

@@ -3,6 +3,7 @@
 //! In: a campaign and its runs. Out: [`Models`], with doubts about them and about runs that are in none.
 //! This module never says what a model means.
 
+use super::failed_diagnostics;
 use super::fit_data::{blocks, fit_data, no_runs, one_level};
 use super::further::{Fitted, Further, further};
 use super::logit;
@@ -119,7 +120,10 @@ pub(super) fn fit_to(
                     data: &data,
                 };
                 if depth == Depth::WithFurther {
-                    found.further.push(further(campaign, runs, &fitted, seed));
+                    let further = further(campaign, runs, &fitted, seed);
+                    let failed = failed_diagnostics::doubts(response, &further.diagnostics);
+                    found.caveats.extend(failed);
+                    found.further.push(further);
                 }
                 found.models.push(model);
             }

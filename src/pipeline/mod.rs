@@ -5,6 +5,7 @@
 
 mod analysis;
 mod drift;
+mod failed_diagnostics;
 mod fit_data;
 mod fit_models;
 mod further;
@@ -12,6 +13,7 @@ mod logit;
 mod logs;
 mod measurement;
 mod next;
+mod otherwise;
 mod side_models;
 
 pub use analysis::{Analysis, Ends};
@@ -25,9 +27,14 @@ pub use side_models::decision_models;
 
 use crate::answers::answers;
 use crate::campaign::{Campaign, CampaignDraft, FileText};
-use crate::decide::{Material, ModelSet, RUNS_PLANNED, beside, costs, findings, next_runs};
+use crate::decide::{
+    Grounds, Material, ModelSet, RUNS_PLANNED, beside, costs, doubted_runs, findings, firmness,
+    next_runs,
+};
+use crate::drift::Drifts;
 use crate::error::{Error, Faults};
 use crate::intake::LogFile;
+use crate::regression::Diagnostic;
 
 /// What a call asks for beside the whole.
 #[derive(Debug, Clone, Copy)]
@@ -38,6 +45,17 @@ pub struct Asked<'a> {
     pub planned: usize,
     /// Seed of whatever is simulated.
     pub seed: u64,
+    /// How much is worked out.
+    pub extent: Extent,
+}
+
+/// How much is worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// Everything.
+    Whole,
+    /// Questions 1 to 6 and 9, without control charts and further runs.
+    WithoutCharts,
 }
 
 impl Asked<'_> {
@@ -47,6 +65,7 @@ impl Asked<'_> {
             response: None,
             planned: RUNS_PLANNED,
             seed,
+            extent: Extent::Whole,
         }
     }
 }
@@ -101,9 +120,25 @@ pub fn analyse(
     };
     let (findings, drift) = beside(
         || findings(&material),
-        || drift(&campaign, &runs, models.models(), asked.response, seed),
+        || match asked.extent {
+            Extent::Whole => drift(&campaign, &runs, models.models(), asked.response, seed),
+            Extent::WithoutCharts => Drifts::default(),
+        },
     );
-    let next = (!models.responses.is_empty())
+    let diagnostics: Vec<Vec<Diagnostic>> = fitted
+        .further
+        .iter()
+        .map(|of_model| of_model.diagnostics.clone())
+        .collect();
+    let doubted = doubted_runs(&diagnostics, &runs.caveats);
+    let others = otherwise::otherwise(&campaign, &runs, &models, costs.as_ref(), &doubted);
+    let grounds = Grounds {
+        diagnostics: &diagnostics,
+        doubts: &runs.caveats,
+        others: &others,
+    };
+    let firmness = firmness(&material, &findings, &grounds);
+    let next = (!models.responses.is_empty() && asked.extent == Extent::Whole)
         .then(|| next_runs(&material, &findings, bench.as_ref(), asked.planned));
     let mut caveats = runs.caveats.clone();
     caveats.extend(fitted.caveats);
@@ -114,6 +149,7 @@ pub fn analyse(
         further: fitted.further,
         costs,
         findings,
+        firmness,
         next,
         drift,
         answers: Vec::new(),

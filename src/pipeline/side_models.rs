@@ -7,10 +7,13 @@
 use super::fit_data::{blocks, fit_data};
 use super::fit_models::{Depth, Models, fit_to, params_of};
 use super::logit;
-use crate::campaign::Campaign;
-use crate::decide::{CostKind, Costs, ModelSet, ResponseModel, SideModels, costs};
+use super::otherwise::pairs;
+use crate::campaign::{Campaign, ModelPlan, StandsFor};
+use crate::decide::{
+    CostKind, Costs, ModelSet, ResponseModel, SideModels, YIELD, costs, residue_factor,
+};
 use crate::error::Faults;
-use crate::regression::{FittedModel, ModelParams, ResponseScale};
+use crate::regression::{Asking, FittedModel, ModelParams, ResponseScale, asked_otherwise};
 use crate::runs::{RunResult, Runs};
 
 /// Fits the models that decisions are made from, without all that a report holds besides; none without `[model]`.
@@ -61,11 +64,10 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
         .filter(|response| !plan.responses.contains(&response.name));
     SideModels {
         cost: costs.and_then(|costs| {
-            side("cost", per_gram(costs), &|position, _| {
-                let per_gram = costs.runs[position].per_gram.as_ref().ok()?;
-                Some(per_gram.value())
-            })
+            let of_runs = cost_of_runs(costs);
+            side("cost", per_gram(costs), &|position, _| of_runs[position])
         }),
+        yield_by_route: yield_by_route(campaign, runs, plan),
         reagents: costs.and_then(|costs| {
             side("further reagents", per_gram(costs), &|position, run| {
                 let reagents = costs.runs[position].part(CostKind::Reagents)?;
@@ -90,6 +92,27 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
             .map(ResponseModel::new)
             .collect(),
     }
+}
+
+/// The cost of a gram of contained product in each run [currency/g].
+pub(super) fn cost_of_runs(costs: &Costs) -> Vec<Option<f64>> {
+    let runs = costs.runs.iter();
+    runs.map(|run| Some(run.per_gram.as_ref().ok()?.value()))
+        .collect()
+}
+
+/// The model of yield with the joint effect of residue and route, where both are effects and `[model]` has them apart.
+fn yield_by_route(campaign: &Campaign, runs: &Runs, plan: &ModelPlan) -> Option<FittedModel> {
+    let route = &campaign.factor_for(StandsFor::Route)?.name;
+    let residue = residue_factor(campaign)?;
+    let pair = pairs(campaign, plan)
+        .into_iter()
+        .find(|pair| pair[0] == residue && pair[1] == *route)?;
+    let values = &runs.response(YIELD)?.values;
+    let (data, _) = fit_data(campaign, runs, YIELD, values, &[]);
+    let params = params_of(plan, YIELD, "1".into(), blocks(campaign, runs));
+    let [one, other] = &pair;
+    asked_otherwise(&params, &data, Asking::Joint([one, other]))
 }
 
 fn fitted(campaign: &Campaign, runs: &Runs, side: Side) -> Option<FittedModel> {

@@ -3,6 +3,8 @@
 //! In: parts of an answer, and how names are made harmless. Out: titles and clauses.
 //! This module never decides where an answer stands.
 
+use super::effects::words::comparison;
+use super::firmness::shaken;
 use super::print::untold_terms::proposal;
 use super::print::{Naming, and_list, around, count};
 use super::reasons::{missing, no_cost, no_result, unanswered};
@@ -106,6 +108,15 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
         WhyOpen::NoRouteTold(reason) => naming(&untold(reason.as_ref())),
         WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
+        WhyOpen::Shaken { about, by } => {
+            let about = about.as_ref().map(|effect| comparison(effect));
+            let about = around("", &about.unwrap_or_default(), ": ");
+            naming(&format!("{about}{}", shaken(by)))
+        }
+        WhyOpen::NotTogether(factors) => format!(
+            "effects of {} are shown one by one, but not all together",
+            and_list(factors.iter().map(|factor| naming(factor)))
+        ),
         WhyOpen::NoResidue => "no run charged residue, and no factor stands for it".into(),
         WhyOpen::Missing(what) => naming(&unanswered(what).missing),
         WhyOpen::GainMayBeNothing => "the gain may be a loss as well".into(),

@@ -5,6 +5,7 @@
 
 use super::answer_words::{reason, to_do};
 use super::doubts_and_gaps::missing;
+use super::firmness::lifted;
 use super::print::{Naming, around, capital};
 use super::{costs, drift, effects, next, recycling, routes, settings, yields};
 use crate::answers::{Answer, Question, WhyOpen};
@@ -57,6 +58,15 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
             }
         }),
     };
+    // What would be settled begins with what stands in its way.
+    let found = found.map(|text| match &answer.reason {
+        Some(WhyOpen::Shaken { by, .. }) => {
+            let (first, lift) = (why(raw), capital(&lifted(by)));
+            format!("{first}. {lift}. Would be: {text}")
+        }
+        Some(WhyOpen::NotTogether(_)) => format!("{}. {text}", why(raw)),
+        _ => text,
+    });
     // Without an answer: why there is nothing to say, and what would help.
     found.map(|text| naming(&text)).unwrap_or_else(|| {
         let help = answer.to_do.first().map(|first| to_do(first, naming));

@@ -12,6 +12,7 @@ mod doubts;
 mod doubts_and_gaps;
 mod drift;
 mod effects;
+mod firmness;
 mod first_screen;
 mod headlines;
 pub mod json;

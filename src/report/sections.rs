@@ -4,7 +4,7 @@
 //! This module never repeats a section that has nothing to say: it leaves it out.
 
 use super::print::Page;
-use super::{costs, drift, effects, next, recycling, routes, settings, yields};
+use super::{costs, drift, effects, firmness, next, recycling, routes, settings, yields};
 use crate::pipeline::Analysis;
 
 /// Writes the sections of questions 1 to 9.
@@ -15,6 +15,7 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     routes::section::write(page, analysis);
     recycling::section::write(page, analysis);
     settings::section::write(page, analysis);
+    firmness::write(page, analysis);
     next::section::write(page, analysis);
     drift::section::write(page, analysis);
     costs::section::write(page, analysis);

@@ -27,7 +27,7 @@ pub enum Verdict {
 
 impl Verdict {
     /// The verdict of an interval; `margin` is the gain that would matter in practice.
-    pub(super) fn of(low: f64, high: f64, margin: f64) -> Self {
+    pub(in crate::decide) fn of(low: f64, high: f64, margin: f64) -> Self {
         if low > 0.0 {
             Verdict::Pays
         } else if high < margin.max(0.0) {

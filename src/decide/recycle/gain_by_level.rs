@@ -26,7 +26,15 @@ pub struct AtLevel {
 }
 
 /// The gain at each level of the route, or of another choice that changes what residue does.
+///
+/// Where the model has residue and route apart, one with their joint effect answers: the gain with a route must not be the
+/// mean over all routes with another constant.
 pub(super) fn by_level(case: &Case) -> Vec<AtLevel> {
+    let joint = case.material.models.side.yield_by_route.as_ref();
+    let case = &Case {
+        yields: joint.unwrap_or(case.yields),
+        ..case.clone()
+    };
     let route = case.material.campaign.factor_for(StandsFor::Route);
     let mut tests = case.yields.tests.iter();
     let changes = tests.find_map(|test| test.other_than(&case.reference.factor));

@@ -29,7 +29,7 @@ pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;
 pub use map::Map;
 pub use meeting_specification::Worth;
 pub use money::{Influence, Money};
-pub use reference_charge::Reference;
+pub use reference_charge::{Reference, residue_factor};
 pub use settle::{NotPlanned, Settling};
 pub use solids::{Retained, Shares};
 
@@ -37,6 +37,7 @@ use super::evidence::Material;
 use super::models::ModelOf;
 use crate::regression::{Estimate, Refusal, Weighted};
 use gain::{extra_product, gain};
+use inputs::Inputs;
 use reference_charge::Case;
 
 /// The answer to whether residue pays.
@@ -50,6 +51,10 @@ pub struct Recycling {
     pub feed_saved: f64,
     /// Extra product over what the content of the residue gives at the conversion of fresh feed \[fraction\].
     pub of_promise: Amount,
+    /// Extra product beyond all that the residue can give \[g\]; above zero is impossible.
+    pub beyond_content: Amount,
+    /// Contained yield of the charged run [fraction of theory].
+    pub conversion: Amount,
     /// What happens to each other response [its unit].
     pub responses: Vec<ResponseChange>,
     /// The money, or why there is none.
@@ -104,6 +109,18 @@ pub fn residue_gain(material: &Material) -> Result<ResidueGain, Unanswered> {
     })
 }
 
+/// The gain of a charge by other models of the same runs; `None` where they cannot tell it.
+pub(super) fn gain_otherwise(material: &Material, reference: &Reference) -> Option<Amount> {
+    let case = Case {
+        material: *material,
+        yields: material.models.yields()?,
+        reference: reference.clone(),
+    };
+    let counts = meeting_specification::counted(&case);
+    let inputs = Inputs::of(&case, counts.as_ref()).ok()?;
+    Some(inputs.amount(|figures| inputs.gain(figures)))
+}
+
 /// Whether it pays to feed the residue forward, or what is missing to say so.
 ///
 /// # Errors
@@ -122,6 +139,11 @@ pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
             let conversion = figures.get(Figure::YieldWithout) * charged.feed_mass;
             extra(figures) / (conversion * charged.ratio * figures.get(Figure::ResidueContent))
         }),
+        beyond_content: inputs.amount(|figures| {
+            let holds = charged.feed_mass * charged.ratio * figures.get(Figure::ResidueContent);
+            extra(figures) - holds
+        }),
+        conversion: inputs.amount(|figures| figures.get(Figure::YieldWith)),
         responses: others
             .map(|of| ResponseChange {
                 response: of.kind.name().to_string(),

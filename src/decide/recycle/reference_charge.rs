@@ -134,7 +134,7 @@ impl<'a> Case<'a> {
 }
 
 /// The factor that stands for residue fed forward.
-fn residue_factor(campaign: &Campaign) -> Option<&str> {
+pub fn residue_factor(campaign: &Campaign) -> Option<&str> {
     let declared = campaign.factor_for(StandsFor::Residue);
     let plan = declared.or_else(|| campaign.factor("residue_ratio"))?;
     Some(&plan.name)

@@ -63,6 +63,14 @@ impl Settings {
         }
     }
 
+    /// The level of a choice, if it is named.
+    pub fn level_of(&self, factor: &str) -> Option<&str> {
+        match self.get(factor) {
+            Some(Setting::Level(level)) => Some(level),
+            _ => None,
+        }
+    }
+
     /// The same settings with only those factors that are to be kept.
     pub fn only(&self, is_kept: impl Fn(&str, &Setting) -> bool) -> Self {
         let mut rest = self.clone();

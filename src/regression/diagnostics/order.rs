@@ -40,9 +40,9 @@ pub(super) fn of_residuals(model: &FittedModel) -> Vec<Diagnostic> {
     ]
 }
 
-/// The factor that went most with the order of the runs.
+/// The factors that went with the order of the runs, the one that did most first.
 ///
-/// Largest correlation between the place of a run and an amount, or being at a level; its chance counts once for each that was looked at.
+/// Correlation between the place of a run and an amount, or being at a level; each chance counts once for each that was looked at.
 pub(super) fn of_factors(valid: &ValidModel, model: &FittedModel, data: &FitData) -> Diagnostic {
     let what = DiagnosticKind::AlongWithTime;
     let params = valid.params();
@@ -55,26 +55,32 @@ pub(super) fn of_factors(valid: &ValidModel, model: &FittedModel, data: &FitData
         .filter_map(|(what, values)| Some((what, with_time(&values)?)))
         .collect();
     let looked_at = found.len() as f64;
-    let largest = found
-        .into_iter()
-        .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-    let Some((most, correlation)) = largest else {
+    let df = data.runs.len() as f64 - 2.0;
+    let chance = |correlation: f64| {
+        let t = correlation * (df / (1.0 - correlation * correlation)).sqrt();
+        let p = if correlation.abs() >= 1.0 {
+            Some(0.0)
+        } else {
+            t_two_sided(t, df)
+        };
+        p.map(|p| (p * looked_at).min(1.0))
+    };
+    let mut found = found;
+    // Those that went as far stay in their order.
+    found.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
+    let Some((most, correlation)) = found.first().cloned() else {
         return Diagnostic::not_judged(what, WhyNot::NothingChanged);
     };
-    let df = data.runs.len() as f64 - 2.0;
-    let t = correlation * (df / (1.0 - correlation * correlation)).sqrt();
-    let p = if correlation.abs() >= 1.0 {
-        Some(0.0)
-    } else {
-        t_two_sided(t, df)
-    };
-    let p = p.map(|p| (p * looked_at).min(1.0));
-    let reading = if is_beyond_chance(p, model) {
-        Reading::WentWithOrder(most)
-    } else {
+    let went = found
+        .into_iter()
+        .filter(|(_, correlation)| is_beyond_chance(chance(*correlation), model));
+    let went: Vec<Changing> = went.map(|(what, _)| what).collect();
+    let reading = if went.is_empty() {
         Reading::NoneWentWithOrder(most)
+    } else {
+        Reading::WentWithOrder(went)
     };
-    Diagnostic::new(what, correlation, reading).with_p(p)
+    Diagnostic::new(what, correlation, reading).with_p(chance(correlation))
 }
 
 /// What of a factor may change from run to run: an amount, or for each level of a choice being at it, as 1 or 0.

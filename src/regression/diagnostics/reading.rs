@@ -175,8 +175,8 @@ pub enum Reading {
     NeighboursOpposite,
     /// Neither shows.
     NeighboursIndependent,
-    /// What went with the order of the runs most.
-    WentWithOrder(Changing),
+    /// What went with the order of the runs, the most first.
+    WentWithOrder(Vec<Changing>),
     /// Nothing did more than chance explains; what did most.
     NoneWentWithOrder(Changing),
     /// The term with a variance inflation above [`super::BADLY_BLURRED`].

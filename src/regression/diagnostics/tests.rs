@@ -274,7 +274,7 @@ fn a_drifting_log_is_said_to_drift_and_a_factor_in_time_order_is_named() {
     let hours = Changing::Amount {
         factor: "hours".into(),
     };
-    assert_eq!(confounded.reading, Reading::WentWithOrder(hours));
+    assert_eq!(confounded.reading, Reading::WentWithOrder(vec![hours]));
 }
 
 #[test]

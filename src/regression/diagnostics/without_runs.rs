@@ -109,7 +109,6 @@ pub(super) fn diagnose(valid: &ValidModel, model: &FittedModel, data: &FitData) 
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::regression::tests::testing::{amount, runs};
     use crate::regression::{ErrorEffect, ErrorSize, OwnError, SharedError};
 

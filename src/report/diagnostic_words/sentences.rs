@@ -80,9 +80,10 @@ pub(super) fn reading_text(reading: &Reading) -> String {
         Reading::NeighboursIndependent => {
             "neighbouring runs err independently as far as so many runs can tell".into()
         }
-        Reading::WentWithOrder(most) => format!(
-            "{} changed along with the order of the runs: whatever drifted in that time counts as its effect; mix the order of the next runs",
-            changing(most)
+        Reading::WentWithOrder(went) => format!(
+            "{} changed along with the order of the runs: whatever drifted in that time counts as {} effect; mix the order of the next runs",
+            and_list(went.iter().map(changing)),
+            if went.len() == 1 { "its" } else { "their" }
         ),
         Reading::NoneWentWithOrder(most) => format!(
             "no factor went with the order of the runs more than chance explains; {} did most",

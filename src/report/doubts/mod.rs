@@ -4,9 +4,10 @@
 //! This module never decides what is doubtful.
 
 mod clauses;
+mod of_diagnostics;
 mod words;
 
-use crate::caveat::{About, Caveat, Doubt};
+use crate::caveat::{About, Caveat, Doubt, Found};
 use words::words;
 
 /// What was seen, with its number.
@@ -27,6 +28,22 @@ pub(crate) fn about_text(about: &About) -> String {
         About::Titrant(titrant) => format!("titrant {titrant}"),
         About::Run(run) => format!("run {run}"),
         About::Response(response) => format!("model of {response}"),
+    }
+}
+
+/// The short fixed term for what a test of the fit has found.
+fn diagnostic_kind(found: Found) -> &'static str {
+    match found {
+        Found::RunsBeyondChance => "runs beyond chance",
+        Found::OnlyRunsWithATerm => "only runs with a term",
+        Found::RunDecidesFit => "run decides the fit",
+        Found::TermMissing => "term missing",
+        Found::NotNormal => "residuals not normal",
+        Found::SpreadChanges => "scatter changes with the settings",
+        Found::NeighboursAlike | Found::NeighboursOpposite => "neighbouring runs connected",
+        Found::WentWithOrder => "went with the order of the runs",
+        Found::TermBadlyBlurred => "term badly blurred",
+        Found::StronglyTogether => "terms hang together",
     }
 }
 
@@ -67,6 +84,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::NoSpreadBetweenBlocks { .. } => "no spread between blocks",
         Doubt::UnknownSpreadBetweenBlocks { .. } => "unknown spread between blocks",
         Doubt::FitNotSettled { .. } => "fit not settled",
+        Doubt::DiagnosticFailed { found, .. } => diagnostic_kind(*found),
         Doubt::PredictionBeyondOne(_) => "prediction beyond 100 %",
         Doubt::PredictionBelowZero(_) => "prediction below 0 %",
         Doubt::EffectLeftInChart { .. } => "effect left in the chart",

@@ -4,6 +4,7 @@
 //! This module never escapes a name: whoever prints the sentences escapes them whole.
 
 use super::clauses::{discordant, foretold, furthest_off, plus_minus_percent, set_logit};
+use super::of_diagnostics::failed;
 use crate::caveat::{Caveat, Doubt, LotsPlannedOn, MissingLimit, PlusMinus};
 use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
@@ -317,6 +318,10 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             format!("the last round of the fit still moved by {moved:.1e} standard errors"),
             "check the stated uncertainties: errors nearly as large as the values themselves have no stable fit",
         ),
+        Doubt::DiagnosticFailed { found, names, p } => {
+            let [seen, advice] = failed(name, *found, names, *p);
+            said(seen, advice)
+        }
         Doubt::PredictionBeyondOne(prediction) | Doubt::PredictionBelowZero(prediction) => {
             said(foretold(name, prediction), set_logit(name, prediction))
         }

@@ -1,0 +1,220 @@
+//! Which verdicts the log carries: the one rule for firmness.
+//!
+//! In: findings, diagnostics, and the models fitted otherwise. Out: [`Firmness`]: for each claim what shakes it.
+//! This module never makes a verdict firmer than its interval says.
+//!
+//! A claim is firm when its interval says so, nothing impossible is used in it, nothing that it decides on went with time,
+//! no gate has closed, and it stands in every model fitted otherwise. `DEVELOPERS.md` has the rule as a table.
+
+mod along_with_time;
+mod claims;
+mod doubted_runs;
+mod gates;
+mod impossible;
+mod otherwise;
+
+pub use claims::Claim;
+pub use doubted_runs::doubted_runs;
+pub use gates::{Gate, LUCK_OF_A_GATE};
+pub use impossible::Impossible;
+pub use otherwise::{Held, OtherModels, Otherwise, Outcome};
+
+use super::evidence::Material;
+use super::findings::Findings;
+use super::models::{AimOf, ModelOf};
+use super::moves::Comparison;
+use crate::caveat::{Caveat, Doubt};
+use crate::regression::{Changing, Diagnostic, FittedModel};
+use along_with_time::{Compared, inseparable};
+use claims::{changed, claims, outcome};
+
+/// A balance that misses by more than this share of the charge in the middle of all runs, beyond its uncertainty, is no loss
+/// on the way but an entry that is wrong in all of them; common practice, no source.
+const MOST_MISSING: f64 = 0.05;
+
+/// What shakes a claim.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shaken {
+    /// It uses something that cannot be.
+    Impossible(Impossible),
+    /// What it decides on changed over so seldom that time may have done it.
+    AlongWithTime {
+        /// What changed.
+        what: Changing,
+        /// How often it changed over.
+        changes: usize,
+    },
+    /// A test of what it rests on has failed.
+    Gate(Gate),
+    /// The balances of all runs miss by as much.
+    BalanceOpen,
+    /// It does not stand where the models are fitted otherwise.
+    Otherwise(Held),
+}
+
+/// What becomes of one claim.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tested {
+    /// The claim.
+    pub claim: Claim,
+    /// It in each way of fitting otherwise that it rests on.
+    pub held: Vec<Held>,
+    /// What shakes it, what matters most first; empty where it is firm.
+    pub shaken: Vec<Shaken>,
+}
+
+/// What becomes of every claim.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Firmness {
+    /// One for each claim.
+    pub tested: Vec<Tested>,
+}
+
+impl Firmness {
+    /// What becomes of a claim; `None` where nothing was claimed.
+    pub fn of(&self, claim: Claim) -> Option<&Tested> {
+        self.tested.iter().find(|tested| tested.claim == claim)
+    }
+
+    /// What shakes a claim most.
+    pub fn shaken(&self, claim: Claim) -> Option<&Shaken> {
+        self.of(claim)?.shaken.first()
+    }
+}
+
+/// What firmness is judged by, beside the findings themselves.
+#[derive(Debug, Clone, Copy)]
+pub struct Grounds<'a> {
+    /// Diagnostics of each model of a response that `[model]` names.
+    pub diagnostics: &'a [Vec<Diagnostic>],
+    /// Doubts about entries.
+    pub doubts: &'a [Caveat],
+    /// The models fitted otherwise.
+    pub others: &'a [OtherModels],
+}
+
+/// Tests every claim.
+pub fn firmness(material: &Material, findings: &Findings, grounds: &Grounds) -> Firmness {
+    let tested = claims(findings)
+        .into_iter()
+        .map(|claim| tested(material, findings, grounds, claim));
+    Firmness {
+        tested: tested.collect(),
+    }
+}
+
+fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Claim) -> Tested {
+    let responses = responses(material, findings, claim);
+    let mut held = Vec::new();
+    let mut rested: Vec<&OtherModels> = Vec::new();
+    for other in grounds.others {
+        let Some(found) = outcome(material, findings, claim, other) else {
+            continue;
+        };
+        rested.push(other);
+        let small = responses
+            .iter()
+            .all(|kind| gates::bend_is_small(material, other, kind));
+        held.push(Held {
+            how: other.how.clone(),
+            outcome: if small { Outcome::Stands } else { found },
+        });
+    }
+    let impossible = impossible::impossible(material, findings, claim);
+    let mut shaken: Vec<Shaken> = impossible.map(Shaken::Impossible).into_iter().collect();
+    shaken.extend(along_with_time(material, findings, claim));
+    let gates = gates::closed(material, grounds.diagnostics, &responses, &rested);
+    shaken.extend(gates.into_iter().map(Shaken::Gate));
+    let open = |caveat: &Caveat| match &caveat.doubt {
+        Doubt::BalanceOpenInAllRuns { missing, .. } => {
+            missing.value.abs() - missing.half_width > MOST_MISSING
+        }
+        _ => false,
+    };
+    if claim == Claim::Residue && grounds.doubts.iter().any(open) {
+        shaken.push(Shaken::BalanceOpen);
+    }
+    let fallen = held.iter().filter(|held| held.outcome != Outcome::Stands);
+    let mut fallen: Vec<Held> = fallen.cloned().collect();
+    // A verdict that turns round says more than one that is no longer shown.
+    fallen.sort_by_key(|held| held.outcome != Outcome::Reversed);
+    shaken.extend(fallen.into_iter().map(Shaken::Otherwise));
+    Tested {
+        claim,
+        held,
+        shaken,
+    }
+}
+
+/// The responses whose models a claim rests on.
+fn responses(material: &Material, findings: &Findings, claim: Claim) -> Vec<ModelOf> {
+    let aim = match AimOf::of(material.campaign) {
+        AimOf::Response(of) => of,
+        AimOf::Cost | AimOf::Labour => ModelOf::Yield,
+    };
+    let purity = material.campaign.purity_spec.is_some() && material.models.purity().is_some();
+    let mut all = match claim {
+        Claim::Effect { model, .. } => return vec![findings.moves[model].kind.clone()],
+        Claim::Residue => return vec![ModelOf::Yield],
+        Claim::Route | Claim::Settings => vec![aim],
+    };
+    if purity && !all.contains(&ModelOf::Purity) {
+        all.push(ModelOf::Purity);
+    }
+    all
+}
+
+/// What a claim decides on that went with time.
+fn along_with_time(material: &Material, findings: &Findings, claim: Claim) -> Option<Shaken> {
+    let runs = material.runs;
+    let seldom = |model: &FittedModel, factor: &str, compared: Compared| {
+        let column = runs.factor(factor)?;
+        inseparable(runs, model, column, compared)
+    };
+    let found = match claim {
+        Claim::Effect { model, effect } => {
+            let effect = &findings.moves[model].effects[effect];
+            let model = &material.models.responses[model].model;
+            match &effect.comparison {
+                Comparison::Level { level, against } => seldom(
+                    model,
+                    &effect.factor,
+                    Compared::Levels(&[level.as_str(), against.as_str()]),
+                ),
+                Comparison::Span { .. } => seldom(model, &effect.factor, Compared::Range),
+            }
+        }
+        Claim::Route => {
+            let routes = findings.routes.as_ref()?;
+            let model = material.models.model(&routes.aim.of)?;
+            let others = routes.best.leads.iter().map(|lead| lead.against.as_str());
+            let levels: Vec<&str> = routes
+                .best
+                .level
+                .as_deref()
+                .into_iter()
+                .chain(others)
+                .collect();
+            seldom(model, &routes.factor, Compared::Levels(&levels))
+        }
+        Claim::Residue => {
+            let recycling = findings.recycling.as_ref().ok()?;
+            let factor = &recycling.reference.factor;
+            seldom(material.models.yields()?, factor, Compared::Range)
+        }
+        Claim::Settings => {
+            let best = findings.settings.as_ref()?.as_ref().ok()?;
+            let present = best.present.as_ref()?;
+            let model = material.models.model(&best.aim.of)?;
+            changed(best).find_map(|name| {
+                let levels = [&best.settings, &present.settings]
+                    .map(|settings| settings.level_of(name).unwrap_or_default());
+                match best.settings.amount_of(name) {
+                    Some(_) => seldom(model, name, Compared::Range),
+                    None => seldom(model, name, Compared::Levels(&levels)),
+                }
+            })
+        }
+    };
+    found.map(|(what, changes)| Shaken::AlongWithTime { what, changes })
+}

@@ -1,0 +1,88 @@
+//! Models fitted otherwise, and what becomes of a verdict in them.
+//!
+//! In: nothing of its own. Out: [`Otherwise`], [`OtherModels`], [`Outcome`], [`Held`].
+//! This module never fits, and never weighs one way of fitting against another.
+
+use serde::Serialize;
+
+use crate::decide::models::ModelSet;
+
+/// What is different about a fit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Otherwise {
+    /// A smooth drift is allowed for.
+    Drift,
+    /// The scatter of neighbouring runs may be connected.
+    Connected,
+    /// The effect of this amount may bend.
+    Bend(String),
+    /// The effects of these two may change one another.
+    Joint([String; 2]),
+    /// These runs are left out.
+    Without(Vec<String>),
+    /// Runs far off weigh less.
+    Robust,
+}
+
+/// The models of a campaign, fitted otherwise; what was not fitted so is as it was.
+#[derive(Debug, Clone)]
+pub struct OtherModels {
+    /// What is different.
+    pub how: Otherwise,
+    /// The models.
+    pub models: ModelSet,
+}
+
+/// What becomes of a verdict where the models are fitted otherwise.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// It stands.
+    Stands,
+    /// It is no longer shown.
+    NotShown,
+    /// The opposite would be shown.
+    Reversed,
+    /// It cannot be told.
+    CannotBeTold,
+}
+
+impl Outcome {
+    /// Of several parts of a verdict the one that is worst for it.
+    pub(super) fn worst(outcomes: impl IntoIterator<Item = Outcome>) -> Outcome {
+        let rank = |outcome: &Outcome| match outcome {
+            Outcome::Stands => 0,
+            Outcome::NotShown => 1,
+            Outcome::CannotBeTold => 2,
+            Outcome::Reversed => 3,
+        };
+        let worst = outcomes.into_iter().max_by_key(rank);
+        worst.unwrap_or(Outcome::Stands)
+    }
+}
+
+/// A verdict held against one way of fitting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// What is different.
+    pub how: Otherwise,
+    /// What becomes of the verdict.
+    pub outcome: Outcome,
+}
+
+impl Otherwise {
+    /// The confidence at which a verdict must stand here, where it stands at `confidence` in the model as asked.
+    ///
+    /// A drift and connected scatter widen the interval as they must, and it is taken as it is. A bend, a joint effect and
+    /// runs left out cost runs of the same evidence: the other side of zero must be ruled out at the same level, which is
+    /// an interval with that level on each side.
+    pub(super) fn confidence(&self, confidence: f64) -> f64 {
+        match self {
+            Otherwise::Drift | Otherwise::Connected => confidence,
+            Otherwise::Bend(_)
+            | Otherwise::Joint(_)
+            | Otherwise::Without(_)
+            | Otherwise::Robust => 2.0 * confidence - 1.0,
+        }
+    }
+}

@@ -1,0 +1,187 @@
+//! The models of a campaign fitted otherwise, for verdicts to be held against.
+//!
+//! In: a campaign, its runs and models, and doubted runs. Out: [`OtherModels`].
+//! This module never decides whether a verdict stands.
+
+use super::fit_data::{blocks, fit_data};
+use super::fit_models::params_of;
+use super::side_models::cost_of_runs;
+use crate::campaign::{Campaign, ModelPlan, StandsFor};
+use crate::decide::{
+    AimOf, Costs, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel, same_within,
+};
+use crate::regression::{Asking, FitData, FittedModel, ModelParams, asked_otherwise};
+use crate::runs::{FactorValues, Runs};
+
+/// A smooth drift is allowed for where so many residual degrees of freedom remain.
+const FEWEST_DEGREES: usize = 8;
+/// Highest power of a smooth drift.
+const MOST_POWER: u32 = 3;
+/// Most joint effects that are tried.
+const MOST_PAIRS: usize = 4;
+/// An amount with runs in the middle of its range, this share of it from either end, can show a bend.
+const FROM_THE_ENDS: f64 = 0.15;
+
+/// A model as it was asked for.
+struct Asked<'a> {
+    params: ModelParams,
+    data: FitData,
+    model: &'a FittedModel,
+    /// Place of each run in the order of all.
+    places: Vec<f64>,
+}
+
+/// Fits the models otherwise: with a drift, a bend, a joint effect, without each doubted run, robustly.
+pub(super) fn otherwise(
+    campaign: &Campaign,
+    runs: &Runs,
+    models: &ModelSet,
+    costs: Option<&Costs>,
+    doubted: &[String],
+) -> Vec<OtherModels> {
+    let Some(plan) = &campaign.model else {
+        return Vec::new();
+    };
+    let asked = |name: &str, unit: &str, values: &[Option<f64>]| {
+        let (data, _) = fit_data(campaign, runs, name, values, &[]);
+        let params = params_of(plan, name, unit.to_string(), blocks(campaign, runs));
+        (params, data)
+    };
+    let place = |data: &FitData| -> Vec<f64> {
+        let mut all = runs.results.iter().enumerate();
+        let places = data.runs.iter().filter_map(|name| {
+            let (place, _) = all.find(|(_, run)| run.run == *name)?;
+            Some(place as f64)
+        });
+        places.collect()
+    };
+    let of_responses = models.of_responses().filter_map(|of| {
+        let column = runs.response(of.kind.name())?;
+        let (params, data) = asked(of.kind.name(), &of.model.unit, &column.values);
+        Some(Asked {
+            places: place(&data),
+            model: &of.model,
+            params,
+            data,
+        })
+    });
+    let responses: Vec<Asked> = of_responses.collect();
+    let of_cost = models.side.cost.as_ref().zip(costs);
+    let cost = of_cost.filter(|_| AimOf::of(campaign) == AimOf::Cost);
+    let cost = cost.map(|(model, costs)| {
+        let values = cost_of_runs(costs);
+        let (mut params, data) = asked(&model.response, &model.unit, &values);
+        params.scale = model.scale;
+        Asked {
+            places: place(&data),
+            model,
+            params,
+            data,
+        }
+    });
+    let changed = |how: Otherwise, asking: &dyn Fn(&Asked) -> Option<FittedModel>| {
+        let mut found = models.clone();
+        let mut all = found.responses.iter_mut().chain(&mut found.side.declared);
+        let mut any = false;
+        for asked in &responses {
+            let kind = ModelOf::named(&asked.model.response);
+            if let (Some(of), Some(model)) = (all.find(|of| of.kind == kind), asking(asked)) {
+                *of = ResponseModel { kind, model };
+                any = true;
+            }
+        }
+        if let Some(model) = cost.as_ref().and_then(asking) {
+            found.side.cost = Some(model);
+            any = true;
+        }
+        any.then_some(OtherModels { how, models: found })
+    };
+    let fit = |asked: &Asked, asking: Asking| asked_otherwise(&asked.params, &asked.data, asking);
+    let mut found = Vec::new();
+    found.extend(changed(Otherwise::Drift, &|asked| {
+        let spare = asked.model.residual_df.checked_sub(FEWEST_DEGREES)?;
+        let power = u32::try_from(spare).unwrap_or(MOST_POWER).min(MOST_POWER);
+        let drift = Asking::Drift {
+            places: &asked.places,
+            power,
+        };
+        (power > 0).then(|| fit(asked, drift)).flatten()
+    }));
+    for amount in may_bend(campaign, runs, plan) {
+        let how = Otherwise::Bend(amount.clone());
+        found.extend(changed(how, &|asked| fit(asked, Asking::Bend(&amount))));
+    }
+    for pair in pairs(campaign, plan) {
+        let how = Otherwise::Joint(pair.clone());
+        let [one, other] = &pair;
+        found.extend(changed(how, &|asked| {
+            fit(asked, Asking::Joint([one, other]))
+        }));
+    }
+    for run in doubted {
+        let left_out = [run.clone()];
+        let how = Otherwise::Without(left_out.to_vec());
+        found.extend(changed(how, &|asked| {
+            fit(asked, Asking::Without(&left_out))
+        }));
+    }
+    found
+}
+
+/// Amounts that the model has straight and that have runs between their ends, so that a bend would show.
+fn may_bend(campaign: &Campaign, runs: &Runs, plan: &ModelPlan) -> Vec<String> {
+    let curved = |name: &str| plan.curved.iter().any(|c| c.factor == name && c.power > 1);
+    let straight = plan.effects.iter().filter(|name| !curved(name));
+    let found = straight.filter(|name| {
+        let Some(column) = runs.factor(name) else {
+            return false;
+        };
+        let FactorValues::Amount(values) = &column.values else {
+            return false;
+        };
+        let mut known: Vec<f64> = values.iter().copied().flatten().collect();
+        known.sort_by(f64::total_cmp);
+        let (Some(low), Some(high)) = (known.first(), known.last()) else {
+            return false;
+        };
+        let aside = (FROM_THE_ENDS * (high - low)).max(same_within(campaign, name));
+        let mut between = known.iter();
+        between.any(|value| *value > low + aside && *value < high - aside)
+    });
+    found.cloned().collect()
+}
+
+/// Pairs of factors whose joint effect a decision may rest on: residue and route first, then the other pairs of effects.
+pub(super) fn pairs(campaign: &Campaign, plan: &ModelPlan) -> Vec<[String; 2]> {
+    let known = |one: &str, other: &str| {
+        let mut joint = plan.joint.iter();
+        joint.any(|set| {
+            [one, other]
+                .iter()
+                .all(|name| set.iter().any(|n| n == name))
+        })
+    };
+    let rank = |name: &String| {
+        let stands_for = |what| {
+            campaign
+                .factor_for(what)
+                .is_some_and(|plan| plan.name == *name)
+        };
+        match () {
+            () if stands_for(StandsFor::Residue) || name == "residue_ratio" => 0,
+            () if stands_for(StandsFor::Route) => 1,
+            () => 2,
+        }
+    };
+    let mut effects: Vec<&String> = plan.effects.iter().collect();
+    effects.sort_by_key(|name| rank(name));
+    let mut found = Vec::new();
+    for (place, one) in effects.iter().enumerate() {
+        for other in &effects[place + 1..] {
+            if !known(one, other) && found.len() < MOST_PAIRS {
+                found.push([(*one).clone(), (*other).clone()]);
+            }
+        }
+    }
+    found
+}

@@ -1,0 +1,10 @@
+//! What shakes an answer, as it is printed.
+//!
+//! In: claims with what became of them. Out: clauses, and the table of answers held against other fits.
+//! This module never prints a second interval.
+
+mod section;
+mod words;
+
+pub(super) use section::write;
+pub(super) use words::{lifted, shaken};
