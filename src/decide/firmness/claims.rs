@@ -3,7 +3,7 @@
 //! In: findings, the models that they were made from, and models fitted otherwise. Out: [`Claim`]s and their [`Outcome`]s.
 //! This module never prints a second interval: only sign and firmness are read.
 
-use super::otherwise::{OtherModels, Otherwise, Outcome};
+use super::otherwise::{OtherModels, Otherwise, Outcome, confidence_otherwise};
 use crate::campaign::StandsFor;
 use crate::decide::aim::{Aimed, HowSettled};
 use crate::decide::evidence::{Material, margin, margin_of_gain};
@@ -88,7 +88,7 @@ pub(super) fn outcome(
                     return Outcome::CannotBeTold;
                 };
                 let margin = margin(material.campaign, kind.name());
-                of_effect(effect, main, found, &other.how, margin)
+                of_effect(effect, main, found, margin)
             })
         }
         Claim::Route => {
@@ -185,14 +185,13 @@ fn of_effect(
     effect: &Effect,
     main: &FittedModel,
     other: &FittedModel,
-    how: &Otherwise,
     margin: Option<f64>,
 ) -> Outcome {
     let [settings, against] = effect.comparison.settings(&effect.factor);
     let Ok(found) = other.difference(&settings, &against) else {
         return Outcome::CannotBeTold;
     };
-    let half = half_width(&found, how.confidence(main.confidence));
+    let half = half_width(&found, confidence_otherwise(main.confidence));
     match effect.verdict {
         Verdict::Lowers => above_zero(-found.value, half),
         Verdict::Negligible => within(found.value, half, margin),
@@ -236,7 +235,7 @@ fn of_route(material: &Material, routes: &Routes, other: &OtherModels) -> Outcom
         let together = lead.simultaneous.map(|ends| (ends.high - ends.low) / 2.0);
         let alone = half_width(&before, main.confidence);
         let wider = together.zip(alone).map(|(all, one)| all / one);
-        let half = half_width(&after, other.how.confidence(main.confidence));
+        let half = half_width(&after, confidence_otherwise(main.confidence));
         let half = half.zip(wider).map(|(half, wider)| half * wider);
         let gain = routes.aim.direction.gain(after.value);
         let is_behind = lead.gain > 0.0 && lead.adjusted_p.is_some_and(|p| p < luck);
@@ -262,7 +261,7 @@ fn of_residue(
     let Some(gain) = gain_otherwise(&otherwise, &recycling.reference) else {
         return Outcome::CannotBeTold;
     };
-    let narrower = coverage_factor(other.how.confidence(confidence), f64::INFINITY)
+    let narrower = coverage_factor(confidence_otherwise(confidence), f64::INFINITY)
         .zip(coverage_factor(confidence, f64::INFINITY))
         .map_or(1.0, |(one, all)| one / all);
     let (below, above) = (gain.value - gain.low, gain.high - gain.value);
@@ -294,7 +293,7 @@ fn of_settings(material: &Material, best: &BestSettings, other: &OtherModels) ->
     };
     let half = half_width(
         &difference,
-        other.how.confidence(material.campaign.confidence()),
+        confidence_otherwise(material.campaign.confidence()),
     );
     let gain = aim.direction.gain(difference.value) - best.flattery.unwrap_or(0.0);
     let of_gain = match best.standing {

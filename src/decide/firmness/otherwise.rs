@@ -7,6 +7,9 @@ use serde::Serialize;
 
 use crate::decide::models::ModelSet;
 
+/// A campaign with a low confidence still asks for so much.
+const LEAST_CONFIDENCE: f64 = 0.5;
+
 /// What is different about a fit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Otherwise {
@@ -70,19 +73,10 @@ pub struct Held {
     pub outcome: Outcome,
 }
 
-impl Otherwise {
-    /// The confidence at which a verdict must stand here, where it stands at `confidence` in the model as asked.
-    ///
-    /// A drift and connected scatter widen the interval as they must, and it is taken as it is. A bend, a joint effect and
-    /// runs left out cost runs of the same evidence: the other side of zero must be ruled out at the same level, which is
-    /// an interval with that level on each side.
-    pub(super) fn confidence(&self, confidence: f64) -> f64 {
-        match self {
-            Otherwise::Drift | Otherwise::Connected => confidence,
-            Otherwise::Bend(_)
-            | Otherwise::Joint(_)
-            | Otherwise::Without(_)
-            | Otherwise::Robust => 2.0 * confidence - 1.0,
-        }
-    }
+/// The confidence at which a verdict must stand otherwise, where it stands at `confidence` in the model as asked.
+///
+/// The other side of zero must be ruled out at the same level, which is an interval with that level on each side: a verdict
+/// that is wrong is wrong to one side.
+pub(super) fn confidence_otherwise(confidence: f64) -> f64 {
+    (2.0 * confidence - 1.0).max(LEAST_CONFIDENCE)
 }

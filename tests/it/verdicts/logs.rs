@@ -122,15 +122,29 @@ impl Truth {
         PRICE * (over(ratio) * content(ratio) - over(0.0) * content(0.0))
     }
 
+    /// The middle ratio of the charged runs.
+    pub fn typical_ratio(&self, seed: u64) -> f64 {
+        let mut random = self.after_lots(seed).0;
+        let mut charged = self.ratios(&mut random);
+        charged.retain(|ratio| *ratio > 0.0);
+        charged.sort_by(f64::total_cmp);
+        (charged[(charged.len() - 1) / 2] + charged[charged.len() / 2]) / 2.0
+    }
+
+    /// The draws of a seed after those of its lots, and these: true assay and own effect of each.
+    fn after_lots(&self, seed: u64) -> (Seeded, Vec<(f64, f64)>) {
+        let mut random = Seeded::stream(seed, 1);
+        let lots = (0..self.lots).map(|_| {
+            let assay = ASSAY + U_ASSAY * random.normal();
+            (assay, self.lot_sd * random.normal())
+        });
+        let lots = lots.collect();
+        (random, lots)
+    }
+
     /// The campaign of a seed, with this loss by handling in each charged run \[currency\].
     pub fn campaign(&self, seed: u64, handling: f64) -> InMemory {
-        let mut random = Seeded::stream(seed, 1);
-        let lots: Vec<(f64, f64)> = (0..self.lots)
-            .map(|_| {
-                let assay = ASSAY + U_ASSAY * random.normal();
-                (assay, self.lot_sd * random.normal())
-            })
-            .collect();
+        let (mut random, lots) = self.after_lots(seed);
         let ratios = self.ratios(&mut random);
         let mut second = shuffled((0..self.runs).map(|run| run % 2).collect(), &mut random);
         let lot_of: Vec<usize> = match self.route_on_one_lot {
@@ -197,7 +211,7 @@ impl Truth {
             Charges::Climbing => (0..self.runs)
                 .map(|run| {
                     let climb = 0.5 * run as f64 / (self.runs - 1) as f64;
-                    (climb + 0.08 * random.normal()).max(0.0)
+                    (1_000.0 * (climb + 0.08 * random.normal()).max(0.0)).round() / 1_000.0
                 })
                 .collect(),
         }
