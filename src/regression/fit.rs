@@ -43,6 +43,31 @@ impl ValidModel {
         data: &FitData,
         closeness: Closeness,
     ) -> Result<FittedModel, Faults> {
+        let params = self.params();
+        self.fit_by(data, closeness, |runs, solution, residuals, ghosts| {
+            let outcome = match params.method {
+                Method::Plain => Outcome::Plain(Vec::new()),
+                Method::Measured => {
+                    let known = &ghosts.found;
+                    measured::fit(runs, solution, &residuals, known, params, closeness)?
+                }
+            };
+            Ok(match outcome {
+                Outcome::Plain(doubts) => {
+                    plainly(runs, solution, residuals, ghosts, params, doubts)
+                }
+                Outcome::Measured(found) => *found,
+            })
+        })
+    }
+
+    /// The model that follows from what a way of fitting finds, beginning with the plain solution.
+    pub(crate) fn fit_by(
+        &self,
+        data: &FitData,
+        closeness: Closeness,
+        find: impl FnOnce(&Runs, &Solution, Residuals, &Ghosts) -> Result<Found, Error>,
+    ) -> Result<FittedModel, Faults> {
         let design = self.design(data)?;
         let params = self.params();
         let scale = params.scale;
@@ -56,17 +81,7 @@ impl ValidModel {
         let residuals = solution.residuals(&runs);
         let ghosts = Ghosts::find(&runs, &solution, &natural);
         let residual_df = data.runs.len() - solution.basis.rank();
-        let outcome = match params.method {
-            Method::Plain => Outcome::Plain(Vec::new()),
-            Method::Measured => {
-                let known = &ghosts.found;
-                measured::fit(&runs, &solution, &residuals, known, params, closeness)?
-            }
-        };
-        let found = match outcome {
-            Outcome::Plain(doubts) => plainly(&runs, &solution, residuals, &ghosts, params, doubts),
-            Outcome::Measured(found) => *found,
-        };
+        let found = find(&runs, &solution, residuals, &ghosts)?;
         let (factors, basis) = (&data.factors, solution.basis);
         let separation = Separation::of(&design, factors, &natural, &basis, ghosts.found);
         let residuals = found.residuals;

@@ -53,7 +53,9 @@ pub use planning::{
     BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoPlan, PlanContrast, PlanFactor,
     PlanValues, Planned, Planner, Space, power_of_t_test, shuffled,
 };
-pub use refits::{Asking, asked_otherwise};
+pub use refits::{
+    Asking, MOST_CONNECTED, Neighbours, asked_otherwise, connected, neighbours, robust,
+};
 pub use selection::{
     Addition, Candidate, Candidates, MOST_FOR_ALL_SUBSETS, NoRank, NotRanked, Search, Selection,
     candidates, with_terms,

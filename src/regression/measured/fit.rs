@@ -180,27 +180,44 @@ fn finish(
         return None;
     }
     let scaled = found.scaled(&unshifted(runs, &coefficients, columns));
-    let tested = Columns::new(&plain.basis, runs.columns(), ghosts, &sample, &scaled);
-    let mean_square = residuals.residual_squares / (runs.len() - columns.len()) as f64;
+    let scatter = NewRunVariances {
+        run_to_run: variances[0],
+        blocks: variances[1..].to_vec(),
+        measurement: shape.mean_variances(),
+    };
+    let mut found = tested(runs, plain, ghosts, sample, &scaled, scatter, residuals);
+    found.coefficients = coefficients;
+    found.components = components;
+    found.doubts = doubts;
+    Some(found)
+}
+
+/// What a fit finds without its coefficients, components and doubts, which its caller adds.
+///
+/// `scaled` are the coefficients of the independent columns on the scale on which they are independent with variance 1.
+pub(crate) fn tested(
+    runs: &Runs,
+    plain: &Solution,
+    ghosts: &[Ghost],
+    sample: SmallSample,
+    scaled: &[f64],
+    scatter: NewRunVariances,
+    residuals: Residuals,
+) -> Found {
+    let columns = Columns::new(&plain.basis, runs.columns(), ghosts, &sample, scaled);
+    let mean_square = residuals.residual_squares / (runs.len() - plain.basis.rank()) as f64;
     let constant = runs.design.constant_column();
     let (others, own): (Vec<usize>, Vec<usize>) =
         (0..runs.columns()).partition(|&column| Some(column) == constant);
-    Some(Found {
-        tests: tested.effect_tests(runs.design, mean_square),
-        of_all: tested.test(&others, &own).test,
-        coefficients,
+    Found {
+        tests: columns.effect_tests(runs.design, mean_square),
+        of_all: columns.test(&others, &own).test,
+        coefficients: Vec::new(),
         residuals,
-        errors: Errors::Measured(Box::new(MeasuredErrors {
-            sample,
-            scatter: NewRunVariances {
-                run_to_run: variances[0],
-                blocks: variances[1..].to_vec(),
-                measurement: shape.mean_variances(),
-            },
-        })),
-        components,
-        doubts,
-    })
+        errors: Errors::Measured(Box::new(MeasuredErrors { sample, scatter })),
+        components: Vec::new(),
+        doubts: Vec::new(),
+    }
 }
 
 impl<'a> Chosen<'a> {
@@ -232,7 +249,7 @@ impl<'a> Chosen<'a> {
 }
 
 /// The independent columns and the response without its shift.
-fn problem<'a>(runs: &Runs, columns: &[usize], shape: &'a Shape) -> Problem<'a> {
+pub(crate) fn problem<'a>(runs: &Runs, columns: &[usize], shape: &'a Shape) -> Problem<'a> {
     let mut entries = Matrix::zeros(runs.len(), columns.len());
     let mut row = vec![0.0; runs.columns()];
     for run in 0..runs.len() {

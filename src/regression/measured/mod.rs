@@ -15,6 +15,7 @@ pub(crate) mod variances;
 
 pub use components::{Component, ScatterOf};
 pub(crate) use covariance::{At, Factored, Shape};
-pub(crate) use errors::Errors;
-pub(crate) use fit::{Found, Outcome, fit};
+pub(crate) use errors::{Errors, NewRunVariances};
+pub(crate) use fit::{Found, Outcome, fit, problem, tested};
 pub(crate) use iterations::Closeness;
+pub(crate) use small_sample::{Parts, SmallSample};

@@ -38,6 +38,19 @@ pub(crate) struct SmallSample {
     weighted: Matrix,
     /// How many runs there are.
     runs: usize,
+    /// How often the scatter of a new run holds each variance.
+    of_new_run: Vec<f64>,
+}
+
+/// What a fit of another kind knows of the errors of its coefficients; fields as those of [`SmallSample`].
+pub(crate) struct Parts {
+    pub columns: Vec<usize>,
+    pub upper: Matrix,
+    pub slopes: Vec<Matrix>,
+    pub errors: Matrix,
+    pub adjusted: Matrix,
+    pub weighted: Matrix,
+    pub of_new_run: Vec<f64>,
 }
 
 /// What several combinations explain together.
@@ -90,7 +103,22 @@ impl SmallSample {
             adjusted,
             weighted: found.weighted.clone(),
             runs: problem.response.len(),
+            of_new_run: vec![1.0; count],
         })
+    }
+
+    /// From what another kind of fit worked out for so many runs.
+    pub fn from_parts(parts: Parts, runs: usize) -> Self {
+        Self {
+            columns: parts.columns,
+            upper: parts.upper,
+            slopes: parts.slopes,
+            errors: parts.errors,
+            adjusted: parts.adjusted,
+            weighted: parts.weighted,
+            runs,
+            of_new_run: parts.of_new_run,
+        }
     }
 
     /// By how much a scaled combination changes per change of the response of each run.
@@ -135,8 +163,9 @@ impl SmallSample {
     }
 
     fn degrees(&self, scaled: &[f64], v: f64, besides: f64) -> f64 {
-        let slope_of = |slope| product(slope, scaled, scaled) + besides;
-        let slopes: Vec<f64> = self.slopes.iter().map(slope_of).collect();
+        let slopes = self.slopes.iter().zip(&self.of_new_run);
+        let slope_of = |(slope, held)| product(slope, scaled, scaled) + besides * held;
+        let slopes: Vec<f64> = slopes.map(slope_of).collect();
         limited(2.0 * v * v / product(&self.errors, &slopes, &slopes))
     }
 
