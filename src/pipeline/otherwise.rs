@@ -10,7 +10,9 @@ use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
     AimOf, Costs, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel, same_within,
 };
-use crate::regression::{Asking, FitData, FittedModel, ModelParams, asked_otherwise};
+use crate::regression::{
+    Asking, FitData, FittedModel, ModelParams, asked_otherwise, connected, robust,
+};
 use crate::runs::{FactorValues, Runs};
 
 /// A smooth drift is allowed for where so many residual degrees of freedom remain.
@@ -106,6 +108,14 @@ pub(super) fn otherwise(
             power,
         };
         (power > 0).then(|| fit(asked, drift)).flatten()
+    }));
+    found.extend(changed(Otherwise::Connected, &|asked| {
+        let valid = asked.params.clone().check(&asked.data).ok()?;
+        connected(&valid, asked.model, &asked.data).ok()?
+    }));
+    found.extend(changed(Otherwise::Robust, &|asked| {
+        let valid = asked.params.clone().check(&asked.data).ok()?;
+        robust(&valid, asked.model, &asked.data).ok()
     }));
     for amount in may_bend(campaign, runs, plan) {
         let how = Otherwise::Bend(amount.clone());
