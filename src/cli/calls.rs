@@ -4,6 +4,7 @@
 //! This module never formats a figure.
 
 use residuum::decide;
+use residuum::decide::Claim;
 use residuum::error::Error;
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck};
 use residuum::report::{self, json, terminal};
@@ -79,7 +80,7 @@ pub(super) fn routes(common: &Common) -> Ending {
         Some(routes) => Ok(terminal::routes(routes, of_stdout())),
         None => Err(no_route(&analysis.campaign.file)),
     };
-    answer(common, text, |analysis, part| WholeResult {
+    answer(common, Claim::Route, text, |analysis, part| WholeResult {
         routes: Some(json::routes(analysis.findings.routes.as_ref())),
         ..part
     })
@@ -96,8 +97,11 @@ pub(super) fn recycle(common: &Common) -> Ending {
         let recycling = &analysis.findings.recycling;
         Ok(terminal::recycling(recycling, of_stdout()))
     };
-    answer(common, text, |analysis, part| WholeResult {
-        recycling: Some(json::recycling(&analysis.findings.recycling)),
+    answer(common, Claim::Residue, text, |analysis, part| WholeResult {
+        recycling: Some(json::recycling(
+            &analysis.findings.recycling,
+            &analysis.firmness,
+        )),
         ..part
     })
 }
@@ -107,15 +111,18 @@ pub(super) fn settings(common: &Common) -> Ending {
         let settings = analysis.findings.settings.as_ref();
         Ok(settings.map_or_else(String::new, |one| terminal::settings(one, of_stdout())))
     };
-    answer(common, text, |analysis, part| WholeResult {
-        settings: Some(json::settings(analysis.findings.settings.as_ref())),
-        ..part
+    answer(common, Claim::Settings, text, |analysis, part| {
+        WholeResult {
+            settings: Some(json::settings(analysis.findings.settings.as_ref())),
+            ..part
+        }
     })
 }
 
 /// Prints one of the answers that rest on all models: its text, or the result with it under its key.
 fn answer(
     common: &Common,
+    claim: Claim,
     text: fn(&Analysis) -> Result<String, Error>,
     under_its_key: fn(&Analysis, WholeResult) -> WholeResult,
 ) -> Ending {
@@ -125,9 +132,12 @@ fn answer(
             pipeline::fit(&loaded.campaign, &normalised.runs, None, common.seed)?;
         }
         let analysis = pipeline::analyse(loaded.campaign, normalised, asked(common))?;
-        let text = text(&analysis)?;
+        let text = terminal::in_doubt(&analysis, claim) + &text(&analysis)?;
         let runs = &analysis.runs;
-        let part = || json::part(&analysis.campaign, runs, &analysis.caveats);
+        let part = || WholeResult {
+            answers: Some(json::answer(&analysis, claim)),
+            ..json::part(&analysis.campaign, runs, &analysis.caveats)
+        };
         let output = output(common, || text, || under_its_key(&analysis, part()));
         Ok(Told {
             of_charts: analysis.drift.caveats,

@@ -31,8 +31,8 @@ pub use costs::{
 pub use evidence::{Material, margin};
 pub use findings::Findings;
 pub use firmness::{
-    Claim, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels, Otherwise,
-    Outcome, Shaken, Tested, doubted_runs, firmness,
+    Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
+    Otherwise, Outcome, Shaken, Tested, doubted_runs, firmness,
 };
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};

@@ -8,15 +8,14 @@ use super::fit_models::params_of;
 use super::side_models::cost_of_runs;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
-    AimOf, Costs, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel, same_within,
+    AimOf, Costs, FEWEST_DEGREES, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
+    same_within,
 };
 use crate::regression::{
     Asking, FitData, FittedModel, ModelParams, asked_otherwise, connected, robust,
 };
 use crate::runs::{FactorValues, Runs};
 
-/// A smooth drift is allowed for where so many residual degrees of freedom remain.
-const FEWEST_DEGREES: usize = 8;
 /// Highest power of a smooth drift.
 const MOST_POWER: u32 = 3;
 /// Most joint effects that are tried.

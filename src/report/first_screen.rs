@@ -7,7 +7,8 @@ use super::answer_words::{status, title};
 use super::headlines::headline;
 use super::print::{Page, Shown, capital, count, joined, markdown, percent};
 use super::{cautions, effects, yields};
-use crate::decide::{Effect, ModelOf};
+use crate::answers::{Answer, Question};
+use crate::decide::{Effect, FEWEST_DEGREES, ModelOf};
 use crate::pipeline::Analysis;
 
 /// Writes the title, the paragraph of answers and one line a question.
@@ -25,12 +26,34 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         count(analysis.runs.lines, "run"),
         percent(analysis.confidence(), 0)
     ));
+    let small = little_to_go_on(analysis);
+    page.marked(&small.clone().unwrap_or_default());
     page.paragraph(&in_one_paragraph(analysis));
-    page.marked_list(analysis.answers.iter().map(|answer| {
+    let mut answers: Vec<&Answer> = analysis.answers.iter().collect();
+    // With little to go on, the runs to make come first.
+    answers.sort_by_key(|answer| small.is_some() && answer.question != Question::Next);
+    page.marked_list(answers.into_iter().map(|answer| {
         let title = title(analysis, &answer.question, markdown);
         let headline = headline(analysis, answer, markdown);
         format!("**{title}** {headline} *{}*", status(answer.status))
     }));
+}
+
+/// How little a small log is, and what that means for every answer; `None` where it is large enough.
+fn little_to_go_on(analysis: &Analysis) -> Option<String> {
+    let models = analysis.models.models();
+    let smallest = models.min_by_key(|model| model.residual_df)?;
+    let (runs, terms, left) = (smallest.runs.len(), smallest.rank, smallest.residual_df);
+    (left < FEWEST_DEGREES).then(|| {
+        let scatter = match left {
+            0 => "nothing is left to tell the scatter by".to_string(),
+            left => format!("only {left} are left to tell the scatter by"),
+        };
+        format!(
+            "**Little to go on:** of {} {terms} go into the terms of the model and {scatter}; a drift cannot be allowed for, and one wrong entry can turn an answer. Make the runs of question 7 before anything is decided.",
+            count(runs, "run")
+        )
+    })
 }
 
 /// How many findings the first paragraph tells.

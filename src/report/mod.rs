@@ -47,6 +47,7 @@ pub mod terminal {
     pub use crate::report::doubts_and_gaps::caveats;
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
+    pub use crate::report::firmness::terminal::in_doubt;
     pub use crate::report::next::terminal::{next, next_rows};
     pub use crate::report::recycling::terminal::recycling;
     pub use crate::report::routes::terminal::routes;

@@ -32,6 +32,9 @@ use claims::{changed, claims, outcome};
 /// on the way but an entry that is wrong in all of them; common practice, no source.
 const MOST_MISSING: f64 = 0.05;
 
+/// Below so many residual degrees of freedom a log is small: no drift can be allowed for, and one entry can turn an answer.
+pub const FEWEST_DEGREES: usize = 8;
+
 /// What shakes a claim.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Shaken {

@@ -4,7 +4,8 @@
 //! This module never prints a second interval.
 
 mod section;
+pub(super) mod terminal;
 mod words;
 
-pub(super) use section::write;
+pub(super) use section::{held, write};
 pub(super) use words::{lifted, shaken};

@@ -3,9 +3,13 @@
 //! In: claims with what became of each. Out: a table of ways to fit and what stands in them.
 //! This module never prints an estimate of another fit.
 
+use serde_json::{Value, json};
+
 use super::words::otherwise;
+use crate::answers::Question;
 use crate::decide::{Claim, Held, Otherwise, Outcome, Tested};
 use crate::pipeline::Analysis;
+use crate::report::effects::words::comparison;
 use crate::report::print::{Cell, Columns, Page, capital, joined};
 
 /// Writes the table, where anything was claimed.
@@ -39,6 +43,31 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
         });
     }
     page.answer(&rows.answer("Does each firm answer stand where the model is fitted otherwise?"));
+}
+
+/// The same of one question as data: each way of fitting with what becomes of each claim.
+pub fn held(analysis: &Analysis, question: &Question) -> Value {
+    let claimed = |claim: Claim| match (question, claim) {
+        (Question::Moves(Some(position)), Claim::Effect { model, .. }) => *position == model,
+        (Question::Routes, Claim::Route)
+        | (Question::Residue, Claim::Residue)
+        | (Question::Settings, Claim::Settings) => true,
+        _ => false,
+    };
+    let own = analysis.firmness.tested.iter();
+    let own = own.filter(|tested| claimed(tested.claim));
+    let entries = own.flat_map(|tested| {
+        let about = match tested.claim {
+            Claim::Effect { model, effect } => {
+                Some(comparison(&analysis.findings.moves[model].effects[effect]))
+            }
+            _ => None,
+        };
+        tested.held.iter().map(move |held| {
+            json!({ "about": about, "fitted": otherwise(&held.how), "outcome": held.outcome })
+        })
+    });
+    entries.collect()
 }
 
 /// What became of a claim in a way of fitting.

@@ -24,10 +24,13 @@ pub use of_settings::settings;
 use serde_json::{Value, json};
 
 use super::answer_words::{key, reason, to_do};
+use super::firmness;
 use super::headlines::headline;
 use super::print::escape::raw;
+use crate::answers::Question;
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
+use crate::decide::Claim;
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
 use crate::runs::Runs;
@@ -39,13 +42,13 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
     let found = &analysis.findings;
     let next = analysis.next.as_ref();
     WholeResult {
-        answers: Some(answers(analysis)),
+        answers: Some(answers(analysis, |_| true)),
         yields: Some(yields(runs)),
         titrants: Some(titrants(&runs.titrants)),
         budgets: Some(budgets(&found.budgets)),
         models: Some(models(analysis.models.models(), &analysis.further)),
         costs: Some(costs(analysis.costs.as_ref())),
-        recycling: Some(recycling(&found.recycling)),
+        recycling: Some(recycling(&found.recycling, &analysis.firmness)),
         next_runs: Some(next_runs(next.and_then(|planned| planned.as_ref().ok()))),
         next_runs_for: Some(brings(next)),
         routes: Some(routes(found.routes.as_ref())),
@@ -65,9 +68,20 @@ pub fn part(campaign: &Campaign, runs: &Runs, doubts: &[Caveat]) -> WholeResult 
     }
 }
 
+/// The entry of the question that a claim answers.
+pub fn answer(analysis: &Analysis, claim: Claim) -> Value {
+    answers(analysis, |question| match claim {
+        Claim::Effect { model, .. } => *question == Question::Moves(Some(model)),
+        Claim::Route => *question == Question::Routes,
+        Claim::Residue => *question == Question::Residue,
+        Claim::Settings => *question == Question::Settings,
+    })
+}
+
 /// One entry a question, of question 3 one a response; doubts are positions among the caveats.
-fn answers(analysis: &Analysis) -> Value {
+fn answers(analysis: &Analysis, asked: impl Fn(&Question) -> bool) -> Value {
     let answers = analysis.answers.iter();
+    let answers = answers.filter(|answer| asked(&answer.question));
     answers
         .map(|answer| {
             let to_do = answer.to_do.iter().map(|what| to_do(what, raw));
@@ -79,6 +93,7 @@ fn answers(analysis: &Analysis) -> Value {
                 "reason": answer.reason.as_ref().map(|why| reason(why, raw)),
                 "doubts": answer.doubts,
                 "to_do": to_do.collect::<Value>(),
+                "otherwise": firmness::held(analysis, &answer.question),
             })
         })
         .collect()

@@ -6,8 +6,9 @@
 use serde_json::{Map, Value, json};
 
 use crate::decide::{
-    Amount, BreakEven, CampaignCost, Costs, Cycles, GainAtLevel, Money, NotCounted, Recycling,
-    RecyclingMap, ResponseChange, RunCost, Settling, Unanswered,
+    Amount, BreakEven, CampaignCost, Claim, Costs, Cycles, Firmness, GainAtLevel, Money,
+    NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict, ResponseChange,
+    RunCost, Settling, Unanswered,
 };
 use crate::report::print::cost_names::{cost_kind, figure_key, limit, never, shown_scale};
 use crate::report::print::json::rows;
@@ -68,7 +69,7 @@ fn run_cost(run: &RunCost) -> Value {
 }
 
 /// The verdict with everything that it rests on, or what is missing.
-pub fn recycling(answer: &Result<Recycling, Unanswered>) -> result::Recycling {
+pub fn recycling(answer: &Result<Recycling, Unanswered>, firmness: &Firmness) -> result::Recycling {
     let recycling = match answer {
         Err(missing) => {
             return result::Recycling {
@@ -100,6 +101,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> result::Recycling {
             _ => None,
         },
         "settling": settling.map(self::settling),
+        "without": without(firmness, money.ok().map(|money| money.verdict)),
     });
     if let Err(missing) = money {
         more["unanswered"] = unanswered(missing);
@@ -111,6 +113,27 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>) -> result::Recycling {
             .map(|money| self::money(money, reference.content_per_assay)),
         more,
     }
+}
+
+/// The verdict without each doubted run: the same, the opposite, or not settled.
+fn without(firmness: &Firmness, verdict: Option<RecyclingVerdict>) -> Value {
+    let held = firmness
+        .of(Claim::Residue)
+        .into_iter()
+        .flat_map(|of| &of.held);
+    let without = held.filter_map(|held| {
+        let Otherwise::Without(left_out) = &held.how else {
+            return None;
+        };
+        let verdict = match (held.outcome, verdict?) {
+            (Outcome::Stands, same) => same,
+            (Outcome::Reversed, RecyclingVerdict::Pays) => RecyclingVerdict::DoesNotPay,
+            (Outcome::Reversed, RecyclingVerdict::DoesNotPay) => RecyclingVerdict::Pays,
+            _ => RecyclingVerdict::NotSettled,
+        };
+        Some(json!({ "left_out": left_out, "verdict": verdict }))
+    });
+    without.collect()
 }
 
 fn response(response: &ResponseChange) -> Value {
