@@ -8,7 +8,7 @@ use super::headlines::headline;
 use super::print::{Page, Shown, capital, count, joined, markdown, percent};
 use super::{cautions, effects, yields};
 use crate::answers::{Answer, Question};
-use crate::decide::{Effect, FEWEST_DEGREES, ModelOf};
+use crate::decide::{Claim, Effect, FEWEST_DEGREES, ModelOf};
 use crate::pipeline::Analysis;
 
 /// Writes the title, the paragraph of answers and one line a question.
@@ -66,13 +66,19 @@ fn in_one_paragraph(analysis: &Analysis) -> String {
         let spread = yields::words::spread(given);
         format!("Run by run, contained yield was {spread}.")
     });
-    let of_yield = findings
-        .moves
-        .iter()
-        .filter(|moves| moves.kind == ModelOf::Yield);
-    let effects = of_yield.flat_map(|moves| {
+    let numbered = findings.moves.iter().enumerate();
+    let of_yield = numbered.filter(|(_, moves)| moves.kind == ModelOf::Yield);
+    let effects = of_yield.flat_map(|(model, moves)| {
         let shown = Shown::of(&moves.unit);
-        let mut seen: Vec<&Effect> = moves.effects.iter().collect();
+        // What is shaken is no finding.
+        let firm = moves.effects.iter().enumerate().filter(|(effect, _)| {
+            let claim = Claim::Effect {
+                model,
+                effect: *effect,
+            };
+            analysis.firmness.shaken(claim).is_none()
+        });
+        let mut seen: Vec<&Effect> = firm.map(|(_, effect)| effect).collect();
         seen.sort_by(|a, b| size(b).total_cmp(&size(a)));
         let told = seen.into_iter();
         let told = told.filter_map(move |effect| effects::words::sentence(effect, &shown));

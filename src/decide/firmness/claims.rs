@@ -3,7 +3,7 @@
 //! In: findings, the models that they were made from, and models fitted otherwise. Out: [`Claim`]s and their [`Outcome`]s.
 //! This module never prints a second interval: only sign and firmness are read.
 
-use super::otherwise::{OtherModels, Otherwise, Outcome, confidence_otherwise};
+use super::otherwise::{Found, OtherModels, Otherwise, Outcome};
 use crate::campaign::StandsFor;
 use crate::decide::aim::{Aimed, HowSettled};
 use crate::decide::evidence::{Material, margin, margin_of_gain};
@@ -77,7 +77,7 @@ pub(super) fn outcome(
     findings: &Findings,
     claim: Claim,
     other: &OtherModels,
-) -> Option<Outcome> {
+) -> Option<Found> {
     match claim {
         Claim::Effect { model, effect } => {
             let effect = &findings.moves[model].effects[effect];
@@ -85,10 +85,10 @@ pub(super) fn outcome(
                 let kind = &findings.moves[model].kind;
                 let main = &material.models.responses[model].model;
                 let Some(found) = other.models.response(kind) else {
-                    return Outcome::CannotBeTold;
+                    return Outcome::CannotBeTold.into();
                 };
                 let margin = margin(material.campaign, kind.name());
-                of_effect(effect, main, found, margin)
+                of_effect(effect, main, found, &other.how, margin).into()
             })
         }
         Claim::Route => {
@@ -185,13 +185,14 @@ fn of_effect(
     effect: &Effect,
     main: &FittedModel,
     other: &FittedModel,
+    how: &Otherwise,
     margin: Option<f64>,
 ) -> Outcome {
     let [settings, against] = effect.comparison.settings(&effect.factor);
     let Ok(found) = other.difference(&settings, &against) else {
         return Outcome::CannotBeTold;
     };
-    let half = half_width(&found, confidence_otherwise(main.confidence));
+    let half = half_width(&found, how.confidence(main.confidence));
     match effect.verdict {
         Verdict::Lowers => above_zero(-found.value, half),
         Verdict::Negligible => within(found.value, half, margin),
@@ -200,7 +201,7 @@ fn of_effect(
 }
 
 /// The best route against each other one, and both against the specification where that decides.
-fn of_route(material: &Material, routes: &Routes, other: &OtherModels) -> Outcome {
+fn of_route(material: &Material, routes: &Routes, other: &OtherModels) -> Found {
     let best = &routes.best;
     let level = best.level.as_deref().unwrap_or_default();
     let (main, found) = (
@@ -208,7 +209,7 @@ fn of_route(material: &Material, routes: &Routes, other: &OtherModels) -> Outcom
         other.models.model(&routes.aim.of),
     );
     let Some((main, found)) = main.zip(found) else {
-        return Outcome::CannotBeTold;
+        return Outcome::CannotBeTold.into();
     };
     let at = |level: &str| Settings::default().level(&routes.factor, level);
     let meets = |level: &str| meets(material, &routes.aim, other, &at(level));
@@ -235,7 +236,7 @@ fn of_route(material: &Material, routes: &Routes, other: &OtherModels) -> Outcom
         let together = lead.simultaneous.map(|ends| (ends.high - ends.low) / 2.0);
         let alone = half_width(&before, main.confidence);
         let wider = together.zip(alone).map(|(all, one)| all / one);
-        let half = half_width(&after, confidence_otherwise(main.confidence));
+        let half = half_width(&after, other.how.confidence(main.confidence));
         let half = half.zip(wider).map(|(half, wider)| half * wider);
         let gain = routes.aim.direction.gain(after.value);
         let is_behind = lead.gain > 0.0 && lead.adjusted_p.is_some_and(|p| p < luck);
@@ -244,7 +245,14 @@ fn of_route(material: &Material, routes: &Routes, other: &OtherModels) -> Outcom
             false => within(gain, half, routes.aim.margin),
         }
     };
-    Outcome::worst(best.leads.iter().map(of_lead).chain([own]))
+    let shortest = best.leads.iter().filter_map(|lead| {
+        let found = found.difference(&at(level), &at(&lead.against)).ok()?;
+        Some(routes.aim.direction.gain(found.value))
+    });
+    Found {
+        figure: shortest.reduce(f64::min),
+        outcome: Outcome::worst(best.leads.iter().map(of_lead).chain([own])),
+    }
 }
 
 fn of_residue(
@@ -252,53 +260,60 @@ fn of_residue(
     recycling: &Recycling,
     verdict: GainVerdict,
     other: &OtherModels,
-) -> Outcome {
+) -> Found {
     let otherwise = Material {
         models: &other.models,
         ..*material
     };
     let confidence = material.campaign.confidence();
     let Some(gain) = gain_otherwise(&otherwise, &recycling.reference) else {
-        return Outcome::CannotBeTold;
+        return Outcome::CannotBeTold.into();
     };
-    let narrower = coverage_factor(confidence_otherwise(confidence), f64::INFINITY)
+    let narrower = coverage_factor(other.how.confidence(confidence), f64::INFINITY)
         .zip(coverage_factor(confidence, f64::INFINITY))
         .map_or(1.0, |(one, all)| one / all);
     let (below, above) = (gain.value - gain.low, gain.high - gain.value);
     let (low, high) = (gain.value - narrower * below, gain.value + narrower * above);
     let found = GainVerdict::of(low, high, margin_of_gain(material.campaign));
-    match (verdict, found) {
+    let outcome = match (verdict, found) {
         (one, other) if one == other => Outcome::Stands,
         (GainVerdict::Pays, GainVerdict::DoesNotPay)
         | (GainVerdict::DoesNotPay, GainVerdict::Pays) => Outcome::Reversed,
         _ => Outcome::NotShown,
+    };
+    Found {
+        outcome,
+        figure: Some(gain.value),
     }
 }
 
 /// The settings against the best run made, what a search flatters itself by taken off, and against the specification.
-fn of_settings(material: &Material, best: &BestSettings, other: &OtherModels) -> Outcome {
+fn of_settings(material: &Material, best: &BestSettings, other: &OtherModels) -> Found {
     let aim = &best.aim;
     let Some(found) = other.models.model(&aim.of) else {
-        return Outcome::CannotBeTold;
+        return Outcome::CannotBeTold.into();
     };
     let own = match meets(material, aim, other, &best.settings) {
         true => Outcome::Stands,
         false => Outcome::NotShown,
     };
     let Some(present) = best.present.as_ref().filter(|present| !present.same) else {
-        return own;
+        return own.into();
     };
     let Ok(difference) = found.difference(&best.settings, &present.settings) else {
-        return Outcome::CannotBeTold;
+        return Outcome::CannotBeTold.into();
     };
     let half = half_width(
         &difference,
-        confidence_otherwise(material.campaign.confidence()),
+        other.how.confidence(material.campaign.confidence()),
     );
     let gain = aim.direction.gain(difference.value) - best.flattery.unwrap_or(0.0);
     let of_gain = match best.standing {
         HowSettled::Alike => within(gain, half, aim.margin),
         _ => above_zero(gain, half),
     };
-    Outcome::worst([own, of_gain])
+    Found {
+        outcome: Outcome::worst([own, of_gain]),
+        figure: Some(gain),
+    }
 }

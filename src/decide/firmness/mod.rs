@@ -120,7 +120,12 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
             .all(|kind| gates::bend_is_small(material, other, kind));
         held.push(Held {
             how: other.how.clone(),
-            outcome: if small { Outcome::Stands } else { found },
+            outcome: if small {
+                Outcome::Stands
+            } else {
+                found.outcome
+            },
+            figure: found.figure,
         });
     }
     let impossible = impossible::impossible(material, findings, claim);

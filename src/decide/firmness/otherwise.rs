@@ -65,18 +65,45 @@ impl Outcome {
 }
 
 /// A verdict held against one way of fitting.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Held {
     /// What is different.
     pub how: Otherwise,
     /// What becomes of the verdict.
     pub outcome: Outcome,
+    /// The figure that decides, where there is one: of residue the gain of a charged run \[currency\], of settings the gain over
+    /// the best run made, of a route its shortest lead, in the unit of what is aimed at.
+    pub figure: Option<f64>,
 }
 
-/// The confidence at which a verdict must stand otherwise, where it stands at `confidence` in the model as asked.
-///
-/// The other side of zero must be ruled out at the same level, which is an interval with that level on each side: a verdict
-/// that is wrong is wrong to one side.
-pub(super) fn confidence_otherwise(confidence: f64) -> f64 {
-    (2.0 * confidence - 1.0).max(LEAST_CONFIDENCE)
+/// What becomes of a verdict, with the figure that decides.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Found {
+    pub outcome: Outcome,
+    pub figure: Option<f64>,
+}
+
+impl From<Outcome> for Found {
+    fn from(outcome: Outcome) -> Self {
+        Found {
+            outcome,
+            figure: None,
+        }
+    }
+}
+
+impl Otherwise {
+    /// The confidence at which a verdict must stand here, where it stands at `confidence` in the model as asked.
+    ///
+    /// A bend or a joint effect that was left out turns the verdict of the model as asked whatever its interval says, so that
+    /// nothing but this interval keeps it from being wrong: it is taken as it is. Elsewhere the other side of zero must be
+    /// ruled out at the same level, which is an interval with that level on each side.
+    pub(super) fn confidence(&self, confidence: f64) -> f64 {
+        match self {
+            Otherwise::Bend(_) | Otherwise::Joint(_) => confidence,
+            Otherwise::Drift | Otherwise::Connected | Otherwise::Without(_) | Otherwise::Robust => {
+                (2.0 * confidence - 1.0).max(LEAST_CONFIDENCE)
+            }
+        }
+    }
 }

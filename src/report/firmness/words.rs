@@ -21,7 +21,7 @@ pub fn shaken(shaken: &Shaken) -> String {
         Shaken::BalanceOpen => {
             "the balances of all runs miss by as much, so that a mass, an assay or a strength is wrong in all of them".into()
         }
-        Shaken::Otherwise(Held { how, outcome }) => {
+        Shaken::Otherwise(Held { how, outcome, .. }) => {
             let how = otherwise(how);
             match outcome {
                 Outcome::Reversed => format!("{how} the opposite would be shown"),

@@ -4,6 +4,7 @@
 //! This module never computes more than the unit that an axis shows.
 
 mod of_drift;
+mod of_firmness;
 mod of_models;
 mod of_recycling;
 mod of_runs;
@@ -57,6 +58,7 @@ pub fn pictures(analysis: &Analysis) -> Result<Vec<Picture>, Error> {
     if let Some(Ok(best)) = &analysis.findings.settings {
         pictures.extend(of_settings::settings_picture(best)?);
     }
+    pictures.extend(of_firmness::otherwise_fitted(analysis)?);
     pictures.extend(drift_charts(&analysis.drift)?);
     Ok(pictures)
 }
