@@ -27,6 +27,8 @@ pub struct Material<'a> {
     pub costs: Option<&'a Costs>,
     /// Seed of whatever is simulated.
     pub seed: u64,
+    /// Whether runs are planned that would settle what is open, which takes as long as everything else.
+    pub plans_runs: bool,
 }
 
 /// The difference of a response that does not matter in practice, in its unit, where the campaign states one.

@@ -54,7 +54,7 @@ pub struct Asked<'a> {
 pub enum Extent {
     /// Everything.
     Whole,
-    /// Questions 1 to 6 and 9, without control charts and further runs.
+    /// Questions 1 to 6 and 9, without control charts, further runs and those that would settle what is open.
     WithoutCharts,
 }
 
@@ -117,6 +117,7 @@ pub fn analyse(
         comparisons: &comparisons,
         costs: costs.as_ref(),
         seed,
+        plans_runs: asked.extent == Extent::Whole,
     };
     let (findings, drift) = beside(
         || findings(&material),

@@ -69,6 +69,7 @@ impl Fitted {
             comparisons: &[],
             costs: costs.as_ref(),
             seed: SEED,
+            plans_runs: true,
         })
         .unwrap_or_else(|why| panic!("{why:?}"))
     }

@@ -74,7 +74,8 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
     let gained = gained(case)?;
     let (inputs, found, reference) = (&gained.inputs, gained.gain, &case.reference);
     let charged = &reference.charged;
-    let settling = (gained.verdict == Verdict::NotSettled)
+    let is_open = gained.verdict == Verdict::NotSettled;
+    let settling = (is_open && case.material.plans_runs)
         .then(|| settling(case, found, variance_from_else(&gained)));
     let terms = gain(&inputs.best, charged);
     let costs = case.material.costs;

@@ -26,6 +26,7 @@ fn ask(campaign: &InMemory) -> Recycling {
         comparisons: &[],
         costs: costs.as_ref(),
         seed: 1,
+        plans_runs: true,
     })
     .unwrap_or_else(|why| panic!("{why:?}"))
 }

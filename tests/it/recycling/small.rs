@@ -72,6 +72,7 @@ fn ask(invented: &Invented, asked: Asked, held: &mut Held) {
         comparisons: &[],
         costs: costs.as_ref(),
         seed: 1,
+        plans_runs: true,
     };
     let said = asked(&material).unwrap_or_else(|why| panic!("{why:?}"));
     let (reference, gain, extra) = (&said.reference, said.gain, said.extra_product);
