@@ -46,6 +46,11 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::BalanceOpenInAllRuns { .. } => {
             matches!(question, Question::Went | Question::Residue)
         }
+        // The shape of an effect.
+        Doubt::BendUntold { .. } => matches!(
+            question,
+            Question::Moves(_) | Question::Residue | Question::Settings
+        ),
         // A model.
         Doubt::LevelsDifferInCase { .. }
         | Doubt::ResponseNeverLogged

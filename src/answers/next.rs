@@ -5,6 +5,14 @@
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 
+/// To make the runs that are planned, where there are any.
+pub(super) fn planned(basis: &Basis) -> Vec<ToDo> {
+    match basis.next {
+        Some(Ok(plan)) if !plan.runs.is_empty() => vec![ToDo::MakePlanned(plan.runs.len())],
+        _ => Vec::new(),
+    }
+}
+
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Next;
     match basis.next {

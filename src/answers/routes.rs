@@ -3,6 +3,7 @@
 //! In: the routes compared. Out: the answer.
 //! This module never compares two routes itself.
 
+use super::next::planned;
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::decide::{Claim, HowSettled, Routes};
 
@@ -30,9 +31,10 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         (None, _) => Some(untold(routes)),
         (Some(_), HowSettled::NotSettled) => Some(WhyOpen::LeadMayBeLuck),
     };
-    let to_do = match basis.models.responses.is_empty() {
-        true => vec![ToDo::AddModel],
-        false => Vec::new(),
+    let to_do = match (basis.models.responses.is_empty(), &reason) {
+        (true, _) => vec![ToDo::AddModel],
+        (false, Some(WhyOpen::LeadMayBeLuck)) => planned(basis),
+        (false, _) => Vec::new(),
     };
     let shaken = basis.firmness.shaken(Claim::Route);
     Answer::with(question, figures, reason, to_do).unless_shaken(shaken)

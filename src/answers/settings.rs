@@ -3,6 +3,7 @@
 //! In: the best settings, or what is missing for them. Out: the answer.
 //! This module never searches.
 
+use super::next::planned;
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
 use crate::decide::{Claim, Gap, HowSettled};
 
@@ -31,5 +32,9 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         (HowSettled::NotSettled, _) => Some(WhyOpen::NoBetterThanMade),
     };
     let shaken = basis.firmness.shaken(Claim::Settings);
-    Answer::with(question, figures, reason, Vec::new()).unless_shaken(shaken)
+    let to_do = match reason {
+        Some(WhyOpen::NoBetterThanMade) => planned(basis),
+        _ => Vec::new(),
+    };
+    Answer::with(question, figures, reason, to_do).unless_shaken(shaken)
 }

@@ -232,6 +232,11 @@ pub enum Doubt {
         /// By so many standard errors in the last round.
         moved: f64,
     },
+    /// Amounts were run at their ends alone, so that nothing tells whether their effects bend.
+    BendUntold {
+        /// These amounts.
+        amounts: Vec<String>,
+    },
     /// A test of the fit has failed.
     DiagnosticFailed {
         /// What was found.

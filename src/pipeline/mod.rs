@@ -27,6 +27,7 @@ pub use side_models::decision_models;
 
 use crate::answers::answers;
 use crate::campaign::{Campaign, CampaignDraft, FileText};
+use crate::caveat::{Caveat, Doubt};
 use crate::decide::{
     Grounds, Material, ModelSet, RUNS_PLANNED, beside, costs, doubted_runs, findings, firmness,
     next_runs,
@@ -143,6 +144,10 @@ pub fn analyse(
         .then(|| next_runs(&material, &findings, bench.as_ref(), asked.planned));
     let mut caveats = runs.caveats.clone();
     caveats.extend(fitted.caveats);
+    let amounts = otherwise::straight(&campaign, &runs, false);
+    let untold = (!amounts.is_empty() && !models.responses.is_empty())
+        .then(|| Caveat::of_campaign(Doubt::BendUntold { amounts }));
+    caveats.extend(untold);
     let mut analysis = Analysis {
         campaign,
         runs,

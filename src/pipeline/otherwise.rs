@@ -116,7 +116,7 @@ pub(super) fn otherwise(
         let valid = asked.params.clone().check(&asked.data).ok()?;
         robust(&valid, asked.model, &asked.data).ok()
     }));
-    for amount in may_bend(campaign, runs, plan) {
+    for amount in straight(campaign, runs, true) {
         let how = Otherwise::Bend(amount.clone());
         found.extend(changed(how, &|asked| fit(asked, Asking::Bend(&amount))));
     }
@@ -137,25 +137,27 @@ pub(super) fn otherwise(
     found
 }
 
-/// Amounts that the model has straight and that have runs between their ends, so that a bend would show.
-fn may_bend(campaign: &Campaign, runs: &Runs, plan: &ModelPlan) -> Vec<String> {
+/// Amounts that the model has straight, by whether they have runs between their ends, so that a bend would show.
+pub(super) fn straight(campaign: &Campaign, runs: &Runs, may_bend: bool) -> Vec<String> {
+    let Some(plan) = &campaign.model else {
+        return Vec::new();
+    };
     let curved = |name: &str| plan.curved.iter().any(|c| c.factor == name && c.power > 1);
     let straight = plan.effects.iter().filter(|name| !curved(name));
     let found = straight.filter(|name| {
-        let Some(column) = runs.factor(name) else {
+        let Some(FactorValues::Amount(values)) = runs.factor(name).map(|column| &column.values)
+        else {
             return false;
         };
-        let FactorValues::Amount(values) = &column.values else {
-            return false;
-        };
-        let mut known: Vec<f64> = values.iter().copied().flatten().collect();
-        known.sort_by(f64::total_cmp);
-        let (Some(low), Some(high)) = (known.first(), known.last()) else {
-            return false;
-        };
+        let used = values.iter().zip(&runs.results);
+        let used = used.filter(|(_, run)| run.set_aside.is_none());
+        let known: Vec<f64> = used.filter_map(|(value, _)| *value).collect();
+        let low = known.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = known.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let aside = (FROM_THE_ENDS * (high - low)).max(same_within(campaign, name));
         let mut between = known.iter();
-        between.any(|value| *value > low + aside && *value < high - aside)
+        let any = between.any(|value| *value > low + aside && *value < high - aside);
+        low < high && any == may_bend
     });
     found.cloned().collect()
 }

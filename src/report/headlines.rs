@@ -58,13 +58,25 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
             }
         }),
     };
-    // What would be settled begins with what stands in its way.
+    // What is not settled begins with what stands in its way, and what would lift it.
     let found = found.map(|text| match &answer.reason {
         Some(WhyOpen::Shaken { by, .. }) => {
             let (first, lift) = (why(raw), capital(&lifted(by)));
             format!("{first}. {lift}. Would be: {text}")
         }
-        Some(WhyOpen::NotTogether(_)) => format!("{}. {text}", why(raw)),
+        Some(
+            WhyOpen::NotTogether(_)
+            | WhyOpen::PartsOpen { .. }
+            | WhyOpen::LeadMayBeLuck
+            | WhyOpen::NoBetterThanMade,
+        ) => {
+            let lift = answer
+                .to_do
+                .first()
+                .map(|first| capital(&to_do(first, raw)));
+            let lift = around(" ", &lift.unwrap_or_default(), ".");
+            format!("{}.{lift} {text}", why(raw))
+        }
         _ => text,
     });
     // Without an answer: why there is nothing to say, and what would help.

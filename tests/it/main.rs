@@ -39,3 +39,4 @@ mod settings;
 mod support;
 mod terminal;
 mod tidy;
+mod verdicts;

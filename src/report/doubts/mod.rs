@@ -84,6 +84,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::NoSpreadBetweenBlocks { .. } => "no spread between blocks",
         Doubt::UnknownSpreadBetweenBlocks { .. } => "unknown spread between blocks",
         Doubt::FitNotSettled { .. } => "fit not settled",
+        Doubt::BendUntold { .. } => "bend untold",
         Doubt::DiagnosticFailed { found, .. } => diagnostic_kind(*found),
         Doubt::PredictionBeyondOne(_) => "prediction beyond 100 %",
         Doubt::PredictionBelowZero(_) => "prediction below 0 %",

@@ -318,6 +318,13 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             format!("the last round of the fit still moved by {moved:.1e} standard errors"),
             "check the stated uncertainties: errors nearly as large as the values themselves have no stable fit",
         ),
+        Doubt::BendUntold { amounts } => said(
+            format!(
+                "{} was run at the ends of its range alone, so nothing tells whether its effect is straight between them",
+                and_list(amounts.iter().cloned())
+            ),
+            "make some runs half-way",
+        ),
         Doubt::DiagnosticFailed { found, names, p } => {
             let [seen, advice] = failed(name, *found, names, *p);
             said(seen, advice)
