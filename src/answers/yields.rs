@@ -30,5 +30,6 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     let impossible = Some(&given.impossible).filter(|runs| !runs.is_empty());
     let reason = impossible.cloned().map(WhyOpen::Impossible);
     let to_do = impossible.cloned().map(ToDo::Correct);
-    Answer::with(question, figures, reason, to_do.into_iter().collect())
+    let shaken = basis.firmness.of_all.as_ref();
+    Answer::with(question, figures, reason, to_do.into_iter().collect()).unless_shaken(shaken)
 }

@@ -3,6 +3,8 @@
 //! In: the result as data. Out: [`Verdict`]s, each with the interval it rests on.
 //! This module never decides: it takes what was decided, and on which side of zero an interval lies.
 
+use serde_json::Value;
+
 use super::{Choice, Compared, Decided, Says, Verdict};
 use crate::decide::{HowSettled, RecyclingVerdict};
 use crate::regression::{Setting, TermPiece};
@@ -17,6 +19,7 @@ pub(super) fn verdicts(result: &WholeResult) -> Vec<Verdict> {
             level: level.clone(),
         });
         let says = lead(routes.verdict, best.collect());
+        let says = unless_in_doubt(result, "4", says);
         verdicts.push(verdict(Decided::BestRoute, says, None));
     }
     if let Some(residue) = &result.recycling
@@ -27,6 +30,7 @@ pub(super) fn verdicts(result: &WholeResult) -> Vec<Verdict> {
             RecyclingVerdict::DoesNotPay => Says::DoesNotPay,
             RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => Says::NotSettled,
         };
+        let says = unless_in_doubt(result, "5", says);
         let interval = residue.money.as_ref().map(|m| m.gain_per_run.interval);
         verdicts.push(verdict(Decided::Residue, says, interval));
     }
@@ -40,6 +44,7 @@ pub(super) fn verdicts(result: &WholeResult) -> Vec<Verdict> {
             }),
         });
         let says = lead(best.verdict, levels.collect());
+        let says = unless_in_doubt(result, "6", says);
         verdicts.push(verdict(Decided::BestSettings, says, best.response.interval));
     }
     for model in result.models.iter().flatten() {
@@ -54,6 +59,15 @@ fn verdict(about: Decided, says: Says, interval: Ends) -> Verdict {
         says,
         interval,
     }
+}
+
+/// What an answer says; not settled where its question stands in doubt.
+fn unless_in_doubt(result: &WholeResult, question: &str, says: Says) -> Says {
+    let answers = result.answers.as_ref().and_then(Value::as_array);
+    let mut answers = answers.into_iter().flatten();
+    let doubted =
+        answers.any(|answer| answer["question"] == question && answer["status"] == "in doubt");
+    if doubted { Says::NotSettled } else { says }
 }
 
 /// What a lead comes to.

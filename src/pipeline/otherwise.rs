@@ -18,6 +18,8 @@ use crate::runs::{FactorValues, Runs};
 
 /// Highest power of a smooth drift.
 const MOST_POWER: u32 = 3;
+/// Beyond so many runs none of them decides alone, and what single runs can do is not looked at.
+const MOST_RUNS: usize = 5_000;
 /// Most joint effects that are tried.
 const MOST_PAIRS: usize = 4;
 /// An amount with runs in the middle of its range, this share of it from either end, can show a bend.
@@ -108,14 +110,6 @@ pub(super) fn otherwise(
         };
         (power > 0).then(|| fit(asked, drift)).flatten()
     }));
-    found.extend(changed(Otherwise::Connected, &|asked| {
-        let valid = asked.params.clone().check(&asked.data).ok()?;
-        connected(&valid, asked.model, &asked.data).ok()?
-    }));
-    found.extend(changed(Otherwise::Robust, &|asked| {
-        let valid = asked.params.clone().check(&asked.data).ok()?;
-        robust(&valid, asked.model, &asked.data).ok()
-    }));
     for amount in straight(campaign, runs, true) {
         let how = Otherwise::Bend(amount.clone());
         found.extend(changed(how, &|asked| fit(asked, Asking::Bend(&amount))));
@@ -127,6 +121,18 @@ pub(super) fn otherwise(
             fit(asked, Asking::Joint([one, other]))
         }));
     }
+    let largest = responses.iter().map(|asked| asked.data.runs.len()).max();
+    if largest.is_some_and(|runs| runs > MOST_RUNS) {
+        return found;
+    }
+    found.extend(changed(Otherwise::Connected, &|asked| {
+        let valid = asked.params.clone().check(&asked.data).ok()?;
+        connected(&valid, asked.model, &asked.data).ok()?
+    }));
+    found.extend(changed(Otherwise::Robust, &|asked| {
+        let valid = asked.params.clone().check(&asked.data).ok()?;
+        robust(&valid, asked.model, &asked.data).ok()
+    }));
     for run in doubted {
         let left_out = [run.clone()];
         let how = Otherwise::Without(left_out.to_vec());

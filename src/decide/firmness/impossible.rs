@@ -6,6 +6,7 @@
 use super::claims::Claim;
 use crate::decide::evidence::Material;
 use crate::decide::findings::Findings;
+use crate::decide::models::ModelOf;
 use crate::distributions::middle;
 
 /// A purity this many times off the specification in all runs is no purity: a factor of the titration is wrong.
@@ -77,15 +78,18 @@ pub(super) fn impossible(
     };
     of_effect()
         .or_else(|| (claim == Claim::Residue).then(of_residue).flatten())
-        .or_else(|| far_from_specification(material, findings, claim))
+        .or_else(|| {
+            let counts_purity = match claim {
+                // Yields count pure product, so that all are off by as much; what differs between runs is not.
+                Claim::Effect { model, .. } => findings.moves[model].kind == ModelOf::Purity,
+                Claim::Route | Claim::Residue | Claim::Settings => true,
+            };
+            far_from_specification(material).filter(|_| counts_purity)
+        })
 }
 
 /// Purities of all runs that no specification of this product could be missed by.
-fn far_from_specification(
-    material: &Material,
-    findings: &Findings,
-    claim: Claim,
-) -> Option<Impossible> {
+pub(super) fn far_from_specification(material: &Material) -> Option<Impossible> {
     let specification = material.campaign.purity_spec?;
     let runs = material.runs.counted();
     let purities = runs.filter_map(|run| Some(run.purity.as_ref().ok()?.value()));
@@ -93,13 +97,8 @@ fn far_from_specification(
     let [low, high] = FAR_FROM_SPECIFICATION.map(|times| times * specification);
     let all = |is_off: &dyn Fn(f64) -> bool| purities.iter().all(|purity| is_off(*purity));
     let is_far = all(&|purity| purity < low) || all(&|purity| purity > high);
-    let counts_purity = match claim {
-        // Yields count pure product, so that all of them are off by as much; what differs between runs is not.
-        Claim::Effect { model, .. } => findings.moves[model].kind.name() == "purity",
-        Claim::Route | Claim::Residue | Claim::Settings => true,
-    };
     let purity = middle(purities.clone())?;
-    (is_far && counts_purity).then_some(Impossible::PurityFarFromSpecification {
+    is_far.then_some(Impossible::PurityFarFromSpecification {
         purity,
         specification,
     })

@@ -71,6 +71,8 @@ pub struct Tested {
 pub struct Firmness {
     /// One for each claim.
     pub tested: Vec<Tested>,
+    /// What is impossible about the entries of all runs together.
+    pub of_all: Option<Shaken>,
 }
 
 impl Firmness {
@@ -103,6 +105,7 @@ pub fn firmness(material: &Material, findings: &Findings, grounds: &Grounds) -> 
         .map(|claim| tested(material, findings, grounds, claim));
     Firmness {
         tested: tested.collect(),
+        of_all: impossible::far_from_specification(material).map(Shaken::Impossible),
     }
 }
 

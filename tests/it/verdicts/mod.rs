@@ -8,6 +8,7 @@
 
 mod logs;
 mod rows;
+mod said;
 
 use residuum::answers::{Answer, Question, Status};
 use residuum::caveat::{Doubt, Found};
