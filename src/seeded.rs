@@ -13,10 +13,16 @@ pub mod stream {
     pub const GAIN_OF_RESIDUE: u64 = 501;
     /// Purity of charged and of uncharged runs.
     pub const WORTH_OF_RESIDUE: u64 = 502;
+    /// Whether runs scatter alike at all levels of a choice.
+    pub const SCATTER_BY_LEVEL: u64 = 503;
+    /// Scatter of the purity of charged and of uncharged runs.
+    pub const SCATTER_OF_WORTH: u64 = 504;
     /// What is aimed at, route by route.
     pub const AIM_OF_ROUTES: u64 = 0x4000_0000;
     /// Purity, route by route.
     pub const PURITY_OF_ROUTES: u64 = 0x4000_0001;
+    /// Scatter of purity, route by route.
+    pub const SCATTER_OF_ROUTES: u64 = 0x4000_0008;
     /// Settings where no grid is coarse enough.
     pub const SETTINGS_AT_RANDOM: u64 = 0x4000_0002;
     /// New settings against the best of the runs made.

@@ -61,6 +61,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::FewDegreesOfFreedom { .. }
         | Doubt::PerfectFit { .. }
         | Doubt::BlocksInPlainFit { .. }
+        | Doubt::ScatterDiffersByLevel { .. }
         | Doubt::NoScatter
         | Doubt::NoSpreadBetweenBlocks { .. }
         | Doubt::UnknownSpreadBetweenBlocks { .. }

@@ -5,7 +5,7 @@
 
 use super::parts_of_doubts::{
     Discordance, Ends, Found, LotsPlannedOn, MissingLimit, PlusMinus, Prediction, RunWithout,
-    Sample, Suspect,
+    Sample, ScatterAtLevel, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 
@@ -214,6 +214,17 @@ pub enum Doubt {
     BlocksInPlainFit {
         /// These blocks.
         blocks: Vec<String>,
+    },
+    /// Runs scatter differently from one level of a choice to another.
+    ScatterDiffersByLevel {
+        /// The choice.
+        factor: String,
+        /// The levels that have runs enough, each with what its runs scatter.
+        levels: Vec<ScatterAtLevel>,
+        /// Unit of the response.
+        unit: String,
+        /// Chance of as much by luck.
+        chance: f64,
     },
     /// The errors of the measurement alone explain all scatter.
     NoScatter,

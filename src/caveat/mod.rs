@@ -10,7 +10,7 @@ mod reason;
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
     BalancePart, Discordance, Ends, ForetoldOf, Found, LotsPlannedOn, MissingLimit, OddRun,
-    PairAgainst, PlusMinus, Prediction, RunWithout, Sample, Suspect,
+    PairAgainst, PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
 };
 pub use reason::{NoLimits, Reason};
 

@@ -21,6 +21,15 @@ pub struct Ends {
     pub high: f64,
 }
 
+/// A level of a choice with what its runs scatter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScatterAtLevel {
+    /// Its name.
+    pub level: String,
+    /// Standard deviation from run to run, in the unit of the response.
+    pub sd: f64,
+}
+
 /// One part of what came out of a run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BalancePart {

@@ -1,10 +1,10 @@
 //! Chances that a new run meets the purity specification.
 //!
-//! In: a model of purity, a limit and settings. Out: chances for the true purity of a new run, and the least mean that is good enough.
+//! In: a model of purity, a limit and settings. Out: chances for the true purity of a new run, and shares of all new runs.
 //! This module never counts the error of the titration that would measure the new run.
 
 use crate::distributions::{coverage_factor, t_upper};
-use crate::regression::{FittedModel, Interval, Refusal, ResponseScale, Settings};
+use crate::regression::{DrawnRuns, FittedModel, Interval, Refusal, Settings};
 
 /// The specification with what judges it.
 #[derive(Debug, Clone, Copy)]
@@ -17,67 +17,6 @@ pub struct Specification<'a> {
     pub chance: f64,
 }
 
-/// How the true purity of runs scatters about their mean, on the scale of the model.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct TrueScatter {
-    scale: ResponseScale,
-    standard_deviation: f64,
-}
-
-impl TrueScatter {
-    /// Run to run and between blocks; None without residual degrees of freedom.
-    ///
-    /// `σ = √(σ_run² + σ_block²) / g`, with `g` the slope of the response on the scale of the fit: 1 on the plain one,
-    /// `y (1 − y)` on the logit, first order about the mean `y`. The error of an assay is no part of it.
-    ///
-    /// # Errors
-    /// As for [`FittedModel::new_run_interval`].
-    pub fn of(model: &FittedModel, settings: &Settings) -> Result<Option<TrueScatter>, Refusal> {
-        let run = model.new_run_interval(settings)?;
-        let slope = match model.scale {
-            ResponseScale::Plain => 1.0,
-            ResponseScale::Logit => run.value * (1.0 - run.value),
-        };
-        Ok(run.scatter.map(|scatter| TrueScatter {
-            scale: model.scale,
-            standard_deviation: (scatter.run_to_run + scatter.between_blocks).sqrt() / slope,
-        }))
-    }
-
-    fn on_scale(&self, value: f64) -> f64 {
-        match self.scale {
-            ResponseScale::Plain => value,
-            ResponseScale::Logit => (value / (1.0 - value)).ln(),
-        }
-    }
-
-    /// Share of new runs at or above a limit when their mean is known.
-    ///
-    /// `P = 1 − Φ((s(L) − s(μ)) / σ)` with limit `L`, mean `μ` and the scale `s` of the model; 0 or 1 without scatter.
-    ///
-    /// # Assumes
-    /// True purities are normal about their mean on the scale of the model.
-    pub fn share_above(&self, limit: f64, mean: f64) -> Option<f64> {
-        let away = self.on_scale(limit) - self.on_scale(mean);
-        if self.standard_deviation > 0.0 {
-            t_upper(away / self.standard_deviation, f64::INFINITY)
-        } else {
-            Some(if away <= 0.0 { 1.0 } else { 0.0 })
-        }
-    }
-
-    /// Whether so many new runs reach a limit when their mean is known; for many means at one limit.
-    ///
-    /// Turned round: the mean must be at least `s(L) + z σ`, with `z` the normal quantile of the chance asked for.
-    pub fn enough(&self, limit: f64, chance: f64) -> impl Fn(f64) -> bool + use<> {
-        // A chance of one half needs a mean at the limit, and the quantile of a share of zero is none.
-        let quantile = coverage_factor(2.0 * chance - 1.0, f64::INFINITY).unwrap_or(0.0);
-        let least = self.on_scale(limit) + quantile * self.standard_deviation;
-        let scatter = *self;
-        move |mean| scatter.on_scale(mean) >= least
-    }
-}
-
 impl Specification<'_> {
     /// The chance that a new run meets the specification, what is not known of the model counted.
     ///
@@ -87,60 +26,138 @@ impl Specification<'_> {
         self.purity.chance_of_new_run_above(settings, self.limit)
     }
 
-    /// Share of all new runs that meet it, between the ends that draws of the mean give; the scatter is taken as known.
-    pub(super) fn share_between(
-        &self,
-        scatter: &TrueScatter,
-        means: &[f64],
-        confidence: f64,
-    ) -> Option<Interval> {
-        let mut sorted = means.to_vec();
+    /// Whether new runs meet it often enough, draw by draw of their mean and scatter.
+    ///
+    /// The share of runs above the limit `L` is `1 − Φ((s(L) − s(μ)) / σ)`, on the scale `s` of the model; it is enough
+    /// where `(s(L) − s(μ)) / σ` is at most `−z`, with `z` the normal quantile of the chance asked for.
+    ///
+    /// # Assumes
+    /// True purities are normal about their mean on the scale of the model.
+    pub(super) fn often_enough(&self, drawn: &DrawnRuns) -> Vec<bool> {
+        // A chance of one half needs a mean at the limit, and the quantile of a share of zero is none.
+        let quantile = coverage_factor(2.0 * self.chance - 1.0, f64::INFINITY).unwrap_or(0.0);
+        let away = drawn.above_the_mean(self.limit).into_iter();
+        away.map(|away| away <= -quantile).collect()
+    }
+
+    /// Share of all new runs that meet it, between the ends that draws of their mean and scatter give.
+    pub(super) fn share_between(&self, drawn: &DrawnRuns, confidence: f64) -> Option<Interval> {
+        let mut sorted = drawn.above_the_mean(self.limit);
         sorted.sort_by(f64::total_cmp);
         let last = sorted.len().checked_sub(1)? as f64;
-        let at = |share: f64| sorted[(share * last).round() as usize];
+        let at = |share: f64| share_beyond(sorted[(share * last).round() as usize]);
         let tail = (1.0 - confidence) / 2.0;
         Some(Interval {
-            low: scatter.share_above(self.limit, at(tail))?,
-            high: scatter.share_above(self.limit, at(1.0 - tail))?,
+            low: at(1.0 - tail)?,
+            high: at(tail)?,
         })
+    }
+}
+
+/// Share of runs that lie so many standard deviations above their mean or higher; 0 or 1 at infinity.
+pub(super) fn share_beyond(away: f64) -> Option<f64> {
+    match away {
+        f64::INFINITY => Some(0.0),
+        f64::NEG_INFINITY => Some(1.0),
+        _ => t_upper(away, f64::INFINITY),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::regression::{
+        Constant, FitData, FittedModel, Measurement, Method, ModelParams, ResponseScale,
+    };
+    use crate::seeded::Seeded;
 
-    /// Quantiles are good to ten digits.
-    const ROUNDING: f64 = 1e-9;
+    fn constant_model(response: Vec<f64>) -> FittedModel {
+        let data = FitData {
+            runs: (0..response.len()).map(|run| run.to_string()).collect(),
+            response,
+            factors: Vec::new(),
+            measurement: Measurement::default(),
+        };
+        let params = ModelParams {
+            response: "purity".into(),
+            unit: "1".into(),
+            effects: Vec::new(),
+            joint: Vec::new(),
+            curved: Vec::new(),
+            blocks: Vec::new(),
+            constant: Constant::Present,
+            confidence: 0.95,
+            method: Method::Plain,
+            scale: ResponseScale::Plain,
+        };
+        let valid = params.check(&data).expect("a model");
+        valid.fit(&data).expect("a fit")
+    }
 
-    #[test]
-    fn the_least_mean_is_the_one_whose_share_is_just_enough() {
-        for scale in [ResponseScale::Plain, ResponseScale::Logit] {
-            let scatter = TrueScatter {
-                scale,
-                standard_deviation: match scale {
-                    ResponseScale::Plain => 0.002,
-                    ResponseScale::Logit => 0.15,
-                },
-            };
-            let enough = scatter.enough(0.985, 0.9);
-            let mut ends = [0.97, 0.999];
-            while ends[1] - ends[0] > 1e-12 {
-                let middle = (ends[0] + ends[1]) / 2.0;
-                ends[usize::from(enough(middle))] = middle;
-            }
-            let share = scatter.share_above(0.985, ends[1]).expect("a share");
-            assert!((share - 0.9).abs() < ROUNDING, "{share}");
+    fn with(purity: &FittedModel, chance: f64) -> Specification<'_> {
+        Specification {
+            purity,
+            limit: 0.985,
+            chance,
+        }
+    }
+
+    fn drawn(means: Vec<f64>, scatter: f64) -> DrawnRuns {
+        DrawnRuns {
+            scale: ResponseScale::Plain,
+            scatter: vec![scatter; means.len()],
+            means,
         }
     }
 
     #[test]
-    fn a_chance_of_one_half_needs_a_mean_at_the_limit() {
-        let scatter = TrueScatter {
-            scale: ResponseScale::Plain,
-            standard_deviation: 0.002,
+    fn a_mean_is_good_enough_from_the_quantile_of_the_chance_on() {
+        let model = constant_model(vec![0.990, 0.991]);
+        // The normal quantile of 0.9 is 1.28155 (tables); one scatter of 0.002 is 0.0025631 above the limit.
+        let found = with(&model, 0.9).often_enough(&drawn(vec![0.98756, 0.98757], 0.002));
+        assert_eq!(found, [false, true]);
+        let half = with(&model, 0.5).often_enough(&drawn(vec![0.984999, 0.985], 0.002));
+        assert_eq!(half, [false, true]);
+    }
+
+    #[test]
+    fn without_scatter_a_share_is_none_or_all() {
+        let model = constant_model(vec![0.990, 0.991]);
+        let of = |mean: f64| {
+            with(&model, 0.9)
+                .share_between(&drawn(vec![mean; 5], 0.0), 0.95)
+                .expect("a share")
         };
-        let enough = scatter.enough(0.985, 0.5);
-        assert!(enough(0.985) && !enough(0.984999));
+        assert_eq!([of(0.99).low, of(0.99).high], [1.0, 1.0]);
+        assert_eq!([of(0.98).low, of(0.98).high], [0.0, 0.0]);
+    }
+
+    #[test]
+    fn runs_that_are_all_alike_meet_it_all_or_none() {
+        for (purity, chance) in [(0.990, 1.0), (0.985, 1.0), (0.98, 0.0)] {
+            let model = constant_model(vec![purity; 6]);
+            let found = with(&model, 0.9).chance_at(&Settings::default());
+            assert_eq!(found, Ok(Some(chance)), "{purity}");
+        }
+    }
+
+    #[test]
+    fn the_least_share_that_a_sample_promises_is_that_of_the_tables_of_tolerance_limits() {
+        // Ten runs with mean 0 and standard deviation 1 about a limit 2.911 below: with a confidence of 95 % at least 95 %
+        // of all runs lie above (one-sided tolerance factor for n = 10: ISO 16269-6:2014, table D.4; Hahn and Meeker,
+        // Statistical Intervals, 1991, table A.12d).
+        let spread = [-1.5, -1.0, -0.7, -0.4, -0.1, 0.1, 0.4, 0.7, 1.0, 1.5];
+        let squares: f64 = spread.iter().map(|x: &f64| x * x).sum();
+        let size = (9.0 / squares).sqrt() * 0.001;
+        let model = constant_model(spread.iter().map(|x| 0.985 + 0.002911 + size * x).collect());
+        let streams = [1, 2].map(|stream| Seeded::stream(11, stream));
+        let [mut of_means, mut of_scatter] = streams;
+        let everywhere = [Settings::default()];
+        let drawn = model.draws_of_new_runs(&everywhere, 40_000, &mut of_means, &mut of_scatter);
+        // Both tails of 5 % make a two-sided 90 %.
+        let share = with(&model, 0.9).share_between(&drawn.expect("draws")[0], 0.9);
+        let low = share.expect("a share").low;
+        // The quantile of 40,000 draws is known to two thousandths of the share.
+        assert!((low - 0.95).abs() < 0.003, "{low}");
     }
 }

@@ -3,13 +3,15 @@
 //! In: [`ValidModel`] and the runs. Out: [`FittedModel`].
 //! This module never computes on its own what another file answers; it puts the steps in order.
 
-use crate::caveat::{Caveat, Doubt};
+use crate::caveat::{Caveat, Doubt, ScatterAtLevel};
 use crate::distributions::t_for_confidence;
 use crate::error::{Error, Faults};
 use crate::regression::asked::{FitData, Method, ModelParams, ValidModel};
 use crate::regression::design::{Coding, Combination, Runs, dense};
 use crate::regression::estimable::{Ghosts, Separation, Tangle};
-use crate::regression::measured::{self, Closeness, Component, Errors, Found, Outcome, ScatterOf};
+use crate::regression::measured::{
+    self, ByLevel, Closeness, Component, Errors, Found, Outcome, ScatterOf, uneven,
+};
 use crate::regression::model::{
     FittedModel, Machinery, Term, beyond_one, doubts, lag1, of_runs, share_explained,
     squares_of_model, test_of_all,
@@ -29,6 +31,7 @@ impl ValidModel {
     /// # Caveats
     /// Nearly tangled terms, few degrees of freedom, a perfect fit, a constant response; blocks, which the plain fit ignores;
     /// variances that are estimated as zero or that the runs cannot tell, and a measured fit that does not settle;
+    /// levels of a choice that scatter differently, after which a measured fit gives each a variance of its own;
     /// a plain scale on which a fraction is foretold beyond 0 or 100 %.
     /// # Source
     /// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3 (least squares through QR).
@@ -48,8 +51,21 @@ impl ValidModel {
             let outcome = match params.method {
                 Method::Plain => Outcome::Plain(Vec::new()),
                 Method::Measured => {
-                    let known = &ghosts.found;
-                    measured::fit(runs, solution, &residuals, known, params, closeness)?
+                    let fit = |by_level: Option<&ByLevel>| {
+                        let known = &ghosts.found;
+                        measured::fit(
+                            runs, solution, &residuals, known, params, closeness, by_level,
+                        )
+                    };
+                    let even = fit(None)?;
+                    let left = match &even {
+                        Outcome::Plain(_) => &residuals,
+                        Outcome::Measured(found) => &found.residuals,
+                    };
+                    match uneven(runs.design, &runs.data.factors, left) {
+                        None => even,
+                        Some(by_level) => fit(Some(&by_level)).unwrap_or(even),
+                    }
                 }
             };
             Ok(match outcome {
@@ -155,12 +171,29 @@ impl ValidModel {
             tests: found.tests,
             adjusted_means: machinery.adjusted_means(),
             variance_components: found.components,
+            uneven: found.uneven,
             caveats: doubts
                 .into_iter()
                 .map(|doubt| Caveat::of_response(&params.response, doubt))
                 .collect(),
             machinery,
         };
+        let uneven = model.uneven.as_ref().map(|uneven| {
+            let own = uneven.levels.iter().filter(|level| !level.borrowed);
+            Doubt::ScatterDiffersByLevel {
+                factor: uneven.factor.clone(),
+                levels: own
+                    .map(|level| ScatterAtLevel {
+                        level: level.level.clone(),
+                        sd: level.sd,
+                    })
+                    .collect(),
+                unit: params.unit.clone(),
+                chance: uneven.p,
+            }
+        });
+        let uneven = uneven.map(|doubt| Caveat::of_response(&params.response, doubt));
+        model.caveats.extend(uneven);
         // A fit that only decides shows its doubts to nobody.
         if closeness == Closeness::FULL {
             model.caveats.extend(beyond_one(&model));
@@ -199,6 +232,7 @@ fn plainly(
         tests: effect_tests(runs.design, &ghosts.triangle, ghosts.found.len(), scatter),
         of_all: test_of_all(&residuals, model_df, scatter),
         components: mean_square.map(component).into_iter().collect(),
+        uneven: None,
         coefficients: solution.coefficients.clone(),
         errors: Errors::Alike {
             mean_square,

@@ -43,10 +43,10 @@ pub use diagnostics::{
 };
 pub use estimable::{AmountAt, NotSeparable, Proposal, Refusal, Tangled};
 pub use estimate::{Estimate, Interval, NewRun, RunScatter};
-pub use measured::{Component, ScatterOf};
+pub use measured::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub use model::{
-    AdjustedMeans, FittedModel, LevelMean, MixedChoice, NoStationary, ReferenceMix, RoughMean,
-    Stationary, StationaryKind, Term, Weighted, WithoutEffects,
+    AdjustedMeans, DrawnRuns, FittedModel, LevelMean, MixedChoice, NoStationary, ReferenceMix,
+    RoughMean, Stationary, StationaryKind, Term, Weighted, WithoutEffects,
 };
 pub use plain::EffectTest;
 pub use planning::{

@@ -2,13 +2,15 @@
 //!
 //! In: seeded campaigns whose truth is known (`invented.rs`). Out: tests of how often the interval of a yield, of a
 //! difference within a lot and of one between lots holds the true value; `chances.rs` asks how often the route that is
-//! given a chance of being best is the best; `properties.rs` tests what must hold for any
+//! given a chance of being best is the best, `uneven_scatter.rs` whether chances and intervals hold where routes scatter
+//! differently; `properties.rs` tests what must hold for any
 //! campaign.
 //! This module never draws an unseeded number.
 
 mod chances;
 mod invented;
 mod properties;
+mod uneven_scatter;
 
 use invented::{Bench, campaign, run_name};
 use residuum::measured::Measured;

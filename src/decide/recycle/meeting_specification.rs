@@ -7,8 +7,9 @@ use super::gain::{Figure, Figures};
 use super::reference_charge::Case;
 use crate::campaign::{OffSpec, StandsFor};
 use crate::decide::costs::{NotCounted, WorthUnknown};
-use crate::distributions::{mean, t_upper};
-use crate::regression::{FittedModel, Settings};
+use crate::decide::specification::share_beyond;
+use crate::distributions::mean;
+use crate::regression::{DrawnRuns, FittedModel, Settings};
 use crate::seeded::{Seeded, stream};
 
 /// Draws for how sure a chance is: a standard deviation from so many is known to about one and a half hundredths of itself.
@@ -84,11 +85,11 @@ pub(super) fn not_counted(case: &Case, worth: Option<&Worth>) -> Option<NotCount
 
 /// The chances of meeting the specification; `None` without a specification or a model of purity that tells.
 ///
-/// In a draw of the mean `μ` the chance is `1 − Φ((L − μ) / σ)`, with the specification `L` and the scatter `σ` of true
-/// purities from run to run and between blocks, which counts as known.
+/// In a draw of the mean `μ` and of the scatter `σ` of true purities from run to run and between blocks the chance is
+/// `1 − Φ((L − μ) / σ)`, with the specification `L`.
 ///
-/// Each is the mean over the routes, and how sure it is comes from so many draws of the means of purity; from none where it
-/// does not count as money.
+/// Each is the mean over the routes, and how sure it is comes from so many draws of both; from none where it does not count
+/// as money.
 pub(super) fn worth(case: &Case, draws: usize) -> Option<Worth> {
     let spec = case.material.campaign.purity_spec?;
     let model = case.material.models.purity()?;
@@ -100,25 +101,24 @@ pub(super) fn worth(case: &Case, draws: usize) -> Option<Worth> {
         let (with, without) = chances.split_at(settings.len() / 2);
         [mean(with), mean(without)]
     };
-    let mut best = Vec::new();
-    let mut scatter = Vec::new();
-    for settings in &settings {
-        best.push(model.chance_of_new_run_above(settings, spec).ok()??);
-        let of_run = model.new_run_interval(settings).ok()?.scatter?;
-        scatter.push((of_run.run_to_run + of_run.between_blocks).sqrt());
-    }
+    let chance = |settings: &Settings| model.chance_of_new_run_above(settings, spec).ok()?;
+    let best: Vec<f64> = settings.iter().map(chance).collect::<Option<_>>()?;
     let [with, without] = halves(&best);
     let mut drawn = Vec::new();
     if counts(case) && draws > 0 {
-        let mut random = Seeded::stream(case.material.seed, stream::WORTH_OF_RESIDUE);
-        let means = model.draws_of_means(&settings, draws, &mut random).ok()?;
-        drawn.extend((0..means[0].len()).map(|draw| {
-            let at = |place: usize| {
-                let away = (spec - means[place][draw]) / scatter[place];
-                t_upper(away, f64::INFINITY).unwrap_or(f64::from(u8::from(away <= 0.0)))
-            };
-            halves(&(0..settings.len()).map(at).collect::<Vec<f64>>())
-        }));
+        let streams = [stream::WORTH_OF_RESIDUE, stream::SCATTER_OF_WORTH];
+        let streams = streams.map(|stream| Seeded::stream(case.material.seed, stream));
+        let [mut of_means, mut of_scatter] = streams;
+        let runs = model.draws_of_new_runs(&settings, draws, &mut of_means, &mut of_scatter);
+        let of_settings = |runs: &DrawnRuns| {
+            let away = runs.above_the_mean(spec).into_iter();
+            away.map(share_beyond).collect::<Option<Vec<f64>>>()
+        };
+        let shares: Vec<Vec<f64>> = runs.ok()?.iter().map(of_settings).collect::<Option<_>>()?;
+        drawn.extend(
+            (0..shares[0].len())
+                .map(|draw| halves(&shares.iter().map(|share| share[draw]).collect::<Vec<f64>>())),
+        );
     }
     let apart = case.difference(model);
     Some(Worth {

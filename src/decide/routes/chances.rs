@@ -4,7 +4,7 @@
 //! This module never lets a route count as best in a draw in which it would not meet the specification.
 
 use crate::decide::aim::{Direction, first_largest};
-use crate::decide::specification::{Specification, TrueScatter};
+use crate::decide::specification::Specification;
 use crate::regression::{FittedModel, Interval, Refusal, Settings};
 use crate::seeded::{Seeded, stream};
 
@@ -37,12 +37,12 @@ pub struct ChanceOf {
 ///
 /// In each draw of what the true means may be, settings are allowed whose new runs meet the specification with the chance
 /// that the user asks for; the best is the allowed one with the best mean. What is aimed at and purity are drawn
-/// independently of each other, and the scatter of true purities is taken as known.
+/// independently of each other, and the scatter of true purities with their means.
 ///
 /// # Units and shapes
 /// None without residual degrees of freedom. The chances of all settings and that of none add up to 1.
 /// # Assumes
-/// Nothing is known of the means but what the runs tell (flat prior).
+/// Nothing is known of means and scatter but what the runs tell (flat prior).
 /// # Errors
 /// As for [`FittedModel::estimate`], for any of the settings and either model.
 /// # Source
@@ -66,20 +66,16 @@ pub fn chances(
     let mut allowed = vec![vec![true; draws]; settings.len()];
     let mut shares = vec![None; settings.len()];
     if let Some(specification) = specification {
-        let mut random = Seeded::stream(seed, stream::PURITY_OF_ROUTES);
+        let streams = [stream::PURITY_OF_ROUTES, stream::SCATTER_OF_ROUTES];
+        let [mut of_means, mut of_scatter] = streams.map(|stream| Seeded::stream(seed, stream));
         let model = specification.purity;
-        let purities = model.draws_of_means(settings, draws, &mut random)?;
-        for (place, settings) in settings.iter().enumerate() {
-            let Some(scatter) = TrueScatter::of(model, settings)? else {
-                return Ok(None);
-            };
-            if purities[place].is_empty() {
+        let drawn = model.draws_of_new_runs(settings, draws, &mut of_means, &mut of_scatter)?;
+        for (place, drawn) in drawn.iter().enumerate() {
+            if drawn.means.is_empty() {
                 return Ok(None);
             }
-            let enough = scatter.enough(specification.limit, specification.chance);
-            allowed[place] = purities[place].iter().map(|mean| enough(*mean)).collect();
-            shares[place] =
-                specification.share_between(&scatter, &purities[place], model.confidence);
+            allowed[place] = specification.often_enough(drawn);
+            shares[place] = specification.share_between(drawn, model.confidence);
         }
     }
     Ok(Some(counted(&goals, direction, &allowed, shares)))

@@ -11,10 +11,41 @@ use crate::regression::estimate::Interval;
 pub enum ScatterOf {
     /// Runs, beyond what the measurement explains.
     RunToRun,
+    /// The same at some levels of a choice alone, where levels scatter differently.
+    RunToRunAt {
+        /// The choice.
+        factor: String,
+        /// The levels that share this scatter.
+        levels: Vec<String>,
+    },
     /// Levels of a block, by its name.
     Block(String),
     /// The measurement, as it is known.
     Measurement,
+}
+
+/// What runs scatter at each level of a choice, where the residuals show that levels differ.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScatterByLevel {
+    /// The choice.
+    pub factor: String,
+    /// Chance of residuals that differ so much when scatter is even, counted once for each choice of the model.
+    pub p: f64,
+    /// One for each level, in the order of the levels.
+    pub levels: Vec<LevelScatter>,
+}
+
+/// What runs scatter at one level.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LevelScatter {
+    /// Name of the level.
+    pub level: String,
+    /// Standard deviation from run to run beyond measurement, in the unit of the response; zero where runs show none.
+    pub sd: f64,
+    /// Degrees of freedom of its square.
+    pub degrees_of_freedom: f64,
+    /// Whether too few runs stand behind the level, so that it is given that of the level that scatters most.
+    pub borrowed: bool,
 }
 
 /// One part of the scatter of the runs.

@@ -6,11 +6,15 @@
 use twofloat::TwoFloat;
 
 use super::covariance::MeanVariances;
+use super::scatter_by_level::ByLevel;
 use super::small_sample::SmallSample;
-use crate::distributions::coverage_factor;
+use crate::distributions::{coverage_factor, mean};
 use crate::regression::algebra::dot;
 use crate::regression::design::Basis;
 use crate::regression::estimate::RunScatter;
+
+/// Degrees of freedom below which a t says nothing of the middle of its distribution.
+const FEWEST_DEGREES: f64 = 4.0;
 
 /// What is known of the errors of the coefficients.
 #[derive(Debug, Clone)]
@@ -37,9 +41,58 @@ pub(crate) struct MeasuredErrors {
 /// What scatters a new run about its expected value.
 #[derive(Debug, Clone)]
 pub(crate) struct NewRunVariances {
-    pub run_to_run: f64,
+    /// One, or one for each level of a choice with scatter of its own.
+    pub run_to_run: Vec<f64>,
+    /// Which of them is that of each run.
+    pub of_runs: Vec<usize>,
+    /// Which of them is that of each level.
+    pub by_level: Option<ByLevel>,
     pub blocks: Vec<f64>,
     pub measurement: MeanVariances,
+}
+
+impl NewRunVariances {
+    /// The variance from run to run where each counts by these shares.
+    pub fn run_to_run_at(&self, shares: &[f64]) -> f64 {
+        dot(&self.run_to_run, shares)
+    }
+
+    /// Its mean over the runs made.
+    pub fn mean_run_to_run(&self) -> f64 {
+        match self.run_to_run[..] {
+            [only] => only,
+            _ => mean(
+                &self
+                    .of_runs
+                    .iter()
+                    .map(|&of| self.run_to_run[of])
+                    .collect::<Vec<_>>(),
+            ),
+        }
+    }
+}
+
+impl MeasuredErrors {
+    /// A variance of a new run with degrees of freedom enough to say something.
+    ///
+    /// A scatter that is estimated near zero is known so badly beside itself that a t of so few degrees of freedom has
+    /// no middle left; one standard error more of each variance stands for what it may be.
+    pub fn told_well(
+        &self,
+        variance: f64,
+        degrees: f64,
+        shares: &[f64],
+        residual_df: f64,
+    ) -> (f64, f64) {
+        if degrees >= FEWEST_DEGREES {
+            return (variance, degrees);
+        }
+        let held = self.sample.held(shares).into_iter().enumerate();
+        let more: f64 = held
+            .map(|(v, share)| share * self.sample.error_of_variance(v))
+            .sum();
+        (variance + more, residual_df)
+    }
 }
 
 impl Errors {
@@ -80,8 +133,18 @@ impl Errors {
         }
     }
 
+    /// The choice whose levels scatter differently.
+    pub fn by_level(&self) -> Option<&ByLevel> {
+        match self {
+            Errors::Alike { .. } => None,
+            Errors::Measured(errors) => errors.scatter.by_level.as_ref(),
+        }
+    }
+
     /// What scatters a new run at a value of the response, on the scale of the fit, of which the response has this slope.
-    pub fn scatter(&self, response: f64, slope: f64) -> Option<RunScatter> {
+    ///
+    /// Each variance from run to run counts by its share.
+    pub fn scatter(&self, response: f64, slope: f64, shares: &[f64]) -> Option<RunScatter> {
         match self {
             Errors::Alike { mean_square, .. } => mean_square.map(|mean_square| RunScatter {
                 run_to_run: mean_square,
@@ -93,7 +156,7 @@ impl Errors {
                 let scatter = &errors.scatter;
                 let on_scale = |variance: f64| variance / (slope * slope);
                 Some(RunScatter {
-                    run_to_run: scatter.run_to_run,
+                    run_to_run: scatter.run_to_run_at(shares),
                     between_blocks: scatter.blocks.iter().sum(),
                     own_measurement: on_scale(scatter.measurement.own.at(response)),
                     shared_measurement: on_scale(scatter.measurement.shared.at(response)),
@@ -103,14 +166,33 @@ impl Errors {
     }
 
     /// The degrees of freedom of the variance of a new run whose expected value is that of a combination.
-    pub fn degrees_of_new_run(&self, combination: &[f64], variance: f64) -> f64 {
+    pub fn degrees_of_new_run(&self, combination: &[f64], variance: f64, shares: &[f64]) -> f64 {
         match self {
             Errors::Alike {
                 degrees_of_freedom, ..
             } => *degrees_of_freedom,
             Errors::Measured(errors) => {
                 let scaled = errors.sample.scaled(combination);
-                errors.sample.degrees_of_new_run(&scaled, variance)
+                errors.sample.degrees_of_new_run(&scaled, variance, shares)
+            }
+        }
+    }
+
+    /// The variance by which the true value of a new run scatters, and its degrees of freedom.
+    ///
+    /// None without residual degrees of freedom.
+    pub fn true_scatter(&self, shares: &[f64], residual_df: f64) -> Option<(f64, f64)> {
+        match self {
+            Errors::Alike {
+                mean_square,
+                degrees_of_freedom,
+                ..
+            } => mean_square.map(|mean_square| (mean_square, *degrees_of_freedom)),
+            Errors::Measured(errors) => {
+                let scatter = &errors.scatter;
+                let variance = scatter.run_to_run_at(shares) + scatter.blocks.iter().sum::<f64>();
+                let degrees = errors.sample.degrees(variance, &errors.sample.held(shares));
+                Some(errors.told_well(variance, degrees, shares, residual_df))
             }
         }
     }

@@ -4,15 +4,17 @@
 //! This module never takes the size of an error at an observed response: a run that came out low would count more.
 //!
 //! `y = X β + Σ Z_b b_b + e`, with covariance `V = σ² I + U + Σ σ_b² Z_b Z_bᵀ`, and `U` what is known, at the fitted values.
+//! Where scatter differs by the levels `l` of a choice, `Σ σ_l² I_l` stands for `σ² I`, `I_l` being 1 for the runs at `l`.
 
 use twofloat::TwoFloat;
 
-use super::components::{Component, ScatterOf};
+use super::components::{Component, ScatterByLevel, ScatterOf};
 use super::covariance::Shape;
 use super::effect_tests::Columns;
 use super::errors::{Errors, MeasuredErrors, NewRunVariances};
 use super::iterations::{Closeness, Settled, settle, unshifted};
 use super::residuals::{refined, residuals};
+use super::scatter_by_level::ByLevel;
 use super::small_sample::SmallSample;
 use super::variances::{Problem, expected, groups, told_apart};
 use crate::caveat::Doubt;
@@ -37,6 +39,8 @@ pub(crate) struct Found {
     /// The test whether any term besides the constant has an effect.
     pub of_all: Option<FTest>,
     pub components: Vec<Component>,
+    /// What runs scatter at each level of a choice, where that differs.
+    pub uneven: Option<ScatterByLevel>,
     pub doubts: Vec<Doubt>,
 }
 
@@ -53,7 +57,7 @@ struct Chosen<'a> {
     doubts: Vec<Doubt>,
 }
 
-/// Fits with what is known of the measurement.
+/// Fits with what is known of the measurement, and with a variance from run to run for each level of a choice if one is given.
 ///
 /// # Errors
 /// [`crate::error::ErrorKind::OutOfRange`] if the numbers are too large or too small to compute with.
@@ -64,9 +68,11 @@ pub(crate) fn fit(
     ghosts: &[Ghost],
     params: &ModelParams,
     closeness: Closeness,
+    by_level: Option<&ByLevel>,
 ) -> Result<Outcome, Error> {
     let measurement = &runs.data.measurement;
-    let nothing = measurement.is_nothing();
+    let groups = by_level.map_or(1, |by_level| by_level.count);
+    let nothing = measurement.is_nothing() && groups == 1;
     let mut chosen = Chosen::of(runs);
     let residual_df = runs.len() - plain.basis.rank();
     if residual_df == 0 || nothing && (chosen.blocks.is_empty() || left.perfect) {
@@ -74,7 +80,13 @@ pub(crate) fn fit(
     }
     let columns = &plain.basis.independent;
     let mean_square = left.residual_squares / residual_df as f64;
-    let of_blocks = |blocks: &[&Factor]| Shape::new(measurement, runs.len(), blocks, params.scale);
+    let of_blocks = |blocks: &[&Factor]| {
+        let shape = Shape::new(measurement, runs.len(), blocks, params.scale);
+        match by_level {
+            None => shape,
+            Some(by_level) => shape.with_groups(by_level.of_runs(&runs.data.factors), groups),
+        }
+    };
     let mut shape = of_blocks(&chosen.blocks);
     let known = mean(&shape.known_variances(&shape.at(&left.fitted)));
     let lowest = NONE * mean_square.max(known);
@@ -83,14 +95,14 @@ pub(crate) fn fit(
     }
     let unknown = (mean_square - known).max(mean_square / 10.0);
     let to_share = if left.perfect { 0.0 } else { unknown };
-    let start = |blocks: usize| vec![(to_share / (1 + blocks) as f64).max(lowest); 1 + blocks];
+    let start = |blocks: usize| vec![(to_share / (1 + blocks) as f64).max(lowest); groups + blocks];
     if !chosen.blocks.is_empty() {
         let problem = problem(runs, columns, &shape);
         let found = problem.evaluate(&shape.at(&left.fitted), &start(shape.blocks()));
         let found = found.ok_or_else(out_of_range)?;
         let told = told_apart(&found, &expected(&problem, &found));
         if told.contains(&false) {
-            chosen.keep(&told[1..]);
+            chosen.keep(&told[groups..]);
             if nothing && chosen.blocks.is_empty() {
                 return Ok(Outcome::Plain(chosen.doubts));
             }
@@ -117,6 +129,7 @@ pub(crate) fn fit(
             settled,
             chosen,
             params.confidence,
+            by_level,
         )
     };
     let found = settled.and_then(finish).ok_or_else(out_of_range)?;
@@ -131,9 +144,11 @@ fn finish(
     settled: Settled,
     chosen: Chosen,
     confidence: f64,
+    by_level: Option<&ByLevel>,
 ) -> Option<Found> {
     let columns = &plain.basis.independent;
     let (solved, shape) = (&settled.solved, problem.shape);
+    let groups = shape.group_count;
     let found = &solved.evaluation;
     let information = expected(problem, found);
     let sample = SmallSample::of(columns.clone(), problem, found, &information)?;
@@ -144,25 +159,35 @@ fn finish(
     let bounded = (0..variances.len()).filter(|&position| solved.at_bound[position]);
     for position in bounded {
         variances[position] = 0.0;
-        doubts.push(match position.checked_sub(1) {
-            None => Doubt::NoScatter,
-            Some(block) => Doubt::NoSpreadBetweenBlocks {
+        match position.checked_sub(groups) {
+            // That one level of several scatters by nothing is said with their scatter.
+            None if groups > 1 => {}
+            None => doubts.push(Doubt::NoScatter),
+            Some(block) => doubts.push(Doubt::NoSpreadBetweenBlocks {
                 block: chosen.blocks[block].name.clone(),
-            },
-        });
+            }),
+        }
     }
     let unsettled = settled.unsettled;
     doubts.extend(unsettled.map(|moved| Doubt::FitNotSettled { moved }));
     let typical = shape.scale.typical_slope(&residuals.fitted);
     let component = |(position, &variance): (usize, &f64)| {
-        let of = match position.checked_sub(1) {
-            None => ScatterOf::RunToRun,
-            Some(block) => ScatterOf::Block(chosen.blocks[block].name.clone()),
+        let of = match (position.checked_sub(groups), by_level) {
+            (Some(block), _) => ScatterOf::Block(chosen.blocks[block].name.clone()),
+            (None, None) => ScatterOf::RunToRun,
+            (None, Some(by_level)) => by_level.scatter_of(position, &runs.data.factors),
         };
-        let degrees = 2.0 * (variance / sample.error_of_variance(position)).powi(2);
+        let degrees = sample.degrees_of_variance(position, variance);
         Component::estimated(of, variance * (typical * typical), degrees, confidence)
     };
     let mut components: Vec<Component> = variances.iter().enumerate().map(component).collect();
+    let uneven = by_level.map(|by_level| {
+        let degrees = variances[..groups].iter().enumerate();
+        let degrees =
+            degrees.map(|(position, &variance)| sample.degrees_of_variance(position, variance));
+        let factor = &runs.data.factors[by_level.factor];
+        by_level.scatter(factor, &components, &degrees.collect::<Vec<_>>())
+    });
     if !runs.data.measurement.is_nothing() {
         let mut known = shape.known_variances(&shape.at(&residuals.fitted));
         for (variance, &value) in known.iter_mut().zip(&residuals.fitted) {
@@ -181,13 +206,16 @@ fn finish(
     }
     let scaled = found.scaled(&unshifted(runs, &coefficients, columns));
     let scatter = NewRunVariances {
-        run_to_run: variances[0],
-        blocks: variances[1..].to_vec(),
+        run_to_run: variances[..groups].to_vec(),
+        of_runs: shape.groups.clone(),
+        by_level: by_level.cloned(),
+        blocks: variances[groups..].to_vec(),
         measurement: shape.mean_variances(),
     };
     let mut found = tested(runs, plain, ghosts, sample, &scaled, scatter, residuals);
     found.coefficients = coefficients;
     found.components = components;
+    found.uneven = uneven;
     found.doubts = doubts;
     Some(found)
 }
@@ -216,6 +244,7 @@ pub(crate) fn tested(
         residuals,
         errors: Errors::Measured(Box::new(MeasuredErrors { sample, scatter })),
         components: Vec::new(),
+        uneven: None,
         doubts: Vec::new(),
     }
 }

@@ -10,12 +10,14 @@ mod errors;
 mod fit;
 mod iterations;
 mod residuals;
+mod scatter_by_level;
 mod small_sample;
 pub(crate) mod variances;
 
-pub use components::{Component, ScatterOf};
+pub use components::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub(crate) use covariance::{At, Factored, Shape};
 pub(crate) use errors::{Errors, NewRunVariances};
 pub(crate) use fit::{Found, Outcome, fit, problem, tested};
 pub(crate) use iterations::Closeness;
+pub(crate) use scatter_by_level::{ByLevel, uneven};
 pub(crate) use small_sample::{Parts, SmallSample};

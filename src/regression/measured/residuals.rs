@@ -90,6 +90,14 @@ pub(crate) fn residuals(
         squares += TwoFloat::new_mul(residual, residual);
         let error = residual + projected[run] / diagonal[run] * own_weights[run];
         all.left_out.push(error);
+        // `P y` has the covariance `P`.
+        let alone = share <= FITTED_BY_ITSELF;
+        let studentised = if alone {
+            0.0
+        } else {
+            projected[run] / diagonal[run].sqrt()
+        };
+        all.studentised.push(studentised);
         left_out = left_out
             .filter(|_| share > FITTED_BY_ITSELF)
             .map(|sum| sum + TwoFloat::new_mul(error, error));

@@ -154,24 +154,47 @@ impl SmallSample {
 
     /// The degrees of freedom of a scaled combination: `2 v² / (gᵀ W g)`, `g` the slopes of its variance `v`.
     pub fn degrees_of_freedom(&self, scaled: &[f64]) -> f64 {
-        self.degrees(scaled, dot(scaled, scaled), 0.0)
+        let slopes = self.slopes_of(scaled);
+        self.degrees(dot(scaled, scaled), &slopes)
     }
 
-    /// The same for the variance `v` of a new run, which holds each variance of the fit once more.
-    pub fn degrees_of_new_run(&self, scaled: &[f64], v: f64) -> f64 {
-        self.degrees(scaled, v, 1.0)
+    /// The same for the variance `v` of a new run, which holds the variances of the fit once more, those from run to run
+    /// by these shares.
+    pub fn degrees_of_new_run(&self, scaled: &[f64], v: f64, shares: &[f64]) -> f64 {
+        let mut slopes = self.slopes_of(scaled);
+        for (slope, held) in slopes.iter_mut().zip(self.held(shares)) {
+            *slope += held;
+        }
+        self.degrees(v, &slopes)
     }
 
-    fn degrees(&self, scaled: &[f64], v: f64, besides: f64) -> f64 {
-        let slopes = self.slopes.iter().zip(&self.of_new_run);
-        let slope_of = |(slope, held)| product(slope, scaled, scaled) + besides * held;
-        let slopes: Vec<f64> = slopes.map(slope_of).collect();
-        limited(2.0 * v * v / product(&self.errors, &slopes, &slopes))
+    /// How often the scatter of a new run holds each variance, where those from run to run, which come first, have these shares.
+    pub fn held(&self, shares: &[f64]) -> Vec<f64> {
+        let mut held = self.of_new_run.clone();
+        for (held, share) in held.iter_mut().zip(shares) {
+            *held *= share;
+        }
+        held
+    }
+
+    /// The same for a variance `v` that holds so much of each variance of the fit.
+    pub fn degrees(&self, v: f64, slopes: &[f64]) -> f64 {
+        limited(2.0 * v * v / product(&self.errors, slopes, slopes))
+    }
+
+    fn slopes_of(&self, scaled: &[f64]) -> Vec<f64> {
+        let slope_of = |slope| product(slope, scaled, scaled);
+        self.slopes.iter().map(slope_of).collect()
     }
 
     /// The standard error of a variance of the fit.
     pub fn error_of_variance(&self, variance: usize) -> f64 {
         self.errors.get(variance, variance).sqrt()
+    }
+
+    /// The degrees of freedom of a variance of the fit, `2 v² / u²(v)`.
+    pub fn degrees_of_variance(&self, variance: usize, value: f64) -> f64 {
+        2.0 * (value / self.error_of_variance(variance)).powi(2)
     }
 
     /// Tests whether all of several combinations are zero, given as orthonormal directions on the scale of `R β`.

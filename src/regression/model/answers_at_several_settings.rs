@@ -14,8 +14,8 @@ use crate::regression::estimate::Estimate;
 use crate::regression::measured::Errors;
 use crate::seeded::Seeded;
 
-/// Degrees of freedom below which a t says nothing of the middle of its distribution.
-const FEWEST_DEGREES: f64 = 4.0;
+/// Two numbers that differ by this share are the same but for rounding.
+const ROUNDING: f64 = 1e-9;
 /// A direction whose variance is so small a share of the largest is rounding of the others.
 const NO_DIRECTION: f64 = 1e-12;
 
@@ -115,31 +115,67 @@ impl FittedModel {
         draws: usize,
         random: &mut Seeded,
     ) -> Result<Vec<Vec<f64>>, Refusal> {
+        Ok(self.drawn(settings, draws, random)?.means)
+    }
+
+    /// Draws of where all new runs at several settings may fall: their means, and how their true values scatter.
+    ///
+    /// Means as in [`Self::draws_of_means`]. In a plain fit the scatter belongs to the same draw, as it does in the
+    /// posterior; in a measured one each is drawn by itself, `σ² ~ ν s²/χ²_ν` with `ν` the degrees of freedom of `s²`.
+    ///
+    /// # Units and shapes
+    /// One entry a setting, in their order. In a perfect fit all draws are the mean and a scatter of zero; without residual
+    /// degrees of freedom the lists are empty.
+    /// # Errors
+    /// As for [`Self::estimate`], for any of the settings.
+    /// # Source
+    /// Gelman and others, Bayesian Data Analysis, 3rd ed. 2013, 3.2 and 14.2 (posterior of a variance: scaled inverse chi-squared).
+    pub fn draws_of_new_runs(
+        &self,
+        settings: &[Settings],
+        draws: usize,
+        of_means: &mut Seeded,
+        of_scatter: &mut Seeded,
+    ) -> Result<Vec<DrawnRuns>, Refusal> {
         let machinery = &self.machinery;
-        let asked = settings.iter().map(|settings| machinery.asked(settings));
-        let asked = asked.collect::<Result<Vec<_>, _>>()?;
-        let mean = |combination: &Vec<f64>| machinery.estimate(combination);
-        let means = asked.iter().map(mean).collect::<Result<Vec<_>, _>>()?;
-        let nothing = vec![Vec::new(); settings.len()];
-        if machinery.perfect || means.iter().any(|mean| mean.standard_error.is_none()) {
-            return Ok(nothing);
-        }
-        // A mean with a standard error has covariances too.
-        let covariance = Matrix::of_pairs(&asked, |one, other| {
-            machinery.covariance(one, other).unwrap_or(0.0)
-        });
-        let root = lower_root(&covariance, asked.len());
-        let degrees = machinery.fewest_degrees(&asked, &means);
-        let mut found = vec![Vec::with_capacity(draws); asked.len()];
-        for _ in 0..draws {
-            let normal: Vec<f64> = asked.iter().map(|_| random.normal()).collect();
-            let squares = random.chi_squared(degrees);
-            let stretch = squares.map_or(1.0, |squares| (degrees / squares).sqrt());
-            for (row, list) in found.iter_mut().enumerate() {
-                let error: f64 = (0..=row).map(|k| root.get(row, k) * normal[k]).sum();
-                let on_scale = means[row].value + stretch * error;
-                list.push(machinery.scale.response(on_scale));
+        let with = |means: Vec<f64>, scatter: Vec<f64>| DrawnRuns {
+            scale: self.scale,
+            means,
+            scatter,
+        };
+        let drawn = self.drawn(settings, draws, of_means)?;
+        let mut found = Vec::with_capacity(settings.len());
+        let mut known: Vec<(Vec<f64>, Vec<f64>)> = Vec::new();
+        for (means, settings) in drawn.means.into_iter().zip(settings) {
+            if machinery.perfect && self.residual_df > 0 {
+                let mean = self.estimate(settings)?.value;
+                found.push(with(vec![mean; draws], vec![0.0; draws]));
+                continue;
             }
+            let shares = machinery.shares(&machinery.mix(settings)?);
+            let scatter = machinery
+                .errors
+                .true_scatter(&shares, self.residual_df as f64)
+                .filter(|_| !means.is_empty());
+            let Some((variance, degrees)) = scatter else {
+                found.push(with(Vec::new(), Vec::new()));
+                continue;
+            };
+            // Settings with the same scatter are given the same draw of it.
+            if let Some((_, scatter)) = known.iter().find(|(before, _)| *before == shares) {
+                found.push(with(means, scatter.clone()));
+                continue;
+            }
+            let own = |stretch: f64| variance.sqrt() * stretch;
+            let scatter: Vec<f64> = match &machinery.errors {
+                Errors::Alike { .. } => drawn.stretches.iter().copied().map(own).collect(),
+                Errors::Measured(_) => {
+                    let stretches = (0..draws).map(|_| stretch(degrees, of_scatter));
+                    stretches.map(own).collect()
+                }
+            };
+            known.push((shares, scatter.clone()));
+            found.push(with(means, scatter));
         }
         Ok(found)
     }
@@ -148,10 +184,12 @@ impl FittedModel {
     ///
     /// True values scatter from run to run and between blocks, and the mean is not exactly known; the measurement of the
     /// new run itself is left out. In a plain fit the scatter from run to run holds the measurement, so that the chance
-    /// lies a little nearer to one half.
+    /// lies a little nearer to one half. Where levels of a choice scatter differently, it is that of the level that the
+    /// settings name.
     ///
     /// # Units and shapes
-    /// The limit in the unit of the response; None without residual degrees of freedom, or in a perfect fit.
+    /// The limit in the unit of the response. In a perfect fit, and where nothing scatters, it is 0 or 1; None without
+    /// residual degrees of freedom.
     /// # Errors
     /// As for [`Self::estimate`].
     /// # Source
@@ -162,29 +200,110 @@ impl FittedModel {
         limit: f64,
     ) -> Result<Option<f64>, Refusal> {
         let machinery = &self.machinery;
+        let mix = machinery.mix(settings)?;
+        let shares = machinery.shares(&mix);
         let asked = machinery.asked(settings)?;
         // Only what the chance needs: an interval would take a hundred times as long.
         let mean = machinery.rough(&asked)?;
-        let Some((error, scatter)) = mean.variance.zip(machinery.scatter(mean.value)) else {
+        let scatter = machinery.scatter(mean.value, &shares);
+        let Some((error, scatter)) = mean.variance.zip(scatter) else {
             return Ok(None);
         };
+        let on_scale = machinery.scale.fitted(limit);
         let variance = error + (scatter.run_to_run + scatter.between_blocks);
         if machinery.perfect || variance <= 0.0 {
-            return Ok(None);
+            let reached = mean.value >= on_scale - ROUNDING * on_scale.abs();
+            return Ok(Some(if reached { 1.0 } else { 0.0 }));
         }
-        let degrees = machinery.errors.degrees_of_new_run(&asked, variance);
-        // A scatter that is estimated near zero is known so badly beside itself that a t of so few degrees of freedom has
-        // no middle left; one standard error more of each variance stands for what it may be.
+        let degrees = machinery
+            .errors
+            .degrees_of_new_run(&asked, variance, &shares);
         let (variance, degrees) = match &machinery.errors {
-            Errors::Measured(errors) if degrees < FEWEST_DEGREES => {
-                let variances = 0..=errors.scatter.blocks.len();
-                let more: f64 = variances.map(|v| errors.sample.error_of_variance(v)).sum();
-                (variance + more, self.residual_df as f64)
+            Errors::Measured(errors) => {
+                errors.told_well(variance, degrees, &shares, self.residual_df as f64)
             }
-            _ => (variance, degrees),
+            Errors::Alike { .. } => (variance, degrees),
         };
-        let away = (machinery.scale.fitted(limit) - mean.value) / variance.sqrt();
+        let away = (on_scale - mean.value) / variance.sqrt();
         Ok(t_upper(away, degrees))
+    }
+
+    /// Draws of means, with what stretches the errors of each draw.
+    fn drawn(
+        &self,
+        settings: &[Settings],
+        draws: usize,
+        random: &mut Seeded,
+    ) -> Result<DrawnMeans, Refusal> {
+        let machinery = &self.machinery;
+        let asked = settings.iter().map(|settings| machinery.asked(settings));
+        let asked = asked.collect::<Result<Vec<_>, _>>()?;
+        let mean = |combination: &Vec<f64>| machinery.estimate(combination);
+        let means = asked.iter().map(mean).collect::<Result<Vec<_>, _>>()?;
+        let mut found = DrawnMeans {
+            means: vec![Vec::new(); settings.len()],
+            stretches: Vec::new(),
+        };
+        if machinery.perfect || means.iter().any(|mean| mean.standard_error.is_none()) {
+            return Ok(found);
+        }
+        // A mean with a standard error has covariances too.
+        let covariance = Matrix::of_pairs(&asked, |one, other| {
+            machinery.covariance(one, other).unwrap_or(0.0)
+        });
+        let root = lower_root(&covariance, asked.len());
+        let degrees = machinery.fewest_degrees(&asked, &means);
+        for _ in 0..draws {
+            let normal: Vec<f64> = asked.iter().map(|_| random.normal()).collect();
+            let stretch = stretch(degrees, random);
+            found.stretches.push(stretch);
+            for (row, list) in found.means.iter_mut().enumerate() {
+                let error: f64 = (0..=row).map(|k| root.get(row, k) * normal[k]).sum();
+                let on_scale = means[row].value + stretch * error;
+                list.push(machinery.scale.response(on_scale));
+            }
+        }
+        Ok(found)
+    }
+}
+
+/// `√(ν/χ²_ν)`: what turns a draw with known variance into one with a variance of so many degrees of freedom.
+fn stretch(degrees: f64, random: &mut Seeded) -> f64 {
+    let squares = random.chi_squared(degrees);
+    squares.map_or(1.0, |squares| (degrees / squares).sqrt())
+}
+
+/// Draws of means by settings, and the stretch of each draw.
+struct DrawnMeans {
+    means: Vec<Vec<f64>>,
+    stretches: Vec<f64>,
+}
+
+/// Draws of where all new runs at some settings may fall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnRuns {
+    /// The scale on which true values are normal about their mean.
+    pub scale: ResponseScale,
+    /// Means, in the unit of the response.
+    pub means: Vec<f64>,
+    /// Standard deviations of the true values of runs on that scale, one a mean; measurement is no part of them.
+    pub scatter: Vec<f64>,
+}
+
+impl DrawnRuns {
+    /// By how many standard deviations a limit lies above the mean, draw by draw; infinite without scatter.
+    pub fn above_the_mean(&self, limit: f64) -> Vec<f64> {
+        let limit = self.scale.fitted(limit);
+        let draws = self.means.iter().zip(&self.scatter);
+        let away = |(&mean, &scatter): (&f64, &f64)| {
+            let away = limit - self.scale.fitted(mean);
+            match scatter > 0.0 {
+                true => away / scatter,
+                false if away <= ROUNDING * limit.abs() => f64::NEG_INFINITY,
+                false => f64::INFINITY,
+            }
+        };
+        draws.map(away).collect()
     }
 }
 

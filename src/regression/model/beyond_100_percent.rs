@@ -105,7 +105,9 @@ fn new_runs(model: &FittedModel) -> Vec<Foretold> {
     }
     let mut found = Vec::new();
     for run in order {
-        let new = model.machinery.new_response(&model.machinery.row(run)).ok();
+        let machinery = &model.machinery;
+        let new = machinery.new_response(&machinery.row(run), &machinery.shares_of_run(run));
+        let new = new.ok();
         let of = ForetoldOf::NewRunLike(model.runs[run].clone());
         let ends = new.and_then(|new| new.interval);
         found.extend(ends.into_iter().flat_map(|ends| Foretold::both(ends, &of)));

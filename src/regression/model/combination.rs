@@ -74,6 +74,25 @@ impl Machinery {
         Ok(mix)
     }
 
+    /// By how much each variance from run to run counts at a mix: the level that it names, or all by their weights.
+    pub fn shares(&self, mix: &Mix) -> Vec<f64> {
+        let by_level = self.errors.by_level();
+        by_level.map_or(vec![1.0], |by_level| {
+            by_level.shares(&mix.weights[by_level.factor])
+        })
+    }
+
+    /// The same for a run that was made.
+    pub fn shares_of_run(&self, run: usize) -> Vec<f64> {
+        let by_level = self.errors.by_level();
+        by_level.map_or(vec![1.0], |by_level| {
+            let codes = self.data.factors[by_level.factor].codes();
+            let own = |level: usize| f64::from(u8::from(level == codes[run]));
+            let levels = 0..self.data.factors[by_level.factor].levels().len();
+            by_level.shares(&levels.map(own).collect::<Vec<_>>())
+        })
+    }
+
     /// The combination of coded coefficients that settings stand for.
     pub fn asked(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
         let combination = self.combination(&self.mix(settings)?);

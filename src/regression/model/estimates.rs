@@ -73,16 +73,18 @@ impl Machinery {
         })
     }
 
-    /// Where one new run falls whose expected value is that of a combination, already estimated.
+    /// Where one new run falls whose expected value is that of a combination, already estimated; each variance from run to
+    /// run counts by its share.
     ///
     /// # Source
     /// Searle, Linear Models, 1971, 3.4 (variance of a future observation).
-    pub fn new_run(&self, combination: &[f64], mean: &Estimate) -> NewRun {
-        let scatter = self.scatter(mean.value);
+    pub fn new_run(&self, combination: &[f64], mean: &Estimate, shares: &[f64]) -> NewRun {
+        let scatter = self.scatter(mean.value, shares);
         let both = mean.standard_error.zip(scatter);
         let variance = both.map(|(error, scatter)| scatter.total() + error * error);
         let degrees_of_freedom = variance.map_or(mean.degrees_of_freedom, |variance| {
-            self.errors.degrees_of_new_run(combination, variance)
+            self.errors
+                .degrees_of_new_run(combination, variance, shares)
         });
         let standard_deviation = variance.map(f64::sqrt).filter(|sd| sd.is_finite());
         NewRun {
@@ -102,9 +104,9 @@ impl Machinery {
     }
 
     /// What scatters a new run where the fit has this value, on its scale; None without residual degrees of freedom.
-    pub fn scatter(&self, value: f64) -> Option<RunScatter> {
+    pub fn scatter(&self, value: f64, shares: &[f64]) -> Option<RunScatter> {
         self.errors
-            .scatter(self.scale.response(value), self.scale.slope(value))
+            .scatter(self.scale.response(value), self.scale.slope(value), shares)
     }
 
     /// Value by standard error; None if the fit is perfect, so that the standard error is rounding.

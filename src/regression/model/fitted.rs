@@ -9,7 +9,7 @@ use crate::caveat::Caveat;
 use crate::regression::asked::{Method, ResponseScale, TermName};
 use crate::regression::estimable::NotSeparable;
 use crate::regression::estimate::Interval;
-use crate::regression::measured::Component;
+use crate::regression::measured::{Component, ScatterByLevel};
 use crate::regression::plain::EffectTest;
 
 /// One term of the model, in natural units of the factors.
@@ -38,7 +38,8 @@ pub struct Term {
 ///
 /// `y = X β + e`, with `y` the response of each run, `X` the terms and `e` errors; `p` terms include the constant.
 /// In a plain fit the covariance of `e` is `σ² I`; in a measured one it is `σ² I + U + Σ σ_b² Z_b Z_bᵀ`, with `U` that
-/// of the measurement at the fitted values and `Z_b` the levels of each block.
+/// of the measurement at the fitted values and `Z_b` the levels of each block; where the residuals show that levels of a
+/// choice scatter differently, each level has a `σ²` of its own.
 /// On the logit scale `y` in these is `z = ln(y / (1 − y))`, see [`ResponseScale`]. Fitted values, residuals and the two
 /// standard deviations below are brought back to the unit of the response; leverages, sums of squares, their shares, `f`,
 /// `lag1`, terms and tests are those of `z`.
@@ -110,6 +111,9 @@ pub struct FittedModel {
     pub adjusted_means: Vec<AdjustedMeans>,
     /// Where the scatter of the runs comes from: run to run, each block, and the measurement.
     pub variance_components: Vec<Component>,
+    /// What runs scatter at each level of the choice whose levels differ in that; None where scatter is even as far as
+    /// the runs tell, and in a plain fit, which takes it to be even.
+    pub uneven: Option<ScatterByLevel>,
     /// Doubts about the fit.
     pub caveats: Vec<Caveat>,
     pub(crate) machinery: Machinery,

@@ -17,7 +17,7 @@ mod predict;
 mod surface;
 
 pub use adjusted_responses::WithoutEffects;
-pub use answers_at_several_settings::Weighted;
+pub use answers_at_several_settings::{DrawnRuns, Weighted};
 pub(crate) use beyond_100_percent::beyond_one;
 pub(crate) use combination::Mix;
 pub(crate) use doubts::doubts;

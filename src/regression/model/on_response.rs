@@ -79,13 +79,13 @@ impl Machinery {
         }
     }
 
-    /// Where one new run is logged whose expected value is that of a combination.
+    /// Where one new run is logged whose expected value is that of a combination, each variance from run to run by its share.
     ///
     /// # Errors
     /// As for [`Self::estimate`].
-    pub fn new_response(&self, combination: &[f64]) -> Result<NewRun, Refusal> {
+    pub fn new_response(&self, combination: &[f64], shares: &[f64]) -> Result<NewRun, Refusal> {
         let mean = self.estimate(combination)?;
-        let of_fit = self.new_run(combination, &mean);
+        let of_fit = self.new_run(combination, &mean, shares);
         let slope = self.scale.slope(mean.value);
         Ok(match self.scale {
             ResponseScale::Plain => of_fit,

@@ -38,16 +38,19 @@ impl FittedModel {
     /// Where one new run at these settings would be logged, its own scatter included.
     ///
     /// `s² = σ² + u²`, with `u` the standard error of the mean, and `σ²` the residual mean square of a plain fit,
-    /// the sum of [`crate::regression::RunScatter`] of a measured one: the run is on a new level of each block. On the logit scale
-    /// value and ends are brought back from the fit; standard deviation and scatter are of first order.
+    /// the sum of [`crate::regression::RunScatter`] of a measured one: the run is on a new level of each block. Where runs
+    /// scatter differently by the levels of a choice ([`FittedModel::uneven`]), `σ²` is that of the level that the settings
+    /// name, or the mean of all over the reference mix. On the logit scale value and ends are brought back from the fit;
+    /// standard deviation and scatter are of first order.
     ///
     /// # Errors
     /// As for [`Self::estimate`].
     /// # Source
     /// Searle, Linear Models, 1971, 3.4 (variance of a future observation).
     pub fn new_run_interval(&self, settings: &Settings) -> Result<NewRun, Refusal> {
-        self.machinery
-            .new_response(&self.machinery.asked(settings)?)
+        let asked = self.machinery.asked(settings)?;
+        let shares = self.machinery.shares(&self.machinery.mix(settings)?);
+        self.machinery.new_response(&asked, &shares)
     }
 
     /// The mean response at the first settings minus that at the second, its standard error from the covariance of both.

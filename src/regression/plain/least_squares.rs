@@ -44,6 +44,8 @@ pub(crate) struct Residuals {
     pub total_squares: f64,
     /// Error of each run when it is left out; without meaning where one is fitted by itself alone.
     pub left_out: Vec<f64>,
+    /// Residuals that scatter alike whatever the leverage, up to one factor for all; zero for a run that is fitted by itself.
+    pub studentised: Vec<f64>,
     /// Sum of squared leave-one-out errors; None when a run is fitted by itself alone.
     pub left_out_squares: Option<f64>,
     /// Whether all residuals are rounding.
@@ -150,6 +152,13 @@ impl Solution {
             found.residuals.push(residual.hi());
             found.leverages.push(leverage);
             found.left_out.push(residual.hi() / rest);
+            let alone = rest <= FITTED_BY_ITSELF;
+            let studentised = if alone {
+                0.0
+            } else {
+                residual.hi() / rest.sqrt()
+            };
+            found.studentised.push(studentised);
         });
         found.residual_squares = squares.hi();
         found.left_out_squares = left_out.map(|sum| sum.hi());

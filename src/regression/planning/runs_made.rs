@@ -52,7 +52,8 @@ fn scatter(model: &FittedModel) -> Scatter {
             let machinery = &model.machinery;
             let at = mean(&model.fitted);
             let slope = machinery.scale.slope(machinery.scale.fitted(at));
-            errors.scatter.run_to_run + errors.scatter.measurement.own.at(at) / (slope * slope)
+            errors.scatter.mean_run_to_run()
+                + errors.scatter.measurement.own.at(at) / (slope * slope)
         }
     };
     let known = own > 0.0 && own.is_finite() && !model.machinery.perfect;
@@ -88,7 +89,7 @@ pub(super) fn made(model: &FittedModel, layout: &Layout, blocks_as: BlocksAs) ->
     let (measurement, run_to_run) = match &machinery.errors {
         Errors::Measured(errors) if scatter.known => {
             let measurement = machinery.data.measurement.clone();
-            (measurement, errors.scatter.run_to_run)
+            (measurement, errors.scatter.mean_run_to_run())
         }
         _ => (Default::default(), scatter.own),
     };

@@ -50,7 +50,8 @@ pub fn connected(
     let chain = Chain {
         known: covariance.known(),
         problem: &problem,
-        variances: &covariance.variances,
+        // Connected errors are looked for beside scatter that is alike at all levels.
+        variances: &covariance.even_variances(),
     };
     let refitted = valid.fit_by(data, Closeness::FOR_DECISIONS, |runs, plain, _, ghosts| {
         let fitted = chain.highest().and_then(|parts| Fit::of(&chain, parts));
@@ -177,7 +178,9 @@ impl<'p> Fit<'p> {
         let shape = self.problem.shape;
         let own = self.parts.variances[0] + self.parts.connected;
         let scatter = NewRunVariances {
-            run_to_run: own,
+            run_to_run: vec![own],
+            of_runs: Vec::new(),
+            by_level: None,
             blocks: self.parts.variances[1..].to_vec(),
             measurement: shape.mean_variances(),
         };

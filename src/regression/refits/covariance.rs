@@ -3,6 +3,7 @@
 //! In: a fitted model and its runs on the scale of the fit. Out: [`Covariance`].
 //! This module never estimates a variance.
 
+use crate::distributions::mean;
 use crate::regression::algebra::Matrix;
 use crate::regression::asked::{Factor, FitData, Measurement};
 use crate::regression::design::Runs;
@@ -18,7 +19,7 @@ pub(super) struct Covariance<'m> {
     pub runs: Runs<'m>,
     pub shape: Shape,
     pub at: At,
-    /// From run to run, then of each block; above zero.
+    /// From run to run, one or one for each level that scatters by itself, then of each block; above zero.
     pub variances: Vec<f64>,
     columns: &'m [usize],
 }
@@ -31,18 +32,23 @@ impl<'m> Covariance<'m> {
             return None;
         }
         let nothing = Measurement::default();
+        let mut groups = None;
         let (measurement, blocks, variances) = match &machinery.errors {
             Errors::Alike { mean_square, .. } => (&nothing, Vec::new(), vec![(*mean_square)?]),
             Errors::Measured(errors) => {
                 let scatter = &errors.scatter;
-                let of_blocks = scatter.blocks.iter().copied();
-                let variances = std::iter::once(scatter.run_to_run).chain(of_blocks);
-                let blocks = blocks(model, on_scale);
-                (&on_scale.measurement, blocks, variances.collect())
+                let variances = [&scatter.run_to_run[..], &scatter.blocks[..]].concat();
+                let own = scatter.by_level.as_ref();
+                groups = own.map(|own| (scatter.of_runs.clone(), own.count));
+                (&on_scale.measurement, blocks(model, on_scale), variances)
             }
         };
         let scale = model.scale;
         let shape = Shape::new(measurement, on_scale.runs.len(), &blocks, scale);
+        let shape = match groups {
+            None => shape,
+            Some((of_runs, count)) => shape.with_groups(of_runs, count),
+        };
         let fitted: Vec<f64> = model.fitted.iter().map(|&y| scale.fitted(y)).collect();
         let at = shape.at(&fitted);
         let known = shape.known_variances(&at);
@@ -55,6 +61,18 @@ impl<'m> Covariance<'m> {
             shape,
             at,
         })
+    }
+
+    /// The variances of scatter that is alike at all levels: the mean over the runs, then that of each block.
+    pub fn even_variances(&self) -> Vec<f64> {
+        let (own, blocks) = self.variances.split_at(self.shape.group_count);
+        let of_runs: Vec<f64> = self.shape.groups.iter().map(|&of| own[of]).collect();
+        let own = if own.len() > 1 {
+            mean(&of_runs)
+        } else {
+            own[0]
+        };
+        [&[own], blocks].concat()
     }
 
     /// The independent columns, the responses without their shift, and the shape of their errors.

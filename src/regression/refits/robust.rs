@@ -118,7 +118,8 @@ fn drawn_back(covariance: &Covariance) -> Option<Vec<f64>> {
         .at
         .own
         .iter()
-        .map(|own| own + covariance.variances[0])
+        .zip(&covariance.shape.groups)
+        .map(|(own, &group)| own + covariance.variances[group])
         .collect();
     let left = found.projection_diagonal();
     let share = own

@@ -15,3 +15,4 @@ mod response_scale;
 mod separation;
 mod several_settings;
 pub(crate) mod testing;
+mod uneven_scatter;

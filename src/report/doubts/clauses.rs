@@ -4,8 +4,11 @@
 //! This module never escapes a name.
 
 use crate::caveat::{
-    BalancePart, Discordance, ForetoldOf, PairAgainst, PlusMinus, Prediction, Sample, Suspect,
+    BalancePart, Discordance, ForetoldOf, PairAgainst, PlusMinus, Prediction, Sample,
+    ScatterAtLevel, Suspect,
 };
+use crate::report::print::Shown;
+use crate::report::print::words::and_list;
 
 /// Most decimals of a percentage that lies only just outside.
 const MOST_DECIMALS: usize = 12;
@@ -66,6 +69,15 @@ pub(super) fn discordant(run: &str, sample: Sample, found: Discordance) -> Strin
             100.0 * odd
         ),
     }
+}
+
+/// `0.1 points with chill and 0.6 points with spirit`.
+pub(super) fn scatter_at_levels(levels: &[ScatterAtLevel], unit: &str) -> String {
+    let shown = Shown::of(unit);
+    let each = levels
+        .iter()
+        .map(|at| format!("{} with {}", shown.scatter(at.sd), at.level));
+    and_list(each)
 }
 
 /// What a model foretells beyond 0 to 100 %.

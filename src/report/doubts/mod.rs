@@ -80,6 +80,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::FewDegreesOfFreedom { .. } => "few degrees of freedom",
         Doubt::PerfectFit { .. } => "perfect fit",
         Doubt::BlocksInPlainFit { .. } => "blocks in a plain fit",
+        Doubt::ScatterDiffersByLevel { .. } => "scatter differs by level",
         Doubt::NoScatter => "no scatter from run to run",
         Doubt::NoSpreadBetweenBlocks { .. } => "no spread between blocks",
         Doubt::UnknownSpreadBetweenBlocks { .. } => "unknown spread between blocks",

@@ -3,9 +3,12 @@
 //! In: a [`Caveat`]. Out: [`Words`].
 //! This module never escapes a name: whoever prints the sentences escapes them whole.
 
-use super::clauses::{discordant, foretold, furthest_off, plus_minus_percent, set_logit};
+use super::clauses::{
+    discordant, foretold, furthest_off, plus_minus_percent, scatter_at_levels, set_logit,
+};
 use super::of_diagnostics::failed;
 use crate::caveat::{Caveat, Doubt, LotsPlannedOn, MissingLimit, PlusMinus};
+use crate::report::print::plain;
 use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
 
@@ -298,6 +301,19 @@ pub(super) fn words(caveat: &Caveat) -> Words {
                 "read the intervals with care: they may be too narrow for what differs between blocks and too wide for what differs within them",
             )
         }
+        Doubt::ScatterDiffersByLevel {
+            factor,
+            levels,
+            unit,
+            chance,
+        } => said(
+            format!(
+                "runs scatter differently by `{factor}`: a standard deviation of {}, as different by luck with a chance of {}",
+                scatter_at_levels(levels, unit),
+                plain(*chance)
+            ),
+            "nothing needs to be done for intervals and chances, which use the scatter of each level; find out what makes one level less steady, and make more runs where few stand behind its scatter",
+        ),
         Doubt::NoScatter => said(
             "the errors of the measurement alone explain all scatter: that from run to run is estimated as 0",
             "check whether the stated uncertainties are too large; the intervals rest on them alone",

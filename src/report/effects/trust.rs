@@ -8,6 +8,7 @@ use crate::regression::{
     Comparison, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel, Interval, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
+use crate::report::print::words::and_list;
 use crate::report::print::{Cell, Columns, Page, Shown, around, capital, fixed, joined, with_unit};
 
 /// Writes scatter, comparisons, diagnostics and candidates of one model.
@@ -27,6 +28,10 @@ fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
     let mut rows = Columns::of(&model.variance_components);
     rows.words("scatter", |component| match &component.of {
         ScatterOf::RunToRun => "from run to run, beyond measurement".to_string(),
+        ScatterOf::RunToRunAt { factor, levels } => format!(
+            "from run to run with {factor} {}, beyond measurement",
+            and_list(levels)
+        ),
         ScatterOf::Measurement => "measurement, as stated".to_string(),
         ScatterOf::Block(block) => format!("from one {block} to the next"),
     });

@@ -102,6 +102,9 @@ fn test(test: &EffectTest) -> Value {
 fn scatter(part: &Component) -> Value {
     let mut entry = match &part.of {
         ScatterOf::RunToRun => json!({ "name": "run to run" }),
+        ScatterOf::RunToRunAt { factor, levels } => {
+            json!({ "name": "run to run", "factor": factor, "levels": levels })
+        }
         ScatterOf::Measurement => json!({ "name": "measurement" }),
         ScatterOf::Block(block) => json!({ "name": block, "block": block }),
     };

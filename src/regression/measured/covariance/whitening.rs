@@ -23,19 +23,17 @@ pub(crate) struct Factored<'a> {
 }
 
 impl<'a> Factored<'a> {
-    /// Prepares `V` for the run-to-run variance, the first of `variances`, and that of each block; all above zero.
+    /// Prepares `V` for the variance from run to run of each group of runs and then that of each block; all above zero.
     ///
     /// None if `V` is not a positive definite matrix of finite numbers.
     pub fn new(shape: &'a Shape, at: &At, variances: &[f64]) -> Option<Self> {
-        let weight = |own: &f64| 1.0 / (variances[0] + own).sqrt();
-        let weights: Vec<f64> = at.own.iter().map(weight).collect();
+        let (of_runs, of_blocks) = variances.split_at(shape.group_count);
+        let weight = |(own, &group): (&f64, &usize)| 1.0 / (of_runs[group] + own).sqrt();
+        let weights: Vec<f64> = at.own.iter().zip(&shape.groups).map(weight).collect();
         if weights.iter().any(|weight| !weight.is_finite()) {
             return None;
         }
-        let roots: Vec<f64> = variances[1..]
-            .iter()
-            .map(|variance| variance.sqrt())
-            .collect();
+        let roots: Vec<f64> = of_blocks.iter().map(|variance| variance.sqrt()).collect();
         let mut shares = at.entries.clone();
         for (run, &weight) in weights.iter().enumerate() {
             for entry in shape.entries(run) {
@@ -158,7 +156,7 @@ impl<'a> Factored<'a> {
                 }
             }
         }
-        for (trace, variance) in blocks.iter_mut().zip(&variances[1..]) {
+        for (trace, variance) in blocks.iter_mut().zip(&variances[self.shape.group_count..]) {
             *trace /= variance;
         }
         (diagonal, blocks)

@@ -41,6 +41,10 @@ pub(crate) struct Shape {
     products: Vec<usize>,
     /// What each run has for itself.
     own: Vec<Size>,
+    /// For each run the place of its variance from run to run; one serves all where scatter is even.
+    pub groups: Vec<usize>,
+    /// How many variances from run to run there are.
+    pub group_count: usize,
     /// Errors that one run alone has, although a source of several runs might have had them.
     single: Vec<(usize, Size)>,
     /// The block of each column that is a level.
@@ -162,6 +166,8 @@ impl Shape {
             pattern,
             products,
             own,
+            groups: vec![0; runs],
+            group_count: 1,
             single,
             levels: blocks
                 .iter()
@@ -169,6 +175,13 @@ impl Shape {
                 .collect(),
             level_counts: blocks.iter().map(|factor| factor.levels().len()).collect(),
         }
+    }
+
+    /// The same where groups of runs have a variance from run to run of their own; `groups` has one place a run.
+    pub fn with_groups(mut self, groups: Vec<usize>, count: usize) -> Self {
+        self.groups = groups;
+        self.group_count = count;
+        self
     }
 
     /// The sizes of the known errors where the fit has these values, on its scale.

@@ -53,7 +53,7 @@ pub(crate) struct Evaluation<'a> {
 }
 
 impl<'a> Problem<'a> {
-    /// Works out what follows from these variances, the first from run to run, then one for each block; None if they give no covariance, or numbers that are not finite.
+    /// Works out what follows from these variances, one from run to run for each group of runs, then one for each block; None if they give no covariance, or numbers that are not finite.
     pub fn evaluate(&self, at: &At, variances: &[f64]) -> Option<Evaluation<'a>> {
         let factored = Factored::new(self.shape, at, variances)?;
         let (runs, rank) = (self.response.len(), self.rank);
@@ -81,7 +81,10 @@ impl<'a> Problem<'a> {
             factored.whiten_transposed(weighted.column_mut(column));
         }
         let (inverse_diagonal, of_blocks) = factored.inverse_parts(variances);
-        let mut traces = vec![inverse_diagonal.iter().sum::<f64>()];
+        let mut traces = vec![0.0; self.shape.group_count];
+        for (&group, entry) in self.shape.groups.iter().zip(&inverse_diagonal) {
+            traces[group] += entry;
+        }
         traces.extend(of_blocks);
         let mut found = Evaluation {
             factored,
@@ -113,8 +116,8 @@ impl<'a> Problem<'a> {
 
     /// `V_i x`, with `i` the position of a variance.
     pub fn derivative(&self, variance: usize, vector: &[f64]) -> Vec<f64> {
-        let Some(block) = variance.checked_sub(1) else {
-            return vector.to_vec();
+        let Some(block) = variance.checked_sub(self.shape.group_count) else {
+            return self.of_group(variance, vector);
         };
         let sums = self.level_sums(block, vector);
         let levels = self.shape.levels[block].iter();
@@ -123,10 +126,18 @@ impl<'a> Problem<'a> {
 
     /// The size of a vector whose squared length is `xᵀ V_i x`.
     pub fn halved(&self, variance: usize, vector: &[f64]) -> Vec<f64> {
-        match variance.checked_sub(1) {
-            None => vector.to_vec(),
+        match variance.checked_sub(self.shape.group_count) {
+            None => self.of_group(variance, vector),
             Some(block) => self.level_sums(block, vector),
         }
+    }
+
+    /// The vector with zeros for the runs of other groups.
+    fn of_group(&self, group: usize, vector: &[f64]) -> Vec<f64> {
+        let of_runs = vector.iter().zip(&self.shape.groups);
+        of_runs
+            .map(|(&value, &own)| if own == group { value } else { 0.0 })
+            .collect()
     }
 
     fn level_sums(&self, block: usize, vector: &[f64]) -> Vec<f64> {

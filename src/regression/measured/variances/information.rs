@@ -21,7 +21,9 @@ const NOTHING_LEFT: f64 = 1e-8;
 pub(crate) fn expected(problem: &Problem, found: &Evaluation) -> Matrix {
     let shape = problem.shape;
     let pattern = &shape.pattern;
-    let levels: usize = shape.level_counts.iter().sum();
+    let groups = shape.group_count;
+    let single = if groups > 1 { shape.runs() } else { 0 };
+    let levels = shape.level_counts.iter().sum::<usize>() + single;
     let of_vector = 2 * (shape.columns.len() + pattern.rows.len()) + problem.rank * shape.runs();
     let work = levels.saturating_mul(of_vector) + 4 * pattern.size() * pattern.rows.len();
     if work > MOST_WORK {
@@ -29,21 +31,32 @@ pub(crate) fn expected(problem: &Problem, found: &Evaluation) -> Matrix {
     }
     let count = found.scores.len();
     let mut information = Matrix::zeros(count, count);
-    information.set(0, 0, of_runs(found) / 2.0);
+    if single == 0 {
+        information.set(0, 0, of_runs(found) / 2.0);
+    }
+    // Columns of `P Z`, one for each level of a block, and where there are groups one for each run.
+    let mut add = |variance: usize, mut column: Vec<f64>| {
+        found.factored.whiten(&mut column);
+        found.project(&mut column);
+        found.factored.whiten_transposed(&mut column);
+        for other in 0..=variance {
+            let part = problem.halved(other, &column);
+            let sum = information.get(variance, other) + dot(&part, &part) / 2.0;
+            information.set(variance, other, sum);
+            information.set(other, variance, sum);
+        }
+    };
+    for (run, &group) in shape.groups[..single].iter().enumerate() {
+        let own = |other: usize| f64::from(u8::from(other == run));
+        add(group, (0..shape.runs()).map(own).collect());
+    }
     for block in 0..shape.blocks() {
-        // Columns of `P Z`, one for each level.
         for level in 0..shape.level_counts[block] {
             let at_level = |&of_run: &usize| f64::from(u8::from(of_run == level));
-            let mut column: Vec<f64> = shape.levels[block].iter().map(at_level).collect();
-            found.factored.whiten(&mut column);
-            found.project(&mut column);
-            found.factored.whiten_transposed(&mut column);
-            for other in 0..=block + 1 {
-                let part = problem.halved(other, &column);
-                let sum = information.get(block + 1, other) + dot(&part, &part) / 2.0;
-                information.set(block + 1, other, sum);
-                information.set(other, block + 1, sum);
-            }
+            add(
+                groups + block,
+                shape.levels[block].iter().map(at_level).collect(),
+            );
         }
     }
     information
