@@ -46,6 +46,8 @@ pub enum Shaken {
         what: Changing,
         /// How often it changed over.
         changes: usize,
+        /// Whether dates say in which order the runs were made; else it is the order of the log.
+        dated: bool,
     },
     /// A test of what it rests on has failed.
     Gate(Gate),
@@ -227,5 +229,10 @@ fn along_with_time(material: &Material, findings: &Findings, claim: Claim) -> Op
             })
         }
     };
-    found.map(|(what, changes)| Shaken::AlongWithTime { what, changes })
+    let dated = runs.results.iter().all(|run| run.date.is_some());
+    found.map(|(what, changes)| Shaken::AlongWithTime {
+        what,
+        changes,
+        dated,
+    })
 }

@@ -12,7 +12,7 @@ use crate::report::print::{fixed, percent, plain, probability};
 pub fn shaken(shaken: &Shaken) -> String {
     match shaken {
         Shaken::Impossible(what) => impossible(what),
-        Shaken::AlongWithTime { what, changes } => format!(
+        Shaken::AlongWithTime { what, changes, .. } => format!(
             "{} changed over only {} along the order of the runs, so that whatever else changed in that time may have done it",
             changing(what),
             if *changes == 1 { "once" } else { "twice" }
@@ -50,8 +50,17 @@ pub fn lifted(shaken: &Shaken) -> String {
                 "make runs that change it alone, over a wider range".into()
             }
         },
-        Shaken::AlongWithTime { what, .. } => {
-            format!("make the next runs with {} in mixed order", changing(what))
+        Shaken::AlongWithTime { what, dated, .. } => {
+            let dates = match dated {
+                true => "",
+                false => {
+                    ", and log dates if the lines of the log stand in another order than the runs were made"
+                }
+            };
+            format!(
+                "make the next runs with {} in mixed order{dates}",
+                changing(what)
+            )
         }
         Shaken::Gate(gate) => match gate {
             Gate::LackOfFit { .. } => {

@@ -36,7 +36,7 @@ fn the_first_sentence_says_what_stands_in_the_way_and_what_would_lift_it() {
         .expect("question 5 is answered");
     let why = "Residue_ratio changed over only once along the order of the runs";
     assert!(line.contains(&format!("** {why}")), "{line}");
-    assert!(line.contains("Make the next runs with residue_ratio in mixed order."));
+    assert!(line.contains("Make the next runs with residue_ratio in mixed order, and log dates"));
     assert!(line.contains("Would be: ") && line.ends_with("*in doubt*"));
 }
 
