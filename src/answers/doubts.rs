@@ -67,6 +67,8 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::UnknownSpreadBetweenBlocks { .. }
         | Doubt::FitNotSettled { .. }
         | Doubt::DiagnosticFailed { .. }
+        | Doubt::FractionAtAnEnd { .. }
+        | Doubt::FractionBeyondAnEnd { .. }
         | Doubt::PredictionBeyondOne(_)
         | Doubt::PredictionBelowZero(_) => rests_on_model(basis, question, &caveat.about),
         // A control chart.

@@ -4,8 +4,8 @@
 //! This module never says a doubt in words and never judges whether it matters.
 
 use super::parts_of_doubts::{
-    Discordance, Ends, Found, LotsPlannedOn, MissingLimit, PlusMinus, Prediction, RunWithout,
-    Sample, ScatterAtLevel, Suspect,
+    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, PlusMinus, Prediction,
+    RunWithout, Sample, ScatterAtLevel, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 
@@ -256,6 +256,16 @@ pub enum Doubt {
         names: Vec<String>,
         /// Chance of as much by luck; `None` where it has none.
         p: Option<f64>,
+    },
+    /// Some fractions lie at 0 or 1, or beyond within their uncertainty, where a logit has no value.
+    FractionAtAnEnd {
+        /// These runs, each with what it is taken at.
+        runs: Vec<AtAnEnd>,
+    },
+    /// Some fractions lie below 0 or above 1 beyond their uncertainty, and are in no model on the logit scale.
+    FractionBeyondAnEnd {
+        /// These runs.
+        runs: Vec<AtAnEnd>,
     },
     /// A model of a fraction foretells more than 1.
     PredictionBeyondOne(Prediction),

@@ -9,8 +9,8 @@ mod reason;
 
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
-    BalancePart, Discordance, Ends, ForetoldOf, Found, LotsPlannedOn, MissingLimit, OddRun,
-    PairAgainst, PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
+    AtAnEnd, BalancePart, Discordance, Ends, ForetoldOf, Found, LotsPlannedOn, MissingLimit,
+    OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
 };
 pub use reason::{NoLimits, Reason};
 

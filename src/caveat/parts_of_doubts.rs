@@ -133,6 +133,17 @@ pub struct RunWithout {
     pub factor: String,
 }
 
+/// A run whose response lies at an end of the fractions, or beyond one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtAnEnd {
+    /// The run.
+    pub run: String,
+    /// Its response \[fraction\].
+    pub value: f64,
+    /// What it is taken at \[fraction\]; `None` where it is left out.
+    pub taken_at: Option<f64>,
+}
+
 /// A prediction that no fraction can be.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prediction {

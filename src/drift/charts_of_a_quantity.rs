@@ -5,13 +5,14 @@
 
 use super::causes::Cause;
 use super::chart::{ChartPoint, MovingRanges, points};
-use super::false_alarms::{FalseAlarms, false_alarms};
-use super::in_control::{InControl, in_control};
+use super::false_alarms::{FalseAlarms, false_alarms, widened};
+use super::in_control::{InControl, first_runs, in_control};
+use super::lots_in_control::{runs_of_lots, spread_of_lots};
 use super::signals::{Signal, signals};
 use super::statistics::{ChartKind, steady_limits};
 use crate::campaign::Drift;
 use crate::caveat::NoLimits;
-use crate::regression::TermName;
+use crate::regression::{RunErrors, TermName};
 
 /// What a series is about.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,6 +47,8 @@ pub struct Series {
     pub places: Vec<Place>,
     /// Where the process stands while nothing drifts.
     pub in_control: InControl,
+    /// Standard deviation of lots that is part of a process in control, because the first runs show it.
+    pub spread_of_lots: Option<f64>,
     /// Terms of the model that are taken out of what is charted.
     pub taken_out: Vec<TermName>,
     /// Distances of neighbouring runs.
@@ -69,6 +72,8 @@ pub struct ControlChart {
     pub upper: f64,
     /// One point for each place of the series.
     pub points: Vec<ChartPoint>,
+    /// How many times as far out the limits stand as the settings say, because runs share errors; 1 where they do not.
+    pub widened: f64,
     /// Where it flags, each with the first candidate cause.
     pub signals: Vec<Explained>,
     /// Chance that it flags in a log of this length though nothing drifts.
@@ -99,6 +104,15 @@ pub(super) struct Material {
     pub unit: String,
     pub places: Vec<Place>,
     pub taken_out: Vec<TermName>,
+    /// The errors of the values, where they are known.
+    pub errors: Option<Errors>,
+}
+
+/// What is known of the errors of charted values.
+pub(super) struct Errors {
+    pub of_runs: RunErrors,
+    /// Whether lots may differ at random.
+    pub lots_may_differ: bool,
 }
 
 /// The charts of these kinds.
@@ -116,8 +130,24 @@ pub(super) fn series(
         subject: material.subject.clone(),
         reason,
     })?;
-    let FalseAlarms { by_chart, any } = false_alarms(values.len(), kinds, &plan);
-    let charts = kinds.iter().zip(by_chart).map(|(&kind, chance)| {
+    let mut spread = None;
+    let errors = material.errors.map(|known| {
+        let lots = runs_of_lots(material.places.iter().map(|place| place.lot.as_deref()));
+        if known.lots_may_differ {
+            let first_runs = first_runs(values.len(), &plan);
+            spread = spread_of_lots(&values, first_runs, &lots, &known.of_runs);
+        }
+        match &spread {
+            Some(spread) => known.of_runs.with_groups(&lots, *spread),
+            None => known.of_runs,
+        }
+    });
+    let alarms = false_alarms(values.len(), kinds, &plan, errors.as_ref());
+    let FalseAlarms { by_chart, any, .. } = &alarms;
+    let of_kinds = kinds.iter().zip(by_chart).zip(&alarms.added);
+    let charts = of_kinds.map(|((&kind, &chance), &added)| {
+        let times = (1.0 + added / (level.sd * level.sd)).sqrt();
+        let plan = widened(kind, &plan, times);
         let limits = steady_limits(kind, level, &plan);
         let points = points(kind, &values, level, &plan);
         let found = signals(kind, &values, &points, level, &plan.rules).into_iter();
@@ -130,6 +160,7 @@ pub(super) fn series(
             lower: limits.lower,
             upper: limits.upper,
             points,
+            widened: times,
             signals: found.map(explained).collect(),
             chance_of_a_flag: chance,
         }
@@ -139,10 +170,11 @@ pub(super) fn series(
         subject: material.subject,
         unit: material.unit,
         in_control: level,
+        spread_of_lots: spread,
         taken_out: material.taken_out,
         moving_ranges: MovingRanges::new(&values, level, plan.limits),
         charts,
-        chance_of_any_flag: any,
+        chance_of_any_flag: *any,
         plan,
         places: material.places,
     })

@@ -70,8 +70,7 @@ pub enum Side {
 /// # Source
 /// ISO 7870-2:2013 and NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2 (individuals and moving range).
 pub fn in_control(values: &[f64], known: &Drift) -> Result<InControl, NoLimits> {
-    let first = known.baseline.map_or(USUAL_BASELINE, |runs| runs as usize);
-    let first = first.min(values.len());
+    let first = first_runs(values.len(), known);
     if (known.centre.is_none() || known.sd.is_none()) && first < FEWEST_FOR_LIMITS {
         return Err(NoLimits::TooFewValues {
             there: first,
@@ -97,6 +96,12 @@ pub fn in_control(values: &[f64], known: &Drift) -> Result<InControl, NoLimits> 
         sd,
         sd_from,
     })
+}
+
+/// How many first runs are taken to be in control, of so many.
+pub(super) fn first_runs(runs: usize, known: &Drift) -> usize {
+    let first = known.baseline.map_or(USUAL_BASELINE, |runs| runs as usize);
+    first.min(runs)
 }
 
 /// Distance of each value from the one before; one fewer than there are values.

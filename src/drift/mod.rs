@@ -9,6 +9,7 @@ mod chart;
 mod charts_of_a_quantity;
 mod false_alarms;
 mod in_control;
+mod lots_in_control;
 mod response_charts;
 mod rules;
 mod signals;
@@ -149,6 +150,7 @@ fn of_titrant(titrant: &TitrantResult, plan: Drift) -> Result<Series, NotCharted
         unit: "mol/L".into(),
         places: places.collect(),
         taken_out: Vec::new(),
+        errors: None,
     };
     let kinds = [ChartKind::Individuals, ChartKind::Ewma];
     series(material, plan, &kinds, |_, _| None)

@@ -4,11 +4,11 @@
 //! This module never takes out the constant or what a lot gives, and never charts a run that is set aside.
 
 use super::causes::Lookout;
-use super::charts_of_a_quantity::{Material, NotCharted, Place, Series, Subject, series};
+use super::charts_of_a_quantity::{Errors, Material, NotCharted, Place, Series, Subject, series};
 use super::statistics::ChartKind;
 use crate::campaign::{Drift, LOT};
 use crate::caveat::{Caveat, Doubt};
-use crate::regression::{FittedModel, TermName};
+use crate::regression::{FittedModel, ScatterOf, TermName};
 use crate::runs::{ResponseColumn, Runs};
 
 /// Charts of single values, weighted means and cumulative sums, or the reason why there are none, and the doubts.
@@ -62,10 +62,12 @@ pub(super) fn of_response(
             charted,
         })
     });
+    let places: Vec<Place> = places.collect();
     let material = Material {
+        errors: model.and_then(|model| errors(model, &places)),
         subject: Subject::Response(column.name.clone()),
         unit: column.unit.clone(),
-        places: places.collect(),
+        places,
         taken_out,
     };
     let kinds = [ChartKind::Individuals, ChartKind::Ewma, ChartKind::Cusum];
@@ -73,6 +75,19 @@ pub(super) fn of_response(
         lookout.first_cause(kind, signal.onset, signal.first)
     });
     (made, left_in.into_iter().chain(short).collect())
+}
+
+/// What the model knows of the errors of charted values; nothing where it is not of the same runs.
+fn errors(model: &FittedModel, places: &[Place]) -> Option<Errors> {
+    let same_runs = model.runs.iter().eq(places.iter().map(|place| &place.name));
+    let lots_differ = model.variance_components.iter().any(|component| {
+        component.sd > 0.0 && matches!(&component.of, ScatterOf::Block(block) if block == LOT)
+    });
+    let of_runs = model.run_errors(&[LOT]).filter(|_| same_runs)?;
+    Some(Errors {
+        of_runs,
+        lots_may_differ: lots_differ,
+    })
 }
 
 /// A doubt where terms of the model stay in the chart because they cannot be told apart.

@@ -89,8 +89,10 @@ pub(super) fn fit_to(
     let mut faults = logit::faults(campaign, runs);
     for response in responses {
         let column = runs.response(response);
-        let values = column.map_or(&[][..], |column| &column.values);
-        let (data, doubt) = fit_data(campaign, runs, response, values, &[]);
+        let of_column = column.map(|column| logit::with_logits(plan, runs, column));
+        let (values, doubts) = of_column.unwrap_or_default();
+        found.caveats.extend(doubts);
+        let (data, doubt) = fit_data(campaign, runs, response, &values, &[]);
         found.caveats.extend(doubt);
         // A response that stands there because the campaign named none, and is not the yield, need not be logged.
         let is_yield = column.is_some_and(|column| column.kind == ResponseKind::Yield);

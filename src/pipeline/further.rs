@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::fit_data::fit_data;
+use super::logit;
 use crate::campaign::Campaign;
 use crate::decide::{margin, same_within};
 use crate::regression::{
@@ -111,7 +112,8 @@ fn selection(
         .cloned()
         .collect();
     let response = runs.response(&fitted.model.response)?;
-    let (data, _) = fit_data(campaign, runs, &response.name, &response.values, &more);
+    let (values, _) = logit::with_logits(plan, runs, response);
+    let (data, _) = fit_data(campaign, runs, &response.name, &values, &more);
     let selection = candidates(fitted.params, &asked, &data);
     let decides = decides(fitted.params, &selection, &data);
     Some((selection, decides))

@@ -5,6 +5,7 @@
 
 use super::fit_data::{blocks, fit_data};
 use super::fit_models::params_of;
+use super::logit;
 use super::side_models::cost_of_runs;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
@@ -60,7 +61,8 @@ pub(super) fn otherwise(
     };
     let of_responses = models.of_responses().filter_map(|of| {
         let column = runs.response(of.kind.name())?;
-        let (params, data) = asked(of.kind.name(), &of.model.unit, &column.values);
+        let (values, _) = logit::with_logits(plan, runs, column);
+        let (params, data) = asked(of.kind.name(), &of.model.unit, &values);
         Some(Asked {
             places: place(&data),
             model: &of.model,

@@ -85,7 +85,7 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
                     name: &response.name,
                     unit: response.unit.clone(),
                     scale: logit::of(plan, &response.name),
-                    values: response.values.clone(),
+                    values: logit::with_logits(plan, runs, response).0.into_owned(),
                 };
                 fitted(campaign, runs, side)
             })
@@ -108,8 +108,8 @@ fn yield_by_route(campaign: &Campaign, runs: &Runs, plan: &ModelPlan) -> Option<
     let pair = pairs(campaign, plan)
         .into_iter()
         .find(|pair| pair[0] == residue && pair[1] == *route)?;
-    let values = &runs.response(YIELD)?.values;
-    let (data, _) = fit_data(campaign, runs, YIELD, values, &[]);
+    let (values, _) = logit::with_logits(plan, runs, runs.response(YIELD)?);
+    let (data, _) = fit_data(campaign, runs, YIELD, &values, &[]);
     let params = params_of(plan, YIELD, "1".into(), blocks(campaign, runs));
     let [one, other] = &pair;
     asked_otherwise(&params, &data, Asking::Joint([one, other]))

@@ -46,7 +46,7 @@ pub use estimate::{Estimate, Interval, NewRun, RunScatter};
 pub use measured::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub use model::{
     AdjustedMeans, DrawnRuns, FittedModel, LevelMean, MixedChoice, NoStationary, ReferenceMix,
-    RoughMean, Stationary, StationaryKind, Term, Weighted, WithoutEffects,
+    RoughMean, RunErrors, Stationary, StationaryKind, Term, Weighted, WithoutEffects,
 };
 pub use plain::EffectTest;
 pub use planning::{

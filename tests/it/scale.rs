@@ -125,16 +125,131 @@ fn a_plain_fit_beyond_100_percent_recommends_the_scale_that_ends_it() {
     assert_eq!(fitted("scale = { content = \"plain\" }", LOG), plain);
 }
 
+/// The doubt of this kind, with what was seen.
+#[track_caller]
+fn seen(result: &Value, kind: &str) -> String {
+    let doubt = member(list(result, "caveats"), "kind", kind);
+    let doubt = doubt.unwrap_or_else(|| panic!("no `{kind}`: {}", result["caveats"]));
+    assert_eq!(doubt["about"], "model of content");
+    doubt["seen"].as_str().expect("a text").to_string()
+}
+
+const LOGIT: &str = "scale = { content = \"logit\" }";
+
 #[test]
-fn a_fraction_of_one_stops_the_logit_scale_with_the_name_of_its_run() {
-    let log = LOG.replace("r12,alcohol,100,0.9962", "r12,alcohol,100,1.0003");
-    let says = [
-        "`content`",
-        "`r12` (1.0003)",
-        "hint:",
-        "leave the scale plain",
-    ];
-    check_stops(&folder("scale = { content = \"logit\" }", &log), &says);
+fn a_fraction_at_an_end_is_taken_half_a_decimal_inside_and_a_doubt_names_its_run() {
+    for (row, at_the_end, inside, says) in [
+        (
+            "r12,alcohol,100,0.9962",
+            "1",
+            "0.99995",
+            "r12 (100.0 %, taken at 99.995 %)",
+        ),
+        (
+            "r2,boildown,35,0.9381",
+            "0",
+            "0.00005",
+            "r2 (0.0 %, taken at 0.005 %)",
+        ),
+    ] {
+        let (run, _) = row.rsplit_once(',').expect("a last cell");
+        let with = |value: &str| fitted(LOGIT, &LOG.replace(row, &format!("{run},{value}")));
+        let found = with(at_the_end);
+        assert!(seen(&found, "fraction at an end of its scale").ends_with(says));
+        // The log has four decimals, so the fit is that of a log with half a fifth one there.
+        assert_eq!(
+            found["models"][0]["terms"],
+            with(inside)["models"][0]["terms"]
+        );
+    }
+    let clean = fitted(LOGIT, LOG);
+    for kind in [
+        "fraction at an end of its scale",
+        "fraction beyond its scale",
+    ] {
+        assert!(member(list(&clean, "caveats"), "kind", kind).is_none());
+    }
+}
+
+#[test]
+fn a_fraction_beyond_one_is_left_out_with_the_name_of_its_run() {
+    let with = |cell: &str| {
+        let row = format!("r12,alcohol,100,{cell}");
+        fitted(LOGIT, &LOG.replace("r12,alcohol,100,0.9962", &row))
+    };
+    let found = with("1.0003");
+    assert!(seen(&found, "fraction beyond its scale").ends_with("r12 (100.03 %)"));
+    assert_eq!(found["models"], with("")["models"]);
+}
+
+#[test]
+fn numbers_that_are_no_fractions_at_all_still_stop_the_logit_scale() {
+    let percent: String = LOG
+        .replace(",0.9", ",9")
+        .lines()
+        .map(|line| format!("{line}\n"))
+        .collect();
+    check_stops(
+        &folder(LOGIT, &percent),
+        &[
+            "`content`",
+            "18 runs, first `r1` (9712)",
+            "leave the scale plain",
+        ],
+    );
+}
+
+/// Twelve runs with a purity and its standard uncertainty, the last as stated.
+fn assayed(last: &str) -> CampaignFolder {
+    let campaign = r#"[campaign]
+title = "Nearly pure"
+product = "CuSO4·5H2O"
+followed = "Cu"
+assay_as = "CuO"
+
+[logs]
+runs = "runs.csv"
+
+[factors.route]
+kind = "choice"
+baseline = "chill"
+
+[model]
+responses = ["purity"]
+effects = ["route"]
+scale = { purity = "logit" }
+"#;
+    let mut log = String::from("run,route,feed_mass,feed_assay,crop1_mass,purity,u_purity\n");
+    for run in 1..=11 {
+        let (route, better) = if run % 2 == 0 {
+            ("chill", 0.0)
+        } else {
+            ("spirit", 0.003)
+        };
+        let purity = 0.985 + better + 0.001 * f64::from(run % 5);
+        log += &format!("r{run},{route},500,0.82,900,{purity:.3},0.002\n");
+    }
+    log += &format!("r12,spirit,500,0.82,900,{last},0.002\n");
+    CampaignFolder::new()
+        .with("campaign.toml", campaign)
+        .with("runs.csv", &log)
+}
+
+#[test]
+fn a_purity_above_one_within_its_uncertainty_is_fitted_and_one_beyond_is_left_out() {
+    let runs = |result: &Value| number(&list(result, "models")[0], "residual_df") as usize + 2;
+    let caveats = |result: &Value| result["caveats"].to_string();
+    // Two and a half standard uncertainties above 1, taken at half a one below.
+    let within = residuum_json("fit", assayed("1.005").path());
+    assert_eq!(runs(&within), 12);
+    assert!(caveats(&within).contains("r12 (100.5 %, taken at 99.90 %)"));
+    // Four of them.
+    let beyond = residuum_json("fit", assayed("1.008").path());
+    assert_eq!(runs(&beyond), 11);
+    assert!(caveats(&beyond).contains("in no model of it: r12 (100.8 %)"));
+    let inside = residuum_json("fit", assayed("0.999").path());
+    assert_eq!(runs(&inside), 12);
+    assert!(!caveats(&inside).contains("r12 ("));
 }
 
 #[test]

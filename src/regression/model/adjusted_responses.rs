@@ -3,6 +3,7 @@
 //! In: a fitted model and the factors whose effects stay in. Out: [`WithoutEffects`].
 //! This module never takes out the constant, a block, or a term that the runs cannot tell apart from another.
 
+use super::estimates::Machinery;
 use super::fitted::FittedModel;
 use crate::regression::asked::{Column, TermName};
 
@@ -30,30 +31,17 @@ impl FittedModel {
     /// The terms are those of the truth; the error of each run stays in its value.
     pub fn without_effects(&self, kept: &[&str]) -> WithoutEffects {
         let machinery = &self.machinery;
-        let factors = &machinery.data.factors;
-        let stays = |column: &Column| {
-            let mut names = column
-                .pieces
-                .iter()
-                .map(|piece| &factors[piece.factor()].name);
-            column.pieces.is_empty() || names.any(|name| kept.contains(&name.as_str()))
-        };
-        let runs = self.runs.len();
-        let mut shifts = vec![0.0; runs];
+        let mut shifts = vec![0.0; self.runs.len()];
         let mut taken_out = Vec::new();
         let mut not_separable = Vec::new();
-        for column in machinery.design.columns.iter().filter(|c| !stays(c)) {
+        let columns = machinery.design.columns.iter();
+        for column in columns.filter(|column| !machinery.stays(column, kept)) {
             let Some(term) = self.term(&column.name) else {
                 not_separable.push(column.name.clone());
                 continue;
             };
-            let reference = column.value(
-                |factor| machinery.means[factor],
-                |factor, level| machinery.weights[factor][level],
-            );
-            for (run, shift) in shifts.iter_mut().enumerate() {
-                let here = column.at_run(factors, run, |_, amount| amount);
-                *shift += term.value * (here - reference);
+            for (shift, off) in shifts.iter_mut().zip(machinery.off_reference(column)) {
+                *shift += term.value * off;
             }
             taken_out.push(column.name.clone());
         }
@@ -71,5 +59,27 @@ impl FittedModel {
             taken_out,
             not_separable,
         }
+    }
+}
+
+impl Machinery {
+    /// Whether a column stays in the responses: the constant, and what has one of the factors `kept` in it.
+    pub fn stays(&self, column: &Column, kept: &[&str]) -> bool {
+        let name = |factor: usize| self.data.factors[factor].name.as_str();
+        let mut names = column.pieces.iter().map(|piece| name(piece.factor()));
+        column.pieces.is_empty() || names.any(|name| kept.contains(&name))
+    }
+
+    /// A column in natural units at each run, less what it is at the reference mix.
+    pub fn off_reference(&self, column: &Column) -> Vec<f64> {
+        let reference = column.value(
+            |factor| self.means[factor],
+            |factor, level| self.weights[factor][level],
+        );
+        let factors = &self.data.factors;
+        let here = |run: usize| column.at_run(factors, run, |_, amount| amount);
+        (0..self.data.runs.len())
+            .map(|run| here(run) - reference)
+            .collect()
     }
 }

@@ -7,7 +7,7 @@
 use super::estimates::Machinery;
 use super::fitted::FittedModel;
 use crate::distributions::t_upper;
-use crate::regression::algebra::{Matrix, add, dot};
+use crate::regression::algebra::{Matrix, add};
 use crate::regression::asked::{ResponseScale, Settings};
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::Estimate;
@@ -76,16 +76,7 @@ impl FittedModel {
         let machinery = &self.machinery;
         let asked = machinery.asked(settings)?;
         let mean = machinery.estimate(&asked)?;
-        let on_scale: Vec<f64> = match &machinery.errors {
-            Errors::Measured(errors) => errors.sample.run_weights(&errors.sample.scaled(&asked)),
-            Errors::Alike { .. } => {
-                let whitened = machinery.basis.whitened(&asked);
-                let basis = &machinery.basis;
-                let rows = (0..machinery.data.runs.len()).map(|run| machinery.row(run));
-                rows.map(|row| dot(&whitened, &basis.whitened(&row)))
-                    .collect()
-            }
-        };
+        let on_scale = machinery.run_weights(&asked);
         let slope = machinery.scale.slope(mean.value);
         // The responses of the fit stand on its scale already.
         let of_run = |run: usize| machinery.scale.slope(machinery.data.response[run]);

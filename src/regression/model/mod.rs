@@ -14,6 +14,7 @@ mod means;
 mod on_response;
 mod overall;
 mod predict;
+mod run_errors;
 mod surface;
 
 pub use adjusted_responses::WithoutEffects;
@@ -27,4 +28,5 @@ pub use means::{AdjustedMeans, LevelMean, MixedChoice, ReferenceMix};
 pub(crate) use on_response::of_runs;
 pub(crate) use overall::{lag1, share_explained, squares_of_model, test_of_all};
 pub use predict::RoughMean;
+pub use run_errors::RunErrors;
 pub use surface::{NoStationary, Stationary, StationaryKind};

@@ -12,6 +12,7 @@ mod measured_limits;
 mod measured_properties;
 mod properties;
 mod response_scale;
+mod run_errors;
 mod separation;
 mod several_settings;
 pub(crate) mod testing;

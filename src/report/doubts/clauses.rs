@@ -4,7 +4,7 @@
 //! This module never escapes a name.
 
 use crate::caveat::{
-    BalancePart, Discordance, ForetoldOf, PairAgainst, PlusMinus, Prediction, Sample,
+    AtAnEnd, BalancePart, Discordance, ForetoldOf, PairAgainst, PlusMinus, Prediction, Sample,
     ScatterAtLevel, Suspect,
 };
 use crate::report::print::Shown;
@@ -12,6 +12,32 @@ use crate::report::print::words::and_list;
 
 /// Most decimals of a percentage that lies only just outside.
 const MOST_DECIMALS: usize = 12;
+
+/// Fractions that have no logit, and what they are taken at.
+pub(super) fn at_an_end(response: &str, runs: &[AtAnEnd]) -> String {
+    format!(
+        "{response} has no logit at 0 or 100 %, where it lies within its uncertainty; taken just inside: {}",
+        with_values(runs)
+    )
+}
+
+/// Fractions that cannot be, and are left out.
+pub(super) fn beyond_an_end(response: &str, runs: &[AtAnEnd]) -> String {
+    format!(
+        "{response} lies beyond 0 or 100 % by more than its uncertainty, so these runs are in no model of it: {}",
+        with_values(runs)
+    )
+}
+
+/// `B-012 (100.2 %, taken at 99.93 %)`, run by run.
+fn with_values(runs: &[AtAnEnd]) -> String {
+    let one = |of: &AtAnEnd| {
+        let taken = of.taken_at.map(|at| format!(", taken at {}", inside(at)));
+        let value = percent(of.value);
+        format!("{} ({value}{})", of.run, taken.unwrap_or_default())
+    };
+    runs.iter().map(one).collect::<Vec<String>>().join(", ")
+}
 
 /// `97.1 ± 0.4 %`, of a fraction.
 pub(super) fn plus_minus_percent(figure: PlusMinus) -> String {
@@ -121,14 +147,25 @@ fn key(name: &str) -> String {
 
 /// A fraction in per cent, with enough decimals to see on which side of 0 or 100 it lies.
 fn percent(value: f64) -> String {
-    let hundredfold = 100.0 * value;
     let side = |number: f64| (number > 100.0, number < 0.0);
+    with_decimals(value, 1, |number| side(number) == side(100.0 * value))
+}
+
+/// A fraction in per cent, with enough decimals to see how far inside 0 to 100 it lies, to a twentieth of that.
+fn inside(value: f64) -> String {
+    let hundredfold = 100.0 * value;
+    let distance = hundredfold.min(100.0 - hundredfold);
+    with_decimals(value, 2, |number| {
+        (number - hundredfold).abs() <= distance / 20.0
+    })
+}
+
+/// A fraction in per cent with the fewest decimals, from so many on, that show what is to be seen.
+fn with_decimals(value: f64, fewest: usize, shows: impl Fn(f64) -> bool) -> String {
+    let hundredfold = 100.0 * value;
     let shown = |decimals: usize| format!("{hundredfold:.decimals$}");
-    let seen = |text: &String| {
-        text.parse()
-            .is_ok_and(|number: f64| side(number) == side(hundredfold))
-    };
-    let text = (1..MOST_DECIMALS).map(shown).find(seen);
+    let seen = |text: &String| text.parse().is_ok_and(&shows);
+    let text = (fewest..MOST_DECIMALS).map(shown).find(seen);
     format!("{} %", text.unwrap_or_else(|| shown(MOST_DECIMALS)))
 }
 

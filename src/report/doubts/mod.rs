@@ -87,6 +87,8 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::FitNotSettled { .. } => "fit not settled",
         Doubt::BendUntold { .. } => "bend untold",
         Doubt::DiagnosticFailed { found, .. } => diagnostic_kind(*found),
+        Doubt::FractionAtAnEnd { .. } => "fraction at an end of its scale",
+        Doubt::FractionBeyondAnEnd { .. } => "fraction beyond its scale",
         Doubt::PredictionBeyondOne(_) => "prediction beyond 100 %",
         Doubt::PredictionBelowZero(_) => "prediction below 0 %",
         Doubt::EffectLeftInChart { .. } => "effect left in the chart",

@@ -4,7 +4,8 @@
 //! This module never escapes a name: whoever prints the sentences escapes them whole.
 
 use super::clauses::{
-    discordant, foretold, furthest_off, plus_minus_percent, scatter_at_levels, set_logit,
+    at_an_end, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
+    scatter_at_levels, set_logit,
 };
 use super::of_diagnostics::failed;
 use crate::caveat::{Caveat, Doubt, LotsPlannedOn, MissingLimit, PlusMinus};
@@ -345,6 +346,14 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             let [seen, advice] = failed(name, *found, names, *p);
             said(seen, advice)
         }
+        Doubt::FractionAtAnEnd { runs } => said(
+            at_an_end(name, runs),
+            "repeat the assays of these runs, or leave the scale plain if the effects hang on them",
+        ),
+        Doubt::FractionBeyondAnEnd { runs } => said(
+            beyond_an_end(name, runs),
+            "look for a slip in the logs of each, or set it aside with a reason",
+        ),
         Doubt::PredictionBeyondOne(prediction) | Doubt::PredictionBelowZero(prediction) => {
             said(foretold(name, prediction), set_logit(name, prediction))
         }

@@ -5,7 +5,8 @@
 
 use super::table;
 use super::words::{
-    centre_of, chart_words, name_of, origin, picture_name, sd_of, simulated_chance,
+    centre_of, chart_words, name_of, origin, picture_name, sd_of, simulated_chance, source_of,
+    widened,
 };
 use crate::campaign::Drift;
 use crate::drift::{Series, chance_by_luck};
@@ -45,6 +46,7 @@ fn one_series(page: &mut Page, series: &Series) {
         sd_of(series),
         origin(series)
     ));
+    page.paragraph(&widened(series));
     let signals = table::signals(series);
     if signals.rows.is_empty() {
         page.paragraph("No chart flags.");
@@ -60,7 +62,7 @@ fn one_series(page: &mut Page, series: &Series) {
     let jumps = and_list(jumps.map(|position| &series.places[position].name));
     let by_luck = probability(series.moving_ranges.by_luck);
     page.paragraph(&format!(
-        "Chance of a flag by luck in a log of this length that does not drift, simulated with limits that come about in the same way: {}; in any of them {}.{}",
+        "Chance of a flag by luck in a log of this length that does not drift, simulated with limits and errors that come about in the same way: {}; in any of them {}.{}",
         joined(charts, ", "),
         simulated_chance(series.chance_of_any_flag),
         around(
@@ -75,7 +77,8 @@ fn one_series(page: &mut Page, series: &Series) {
 fn settings(plan: &Drift) -> String {
     let rules = plan.rules.iter().map(|&rule| {
         let (words, chance) = (rule.words(), percent(chance_by_luck(rule), 2));
-        format!(" The rule {words} is asked for; it holds by luck at {chance} of runs.")
+        let source = source_of(rule);
+        format!(" The rule {words} is asked for ({source}); it holds by luck at {chance} of independent runs.")
     });
     format!(
         "Limits of single values and of the weighted mean stand {} of their standard deviations out; in the mean the newest value has the weight {}. Cumulative sums add up what departs by more than {} standard deviations, and flag at {}.{}",
@@ -88,4 +91,4 @@ fn settings(plan: &Drift) -> String {
 }
 
 /// Where the method comes from.
-pub const SOURCE: &str = "Control charts: ISO 7870-2:2013 (single values and moving ranges), ISO 7870-4:2021 (cumulative sums), ISO 7870-6:2016 and Lucas and Saccucci, Technometrics 32 (1990) 1-12 (weighted means); onset from the sum: Page, Biometrika 41 (1954) 100-115.";
+pub const SOURCE: &str = "Control charts: ISO 7870-2:2013 (single values and moving ranges), ISO 7870-4:2021 (cumulative sums), ISO 7870-6:2016 and Lucas and Saccucci, Technometrics 32 (1990) 1-12 (weighted means); onset from the sum: Page, Biometrika 41 (1954) 100-115; chances with errors that runs share: simulated, Efron and Tibshirani, An introduction to the bootstrap, 1993, 6.5.";

@@ -5,10 +5,10 @@
 
 use super::words::{
     about, cause, centre_of, chart_words, departure, flagged_runs, name_of, onset, origin, sd_of,
-    simulated_chance, why,
+    simulated_chance, source_of, why,
 };
 use crate::drift::{ChartKind, ControlChart, Drifts, Series, chance_by_luck};
-use crate::report::print::{Screen, Width, percent, plain};
+use crate::report::print::{Screen, Width, fixed, percent, plain};
 use crate::report::reasons::no_limits;
 
 /// One paragraph a chart: centre, standard deviation, where they come from, what is flagged and what may have caused it.
@@ -37,6 +37,12 @@ fn one_chart(screen: &mut Screen, series: &Series, chart: &ControlChart) {
         origin(series)
     ));
     screen.line(&settings(series, chart));
+    if chart.widened > 1.0 {
+        let times = fixed(chart.widened, 2);
+        screen.line(&format!(
+            "limits {times} times as far out, because runs share errors"
+        ));
+    }
     if chart.signals.is_empty() {
         screen.line(&format!("no flag in {} values", series.places.len()));
     }
@@ -69,7 +75,8 @@ fn settings(series: &Series, chart: &ControlChart) -> String {
         ChartKind::Individuals => {
             let rules = plan.rules.iter().map(|&rule| {
                 let (words, chance) = (rule.words(), percent(chance_by_luck(rule), 2));
-                format!("; rule: {words} (by luck at {chance} of runs)")
+                let source = source_of(rule);
+                format!("; rule: {words} ({source}; by luck at {chance} of independent runs)")
             });
             format!("limits at {limits} SD{}", rules.collect::<String>())
         }

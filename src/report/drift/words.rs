@@ -3,6 +3,7 @@
 //! In: series and signals. Out: questions, clauses and figures that page, terminal and pictures share, not escaped, and the answer to question 8.
 //! This module never finds a signal.
 
+use crate::campaign::RunRule;
 use crate::drift::{
     Cause, Change, ChartKind, ChartPoint, Drifts, Explained, InControl, Origin, Series, Side,
     SignalReason, Subject,
@@ -174,6 +175,41 @@ pub fn candidate(cause: &Cause) -> String {
             let runs = count(n.unsigned_abs() as usize, "run");
             let side = if n < 0 { "before" } else { "after" };
             format!("{change} ({runs} {side} the estimated onset)")
+        }
+    }
+}
+
+/// How far the limits stand out where runs share errors, and what counts as usual of lots; nothing where they do not.
+pub fn widened(series: &Series) -> String {
+    let charts = series.charts.iter().filter(|chart| chart.widened > 1.0);
+    let charts = charts.map(|chart| {
+        let times = fixed(chart.widened, 2);
+        format!("{} {times} times", chart_words(chart.kind))
+    });
+    let lots = series.spread_of_lots.map(|sd| {
+        let unit = Shown::of(&series.unit).difference;
+        format!(
+            "The lots of the first runs differ by more than stated errors explain, and a spread of {} (SD) from lot to lot counts as usual.",
+            figure(series, sd, &unit)
+        )
+    });
+    let limits = around(
+        "Runs share errors, such as that of the assay of their lot, and stay together on one side without any drift; so that charts flag no more often by luck than with independent runs, their limits stand further out: ",
+        &joined(charts, ", "),
+        ".",
+    );
+    joined([limits, lots.unwrap_or_default()], " ")
+}
+
+/// Where a rule on neighbouring runs was published.
+pub fn source_of(rule: RunRule) -> &'static str {
+    match rule {
+        RunRule::NineOnOneSide => "Nelson, Journal of Quality Technology 16 (1984) 237-239, test 2",
+        RunRule::SixRisingOrFalling => {
+            "Nelson, Journal of Quality Technology 16 (1984) 237-239, test 3"
+        }
+        RunRule::TwoOfThreeBeyondTwo => {
+            "Nelson, Journal of Quality Technology 16 (1984) 237-239, test 5"
         }
     }
 }

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::drift::{
     ChartKind, ControlChart, Drifts, Explained, Origin, Series, Side, Subject, chance_by_luck,
 };
-use crate::report::drift::words::{about, candidate, chart_words, flag, name_of, why};
+use crate::report::drift::words::{about, candidate, chart_words, flag, name_of, source_of, why};
 use crate::report::print::untold_terms::written;
 use crate::report::reasons::no_limits;
 use crate::result::{self, Point};
@@ -60,6 +60,8 @@ fn one(series: &Series, chart: &ControlChart) -> result::Chart {
             "sd_from": origin(level.sd_from),
             "lower": chart.lower,
             "upper": chart.upper,
+            "limits_widened": chart.widened,
+            "spread_of_lots": series.spread_of_lots,
             "taken_out": written(&series.taken_out),
             "false_alarm": chart.chance_of_a_flag,
             "false_alarm_any_chart": series.chance_of_any_flag,
@@ -74,7 +76,7 @@ fn settings(series: &Series, kind: ChartKind) -> Value {
     match kind {
         ChartKind::Individuals => {
             let rules = plan.rules.iter().map(
-                |&rule| json!({ "rule": rule.words(), "false_alarm_per_run": chance_by_luck(rule) }),
+                |&rule| json!({ "rule": rule.words(), "false_alarm_per_run": chance_by_luck(rule), "source": source_of(rule) }),
             );
             json!({ "limits": plan.limits, "rules": rules.collect::<Value>() })
         }
