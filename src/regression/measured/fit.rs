@@ -51,9 +51,10 @@ pub(crate) enum Outcome {
     Measured(Box<Found>),
 }
 
-/// The blocks whose spread is estimated.
+/// The blocks whose spread is estimated, and the levels whose scatter is.
 struct Chosen<'a> {
     blocks: Vec<&'a Factor>,
+    by_level: Option<&'a ByLevel>,
     doubts: Vec<Doubt>,
 }
 
@@ -73,7 +74,7 @@ pub(crate) fn fit(
     let measurement = &runs.data.measurement;
     let groups = by_level.map_or(1, |by_level| by_level.count);
     let nothing = measurement.is_nothing() && groups == 1;
-    let mut chosen = Chosen::of(runs);
+    let mut chosen = Chosen::of(runs, by_level);
     let residual_df = runs.len() - plain.basis.rank();
     if residual_df == 0 || nothing && (chosen.blocks.is_empty() || left.perfect) {
         return Ok(Outcome::Plain(chosen.doubts));
@@ -129,7 +130,6 @@ pub(crate) fn fit(
             settled,
             chosen,
             params.confidence,
-            by_level,
         )
     };
     let found = settled.and_then(finish).ok_or_else(out_of_range)?;
@@ -144,8 +144,8 @@ fn finish(
     settled: Settled,
     chosen: Chosen,
     confidence: f64,
-    by_level: Option<&ByLevel>,
 ) -> Option<Found> {
+    let by_level = chosen.by_level;
     let columns = &plain.basis.independent;
     let (solved, shape) = (&settled.solved, problem.shape);
     let groups = shape.group_count;
@@ -251,10 +251,11 @@ pub(crate) fn tested(
 
 impl<'a> Chosen<'a> {
     /// The blocks that group the runs.
-    fn of(runs: &Runs<'a>) -> Self {
+    fn of(runs: &Runs<'a>, by_level: Option<&'a ByLevel>) -> Self {
         let blocks = runs.design.blocks.iter();
         let mut chosen = Self {
             blocks: blocks.map(|&factor| &runs.data.factors[factor]).collect(),
+            by_level,
             doubts: Vec::new(),
         };
         let grouping: Vec<bool> = chosen.blocks.iter().map(|block| groups(block)).collect();

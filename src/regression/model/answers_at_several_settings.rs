@@ -288,10 +288,12 @@ impl DrawnRuns {
         let draws = self.means.iter().zip(&self.scatter);
         let away = |(&mean, &scatter): (&f64, &f64)| {
             let away = limit - self.scale.fitted(mean);
-            match scatter > 0.0 {
-                true => away / scatter,
-                false if away <= ROUNDING * limit.abs() => f64::NEG_INFINITY,
-                false => f64::INFINITY,
+            if scatter > 0.0 {
+                away / scatter
+            } else if away <= ROUNDING * limit.abs() {
+                f64::NEG_INFINITY
+            } else {
+                f64::INFINITY
             }
         };
         draws.map(away).collect()
