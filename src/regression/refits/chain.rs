@@ -25,8 +25,8 @@ const LEAST: f64 = 0.05;
 const STEP: f64 = 0.8;
 /// Looks at the likelihood after which the search ends.
 const LOOKS: usize = 150;
-/// The search ends when the likelihoods of the simplex differ by less.
-const FLAT: f64 = 1e-4;
+/// The search ends when the logarithms of the likelihood over the simplex differ by less: the data tell no finer.
+const FLAT: f64 = 2e-3;
 /// Connections and shares of connected scatter from which the search begins.
 const STARTS: [(f64, f64); 4] = [(0.3, 0.6), (0.6, 0.6), (0.6, 0.95), (0.85, 0.8)];
 
@@ -264,4 +264,41 @@ fn root(matrix: &Matrix) -> Option<Matrix> {
         own[column] = rest.sqrt();
     }
     Some(upper)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::regression::asked::{Measurement, ResponseScale};
+    use crate::regression::measured::Shape;
+
+    #[test]
+    fn the_likelihood_of_two_runs_about_their_mean_is_that_of_their_difference() {
+        let shape = Shape::new(&Measurement::default(), 2, &[], ResponseScale::Plain);
+        let problem = Problem {
+            columns: Matrix::of(2, 1, |_, _| 1.0),
+            rank: 1,
+            response: vec![1.0, 3.0],
+            shape: &shape,
+        };
+        let chain = Chain {
+            problem: &problem,
+            known: Matrix::zeros(2, 2),
+            variances: &[1.0],
+        };
+        let parts = Parts {
+            variances: vec![0.5],
+            connected: 1.0,
+            connection: 0.5,
+        };
+        // By hand: (y₁ − y₂)/√2 has the variance σ² + σ_a² − σ_a² ρ = 1 and the square 2; what else there is, is ln 2.
+        let expected = -(2.0_f64.ln() + 2.0) / 2.0;
+        let height = chain.height(&parts).expect("a likelihood");
+        assert!((height - expected).abs() < 1e-14, "{height}");
+        // Two runs tell no more than that variance, which is 2 where the likelihood is highest.
+        let best = chain.highest().expect("a highest point");
+        let found = best.variances[0] + best.connected * (1.0 - best.connection);
+        // The logarithm of the likelihood falls by ¼ ln² of the ratio, and the search ends within some thousandths.
+        assert!((found / 2.0).ln().abs() < 0.3, "{best:?}");
+    }
 }

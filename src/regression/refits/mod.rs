@@ -10,6 +10,9 @@ mod covariance;
 mod neighbours;
 mod robust;
 
+#[cfg(test)]
+mod tests;
+
 pub use changed::{Asking, asked_otherwise};
 pub use connected::connected;
 pub use neighbours::{MOST_CONNECTED, Neighbours, neighbours};

@@ -142,3 +142,25 @@ impl Moments {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn moments_of_three_runs_about_their_mean_are_those_worked_out_by_hand() {
+        let about_mean = |column: usize| {
+            let entry = |row: usize| f64::from(u8::from(row == column)) - 1.0 / 3.0;
+            (0..3).map(entry).collect()
+        };
+        let projection: Vec<Vec<f64>> = (0..3).map(about_mean).collect();
+        let found = Moments::of(&projection, 2.0);
+        // A = [0 1 .3; 1 0 1; .3 1 0]: 1ᵀA1 = 4.6, tr A² = 4.18, 1ᵀA²1 = 7.38.
+        let mean = -4.6 / 3.0 / 2.0;
+        let second = 4.18 - 2.0 * 7.38 / 3.0 + 4.6 * 4.6 / 9.0 - 2.0 * mean * mean;
+        assert!((found.mean - mean).abs() < 1e-14);
+        assert!((found.sd - (second / 4.0).sqrt()).abs() < 1e-14);
+        // Two directions are left, and about the mean their two values are opposite: no third moment.
+        assert!(found.skewness.abs() < 1e-12, "{}", found.skewness);
+    }
+}
