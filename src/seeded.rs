@@ -25,9 +25,7 @@ pub mod stream {
     pub const SCATTER_OF_ROUTES: u64 = 0x4000_0008;
     /// Settings where no grid is coarse enough.
     pub const SETTINGS_AT_RANDOM: u64 = 0x4000_0002;
-    /// New settings against the best of the runs made.
-    pub const CHANCE_OF_SETTINGS: u64 = 0x4000_0003;
-    /// By how much a search flatters itself.
+    /// By how much a search flatters itself, and whether it found something better than the best of the runs made.
     pub const FLATTERY_OF_SEARCH: u64 = 0x4000_0004;
 }
 

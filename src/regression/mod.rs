@@ -45,8 +45,9 @@ pub use estimable::{AmountAt, NotSeparable, Proposal, Refusal, Tangled};
 pub use estimate::{Estimate, Interval, NewRun, RunScatter};
 pub use measured::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub use model::{
-    AdjustedMeans, DrawnRuns, FittedModel, LevelMean, MixedChoice, NoStationary, ReferenceMix,
-    RoughMean, RunErrors, Stationary, StationaryKind, Term, Weighted, WithoutEffects,
+    AdjustedMeans, BestOfMany, Choosing, DrawnRuns, FittedModel, Lead, LevelMean, MixedChoice,
+    NoStationary, NotCorrected, ReferenceMix, RoughMean, RunErrors, Stationary, StationaryKind,
+    Term, Toward, Weighted, WithoutEffects,
 };
 pub use plain::EffectTest;
 pub use planning::{

@@ -45,9 +45,10 @@ const OF_CHEMISTRY: [&str; 5] = [
     "Stoichiometry, yields on assayed content and balances of electrons: common practice, no source.",
 ];
 
-const OF_MODELS: [&str; 4] = [
+const OF_MODELS: [&str; 5] = [
     "Least squares by orthogonal factors: Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3.",
     "Restricted likelihood: Patterson and Thompson, Biometrika 58 (1971) 545-554; its small-sample errors and degrees of freedom: Kenward and Roger, Biometrics 53 (1997) 983-997.",
+    "What the best of many settings owes to luck: Efron, J. American Statistical Association 109 (2014) 991-1007, from surfaces shrunken as by Carvalho, Polson and Scott, Biometrika 97 (2010) 465-480.",
     "Several comparisons at once: the multivariate t distribution and Tukey's studentised range.",
     "Normality: Royston, Applied Statistics 44 (1995) 547-551; influence of single runs: Cook, Technometrics 19 (1977) 15-18; hanging terms: Belsley, Kuh and Welsch, Regression Diagnostics, 1980.",
 ];

@@ -20,6 +20,7 @@
 
 mod answers;
 mod bad_input;
+mod best_of_many;
 mod coverage;
 mod demo;
 mod drift;

@@ -1,23 +1,22 @@
 //! The best that was done so far, and whether the new settings beat it.
 //!
-//! In: the settings of the runs made, and the best settings found. Out: [`Present`], and by how much a search flatters itself.
+//! In: the settings of the runs made, the best settings found, and those that they were chosen from. Out: [`Told`]: what to
+//! expect at the best settings, and [`Present`], both without the luck of having been chosen.
 //! This module never compares with settings that may no longer be proposed.
 
 use super::how_good::{Demand, Judge};
 use super::region::Region;
-use super::search::{Found, Grid};
+use super::search::{Choice, Found, Grid};
 use crate::decide::aim::{Direction, first_largest};
 use crate::decide::models::runs_of;
-use crate::regression::{Estimate, FittedModel, Interval, Settings};
+use crate::regression::{
+    BestOfMany, Choosing, Estimate, FittedModel, NewRun, NotCorrected, Settings, Toward,
+};
 use crate::runs::Runs;
 use crate::seeded::{Seeded, stream};
 
-/// Draws behind the chance of beating the present best.
-const DRAWS: usize = 10_000;
-/// Draws behind the correction of a search.
-const DRAWS_OF_SEARCH: usize = 2_000;
-/// Most settings that take part in it, the best ones of each combination of levels first.
-const MOST_RIVALS: usize = 24;
+/// Most settings that stand for all of a search, evenly from the best to the worst.
+const MOST_RIVALS: usize = 400;
 
 /// The best settings of the runs made, and the new ones against them.
 #[derive(Debug, Clone)]
@@ -28,12 +27,22 @@ pub struct Present {
     pub settings: Settings,
     /// Whether these are the best settings themselves.
     pub same: bool,
-    /// Mean response there.
+    /// Mean response there, without the luck of being the best of the runs.
     pub mean: Estimate,
-    /// How much better the new settings are expected to be, positive for the better; None for the same settings.
+    /// How much better the new settings are expected to be, positive for the better, the luck of both choices taken off;
+    /// None for the same settings, and where too little is known of that luck.
     pub gain: Option<Estimate>,
-    /// Chance that the new settings are better.
+    /// Chance that the new settings are better; None likewise.
     pub chance_better: Option<f64>,
+}
+
+/// What is to be expected at the best settings.
+pub(super) struct Told {
+    pub mean: Estimate,
+    pub new_run: NewRun,
+    /// By how much the mean of the fit is too good, which is taken off already.
+    pub flattery: Result<f64, NotCorrected>,
+    pub present: Option<Present>,
 }
 
 /// A run with its settings.
@@ -65,85 +74,112 @@ pub(super) fn made(runs: &Runs, model: &FittedModel, names: &[String]) -> Vec<Ma
     used.collect()
 }
 
-/// The best of the runs made that still may be proposed and meets the specification.
-pub(super) fn present(
+/// What the models expect at the best settings and at the best of the runs made that still may be proposed.
+///
+/// Both were chosen by the runs that also say how good they are, so that the luck of the choice is taken off; settings that
+/// were not chosen for being good, because none meet the specification, have none.
+pub(super) fn told(
     made: &[Made],
     region: &Region,
     judge: &Judge,
-    best: &Settings,
+    all: &Grid,
+    best: &Choice,
     seed: u64,
-) -> Option<Present> {
-    let may_be = made.iter().filter(|made| {
-        region.holds(&made.settings) && judge.meets(&made.settings, Demand::AnyDistance)
-    });
-    let ranked = may_be.filter_map(|made| Some((judge.gain(&made.settings)?, made)));
-    let (_, found) = first_largest(ranked, |(gain, _)| *gain)?;
-    let model = judge.goal;
-    let (one, other) = match judge.aim.direction {
-        Direction::Up => (best, &found.settings),
-        Direction::Down => (&found.settings, best),
-    };
-    let same = region.is_same(best, &found.settings);
-    Some(Present {
-        same,
-        run: found.run.clone(),
-        settings: found.settings.clone(),
-        mean: model.estimate(&found.settings).ok()?,
-        gain: model.difference(one, other).ok().filter(|_| !same),
-        chance_better: chance_better(judge, best, &found.settings, seed).filter(|_| !same),
-    })
-}
-
-fn chance_better(judge: &Judge, best: &Settings, present: &Settings, seed: u64) -> Option<f64> {
-    let both = [best.clone(), present.clone()];
-    let mut random = Seeded::stream(seed, stream::CHANCE_OF_SETTINGS);
-    let draws = judge.goal.draws_of_means(&both, DRAWS, &mut random).ok()?;
-    let pairs = draws[0].iter().zip(&draws[1]);
-    let better = pairs.filter(|(new, old)| judge.aim.direction.gain(*new - *old) > 0.0);
-    (!draws[0].is_empty()).then(|| better.count() as f64 / draws[0].len() as f64)
-}
-
-/// By how much the mean at the best of many settings is too good on average, because it was chosen for being good.
-///
-/// The fitted surface is taken for the truth; surfaces are drawn about it, the best of the rivals is chosen by each, and
-/// what it seems to give is held against what it truly gives.
-///
-/// # Source
-/// Efron, Estimation and accuracy after model selection, J. American Statistical Association 109 (2014), 991-1007
-/// (the winner's bias by a parametric bootstrap).
-pub(super) fn flattery(grid: &Grid, judge: &Judge, best: &Found, seed: u64) -> Option<f64> {
-    let worthy = grid
-        .found
+) -> Option<Told> {
+    let (model, settings) = (judge.goal, &best.found.settings);
+    let may_be: Vec<&Made> = made
         .iter()
-        .filter(|found| judge.meets(&found.settings, Demand::All));
-    // Neighbours on a fine grid say the same: every few of the better half stand for all.
-    let stride = (grid.found.len() / (2 * MOST_RIVALS)).max(1);
-    let few = worthy.take(stride * MOST_RIVALS).step_by(stride);
-    let rivals: Vec<&Found> = [best].into_iter().chain(few).collect();
-    let settings: Vec<Settings> = rivals.iter().map(|rival| rival.settings.clone()).collect();
-    let mut random = Seeded::stream(seed, stream::FLATTERY_OF_SEARCH);
-    let draws = judge
-        .goal
-        .draws_of_means(&settings, DRAWS_OF_SEARCH, &mut random);
-    let draws = draws.ok()?;
-    let count = draws[0].len();
-    if count == 0 {
-        return None;
-    }
-    let too_good = |draw: usize| {
-        let gain = |place: usize| judge.aim.direction.gain(draws[place][draw]);
-        let places = 0..rivals.len();
-        let chosen = places.max_by(|one, other| gain(*one).total_cmp(&gain(*other)))?;
-        Some(gain(chosen) - rivals[chosen].gain)
+        .filter(|made| {
+            region.holds(&made.settings) && judge.meets(&made.settings, Demand::AnyDistance)
+        })
+        .collect();
+    let ranked = may_be.iter();
+    let ranked = ranked.filter_map(|made| Some((judge.gain(&made.settings)?, *made)));
+    let found = first_largest(ranked, |(gain, _)| *gain).map(|(_, made)| made);
+    let same = found.is_some_and(|found| region.is_same(settings, &found.settings));
+    let corrected = match best.reaches {
+        Some(false) => None,
+        _ => Some(
+            model.best_of_many(
+                &Choosing {
+                    toward: match judge.aim.direction {
+                        Direction::Up => Toward::Larger,
+                        Direction::Down => Toward::Smaller,
+                    },
+                    chosen: settings,
+                    among: &rivals(all, judge, &best.found),
+                    rival: found.map(|found| &found.settings).filter(|_| !same),
+                    rival_among: &may_be
+                        .iter()
+                        .map(|made| made.settings.clone())
+                        .collect::<Vec<_>>(),
+                },
+                &mut Seeded::stream(seed, stream::FLATTERY_OF_SEARCH),
+            ),
+        ),
     };
-    let sum = (0..count).map(too_good).sum::<Option<f64>>()?;
-    Some((sum / count as f64).max(0.0))
+    let (figures, flattery) = match corrected {
+        Some(Ok(figures)) => {
+            let by = figures.too_good_by;
+            (figures, Ok(by))
+        }
+        None => (as_fitted(model, settings)?, Ok(0.0)),
+        Some(Err(why)) => (as_fitted(model, settings)?, Err(why)),
+    };
+    let BestOfMany {
+        mean,
+        new_run,
+        against,
+        ..
+    } = figures;
+    let present = found.and_then(|found| {
+        let lead = against.filter(|_| !same);
+        let at_present = match (&lead, same) {
+            (Some(lead), _) => lead.mean.clone(),
+            (None, true) => mean.clone(),
+            (None, false) => model.estimate(&found.settings).ok()?,
+        };
+        // In a perfect fit nothing is left to luck.
+        let plain = (!same && flattery == Err(NotCorrected::Perfect)).then(|| {
+            let (one, other) = match judge.aim.direction {
+                Direction::Up => (settings, &found.settings),
+                Direction::Down => (&found.settings, settings),
+            };
+            model.difference(one, other).ok()
+        });
+        Some(Present {
+            same,
+            run: found.run.clone(),
+            settings: found.settings.clone(),
+            mean: at_present,
+            chance_better: lead.as_ref().map(|lead| lead.chance_better),
+            gain: lead.map(|lead| lead.gain).or(plain.flatten()),
+        })
+    });
+    Some(Told {
+        mean,
+        new_run,
+        flattery,
+        present,
+    })
 }
 
-/// The interval of a gain, moved down by what the search flatters it.
-pub(super) fn moved_down(gain: &Estimate, by: f64) -> Option<Interval> {
-    gain.interval.map(|ends| Interval {
-        low: ends.low - by,
-        high: ends.high - by,
+/// What the fit says by itself.
+fn as_fitted(model: &FittedModel, settings: &Settings) -> Option<BestOfMany> {
+    Some(BestOfMany {
+        mean: model.estimate(settings).ok()?,
+        new_run: model.new_run_interval(settings).ok()?,
+        too_good_by: 0.0,
+        against: None,
     })
+}
+
+/// Settings that stand for all that could have been the best.
+fn rivals(all: &Grid, judge: &Judge, best: &Found) -> Vec<Settings> {
+    // Neighbours on a fine grid say the same.
+    let stride = all.found.len().div_ceil(MOST_RIVALS).max(1);
+    let few = all.found.iter().step_by(stride);
+    let worthy = few.filter(|found| judge.meets(&found.settings, Demand::All));
+    let all = [best].into_iter().chain(worthy);
+    all.map(|rival| rival.settings.clone()).collect()
 }

@@ -18,14 +18,15 @@ pub use map::{LinePoint, SettingsLine, SettingsMap};
 pub use region::{AmountRange, LimitBy};
 pub use stops::Stop;
 
-use super::aim::{Aimed, Gap, HowSettled, aimed, first_largest, gaps};
+use super::aim::{Aimed, Gap, HowSettled, aimed, gaps};
 use super::evidence::Material;
-use crate::regression::{Estimate, NewRun, NoStationary, Setting, Settings, Stationary};
+use crate::regression::{
+    Estimate, NewRun, NoStationary, NotCorrected, Setting, Settings, Stationary,
+};
 use crate::runs::Runs;
-use best_so_far::{flattery, made, moved_down, present};
-use how_good::{Demand, Judge};
-use region::Region;
-use search::{Found, Grid, grid};
+use best_so_far::{Told, made, told};
+use how_good::Judge;
+use search::{chosen, grid};
 
 /// The best settings that may be proposed.
 #[derive(Debug, Clone)]
@@ -36,9 +37,9 @@ pub struct BestSettings {
     pub at: Vec<Chosen>,
     /// The same as the models take it.
     pub settings: Settings,
-    /// Mean response there, as estimated.
+    /// Mean response there, without the luck of being the best of many, see [`Self::flattery`].
     pub mean: Estimate,
-    /// Where one new run there would fall.
+    /// Where one new run there would fall, likewise.
     pub new_run: NewRun,
     /// Chance that the true purity of a new run there meets the specification.
     pub chance_spec: Option<f64>,
@@ -50,8 +51,9 @@ pub struct BestSettings {
     pub present: Option<Present>,
     /// Whether the settings beat the best of the runs made.
     pub standing: HowSettled,
-    /// By how much the estimate is too good on average, because it is the best of many, in the unit of the response.
-    pub flattery: Option<f64>,
+    /// By how much the mean of the fit is too good on average, because it is the best of many, in the unit of the response;
+    /// taken off all figures already. Where it is not known, they are those of the fit.
+    pub flattery: Result<f64, NotCorrected>,
     /// How many settings were looked at.
     pub looked_at: usize,
     /// Combinations of levels that the runs cannot tell, and that were left aside.
@@ -107,26 +109,28 @@ fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
         return None;
     }
     let all = grid(&region, &region.levels, &judge, seed);
-    let told = chosen(&all, &region, &judge).and_then(|best| {
-        let mean = judge.goal.estimate(&best.found.settings).ok()?;
-        let new_run = judge.goal.new_run_interval(&best.found.settings).ok()?;
-        Some((best, mean, new_run))
+    let best = chosen(&all, &region, &judge).and_then(|best| {
+        let told = told(&made, &region, &judge, &all, &best, seed)?;
+        Some((best, told))
     });
-    let Some((best, mean, new_run)) = told else {
+    let Some((best, told)) = best else {
         missing.push(Gap::CannotBeTold(aim.of.clone()));
         return None;
     };
-    let Choice { found, reaches } = best;
+    let Told {
+        mean,
+        new_run,
+        flattery,
+        present,
+    } = told;
+    let (found, reaches) = (best.found, best.reaches);
     let settings = found.settings.clone();
-    let flattery = flattery(&all, &judge, &found, seed);
-    let present = present(&made, &region, &judge, &settings, seed);
     let standing = match (reaches, &present) {
         (Some(false), _) | (_, None) => HowSettled::NotSettled,
         // There is nothing better than what was done already.
         (_, Some(present)) if present.same => HowSettled::Alike,
         (_, Some(present)) => {
-            let by = flattery.unwrap_or(0.0);
-            let gain = present.gain.as_ref().and_then(|gain| moved_down(gain, by));
+            let gain = present.gain.as_ref().and_then(|gain| gain.interval);
             HowSettled::of(gain, aim.margin)
         }
     };
@@ -165,28 +169,6 @@ fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
         mean,
         new_run,
         aim,
-    })
-}
-
-/// The settings found, and whether they meet the specification.
-struct Choice {
-    found: Found,
-    reaches: Option<bool>,
-}
-
-/// The best settings that meet all demands; where none do, those with the largest chance of meeting the specification.
-fn chosen(all: &Grid, region: &Region, judge: &Judge) -> Option<Choice> {
-    if let Some(found) = all.refined(region, judge) {
-        let reaches = judge.specification.is_some().then_some(true);
-        return Some(Choice { found, reaches });
-    }
-    let near = all.found.iter();
-    let near = near.filter(|found| judge.meets(&found.settings, Demand::AnyPurity));
-    let told = near.filter_map(|found| Some((judge.chance(&found.settings)?, found)));
-    let (_, found) = first_largest(told, |(chance, _)| *chance)?;
-    Some(Choice {
-        found: found.clone(),
-        reaches: Some(false),
     })
 }
 

@@ -80,6 +80,29 @@ pub(super) fn grid(region: &Region, levels: &[Settings], judge: &Judge, seed: u6
     grid
 }
 
+/// The settings found, and whether they meet the specification.
+pub(super) struct Choice {
+    pub found: Found,
+    /// None where no purity is asked.
+    pub reaches: Option<bool>,
+}
+
+/// The best settings that meet all demands; where none do, those with the largest chance of meeting the specification.
+pub(super) fn chosen(all: &Grid, region: &Region, judge: &Judge) -> Option<Choice> {
+    if let Some(found) = all.refined(region, judge) {
+        let reaches = judge.specification.is_some().then_some(true);
+        return Some(Choice { found, reaches });
+    }
+    let near = all.found.iter();
+    let near = near.filter(|found| judge.meets(&found.settings, Demand::AnyPurity));
+    let told = near.filter_map(|found| Some((judge.chance(&found.settings)?, found)));
+    let (_, found) = first_largest(told, |(chance, _)| *chance)?;
+    Some(Choice {
+        found: found.clone(),
+        reaches: Some(false),
+    })
+}
+
 fn everywhere(amounts: &[AmountRange], level: &Settings, places: usize) -> Vec<Settings> {
     amounts.iter().fold(vec![level.clone()], |all, range| {
         let values = range.places(places);

@@ -5,6 +5,7 @@
 
 mod adjusted_responses;
 mod answers_at_several_settings;
+mod best_of_many;
 mod beyond_100_percent;
 mod combination;
 mod doubts;
@@ -15,10 +16,12 @@ mod on_response;
 mod overall;
 mod predict;
 mod run_errors;
+mod shrinkage;
 mod surface;
 
 pub use adjusted_responses::WithoutEffects;
 pub use answers_at_several_settings::{DrawnRuns, Weighted};
+pub use best_of_many::{BestOfMany, Choosing, Lead, NotCorrected, Toward};
 pub(crate) use beyond_100_percent::beyond_one;
 pub(crate) use combination::Mix;
 pub(crate) use doubts::doubts;

@@ -38,8 +38,12 @@ impl Machinery {
     /// # Errors
     /// As for [`Self::estimate`].
     pub fn mean_response(&self, combination: &[f64]) -> Result<Estimate, Refusal> {
-        let of_fit = self.estimate(combination)?;
-        Ok(match self.scale {
+        Ok(self.mean_brought_back(self.estimate(combination)?))
+    }
+
+    /// A mean on the scale of the fit as one of the response.
+    pub fn mean_brought_back(&self, of_fit: Estimate) -> Estimate {
+        match self.scale {
             ResponseScale::Plain => of_fit,
             ResponseScale::Logit => Estimate {
                 value: self.scale.response(of_fit.value),
@@ -51,7 +55,7 @@ impl Machinery {
                 p: None,
                 ..of_fit
             },
-        })
+        }
     }
 
     /// The mean response of one combination minus that of another.
@@ -84,10 +88,19 @@ impl Machinery {
     /// # Errors
     /// As for [`Self::estimate`].
     pub fn new_response(&self, combination: &[f64], shares: &[f64]) -> Result<NewRun, Refusal> {
-        let mean = self.estimate(combination)?;
-        let of_fit = self.new_run(combination, &mean, shares);
+        Ok(self.run_brought_back(combination, &self.estimate(combination)?, shares))
+    }
+
+    /// The same about a mean on the scale of the fit.
+    pub fn run_brought_back(
+        &self,
+        combination: &[f64],
+        mean: &Estimate,
+        shares: &[f64],
+    ) -> NewRun {
+        let of_fit = self.new_run(combination, mean, shares);
         let slope = self.scale.slope(mean.value);
-        Ok(match self.scale {
+        match self.scale {
             ResponseScale::Plain => of_fit,
             ResponseScale::Logit => NewRun {
                 value: self.scale.response(of_fit.value),
@@ -96,7 +109,7 @@ impl Machinery {
                 interval: self.back(of_fit.interval),
                 ..of_fit
             },
-        })
+        }
     }
 
     /// The estimate of a value in the unit of the response whose error is that of a combination, of first order.

@@ -57,7 +57,7 @@ fn best(best: &BestSettings) -> result::Best {
             u: best.mean.standard_error,
             interval: ends(best.mean.interval),
             new_run_interval: ends(best.new_run.interval),
-            too_good_by: best.flattery,
+            too_good_by: best.flattery.as_ref().ok().copied(),
         },
         beside: json!({
             "chance_spec": best.chance_spec,

@@ -4,10 +4,10 @@
 //! This module never recommends: it says what the model expects where, and what stopped it.
 
 use crate::decide::{
-    AimOf, BestSettings, Chosen, HowSettled, LimitBy, RangeEnd, Recycling, RecyclingVerdict, Stop,
-    Unanswered,
+    AimOf, BestSettings, Chosen, Direction, HowSettled, LimitBy, RangeEnd, Recycling,
+    RecyclingVerdict, Stop, Unanswered,
 };
-use crate::regression::{NoStationary, Setting};
+use crate::regression::{NoStationary, NotCorrected, Setting};
 use crate::report::print::aim_names::{self, demand, difference, goal, place, unit, value};
 use crate::report::print::{
     Columns, Shown, Table, and_list, around, capital, joined, plain, probability,
@@ -32,7 +32,7 @@ pub fn sentences(best: &BestSettings) -> Vec<String> {
     let parts = best.stopped_by.iter();
     let parts = and_list(parts.map(|stop| stop_in_words(stop, &aim_names::shown(&best.aim))));
     let stopped = around("stopped by ", &parts, ".");
-    let mut sentences = vec![verdict(best), against_present(best), stopped];
+    let mut sentences = vec![verdict(best), against_present(best), luck(best), stopped];
     sentences.retain(|sentence| !sentence.is_empty());
     sentences.iter().map(|text| capital(text)).collect()
 }
@@ -86,29 +86,46 @@ fn against_present(best: &BestSettings) -> String {
         format!("{way} by {}", shown.size(gain))
     });
     let chance = present.chance_better.map(probability).unwrap_or_default();
-    let flattered = best.flattery.filter(|by| *by > 0.0);
-    let flattered = flattered.map(|by| difference(by, &shown));
-    let found = format!(
-        "{}{}.{}",
-        gain.unwrap_or_default(),
-        around(", chance of being better ", &chance, ""),
-        around(
-            " An estimate chosen as the best of many is too good, here by about ",
-            &flattered.unwrap_or_default(),
-            "."
-        )
-    );
+    let found = gain.map(|gain| gain + &around(", chance of being better ", &chance, ""));
+    let found = found.map_or(String::new(), |found| format!(": {found}"));
     match best.standing {
         HowSettled::Settled => {
-            format!("compared with run {run}, the best so far, that is {found}")
+            let found = found.trim_start_matches(": ");
+            format!("compared with run {run}, the best so far, that is {found}.")
         }
         HowSettled::Alike => format!(
-            "that is no different from run {run}, the best so far, by as much as matters ({}): {found}",
+            "that is no different from run {run}, the best so far, by as much as matters ({}){found}.",
             difference(best.aim.margin.unwrap_or(0.0), &shown)
         ),
         HowSettled::NotSettled => {
-            format!("whether that beats run {run}, the best so far, is not settled: {found}")
+            format!("whether that beats run {run}, the best so far, is not settled{found}.")
         }
+    }
+}
+
+/// What was taken off for having been chosen, or why nothing was.
+fn luck(best: &BestSettings) -> String {
+    let shown = aim_names::shown(&best.aim);
+    match &best.flattery {
+        Ok(by) if *by > 0.0 => {
+            let way = match best.aim.direction {
+                Direction::Up => "lower",
+                Direction::Down => "higher",
+            };
+            format!(
+                "an estimate chosen as the best of many is too good: these figures are about {} {way} than the fit alone would have them.",
+                difference(*by, &shown)
+            )
+        }
+        Err(NotCorrected::FewDegrees(left)) => format!(
+            "an estimate chosen as the best of many is too good, but by how much cannot be said: {} beyond the terms of the model, and fewer than three tell too little of the scatter.",
+            match left {
+                0 => "no run is left".to_string(),
+                1 => "1 run is left".to_string(),
+                left => format!("{left} runs are left"),
+            }
+        ),
+        Ok(_) | Err(NotCorrected::Perfect | NotCorrected::NotTold(_)) => String::new(),
     }
 }
 
