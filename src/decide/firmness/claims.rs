@@ -307,7 +307,7 @@ fn of_settings(material: &Material, best: &BestSettings, other: &OtherModels) ->
         &difference,
         other.how.confidence(material.campaign.confidence()),
     );
-    let gain = aim.direction.gain(difference.value) - best.flattery.unwrap_or(0.0);
+    let gain = aim.direction.gain(difference.value) - present.flattery;
     let of_gain = match best.standing {
         HowSettled::Alike => within(gain, half, aim.margin),
         _ => above_zero(gain, half),

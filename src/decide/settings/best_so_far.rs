@@ -32,6 +32,8 @@ pub struct Present {
     /// How much better the new settings are expected to be, positive for the better, the luck of both choices taken off;
     /// None for the same settings, and where too little is known of that luck.
     pub gain: Option<Estimate>,
+    /// By how much the gain of the fit is too good, taken off already; zero where there is no gain.
+    pub flattery: f64,
     /// Chance that the new settings are better; None likewise.
     pub chance_better: Option<f64>,
 }
@@ -152,6 +154,7 @@ pub(super) fn told(
             run: found.run.clone(),
             settings: found.settings.clone(),
             mean: at_present,
+            flattery: lead.as_ref().map_or(0.0, |lead| lead.too_good_by),
             chance_better: lead.as_ref().map(|lead| lead.chance_better),
             gain: lead.map(|lead| lead.gain).or(plain.flatten()),
         })

@@ -63,6 +63,8 @@ pub struct Lead {
     pub mean: Estimate,
     /// How much better the settings chosen are, positive for the better.
     pub gain: Estimate,
+    /// By how much the gain of the fit was too good on average.
+    pub too_good_by: f64,
     /// Chance that they are better in truth.
     pub chance_better: f64,
 }
@@ -146,6 +148,7 @@ impl FittedModel {
             let corrected = sign * (mean.value - of_rival.value);
             Ok::<_, NotCorrected>(Lead {
                 gain: machinery.shifted(&gain, corrected - gain.value),
+                too_good_by: gain.value - corrected,
                 mean: of_rival,
                 chance_better: drawn.chance_better,
             })

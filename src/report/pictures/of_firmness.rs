@@ -91,8 +91,7 @@ fn settings(analysis: &Analysis) -> Option<Decided> {
     let gain = best.present.as_ref()?.gain.as_ref()?;
     let shown = Shown::of(&best.aim.unit);
     let ends = gain.interval?;
-    let by = best.flattery.unwrap_or(0.0);
-    let [value, low, high] = [gain.value, ends.low, ends.high].map(|x| shown.value(x - by));
+    let [value, low, high] = [gain.value, ends.low, ends.high].map(|x| shown.value(x));
     Some(Decided {
         claim: Claim::Settings,
         question: "Are the settings better than the best run where the model is fitted otherwise?",
