@@ -92,12 +92,7 @@ impl Machinery {
     }
 
     /// The same about a mean on the scale of the fit.
-    pub fn run_brought_back(
-        &self,
-        combination: &[f64],
-        mean: &Estimate,
-        shares: &[f64],
-    ) -> NewRun {
+    pub fn run_brought_back(&self, combination: &[f64], mean: &Estimate, shares: &[f64]) -> NewRun {
         let of_fit = self.new_run(combination, mean, shares);
         let slope = self.scale.slope(mean.value);
         match self.scale {
