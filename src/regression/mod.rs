@@ -51,8 +51,8 @@ pub use model::{
 };
 pub use plain::EffectTest;
 pub use planning::{
-    BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoPlan, PlanContrast, PlanFactor,
-    PlanValues, Planned, Planner, Space, power_of_t_test, shuffled,
+    BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoForecast, NoPlan, Outcome,
+    PlanContrast, PlanFactor, PlanValues, Planned, Planner, Space, power_of_t_test, shuffled,
 };
 pub use refits::{
     Asking, MOST_CONNECTED, Neighbours, asked_otherwise, connected, neighbours, robust,

@@ -2,14 +2,13 @@
 //!
 //! In: planners of each model, contrasts and the settings of runs to make. Out: widths of intervals and chances to see a
 //! difference, now and then.
-//! This module never plans a run, and never promises more than the variances of the fit allow.
+//! This module never plans a run, and never takes the scatter of the runs made for that of further ones.
 
 use super::open::{Compared, OpenContrast};
 use crate::campaign::Campaign;
 use crate::decide::evidence::margin;
 use crate::decide::models::ResponseModel;
-use crate::distributions::coverage_factor;
-use crate::regression::{Forecast, Planner, Settings, power_of_t_test};
+use crate::regression::{Forecast, NoForecast, Planner, Settings};
 
 /// Half the width of an interval, now and after further runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,8 +21,8 @@ pub struct Width {
     pub about: Compared,
     /// Half the width from the runs made, in the unit of the response; None if they cannot tell it.
     pub before: Option<f64>,
-    /// Half the width that is to be expected after the runs planned; None if they cannot tell it either.
-    pub after: Option<f64>,
+    /// Half the width that is to be expected after the runs planned.
+    pub after: Result<f64, NoForecast>,
 }
 
 /// The chance to see a difference of the size that matters.
@@ -36,15 +35,14 @@ pub struct Power {
     /// The size that matters, in the unit of the response.
     pub margin: f64,
     /// Chance that an interval from the runs made leaves zero out when the true difference is so large.
-    pub before: Option<f64>,
+    pub before: Result<f64, NoForecast>,
     /// The same after the runs planned.
-    pub after: Option<f64>,
+    pub after: Result<f64, NoForecast>,
 }
 
 /// Widths and chances of all open questions.
 ///
-/// Half the width of an interval is `t` times the standard error of the contrast, the chance to see a difference that of a
-/// two-sided t test at the margin; both with the degrees of freedom that the fit would have.
+/// Widths and chances are means over what the scatter may be, from what the runs made tell of it.
 pub(super) fn known_after(
     campaign: &Campaign,
     planners: &[(&ResponseModel, Planner)],
@@ -61,31 +59,25 @@ pub(super) fn known_after(
         };
         let now = planner.known_now(&contrast.parts);
         let then = planner.known_after(runs, &contrast.parts);
-        let reach = |error: Forecast| {
-            let factor = coverage_factor(model.confidence, error.degrees_of_freedom)?;
-            Some(factor * error.standard_error)
-        };
+        let half = |error: Forecast| error.half_width(model.confidence);
         widths.push(Width {
             response: model.response.clone(),
             unit: contrast.unit.as_ref().unwrap_or(&model.unit).clone(),
             about: contrast.compared.clone(),
-            before: now.and_then(reach),
-            after: then.and_then(reach),
+            before: now.and_then(|now| half(now).ok()),
+            after: then.and_then(half),
         });
         // A margin of the response says nothing of a sum in another unit.
         let stated = margin(campaign, &model.response).filter(|_| contrast.unit.is_none());
         let Some(margin) = stated.filter(|margin| *margin > 0.0) else {
             continue;
         };
-        let seen = |error: Forecast| {
-            let (away, luck) = (margin / error.standard_error, 1.0 - model.confidence);
-            power_of_t_test(away, error.degrees_of_freedom, luck)
-        };
+        let seen = |error: Forecast| error.power(margin, model.confidence);
         power.push(Power {
             response: model.response.clone(),
             about: contrast.compared.clone(),
             margin,
-            before: now.and_then(seen),
+            before: now.ok_or(NoForecast::CannotBeTold).and_then(seen),
             after: then.and_then(seen),
         });
     }

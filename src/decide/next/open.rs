@@ -8,14 +8,16 @@ use crate::decide::findings::Findings;
 use crate::decide::models::AimOf;
 use crate::decide::moves::{AtLevel, Comparison, Effect, Verdict};
 use crate::decide::recycle::{Money, Settling, Verdict as RecyclingVerdict};
-use crate::regression::{Settings, Weighted};
+use crate::decide::routes::Routes;
+use crate::decide::settings::BestSettings;
+use crate::regression::{Estimate, Settings, Weighted};
 
 /// What further runs should settle.
 #[derive(Debug, Clone, Default)]
 pub struct OpenQuestions {
     /// Differences that are not known well enough.
     pub contrasts: Vec<OpenContrast>,
-    /// Settings that are recommended and should be confirmed.
+    /// Settings that are recommended and should be confirmed; None where they gain nothing that matters.
     pub recommended: Option<Settings>,
 }
 
@@ -84,29 +86,26 @@ pub enum Question {
     Settings,
 }
 
-/// The effects, leads, gains and settings that the models leave open.
+/// The effects, leads, gains and settings that the models leave open, and whose answer would change what is done.
 ///
-/// An effect is open when its interval holds zero and reaches beyond the margin, or when the runs cannot tell it at all;
-/// a route when its lead over another may be luck; residue and settings when their verdict says so.
+/// An effect is open when its interval holds zero and reaches beyond the margin, or when the runs cannot tell it at all; a
+/// route while it may be better than the best one by more than the margin; residue when its verdict says so, and settings
+/// while they may be better than those of the best run by more than the margin. Which of two routes leads is asked by the
+/// route question alone: between two that are behind the best one, nothing hangs on the answer.
 pub(super) fn open_questions(findings: &Findings) -> OpenQuestions {
-    // Settings that miss the specification are no recommendation.
-    let mut best = findings.settings.iter().flatten();
-    let recommended = best.find(|best| best.reaches != Some(false));
+    let best = findings.settings.as_ref();
+    let best = best.and_then(|found| found.as_ref().ok());
+    let recommended = best.filter(|best| may_gain(best) && best.standing != HowSettled::Alike);
     let mut contrasts = routes(findings);
     contrasts.extend(recycling(findings));
-    contrasts.extend(settings(findings));
+    contrasts.extend(best.and_then(settings));
     for moves in &findings.moves {
+        let of = AimOf::Response(moves.kind.clone());
         let effects = moves.effects.iter();
         let open = effects
             .filter(|effect| matches!(effect.verdict, Verdict::NotSeen | Verdict::CannotBeTold));
-        for effect in open {
-            let contrast = of_effect(effect, AimOf::Response(moves.kind.clone()));
-            let known = |known: &OpenContrast| {
-                known.of == contrast.of && known.compared == contrast.compared
-            };
-            if !contrasts.iter().any(known) {
-                contrasts.push(contrast);
-            }
+        for effect in open.filter(|effect| !is_of_routes(findings, effect, &of)) {
+            contrasts.push(of_effect(effect, of.clone()));
         }
     }
     OpenQuestions {
@@ -115,22 +114,39 @@ pub(super) fn open_questions(findings: &Findings) -> OpenQuestions {
     }
 }
 
+/// What the routes are compared on by runs: the response that is aimed at, or the yield where costs or labour are.
+fn of_routes(routes: &Routes) -> AimOf {
+    match &routes.aim.of {
+        AimOf::Response(_) => routes.aim.of.clone(),
+        AimOf::Cost | AimOf::Labour => AimOf::YIELD,
+    }
+}
+
+/// Whether the route question asks for an effect already.
+fn is_of_routes(findings: &Findings, effect: &Effect, of: &AimOf) -> bool {
+    let known = |routes: &Routes| {
+        routes.factor == effect.factor && routes.best.level.is_some() && of_routes(routes) == *of
+    };
+    matches!(effect.comparison, Comparison::Level { .. })
+        && findings.routes.as_ref().is_some_and(known)
+}
+
 fn routes(findings: &Findings) -> Vec<OpenContrast> {
-    let open = findings.routes.as_ref().filter(|routes| !routes.settled);
-    let leader = open.and_then(|routes| Some((routes, routes.leader.as_ref()?)));
-    let contrasts = leader.into_iter().flat_map(|(routes, leader)| {
-        routes.lead.iter().map(|other| {
+    let routes = findings.routes.as_ref();
+    let best = routes.and_then(|routes| Some((routes, routes.best.level.as_ref()?)));
+    let contrasts = best.into_iter().flat_map(|(routes, best)| {
+        routes.best.open.iter().map(|against| {
             let at = |level: &str| Settings::default().level(&routes.factor, level);
             OpenContrast {
                 question: Question::Route,
-                of: AimOf::YIELD,
+                of: of_routes(routes),
                 unit: None,
                 compared: Compared::Levels {
                     factor: routes.factor.clone(),
-                    level: leader.clone(),
-                    against: other.against.clone(),
+                    level: best.clone(),
+                    against: against.clone(),
                 },
-                parts: difference([at(leader), at(&other.against)]),
+                parts: difference([at(best), at(against)]),
             }
         })
     });
@@ -158,10 +174,20 @@ fn recycling(findings: &Findings) -> Option<OpenContrast> {
         })
 }
 
-fn settings(findings: &Findings) -> Option<OpenContrast> {
-    let best = findings.settings.as_ref()?.as_ref().ok()?;
+/// Whether the best settings meet the specification, and may be better than the best run by more than what does not matter.
+fn may_gain(best: &BestSettings) -> bool {
+    let margin = best.aim.margin.unwrap_or(0.0);
+    let within = |gain: &Estimate| gain.interval.is_some_and(|ends| ends.high < margin);
+    let present = best
+        .present
+        .as_ref()
+        .and_then(|present| present.gain.as_ref());
+    best.reaches != Some(false) && !present.is_some_and(within)
+}
+
+fn settings(best: &BestSettings) -> Option<OpenContrast> {
     let present = best.present.as_ref().filter(|present| !present.same)?;
-    (best.standing == HowSettled::NotSettled).then(|| OpenContrast {
+    (best.standing == HowSettled::NotSettled && may_gain(best)).then(|| OpenContrast {
         question: Question::Settings,
         of: best.aim.of.clone(),
         unit: None,

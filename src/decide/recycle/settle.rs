@@ -5,19 +5,23 @@
 //!
 //! With `g` the gain as estimated and taken for true, `V₀` the variance that runs bring into it now, `V₁` after the
 //! new runs joined the old ones, and `W` that of prices and of chances, the joined estimate scatters about `g` by
-//! `√(V₁ (1 − V₁/V₀))`, because only the new runs are drawn anew. The verdict is settled where it lies further than
-//! `t √(V₁ + W)` from zero.
+//! `√(o V₁ (1 − V₁/V₀))`, because only the new runs are drawn anew. The verdict is settled where it lies further than
+//! `t √(a V₁ + W)` from zero. How many times larger than estimated the variance truly is, `o`, and what all runs together
+//! will take it for, `a`, nobody knows beforehand: the chance is the mean over both.
 //!
 //! # Source
 //! Precision-weighted mean of two independent estimates, JCGM 100:2008, annex F.1.2 with 5.2; chance of a firm verdict from the
-//! normal distribution of the joined estimate, derived here and checked by simulation.
+//! normal distribution of the joined estimate, derived here and checked by simulation; for `o` and `a` see
+//! [`crate::regression::Forecast::outcomes`].
 
 use super::answer::Amount;
 use super::reference_charge::Case;
 use crate::decide::plannable::{grouping, no_plan, plannable};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;
-use crate::regression::{BlocksAs, Criterion, PlanContrast, Planner, Settings};
+use crate::regression::{
+    BlocksAs, Criterion, NoForecast, Outcome, PlanContrast, Planner, Settings,
+};
 
 /// Chance with which the verdict is to be settled.
 const POWER: f64 = 0.8;
@@ -57,12 +61,14 @@ pub enum Settling {
 }
 
 /// Why runs that would settle a verdict cannot be planned.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum NotPlanned {
     /// Nothing says where runs may lie.
     NoSpace(Error),
     /// There is no plan.
     NoPlan(Error),
+    /// The runs made tell too little of the scatter.
+    NoForecast(NoForecast),
 }
 
 /// What would settle an open gain; `from_else` is the part of its variance that no run on yield can lower \[currency²\].
@@ -77,7 +83,7 @@ pub(super) fn settling(case: &Case, gain: Amount, from_else: f64) -> Settling {
         other: from_else,
         margin: case.margin(),
     };
-    if factor_of(f64::INFINITY).is_none_or(|t| target.chance(0.0, t) < POWER) {
+    if factor_of(f64::INFINITY).is_none_or(|t| target.chance(0.0, t, &AS_ESTIMATED) < POWER) {
         return Settling::NotByRuns;
     }
     let planner = match planner(case) {
@@ -85,12 +91,17 @@ pub(super) fn settling(case: &Case, gain: Amount, from_else: f64) -> Settling {
         Err(reason) => return Settling::Unknown(reason),
     };
     let contrast = case.contrast();
+    let now = planner.known_now(&contrast);
+    if let Some(Err(why)) = now.map(|now| now.outcomes()) {
+        return Settling::Unknown(NotPlanned::NoForecast(why));
+    }
     let chance = |runs: &[Settings]| {
-        let after = planner.known_after(runs, &contrast)?;
-        let now = planner.known_now(&contrast)?;
+        let after = planner.known_after(runs, &contrast).ok()?;
         let t = factor_of(after.degrees_of_freedom)?;
-        let share = (after.standard_error / now.standard_error).powi(2);
-        Some(target.chance(share * target.now, t))
+        let share = (after.standard_error / now?.standard_error).powi(2);
+        let outcomes = after.outcomes().ok()?;
+        let of = |outcome: &Outcome| outcome.weight * target.chance(share, t, outcome);
+        Some(outcomes.iter().map(of).sum::<f64>())
     };
     let criterion = Criterion::Contrasts(vec![PlanContrast {
         weight: 1.0,
@@ -163,11 +174,20 @@ struct Target {
     margin: f64,
 }
 
+/// The scatter as the runs made gave it.
+const AS_ESTIMATED: Outcome = Outcome {
+    scatter: 1.0,
+    estimate: 1.0,
+    weight: 1.0,
+};
+
 impl Target {
-    /// Chance of a firm verdict when the model brings in this variance and an interval reaches `t` standard errors.
-    fn chance(&self, after: f64, t: f64) -> f64 {
-        let reach = t * (after + self.other).sqrt();
-        let scatter = (after * (1.0 - after / self.now)).max(0.0).sqrt();
+    /// Chance of a firm verdict in one outcome, when this share of the variance of the model is left and an interval reaches
+    /// `t` standard errors.
+    fn chance(&self, share: f64, t: f64, outcome: &Outcome) -> f64 {
+        let left = share * self.now;
+        let reach = t * (outcome.estimate * left + self.other).sqrt();
+        let scatter = (outcome.scatter * left * (1.0 - share)).max(0.0).sqrt();
         let beyond = |limit: f64, from: f64| {
             if scatter > 0.0 {
                 t_upper((limit - from) / scatter, f64::INFINITY).unwrap_or(0.0)
@@ -184,6 +204,8 @@ impl Target {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::regression::Forecast;
+    use crate::seeded::Seeded;
 
     #[test]
     fn the_chance_is_that_of_the_joined_estimate() {
@@ -194,7 +216,7 @@ mod tests {
             other: 0.0,
             margin: 0.0,
         };
-        let chance = target.chance(1.0, 1.96);
+        let chance = target.chance(0.25, 1.96, &AS_ESTIMATED);
         // The other side is ten million times rarer.
         assert!((chance - 0.5184).abs() < 1e-4, "{chance}");
     }
@@ -207,6 +229,44 @@ mod tests {
             other: 1.0,
             margin: 0.0,
         };
-        assert_eq!(target.chance(0.0, 1.96), 0.0);
+        assert_eq!(target.chance(0.0, 1.96, &AS_ESTIMATED), 0.0);
+    }
+
+    #[test]
+    fn the_chance_is_the_share_of_futures_whose_scatter_is_not_known() {
+        let target = Target {
+            gain: 2.5,
+            now: 1.0,
+            other: 0.1,
+            margin: 0.0,
+        };
+        let forecast = Forecast {
+            standard_error: 0.5,
+            degrees_of_freedom: 11.0,
+            known_with: 5.0,
+            residual_df: 5,
+        };
+        // A t table: 2.2010 with 11 degrees of freedom.
+        let t = 2.2010;
+        let outcomes = forecast.outcomes().unwrap();
+        let of = |outcome: &Outcome| outcome.weight * target.chance(0.25, t, outcome);
+        let stated: f64 = outcomes.iter().map(of).sum();
+        let mut random = Seeded::stream(3, 0);
+        let mut squares = |count: u32| (0..count).map(|_| random.normal().powi(2)).sum::<f64>();
+        let futures = 40_000;
+        let mut settled = 0;
+        for _ in 0..futures {
+            let scatter = 5.0 / squares(5);
+            let estimate = (5.0 + scatter * squares(6)) / 11.0;
+            // The new runs alone move the joined estimate; a square of one normal number has lost its sign.
+            let away = (scatter * 0.25 * 0.75 * squares(1)).sqrt();
+            let reach = t * (0.25 * estimate + 0.1_f64).sqrt();
+            let [up, down] = [2.5 + away, 2.5 - away].map(|gain| u32::from(gain.abs() > reach));
+            settled += up + down;
+        }
+        let share = f64::from(settled) / f64::from(2 * futures);
+        // Four standard errors of a share of so many.
+        assert!((share - stated).abs() < 0.01, "{share} {stated}");
+        assert!(stated > 0.5 && stated < 0.95);
     }
 }

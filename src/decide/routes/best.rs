@@ -16,6 +16,8 @@ pub struct BestRoute {
     pub leads: Vec<RouteLead>,
     /// What it comes to.
     pub standing: HowSettled,
+    /// The other routes that may still be better than it by more than what does not matter, and meet the specification.
+    pub open: Vec<String>,
     /// Chance that no route meets the specification often enough.
     pub none_meets: Option<f64>,
     /// Routes that another one beats on yield, purity and cost together, as far as there are means.
@@ -41,6 +43,24 @@ pub struct RouteLead {
     pub within_margin: Option<EquivalenceVerdict>,
     /// Chance that the other route meets the specification often enough; None where that is not asked.
     pub allowed: Option<f64>,
+}
+
+impl RouteLead {
+    /// Whether the other route is nearly sure to miss the specification.
+    fn is_out(&self, luck: f64) -> bool {
+        self.allowed.is_some_and(|allowed| allowed <= luck)
+    }
+
+    /// Whether the difference lies within what does not matter.
+    fn is_alike(&self) -> bool {
+        self.within_margin == Some(EquivalenceVerdict::Inside)
+    }
+
+    /// Whether the other route may be better by more than the margin.
+    fn may_be_better(&self, luck: f64, margin: f64) -> bool {
+        let beyond = self.simultaneous.is_none_or(|ends| ends.low < -margin);
+        beyond && !self.is_out(luck) && !self.is_alike()
+    }
 }
 
 /// A route that another one beats.
@@ -72,14 +92,26 @@ pub(super) fn best(asked: &Asked, levels: &[RouteLevel], none_meets: Option<f64>
             .filter_map(|other| lead(asked, best, other, &pairs))
             .collect()
     });
-    let standing = level.zip(models.model(&aim.of)).map(|(best, model)| {
-        let luck = 1.0 - model.confidence;
-        standing(best, levels, &leads, luck)
+    let luck = models
+        .model(&aim.of)
+        .map_or(0.0, |model| 1.0 - model.confidence);
+    let standing = level.map(|best| standing(best, levels, &leads, luck));
+    let open = |other: &&RouteLevel| {
+        // A route without a lead to it is one that cannot be told.
+        let mut leads = leads.iter();
+        let lead = leads.find(|lead| lead.against == other.level);
+        lead.is_none_or(|lead| lead.may_be_better(luck, aim.margin.unwrap_or(0.0)))
+    };
+    let others = level.map_or_else(Vec::new, |best| {
+        let others = levels.iter().filter(|other| other.level != best.level);
+        others.filter(open).collect()
     });
+    let open = others.iter().map(|other| other.level.clone()).collect();
     let beaten = beaten(levels);
     let told = levels.iter().filter(|level| level.mean_yield.is_ok());
     BestRoute {
         standing: standing.unwrap_or(HowSettled::NotSettled),
+        open,
         level: level.map(|level| level.level.clone()),
         leads,
         none_meets,
@@ -144,19 +176,17 @@ fn standing(
     let sure = chance.is_some_and(|chance| chance.allowed >= 1.0 - luck);
     // A route without a lead to it is one that cannot be told.
     let all_told = leads.len() + 1 == levels.len() && !leads.is_empty();
-    let out = |lead: &RouteLead| lead.allowed.is_some_and(|allowed| allowed <= luck);
     let behind = |lead: &RouteLead| lead.gain > 0.0 && lead.adjusted_p.is_some_and(|p| p < luck);
-    let alike = |lead: &RouteLead| lead.within_margin == Some(EquivalenceVerdict::Inside);
     if !sure || !all_told {
         return HowSettled::NotSettled;
     }
     let mut open = leads
         .iter()
-        .filter(|lead| !out(lead) && !behind(lead))
+        .filter(|lead| !lead.is_out(luck) && !behind(lead))
         .peekable();
     if open.peek().is_none() {
         HowSettled::Settled
-    } else if open.all(alike) {
+    } else if open.all(RouteLead::is_alike) {
         HowSettled::Alike
     } else {
         HowSettled::NotSettled

@@ -10,7 +10,7 @@ use crate::decide::{NextRun, NextRuns, Reason};
 use crate::error::Error;
 use crate::report::next::words::{MASSES, masses, reason, reason_kind};
 use crate::report::print::untold_terms::written;
-use crate::report::reasons::compared;
+use crate::report::reasons::{compared, no_forecast};
 
 /// One entry a run, in the order of making; null where nothing can be planned.
 pub fn next_runs(plan: Option<&NextRuns>) -> Value {
@@ -36,7 +36,8 @@ pub fn brought(plan: &NextRuns) -> Value {
             "unit": width.unit,
             "about": compared(&width.about),
             "before": width.before,
-            "after": width.after,
+            "after": width.after.ok(),
+            "reason": width.after.err().map(|why| no_forecast(&why)),
         })
     });
     let power = plan.power.iter().map(|power| {
@@ -44,8 +45,9 @@ pub fn brought(plan: &NextRuns) -> Value {
             "response": power.response,
             "about": compared(&power.about),
             "margin": power.margin,
-            "before": power.before,
-            "after": power.after,
+            "before": power.before.ok(),
+            "after": power.after.ok(),
+            "reason": power.after.err().map(|why| no_forecast(&why)),
         })
     });
     json!({

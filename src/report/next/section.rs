@@ -4,7 +4,7 @@
 //! This module never plans a run.
 
 use super::table;
-use super::words::how_many;
+use super::words::{how_many, too_little};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::doubt;
@@ -39,9 +39,12 @@ fn the_plan(page: &mut Page, plan: &NextRuns) {
     }
     if !plan.widths.is_empty() {
         page.answer(&table::widths(plan));
-        page.paragraph("Half the width of the interval, as it is and as it is to be expected when the new runs scatter as those made did.");
+        page.paragraph("Half the width of the interval, as it is and as it is to be expected: the mean over all that the scatter of runs may be, as far as those made tell it. Chances allow for that too.");
     }
     page.answer(&table::power(plan));
+    if let Some(why) = too_little(plan) {
+        page.paragraph(&format!("{}.", capital(&why)));
+    }
     let tangled = around(
         "Within the limits, levels and lots stated, no run tells apart ",
         &and_list(written(&plan.still_tangled)),

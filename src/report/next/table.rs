@@ -5,7 +5,7 @@
 
 use super::words::{MASSES, factors, masses, reason, reason_kind};
 use crate::decide::NextRuns;
-use crate::regression::Setting;
+use crate::regression::{NoForecast, Setting};
 use crate::report::print::{Cell, Columns, Shown, Table, Value};
 use crate::report::reasons::compared;
 
@@ -40,25 +40,33 @@ pub fn runs(plan: &NextRuns) -> Table {
 
 /// How well open differences are known, and would be.
 pub fn widths(plan: &NextRuns) -> Table {
-    let half = |half: Option<f64>, unit: &str| match half {
-        Some(half) => Cell::of(Value::HalfWidth(half)).times(Shown::of(unit).value(1.0)),
-        None => Cell::because("cannot be told"),
+    let half = |half: Result<f64, NoForecast>, unit: &str| match half {
+        Ok(half) => Cell::of(Value::HalfWidth(half)).times(Shown::of(unit).value(1.0)),
+        Err(why) => none(why),
     };
     let mut rows = Columns::of(&plan.widths);
     rows.words("response", |width| &width.response);
     rows.words("difference", |width| compared(&width.about));
-    rows.figures("now", |width| half(width.before, &width.unit));
+    rows.figures("now", |width| {
+        let before = width.before.ok_or(NoForecast::CannotBeTold);
+        half(before, &width.unit)
+    });
     rows.figures("after these runs", |width| half(width.after, &width.unit));
     rows.words("unit", |width| Shown::of(&width.unit).difference);
     rows.answer("How well would open differences be known?")
 }
 
+/// A cell without a forecast.
+fn none(why: NoForecast) -> Cell {
+    Cell::because(match why {
+        NoForecast::CannotBeTold => "cannot be told",
+        NoForecast::ScatterUnknown { .. } => "too little is known",
+    })
+}
+
 /// How likely a difference that matters is seen.
 pub fn power(plan: &NextRuns) -> Table {
-    let chance = |chance: Option<f64>| match chance {
-        Some(chance) => Cell::Chance(chance),
-        None => Cell::because("cannot be told"),
-    };
+    let chance = |chance: Result<f64, NoForecast>| chance.map_or_else(none, Cell::Chance);
     let mut rows = Columns::of(&plan.power);
     rows.words("response", |power| &power.response);
     rows.words("difference", |power| compared(&power.about));

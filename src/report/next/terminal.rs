@@ -4,7 +4,7 @@
 //! This module never prints: the program does.
 
 use super::table;
-use super::words::{MASSES, masses};
+use super::words::{MASSES, masses, too_little};
 use crate::campaign::{Campaign, Decimal, FactorKind};
 use crate::decide::{NextRun, NextRuns};
 use crate::intake::{BlankColumn, BlankRow};
@@ -24,6 +24,10 @@ pub fn next(plan: &NextRuns, width: Width) -> String {
     if !plan.widths.is_empty() {
         screen.gap();
         screen.table(&table::widths(plan));
+        if let Some(why) = too_little(plan) {
+            screen.gap();
+            screen.line(&why);
+        }
     }
     if let Some(efficiency) = plan.efficiency {
         let efficiency = percent(efficiency, 1);

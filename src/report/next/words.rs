@@ -5,10 +5,10 @@
 
 use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::pipeline::Analysis;
-use crate::regression::Proposal;
+use crate::regression::{NoForecast, Proposal};
 use crate::report::print::untold_terms::{proposal, written};
 use crate::report::print::{Shown, and_list, around, count, decimals_for, fixed, joined};
-use crate::report::reasons::compared;
+use crate::report::reasons::{compared, no_forecast};
 
 /// What a run is for.
 pub fn reason(plan: &NextRuns, run: &NextRun) -> String {
@@ -68,7 +68,10 @@ fn shares(plan: &NextRuns) -> impl Iterator<Item = String> {
         ("confirm", "to confirm the settings recommended".into()),
         ("settle", "to settle open differences".into()),
         ("repeat", "to repeat another of them".into()),
-        ("cover", "to know the whole model better".into()),
+        (
+            "cover",
+            "to know the whole model better, as they could settle nothing that is open".into(),
+        ),
     ];
     purposes.into_iter().filter_map(move |(kind, purpose)| {
         let of_kind = |run: &&NextRun| reason_kind(&run.reason) == kind;
@@ -79,7 +82,7 @@ fn shares(plan: &NextRuns) -> impl Iterator<Item = String> {
 
 /// The width that shrinks most, of those known before, in a sentence with a blank before it.
 fn most_gained(plan: &NextRuns) -> Option<String> {
-    let share = |width: &&Width| Some(width.after? / width.before?);
+    let share = |width: &&Width| Some(width.after.ok()? / width.before?);
     let of_response = plan.widths.iter();
     let of_response = of_response.filter(|width| width.response == plan.response);
     let known = of_response.filter(|width| share(width).is_some());
@@ -94,9 +97,18 @@ fn most_gained(plan: &NextRuns) -> Option<String> {
         most.response,
         compared(&most.about),
         half(most.before),
-        half(most.after),
+        half(most.after.ok()),
         shown.difference
     ))
+}
+
+/// Why widths and chances to come are not said, where the runs made tell too little of the scatter.
+pub fn too_little(plan: &NextRuns) -> Option<String> {
+    let widths = plan.widths.iter().filter_map(|width| width.after.err());
+    let unknown = |why: &NoForecast| matches!(why, NoForecast::ScatterUnknown { .. });
+    let mut chances = plan.power.iter().filter_map(|power| power.before.err());
+    let why = widths.filter(unknown).chain(chances.find(unknown)).next()?;
+    Some(no_forecast(&why))
 }
 
 /// `8 runs`.

@@ -5,9 +5,29 @@
 
 use super::of_models::refusal;
 use crate::decide::{AimOf, Compared, Family, Gap, NoMean, RangeEnd};
+use crate::regression::NoForecast;
+use crate::report::print::fixed;
 
 /// Significant digits of a number in a name.
 const SHORT: i32 = 4;
+
+/// Why nothing can be said of what further runs would bring, and what would help.
+pub(in crate::report) fn no_forecast(why: &NoForecast) -> String {
+    match why {
+        NoForecast::CannotBeTold => "the runs planned cannot tell it".into(),
+        NoForecast::ScatterUnknown { degrees_of_freedom } => format!(
+            "the runs made tell too little of how far runs scatter: {} degrees of freedom, and below 3 a chance or a width to come would be a guess; make runs beyond the number of terms, best some that repeat others, and ask again",
+            fixed(
+                *degrees_of_freedom,
+                if degrees_of_freedom.fract() > 0.0 {
+                    1
+                } else {
+                    0
+                }
+            )
+        ),
+    }
+}
 
 /// What is missing.
 pub(in crate::report) fn missing(gap: &Gap) -> String {

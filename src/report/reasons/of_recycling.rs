@@ -3,6 +3,7 @@
 //! In: typed reasons about recycling. Out: texts, with names from logs as they are.
 //! This module never decides whether residue pays.
 
+use super::of_decisions::no_forecast;
 use super::of_models::refusal;
 use crate::campaign::RecyclingValue;
 use crate::decide::{NoCycles, NotPlanned, SideModel, Unanswered, Untold};
@@ -134,5 +135,6 @@ pub(in crate::report) fn no_cycles(why: &NoCycles) -> String {
 pub(in crate::report) fn not_planned(why: &NotPlanned) -> String {
     match why {
         NotPlanned::NoSpace(error) | NotPlanned::NoPlan(error) => error.to_string(),
+        NotPlanned::NoForecast(why) => no_forecast(why),
     }
 }

@@ -3,8 +3,11 @@
 //! In: seeded campaigns of two lots and one route, with doubtful assays and an uncertain price. Out: tests of coverage.
 //! This module never takes a true gain from the analysis.
 
-use residuum::decide::{self, Amount, Figure, Material, Reference, Unanswered};
+use residuum::decide::{
+    self, Amount, Figure, Material, NotPlanned, Reference, Settling, Unanswered,
+};
 use residuum::pipeline;
+use residuum::regression::NoForecast;
 
 use super::bench::{Bench, Invented, campaign};
 
@@ -31,7 +34,7 @@ struct Said {
 }
 
 /// What is asked of it: the gain alone, or where it flips besides.
-type Asked = fn(&Material) -> Result<Said, Unanswered>;
+type Asked<T> = fn(&Material) -> Result<T, Unanswered>;
 
 fn gain_alone(material: &Material) -> Result<Said, Unanswered> {
     let found = decide::residue_gain(material)?;
@@ -60,7 +63,7 @@ fn within(low: f64, truth: f64, high: f64) -> u64 {
     u64::from(low <= truth && truth <= high)
 }
 
-fn ask(invented: &Invented, asked: Asked, held: &mut Held) {
+fn ask<T>(invented: &Invented, asked: Asked<T>) -> T {
     let worked = invented.campaign.work_out();
     let models = pipeline::decision_models(&worked.campaign, worked.runs(), 1)
         .unwrap_or_else(|faults| panic!("{faults}"));
@@ -74,7 +77,11 @@ fn ask(invented: &Invented, asked: Asked, held: &mut Held) {
         seed: 1,
         plans_runs: true,
     };
-    let said = asked(&material).unwrap_or_else(|why| panic!("{why:?}"));
+    asked(&material).unwrap_or_else(|why| panic!("{why:?}"))
+}
+
+fn compare(invented: &Invented, asked: Asked<Said>, held: &mut Held) {
+    let said = ask(invented, asked);
     let (reference, gain, extra) = (&said.reference, said.gain, said.extra_product);
     held.gain += within(gain.low, invented.gain(reference), gain.high);
     held.extra_product += within(extra.low, invented.extra_product(reference), extra.high);
@@ -83,11 +90,11 @@ fn ask(invented: &Invented, asked: Asked, held: &mut Held) {
     }
 }
 
-fn held(bench: &Bench, asked: Asked) -> Held {
+fn held(bench: &Bench, asked: Asked<Said>) -> Held {
     let half = |seeds: std::ops::Range<u64>| {
         let mut held = Held::default();
         for seed in seeds {
-            ask(&campaign(bench, seed), asked, &mut held);
+            compare(&campaign(bench, seed), asked, &mut held);
         }
         held
     };
@@ -120,4 +127,30 @@ fn six_runs_measured_as_badly_as_they_scatter_hold_the_true_gain() {
     for count in [found.gain, found.extra_product] {
         assert!(HELD.contains(&count), "{found:?}");
     }
+}
+
+#[test]
+fn four_runs_never_promise_how_many_more_would_settle_it() {
+    // Four runs and two terms leave two degrees of freedom: the scatter may be many times what they show.
+    let bench = Bench {
+        runs_a_lot: 2,
+        ..Bench::FEW
+    };
+    let mut unknown = 0;
+    for seed in 0..20 {
+        let settling = ask(&campaign(&bench, seed), |material| {
+            Ok(decide::recycling(material)?.money?.settling)
+        });
+        match settling {
+            Some(Settling::Unknown(NotPlanned::NoForecast(NoForecast::ScatterUnknown {
+                degrees_of_freedom,
+            }))) => {
+                assert!(degrees_of_freedom <= 2.0, "{degrees_of_freedom}");
+                unknown += 1;
+            }
+            None | Some(Settling::NotByRuns) => {}
+            promised => panic!("{promised:?}"),
+        }
+    }
+    assert!(unknown > 10, "{unknown}");
 }
