@@ -5,8 +5,11 @@
 
 use serde_json::Value;
 
-use super::{FACTORS, LOG, next, plain, planned};
+use super::{FACTORS, next, plain, planned};
 use crate::support::{CampaignFolder, list, number};
+
+/// Stirring is worth about 1 over what was run; the vessels, about nothing, cannot be told from 0.3 either way.
+const LOG: &str = "run,stirring,vessel,rate\na,120,steel,4.1\nb,250,steel,5.3\nc,130,glass,4.3\nd,260,glass,5.2\ne,200,steel,4.7\nf,190,glass,4.9\n";
 
 /// The kinds of the runs planned, and what they are about.
 fn purposes(plan: &Value) -> Vec<String> {
@@ -21,7 +24,6 @@ fn a_difference_that_does_not_matter_gets_no_run() {
         let aim = format!("[aim]\nmaximise = \"rate\"\nmargin = {{ rate = {margin} }}\n");
         plain(FACTORS, &aim, LOG)
     };
-    // The vessels differ by 0.4 ± 0.6, and stirring is worth about 1 over what was run.
     let all = planned(asked("0.1").path(), &["--runs", "8"]);
     let settling = |plan: &Value| {
         let about = purposes(plan);
