@@ -71,6 +71,11 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::FractionBeyondAnEnd { .. }
         | Doubt::PredictionBeyondOne(_)
         | Doubt::PredictionBelowZero(_) => rests_on_model(basis, question, &caveat.about),
+        // The level of a mean; differences within a level of a block have no part in it.
+        Doubt::FewLevelsOfBlock { .. } => {
+            !matches!(question, Question::Moves(_))
+                && rests_on_model(basis, question, &caveat.about)
+        }
         // A control chart.
         Doubt::DateMissing { .. }
         | Doubt::EffectLeftInChart { .. }

@@ -233,6 +233,13 @@ pub enum Doubt {
         /// The block.
         block: String,
     },
+    /// So few levels of a block were run that the spread between them is hardly known.
+    FewLevelsOfBlock {
+        /// The block.
+        block: String,
+        /// Levels with runs.
+        levels: usize,
+    },
     /// The runs cannot tell the spread between levels of a block.
     UnknownSpreadBetweenBlocks {
         /// The block.

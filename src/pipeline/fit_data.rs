@@ -6,14 +6,11 @@
 use super::measurement::measurement;
 use crate::campaign::{Campaign, LOT};
 use crate::caveat::{Caveat, Doubt, RunWithout};
-use crate::error::{Error, ErrorKind};
-use crate::regression::{Factor, FactorValues, FitData, Measurement};
+use crate::error::{Error, ErrorKind, Faults};
+use crate::regression::{Factor, FactorValues, FitData, Measurement, ModelParams, ValidModel};
 use crate::runs::{self, FactorColumn, Runs};
 
-/// Lots count as blocks by themselves from this many on; with fewer their spread cannot be told.
-const FEWEST_LOTS_FOR_BLOCKS: usize = 4;
-
-/// Blocks that the campaign names; by default the lots, when there are enough and they are no effect.
+/// Blocks that the campaign names; by default the lots, from two on, when they are no effect.
 pub(super) fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
     let Some(plan) = &campaign.model else {
         return Vec::new();
@@ -24,7 +21,7 @@ pub(super) fn blocks(campaign: &Campaign, runs: &Runs) -> Vec<String> {
     let mut effects = plan.effects.iter().chain(plan.joint.iter().flatten());
     let is_effect = effects.any(|name| name == LOT);
     let lots = runs.factor(LOT).map_or(0, |lots| lots.levels().len());
-    let are_blocks = !is_effect && lots >= FEWEST_LOTS_FOR_BLOCKS;
+    let are_blocks = !is_effect && lots > 1;
     are_blocks.then(|| LOT.into()).into_iter().collect()
 }
 
@@ -89,6 +86,7 @@ pub(super) fn fit_data(
         }
     }
     data.factors = factors.iter().map(|factor| picked(factor, &used)).collect();
+    data.factors.extend(lots_besides(runs, &factors, &used));
     if let Some(column) = runs.response(response) {
         data.measurement = measurement(runs, column.kind, &used);
     }
@@ -97,6 +95,22 @@ pub(super) fn fit_data(
         Caveat::of_response(response, Doubt::RunWithoutFactor { runs })
     });
     (data, doubt)
+}
+
+/// The lots of the runs where the model has no use for them and every run names its own: a term may do the same as one of them.
+fn lots_besides(runs: &Runs, factors: &[&FactorColumn], used: &[usize]) -> Option<Factor> {
+    let lots = runs.factor(LOT)?;
+    let is_used = factors.iter().any(|factor| factor.name == LOT);
+    let all_known = used.iter().all(|&run| lots.level(run).is_some());
+    (!is_used && all_known).then(|| picked(lots, used))
+}
+
+/// Checks a model against its runs, which also tells where a term does the same as a lot, block or not.
+///
+/// # Errors
+/// As [`ModelParams::check`].
+pub(super) fn checked(params: ModelParams, data: &FitData) -> Result<ValidModel, Faults> {
+    Ok(params.check(data)?.watching(LOT))
 }
 
 /// Why a model has no run at all; `None` when it has one.

@@ -4,7 +4,7 @@
 //! This module never says what a model means.
 
 use super::failed_diagnostics;
-use super::fit_data::{blocks, fit_data, no_runs, one_level};
+use super::fit_data::{blocks, checked, fit_data, no_runs, one_level};
 use super::further::{Fitted, Further, further};
 use super::logit;
 use crate::campaign::{Campaign, FitMethod, ModelPlan};
@@ -111,7 +111,7 @@ pub(super) fn fit_to(
             .extend(one_level(response, &plan.effects, &data));
         let unit = column.map_or_else(String::new, |column| column.unit.clone());
         let params = params_of(plan, response, unit, blocks(campaign, runs));
-        let valid = params.clone().check(&data);
+        let valid = checked(params.clone(), &data);
         match valid.and_then(|valid| valid.fit(&data).map(|model| (valid, model))) {
             Ok((valid, model)) => {
                 found.caveats.extend(model.caveats.iter().cloned());

@@ -79,7 +79,7 @@ pub(super) fn further(campaign: &Campaign, runs: &Runs, fitted: &Fitted, seed: u
     Further {
         alike: margin.map_or_else(Vec::new, |margin| alike(model, &comparisons, margin)),
         comparisons,
-        diagnostics: diagnostics(valid, model, data, &replicates(campaign, data)),
+        diagnostics: diagnostics(valid, model, data, &replicates(campaign, fitted)),
         selection,
         decides: decides.unwrap_or_default(),
     }
@@ -159,11 +159,23 @@ fn alike(model: &FittedModel, comparisons: &[FactorComparisons], margin: f64) ->
 /// Groups of two or more runs with the same levels and amounts that count as the same.
 ///
 /// Runs are first sorted by their levels, so that only runs of one combination of levels are compared.
-fn replicates(campaign: &Campaign, data: &FitData) -> Vec<Vec<usize>> {
+fn replicates(campaign: &Campaign, fitted: &Fitted) -> Vec<Vec<usize>> {
+    let Fitted { params, data, .. } = *fitted;
+    let joint = params.joint.iter().flatten();
+    let used: Vec<&String> = params
+        .effects
+        .iter()
+        .chain(joint)
+        .chain(&params.blocks)
+        .collect();
     let mut by_levels: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
     let mut amounts = Vec::new();
     let mut choices = Vec::new();
-    for factor in &data.factors {
+    for factor in data
+        .factors
+        .iter()
+        .filter(|factor| used.contains(&&factor.name))
+    {
         match &factor.values {
             FactorValues::Choice { codes, .. } => choices.push(codes),
             FactorValues::Amount(values) => amounts.push(Amount {

@@ -4,7 +4,7 @@
 //! a model of their own, each with the effects that the campaign names.
 //! This module never stops the work: a model that cannot be fitted is left out.
 
-use super::fit_data::{blocks, fit_data};
+use super::fit_data::{blocks, checked, fit_data};
 use super::fit_models::{Depth, Models, fit_to, params_of};
 use super::logit;
 use super::otherwise::pairs;
@@ -126,5 +126,5 @@ fn fitted(campaign: &Campaign, runs: &Runs, side: Side) -> Option<FittedModel> {
         scale: side.scale,
         ..params_of(plan, side.name, side.unit, blocks(campaign, runs))
     };
-    params.check(&data).ok()?.fit(&data).ok()
+    checked(params, &data).ok()?.fit(&data).ok()
 }

@@ -2,13 +2,13 @@
 //!
 //! In: seeded campaigns whose truth is known (`invented.rs`). Out: tests of how often the interval of a yield, of a
 //! difference within a lot and of one between lots holds the true value; `chances.rs` asks how often the route that is
-//! given a chance of being best is the best, `uneven_scatter.rs` whether chances and intervals hold where routes scatter
-//! differently; `properties.rs` tests what must hold for any
-//! campaign.
+//! given a chance of being best is the best, `lots.rs` what holds with few lots, `uneven_scatter.rs` whether chances and
+//! intervals hold where routes scatter differently; `properties.rs` tests what must hold for any campaign.
 //! This module never draws an unseeded number.
 
 mod chances;
 mod invented;
+mod lots;
 mod properties;
 mod uneven_scatter;
 
@@ -24,6 +24,11 @@ const CAMPAIGNS: u64 = 4_000;
 
 /// Coverage allowed, four standard errors and a little more to each side.
 const ALLOWED: std::ops::RangeInclusive<f64> = 0.935..=0.965;
+
+/// Whether simulations are to run at full size, which takes minutes.
+fn full_size() -> bool {
+    std::env::var("RESIDUUM_SIMULATIONS").is_ok_and(|size| size == "full")
+}
 
 /// How often intervals held the truth.
 #[derive(Default)]

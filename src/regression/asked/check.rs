@@ -15,6 +15,8 @@ use crate::error::{Error, ErrorKind, Faults};
 #[derive(Debug, Clone)]
 pub struct ValidModel {
     params: ModelParams,
+    /// Choices that are no blocks, whose levels may hide behind terms all the same.
+    watched: Vec<String>,
 }
 
 impl ModelParams {
@@ -27,7 +29,10 @@ impl ModelParams {
     /// [`crate::error::ErrorKind::Model`] for no terms at all and for more terms than runs.
     pub fn check(self, data: &FitData) -> Result<ValidModel, Faults> {
         design(&self, data)?;
-        Ok(ValidModel { params: self })
+        Ok(ValidModel {
+            params: self,
+            watched: Vec::new(),
+        })
     }
 }
 
@@ -37,9 +42,20 @@ impl ValidModel {
         &self.params
     }
 
+    /// The same model, which also tells where a term does the same as a level of this choice, block or not.
+    ///
+    /// Blocks are always looked at in this way; a choice among the effects is a term itself, and one that the runs do not have is no fault.
+    pub fn watching(mut self, choice: &str) -> Self {
+        self.watched.push(choice.to_string());
+        self
+    }
+
     /// The design for these runs, which may be others than those of the check.
     pub(crate) fn design(&self, data: &FitData) -> Result<Design, Faults> {
-        design(&self.params, data)
+        let mut design = design(&self.params, data)?;
+        let more = self.watched.iter().filter_map(|name| data.position(name));
+        design.watch(more, data);
+        Ok(design)
     }
 }
 

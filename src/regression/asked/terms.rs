@@ -85,6 +85,8 @@ pub(crate) struct Design {
     pub effects: Vec<Effect>,
     /// Positions of the block factors.
     pub blocks: Vec<usize>,
+    /// Positions of the choices whose levels may hide behind terms: the blocks, then others.
+    pub watched: Vec<usize>,
 }
 
 impl Piece {
@@ -234,10 +236,12 @@ impl Design {
     /// The design of a model whose names are all known.
     pub fn build(params: &ModelParams, data: &FitData) -> Self {
         let blocks = params.blocks.iter().filter_map(|name| data.position(name));
+        let blocks: Vec<usize> = blocks.collect();
         let mut design = Self {
             columns: Vec::new(),
             effects: Vec::new(),
-            blocks: blocks.collect(),
+            watched: blocks.clone(),
+            blocks,
         };
         if params.constant == Constant::Present {
             design.columns.push(Column::new(Vec::new(), &data.factors));
@@ -254,6 +258,18 @@ impl Design {
             design.add(set, 1, data);
         }
         design
+    }
+
+    /// Watches these factors too, as far as they are choices and no terms.
+    pub fn watch(&mut self, more: impl Iterator<Item = usize>, data: &FitData) {
+        for factor in more {
+            let mut effects = self.effects.iter();
+            let is_term = effects.any(|effect| effect.factors.contains(&factor));
+            let is_choice = data.factors[factor].amounts().is_none();
+            if is_choice && !is_term && !self.watched.contains(&factor) {
+                self.watched.push(factor);
+            }
+        }
     }
 
     /// Adds the terms of an effect, with the powers from 2 up to `power` of its amount.

@@ -40,7 +40,7 @@ impl Ghost {
 }
 
 impl Ghosts {
-    /// Looks at each level of each block that has at least two levels with runs.
+    /// Looks at each level of each block, and of each choice watched besides, that has at least two levels with runs.
     ///
     /// A single block overall would only repeat the constant.
     pub fn find(runs: &Runs, solution: &Solution, natural: &[Combination]) -> Self {
@@ -76,7 +76,7 @@ fn loses_a_term(ghost: &Ghost, natural: &[Combination], basis: &Basis) -> bool {
 fn candidates(runs: &Runs, basis: &Basis) -> Vec<(usize, usize)> {
     let mut row = vec![0.0; runs.columns()];
     let mut candidates = Vec::new();
-    for &factor in &runs.design.blocks {
+    for &factor in &runs.design.watched {
         let block = &runs.data.factors[factor];
         let counts = block.runs_of_levels();
         if counts.iter().filter(|&&count| count > 0).count() < 2 {

@@ -1,5 +1,8 @@
 //! Proposals: runs that would tell apart what is tangled.
 //!
+//! One run is enough for each relation, and it is looked for at levels and values that the factors have: a run made with one
+//! of them changed, such as one run of the other half of a half fraction. Only where none of these tells, an amount moves on.
+//!
 //! In: a relation of the design and the runs. Out: [`Proposal`]s.
 //! This module never proposes a run without checking that it would tell.
 
@@ -13,6 +16,8 @@ use crate::regression::asked::{FactorValues, Piece, TermPiece};
 const MOST_PROPOSALS: usize = 12;
 /// Different combinations of settings looked at in search of proposals.
 const MOST_COMBINATIONS: usize = 500;
+/// Values of an amount that are tried.
+const MOST_VALUES: usize = 100;
 /// Missing combinations after which the search ends.
 const MOST_MISSING: usize = 200;
 /// Share of what is added up below which a sum along a relation is rounding.
@@ -41,7 +46,12 @@ impl Tangle<'_> {
         let mut proposals = if self.choices_only() {
             self.missing_combinations(&seen)
         } else {
-            self.moves(&seen)
+            let at_values = self.with_amounts(&seen, Self::at_another_value);
+            if at_values.is_empty() {
+                self.with_amounts(&seen, Self::moved)
+            } else {
+                at_values
+            }
         };
         proposals.truncate(MOST_PROPOSALS);
         if proposals.is_empty() {
@@ -146,8 +156,14 @@ impl Tangle<'_> {
         proposals
     }
 
-    /// Proposals where amounts take part: an amount moved with the levels kept, or levels that were never run.
-    fn moves(&self, seen: &[Vec<At>]) -> Vec<Proposal> {
+    /// Proposals where amounts take part: one amount changed with the levels kept, as `change` does, or levels that were never run.
+    ///
+    /// Those that leave more open come first.
+    fn with_amounts(
+        &self,
+        seen: &[Vec<At>],
+        change: fn(&Self, usize, &[&Vec<At>]) -> Option<Proposal>,
+    ) -> Vec<Proposal> {
         let mut proposals = Vec::new();
         let mut propose = |proposal: Proposal| {
             if !proposals.contains(&proposal) {
@@ -160,34 +176,63 @@ impl Tangle<'_> {
             same.push(settings);
         }
         for group in by_levels.values() {
-            let moved = (0..self.factors.len()).filter_map(|at| self.moved(at, group));
-            moved.for_each(&mut propose);
+            let changed = (0..self.factors.len()).filter_map(|at| change(self, at, group));
+            changed.for_each(&mut propose);
         }
         for settings in self.changed(seen) {
             if !by_levels.contains_key(&levels_of(&settings)) {
                 propose(Proposal::Levels(self.levels_at(&settings)));
             }
         }
+        proposals.sort_by_key(|proposal| match proposal {
+            Proposal::At { with, .. } | Proposal::Moved { with, .. } => with.len(),
+            _ => 0,
+        });
         proposals
+    }
+
+    /// A run at the levels of this group with one amount at another of its values; None if that would not tell.
+    fn at_another_value(&self, position: usize, group: &[&Vec<At>]) -> Option<Proposal> {
+        let mut known = self.data.factors[self.factors[position]].distinct_amounts();
+        known.truncate(MOST_VALUES);
+        let telling = |value: &f64| self.telling(position, *value, group);
+        let anywhere = |value: &&f64| telling(value).len() == group.len();
+        let mut values: Vec<f64> = known.iter().filter(anywhere).copied().collect();
+        let is_open = !values.is_empty();
+        let from = if is_open {
+            group[0]
+        } else {
+            known
+                .iter()
+                .find_map(|value| telling(value).first().copied())?
+        };
+        if !is_open {
+            let tells = |value: &&f64| telling(value).contains(&from);
+            values = known.iter().filter(tells).copied().collect();
+        }
+        Some(Proposal::At {
+            levels: self.levels_at(from),
+            amount: self.data.factors[self.factors[position]].name.clone(),
+            values,
+            with: if is_open {
+                Vec::new()
+            } else {
+                self.other_amounts(position, from)
+            },
+        })
     }
 
     /// A run at the levels of this group with one amount moved; None if that would not tell.
     fn moved(&self, position: usize, group: &[&Vec<At>]) -> Option<Proposal> {
         let beyond = self.beyond(self.factors[position])?;
-        let tells = |settings: &&&Vec<At>| {
-            let mut moved = settings.to_vec();
-            moved[position] = At::Amount(beyond.to_bits());
-            self.would_tell(&moved)
-        };
-        let telling: Vec<&&Vec<At>> = group.iter().filter(tells).collect();
-        let first = telling.first()?;
+        let telling = self.telling(position, beyond, group);
+        let first = *telling.first()?;
         // Elsewhere the move would not tell, so that the other amounts must be named.
-        let others = self.factors.iter().zip(first.iter()).enumerate();
-        let others = others.filter(|&(other, _)| telling.len() < group.len() && other != position);
-        let with = others.filter_map(|(_, (&factor, &at))| {
-            let amount = self.data.factors[factor].name.clone();
-            amount_of(at).map(|value| AmountAt { amount, value })
-        });
+        let with = if telling.len() < group.len() {
+            self.other_amounts(position, first)
+        } else {
+            Vec::new()
+        };
         let values = group.iter().map(|settings| settings[position]);
         let mut away_from: Vec<f64> = values.filter_map(amount_of).collect();
         away_from.sort_by(f64::total_cmp);
@@ -196,8 +241,29 @@ impl Tangle<'_> {
             levels: self.levels_at(first),
             amount: self.data.factors[self.factors[position]].name.clone(),
             away_from,
-            with: with.collect(),
+            with,
         })
+    }
+
+    /// Those of the settings that would tell with one amount at this value.
+    fn telling<'s>(&self, position: usize, value: f64, group: &[&'s Vec<At>]) -> Vec<&'s Vec<At>> {
+        let tells = |settings: &&&Vec<At>| {
+            let mut other = settings.to_vec();
+            other[position] = At::Amount(value.to_bits());
+            self.would_tell(&other)
+        };
+        group.iter().filter(tells).copied().collect()
+    }
+
+    /// The amounts of these settings besides the one at a position.
+    fn other_amounts(&self, position: usize, settings: &[At]) -> Vec<AmountAt> {
+        let others = self.factors.iter().zip(settings).enumerate();
+        let others = others.filter(|&(other, _)| other != position);
+        let named = others.filter_map(|(_, (&factor, &at))| {
+            let amount = self.data.factors[factor].name.clone();
+            amount_of(at).map(|value| AmountAt { amount, value })
+        });
+        named.collect()
     }
 
     /// A value of an amount that no run has.

@@ -76,7 +76,18 @@ pub enum Proposal {
     },
     /// A run at these levels together.
     Levels(Vec<TermPiece>),
-    /// A run with an amount moved.
+    /// A run with an amount at another of the values that it has in the log.
+    At {
+        /// Levels that it needs, if any.
+        levels: Vec<TermPiece>,
+        /// The amount.
+        amount: String,
+        /// Its values, in ascending order, any of which would do.
+        values: Vec<f64>,
+        /// Other amounts that must stand at a value, because elsewhere the run would not tell.
+        with: Vec<AmountAt>,
+    },
+    /// A run with an amount at a value that no run has: none of those in the log would tell.
     Moved {
         /// Levels that it needs, if any.
         levels: Vec<TermPiece>,

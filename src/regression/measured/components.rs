@@ -87,7 +87,7 @@ impl Component {
 }
 
 /// The sum of squares that is exceeded with chance `tail`.
-fn chi_squared_for_upper(tail: f64, degrees: f64) -> Option<f64> {
+pub(super) fn chi_squared_for_upper(tail: f64, degrees: f64) -> Option<f64> {
     let beyond = |value: f64| chi_squared_upper(value, degrees).map(|chance| chance > tail);
     let (mut low, mut high) = (degrees.max(f64::MIN_POSITIVE), degrees.max(1e-300));
     while beyond(high)? {

@@ -141,6 +141,18 @@ impl Errors {
         }
     }
 
+    /// The standard error and the degrees of freedom of a combination that is a mean over levels of blocks; None in a plain
+    /// fit, where it is a combination like others.
+    pub fn of_mean(&self, combination: &[f64]) -> Option<(f64, f64)> {
+        let Errors::Measured(errors) = self else {
+            return None;
+        };
+        let sample = &errors.sample;
+        let scaled = sample.scaled(combination);
+        let variance = sample.covariance_of_means(&scaled, &scaled);
+        Some((variance.max(0.0).sqrt(), sample.degrees_of_mean(&scaled)))
+    }
+
     /// What scatters a new run at a value of the response, on the scale of the fit, of which the response has this slope.
     ///
     /// Each variance from run to run counts by its share.

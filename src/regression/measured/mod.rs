@@ -12,6 +12,7 @@ mod iterations;
 mod residuals;
 mod scatter_by_level;
 mod small_sample;
+mod spreads;
 pub(crate) mod variances;
 
 pub use components::{Component, LevelScatter, ScatterByLevel, ScatterOf};

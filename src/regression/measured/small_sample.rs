@@ -12,6 +12,7 @@
 
 use twofloat::TwoFloat;
 
+use super::spreads::{Raised, of_means};
 use super::variances::{Evaluation, Problem};
 use crate::regression::algebra::{
     Matrix, cholesky, dot, solve_transposed, solve_transposed_doubled,
@@ -32,8 +33,12 @@ pub(crate) struct SmallSample {
     slopes: Vec<Matrix>,
     /// Covariance of the variances.
     errors: Matrix,
+    /// The variances as large as they may well be.
+    raised: Raised,
     /// Covariance of `R β`, widened for what is not known of the variances.
     adjusted: Matrix,
+    /// That of means over levels of blocks.
+    of_means: Matrix,
     /// `V⁻¹ X R⁻¹`, one row a run.
     weighted: Matrix,
     /// How many runs there are.
@@ -72,6 +77,7 @@ impl SmallSample {
         problem: &Problem,
         found: &Evaluation,
         information: &Matrix,
+        at_bound: &[bool],
     ) -> Option<Self> {
         let (rank, count) = (found.rank(), found.scores.len());
         let errors = cholesky::inverse(information, count)?;
@@ -94,12 +100,16 @@ impl SmallSample {
             }
             sum
         });
+        let first_block = problem.shape.group_count;
+        let of_means = of_means(found, information, &slopes, at_bound, first_block);
         let finite = (0..rank).all(|column| adjusted.column(column).iter().all(|v| v.is_finite()));
         finite.then_some(Self {
             columns,
             upper: found.upper.clone(),
             slopes,
+            raised: Raised::of(found, information, &errors, first_block),
             errors,
+            of_means: of_means.unwrap_or_else(|| adjusted.clone()),
             adjusted,
             weighted: found.weighted.clone(),
             runs: problem.response.len(),
@@ -112,6 +122,8 @@ impl SmallSample {
         Self {
             columns: parts.columns,
             upper: parts.upper,
+            raised: Raised::not(&parts.errors, parts.slopes.len()),
+            of_means: parts.adjusted.clone(),
             slopes: parts.slopes,
             errors: parts.errors,
             adjusted: parts.adjusted,
@@ -158,6 +170,16 @@ impl SmallSample {
         self.degrees(dot(scaled, scaled), &slopes)
     }
 
+    /// The covariance of two scaled combinations that are means over levels of blocks.
+    pub fn covariance_of_means(&self, one: &[f64], other: &[f64]) -> f64 {
+        product(&self.of_means, one, other)
+    }
+
+    /// The degrees of freedom of a mean over levels of blocks, at a spread between them that may well be there.
+    pub fn degrees_of_mean(&self, scaled: &[f64]) -> f64 {
+        self.degrees_if_raised(&self.slopes_of(scaled), dot(scaled, scaled))
+    }
+
     /// The same for the variance `v` of a new run, which holds the variances of the fit once more, those from run to run
     /// by these shares.
     pub fn degrees_of_new_run(&self, scaled: &[f64], v: f64, shares: &[f64]) -> f64 {
@@ -165,7 +187,7 @@ impl SmallSample {
         for (slope, held) in slopes.iter_mut().zip(self.held(shares)) {
             *slope += held;
         }
-        self.degrees(v, &slopes)
+        self.degrees_if_raised(&slopes, v)
     }
 
     /// How often the scatter of a new run holds each variance, where those from run to run, which come first, have these shares.
@@ -185,6 +207,11 @@ impl SmallSample {
     fn slopes_of(&self, scaled: &[f64]) -> Vec<f64> {
         let slope_of = |slope| product(slope, scaled, scaled);
         self.slopes.iter().map(slope_of).collect()
+    }
+
+    fn degrees_if_raised(&self, slopes: &[f64], v: f64) -> f64 {
+        let v = v + dot(&self.raised.by, slopes);
+        limited(2.0 * v * v / product(&self.raised.errors, slopes, slopes))
     }
 
     /// The standard error of a variance of the fit.

@@ -13,6 +13,9 @@ use crate::regression::estimable::{Refusal, Relation, Separation, Tangle};
 use crate::regression::estimate::{Estimate, Interval, NewRun, RunScatter};
 use crate::regression::measured::Errors;
 
+/// A part of the constant that is rounding of weights about 1 that add up to nothing.
+const NO_PART: f64 = 1e-9;
+
 /// All that is needed to answer questions after the fit.
 #[derive(Debug, Clone)]
 pub(crate) struct Machinery {
@@ -47,7 +50,27 @@ impl Machinery {
             return Err(self.not_separable(&in_the_way));
         }
         let doubled: Vec<TwoFloat> = combination.iter().map(|&part| part.into()).collect();
-        self.finished(&doubled).ok_or(Refusal::TooLarge)
+        let found = self.finished(&doubled).ok_or(Refusal::TooLarge)?;
+        Ok(match self.error_of_mean(combination) {
+            Some((error, degrees)) => self.with_error(found.value, Some(error), degrees),
+            None => found,
+        })
+    }
+
+    /// The variance of a combination; None without residual degrees of freedom.
+    pub fn variance(&self, combination: &[f64]) -> Option<f64> {
+        match self.error_of_mean(combination) {
+            Some((error, _)) => Some(error * error),
+            None => self.covariance(combination, combination),
+        }
+    }
+
+    /// Standard error and degrees of freedom of a measured mean, which holds the errors of levels of blocks and is no contrast.
+    fn error_of_mean(&self, combination: &[f64]) -> Option<(f64, f64)> {
+        let constant = self.design.constant_column();
+        let is_mean = constant.is_none_or(|at| combination[at].abs() > NO_PART);
+        let found = is_mean.then(|| self.errors.of_mean(combination)).flatten();
+        found.filter(|(error, _)| error.is_finite())
     }
 
     /// The covariance of two combinations; None without residual degrees of freedom.
@@ -63,14 +86,19 @@ impl Machinery {
         if !value.is_finite() || standard_error.is_some_and(|error| !error.is_finite()) {
             return None;
         }
-        let t = self.ratio(value, standard_error);
-        Some(Estimate {
+        Some(self.with_error(value, standard_error, degrees_of_freedom))
+    }
+
+    /// The estimate of this value, standard error and degrees of freedom.
+    fn with_error(&self, value: f64, error: Option<f64>, degrees_of_freedom: f64) -> Estimate {
+        let t = self.ratio(value, error);
+        Estimate {
             value,
-            standard_error,
+            standard_error: error,
             degrees_of_freedom,
-            interval: self.interval(value, standard_error, degrees_of_freedom),
+            interval: self.interval(value, error, degrees_of_freedom),
             p: t.and_then(|t| t_two_sided(t, degrees_of_freedom)),
-        })
+        }
     }
 
     /// Where one new run falls whose expected value is that of a combination, already estimated; each variance from run to

@@ -28,6 +28,9 @@ impl FittedModel {
     ///
     /// # Units and shapes
     /// Amounts in the unit of their factor, the estimate in the unit of the response.
+    /// # Assumes
+    /// Levels of blocks are drawn at random: the mean is that over all such levels, and its degrees of freedom are few where
+    /// few of them were run.
     /// # Errors
     /// [`Refusal`] for settings that the model does not know, and for means that the runs cannot tell apart from something else.
     pub fn estimate(&self, settings: &Settings) -> Result<Estimate, Refusal> {
@@ -142,7 +145,7 @@ impl Machinery {
         }
         Ok(RoughMean {
             value,
-            variance: self.covariance(asked, asked),
+            variance: self.variance(asked),
         })
     }
 }

@@ -205,7 +205,8 @@ fn params_of(design: &Design, data: &FitData, model: &FittedModel) -> ModelParam
         effects: Vec::new(),
         joint: Vec::new(),
         curved: Vec::new(),
-        blocks: design.blocks.iter().map(|&block| name(block)).collect(),
+        // What is no block has no variance, and counts where blocks are as free as terms.
+        blocks: design.watched.iter().map(|&block| name(block)).collect(),
         constant: match design.constant_column() {
             Some(_) => Constant::Present,
             None => Constant::Absent,

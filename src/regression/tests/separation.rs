@@ -6,7 +6,7 @@
 use super::testing::{amount, choice, model, runs, written};
 use crate::caveat::Doubt;
 use crate::regression::{
-    FitData, FittedModel, Proposal, Refusal, Settings, Tangled, TermName, TermPiece,
+    AmountAt, FitData, FittedModel, Proposal, Refusal, Settings, Tangled, TermName, TermPiece,
 };
 
 /// Rounding of a fit with refinement.
@@ -43,6 +43,19 @@ fn moved(levels: &[TermPiece], amount: &str, away_from: &[f64]) -> Proposal {
         amount: amount.into(),
         away_from: away_from.to_vec(),
         with: Vec::new(),
+    }
+}
+
+fn at(levels: &[TermPiece], amount: &str, values: &[f64], with: &[(&str, f64)]) -> Proposal {
+    let with = with.iter().map(|&(amount, value)| AmountAt {
+        amount: amount.into(),
+        value,
+    });
+    Proposal::At {
+        levels: levels.to_vec(),
+        amount: amount.into(),
+        values: values.to_vec(),
+        with: with.collect(),
     }
 }
 
@@ -285,6 +298,55 @@ fn a_slope_at_one_level_needs_two_values_there() {
     );
     assert_eq!(
         fitted.not_separable[0].runs_that_would_separate,
-        [moved(&[level("route", "boil")], "ratio", &[0.4])]
+        [at(&[level("route", "boil")], "ratio", &[0.0, 0.2], &[])]
     );
+}
+
+#[test]
+fn a_half_fraction_asks_for_one_run_of_the_other_half() {
+    // C = A·B: each run has A·B·C = 1, so that C and the joint effect of A and B are one.
+    let a = [-1.0, 1.0, -1.0, 1.0, -1.0, 1.0, -1.0, 1.0];
+    let b = [-1.0, -1.0, 1.0, 1.0, -1.0, -1.0, 1.0, 1.0];
+    let c: Vec<f64> = a.iter().zip(b).map(|(a, b)| a * b).collect();
+    let data = runs(
+        vec![1.0, 2.0, 3.0, 5.0, 1.2, 2.1, 2.8, 5.3],
+        vec![
+            amount("A", a.to_vec()),
+            amount("B", b.to_vec()),
+            amount("C", c),
+        ],
+    );
+    let fitted = model(&["A", "B", "C"])
+        .with_joint(&["A", "B"])
+        .fitted(&data);
+    assert_eq!(tangled(&fitted), [["C", "A with B"]]);
+    let proposals = &fitted.not_separable[0].runs_that_would_separate;
+    assert_eq!(proposals.len(), 3, "one for each factor: {proposals:?}");
+    for proposal in proposals {
+        let Proposal::At { values, with, .. } = proposal else {
+            panic!("a value beside those of the log: {proposal:?}")
+        };
+        let product: f64 = values
+            .iter()
+            .chain(with.iter().map(|at| &at.value))
+            .product();
+        assert_eq!(product, -1.0, "{proposal:?}");
+    }
+}
+
+#[test]
+fn a_level_on_one_lot_alone_is_named_with_its_lot_where_lots_are_no_block() {
+    let params = model(&["heating", "oxidant"]);
+    let data = kiln_on_lot_d();
+    assert!(params.clone().fitted(&data).not_separable.is_empty());
+    let watched = params
+        .check(&data)
+        .unwrap()
+        .watching("lot")
+        .fit(&data)
+        .unwrap();
+    assert_eq!(tangled(&watched), [["heating: kiln", "lot: D"]]);
+    let as_effect = model(&["heating", "oxidant", "lot"]).check(&data).unwrap();
+    let as_effect = as_effect.watching("lot").fit(&data).unwrap();
+    assert_eq!(tangled(&as_effect), [["heating: kiln", "lot: D"]]);
 }

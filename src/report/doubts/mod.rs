@@ -83,6 +83,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::ScatterDiffersByLevel { .. } => "scatter differs by level",
         Doubt::NoScatter => "no scatter from run to run",
         Doubt::NoSpreadBetweenBlocks { .. } => "no spread between blocks",
+        Doubt::FewLevelsOfBlock { .. } => "few levels of a block",
         Doubt::UnknownSpreadBetweenBlocks { .. } => "unknown spread between blocks",
         Doubt::FitNotSettled { .. } => "fit not settled",
         Doubt::BendUntold { .. } => "bend untold",

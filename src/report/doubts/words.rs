@@ -325,6 +325,14 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             ),
             "nothing needs to be done; with few levels a spread can be there and not show",
         ),
+        Doubt::FewLevelsOfBlock { block, levels } => said(
+            format!(
+                "runs were made at only {levels} levels of `{block}`, so how far levels of `{block}` scatter is hardly known: means over them and expectations for new runs are wide for it, differences within a level of `{block}` are not"
+            ),
+            format!(
+                "spread further runs over new levels of `{block}`, if means or new runs are to be foretold more narrowly"
+            ),
+        ),
         Doubt::UnknownSpreadBetweenBlocks { block } => said(
             format!(
                 "these runs cannot tell how much levels of `{block}` differ at random; the fit counts none of it"

@@ -4,7 +4,7 @@
 //! This module never decides what can be told.
 
 use super::words::{and_list, around, joined, or_list};
-use crate::regression::{Proposal, ReferenceMix, Tangled, TermName};
+use crate::regression::{AmountAt, Proposal, ReferenceMix, Tangled, TermName, TermPiece};
 
 /// Values of an amount that are listed.
 const MOST_VALUES: usize = 5;
@@ -79,14 +79,34 @@ pub fn proposal(proposal: &Proposal) -> String {
             } else {
                 format!("{amount} changed on its own")
             };
-            let levels = (!levels.is_empty()).then(|| and_list(levels.iter().map(quoted)));
-            let with = with
-                .iter()
-                .map(|at| format!("{} at {}", quoted(&at.amount), at.value));
-            let parts = levels.into_iter().chain([moved]).chain(with);
-            format!("a run with {}", and_list(parts))
+            a_run_with(levels, moved, with)
+        }
+        Proposal::At {
+            levels,
+            amount,
+            values,
+            with,
+        } => {
+            let amount = quoted(amount);
+            let at = if values.len() <= MOST_VALUES {
+                let values: Vec<String> = values.iter().map(f64::to_string).collect();
+                format!("{amount} at {}", or_list(&values))
+            } else {
+                format!("{amount} at another of its values in the log")
+            };
+            a_run_with(levels, at, with)
         }
     }
+}
+
+/// A run at levels, with what an amount does, and with other amounts where they stand.
+fn a_run_with(levels: &[TermPiece], does: String, with: &[AmountAt]) -> String {
+    let levels = (!levels.is_empty()).then(|| and_list(levels.iter().map(quoted)));
+    let with = with
+        .iter()
+        .map(|at| format!("{} at {}", quoted(&at.amount), at.value));
+    let parts = levels.into_iter().chain([does]).chain(with);
+    format!("a run with {}", and_list(parts))
 }
 
 /// What the factors besides the one that is looked at stood at.
@@ -112,7 +132,6 @@ pub fn quoted(name: impl std::fmt::Display) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regression::TermPiece;
 
     #[test]
     fn few_values_of_an_amount_are_listed_and_many_counted() {
