@@ -5,7 +5,7 @@
 
 use super::next::planned;
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{Claim, HowSettled, Routes};
+use crate::decide::{Claim, HowSettled, RouteLead, Routes};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Routes;
@@ -29,15 +29,28 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         (_, HowSettled::Settled | HowSettled::Alike) => None,
         (None, _) if none_meets(routes) => Some(WhyOpen::NoRouteMeets),
         (None, _) => Some(untold(routes)),
-        (Some(_), HowSettled::NotSettled) => Some(WhyOpen::LeadMayBeLuck),
+        (Some(best), HowSettled::NotSettled) => Some(match leads_beyond_luck(basis, routes) {
+            true => WhyOpen::MayMiss(best.clone()),
+            false => WhyOpen::LeadMayBeLuck,
+        }),
     };
     let to_do = match (basis.models.responses.is_empty(), &reason) {
         (true, _) => vec![ToDo::AddModel],
-        (false, Some(WhyOpen::LeadMayBeLuck)) => planned(basis),
+        (false, Some(WhyOpen::LeadMayBeLuck | WhyOpen::MayMiss(_))) => planned(basis),
         (false, _) => Vec::new(),
     };
     let shaken = basis.firmness.shaken(Claim::Route);
     Answer::with(question, figures, reason, to_do).unless_shaken(shaken)
+}
+
+/// Whether the best route is ahead of every other one beyond luck, so that only its purity can leave it open.
+fn leads_beyond_luck(basis: &Basis, routes: &Routes) -> bool {
+    let luck = 1.0 - basis.confidence;
+    let ahead = |lead: &RouteLead| lead.gain > 0.0 && lead.adjusted_p.is_some_and(|p| p < luck);
+    let others = routes.levels.len().saturating_sub(1);
+    routes.aim.spec.is_some()
+        && routes.best.leads.len() == others
+        && routes.best.leads.iter().all(ahead)
 }
 
 /// Whether purity is asked for, and no route gives it often enough.

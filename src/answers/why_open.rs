@@ -46,6 +46,8 @@ pub enum WhyOpen {
     NoRouteTold(Option<NoMean>),
     /// The lead of the best may be luck.
     LeadMayBeLuck,
+    /// This route leads, but whether it gives the purity that is asked for often enough is not settled.
+    MayMiss(String),
     /// Its interval says so, but something shakes it.
     Shaken {
         /// The effect that it is about, where the answer is about several.

@@ -107,6 +107,10 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::OneRoute(only) => naming(&only_one(only)),
         WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
         WhyOpen::NoRouteTold(reason) => naming(&untold(reason.as_ref())),
+        WhyOpen::MayMiss(route) => format!(
+            "whether {} gives the purity asked for often enough is not settled",
+            naming(route)
+        ),
         WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
         WhyOpen::Shaken { about, by } => {
             let about = about.as_ref().map(|effect| comparison(effect));

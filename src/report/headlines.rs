@@ -68,6 +68,7 @@ pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> 
             WhyOpen::NotTogether(_)
             | WhyOpen::PartsOpen { .. }
             | WhyOpen::LeadMayBeLuck
+            | WhyOpen::MayMiss(_)
             | WhyOpen::NoBetterThanMade,
         ) => {
             let lift = answer

@@ -40,14 +40,17 @@ fn told(campaign: &CampaignFolder) -> Told {
     let read =
         |file: &str| fs::read_to_string(report.join(file)).expect("the report has this file");
     let page = read("report.md");
+    let mut screen: Vec<String> = page
+        .lines()
+        .take_while(|line| !line.starts_with("## "))
+        .filter(|line| line.starts_with("- **"))
+        .map(str::to_string)
+        .collect();
+    // A small log leads with question 7; here all stand in their order.
+    screen.sort_by_key(|line| line.chars().nth("- **".len()));
     Told {
         result: serde_json::from_str(&read("result.json")).expect("JSON"),
-        screen: page
-            .lines()
-            .take_while(|line| !line.starts_with("## "))
-            .filter(|line| line.starts_with("- **"))
-            .map(str::to_string)
-            .collect(),
+        screen,
     }
 }
 

@@ -42,9 +42,12 @@ impl Ghost {
 impl Ghosts {
     /// Looks at each level of each block, and of each choice watched besides, that has at least two levels with runs.
     ///
-    /// A single block overall would only repeat the constant.
+    /// A single block overall would only repeat the constant, and as many terms as runs repeat anything.
     pub fn find(runs: &Runs, solution: &Solution, natural: &[Combination]) -> Self {
-        let candidates = candidates(runs, &solution.basis);
+        let candidates = match solution.basis.rank() < runs.len() {
+            true => candidates(runs, &solution.basis),
+            false => Vec::new(),
+        };
         if candidates.is_empty() {
             return Self {
                 found: Vec::new(),

@@ -32,6 +32,7 @@ baseline = "muffle"
 responses = ["yield"]
 effects = ["heating"]
 method = "plain"
+blocks = []
 
 [uncertainty]
 feed_mass = "0.1 g"
