@@ -6,7 +6,6 @@
 use super::fit_data::{blocks, fit_data};
 use super::fit_models::params_of;
 use super::logit;
-use super::side_models::cost_of_runs;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
     AimOf, Costs, FEWEST_DEGREES, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
@@ -74,7 +73,7 @@ pub(super) fn otherwise(
     let of_cost = models.side.cost.as_ref().zip(costs);
     let cost = of_cost.filter(|_| AimOf::of(campaign) == AimOf::Cost);
     let cost = cost.map(|(model, costs)| {
-        let values = cost_of_runs(costs);
+        let values = costs.per_gram_of_runs();
         let (mut params, data) = asked(&model.response, &model.unit, &values);
         params.scale = model.scale;
         Asked {

@@ -64,7 +64,7 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
         .filter(|response| !plan.responses.contains(&response.name));
     SideModels {
         cost: costs.and_then(|costs| {
-            let of_runs = cost_of_runs(costs);
+            let of_runs = costs.per_gram_of_runs();
             side("cost", per_gram(costs), &|position, _| of_runs[position])
         }),
         yield_by_route: yield_by_route(campaign, runs, plan),
@@ -92,13 +92,6 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
             .map(ResponseModel::new)
             .collect(),
     }
-}
-
-/// The cost of a gram of contained product in each run [currency/g].
-pub(super) fn cost_of_runs(costs: &Costs) -> Vec<Option<f64>> {
-    let runs = costs.runs.iter();
-    runs.map(|run| Some(run.per_gram.as_ref().ok()?.value()))
-        .collect()
 }
 
 /// The model of yield with the joint effect of residue and route, where both are effects and `[model]` has them apart.

@@ -32,6 +32,15 @@ pub struct Costs {
     pub without_a_cost: Vec<WithoutCost>,
 }
 
+impl Costs {
+    /// The cost of a gram of contained product in each run, in run order [currency/g].
+    pub fn per_gram_of_runs(&self) -> Vec<Option<f64>> {
+        let runs = self.runs.iter();
+        runs.map(|run| Some(run.per_gram.as_ref().ok()?.value()))
+            .collect()
+    }
+}
+
 /// The cost of all runs together.
 #[derive(Debug, Clone)]
 pub struct CampaignCost {

@@ -8,7 +8,7 @@ use crate::regression::measured::Closeness;
 use crate::regression::model::FittedModel;
 
 /// The name of the order of the runs among the factors, which no log can hold.
-const ORDER: &str = "\u{1}order of the runs";
+const ORDER: &str = "\u{1}order";
 
 /// One thing that is asked otherwise.
 #[derive(Debug, Clone, Copy)]

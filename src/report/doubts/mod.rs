@@ -5,6 +5,7 @@
 
 mod clauses;
 mod of_diagnostics;
+mod of_plans;
 mod words;
 
 use crate::caveat::{About, Caveat, Doubt, Found};

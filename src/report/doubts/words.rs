@@ -8,7 +8,8 @@ use super::clauses::{
     scatter_at_levels, set_logit,
 };
 use super::of_diagnostics::failed;
-use crate::caveat::{Caveat, Doubt, LotsPlannedOn, MissingLimit, PlusMinus};
+use super::of_plans::{without_limits, without_shelf};
+use crate::caveat::{Caveat, Doubt, PlusMinus};
 use crate::report::print::plain;
 use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
@@ -391,30 +392,13 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             missing,
             within,
         } => {
-            let missing = match missing {
-                MissingLimit::Both => "`low` and `high`",
-                MissingLimit::Low => "`low`",
-                MissingLimit::High => "`high`",
-            };
-            said(
-                format!(
-                    "{factor} has no {missing} under `[factors.{factor}]`, so it is planned within what was run, {} to {}",
-                    within.low, within.high
-                ),
-                "state `low` and `high`, if runs may safely lie further out, or must not",
-            )
+            let [seen, advice] = without_limits(factor, *missing, *within);
+            said(seen, advice)
         }
-        Doubt::PlanWithoutShelf { lots, which } => said(
-            format!(
-                "nothing says which lots are at hand, so the runs are planned on {}: {}",
-                match which {
-                    LotsPlannedOn::OfTheLastRuns => "those of the last runs",
-                    LotsPlannedOn::AllLogged => "those logged",
-                },
-                lots.join(", ")
-            ),
-            "name what is left under `[shelf]`: `lots = [\"...\"]`",
-        ),
+        Doubt::PlanWithoutShelf { lots, which } => {
+            let [seen, advice] = without_shelf(lots, *which);
+            said(seen, advice)
+        }
         Doubt::PlanOnNewLot => said(
             format!(
                 "no run was made on lot {name} yet, so it counts as a new one of the usual spread"

@@ -1,0 +1,35 @@
+//! Doubts about planned runs.
+//!
+//! In: what a plan lacks. Out: what was seen, and what to do.
+//! This module never plans a run.
+
+use crate::caveat::{Ends, LotsPlannedOn, MissingLimit};
+
+/// That an amount has no limits and is planned within what was run.
+pub(super) fn without_limits(factor: &str, missing: MissingLimit, within: Ends) -> [String; 2] {
+    let missing = match missing {
+        MissingLimit::Both => "`low` and `high`",
+        MissingLimit::Low => "`low`",
+        MissingLimit::High => "`high`",
+    };
+    let (low, high) = (within.low, within.high);
+    [
+        format!(
+            "{factor} has no {missing} under `[factors.{factor}]`, so it is planned within what was run, {low} to {high}"
+        ),
+        "state `low` and `high`, if runs may safely lie further out, or must not".into(),
+    ]
+}
+
+/// That nothing says which lots are at hand.
+pub(super) fn without_shelf(lots: &[String], which: LotsPlannedOn) -> [String; 2] {
+    let which = match which {
+        LotsPlannedOn::OfTheLastRuns => "those of the last runs",
+        LotsPlannedOn::AllLogged => "those logged",
+    };
+    let lots = lots.join(", ");
+    [
+        format!("nothing says which lots are at hand, so the runs are planned on {which}: {lots}"),
+        "name what is left under `[shelf]`: `lots = [\"...\"]`".into(),
+    ]
+}
