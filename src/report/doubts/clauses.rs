@@ -8,6 +8,7 @@ use crate::caveat::{
     ScatterAtLevel, Suspect,
 };
 use crate::report::print::Shown;
+use crate::report::print::numbers::plain;
 use crate::report::print::words::and_list;
 
 /// Most decimals of a percentage that lies only just outside.
@@ -98,12 +99,34 @@ pub(super) fn discordant(run: &str, sample: Sample, found: Discordance) -> Strin
 }
 
 /// `0.1 points with chill and 0.6 points with spirit`.
-pub(super) fn scatter_at_levels(levels: &[ScatterAtLevel], unit: &str) -> String {
+fn scatter_at_levels(levels: &[ScatterAtLevel], unit: &str) -> String {
     let shown = Shown::of(unit);
     let each = levels
         .iter()
         .map(|at| format!("{} with {}", shown.scatter(at.sd), at.level));
     and_list(each)
+}
+
+/// How far apart levels of a choice scatter, and how likely that is by luck.
+pub(super) fn scatter_by(
+    factor: &str,
+    levels: &[ScatterAtLevel],
+    unit: &str,
+    chance: f64,
+) -> String {
+    format!(
+        "runs scatter differently by `{factor}`: a standard deviation of {}, as different by luck with a chance of {}",
+        scatter_at_levels(levels, unit),
+        plain(chance)
+    )
+}
+
+/// That amounts were run at their ends alone.
+pub(super) fn bend_untold(amounts: &[String]) -> String {
+    format!(
+        "{} was run at the ends of its range alone, so nothing tells whether its effect is straight between them",
+        and_list(amounts.iter().cloned())
+    )
 }
 
 /// What a model foretells beyond 0 to 100 %.

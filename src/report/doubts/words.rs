@@ -4,13 +4,12 @@
 //! This module never escapes a name: whoever prints the sentences escapes them whole.
 
 use super::clauses::{
-    at_an_end, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
-    scatter_at_levels, set_logit,
+    at_an_end, bend_untold, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
+    scatter_by, set_logit,
 };
 use super::of_diagnostics::failed;
 use super::of_plans::{without_limits, without_shelf};
 use crate::caveat::{Caveat, Doubt, PlusMinus};
-use crate::report::print::plain;
 use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
 
@@ -309,11 +308,7 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             unit,
             chance,
         } => said(
-            format!(
-                "runs scatter differently by `{factor}`: a standard deviation of {}, as different by luck with a chance of {}",
-                scatter_at_levels(levels, unit),
-                plain(*chance)
-            ),
+            scatter_by(factor, levels, unit, *chance),
             "nothing needs to be done for intervals and chances, which use the scatter of each level; find out what makes one level less steady, and make more runs where few stand behind its scatter",
         ),
         Doubt::NoScatter => said(
@@ -344,13 +339,7 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             format!("the last round of the fit still moved by {moved:.1e} standard errors"),
             "check the stated uncertainties: errors nearly as large as the values themselves have no stable fit",
         ),
-        Doubt::BendUntold { amounts } => said(
-            format!(
-                "{} was run at the ends of its range alone, so nothing tells whether its effect is straight between them",
-                and_list(amounts.iter().cloned())
-            ),
-            "make some runs half-way",
-        ),
+        Doubt::BendUntold { amounts } => said(bend_untold(amounts), "make some runs half-way"),
         Doubt::DiagnosticFailed { found, names, p } => {
             let [seen, advice] = failed(name, *found, names, *p);
             said(seen, advice)

@@ -112,6 +112,10 @@ pub fn joined(
         relative: mean_own(|own| own.relative),
         absolute: mean_own(|own| own.absolute),
     };
+    // How far runs truly scatter is known as well as the runs made tell it: what is foretold is a mean over that.
+    let degrees = model.residual_df as f64;
+    let squares = random.chi_squared(degrees).expect("degrees of freedom");
+    let stretch = degrees / squares;
     for settings in new {
         let position = all.runs.len();
         all.runs.push(format!("new-{position}"));
@@ -136,7 +140,7 @@ pub fn joined(
             .run_to_run;
         let measured = (own.relative * run.value).powi(2) + own.absolute.powi(2);
         all.response
-            .push(run.value + (scatter + measured).sqrt() * random.normal());
+            .push(run.value + (stretch * scatter + measured).sqrt() * random.normal());
         all.measurement.own.push(own);
         for factor in &mut all.factors {
             let setting = settings.get(&factor.name);
