@@ -109,6 +109,7 @@ fn yield_by_route(campaign: &Campaign, runs: &Runs, plan: &ModelPlan) -> Option<
 }
 
 fn fitted(campaign: &Campaign, runs: &Runs, side: Side) -> Option<FittedModel> {
+    let is_response = runs.response(side.name).is_some();
     // What is said about these runs is said with the models of the report.
     let (data, _) = fit_data(campaign, runs, side.name, &side.values, &[]);
     if data.runs.is_empty() {
@@ -119,5 +120,10 @@ fn fitted(campaign: &Campaign, runs: &Runs, side: Side) -> Option<FittedModel> {
         scale: side.scale,
         ..params_of(plan, side.name, side.unit, blocks(campaign, runs))
     };
-    checked(params, &data).ok()?.fit(&data).ok()
+    let valid = checked(params, &data).ok()?;
+    let valid = match is_response {
+        true => valid,
+        false => valid.with_even_scatter(),
+    };
+    valid.fit(&data).ok()
 }

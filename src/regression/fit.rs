@@ -62,7 +62,10 @@ impl ValidModel {
                         Outcome::Plain(_) => &residuals,
                         Outcome::Measured(found) => &found.residuals,
                     };
-                    match uneven(runs.design, &runs.data.factors, left) {
+                    // A fit that only decides takes the scatter as even: the test takes longer than the fit.
+                    let is_even = self.is_even() || closeness != Closeness::FULL;
+                    let asked = (!is_even).then(|| uneven(runs.design, &runs.data.factors, left));
+                    match asked.flatten() {
                         None => even,
                         Some(by_level) => fit(Some(&by_level)).unwrap_or(even),
                     }

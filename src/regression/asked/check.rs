@@ -17,6 +17,7 @@ pub struct ValidModel {
     params: ModelParams,
     /// Choices that are no blocks, whose levels may hide behind terms all the same.
     watched: Vec<String>,
+    is_even: bool,
 }
 
 impl ModelParams {
@@ -32,6 +33,7 @@ impl ModelParams {
         Ok(ValidModel {
             params: self,
             watched: Vec::new(),
+            is_even: false,
         })
     }
 }
@@ -48,6 +50,20 @@ impl ValidModel {
     pub fn watching(mut self, choice: &str) -> Self {
         self.watched.push(choice.to_string());
         self
+    }
+
+    /// The same model, whose scatter counts as even whatever the residuals look like: for what is no measured response, such as
+    /// a cost that only one level has.
+    pub fn with_even_scatter(self) -> Self {
+        Self {
+            is_even: true,
+            ..self
+        }
+    }
+
+    /// Whether its scatter counts as even.
+    pub(crate) fn is_even(&self) -> bool {
+        self.is_even
     }
 
     /// The design for these runs, which may be others than those of the check.

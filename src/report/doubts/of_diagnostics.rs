@@ -10,10 +10,11 @@ use crate::report::print::words::and_list;
 pub(super) fn failed(
     response: &str,
     found: Found,
-    names: &[String],
+    names_of: &[String],
     p: Option<f64>,
 ) -> [String; 2] {
-    let names = and_list(names.iter().cloned());
+    let names = and_list(names_of.iter().cloned());
+    let one = if names_of.len() == 1 { "it" } else { "each" };
     let by_luck = p.map_or_else(String::new, |p| {
         format!(", chance by luck {:.1} %", 100.0 * p)
     });
@@ -27,7 +28,7 @@ pub(super) fn failed(
         ],
         Found::OnlyRunsWithATerm => [
             format!(
-                "in the model of {response} nothing checks {names}: each is the only run to show some term"
+                "in the model of {response} nothing checks {names}: {one} is the only run to show some term"
             ),
             "repeat it".into(),
         ],

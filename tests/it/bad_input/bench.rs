@@ -33,7 +33,6 @@ responses = ["yield"]
 effects = ["heating"]
 method = "plain"
 blocks = []
-
 [uncertainty]
 feed_mass = "0.1 g"
 crop_mass = "0.1 g"

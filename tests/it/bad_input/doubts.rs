@@ -327,11 +327,19 @@ fn a_titre_of_a_crop_that_nobody_weighed_is_a_doubt() {
 fn a_level_written_in_two_ways_is_a_doubt() {
     check_doubts(
         &[change("runs.csv", "B,200,hob,85", "B,200,Hob,85")],
-        &[Doubt {
-            kind: "levels that differ in case only",
-            about: "campaign",
-            seen: "heating has the levels Hob and hob, which count as different",
-            advice: "write one of them everywhere, if they mean the same",
-        }],
+        &[
+            Doubt {
+                kind: "levels that differ in case only",
+                about: "campaign",
+                seen: "heating has the levels Hob and hob, which count as different",
+                advice: "write one of them everywhere, if they mean the same",
+            },
+            Doubt {
+                kind: "only runs with a term",
+                about: "model of yield",
+                seen: "in the model of yield nothing checks R6: it is the only run to show some term",
+                advice: "repeat it",
+            },
+        ],
     );
 }

@@ -161,12 +161,10 @@ fn a_plane_is_best_in_the_corner_that_its_published_slopes_point_to() {
         .iter()
         .map(|key| number(&computed, key))
         .sum();
-    check_digits(
-        "corner",
-        number(&found["response"], "value"),
-        corner,
-        DIGITS,
-    );
+    // What the best of many owes to luck is taken off the value, and stands beside it.
+    let response = &found["response"];
+    let fitted = number(response, "value") + number(response, "too_good_by");
+    check_digits("corner", fitted, corner, DIGITS);
     assert_eq!(found["stationary"]["at"], Value::Null);
     assert!(list(&found, "missing").iter().any(|gap| {
         gap["missing"]
