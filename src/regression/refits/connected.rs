@@ -142,9 +142,9 @@ impl<'p> Fit<'p> {
             .collect();
         let adjusted = Matrix::of(rank, rank, |row, column| {
             let mut sum = f64::from(u8::from(row == column));
-            for one in 0..count {
-                for other in 0..count {
-                    let both = dot(&turned[one][row], &projected[other][column]);
+            for (one, turned) in turned.iter().enumerate() {
+                for (other, projected) in projected.iter().enumerate() {
+                    let both = dot(&turned[row], &projected[column]);
                     sum += 2.0 * errors.get(one, other) * both;
                 }
             }

@@ -87,17 +87,18 @@ fn against_present(best: &BestSettings) -> String {
     });
     let chance = present.chance_better.map(probability).unwrap_or_default();
     let found = gain.map(|gain| gain + &around(", chance of being better ", &chance, ""));
-    let found = found.map_or(String::new(), |found| format!(": {found}"));
+    let found = found.unwrap_or_default();
     match best.standing {
         HowSettled::Settled => {
-            let found = found.trim_start_matches(": ");
             format!("compared with run {run}, the best so far, that is {found}.")
         }
         HowSettled::Alike => format!(
-            "that is no different from run {run}, the best so far, by as much as matters ({}){found}.",
-            difference(best.aim.margin.unwrap_or(0.0), &shown)
+            "that is no different from run {run}, the best so far, by as much as matters ({}){}.",
+            difference(best.aim.margin.unwrap_or(0.0), &shown),
+            around(": ", &found, "")
         ),
         HowSettled::NotSettled => {
+            let found = around(": ", &found, "");
             format!("whether that beats run {run}, the best so far, is not settled{found}.")
         }
     }

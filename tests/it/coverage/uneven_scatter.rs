@@ -171,14 +171,14 @@ impl Tally {
             let model = kind.fitted(&mut Seeded::stream(SEED + stream, log));
             tally.logs += 1.0;
             tally.uneven += f64::from(u8::from(model.uneven.is_some()));
-            for route in 0..2 {
+            for (route, mean) in MEANS.into_iter().enumerate() {
                 let chance = model.chance_of_new_run_above(&at(route), LIMIT);
                 tally.chance[route] += chance.expect("a route").expect("degrees of freedom");
                 let run = model.new_run_interval(&at(route)).expect("a route");
                 let of_lots = kind.between_lots.powi(2) + kind.titration.powi(2);
                 let logged = (kind.sd[route].powi(2) + of_lots).sqrt();
                 let ends = run.interval.expect("degrees of freedom");
-                tally.held[route] += within(ends, MEANS[route], logged);
+                tally.held[route] += within(ends, mean, logged);
             }
         }
         tally
@@ -250,13 +250,13 @@ fn even_scatter_is_hardly_ever_taken_for_uneven() {
         let shares: Vec<f64> = found.map(|tally| tally.share(tally.uneven)).collect();
         shares.iter().sum::<f64>() / shares.len() as f64
     };
-    let kinds: [(&str, &dyn Fn([usize; 2]) -> Kind); 3] = [
-        ("normal", &Kind::even),
-        ("normal, with lots", &|runs| Kind::even(runs).with_lots()),
-        ("one run of ten wild", &wild),
+    let with_lots = |runs| Kind::even(runs).with_lots();
+    let shares = [
+        ("normal", of(&Kind::even, 20)),
+        ("normal, with lots", of(&with_lots, 30)),
+        ("one run of ten wild", of(&wild, 40)),
     ];
-    for (first, (name, kind)) in (20..).step_by(10).zip(kinds) {
-        let share = of(kind, first);
+    for (name, share) in shares {
         println!("{name}: taken for uneven in {share:.4}");
         // The test closes at 2.5 % at most; three standard errors of a share of 800 logs are 1.7 % more.
         assert!(share <= 0.042, "{name}: {share}");
