@@ -153,15 +153,12 @@ pub fn fitted(terms: Terms, places: &[Place], response: Vec<f64>) -> FittedModel
     valid.fit(&data).expect("a fit of these runs")
 }
 
-/// Places of a run at random, every level in turn.
+/// Places of runs: every time and every level in turn, so that all terms can be told, and the excess at random.
 pub fn places(runs: usize, random: &mut Seeded) -> Vec<Place> {
-    let mut at = || {
-        let place = (PLACES_OF_RUNS as f64 * random.uniform()).floor();
-        2.0 * place / (PLACES_OF_RUNS - 1) as f64 - 1.0
-    };
+    let at = |place: usize| 2.0 * place as f64 / (PLACES_OF_RUNS - 1) as f64 - 1.0;
     let run = |run: usize| Place {
-        one: at(),
-        other: at(),
+        one: at(2 * run % PLACES_OF_RUNS),
+        other: at((PLACES_OF_RUNS as f64 * random.uniform()) as usize),
         level: run % 3,
     };
     (0..runs).map(run).collect()
