@@ -136,7 +136,7 @@ fn a_search_for_less_is_the_mirror_of_one_for_more() {
     };
     let (up, down) = (found(&up, Toward::Larger), found(&down, Toward::Smaller));
     // Both draw the same numbers, but the errors are not mirrored with the response, so that only what is symmetrical stays
-    // exactly; the rest agrees within the error of 2,000 draws, about a thirtieth of what is taken off.
+    // exactly; the rest agrees within the error of 1,000 draws, about a thirtieth of what is taken off.
     assert!((up.too_good_by / down.too_good_by - 1.0).abs() < 0.15);
     let (up, down) = (up.against.expect("a lead"), down.against.expect("a lead"));
     let error = up.gain.standard_error.expect("degrees of freedom");

@@ -17,7 +17,7 @@ use crate::seeded::Seeded;
 /// Residual degrees of freedom below which nothing is said about luck.
 const FEWEST_DEGREES: usize = 3;
 /// Draws of what the truth may be, each with one log that it could have given.
-const DRAWS: usize = 2_000;
+const DRAWS: usize = 1_000;
 
 /// Which values of a response are better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
