@@ -23,8 +23,57 @@ struct Intended {
     reason: &'static str,
 }
 
-/// None so far.
-const INTENDED: [Intended; 0] = [];
+/// What version 0.3 means to say otherwise.
+const INTENDED: [Intended; 12] = [
+    Intended {
+        path: "bluestone/drift",
+        reason: "limits and chances of a flag by luck count the errors that runs share and the spread of lots",
+    },
+    Intended {
+        path: "bluestone/next_runs",
+        reason: "runs are spent where they can change a decision",
+    },
+    Intended {
+        path: "bluestone/next_runs_for",
+        reason: "widths and chances are means over what the scatter may be",
+    },
+    Intended {
+        path: "iodate/drift",
+        reason: "limits and chances of a flag by luck count the errors that runs share and the spread of lots",
+    },
+    Intended {
+        path: "iodate/next_runs",
+        reason: "runs are spent where they can change a decision",
+    },
+    Intended {
+        path: "iodate/next_runs_for",
+        reason: "widths and chances are means over what the scatter may be",
+    },
+    Intended {
+        path: "bluestone/models/0/adjusted_means",
+        reason: "the error of a mean over lots is that of the spread between lots, where that is estimated as zero",
+    },
+    Intended {
+        path: "bluestone/models/1/adjusted_means",
+        reason: "as those of yield",
+    },
+    Intended {
+        path: "bluestone/recycling",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/routes",
+        reason: "means over lots, and chances that draw the scatter of new runs",
+    },
+    Intended {
+        path: "iodate/routes",
+        reason: "chances that draw the scatter of new runs",
+    },
+    Intended {
+        path: "bluestone/settings",
+        reason: "what the best of many owes to luck is taken off value, intervals and chance",
+    },
+];
 
 /// Figures that are another one, and members that are gone, each with its path; what was added is no difference.
 fn differences(before: &Value, now: &Value, path: &str, intended: &[Intended]) -> Vec<String> {
@@ -90,7 +139,7 @@ fn every_figure_of_the_demo_campaigns_is_that_of_version_0_1() {
         found.extend(differences(&before, &result(name), name, &INTENDED));
     }
     let count = found.len();
-    found.truncate(4000);
+    found.truncate(40);
     assert!(found.is_empty(), "{count} figures:\n{}", found.join("\n"));
 }
 
