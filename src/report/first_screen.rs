@@ -47,6 +47,7 @@ fn little_to_go_on(analysis: &Analysis) -> Option<String> {
     (left < FEWEST_DEGREES).then(|| {
         let scatter = match left {
             0 => "nothing is left to tell the scatter by".to_string(),
+            1 => "only 1 is left to tell the scatter by".to_string(),
             left => format!("only {left} are left to tell the scatter by"),
         };
         format!(

@@ -12,7 +12,7 @@ mod said;
 
 use residuum::answers::{Answer, Question, Status};
 use residuum::caveat::{Doubt, Found};
-use residuum::decide::{Claim, Impossible, Recycling, RecyclingVerdict, Shaken};
+use residuum::decide::{Claim, Impossible, Recycling, RecyclingVerdict, Shaken, Verdict};
 use residuum::pipeline::{self, Analysis, Asked, Extent};
 
 use logs::{CLEAN, Truth};
@@ -356,4 +356,25 @@ fn with_each_route_the_interval_holds_the_truth_though_the_model_has_no_joint_ef
         (share - 0.95).abs() < 3.0 * (0.95 * 0.05 / asked as f64).sqrt(),
         "{share}"
     );
+}
+
+#[test]
+fn a_route_run_on_one_lot_only_cannot_be_told_and_is_never_settled() {
+    for lots in [2, 3] {
+        let truth = Truth {
+            lots,
+            lot_sd: 0.02,
+            route_on_one_lot: true,
+            ..CLEAN
+        };
+        for seed in FIRST..FIRST + 30 {
+            let analysis = analysed(&truth, seed, 1.0);
+            let mut effects = analysis.findings.moves[0].effects.iter();
+            let route = effects.find(|effect| effect.factor == "route");
+            let route = route.expect("the model has it");
+            assert_eq!(route.verdict, Verdict::CannotBeTold, "{lots} lots, {seed}");
+            let status = answer(&analysis, Question::Routes).status;
+            assert_ne!(status, Status::Settled, "{lots} lots, {seed}");
+        }
+    }
 }
