@@ -7,6 +7,9 @@ use crate::campaign::Drift;
 use crate::caveat::NoLimits;
 use crate::distributions::mean;
 
+/// A scatter below this share of the values is rounding: they are all the same.
+const ROUNDING: f64 = 1e-12;
+
 /// Mean range of two neighbours in standard deviations, `d2` for two: `2/√π`.
 ///
 /// # Source
@@ -83,7 +86,10 @@ pub fn in_control(values: &[f64], known: &Drift) -> Result<InControl, NoLimits> 
         Some(sd) => (sd, Origin::Stated),
         None => (mean(&moving_ranges(baseline)) / range_of_two(), estimated),
     };
-    if !(sd.is_finite() && sd > 0.0) {
+    let largest = baseline
+        .iter()
+        .fold(0.0_f64, |most, value| most.max(value.abs()));
+    if !(sd.is_finite() && sd > ROUNDING * largest) {
         return Err(NoLimits::NoScatter { first });
     }
     let (centre, centre_from) = match known.centre {

@@ -107,7 +107,8 @@ pub(super) fn outcome(
         }
         Claim::Settings => {
             let best = findings.settings.as_ref()?.as_ref().ok()?;
-            let factors: Vec<&str> = changed(best).collect();
+            // Which settings are best hangs on the shape of every effect, also where they are those of a run made.
+            let factors: Vec<&str> = best.at.iter().map(|one| one.factor.as_str()).collect();
             rests_on(&other.how, &factors).then(|| of_settings(material, best, other))
         }
     }
