@@ -8,4 +8,4 @@ pub(super) mod terminal;
 mod words;
 
 pub(super) use section::{held, write};
-pub(super) use words::{lifted, otherwise, shaken};
+pub(super) use words::{lifted, otherwise_in_short, shaken};

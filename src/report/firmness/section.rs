@@ -43,6 +43,8 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
         });
     }
     page.answer(&rows.answer("Does each firm answer stand where the model is fitted otherwise?"));
+    page.show("residue-fitted-otherwise");
+    page.show("settings-fitted-otherwise");
 }
 
 /// The same of one question as data: each way of fitting with what becomes of each claim.

@@ -104,6 +104,18 @@ pub fn otherwise(how: &Otherwise) -> String {
     }
 }
 
+/// The same in a few words, for a chart.
+pub fn otherwise_in_short(how: &Otherwise) -> String {
+    match how {
+        Otherwise::Drift => "with a drift".into(),
+        Otherwise::Connected => "neighbours connected".into(),
+        Otherwise::Bend(amount) => format!("bend: {amount}"),
+        Otherwise::Joint([one, other]) => format!("joint: {one}, {other}"),
+        Otherwise::Without(runs) => format!("without {}", and_list(runs.iter().cloned())),
+        Otherwise::Robust => "far-off runs less".into(),
+    }
+}
+
 /// `route: spirit`, `residue_ratio`.
 fn changing(changing: &Changing) -> String {
     match changing {

@@ -7,8 +7,8 @@ use crate::charts::{Bar, EffectChart, EffectRow};
 use crate::decide::{Claim, Held, Outcome, Recycling};
 use crate::error::Error;
 use crate::pipeline::Analysis;
-use crate::report::firmness::otherwise;
-use crate::report::print::{Picture, Shown, capital, percent};
+use crate::report::firmness::otherwise_in_short;
+use crate::report::print::{Picture, Shown, percent};
 
 /// What a claim is about in a picture.
 struct Decided {
@@ -49,9 +49,9 @@ fn picture(analysis: &Analysis, decided: &Decided, held: &[Held]) -> Result<Pict
             low: f64::NAN,
             high: f64::NAN,
         };
-        Some(row(capital(&otherwise(&held.how)), alone))
+        Some(row(otherwise_in_short(&held.how), alone))
     };
-    let mut rows = vec![row("As asked".into(), decided.asked.clone())];
+    let mut rows = vec![row("as asked".into(), decided.asked.clone())];
     rows.extend(held.iter().filter_map(mark));
     let confidence = percent(analysis.confidence(), 0);
     let chart = EffectChart {
@@ -65,7 +65,7 @@ fn picture(analysis: &Analysis, decided: &Decided, held: &[Held]) -> Result<Pict
         file: format!("{}.svg", decided.file),
         svg: chart.svg()?,
         question: chart.question,
-        caption: "The figure that decides, in the model as asked with its interval, and where it is fitted otherwise; sign and firmness must stand everywhere.".into(),
+        caption: "The figure that decides, in the model as asked with its interval, and where it is fitted otherwise: with a drift, a bend or a joint effect in the model, without single runs, with far-off runs weighed less; sign and firmness must stand everywhere.".into(),
     })
 }
 
