@@ -9,7 +9,7 @@ use crate::decide::models::ModelSet;
 
 /// So many times the level of the interval, on both sides together, count where a term more is in the model: found by
 /// simulation (`tests/it/verdicts/`) between 1, which keeps too few right verdicts, and 2, which leaves too many wrong ones.
-const LEVELS_OF_A_TERM: f64 = 1.2;
+const LEVELS_OF_A_TERM: f64 = 1.1;
 /// A campaign with a low confidence still asks for so much.
 const LEAST_CONFIDENCE: f64 = 0.5;
 

@@ -39,7 +39,7 @@ pub enum NoForecast {
     CannotBeTold,
     /// The runs made tell too little of the scatter.
     ScatterUnknown {
-        /// Degrees of freedom that it is known with; fewer than [`FEWEST_DEGREES`].
+        /// Degrees of freedom that it is known with; fewer than `FEWEST_DEGREES`.
         degrees_of_freedom: f64,
     },
 }

@@ -1,7 +1,7 @@
 //! A refit whose errors are connected along the order of the runs.
 //!
 //! In: a checked model, its fit and the runs in run order. Out: [`FittedModel`] where the test of neighbours asks for it.
-//! This module never fits more runs than [`MOST_CONNECTED`], and never reads a date.
+//! This module never fits more runs than `MOST_CONNECTED`, and never reads a date.
 //!
 //! The covariance of the fit gains a part `σ_a² R(ρ)`, `R_ij = ρ^|i − j|`. All variances and `ρ` are those of highest
 //! restricted likelihood; standard errors and degrees of freedom count that every one of them is estimated.
