@@ -275,7 +275,8 @@ def invented(out):
             variances = problem.solve(variances)
             _, inverse, phi, _ = problem.at(variances)
             before, fitted = fitted, x @ (phi @ x.T @ inverse @ y)
-        assert np.max(np.abs(before - fitted)) < 1e-15
+        # Nothing moves beyond the rounding of sums of some thirty products, which depends on the processor.
+        assert np.max(np.abs(before - fitted)) < 1e-14
         record(out, name, problem, variances, labels, contrasts)
         out[f"{name} measurement"] = np.sqrt(np.mean(np.diag(known_covariance(table, fitted))))
 
