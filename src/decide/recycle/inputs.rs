@@ -170,6 +170,10 @@ const STEP: f64 = 1e-3;
 /// [`Untold`] where the model refuses a mean or has no residual degrees of freedom.
 fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
     let (model, reference) = (case.yields, &case.reference);
+    // As many terms as runs are tangled with anything: that there are so many is what stands in the way.
+    if model.residual_df == 0 {
+        return Err(Untold::NoFreedom);
+    }
     let at = [&reference.with, &reference.without];
     let refused = Untold::Refused;
     // A fit that knows the measurement holds all errors of the runs. A plain fit knows its scatter alone, and an assay that is

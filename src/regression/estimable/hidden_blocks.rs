@@ -42,12 +42,9 @@ impl Ghost {
 impl Ghosts {
     /// Looks at each level of each block, and of each choice watched besides, that has at least two levels with runs.
     ///
-    /// A single block overall would only repeat the constant, and as many terms as runs repeat anything.
+    /// A single block overall would only repeat the constant.
     pub fn find(runs: &Runs, solution: &Solution, natural: &[Combination]) -> Self {
-        let candidates = match solution.basis.rank() < runs.len() {
-            true => candidates(runs, &solution.basis),
-            false => Vec::new(),
-        };
+        let candidates = candidates(runs, &solution.basis);
         if candidates.is_empty() {
             return Self {
                 found: Vec::new(),
