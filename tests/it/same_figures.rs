@@ -24,7 +24,7 @@ struct Intended {
 }
 
 /// What version 0.3 means to say otherwise.
-const INTENDED: [Intended; 12] = [
+const INTENDED: [Intended; 27] = [
     Intended {
         path: "bluestone/drift",
         reason: "limits and chances of a flag by luck count the errors that runs share and the spread of lots",
@@ -58,19 +58,79 @@ const INTENDED: [Intended; 12] = [
         reason: "as those of yield",
     },
     Intended {
-        path: "bluestone/recycling",
+        path: "bluestone/recycling/break_even",
         reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
     },
     Intended {
-        path: "bluestone/routes",
+        path: "bluestone/recycling/cycles",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/extra_product/interval",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/gain_per_campaign/interval",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/gain_per_kg/interval",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/gain_per_run/interval",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/levels",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/of_promise/interval",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/recycling/specification",
+        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
+    },
+    Intended {
+        path: "bluestone/routes/leads",
         reason: "means over lots, and chances that draw the scatter of new runs",
     },
     Intended {
-        path: "iodate/routes",
+        path: "bluestone/routes/levels",
+        reason: "means over lots, and chances that draw the scatter of new runs",
+    },
+    Intended {
+        path: "bluestone/routes/none_meets",
+        reason: "means over lots, and chances that draw the scatter of new runs",
+    },
+    Intended {
+        path: "iodate/routes/leads",
         reason: "chances that draw the scatter of new runs",
     },
     Intended {
-        path: "bluestone/settings",
+        path: "iodate/routes/levels",
+        reason: "chances that draw the scatter of new runs",
+    },
+    Intended {
+        path: "iodate/routes/none_meets",
+        reason: "chances that draw the scatter of new runs",
+    },
+    Intended {
+        path: "bluestone/settings/chance_spec",
+        reason: "what the best of many owes to luck is taken off value, intervals and chance",
+    },
+    Intended {
+        path: "bluestone/settings/present_best",
+        reason: "what the best of many owes to luck is taken off value, intervals and chance",
+    },
+    Intended {
+        path: "bluestone/settings/response",
+        reason: "what the best of many owes to luck is taken off value, intervals and chance",
+    },
+    Intended {
+        path: "bluestone/settings/stationary/response",
         reason: "what the best of many owes to luck is taken off value, intervals and chance",
     },
 ];
