@@ -145,7 +145,7 @@ mod tests {
     fn the_least_share_that_a_sample_promises_is_that_of_the_tables_of_tolerance_limits() {
         // Ten runs with mean 0 and standard deviation 1 about a limit 2.911 below: with a confidence of 95 % at least 95 %
         // of all runs lie above (one-sided tolerance factor for n = 10: ISO 16269-6:2014, table D.4; Hahn and Meeker,
-        // Statistical Intervals, 1991, table A.12d).
+        // Statistical Intervals, 1991, table A.12d; the factor is from memory).
         let spread = [-1.5, -1.0, -0.7, -0.4, -0.1, 0.1, 0.4, 0.7, 1.0, 1.5];
         let squares: f64 = spread.iter().map(|x: &f64| x * x).sum();
         let size = (9.0 / squares).sqrt() * 0.001;
