@@ -54,6 +54,7 @@ pub mod crystallisation;
 pub mod decide;
 pub mod distributions;
 pub mod drift;
+pub mod entries;
 pub mod error;
 pub mod history;
 pub mod intake;

@@ -4,7 +4,7 @@
 //! This module never weighs a doubt.
 
 use super::{Basis, Question};
-use crate::caveat::{About, Caveat, Doubt};
+use crate::caveat::{About, Caveat, Doubt, Part};
 use crate::decide::{AimOf, ModelOf};
 use crate::drift::Subject;
 
@@ -18,13 +18,22 @@ pub(super) fn touching(basis: &Basis, question: &Question) -> Vec<usize> {
 }
 
 fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
-    match caveat.doubt {
+    match &caveat.doubt {
+        Doubt::Entry(slip) if slip.accepted => false,
+        Doubt::Entry(slip) => match slip.part {
+            Some(Part::Oxidant) => !matches!(question, Question::Given | Question::Went),
+            Some(Part::Labour) => !matches!(question, Question::Given | Question::Went),
+            Some(part) if !part.is_of_a_yield() => {
+                matches!(question, Question::Went | Question::Residue)
+            }
+            _ => *question != Question::Next,
+        },
+        Doubt::AllOff { .. } | Doubt::AcceptedNothing { .. } => *question != Question::Next,
         // An entry or a titration: whatever was measured.
         Doubt::PurityAboveOne { .. }
         | Doubt::AboveTheCeiling { .. }
         | Doubt::NoContainedYield { .. }
         | Doubt::InputWithoutUncertainty { .. }
-        | Doubt::TitreWithoutCrop { .. }
         | Doubt::AssayWithoutUncertainty { .. }
         | Doubt::StandardisationsDisagree { .. }
         | Doubt::TitrantAgeing { .. }
@@ -35,8 +44,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         // The content of residue.
         Doubt::ResidueWithoutAssay { .. }
         | Doubt::BalanceLeavesNoResidue { .. }
-        | Doubt::BalanceTakenForAssay { .. }
-        | Doubt::MoreResidueThanThereWas { .. } => matches!(
+        | Doubt::BalanceTakenForAssay { .. } => matches!(
             question,
             Question::Given | Question::Went | Question::Residue
         ),

@@ -53,6 +53,8 @@ pub struct Campaign {
     pub aim: Aim,
     /// Combinations never to be proposed.
     pub limits: Limits,
+    /// Entries that are right although unlikely, each by its run and column.
+    pub accepted: Vec<String>,
     /// What is known of the process in control.
     pub drift: Drift,
     /// Reagents whose cautions open each report.

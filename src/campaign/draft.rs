@@ -117,6 +117,10 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         shelf: root.table("shelf", |shelf| shelf.texts("lots")).map(values),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),
         limits: root.table("limits", |section| aims::limits(section, &factor_names)),
+        accepted: values(
+            root.table("check", |check| check.texts("accept"))
+                .unwrap_or_default(),
+        ),
         drift: root.table("drift", |section| aims::drift(section, &response_names)),
         hazards: values(
             root.table("hazards", |hazards| hazards.texts("present"))

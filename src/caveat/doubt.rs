@@ -8,10 +8,29 @@ use super::parts_of_doubts::{
     RunWithout, Sample, ScatterAtLevel, Suspect,
 };
 use super::reason::{NoLimits, Reason};
+use super::slip::{Likely, ResultOf, Slip};
 
 /// What was seen, with the figures that triggered it; what it touches stands beside it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Doubt {
+    /// An entry cannot be right, hardly is, or looks odd.
+    Entry(Box<Slip>),
+    /// A result is off in all runs alike.
+    AllOff {
+        /// The result.
+        what: ResultOf,
+        /// Its middle \[fraction\].
+        middle: f64,
+        /// In how many runs.
+        runs: usize,
+        /// The likely cause.
+        likely: Option<Box<Likely>>,
+    },
+    /// `[check] accept` names an entry that nothing speaks against.
+    AcceptedNothing {
+        /// As it is named.
+        name: String,
+    },
     /// The purity of a run lies above 1 beyond its uncertainty.
     PurityAboveOne {
         /// The purity [mass fraction].
@@ -80,20 +99,6 @@ pub enum Doubt {
         without: Vec<String>,
         /// How many runs there are.
         of: usize,
-    },
-    /// A crop was titrated that nobody weighed.
-    TitreWithoutCrop {
-        /// Its number.
-        crop: u32,
-    },
-    /// A run charged more residue than the runs that it came from left.
-    MoreResidueThanThereWas {
-        /// Residue charged \[g\].
-        charged: f64,
-        /// The runs that it came from.
-        from: Vec<String>,
-        /// What these left \[g\].
-        there: f64,
     },
     /// Two levels of a choice differ in upper and lower case only.
     LevelsDifferInCase {

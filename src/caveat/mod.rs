@@ -6,6 +6,7 @@
 mod doubt;
 mod parts_of_doubts;
 mod reason;
+mod slip;
 
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
@@ -13,6 +14,7 @@ pub use parts_of_doubts::{
     OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
 };
 pub use reason::{NoLimits, Reason};
+pub use slip::{Against, Likely, Part, ResultOf, Slip, SlipOf, Weight, WouldBe};
 
 /// A doubt: what it touches, and what was seen with the figures that triggered it.
 #[derive(Debug, Clone, PartialEq)]

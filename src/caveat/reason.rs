@@ -3,6 +3,8 @@
 //! In: what stood in the way, by name. Out: [`Reason`] and [`NoLimits`].
 //! This module never decides whether there is a result.
 
+use super::slip::Part;
+
 /// Why a run has no such result.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Reason {
@@ -28,6 +30,11 @@ pub enum Reason {
     NoPurity {
         /// Its number.
         crop: u32,
+    },
+    /// An entry that it rests on cannot be right.
+    Withheld {
+        /// Which one.
+        part: Part,
     },
     /// What the result would be divided by is zero.
     NothingToCompareWith,

@@ -9,7 +9,6 @@ use residuum::intake::{self, LeftOut};
 use residuum::pipeline;
 use residuum::report::{json, terminal, wrapped};
 use residuum::result::CampaignHead;
-use residuum::runs;
 use serde_json::{Value, json};
 
 use super::load::{Loaded, campaign_path, load};
@@ -47,6 +46,7 @@ pub(super) fn check(common: &Common) -> Ending {
             "stops": found.stops.iter().map(stop).collect::<Value>(),
             "left_out": json::left_out(&found.left_out),
             "caveats": json::caveats(&found.caveats),
+            "slips": json::slips(&found.caveats),
         }))
     } else {
         wrapped(&found.text(), of_stdout())
@@ -65,8 +65,8 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
         found.left_out = survey.logged.left_out;
         return found;
     }
-    let runs = match runs::normalise_or_tell(&loaded.campaign, &survey.logged) {
-        Ok(runs) => runs,
+    let runs = match pipeline::on_one_footing(&loaded.campaign, survey.logged) {
+        Ok(normalised) => normalised.runs,
         Err(stopped) => {
             found.stops = stopped.faults.into_errors();
             found.left_out = stopped.left_out;

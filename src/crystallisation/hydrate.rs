@@ -18,7 +18,7 @@ const COUNT_ROUNDING: f64 = 1e-6;
 ///
 /// # Assumes
 /// The water of a hydrate is written behind a dot; `CuSO4H10O5` stays as it is.
-pub(super) fn anhydrous(product: &Formula) -> Formula {
+pub fn anhydrous(product: &Formula) -> Formula {
     let text = product.text();
     text.char_indices()
         .filter(|(_, character)| DOTS.contains(character))

@@ -18,4 +18,5 @@ mod tests_of_curves;
 
 pub use crop::{NextCrop, next_crop};
 pub use curve::{Curve, DensityFrom, Saturated};
+pub use hydrate::anhydrous;
 pub use reason::{NoCrop, OutOfTable, Unknown};

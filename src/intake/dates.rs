@@ -20,6 +20,15 @@ pub(super) fn day(text: &str) -> Option<i32> {
     sound.then(|| day.num_days_from_ce())
 }
 
+/// The date with day and month exchanged, where that is another date.
+pub(super) fn swapped(text: &str) -> Option<(String, i32)> {
+    let (date, _) = text.split_at_checked(DATE)?;
+    let [year, month, day] = date.split('-').collect::<Vec<_>>().try_into().ok()?;
+    let swapped = format!("{year}-{day}-{month}");
+    let number = self::day(&swapped).filter(|_| swapped != date)?;
+    Some((swapped, number))
+}
+
 fn is_time(rest: &str) -> bool {
     let Some(time) = rest.strip_prefix(['T', ' ']) else {
         return false;

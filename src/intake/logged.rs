@@ -4,6 +4,7 @@
 //! This module never reads a cell.
 
 use crate::campaign::LogKind;
+use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
 use crate::error::{Error, Place};
 
@@ -39,6 +40,8 @@ pub struct Logged {
     pub heating: Vec<HeatingCurve>,
     /// Which logs there are.
     pub present: Vec<LogKind>,
+    /// Columns of the design that each of them has, by name.
+    pub columns: Vec<(LogKind, String)>,
     /// Rows that could not be used.
     pub left_out: Vec<LeftOut>,
 }
@@ -85,6 +88,8 @@ pub struct LoggedDate {
     pub text: String,
     /// Days since the first day of the year 1.
     pub day: i32,
+    /// The date with day and month exchanged, where that is another date: as written and in days.
+    pub swapped: Option<(String, i32)>,
 }
 
 /// The runs log.
@@ -125,8 +130,8 @@ pub struct RunRow {
     pub place: Place,
     /// Name of the run.
     pub run: String,
-    /// Date, ISO 8601, as written; sorts as text.
-    pub date: Option<String>,
+    /// Date, ISO 8601.
+    pub date: Option<LoggedDate>,
     /// Lots of feed with their shares.
     pub lots: Vec<LotShare>,
     /// Fresh feed \[g\].
@@ -153,6 +158,21 @@ pub struct RunRow {
     pub purity: Option<LoggedNumber>,
     /// Crops in the flat style.
     pub crops: Vec<FlatCrop>,
+    /// What cannot be right and is used by no result.
+    pub withheld: Vec<Part>,
+}
+
+impl RunRow {
+    /// The reason why there is no result that rests on one of these parts.
+    ///
+    /// # Errors
+    /// [`Reason::Withheld`] with the first that is withheld.
+    pub fn may_use(&self, parts: &[Part]) -> Result<(), Reason> {
+        match self.withheld.iter().find(|part| parts.contains(part)) {
+            Some(part) => Err(Reason::Withheld { part: *part }),
+            None => Ok(()),
+        }
+    }
 }
 
 /// A lot and the share of the feed that came from it.
@@ -218,8 +238,8 @@ pub enum TitrantStrength {
         mass: LoggedNumber,
         /// Purity of the standard [mass fraction].
         purity: Option<LoggedNumber>,
-        /// Moles of titrant per mole of standard.
-        ratio: f64,
+        /// Moles of titrant per mole of standard; 1 where none is logged.
+        ratio: Option<f64>,
         /// Titrant used \[mL\].
         titre: LoggedNumber,
         /// Titrant used without standard \[mL\].
@@ -319,6 +339,10 @@ pub struct HeatingCurve {
     pub run: String,
     /// Its figures.
     pub heating: Heating,
+    /// Lowest temperature \[degC\].
+    pub lowest: f64,
+    /// Where the time goes back or stands twice.
+    pub goes_back: Option<Place>,
 }
 
 /// The figures of one heating curve.

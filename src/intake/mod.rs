@@ -64,6 +64,9 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             }
         }
         let heads = tables.iter().flat_map(|table| &table.heads);
+        let of_design = heads.clone().filter(|head| head.holds.is_some());
+        let of_design = of_design.map(|head| (kind, head.name.clone()));
+        logged.columns.extend(of_design);
         mapped.extend(heads.filter_map(|head| head.mapping));
         if of_kind.is_empty() {
             headings::report_without_log(campaign, kind, &mut stops);

@@ -18,6 +18,7 @@ use crate::units::Unit;
 /// Temperature \[degC\] at a time \[min\].
 #[derive(Debug, Clone, Copy)]
 struct Reading {
+    line: usize,
     minute: f64,
     temperature: f64,
 }
@@ -39,6 +40,7 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
         }
         let place = reader.place();
         let reading = Reading {
+            line: place.line,
             minute: reader.demanded("time", minute(&reader)),
             temperature: reader
                 .demanded("temperature", reader.number("temperature"))
@@ -52,6 +54,10 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
         }
     }
     for (run, (place, mut readings)) in by_run {
+        let back = readings
+            .windows(2)
+            .find(|pair| pair[1].minute <= pair[0].minute);
+        let goes_back = back.map(|pair| Place::new(&table.file, pair[1].line));
         readings.sort_by(|a, b| a.minute.total_cmp(&b.minute));
         // Two curves of one run would have to be joined, and nobody said how their clocks go together.
         if let Some(known) = logged.heating.iter().find(|curve| curve.run == run) {
@@ -66,6 +72,11 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
             place,
             run: run.to_string(),
             heating: heating(&readings, campaign.soak_above),
+            lowest: readings
+                .iter()
+                .map(|of| of.temperature)
+                .fold(f64::INFINITY, f64::min),
+            goes_back,
         });
     }
 }
@@ -126,6 +137,7 @@ mod tests {
 
     fn at(minute: f64, temperature: f64) -> Reading {
         Reading {
+            line: 0,
             minute,
             temperature,
         }

@@ -134,7 +134,11 @@ impl<'t> RowReader<'t> {
     pub fn date(&self, name: &str) -> Option<LoggedDate> {
         let text = self.text(name)?;
         match dates::day(&text) {
-            Some(day) => Some(LoggedDate { day, text }),
+            Some(day) => Some(LoggedDate {
+                day,
+                swapped: dates::swapped(&text),
+                text,
+            }),
             None => {
                 let hint = "write year-month-day, such as `2025-10-03`";
                 self.refuse(name, ErrorKind::OutOfRange, "is not a date", hint)

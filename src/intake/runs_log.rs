@@ -124,7 +124,7 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
     RunRow {
         place: reader.place(),
         run,
-        date: reader.date("date").map(|date| date.text),
+        date: reader.date("date"),
         lots: lots(reader),
         feed_mass: if needs_charge {
             reader.needed("feed_mass", feed_mass)
@@ -142,6 +142,7 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
         set_aside,
         purity: reader.purity("purity"),
         crops: flat_crops(reader),
+        withheld: Vec::new(),
     }
 }
 
@@ -190,6 +191,14 @@ fn flat_crops(reader: &RowReader) -> Vec<FlatCrop> {
             FlatColumn::Mass => crop.mass = reader.not_negative(&head.name),
             FlatColumn::Purity => crop.purity = reader.purity(&head.name),
             FlatColumn::Moisture => crop.moisture = reader.fraction(&head.name),
+        }
+    }
+    for crop in crops.values() {
+        if crop.mass.is_none() && (crop.purity.is_some() || crop.moisture.is_some()) {
+            let column = format!("crop{}_mass", crop.crop);
+            let hint = "write its mass, `0` where there was none";
+            let what = "is empty, though more is logged of that crop";
+            reader.fault(&column, ErrorKind::Missing, what, hint);
         }
     }
     crops.retain(|_, crop| crop.mass.is_some());

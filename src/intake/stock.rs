@@ -136,7 +136,7 @@ fn strength(reader: &RowReader) -> Option<TitrantStrength> {
         standard: standard.ok()?,
         mass: mass?,
         purity,
-        ratio: ratio.map_or(1.0, |ratio| ratio.value),
+        ratio: ratio.map(|ratio| ratio.value),
         titre: titre?,
         blank,
         aliquot,

@@ -5,9 +5,10 @@
 
 use crate::campaign::Campaign;
 use crate::caveat::{self, Caveat, Doubt};
+use crate::entries;
 use crate::error::Faults;
 use crate::intake::{self, LogFile, Logged};
-use crate::runs::{self, Runs};
+use crate::runs::{self, Runs, Stopped};
 
 /// The logs of a campaign and its runs on one footing.
 #[derive(Debug, Clone)]
@@ -18,13 +19,29 @@ pub struct Normalised {
     pub runs: Runs,
 }
 
-/// Reads the logs and puts every run on one footing.
+/// Reads the logs, judges every entry and puts every run on one footing, without what cannot be right.
 ///
 /// # Errors
 /// Every fault that stops the work.
 pub fn normalise(campaign: &Campaign, files: &[LogFile]) -> Result<Normalised, Faults> {
     let logged = intake::read(campaign, files)?;
-    let runs = runs::normalise(campaign, &logged)?;
+    on_one_footing(campaign, logged).map_err(|stopped| stopped.faults)
+}
+
+/// Judges every entry and puts every run on one footing, without what cannot be right.
+///
+/// # Errors
+/// Faults that stop the work, with what was left out before that.
+pub fn on_one_footing(campaign: &Campaign, mut logged: Logged) -> Result<Normalised, Stopped> {
+    entries::leave_out_gaps(campaign, &mut logged);
+    let mut runs = runs::normalise(campaign, &logged)?;
+    let slips = entries::slips(campaign, &logged, &runs);
+    if let Some(sound) = entries::withheld(&logged, &slips) {
+        logged = sound;
+        runs = runs::normalise(campaign, &logged)?;
+    }
+    let doubts = entries::doubts(campaign, &logged, &runs, slips);
+    runs.caveats.splice(0..0, doubts);
     Ok(Normalised { logged, runs })
 }
 

@@ -20,7 +20,7 @@ pub use analysis::{Analysis, Ends};
 pub use drift::drift;
 pub use fit_models::{Models, fit, known_response};
 pub use further::{Alike, Decides, Further};
-pub use logs::{CrossCheck, Normalised, cross_check, normalise};
+pub use logs::{CrossCheck, Normalised, cross_check, normalise, on_one_footing};
 pub use measurement::measurement;
 pub use next::first as first_runs;
 pub use side_models::decision_models;

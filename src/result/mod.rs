@@ -66,6 +66,8 @@ pub struct WholeResult {
     pub not_charted: Option<Value>,
     /// All doubts: `kind` a fixed term, `about` what is touched in words and `subject` as data, `seen`, `advice`.
     pub caveats: Vec<Value>,
+    /// Entries of logs that are doubted: where, what stands there, how far it can be trusted, and what was likely meant.
+    pub slips: Vec<Value>,
     /// Rows that were not used.
     pub left_out: Vec<LeftOut>,
 }

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use super::residue::generations;
 use super::results::{FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult};
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, StandsFor, nearest};
+use crate::caveat::Part;
 use crate::error::{Error, ErrorKind, Place};
 use crate::intake::{Heating, LeftOut, Logged, LoggedColumn, LoggedNumber, RunRow};
 use crate::measured::Measured;
@@ -241,6 +242,7 @@ impl Material<'_> {
         Some(match plan.name.as_str() {
             name if is_residue || name == "residue_ratio" => {
                 let ratio = |row: &RunRow| {
+                    row.may_use(&[Part::Charged, Part::Feed]).ok()?;
                     let residue = row.residue_mass.map_or(0.0, |mass| mass.value);
                     Some(residue / row.feed_mass?.value)
                 };

@@ -3,16 +3,13 @@
 //! In: all logs. Out: [`Caveat`]s, and runs left out because they name a lot or a run that nobody logged.
 //! This module never judges a figure by itself, only entries against one another, and never guesses which name was meant.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use super::results::{FactorColumn, FactorValues, RunResult};
+use super::results::{FactorColumn, FactorValues};
 use crate::campaign::{LOT, LogKind};
 use crate::caveat::{Caveat, Doubt};
 use crate::error::ErrorKind;
-use crate::intake::{LeftOut, Logged, TitreOf};
-
-/// Residue weighed out may exceed what was weighed in by so much before it is doubted: dust, moisture, rounding.
-const WEIGHING: f64 = 1.02;
+use crate::intake::{LeftOut, Logged};
 
 /// Lists runs whose lot or whose residue is of an unknown name.
 pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOut>) {
@@ -62,51 +59,6 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
             }
         }
     }
-}
-
-/// Doubts about titres of crops that nobody weighed.
-pub(super) fn titres_without_crops(logged: &Logged, results: &[RunResult]) -> Vec<Caveat> {
-    let by_run: BTreeMap<&str, &RunResult> =
-        results.iter().map(|run| (run.run.as_str(), run)).collect();
-    let mut doubted: Vec<(&str, u32)> = Vec::new();
-    for titre in &logged.titres {
-        let (TitreOf::Crop(crop), Some(run)) = (titre.of, by_run.get(titre.run.as_str())) else {
-            continue;
-        };
-        let weighed = run.crops.iter().any(|known| known.crop == crop);
-        if !weighed && !doubted.contains(&(titre.run.as_str(), crop)) {
-            doubted.push((&titre.run, crop));
-        }
-    }
-    let doubted = doubted.into_iter();
-    doubted
-        .map(|(run, crop)| Caveat::of_run(run, Doubt::TitreWithoutCrop { crop }))
-        .collect()
-}
-
-/// Doubts about residue charged of which less was taken out.
-pub(super) fn residue_that_was_not_there(logged: &Logged) -> impl Iterator<Item = Caveat> {
-    let residues = logged.residues.iter();
-    let left: BTreeMap<&str, f64> = residues
-        .map(|residue| (residue.run.as_str(), residue.mass.value))
-        .collect();
-    let rows = logged.runs.rows.iter();
-    rows.filter_map(move |row| {
-        let charged = row.residue_mass?.value;
-        let donors = row.residue_from.iter();
-        let donors: Option<Vec<f64>> = donors
-            .map(|from| left.get(from.as_str()).copied())
-            .collect();
-        let there: f64 = donors?.iter().sum();
-        (!row.residue_from.is_empty() && charged > WEIGHING * there).then(|| {
-            let doubt = Doubt::MoreResidueThanThereWas {
-                charged,
-                from: row.residue_from.clone(),
-                there,
-            };
-            Caveat::of_run(&row.run, doubt)
-        })
-    })
 }
 
 /// Doubts about levels that differ in upper and lower case only.

@@ -21,7 +21,8 @@ mod titration;
 mod yields;
 
 pub use crate::caveat::Reason;
-pub use normalise::{Stopped, normalise, normalise_or_tell};
+pub use caveats::{COVERAGE, above_one, plus_minus};
+pub use normalise::{Stopped, normalise};
 pub use replicates::Scatter;
 pub use results::{
     Balance, Charge, CropResult, FactorColumn, FactorValues, Outcome, ResponseColumn, ResponseKind,

@@ -22,14 +22,6 @@ use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{LeftOut, Logged, RunRow};
 use crate::measured::Draws;
 
-/// Puts every run on one footing.
-///
-/// # Errors
-/// Faults that stop the work: no usable run, a factor or response without a column, a baseline that no run has.
-pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Faults> {
-    normalise_or_tell(campaign, logged).map_err(|stopped| stopped.faults)
-}
-
 /// What stopped the work, and which rows were left out before that.
 #[derive(Debug, Clone)]
 pub struct Stopped {
@@ -39,11 +31,12 @@ pub struct Stopped {
     pub left_out: Vec<LeftOut>,
 }
 
-/// As [`normalise`], for somebody who wants to know what was left out even where the work stops.
+/// Puts every run on one footing.
 ///
 /// # Errors
-/// As [`normalise`].
-pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
+/// Faults that stop the work, with what was left out before that: no usable run, a factor or response without a column, a baseline
+/// that no run has.
+pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
     let mut left_out = logged.left_out.clone();
     mismatched_entries::leave_out_unknown_names(logged, &mut left_out);
     let (mut positions, mut runs) = work_out(campaign, logged, left_out, None);
@@ -51,12 +44,7 @@ pub fn normalise_or_tell(campaign: &Campaign, logged: &Logged) -> Result<Runs, S
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));
     runs.caveats.extend(caveats::of_runs(results));
-    runs.caveats.extend(caveats::of_balance(results));
     runs.caveats.extend(caveats::by_difference(results));
-    runs.caveats
-        .extend(mismatched_entries::titres_without_crops(logged, results));
-    runs.caveats
-        .extend(mismatched_entries::residue_that_was_not_there(logged));
     runs.caveats
         .extend(caveats::not_stated(results, &runs.sources));
     for run in &mut runs.results {
@@ -184,7 +172,10 @@ pub(super) fn work_out(
 fn run_order(rows: &[RunRow]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..rows.len()).collect();
     if rows.iter().all(|row| row.date.is_some()) {
-        order.sort_by_key(|position| (&rows[*position].date, &rows[*position].run));
+        order.sort_by_key(|position| {
+            let RunRow { date, run, .. } = &rows[*position];
+            (date.as_ref().map(|date| &date.text), run)
+        });
     }
     order
 }

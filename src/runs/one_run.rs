@@ -14,7 +14,7 @@ use super::results::{Charge, CropResult, Outcome, RunResult};
 use super::titration::{Titrated, as_weighed};
 use super::yields::{balance, bare, pure, ratio, weighed};
 use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
-use crate::caveat::{Caveat, Doubt, Reason};
+use crate::caveat::{Caveat, Doubt, Part, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
 use crate::intake::{FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
 use crate::measured::Measured;
@@ -38,12 +38,17 @@ impl Desk<'_> {
     pub fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
         let residue = self.residues.get(&row.run);
         let charge = Charge {
-            residue_out: residue.map(|out| out.mass.value()),
+            residue_out: residue
+                .filter(|_| row.may_use(&[Part::Residue]).is_ok())
+                .map(|out| out.mass.value()),
             ..charge_of(self.campaign, self.logged, row, position, self.lot_prices)
         };
         let chemistry = self.campaign.chemistry.as_ref();
         let reason = match (chemistry, row.feed_mass) {
             (None, _) => Reason::NoProduct,
+            (Some(_), _) if row.may_use(&[Part::Feed]).is_err() => {
+                Reason::Withheld { part: Part::Feed }
+            }
             (Some(_), None) => Reason::NoFeedMass,
             // Every figure that this leaves open is worked out below.
             (Some(_), Some(_)) => Reason::NoCrop,
@@ -53,7 +58,9 @@ impl Desk<'_> {
             charge,
             ..bare(row, reason)
         };
-        if let (Some(chemistry), Some(feed)) = (chemistry, row.feed_mass) {
+        if let (Some(chemistry), Some(feed), Ok(())) =
+            (chemistry, row.feed_mass, row.may_use(&[Part::Feed]))
+        {
             self.work_out(&mut result, row, feed, chemistry);
             result.ceiling = self.ceiling(position);
             result.of_ceiling = result.ceiling.map(|ceiling| {
@@ -111,7 +118,9 @@ impl Desk<'_> {
             self.weights,
         );
         let titrated_feed = self.titrated.get(&(row.run.clone(), TitreOf::Feed));
-        let assay = feed_assay(row, titrated_feed, self.lots, &mut self.book);
+        let assay = row
+            .may_use(&[Part::FeedAssay])
+            .and_then(|()| feed_assay(row, titrated_feed, self.lots, &mut self.book));
         let at_full_assay = &feed * &per_feed;
         let fresh: Outcome = assay.clone().map(|assay| &at_full_assay * &assay);
         let charged_residue = self.charged_residue(row);
@@ -121,8 +130,10 @@ impl Desk<'_> {
         });
         let total = self.total(row, &fresh, &residue_theory);
         result.crops = self.crops(row);
-        let weighed = weighed(&result.crops);
-        let pure = pure(&result.crops);
+        let crops: Vec<Part> = result.crops.iter().map(|of| Part::Crop(of.crop)).collect();
+        let is_weighed = row.may_use(&[crops, vec![Part::Crops]].concat());
+        let weighed = is_weighed.clone().and_then(|()| weighed(&result.crops));
+        let pure = is_weighed.and_then(|()| pure(&result.crops));
         result.purity = ratio(&pure, &weighed);
         result.gross = ratio(&weighed, &Ok(at_full_assay));
         result.assay_adjusted = ratio(&weighed, &total);
@@ -133,12 +144,26 @@ impl Desk<'_> {
             _ => total.clone(),
         };
         let liquor = self.liquor(row);
-        self.residue_by_difference(row, &charged, &pure, &liquor, &per_feed);
-        let residue_out = self.residue_out(row, &per_feed);
+        if row.may_use(&[Part::Residue, Part::ResidueAssay]).is_ok() {
+            self.residue_by_difference(row, &charged, &pure, &liquor, &per_feed);
+        }
+        let residue_out = row
+            .may_use(&[Part::Residue, Part::ResidueAssay])
+            .and_then(|()| self.residue_out(row, &per_feed));
         result.balance = balance(&charged, [&pure, &liquor, &residue_out]);
         if let Some(residue) = self.residues.get(&row.run) {
             result.residue_assay = residue.assay.clone();
             result.residue_by_difference = residue.by_difference;
+        }
+        let parts = [
+            Part::Balance,
+            Part::Liquor,
+            Part::Residue,
+            Part::ResidueAssay,
+        ];
+        if let Err(reason) = row.may_use(&parts) {
+            result.balance.closure = Err(reason.clone());
+            result.balance.unaccounted = Err(reason);
         }
         if result.residue_by_difference {
             // What closes the balance by itself proves nothing.
@@ -158,7 +183,10 @@ impl Desk<'_> {
         let mass = row.residue_mass.filter(|mass| mass.value > 0.0)?;
         let names = ["residue_mass", "feed_mass"];
         let mass = self.book.reading(mass, &names, "mass of residue charged");
-        Some((mass, charged_assay(row, &self.residues, &mut self.book)))
+        let assay = row
+            .may_use(&[Part::Charged])
+            .and_then(|()| charged_assay(row, &self.residues, &mut self.book));
+        Some((mass, assay))
     }
 
     /// Theory on the total basis; on the fresh basis, with a caveat, where the residue has no assay.
@@ -167,6 +195,7 @@ impl Desk<'_> {
         match residue {
             None => Ok(fresh.clone()),
             Some(Ok(residue)) => Ok(fresh + residue),
+            Some(Err(reason @ Reason::Withheld { .. })) => Err(reason.clone()),
             Some(Err(reason)) => {
                 let doubt = Doubt::ResidueWithoutAssay {
                     charged: row.residue_mass.map_or(0.0, |mass| mass.value),
@@ -223,6 +252,10 @@ impl Desk<'_> {
             .map(|moisture| self.book.reading(moisture, &["moisture"], "moisture"));
         let titrated = self.titrated.get(&(row.run.clone(), TitreOf::Crop(crop)));
         let found = match (titrated, flat.purity, whole) {
+            _ if row.may_use(&[Part::Purity, Part::PurityOf(crop)]).is_err() => {
+                let part = Part::PurityOf(crop);
+                Err(Reason::Withheld { part })
+            }
             (Some(titrated), _, _) => Ok(titrated.clone()),
             (None, Some(own), _) => Ok(self.book.reading(own, &["purity"], "purity")),
             (None, None, Some(whole)) => Ok(whole.clone()),
@@ -242,6 +275,7 @@ impl Desk<'_> {
 
     /// Product in the mother liquor left \[g\].
     fn liquor(&mut self, row: &RunRow) -> Outcome {
+        row.may_use(&[Part::Liquor])?;
         let (Some(volume), Some(concentration)) = (row.liquor_volume, row.liquor_conc) else {
             return Err(Reason::LiquorNotMeasured);
         };

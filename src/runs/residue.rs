@@ -9,7 +9,7 @@ use super::reading_errors::Book;
 use super::results::Outcome;
 use super::titration::{Titrated, as_weighed};
 use crate::campaign::SampleBasis;
-use crate::caveat::Reason;
+use crate::caveat::{Part, Reason};
 use crate::intake::{Logged, RunRow, TitreOf};
 use crate::measured::Measured;
 
@@ -31,6 +31,10 @@ pub(super) fn residues_out(
     basis: SampleBasis,
     book: &mut Book,
 ) -> BTreeMap<String, ResidueOut> {
+    let is_withheld = |run: &str, part: Part| {
+        let mut rows = logged.runs.rows.iter();
+        rows.any(|row| row.run == run && row.withheld.contains(&part))
+    };
     let out = logged.residues.iter().map(|row| {
         let mass = book.reading(row.mass, &["residue_mass", "crop_mass"], "residue mass");
         let moisture = row
@@ -43,7 +47,9 @@ pub(super) fn residues_out(
         let found = logged.or_else(titrated);
         let residue = ResidueOut {
             mass,
-            assay: found.map(|assay| as_weighed(assay, moisture.as_ref(), basis)),
+            assay: found
+                .filter(|_| !is_withheld(&row.run, Part::ResidueAssay))
+                .map(|assay| as_weighed(assay, moisture.as_ref(), basis)),
             by_difference: false,
         };
         (row.run.clone(), residue)

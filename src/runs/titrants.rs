@@ -127,7 +127,7 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
             if let Some(calibration) = &bench.calibration {
                 volume = &volume + calibration;
             }
-            &(moles * (1000.0 * ratio)) / &volume
+            &(moles * (1000.0 * ratio.unwrap_or(1.0))) / &volume
         }
     }
 }

@@ -3,7 +3,7 @@
 //! In: diagnostics and doubts. Out: names of runs, each to be left out in turn.
 //! This module never leaves a run out, and never calls one wrong.
 
-use crate::caveat::{About, Caveat, Doubt};
+use crate::caveat::{About, Caveat, Doubt, Weight};
 use crate::regression::{Diagnostic, Reading, called_out};
 
 /// Most runs that are left out one by one.
@@ -40,6 +40,9 @@ pub fn doubted_runs(diagnostics: &[Vec<Diagnostic>], doubts: &[Caveat]) -> Vec<S
 
 /// Whether a doubt says that an entry of a run is unlikely.
 fn is_unlikely(doubt: &Doubt) -> bool {
+    if let Doubt::Entry(slip) = doubt {
+        return slip.weight == Weight::Unlikely && !slip.accepted;
+    }
     matches!(
         doubt,
         Doubt::PurityAboveOne { .. }
@@ -47,7 +50,6 @@ fn is_unlikely(doubt: &Doubt) -> bool {
             | Doubt::BalanceLeavesNoResidue { .. }
             | Doubt::ClosureAboveOne { .. }
             | Doubt::ClosureBelowOthers { .. }
-            | Doubt::MoreResidueThanThereWas { .. }
             | Doubt::DiscordantTitres { .. }
     )
 }

@@ -4,18 +4,15 @@
 //! This module never corrects an entry: it says which is likely.
 
 use super::claims::Claim;
+use crate::caveat::{Likely, ResultOf};
 use crate::decide::evidence::Material;
 use crate::decide::findings::Findings;
-use crate::decide::models::ModelOf;
-use crate::distributions::middle;
 
-/// A purity this many times off the specification in all runs is no purity: a factor of the titration is wrong.
-const FAR_FROM_SPECIFICATION: [f64; 2] = [0.9, 1.02];
 /// An effect larger than so many times the range of all responses is extrapolated, whatever its interval.
 const TIMES_THE_RANGE: f64 = 1.5;
 
 /// What cannot be.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Impossible {
     /// Residue gives more product than it holds.
     MoreThanResidueHolds {
@@ -29,12 +26,14 @@ pub enum Impossible {
         /// Conversion of the charged run \[fraction\].
         conversion: f64,
     },
-    /// The purity of all runs is far from the specification.
-    PurityFarFromSpecification {
-        /// Middle purity [mass fraction].
-        purity: f64,
-        /// Specification [mass fraction].
-        specification: f64,
+    /// A result is off in all runs alike.
+    OffInAllRuns {
+        /// The result.
+        what: ResultOf,
+        /// Its middle \[fraction\].
+        middle: f64,
+        /// The likely cause.
+        likely: Option<Box<Likely>>,
     },
     /// An effect larger than all responses together differ.
     EffectBeyondRange {
@@ -76,30 +75,5 @@ pub(super) fn impossible(
         }
         (conversion > 1.0).then_some(Impossible::ConversionAboveOne { conversion })
     };
-    of_effect()
-        .or_else(|| (claim == Claim::Residue).then(of_residue).flatten())
-        .or_else(|| {
-            let counts_purity = match claim {
-                // Yields count pure product, so that all are off by as much; what differs between runs is not.
-                Claim::Effect { model, .. } => findings.moves[model].kind == ModelOf::Purity,
-                Claim::Route | Claim::Residue | Claim::Settings => true,
-            };
-            far_from_specification(material).filter(|_| counts_purity)
-        })
-}
-
-/// Purities of all runs that no specification of this product could be missed by.
-pub(super) fn far_from_specification(material: &Material) -> Option<Impossible> {
-    let specification = material.campaign.purity_spec?;
-    let runs = material.runs.counted();
-    let purities = runs.filter_map(|run| Some(run.purity.as_ref().ok()?.value()));
-    let purities: Vec<f64> = purities.collect();
-    let [low, high] = FAR_FROM_SPECIFICATION.map(|times| times * specification);
-    let all = |is_off: &dyn Fn(f64) -> bool| purities.iter().all(|purity| is_off(*purity));
-    let is_far = all(&|purity| purity < low) || all(&|purity| purity > high);
-    let purity = middle(purities.clone())?;
-    is_far.then_some(Impossible::PurityFarFromSpecification {
-        purity,
-        specification,
-    })
+    of_effect().or_else(|| (claim == Claim::Residue).then(of_residue).flatten())
 }

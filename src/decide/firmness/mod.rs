@@ -108,8 +108,28 @@ pub fn firmness(material: &Material, findings: &Findings, grounds: &Grounds) -> 
         .map(|claim| tested(material, findings, grounds, claim));
     Firmness {
         tested: tested.collect(),
-        of_all: impossible::far_from_specification(material).map(Shaken::Impossible),
+        of_all: of_all(grounds),
     }
+}
+
+/// What is off in all runs alike.
+fn of_all(grounds: &Grounds) -> Option<Shaken> {
+    grounds
+        .doubts
+        .iter()
+        .find_map(|caveat| match &caveat.doubt {
+            Doubt::AllOff {
+                what,
+                middle,
+                likely,
+                ..
+            } => Some(Shaken::Impossible(Impossible::OffInAllRuns {
+                what: *what,
+                middle: *middle,
+                likely: likely.clone(),
+            })),
+            _ => None,
+        })
 }
 
 fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Claim) -> Tested {
@@ -135,7 +155,8 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
         });
     }
     let impossible = impossible::impossible(material, findings, claim);
-    let mut shaken: Vec<Shaken> = impossible.map(Shaken::Impossible).into_iter().collect();
+    let mut shaken: Vec<Shaken> = of_all(grounds).into_iter().collect();
+    shaken.extend(impossible.map(Shaken::Impossible));
     shaken.extend(along_with_time(material, findings, claim));
     let gates = gates::closed(material, grounds.diagnostics, &responses, &rested);
     shaken.extend(gates.into_iter().map(Shaken::Gate));

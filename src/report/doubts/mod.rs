@@ -5,10 +5,12 @@
 
 mod clauses;
 mod of_diagnostics;
+mod of_entries;
 mod of_plans;
 mod words;
 
-use crate::caveat::{About, Caveat, Doubt, Found};
+use crate::caveat::{About, Caveat, Doubt, Found, Weight};
+pub(super) use of_entries::{likely, part, result};
 use words::words;
 
 /// What was seen, with its number.
@@ -51,6 +53,13 @@ fn diagnostic_kind(found: Found) -> &'static str {
 /// The short fixed term for a kind, which scripts may rely on.
 pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
     match doubt {
+        Doubt::Entry(slip) => match slip.weight {
+            Weight::Odd => "odd entry",
+            Weight::Unlikely => "unlikely entry",
+            Weight::Impossible => "impossible entry",
+        },
+        Doubt::AllOff { .. } => "off in all runs alike",
+        Doubt::AcceptedNothing { .. } => "accepted without need",
         Doubt::PurityAboveOne { .. } => "purity above 1",
         Doubt::AboveTheCeiling { .. } => "above the ceiling",
         Doubt::NoContainedYield { .. } => "no contained yield",
@@ -62,8 +71,6 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::ClosureBelowOthers { .. } => "closure below the others",
         Doubt::BalanceOpenInAllRuns { .. } => "balance open in all runs",
         Doubt::DateMissing { .. } => "date missing",
-        Doubt::TitreWithoutCrop { .. } => "titre without crop",
-        Doubt::MoreResidueThanThereWas { .. } => "more residue than there was",
         Doubt::LevelsDifferInCase { .. } => "levels that differ in case only",
         Doubt::PriceOfLotNotReadable { .. } => "price of a lot not readable",
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",

@@ -8,9 +8,10 @@ use super::clauses::{
     scatter_by, set_logit,
 };
 use super::of_diagnostics::failed;
+use super::of_entries::{entry, likely, result};
 use super::of_plans::{without_limits, without_shelf};
-use crate::caveat::{Caveat, Doubt, PlusMinus};
-use crate::report::print::words::and_list;
+use crate::caveat::{Caveat, Doubt, PlusMinus, ResultOf};
+use crate::report::print::words::{and_list, around};
 use crate::report::reasons::{no_limits, no_result};
 
 /// A doubt in words: sentences that may hold names from logs.
@@ -45,6 +46,41 @@ const DAYS: f64 = 30.0;
 pub(super) fn words(caveat: &Caveat) -> Words {
     let name = caveat.about.name();
     match &caveat.doubt {
+        Doubt::Entry(slip) => {
+            let [seen, advice] = entry(slip);
+            said(seen, advice)
+        }
+        Doubt::AllOff {
+            what,
+            middle,
+            runs,
+            likely: cause,
+        } => said(
+            format!(
+                "the {} of {runs} runs is {:.3} in the middle, which cannot be{}",
+                result(*what),
+                middle,
+                around(
+                    "; likely ",
+                    &cause.as_ref().map_or_else(String::new, |of| likely(of)),
+                    ""
+                )
+            ),
+            match what {
+                ResultOf::Purity => {
+                    "check `[titration]`, the strength of the titrant and the columns `aliquot` and `dilution`: one cause is enough for all runs"
+                }
+                ResultOf::Yield | ResultOf::Closure => {
+                    "check the units and formulas of feed, assay and crops: one cause is enough for all runs"
+                }
+            },
+        ),
+        Doubt::AcceptedNothing { name } => said(
+            format!(
+                "`[check] accept` names {name}, but nothing speaks against an entry of that name"
+            ),
+            "write the run and the column as the doubt does, or take it out",
+        ),
         Doubt::PurityAboveOne { purity } => said(
             format!(
                 "purity of run {name} is {}, above 100 % beyond its uncertainty",
@@ -140,12 +176,6 @@ pub(super) fn words(caveat: &Caveat) -> Words {
                 runs.join(", ")
             ),
         ),
-        Doubt::TitreWithoutCrop { crop } => said(
-            format!(
-                "crop {crop} of run {name} was titrated, but no crop of that number was weighed"
-            ),
-            "add its mass to the crops log, or correct the number of the crop",
-        ),
         Doubt::StandardisationsDisagree {
             standardisations,
             times,
@@ -214,17 +244,6 @@ pub(super) fn words(caveat: &Caveat) -> Words {
                 "log the date of every run, or of none",
             )
         }
-        Doubt::MoreResidueThanThereWas {
-            charged,
-            from,
-            there,
-        } => said(
-            format!(
-                "run {name} charged {charged} g of residue of {}, which left {there:.1} g",
-                from.join(", ")
-            ),
-            "name every run that the residue came from, or correct one of the masses",
-        ),
         Doubt::LevelsDifferInCase {
             factor,
             first,

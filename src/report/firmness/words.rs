@@ -3,9 +3,11 @@
 //! In: [`Shaken`]. Out: clauses without a last full stop, names as they were logged.
 //! This module never decides what shakes an answer.
 
+use crate::caveat::ResultOf;
 use crate::decide::{Gate, Held, Impossible, Otherwise, Outcome, Shaken};
 use crate::regression::Changing;
-use crate::report::print::words::and_list;
+use crate::report::doubts::{likely, result};
+use crate::report::print::words::{and_list, around};
 use crate::report::print::{fixed, percent, plain, probability};
 
 /// Why an answer that its interval would settle is not settled, as a clause.
@@ -42,10 +44,15 @@ pub fn lifted(shaken: &Shaken) -> String {
             Impossible::ConversionAboveOne { .. } => {
                 "check the assay of the feed and the crop masses".into()
             }
-            Impossible::PurityFarFromSpecification { .. } => {
-                "check aliquot, dilution, strength of the titrant and the ratio of the titration"
-                    .into()
-            }
+            Impossible::OffInAllRuns { what, .. } => match what {
+                ResultOf::Purity => {
+                    "check aliquot, dilution, strength of the titrant and the ratio of the titration"
+                        .into()
+                }
+                ResultOf::Yield | ResultOf::Closure => {
+                    "check units and formulas of feed, assay and crops".into()
+                }
+            },
             Impossible::EffectBeyondRange { .. } => {
                 "make runs that change it alone, over a wider range".into()
             }
@@ -135,13 +142,19 @@ fn impossible(what: &Impossible) -> String {
             "charged runs would give at least {} of theory: that cannot be",
             percent(*conversion, 1)
         ),
-        Impossible::PurityFarFromSpecification {
-            purity,
-            specification,
+        Impossible::OffInAllRuns {
+            what,
+            middle,
+            likely: cause,
         } => format!(
-            "all purities lie far from the specification of {}, {} in the middle: a factor of the titration is likely wrong",
-            percent(*specification, 1),
-            percent(*purity, 1)
+            "the {} of all runs is {} in the middle, which cannot be{}",
+            result(*what),
+            percent(*middle, 1),
+            around(
+                "; likely ",
+                &cause.as_ref().map_or_else(String::new, |of| likely(of)),
+                ""
+            )
         ),
         Impossible::EffectBeyondRange { effect, range } => format!(
             "the effect ({}) is larger than all runs together differ ({})",

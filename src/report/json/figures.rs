@@ -5,7 +5,7 @@
 
 use serde_json::{Value, json};
 
-use crate::caveat::{About, Caveat};
+use crate::caveat::{About, Caveat, Doubt, Weight};
 use crate::decide::Gap;
 use crate::regression::{EquivalenceVerdict, Estimate, Interval};
 use crate::report::doubts;
@@ -52,6 +52,32 @@ pub(super) fn inside(verdict: EquivalenceVerdict) -> Option<bool> {
 pub(super) fn gaps(gaps: &[Gap]) -> Value {
     gaps.iter()
         .map(|gap| json!({ "missing": missing(gap), "still": still(gap) }))
+        .collect()
+}
+
+/// One entry for each entry of a log that is doubted.
+pub fn slips(caveats: &[Caveat]) -> Vec<Value> {
+    let slips = caveats.iter().filter_map(|caveat| match &caveat.doubt {
+        Doubt::Entry(slip) => Some(slip),
+        _ => None,
+    });
+    slips
+        .map(|slip| {
+            json!({
+                "file": slip.place.file,
+                "line": slip.place.line,
+                "column": slip.column,
+                "value": slip.value,
+                "kind": match slip.weight {
+                    Weight::Impossible => "impossible",
+                    Weight::Unlikely => "unlikely",
+                    Weight::Odd => "odd",
+                },
+                "likely": slip.likely.as_ref().map(doubts::likely),
+                "run": slip.run,
+                "accepted": slip.accepted,
+            })
+        })
         .collect()
 }
 

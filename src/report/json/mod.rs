@@ -34,7 +34,7 @@ use crate::decide::Claim;
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
 use crate::runs::Runs;
-pub use figures::caveats;
+pub use figures::{caveats, slips};
 
 /// All results, with full precision.
 pub fn whole(analysis: &Analysis) -> WholeResult {
@@ -63,6 +63,7 @@ pub fn part(campaign: &Campaign, runs: &Runs, doubts: &[Caveat]) -> WholeResult 
     WholeResult {
         campaign: head(campaign, runs),
         caveats: caveats(doubts),
+        slips: slips(doubts),
         left_out: left_out(&runs.left_out),
         ..WholeResult::default()
     }

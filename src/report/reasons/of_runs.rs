@@ -6,6 +6,7 @@
 use crate::crystallisation::{NoCrop, OutOfTable};
 use crate::decide::NoLiquor;
 use crate::drift::NoLimits;
+use crate::report::doubts::part;
 use crate::runs::Reason;
 
 /// Why a run has no result.
@@ -18,6 +19,9 @@ pub(in crate::report) fn no_result(reason: &Reason) -> String {
         Reason::NoCrop => "no crop is logged".into(),
         Reason::NoTitre { crop } => format!("crop {crop} has no titre"),
         Reason::NoPurity { crop } => format!("crop {crop} has no purity"),
+        Reason::Withheld { part: of } => {
+            format!("{} cannot be right and is withheld", part(*of))
+        }
         Reason::NothingToCompareWith => {
             "there is nothing to compare with: the divisor is zero".into()
         }

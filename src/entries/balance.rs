@@ -1,0 +1,139 @@
+//! Balances that cannot be, or that differ from those of the other runs.
+//!
+//! In: results of all runs. Out: slips where far more came out than went in, and doubts about the rest.
+//! This module never changes a result and never corrects an entry.
+
+use super::figures::Figure;
+use super::results::{Beyond, above, beyond_one, furthest_off};
+use super::rules::Kind;
+use super::usual::Usual;
+use crate::caveat::{BalancePart, Caveat, Doubt, Part, PlusMinus, ResultOf, Suspect, Weight};
+use crate::measured::Measured;
+use crate::runs::{COVERAGE, RunResult, above_one, plus_minus};
+
+/// Among many runs some lie two standard uncertainties low by chance; half as much again is asked of a single one.
+const COVERAGE_OF_MANY: f64 = 1.5 * COVERAGE;
+
+/// Below this many runs there is no middle to compare an entry with.
+const FEWEST_TO_COMPARE: usize = 5;
+
+/// The parts of a balance that are entries of the logs.
+const PARTS: [BalancePart; 3] = [
+    BalancePart::Crops,
+    BalancePart::Liquor,
+    BalancePart::Residue,
+];
+
+fn part(run: &RunResult, part: BalancePart) -> Option<&Measured> {
+    let outcome = match part {
+        BalancePart::Crops => &run.balance.crops,
+        BalancePart::Liquor => &run.balance.liquor,
+        BalancePart::Residue => &run.balance.residue,
+    };
+    outcome.as_ref().ok()
+}
+
+/// Balances far above 100 % speak against an entry; those above it by less, balances far below what this campaign usually closes
+/// to, and a loss that all runs show, are doubts.
+pub(super) fn of_balance(results: &[RunResult], figures: &[Figure]) -> (Vec<Beyond>, Vec<Caveat>) {
+    let used = results.iter().filter(|run| run.set_aside.is_none());
+    let closures: Vec<&Measured> = used.flat_map(|run| &run.balance.closure).collect();
+    let values = closures.iter().map(|closure| closure.value());
+    let usual = Usual::of(values.collect(), FEWEST_TO_COMPARE);
+    let (mut beyond, mut caveats) = (Vec::new(), Vec::new());
+    for run in results {
+        let Ok(closure) = &run.balance.closure else {
+            continue;
+        };
+        if let Some(Weight::Impossible) = beyond_one(closure) {
+            let part = withheld(likeliest(run, results, 1.0));
+            let is_suspect = |kind: Kind| match (part, kind) {
+                (Part::Residue, Kind::Residue | Kind::ResidueAssay)
+                | (Part::Liquor, Kind::LiquorVolume | Kind::LiquorStrength)
+                | (Part::Crops, Kind::Crop | Kind::Purity) => 1.0,
+                _ => 0.0,
+            };
+            let entry = furthest_off(&run.run, figures, is_suspect);
+            let (part, likely) = entry.unwrap_or((part, None));
+            beyond.push(Beyond {
+                run: run.run.clone(),
+                weight: Weight::Impossible,
+                against: above(ResultOf::Closure, closure),
+                part,
+                likely,
+            });
+        } else if let Some(closure) = above_one(&run.balance.closure) {
+            let suspect = likeliest(run, results, 1.0);
+            let doubt = Doubt::ClosureAboveOne { closure, suspect };
+            caveats.push(Caveat::of_run(&run.run, doubt));
+        } else if let Some(usual) = &usual {
+            let scatter = closure.uncertainty().hypot(usual.spread);
+            let low = closure.value() + COVERAGE_OF_MANY * scatter < usual.middle.min(1.0);
+            if low && PARTS.iter().all(|of| part(run, *of).is_some()) {
+                let closure = plus_minus(closure);
+                let suspect = likeliest(run, results, -1.0);
+                let doubt = Doubt::ClosureBelowOthers { closure, suspect };
+                caveats.push(Caveat::of_run(&run.run, doubt));
+            }
+        }
+    }
+    caveats.extend(usual.and_then(|usual| common_loss(&closures, &usual)));
+    (beyond, caveats)
+}
+
+/// What is withheld where more came out of a run than went in by far.
+fn withheld(suspect: Option<Suspect>) -> Part {
+    match suspect.map(|suspect| suspect.part) {
+        Some(BalancePart::Crops) => Part::Crops,
+        Some(BalancePart::Liquor) => Part::Liquor,
+        Some(BalancePart::Residue) => Part::Residue,
+        None => Part::Balance,
+    }
+}
+
+/// A loss or gain that the middle of all runs shows beyond its uncertainty.
+///
+/// `|median − 1| > 2·√(u² + s²/n)`: `u` the propagated uncertainty of the mean closure, in which errors that runs share do not
+/// average away, `s` the robust scatter of `n` closures.
+fn common_loss(closures: &[&Measured], usual: &Usual) -> Option<Caveat> {
+    let runs = closures.len();
+    let mean = Measured::sum(closures.iter().copied()) / runs as f64;
+    let own = usual.spread / (runs as f64).sqrt();
+    let missing = PlusMinus {
+        value: 1.0 - usual.middle,
+        half_width: COVERAGE * mean.uncertainty().hypot(own),
+    };
+    ((usual.middle - 1.0).abs() > missing.half_width)
+        .then(|| Caveat::of_campaign(Doubt::BalanceOpenInAllRuns { runs, missing }))
+}
+
+/// The entry that is furthest off on the side of the fault, 1 above and −1 below, in spreads of the other runs.
+fn likeliest(run: &RunResult, results: &[RunResult], side: f64) -> Option<Suspect> {
+    let mut likeliest = None;
+    let mut furthest = 0.0;
+    let others = || {
+        results.iter().filter(|other| {
+            other.run != run.run && other.set_aside.is_none() && other.ceiling == run.ceiling
+        })
+    };
+    for of in PARTS {
+        let figures = others().filter_map(|other| part(other, of).map(Measured::value));
+        let (Some(own), Some(usual)) = (
+            part(run, of),
+            Usual::of(figures.collect(), FEWEST_TO_COMPARE),
+        ) else {
+            continue;
+        };
+        let distance = side * (own.value() - usual.middle);
+        let spread = usual.spread.max(own.uncertainty());
+        if distance > 0.0 && spread > 0.0 && distance / spread > furthest {
+            furthest = distance / spread;
+            likeliest = Some(Suspect {
+                part: of,
+                own: own.value(),
+                middle: usual.middle,
+            });
+        }
+    }
+    likeliest
+}

@@ -1,0 +1,195 @@
+//! Dates that lie far from all others, or out of order.
+//!
+//! In: dates of runs and titrants. Out: slips.
+//! This module never puts a run into another place.
+
+use crate::caveat::{Against, Likely, Slip, SlipOf, Weight};
+use crate::intake::{Logged, LoggedDate, RunRow};
+
+/// A date so many days from its nearest, and so many times as far as any other pair of neighbours, is of another year.
+const FAR: [i32; 2] = [60, 4];
+
+/// Part of the runs that may be out of order before the log is in no order of its own.
+const OUT_OF_ORDER: f64 = 0.1;
+
+/// Fewest dates that have an order.
+const FEWEST: usize = 5;
+
+/// Slips in dates.
+pub(super) fn of_dates(logged: &Logged) -> Vec<Slip> {
+    let rows = logged.runs.rows.iter();
+    let dated: Vec<(&RunRow, &LoggedDate)> = rows
+        .filter_map(|row| Some((row, row.date.as_ref()?)))
+        .collect();
+    let mut found = Vec::new();
+    if dated.len() >= FEWEST {
+        found.extend(far(&dated));
+        let known = |row: &RunRow| found.iter().any(|slip: &Slip| slip.place == row.place);
+        let others: Vec<_> = dated
+            .iter()
+            .copied()
+            .filter(|(row, _)| !known(row))
+            .collect();
+        found.extend(out_of_order(&others));
+    }
+    let last = dated.iter().map(|(_, date)| date.day).max();
+    let after = logged.titrants.iter().filter_map(|row| {
+        let date = row.date.as_ref().filter(|date| Some(date.day) > last)?;
+        last?;
+        let mut slip = slip(&row.place, "date", date, Weight::Odd, Against::AfterLastRun);
+        slip.run = None;
+        Some(slip)
+    });
+    found.extend(after);
+    found
+}
+
+fn slip(
+    place: &crate::error::Place,
+    column: &str,
+    date: &LoggedDate,
+    weight: Weight,
+    against: Against,
+) -> Slip {
+    Slip {
+        place: place.clone(),
+        column: column.into(),
+        value: date.text.clone(),
+        run: None,
+        weight,
+        against,
+        likely: None,
+        part: None,
+        accepted: false,
+    }
+}
+
+/// Dates at an end that lie far from all others.
+fn far(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
+    let mut days: Vec<i32> = dated.iter().map(|(_, date)| date.day).collect();
+    days.sort_unstable();
+    let gaps: Vec<i32> = days.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let alone = |gap: usize| {
+        let others = gaps.iter().enumerate().filter(|(other, _)| *other != gap);
+        let widest = others.map(|(_, gap)| *gap).max().unwrap_or_default();
+        gaps[gap] > FAR[0] && gaps[gap] > FAR[1] * widest
+    };
+    let first = alone(0).then_some(days[0]);
+    let last = alone(gaps.len() - 1).then_some(days[days.len() - 1]);
+    let is_far = |day: i32| Some(day) == first || Some(day) == last;
+    let nearest = |day: i32| {
+        let others = days.iter().filter(|other| **other != day);
+        others
+            .map(|other| (other - day).abs())
+            .min()
+            .unwrap_or_default()
+    };
+    let far = dated.iter().filter(|(_, date)| is_far(date.day));
+    far.map(|(row, date)| {
+        let distance = nearest(date.day);
+        let swapped = date
+            .swapped
+            .as_ref()
+            .filter(|(_, day)| nearest(*day) < distance / 10);
+        let how = match swapped {
+            Some(_) => SlipOf::DayAndMonth,
+            None => SlipOf::Year,
+        };
+        Slip {
+            run: Some(row.run.clone()),
+            likely: Some(Likely::named(how, swapped.map(|(text, _)| text.clone()))),
+            ..slip(
+                &row.place,
+                "date",
+                date,
+                Weight::Unlikely,
+                Against::FarDate { days: distance },
+            )
+        }
+    })
+    .collect()
+}
+
+/// Runs whose dates are out of order with the log, where nearly all of it is in order.
+fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
+    let days: Vec<i32> = dated.iter().map(|(_, date)| date.day).collect();
+    let kept = longest_rise(&days);
+    let out = dated.len() - kept.iter().filter(|kept| **kept).count();
+    if out == 0 || out as f64 > (OUT_OF_ORDER * dated.len() as f64).max(1.0) {
+        return Vec::new();
+    }
+    let fits = |position: usize, day: i32| {
+        let before = (0..position).rev().find(|other| kept[*other]);
+        let after = (position + 1..days.len()).find(|other| kept[*other]);
+        before.is_none_or(|other| days[other] <= day)
+            && after.is_none_or(|other| day <= days[other])
+    };
+    let odd = dated
+        .iter()
+        .enumerate()
+        .filter(|(position, _)| !kept[*position]);
+    odd.map(|(position, (row, date))| {
+        let swapped = date
+            .swapped
+            .as_ref()
+            .filter(|(_, day)| fits(position, *day));
+        let neighbour = if position > 0 {
+            position - 1
+        } else {
+            position + 1
+        };
+        Slip {
+            run: Some(row.run.clone()),
+            likely: swapped.map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.clone()))),
+            ..slip(
+                &row.place,
+                "date",
+                date,
+                if swapped.is_some() {
+                    Weight::Unlikely
+                } else {
+                    Weight::Odd
+                },
+                Against::OutOfOrder {
+                    beside: dated[neighbour].0.run.clone(),
+                },
+            )
+        }
+    })
+    .collect()
+}
+
+/// Which of the days belong to the longest row of days that never falls.
+fn longest_rise(days: &[i32]) -> Vec<bool> {
+    let mut length = vec![1_usize; days.len()];
+    let mut before: Vec<Option<usize>> = vec![None; days.len()];
+    for at in 0..days.len() {
+        for earlier in 0..at {
+            if days[earlier] <= days[at] && length[earlier] + 1 > length[at] {
+                length[at] = length[earlier] + 1;
+                before[at] = Some(earlier);
+            }
+        }
+    }
+    let mut kept = vec![false; days.len()];
+    let mut at = (0..days.len()).max_by_key(|at| length[*at]);
+    while let Some(position) = at {
+        kept[position] = true;
+        at = before[position];
+    }
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_longest_rise_leaves_the_one_that_is_out_of_order() {
+        assert_eq!(
+            longest_rise(&[1, 2, 9, 3, 4, 4]),
+            [true, true, false, true, true, true]
+        );
+        assert_eq!(longest_rise(&[5, 1, 2]), [false, true, true]);
+    }
+}

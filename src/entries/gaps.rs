@@ -1,0 +1,245 @@
+//! Empty cells that would count as something: no gap is ever a zero.
+//!
+//! In: a campaign and its logs. Out: runs left out because a mass is missing, and slips where an empty cell counts as a default.
+//! This module never fills a gap.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::campaign::{Campaign, LogKind, StandsFor};
+use crate::caveat::{Against, Slip, Weight};
+use crate::error::{ErrorKind, Place};
+use crate::intake::{LeftOut, Logged, RunRow, TitrantStrength, TitreOf};
+
+/// Part of the other runs of its route that have a crop from which on a run without one lacks it.
+const MOST: f64 = 0.75;
+
+/// Fewest of these.
+const FEWEST: usize = 3;
+
+/// Empty cells of one column that are told one by one; more are the habit of the log.
+const MOST_TOLD: usize = 4;
+
+/// Leaves out runs whose crop or residue was not weighed, though other entries say that there was some.
+pub fn leave_out_gaps(campaign: &Campaign, logged: &mut Logged) {
+    if campaign.chemistry.is_none() {
+        return;
+    }
+    let mut faults = missing_crops(campaign, logged);
+    faults.extend(missing_residues(logged));
+    logged.left_out.extend(faults);
+}
+
+/// The crops of each run that were weighed, 0 g included.
+fn weighed(logged: &Logged) -> BTreeMap<&str, BTreeSet<u32>> {
+    let mut weighed: BTreeMap<&str, BTreeSet<u32>> = BTreeMap::new();
+    for row in &logged.crops {
+        weighed.entry(&row.run).or_default().insert(row.crop);
+    }
+    for row in &logged.runs.rows {
+        let crops = row.crops.iter().filter(|crop| crop.mass.is_some());
+        let crops = crops.map(|crop| crop.crop);
+        weighed.entry(&row.run).or_default().extend(crops);
+    }
+    weighed
+}
+
+fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
+    let weighed = weighed(logged);
+    let known_out: BTreeSet<&str> = logged
+        .left_out
+        .iter()
+        .filter(|entry| !entry.on_purpose)
+        .filter_map(|entry| entry.run.as_deref())
+        .collect();
+    let plan = campaign.factor_for(StandsFor::Route);
+    let column = plan.and_then(|plan| {
+        let name = plan.column.as_deref().unwrap_or(&plan.name);
+        logged.runs.column(name)
+    });
+    let route = |position: usize| column.and_then(|column| column.cells[position].as_deref());
+    let made: Vec<(usize, &RunRow)> = logged
+        .runs
+        .rows
+        .iter()
+        .enumerate()
+        .filter(|(_, row)| row.set_aside.is_none() && !known_out.contains(row.run.as_str()))
+        .filter(|(_, row)| !weighed[row.run.as_str()].is_empty())
+        .collect();
+    let mut found = Vec::new();
+    for (position, row) in &made {
+        let own = &weighed[row.run.as_str()];
+        let others = made
+            .iter()
+            .filter(|(other, of)| of.run != row.run && route(*other) == route(*position));
+        let others: Vec<&BTreeSet<u32>> =
+            others.map(|(_, row)| &weighed[row.run.as_str()]).collect();
+        let of_others: BTreeSet<u32> = others
+            .iter()
+            .flat_map(|crops| crops.iter().copied())
+            .collect();
+        for crop in of_others.difference(own) {
+            let with = others.iter().filter(|crops| crops.contains(crop)).count();
+            if with >= FEWEST && with as f64 >= MOST * others.len() as f64 {
+                let why = format!("{with} of {} runs like it have one", others.len());
+                found.push(without_mass(row, &row.place, *crop, &why));
+            }
+        }
+    }
+    for titre in &logged.titres {
+        let TitreOf::Crop(crop) = titre.of else {
+            continue;
+        };
+        let row = made.iter().find(|(_, row)| row.run == titre.run);
+        let known = |entry: &LeftOut| entry.run.as_deref() == Some(titre.run.as_str());
+        if let Some((_, row)) = row
+            && !weighed[row.run.as_str()].contains(&crop)
+            && !found.iter().any(known)
+        {
+            found.push(without_mass(row, &titre.place, crop, "it was titrated"));
+        }
+    }
+    found
+}
+
+fn without_mass(row: &RunRow, place: &Place, crop: u32, why: &str) -> LeftOut {
+    let message = format!("crop {crop} of run `{}` has no mass, though {why}", row.run);
+    let hint = "write its mass, `0` where there was none, or correct the number of the crop";
+    let fault = place.fault(ErrorKind::Missing, message, hint);
+    LeftOut::new(Some(&row.run), fault.in_column(format!("crop{crop}_mass")))
+}
+
+/// Residue charged of which no mass is logged, where the log names its source or writes `0` for none.
+fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
+    let rows = || {
+        let rows = logged.runs.rows.iter();
+        rows.filter(|row| row.set_aside.is_none())
+    };
+    let writes_zero = rows().any(|row| row.residue_mass.is_some_and(|mass| mass.value == 0.0));
+    let empty = rows().filter(|row| row.residue_mass.is_none());
+    let empty = empty.filter_map(|row| {
+        let why = match row.residue_from.as_slice() {
+            [] if !writes_zero => return None,
+            [] => "where other runs without residue say `0`".to_string(),
+            from => format!("though it names residue of {}", from.join(", ")),
+        };
+        let message = format!("`residue_mass` of run `{}` is empty, {why}", row.run);
+        let hint = "write the mass, or `0` where none was charged";
+        let fault = row.place.fault(ErrorKind::Missing, message, hint);
+        Some(LeftOut::new(
+            Some(&row.run),
+            fault.in_column("residue_mass"),
+        ))
+    });
+    empty.collect()
+}
+
+/// A cell that may be empty, and what it counts as then.
+struct Cell<'a> {
+    place: &'a Place,
+    run: Option<&'a str>,
+    filled: bool,
+}
+
+/// Slips where an empty cell counts as a default though its column is there.
+pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
+    let titres = |filled: fn(&crate::intake::TitreRow) -> bool| -> Vec<Cell> {
+        let rows = logged.titres.iter();
+        rows.map(|row| Cell {
+            place: &row.place,
+            run: Some(&row.run),
+            filled: filled(row),
+        })
+        .collect()
+    };
+    let standards = |filled: fn(&TitrantStrength) -> Option<bool>| -> Vec<Cell> {
+        let rows = logged.titrants.iter();
+        rows.filter_map(|row| {
+            Some(Cell {
+                place: &row.place,
+                run: None,
+                filled: filled(&row.strength)?,
+            })
+        })
+        .collect()
+    };
+    let columns = [
+        (
+            LogKind::Titres,
+            "aliquot",
+            1.0,
+            titres(|row| row.aliquot.is_some()),
+        ),
+        (
+            LogKind::Titres,
+            "dilution",
+            1.0,
+            titres(|row| row.dilution.is_some()),
+        ),
+        (
+            LogKind::Titres,
+            "blank",
+            0.0,
+            titres(|row| row.blank.is_some()),
+        ),
+        (
+            LogKind::Titrants,
+            "standard_ratio",
+            1.0,
+            standards(|strength| match strength {
+                TitrantStrength::Given(_) => None,
+                TitrantStrength::Standardised { ratio, .. } => Some(ratio.is_some()),
+            }),
+        ),
+        (
+            LogKind::Titrants,
+            "aliquot",
+            1.0,
+            standards(|strength| match strength {
+                TitrantStrength::Given(_) => None,
+                TitrantStrength::Standardised { aliquot, .. } => Some(aliquot.is_some()),
+            }),
+        ),
+        (
+            LogKind::Titrants,
+            "blank",
+            0.0,
+            standards(|strength| match strength {
+                TitrantStrength::Given(_) => None,
+                TitrantStrength::Standardised { blank, .. } => Some(blank.is_some()),
+            }),
+        ),
+    ];
+    let there = |kind: LogKind, name: &str| {
+        let mut columns = logged.columns.iter();
+        columns.any(|(of, column)| *of == kind && column == name)
+    };
+    let columns = columns
+        .into_iter()
+        .filter(|(kind, name, ..)| there(*kind, name));
+    columns
+        .flat_map(|(_, name, counts_as, cells)| empty(name, counts_as, &cells))
+        .collect()
+}
+
+fn empty(name: &str, counts_as: f64, cells: &[Cell]) -> Vec<Slip> {
+    let filled = cells.iter().filter(|cell| cell.filled).count();
+    let gaps: Vec<&Cell> = cells.iter().filter(|cell| !cell.filled).collect();
+    let is_odd_one_out = filled >= FEWEST && filled as f64 >= MOST * cells.len() as f64;
+    let (told, weight) = match is_odd_one_out {
+        true => (MOST_TOLD, Weight::Unlikely),
+        false => (1, Weight::Odd),
+    };
+    let gaps = gaps.into_iter().take(told);
+    gaps.map(|cell| Slip {
+        place: cell.place.clone(),
+        column: name.into(),
+        value: String::new(),
+        run: cell.run.filter(|_| is_odd_one_out).map(str::to_string),
+        weight,
+        against: Against::Empty { counts_as, filled },
+        likely: None,
+        part: None,
+        accepted: false,
+    })
+    .collect()
+}

@@ -1,0 +1,143 @@
+//! Where entries are judged: what cannot be right, what hardly is, and what looks odd.
+//!
+//! In: a campaign, its logs and its runs on one footing. Out: [`Slip`]s with what was likely meant, doubts about balances and about
+//! results that are off in all runs, and logs with what cannot be right withheld.
+//! This module never corrects an entry and never drops one by chance alone.
+
+mod all_alike;
+mod balance;
+mod dates;
+mod figures;
+mod gaps;
+mod ledger;
+mod neighbours;
+mod ranges;
+mod results;
+mod rules;
+mod usual;
+mod withhold;
+
+pub use gaps::leave_out_gaps;
+pub use withhold::withheld;
+
+use crate::campaign::Campaign;
+use crate::caveat::{About, Caveat, Doubt, Part, Slip};
+use crate::intake::Logged;
+use crate::runs::Runs;
+use figures::Figure;
+use results::Beyond;
+use withhold::place_of;
+
+/// Judges every entry: slips in the order of the logs.
+pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
+    let figures = figures::figures(campaign, logged);
+    let all_off = all_alike::all_alike(campaign, logged, runs);
+    let off = neighbours::off(&figures);
+    let mut slips: Vec<Slip> = off
+        .into_iter()
+        .map(|off| slip_of(&figures[off.figure], off))
+        .collect();
+    let (closures, _) = balance::of_balance(&runs.results, &figures);
+    let beyond = results::beyond(&runs.results, &figures);
+    // What is off in all runs is told once, not run by run.
+    let told_once = |beyond: &Beyond| !all_off.is_empty() && beyond.part != Part::Balance;
+    for beyond in beyond
+        .into_iter()
+        .filter(|one| !told_once(one))
+        .chain(closures)
+    {
+        add(&mut slips, beyond, logged);
+    }
+    slips.extend(dates::of_dates(logged));
+    slips.extend(ledger::of_residue(logged));
+    slips.extend(gaps::of_defaults(logged));
+    slips.extend(ranges::of_ranges(campaign, logged));
+    slips.sort_by(|a, b| {
+        let key = |slip: &Slip| {
+            (
+                slip.place.file.clone(),
+                slip.place.line,
+                slip.column.clone(),
+            )
+        };
+        key(a).cmp(&key(b)).then(b.weight.cmp(&a.weight))
+    });
+    slips.dedup_by(|later, first| later.place == first.place && later.column == first.column);
+    for slip in &mut slips {
+        slip.accepted = campaign.accepted.iter().any(|name| is_named(slip, name));
+    }
+    slips
+}
+
+fn slip_of(figure: &Figure, off: neighbours::Off) -> Slip {
+    Slip {
+        place: figure.place.clone(),
+        column: figure.column.clone(),
+        value: figure.value.to_string(),
+        run: figure.run.map(str::to_string),
+        weight: off.weight,
+        against: off.against,
+        likely: off.likely,
+        part: figure.part,
+        accepted: false,
+    }
+}
+
+/// Adds what a result says against an entry: to a slip that names this entry already, else as one of its own.
+fn add(slips: &mut Vec<Slip>, beyond: Beyond, logged: &Logged) {
+    let Some(entry) = place_of(logged, &beyond.run, beyond.part) else {
+        return;
+    };
+    // An entry of the same run that is off by itself explains its result.
+    let known = slips.iter_mut().find(|slip| {
+        slip.run.as_deref() == Some(beyond.run.as_str())
+            && (slip.column == entry.column || slip.likely.is_some() && beyond.part.is_of_a_yield())
+    });
+    match known {
+        Some(known) => known.weight = known.weight.max(beyond.weight),
+        None => slips.push(Slip {
+            place: entry.place,
+            column: entry.column,
+            value: entry.value,
+            run: Some(beyond.run),
+            weight: beyond.weight,
+            against: beyond.against,
+            likely: beyond.likely,
+            part: Some(beyond.part),
+            accepted: false,
+        }),
+    }
+}
+
+/// Whether `[check] accept` means this entry: `B-054 residue_mass`.
+fn is_named(slip: &Slip, name: &str) -> bool {
+    let subject = slip.run.as_deref().unwrap_or(&slip.place.file);
+    name.strip_prefix(subject)
+        .is_some_and(|rest| rest.trim() == slip.column && rest.starts_with(char::is_whitespace))
+}
+
+/// Doubts about entries, about balances, and about what is off in all runs alike, of runs from which is withheld what cannot be right.
+pub fn doubts(campaign: &Campaign, logged: &Logged, runs: &Runs, slips: Vec<Slip>) -> Vec<Caveat> {
+    let (_, of_balance) = balance::of_balance(&runs.results, &[]);
+    let unmatched = campaign.accepted.iter().filter(|name| {
+        let mut accepted = slips.iter().filter(|slip| slip.accepted);
+        !accepted.any(|slip| is_named(slip, name))
+    });
+    let unmatched = unmatched.map(|name| {
+        let name = name.clone();
+        Caveat::of_campaign(Doubt::AcceptedNothing { name })
+    });
+    let unmatched: Vec<Caveat> = unmatched.collect();
+    let of_slips = slips.into_iter().map(|slip| Caveat {
+        about: match &slip.run {
+            Some(run) => About::Run(run.clone()),
+            None => About::Campaign,
+        },
+        doubt: Doubt::Entry(Box::new(slip)),
+    });
+    let mut all: Vec<Caveat> = of_slips.collect();
+    all.extend(of_balance);
+    all.extend(all_alike::all_alike(campaign, logged, runs));
+    all.extend(unmatched);
+    all
+}

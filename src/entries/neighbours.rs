@@ -1,0 +1,147 @@
+//! How far entries lie from others of their kind.
+//!
+//! In: figures side by side. Out: those that are off, with the slip that would explain it.
+//! This module never corrects a figure.
+//!
+//! Compared is on a logarithmic scale, by middle and scaled middle distance. What grows with the batch must be off by itself and
+//! for the size of its run, so that a small batch is no slip.
+
+use std::collections::BTreeMap;
+
+use super::figures::Figure;
+use super::rules::{CANNOT_BE, FEWEST, IN_LINE, Kind, SPREADS, slips};
+use super::usual::Usual;
+use crate::caveat::{Against, Likely, SlipOf, Weight};
+
+/// An entry that is off.
+#[derive(Debug, Clone)]
+pub(super) struct Off {
+    /// Its position among the figures.
+    pub figure: usize,
+    pub weight: Weight,
+    pub against: Against,
+    pub likely: Option<Likely>,
+}
+
+/// How something lies among others, on a logarithmic scale.
+#[derive(Debug, Clone)]
+pub(super) struct Standing {
+    /// Natural logarithm of its ratio to their middle.
+    pub distance: f64,
+    /// From which distance on it is off.
+    pub limit: f64,
+    /// Where most of the others lie.
+    pub most: [f64; 2],
+    /// The group that it was compared with; `None` for all.
+    pub group: Option<String>,
+}
+
+impl Standing {
+    pub fn is_off(&self) -> bool {
+        self.distance.abs() > self.limit
+    }
+}
+
+/// How each value stands among those of its group, where these are enough, else among all; `None` with too few.
+/// `times` says how many times off the middle a value may be, however little the others scatter.
+pub(super) fn standings(
+    values: &[(Option<f64>, Option<&str>)],
+    times: f64,
+) -> Vec<Option<Standing>> {
+    let usual = |group: Option<&str>| {
+        let members = values.iter().filter(|of| group.is_none() || of.1 == group);
+        let members: Vec<f64> = members.filter_map(|(value, _)| *value).collect();
+        Usual::of_logs(&members, FEWEST + 1)
+    };
+    let all = usual(None);
+    let mut groups: BTreeMap<&str, Option<Usual>> = BTreeMap::new();
+    for group in values.iter().filter_map(|(_, group)| *group) {
+        groups.entry(group).or_insert_with(|| usual(Some(group)));
+    }
+    let stand = |(value, group): &(Option<f64>, Option<&str>)| {
+        let value = value.filter(|value| *value > 0.0)?;
+        let own = group.and_then(|group| groups[group]);
+        let usual = own.or(all)?;
+        let limit = (SPREADS[0] + SPREADS[1] / usual.count as f64) * usual.spread;
+        Some(Standing {
+            distance: value.ln() - usual.middle,
+            limit: limit.max(times.ln()),
+            most: usual.most,
+            group: group.filter(|_| own.is_some()).map(str::to_string),
+        })
+    };
+    values.iter().map(stand).collect()
+}
+
+/// The figures that are off.
+pub(super) fn off(figures: &[Figure]) -> Vec<Off> {
+    let mut kinds: BTreeMap<(Kind, &str), Vec<usize>> = BTreeMap::new();
+    for (position, figure) in figures.iter().enumerate() {
+        let key = (figure.kind, figure.of.as_str());
+        kinds.entry(key).or_default().push(position);
+    }
+    let mut found = Vec::new();
+    for ((kind, _), members) in &kinds {
+        let members: Vec<&Figure> = members.iter().map(|member| &figures[*member]).collect();
+        let values = |by_batch: bool| -> Vec<(Option<f64>, Option<&str>)> {
+            let value = |figure: &Figure| match by_batch {
+                true => figure.batch.map(|batch| figure.value / batch),
+                false => Some(figure.value),
+            };
+            let members = members.iter();
+            members.map(|of| (value(of), of.route)).collect()
+        };
+        let times = kind.rule().times;
+        let plain = standings(&values(false), times);
+        let by_batch = standings(&values(true), times);
+        for (at, standing) in plain.iter().enumerate() {
+            let Some(standing) = standing.as_ref().filter(|standing| standing.is_off()) else {
+                continue;
+            };
+            let in_proportion = by_batch[at].as_ref().is_some_and(|by_batch| {
+                !by_batch.is_off() || by_batch.distance * standing.distance < 0.0
+            });
+            if !in_proportion {
+                found.push(judged(members[at], standing, figures));
+            }
+        }
+    }
+    found.sort_by_key(|off| off.figure);
+    found
+}
+
+fn judged(figure: &Figure, standing: &Standing, figures: &[Figure]) -> Off {
+    let unit = figure.kind.rule().dimension.base();
+    let likely = explained(figure.kind, standing.distance)
+        .map(|(how, times)| Likely::number(how, figure.value / times, unit));
+    let far = standing.distance.abs() >= CANNOT_BE.ln() && figure.part.is_some();
+    let weight = match &likely {
+        Some(_) if far => Weight::Impossible,
+        Some(_) => Weight::Unlikely,
+        None if standing.distance.abs() > 2.0 * standing.limit => Weight::Unlikely,
+        None => Weight::Odd,
+    };
+    let same = |other: &Figure| std::ptr::eq(other, figure);
+    Off {
+        figure: figures.iter().position(same).unwrap_or_default(),
+        weight,
+        against: Against::Others {
+            low: standing.most[0],
+            high: standing.most[1],
+            unit,
+            like: standing.group.clone(),
+        },
+        likely,
+    }
+}
+
+/// The usual slip of a kind of entry that explains so many times (as a logarithm) off, and by what the entry is to be divided.
+pub(super) fn explained(kind: Kind, distance: f64) -> Option<(SlipOf, f64)> {
+    let side = distance.signum();
+    let left = |times: f64| (distance - side * times.ln()).abs();
+    let fitting = slips(kind)
+        .into_iter()
+        .filter(|(times, _)| left(*times) <= IN_LINE.ln());
+    let best = fitting.min_by(|(one, _), (other, _)| left(*one).total_cmp(&left(*other)));
+    best.map(|(times, how)| (how, times.powf(side)))
+}

@@ -1,0 +1,162 @@
+//! Readings beyond what such a reading can be.
+//!
+//! In: temperatures, moistures, strengths of liquors, readings of furnaces, declared ranges of factors. Out: slips.
+//! This module never compares a reading with another.
+
+use super::rules::{FURNACE, LIQUOR, SATURATED, WETTEST};
+use crate::campaign::{Campaign, FactorKind};
+use crate::caveat::{Against, Likely, Slip, SlipOf, Weight};
+use crate::chemistry::AtomicWeights;
+use crate::crystallisation::Curve;
+use crate::error::Place;
+use crate::intake::Logged;
+use crate::measured::Sources;
+
+/// Zero of the Celsius scale [K].
+const KELVIN: f64 = 273.15;
+
+/// How many times its width a value may lie beyond a declared range before it is more than odd.
+const WIDTHS: f64 = 2.0;
+
+/// Slips in readings beyond their range.
+pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
+    let mut found = Vec::new();
+    for row in &logged.crops {
+        let temperature = row.temperature.map(|number| number.value);
+        let odd = temperature.and_then(|value| temperature_slip(&row.place, value, LIQUOR));
+        found.extend(odd.map(|odd| of(&row.run, odd)));
+        let moisture = row.moisture.filter(|moisture| moisture.value > WETTEST);
+        found.extend(moisture.map(|moisture| {
+            let against = range([0.0, WETTEST], "1");
+            of(
+                &row.run,
+                slip(&row.place, "moisture", moisture.value, against),
+            )
+        }));
+    }
+    for curve in &logged.heating {
+        for value in [curve.lowest, curve.heating.peak_temperature] {
+            let odd = temperature_slip(&curve.place, value, FURNACE);
+            found.extend(odd.map(|odd| of(&curve.run, odd)));
+        }
+        found.extend(curve.goes_back.as_ref().map(|place| {
+            let odd = Slip {
+                weight: Weight::Odd,
+                value: String::new(),
+                ..slip(place, "time", 0.0, Against::TimeGoesBack)
+            };
+            of(&curve.run, odd)
+        }));
+    }
+    found.extend(liquors(campaign, logged));
+    found.extend(declared(campaign, logged));
+    found
+}
+
+fn of(run: &str, slip: Slip) -> Slip {
+    Slip {
+        run: Some(run.to_string()),
+        ..slip
+    }
+}
+
+fn range([low, high]: [f64; 2], unit: &'static str) -> Against {
+    Against::Range { low, high, unit }
+}
+
+fn slip(place: &Place, column: &str, value: f64, against: Against) -> Slip {
+    Slip {
+        place: place.clone(),
+        column: column.into(),
+        value: value.to_string(),
+        run: None,
+        weight: Weight::Unlikely,
+        against,
+        likely: None,
+        part: None,
+        accepted: false,
+    }
+}
+
+fn temperature_slip(place: &Place, value: f64, [low, high]: [f64; 2]) -> Option<Slip> {
+    let inside = |value: f64| (low..=high).contains(&value);
+    let likely =
+        inside(value - KELVIN).then(|| Likely::number(SlipOf::Kelvin, value - KELVIN, "degC"));
+    (!inside(value)).then(|| Slip {
+        likely,
+        ..slip(place, "temperature", value, range([low, high], "degC"))
+    })
+}
+
+/// Liquors far stronger than a saturated one can be at any temperature of the table.
+fn liquors(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
+    let Some(chemistry) = &campaign.chemistry else {
+        return Vec::new();
+    };
+    let weights = AtomicWeights::new(&mut Sources::default());
+    let curve = Curve::of(&chemistry.product, campaign.solubility.as_ref(), &weights);
+    let strongest = curve.ok().and_then(|curve| {
+        let strengths = (0..=100).filter_map(|temperature| {
+            let saturated = curve.saturated(f64::from(temperature)).ok()?;
+            Some(saturated.product_per_litre)
+        });
+        strengths.reduce(f64::max)
+    });
+    let Some(strongest) = strongest else {
+        return Vec::new();
+    };
+    let rows = logged.runs.rows.iter();
+    rows.filter_map(|row| {
+        let strength = row.liquor_conc?.value;
+        (strength > SATURATED * strongest).then(|| {
+            let against = range([0.0, strongest], "g/L");
+            of(&row.run, slip(&row.place, "liquor_conc", strength, against))
+        })
+    })
+    .collect()
+}
+
+/// Values of factors beyond their declared range.
+fn declared(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
+    let mut found = Vec::new();
+    for plan in &campaign.factors {
+        let FactorKind::Amount {
+            low, high, unit, ..
+        } = &plan.kind
+        else {
+            continue;
+        };
+        let name = plan.column.as_deref().unwrap_or(&plan.name);
+        let Some(column) = logged.runs.column(name) else {
+            continue;
+        };
+        let width = low.zip(*high).map_or(0.0, |(low, high)| high - low);
+        for (position, row) in logged.runs.rows.iter().enumerate() {
+            let number = column.number(campaign, position, unit.as_deref());
+            let Some(value) = number.ok().flatten() else {
+                continue;
+            };
+            let below = low.map_or(0.0, |low| low - value);
+            let above = high.map_or(0.0, |high| value - high);
+            let beyond = below.max(above);
+            // Rounding is no slip.
+            if beyond <= 1e-9 * value.abs() {
+                continue;
+            }
+            let against = Against::DeclaredRange {
+                low: *low,
+                high: *high,
+                unit: unit.clone().unwrap_or_default(),
+            };
+            let far = width > 0.0 && beyond > WIDTHS * width;
+            found.push(of(
+                &row.run,
+                Slip {
+                    weight: if far { Weight::Unlikely } else { Weight::Odd },
+                    ..slip(&row.place, name, value, against)
+                },
+            ));
+        }
+    }
+    found
+}

@@ -1,0 +1,216 @@
+//! Entries that cannot be right, or hardly are, in words.
+//!
+//! In: a [`Slip`]. Out: what was seen, the likely slip, and what to do.
+//! This module never escapes a name and never judges an entry.
+
+use crate::caveat::{Against, Likely, Part, ResultOf, Slip, SlipOf, Weight, WouldBe};
+use crate::report::print::numbers::{plain, significant};
+use crate::report::print::words::around;
+
+/// What was seen and what to do, side by side.
+pub(super) fn entry(slip: &Slip) -> [String; 2] {
+    let of_run = slip.run.as_deref().map(|run| format!(" of run {run}"));
+    let unit = unit(slip);
+    let value = around(" ", &around("", &shown(&slip.value), unit), "");
+    let seen = format!(
+        "{}{}{value} in {} line {}: {}{}",
+        slip.column,
+        of_run.unwrap_or_default(),
+        slip.place.file,
+        slip.place.line,
+        against(&slip.against),
+        around(
+            "; likely ",
+            &slip.likely.as_ref().map_or_else(String::new, likely),
+            ""
+        ),
+    );
+    let name = slip.run.as_deref().unwrap_or(&slip.place.file);
+    let accept = format!("`[check] accept = [\"{name} {}\"]`", slip.column);
+    let advice = match (slip.accepted, slip.weight) {
+        (true, _) => "accepted in the campaign file, so it counts like any other".to_string(),
+        (_, Weight::Impossible) => {
+            format!("it is withheld with what uses it: correct it; if it is right, {accept}")
+        }
+        (_, Weight::Unlikely) => format!(
+            "it stays in, and an answer must hold without the run: correct it; if it is right, {accept}"
+        ),
+        (_, Weight::Odd) => format!("look at it; if it is right, {accept}"),
+    };
+    [seen, advice]
+}
+
+/// Unit of the value that stands there, with a space before it.
+fn unit(slip: &Slip) -> &str {
+    let unit = match &slip.against {
+        Against::Others { unit, .. } | Against::Range { unit, .. } => *unit,
+        Against::DeclaredRange { unit, .. } => unit.as_str(),
+        Against::MoreTaken { .. } | Against::HeavierThanCharge { .. } => "g",
+        _ => "",
+    };
+    match unit {
+        "g" => " g",
+        "mL" => " mL",
+        "min" => " min",
+        "degC" => " °C",
+        "g/L" => " g/L",
+        "mol/L" => " mol/L",
+        "%" => " %",
+        _ => "",
+    }
+}
+
+/// A number as it is told: to six digits; any other text as it is.
+fn shown(value: &str) -> String {
+    match value.parse::<f64>() {
+        Ok(number) => plain(number),
+        Err(_) => value.to_string(),
+    }
+}
+
+fn against(against: &Against) -> String {
+    let of = |value: f64| significant(value);
+    match against {
+        Against::Others {
+            low, high, like, ..
+        } => {
+            let like = like.as_ref().map_or_else(
+                || "such entries".to_string(),
+                |like| format!("those with {like}"),
+            );
+            format!("{like} lie from {} to {}", of(*low), of(*high))
+        }
+        Against::Beyond {
+            what,
+            value,
+            half_width,
+        } => {
+            let (part, bound) = match what {
+                ResultOf::Yield => ("gives", "what its charge and its route allow"),
+                ResultOf::Purity => ("gives a purity of", "1"),
+                ResultOf::Closure => ("makes", "what went in come out"),
+            };
+            match what {
+                ResultOf::Purity => format!(
+                    "it {part} {:.1} ± {:.1} %",
+                    100.0 * value,
+                    100.0 * half_width
+                ),
+                _ => format!(
+                    "it {part} {:.1} ± {:.1} % of {bound}",
+                    100.0 * value,
+                    100.0 * half_width
+                ),
+            }
+        }
+        Against::ResultOfOthers {
+            what,
+            value,
+            low,
+            high,
+        } => format!(
+            "it makes a {} of {} % where such runs have {} to {} %",
+            result(*what),
+            of(100.0 * value),
+            of(100.0 * low),
+            of(100.0 * high)
+        ),
+        Against::Range { low, high, .. } => {
+            format!("such a reading lies from {} to {}", of(*low), of(*high))
+        }
+        Against::DeclaredRange { low, high, .. } => {
+            let low = low.map(|low| format!("from {}", of(low)));
+            let high = high.map(|high| format!("to {}", of(high)));
+            let ends: Vec<String> = low.into_iter().chain(high).collect();
+            format!("the factor is declared {}", ends.join(" "))
+        }
+        Against::Empty { counts_as, filled } => format!(
+            "it is empty where {filled} others are not, and counts as {}",
+            of(*counts_as)
+        ),
+        Against::MoreTaken { from, left, taken } => format!(
+            "of the residue of {from}, which left {} g, {} g were taken in all",
+            of(*left),
+            of(*taken)
+        ),
+        Against::FromLater { from } => format!("{from} was made later"),
+        Against::Circle => "its residue comes from itself, by way of other runs".into(),
+        Against::HeavierThanCharge { charged } => {
+            format!("feed and residue charged were {} g together", of(*charged))
+        }
+        Against::FarDate { days } => format!("the nearest other run is {days} days away"),
+        Against::OutOfOrder { beside } => {
+            format!("out of order with {beside} beside it, where the log is in order of dates")
+        }
+        Against::AfterLastRun => "it lies after the last run".into(),
+        Against::TimeGoesBack => "the time goes back there, or stands twice".into(),
+    }
+}
+
+/// What a result is called.
+pub(in crate::report) fn result(what: ResultOf) -> &'static str {
+    match what {
+        ResultOf::Yield => "yield",
+        ResultOf::Purity => "purity",
+        ResultOf::Closure => "balance",
+    }
+}
+
+/// The likely slip: `a decimal point lost: 212.4 g would be in line`.
+pub(in crate::report) fn likely(likely: &Likely) -> String {
+    let would_be = match &likely.would_be {
+        Some(WouldBe::Number(number, unit)) => {
+            let unit = match *unit {
+                "1" => "",
+                "degC" => "°C",
+                unit => unit,
+            };
+            format!("{}{}", significant(*number), around(" ", unit, ""))
+        }
+        Some(WouldBe::Text(text)) => text.clone(),
+        None => String::new(),
+    };
+    let how = match &likely.how {
+        SlipOf::DecimalPoint => "a decimal point lost or misplaced".to_string(),
+        SlipOf::Kilograms => "kg and g mixed up".into(),
+        SlipOf::Litres => "L and mL mixed up".into(),
+        SlipOf::Hours => "hours and minutes mixed up".into(),
+        SlipOf::PerCent => "per cent and fraction mixed up".into(),
+        SlipOf::Kelvin => "kelvin typed as degrees Celsius".into(),
+        SlipOf::Millimoles => "mmol/L and mol/L mixed up".into(),
+        SlipOf::Aliquot => {
+            "an aliquot of the dissolved sample was titrated, and none is logged".into()
+        }
+        SlipOf::Dilution => "the sample was diluted, and no dilution is logged".into(),
+        SlipOf::Ratio => "`ratio` of `[titration]` the other way round".into(),
+        SlipOf::StandardRatio { ratio } => {
+            format!("`standard_ratio` left out, such as {}", significant(*ratio))
+        }
+        SlipOf::Formula { reckoned, stated } => {
+            format!("stated as {stated} or {reckoned} and reckoned as the other")
+        }
+        SlipOf::Swapped { with } => format!("swapped with {with}"),
+        SlipOf::DayAndMonth => "day and month exchanged".into(),
+        SlipOf::Year => "another year".into(),
+    };
+    format!("{how}{}", around(" (", &would_be, " would be in line)"))
+}
+
+/// What is withheld, as a clause says it.
+pub(in crate::report) fn part(part: Part) -> String {
+    match part {
+        Part::Feed => "the feed mass".into(),
+        Part::FeedAssay => "the feed assay".into(),
+        Part::Oxidant => "the oxidant mass".into(),
+        Part::Charged => "the residue charged".into(),
+        Part::Labour => "the labour".into(),
+        Part::Liquor => "the mother liquor".into(),
+        Part::Crop(crop) => format!("the mass of crop {crop}"),
+        Part::Crops => "a crop mass".into(),
+        Part::Purity => "the purity".into(),
+        Part::PurityOf(crop) => format!("the purity of crop {crop}"),
+        Part::Residue => "the residue mass".into(),
+        Part::ResidueAssay => "the residue assay".into(),
+        Part::Balance => "an entry of the balance".into(),
+    }
+}
