@@ -44,6 +44,10 @@ pub struct Titration {
     pub repeatability: Option<f64>,
     /// Basis of the sample.
     pub sample: SampleBasis,
+    /// Basis of the residue assays; that of the crops where the file says nothing.
+    pub residue_sample: SampleBasis,
+    /// The formula that strengths of mother liquors are stated as; the product where the file says nothing.
+    pub liquor_as: Option<Formula>,
 }
 
 pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titration> {
@@ -58,6 +62,15 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         ("dried", SampleBasis::Dried),
     ];
     let sample = section.one_of("sample", &bases);
+    let residue_sample = match section.text("residue_sample") {
+        Some(_) => section.one_of("residue_sample", &bases),
+        None => sample,
+    };
+    let liquor_as = formula(section, "liquor_as");
+    if let (Some(stated), Declared::Sound(chemistry)) = (&liquor_as, chemistry) {
+        let hint = "name the product, its salt without water, or the followed element";
+        check_holds(section, "liquor_as", stated, chemistry, hint);
+    }
     match (&analyte, chemistry) {
         (_, Declared::Nothing) => section.fault(
             "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`",
@@ -77,15 +90,27 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         titrant,
         repeatability,
         sample,
+        residue_sample,
+        liquor_as: liquor_as.map(|stated| stated.value),
     })
 }
 
 /// Notes an analyte without the followed element.
 fn check_analyte(section: &Section, analyte: &At<Formula>, chemistry: &Chemistry, hint: &str) {
-    let (formula, followed) = (&analyte.value, &chemistry.followed);
+    check_holds(section, "the analyte", analyte, chemistry, hint);
+}
+
+fn check_holds(
+    section: &Section,
+    what: &str,
+    stated: &At<Formula>,
+    chemistry: &Chemistry,
+    hint: &str,
+) {
+    let (formula, followed) = (&stated.value, &chemistry.followed);
     if formula.atoms_of(followed) == 0.0 {
-        let what = format!("the analyte `{}` holds no {followed}", formula.text());
-        section.source.fault(analyte.position, what, hint);
+        let what = format!("{what} `{}` holds no {followed}", formula.text());
+        section.source.fault(stated.position, what, hint);
     }
 }
 

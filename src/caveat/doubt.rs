@@ -92,6 +92,8 @@ pub enum Doubt {
         runs: usize,
         /// What is accounted for nowhere [fraction of the charge]; below zero where more came out than went in.
         missing: PlusMinus,
+        /// A formula that closes them where strengths of liquors are taken as stated in it.
+        likely: Option<Box<Likely>>,
     },
     /// Some runs have a date and others none, so that the dates give no order.
     DateMissing {

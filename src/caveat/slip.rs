@@ -165,6 +165,8 @@ pub enum Against {
         /// Feed and residue charged \[g\].
         charged: f64,
     },
+    /// It is out of line with its neighbours, and in line with those of another column.
+    Exchanged,
     /// Its date lies far from all others \[days\].
     FarDate {
         /// From the nearest other.
@@ -261,6 +263,11 @@ pub enum SlipOf {
         /// As it is reckoned.
         reckoned: String,
         /// As it was likely stated.
+        stated: String,
+    },
+    /// Strengths of mother liquors stated in another formula than the product.
+    LiquorFormula {
+        /// As they were likely stated.
         stated: String,
     },
     /// Two entries exchanged.

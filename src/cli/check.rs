@@ -3,17 +3,20 @@
 //! In: the options of the call. Out: what stops, what is left out and what is doubtful, as text or JSON.
 //! This module never ends at the first fault.
 
+use residuum::campaign::nearest;
 use residuum::caveat::Caveat;
-use residuum::error::Error;
+use residuum::error::{Error, ErrorKind, Faults};
 use residuum::intake::{self, LeftOut};
-use residuum::pipeline;
+use residuum::pipeline::{self, Normalised};
 use residuum::report::{json, terminal, wrapped};
 use residuum::result::CampaignHead;
+use residuum::runs;
 use serde_json::{Value, json};
 
 use super::load::{Loaded, campaign_path, load};
 use super::tell::{ended, failed, one_object};
 use super::width::of_stdout;
+use super::work::normalised;
 use super::{Common, Ending};
 
 /// Everything that a look at a campaign brought up.
@@ -28,9 +31,15 @@ struct Found {
     used: usize,
 }
 
-pub(super) fn check(common: &Common) -> Ending {
+pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
     if let Err(error) = campaign_path(&common.campaign) {
         return failed(&error.into());
+    }
+    if let Some(run) = chain {
+        return match chain_of(common, run) {
+            Ok(text) => ended(&text, Ending::Done),
+            Err(faults) => failed(&faults),
+        };
     }
     let found = match load(&common.campaign) {
         Ok(loaded) => look(&loaded, common),
@@ -52,6 +61,28 @@ pub(super) fn check(common: &Common) -> Ending {
         wrapped(&found.text(), of_stdout())
     };
     ended(&text, Ending::flagged(faulty))
+}
+
+/// How purity and yield of one run come about.
+fn chain_of(common: &Common, run: &str) -> Result<String, Faults> {
+    let loaded = load(&common.campaign)?;
+    let Normalised { logged, runs } = normalised(&loaded)?;
+    let Some(chain) = runs::chain(&loaded.campaign, &logged, &runs, run) else {
+        let out = runs.left_out.iter();
+        let mut out = out.filter(|entry| entry.run.as_deref() == Some(run));
+        let names = runs.results.iter().map(|result| result.run.as_str());
+        let hint = match (out.next(), nearest(run, names)) {
+            (Some(entry), _) => format!("it was left out: {}", entry.error.message()),
+            (None, Some(near)) => format!("did you mean `{near}`?"),
+            (None, None) => "name a run of the runs log".into(),
+        };
+        let what = format!("no chain of run `{run}`: it has no result");
+        return Err(Error::new(ErrorKind::UnknownName, what).hint(hint).into());
+    };
+    Ok(match common.json {
+        true => one_object(&json!({ "chain": json::chain_as_data(&chain) })),
+        false => wrapped(&terminal::chain(&chain), of_stdout()),
+    })
 }
 
 /// Reads the logs, works the runs out and fits the models, each as far as what comes before allows.

@@ -43,7 +43,13 @@ enum Call {
         like: Option<Like>,
     },
     /// Read everything and report every fault.
-    Check(Common),
+    Check {
+        #[command(flatten)]
+        common: Common,
+        /// Print how purity and yield of this run come about, as equations with numbers and units.
+        #[arg(long, value_name = "RUN")]
+        chain: Option<String>,
+    },
     /// Put every run on one footing: yields, purity, balance, uncertainty.
     Yields {
         #[command(flatten)]
@@ -165,7 +171,7 @@ fn said_instead(other: &clap::Error) -> Ending {
 fn done(call: Call) -> Ending {
     match call {
         Call::Start { dir, like } => start::start(&dir, like),
-        Call::Check(common) => check::check(&common),
+        Call::Check { common, chain } => check::check(&common, chain.as_deref()),
         Call::Yields {
             common,
             cross_check,

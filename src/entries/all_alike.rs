@@ -7,7 +7,7 @@ use super::rules::{ALL_OFF, IN_LINE};
 use super::usual::Usual;
 use crate::campaign::{Campaign, Chemistry};
 use crate::caveat::{Caveat, Doubt, Likely, ResultOf, SlipOf};
-use crate::chemistry::{AtomicWeights, Formula};
+use crate::chemistry::{AtomicWeights, Formula, product_per_feed};
 use crate::crystallisation::anhydrous;
 use crate::intake::{Logged, TitrantStrength, TitreOf};
 use crate::measured::Sources;
@@ -172,4 +172,39 @@ pub(super) fn other_forms(formula: &Formula, weights: &AtomicWeights) -> Vec<Cau
         stated: stated.clone(),
     };
     vec![(times, of(&whole, &dry)), (1.0 / times, of(&whole, &dry))]
+}
+
+/// How near 1 another formula must bring the balances of all runs, and how many times as near as they are, to be the likely one.
+const CLOSES: [f64; 2] = [0.03, 3.0];
+
+/// The formula that closes the balances of all runs where strengths of liquors are taken as stated in it and nothing says in which
+/// they are.
+pub(super) fn liquor_formula(campaign: &Campaign, runs: &Runs) -> Option<Likely> {
+    let chemistry = campaign.chemistry.as_ref()?;
+    let stated = campaign.titration.as_ref();
+    if stated.is_some_and(|titration| titration.liquor_as.is_some()) {
+        return None;
+    }
+    let weights = AtomicWeights::new(&mut Sources::default());
+    let element = Formula::parse(&chemistry.followed).ok();
+    let formulas = [element, Some(anhydrous(&chemistry.product))];
+    let middle = |times: f64| {
+        let closures = runs.counted().filter_map(|run| {
+            let liquor = run.balance.liquor.as_ref().ok()?.value();
+            Some(run.balance.closure.as_ref().ok()?.value() + (times - 1.0) * liquor)
+        });
+        Usual::of(closures.collect(), FEWEST).map(|usual| usual.middle)
+    };
+    let now = (middle(1.0)? - 1.0).abs();
+    let candidates = formulas.into_iter().flatten().filter_map(|formula| {
+        let of = (&chemistry.product, &chemistry.followed);
+        let times = product_per_feed(&formula, of.0, of.1, &weights).value();
+        let left = (middle(times)? - 1.0).abs();
+        (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, formula))
+    });
+    let (_, best) = candidates.min_by(|(one, _), (other, _)| one.total_cmp(other))?;
+    let how = SlipOf::LiquorFormula {
+        stated: best.text().to_string(),
+    };
+    Some(Likely::named(how, None))
 }

@@ -103,8 +103,13 @@ fn common_loss(closures: &[&Measured], usual: &Usual) -> Option<Caveat> {
         value: 1.0 - usual.middle,
         half_width: COVERAGE * mean.uncertainty().hypot(own),
     };
-    ((usual.middle - 1.0).abs() > missing.half_width)
-        .then(|| Caveat::of_campaign(Doubt::BalanceOpenInAllRuns { runs, missing }))
+    ((usual.middle - 1.0).abs() > missing.half_width).then(|| {
+        Caveat::of_campaign(Doubt::BalanceOpenInAllRuns {
+            runs,
+            missing,
+            likely: None,
+        })
+    })
 }
 
 /// The entry that is furthest off on the side of the fault, 1 above and −1 below, in spreads of the other runs.

@@ -10,6 +10,7 @@ use crate::campaign::{Campaign, StandsFor};
 use crate::caveat::Part;
 use crate::error::Place;
 use crate::intake::{Logged, LoggedNumber, RunRow, TitrantStrength, TitreOf};
+use crate::runs::TitrantResult;
 
 /// One number of a log.
 #[derive(Debug, Clone)]
@@ -40,7 +41,11 @@ struct OfRun<'a> {
 }
 
 /// All numbers that have neighbours; those of runs set aside are left out.
-pub(super) fn figures<'a>(campaign: &Campaign, logged: &'a Logged) -> Vec<Figure<'a>> {
+pub(super) fn figures<'a>(
+    campaign: &Campaign,
+    logged: &'a Logged,
+    titrants: &'a [TitrantResult],
+) -> Vec<Figure<'a>> {
     let mut of_runs = of_runs(campaign, logged);
     let mut all = Collected::default();
     for row in logged
@@ -84,7 +89,6 @@ pub(super) fn figures<'a>(campaign: &Campaign, logged: &'a Logged) -> Vec<Figure
         };
         let numbers = [
             ("sample_mass", Kind::Sample, Some(row.sample_mass)),
-            ("blank", Kind::Blank, row.blank),
             ("aliquot", Kind::Aliquot, row.aliquot),
             ("dilution", Kind::Dilution, row.dilution),
         ];
@@ -92,16 +96,24 @@ pub(super) fn figures<'a>(campaign: &Campaign, logged: &'a Logged) -> Vec<Figure
             let figure = all.add(&row.place, column, kind, number);
             figure.is_of(&row.run, of_run, None, of);
         }
+        let blank = all.add(&row.place, "blank", Kind::Blank, row.blank);
+        blank.is_of(&row.run, of_run, None, "");
     }
     for row in &logged.lots {
         all.add(&row.place, "assay", Kind::LotAssay, row.assay);
         let price = row.price.as_deref().and_then(leading_number);
         all.add(&row.place, "price", Kind::LotPrice, price);
     }
+    for titrant in titrants {
+        for row in &titrant.rows {
+            let strength = Some(plain(row.concentration.value()));
+            let figure = all.add(&row.place, "concentration", Kind::Strength, strength);
+            figure.of(&titrant.titrant);
+        }
+    }
     for row in &logged.titrants {
-        if let TitrantStrength::Given(strength) = &row.strength {
-            let figure = all.add(&row.place, "concentration", Kind::Strength, Some(*strength));
-            figure.of(&row.titrant);
+        if let TitrantStrength::Standardised { blank, .. } = &row.strength {
+            all.add(&row.place, "blank", Kind::Blank, *blank);
         }
     }
     own_columns(campaign, logged, &of_runs, &mut all);
@@ -151,11 +163,7 @@ fn own_columns<'a>(
             let Some((value, of_run)) = number.zip(of_runs.get(row.run.as_str())) else {
                 continue;
             };
-            let number = LoggedNumber {
-                value,
-                uncertainty: None,
-            };
-            let figure = all.add(&row.place, name, Kind::Own, Some(number));
+            let figure = all.add(&row.place, name, Kind::Own, Some(plain(value)));
             figure.is_of(&row.run, of_run, None, name);
         }
     }
@@ -165,10 +173,14 @@ fn own_columns<'a>(
 fn leading_number(text: &str) -> Option<LoggedNumber> {
     let digits = text.trim().split(|c: char| !c.is_ascii_digit() && c != '.');
     let value = digits.clone().find(|part| !part.is_empty())?.parse().ok()?;
-    Some(LoggedNumber {
+    Some(plain(value))
+}
+
+fn plain(value: f64) -> LoggedNumber {
+    LoggedNumber {
         value,
         uncertainty: None,
-    })
+    }
 }
 
 #[derive(Default)]

@@ -21,7 +21,7 @@ pub use gaps::leave_out_gaps;
 pub use withhold::withheld;
 
 use crate::campaign::Campaign;
-use crate::caveat::{About, Caveat, Doubt, Part, Slip};
+use crate::caveat::{About, Against, Caveat, Doubt, Likely, Part, Slip, SlipOf, Weight};
 use crate::intake::Logged;
 use crate::runs::Runs;
 use figures::Figure;
@@ -30,13 +30,29 @@ use withhold::place_of;
 
 /// Judges every entry: slips in the order of the logs.
 pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
-    let figures = figures::figures(campaign, logged);
+    let figures = figures::figures(campaign, logged, &runs.titrants);
     let all_off = all_alike::all_alike(campaign, logged, runs);
     let off = neighbours::off(&figures);
     let mut slips: Vec<Slip> = off
         .into_iter()
         .map(|off| slip_of(&figures[off.figure], off))
         .collect();
+    for [one, other] in neighbours::swapped(&figures) {
+        slips.retain(|slip| {
+            let is = |position: usize| {
+                slip.place == *figures[position].place && slip.column == figures[position].column
+            };
+            !is(one) && !is(other)
+        });
+        let with = figures[other].column.clone();
+        let off = neighbours::Off {
+            figure: one,
+            weight: Weight::Odd,
+            against: Against::Exchanged,
+            likely: Some(Likely::named(SlipOf::Swapped { with }, None)),
+        };
+        slips.push(slip_of(&figures[one], off));
+    }
     let (closures, _) = balance::of_balance(&runs.results, &figures);
     let beyond = results::beyond(&runs.results, &figures);
     // What is off in all runs is told once, not run by run.
@@ -118,7 +134,12 @@ fn is_named(slip: &Slip, name: &str) -> bool {
 
 /// Doubts about entries, about balances, and about what is off in all runs alike, of runs from which is withheld what cannot be right.
 pub fn doubts(campaign: &Campaign, logged: &Logged, runs: &Runs, slips: Vec<Slip>) -> Vec<Caveat> {
-    let (_, of_balance) = balance::of_balance(&runs.results, &[]);
+    let (_, mut of_balance) = balance::of_balance(&runs.results, &[]);
+    for caveat in &mut of_balance {
+        if let Doubt::BalanceOpenInAllRuns { likely, .. } = &mut caveat.doubt {
+            *likely = all_alike::liquor_formula(campaign, runs).map(Box::new);
+        }
+    }
     let unmatched = campaign.accepted.iter().filter(|name| {
         let mut accepted = slips.iter().filter(|slip| slip.accepted);
         !accepted.any(|slip| is_named(slip, name))

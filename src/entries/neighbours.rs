@@ -47,11 +47,12 @@ impl Standing {
 pub(super) fn standings(
     values: &[(Option<f64>, Option<&str>)],
     times: f64,
+    fewest: usize,
 ) -> Vec<Option<Standing>> {
     let usual = |group: Option<&str>| {
         let members = values.iter().filter(|of| group.is_none() || of.1 == group);
         let members: Vec<f64> = members.filter_map(|(value, _)| *value).collect();
-        Usual::of_logs(&members, FEWEST + 1)
+        Usual::of_logs(&members, fewest + 1)
     };
     let all = usual(None);
     let mut groups: BTreeMap<&str, Option<Usual>> = BTreeMap::new();
@@ -92,8 +93,8 @@ pub(super) fn off(figures: &[Figure]) -> Vec<Off> {
             members.map(|of| (value(of), of.route)).collect()
         };
         let times = kind.rule().times;
-        let plain = standings(&values(false), times);
-        let by_batch = standings(&values(true), times);
+        let plain = standings(&values(false), times, kind.fewest());
+        let by_batch = standings(&values(true), times, kind.fewest());
         for (at, standing) in plain.iter().enumerate() {
             let Some(standing) = standing.as_ref().filter(|standing| standing.is_off()) else {
                 continue;
@@ -110,11 +111,46 @@ pub(super) fn off(figures: &[Figure]) -> Vec<Off> {
     found
 }
 
+/// Masses of two crops of one run that would both be in line if they were exchanged, and are not as they stand: positions of both.
+pub(super) fn swapped(figures: &[Figure]) -> Vec<[usize; 2]> {
+    let crops = figures.iter().enumerate();
+    let crops: Vec<(usize, &Figure)> = crops.filter(|(_, of)| of.kind == Kind::Crop).collect();
+    let usual = |of: &str, route: Option<&str>| {
+        let like = crops
+            .iter()
+            .filter(|(_, other)| other.of == of && other.route == route);
+        let values: Vec<f64> = like.map(|(_, figure)| figure.value).collect();
+        Usual::of_logs(&values, FEWEST + 1).map(|usual| usual.middle)
+    };
+    let mut found = Vec::new();
+    for (position, (first, one)) in crops.iter().enumerate() {
+        for (second, other) in &crops[position + 1..] {
+            if one.run != other.run {
+                continue;
+            }
+            let (Some(of_one), Some(of_other)) =
+                (usual(&one.of, one.route), usual(&other.of, other.route))
+            else {
+                continue;
+            };
+            let (one, other) = (one.value.ln(), other.value.ln());
+            let as_they_stand = (one - of_one).abs().min((other - of_other).abs());
+            let exchanged = (other - of_one).abs().max((one - of_other).abs());
+            if exchanged < IN_LINE.ln() && as_they_stand > IN_LINE.ln() {
+                found.push([*first, *second]);
+            }
+        }
+    }
+    found
+}
+
 fn judged(figure: &Figure, standing: &Standing, figures: &[Figure]) -> Off {
     let unit = figure.kind.rule().dimension.base();
     let likely = explained(figure.kind, standing.distance)
         .map(|(how, times)| Likely::number(how, figure.value / times, unit));
-    let far = standing.distance.abs() >= CANNOT_BE.ln() && figure.part.is_some();
+    let far = standing.distance.abs() >= CANNOT_BE.ln() && figure.part.is_some()
+        // One standardisation among several counts in every run.
+        || figure.kind == Kind::Strength;
     let weight = match &likely {
         Some(_) if far => Weight::Impossible,
         Some(_) => Weight::Unlikely,

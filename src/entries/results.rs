@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::figures::Figure;
 use super::neighbours::{explained, standings};
-use super::rules::{BEYOND, HARDLY, Kind};
+use super::rules::{BEYOND, FEWEST, HARDLY, Kind};
 use crate::caveat::{Against, Likely, Part, ResultOf, SlipOf, Weight};
 use crate::distributions::middle;
 use crate::measured::Measured;
@@ -63,7 +63,7 @@ pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
         let route = routes.get(run.run.as_str()).copied();
         (of.as_ref().map(Measured::value), route)
     });
-    let standings = standings(&values.collect::<Vec<_>>(), TIMES[0]);
+    let standings = standings(&values.collect::<Vec<_>>(), TIMES[0], FEWEST);
     for ((run, yields), standing) in counted.iter().zip(&yields).zip(standings) {
         let Some(yields) = yields else { continue };
         if let Some(weight) = beyond_one(yields) {
@@ -100,7 +100,7 @@ fn purities(runs: &[&RunResult]) -> Vec<Beyond> {
     let values = crops
         .iter()
         .map(|(_, _, purity)| (Some(purity.value()), None));
-    let standings = standings(&values.collect::<Vec<_>>(), TIMES[1]);
+    let standings = standings(&values.collect::<Vec<_>>(), TIMES[1], FEWEST);
     let judged = crops.iter().zip(standings);
     judged
         .filter_map(|((run, crop, purity), standing)| {

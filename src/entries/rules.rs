@@ -80,6 +80,14 @@ const fn rule(kind: Kind, dimension: Dimension, times: f64) -> Rule {
 }
 
 impl Kind {
+    /// Fewest others of this kind that it is compared with.
+    pub fn fewest(self) -> usize {
+        match self {
+            Kind::LotAssay | Kind::LotPrice | Kind::Strength => FEWEST_OF_FEW,
+            _ => FEWEST,
+        }
+    }
+
     /// The line of the table for this kind.
     pub fn rule(self) -> &'static Rule {
         let found = RULES.iter().find(|rule| rule.kind == self);
@@ -87,8 +95,9 @@ impl Kind {
     }
 }
 
-/// Fewest others that make a neighbourhood.
+/// Fewest others that make a neighbourhood; of lots and standardisations there are only a few.
 pub(super) const FEWEST: usize = 4;
+pub(super) const FEWEST_OF_FEW: usize = 2;
 
 /// Robust standard deviations off its neighbours from which an entry counts as off, with any number of neighbours, and what is
 /// added over their number: the spread of a few is hardly known.

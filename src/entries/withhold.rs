@@ -13,16 +13,20 @@ pub fn withheld(logged: &Logged, slips: &[Slip]) -> Option<Logged> {
         .iter()
         .filter(|slip| slip.weight == Weight::Impossible && !slip.accepted);
     let mut of_runs: Vec<(&str, Part)> = Vec::new();
+    let mut strengths: Vec<&Place> = Vec::new();
     for slip in impossible {
-        let Some(run) = slip.run.as_deref() else {
-            continue;
-        };
-        of_runs.extend(slip.part.map(|part| (run, part)));
+        match slip.run.as_deref() {
+            Some(run) => of_runs.extend(slip.part.map(|part| (run, part))),
+            None => strengths.push(&slip.place),
+        }
     }
-    if of_runs.is_empty() {
+    if of_runs.is_empty() && strengths.is_empty() {
         return None;
     }
     let mut logged = logged.clone();
+    logged
+        .titrants
+        .retain(|row| !strengths.contains(&&row.place));
     for (run, part) in of_runs {
         let mut rows = logged.runs.rows.iter_mut();
         if let Some(row) = rows.find(|row| row.run == run) {

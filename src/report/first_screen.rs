@@ -4,28 +4,29 @@
 //! This module never answers a question that the log does not answer: it says what would.
 
 use super::answer_words::{status, title};
+use super::doubts::seen;
 use super::headlines::headline;
-use super::print::{Page, Shown, capital, count, joined, markdown, percent};
+use super::print::{Page, Shown, around, capital, count, joined, markdown, percent};
 use super::{cautions, effects, yields};
 use crate::answers::{Answer, Question};
+use crate::caveat::{Caveat, Doubt, Weight};
 use crate::decide::{Claim, Effect, FEWEST_DEGREES, ModelOf};
 use crate::pipeline::Analysis;
+use crate::runs::Runs;
 
 /// Writes the title, the paragraph of answers and one line a question.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     let campaign = &analysis.campaign;
     page.heading(1, &campaign.title);
     page.marked(&cautions::opening(&campaign.hazards));
-    let left_out = match analysis.runs.left_out_lines {
-        0 => String::new(),
-        n => format!("; {n} left out, [listed at the end](#left-out)"),
-    };
     page.marked(&format!(
-        "{} of {} used{left_out}. Intervals are {}: the figure behind ± is half the width of one.",
+        "{} of {} used{}. Intervals are {}: the figure behind ± is half the width of one.",
         analysis.runs.used(),
         count(analysis.runs.lines, "run"),
+        left_out(&analysis.runs),
         percent(analysis.confidence(), 0)
     ));
+    page.marked(&markdown(&to_check(analysis)));
     let small = little_to_go_on(analysis);
     page.marked(&small.clone().unwrap_or_default());
     page.paragraph(&in_one_paragraph(analysis));
@@ -37,6 +38,55 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         let headline = headline(analysis, answer, markdown);
         format!("**{title}** {headline} *{}*", status(answer.status))
     }));
+}
+
+/// Runs and entries that the first screen names; the rest stands at the end.
+const MOST_NAMED: usize = 4;
+
+/// Which runs were left out, and why the first ones.
+fn left_out(runs: &Runs) -> String {
+    let mut named: Vec<(&str, &str)> = Vec::new();
+    for entry in &runs.left_out {
+        if let Some(run) = entry.run.as_deref()
+            && !named.iter().any(|(known, _)| *known == run)
+        {
+            named.push((run, entry.error.message()));
+        }
+    }
+    if runs.left_out_lines == 0 {
+        return String::new();
+    }
+    let told = named.iter().take(MOST_NAMED);
+    let told = told.map(|(run, why)| markdown(&format!("{run} ({why})")));
+    let more = match named.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    format!(
+        "; left out, [listed at the end](#left-out): {}{more}",
+        joined(told, ", ")
+    )
+}
+
+/// The entries to look at before anything is believed: those that cannot be right first, then those that hardly are, and balances
+/// that do not close.
+fn to_check(analysis: &Analysis) -> String {
+    let weight = |caveat: &&Caveat| match &caveat.doubt {
+        Doubt::Entry(slip) if !slip.accepted => slip.weight,
+        Doubt::AllOff { .. } => Weight::Impossible,
+        Doubt::ClosureAboveOne { .. } | Doubt::ClosureBelowOthers { .. } => Weight::Unlikely,
+        _ => Weight::Odd,
+    };
+    let mut found: Vec<&Caveat> = analysis.caveats.iter().collect();
+    found.retain(|caveat| weight(caveat) > Weight::Odd);
+    found.sort_by_key(|caveat| std::cmp::Reverse(weight(caveat)));
+    let told = found.iter().take(MOST_NAMED).map(|caveat| seen(caveat));
+    let more = match found.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!("; and {more} more under the doubts of each question"),
+    };
+    let what = around("", &joined(told, "; "), &more);
+    around("Check first: ", &capital(&what), ".")
 }
 
 /// How little a small log is, and what that means for every answer; `None` where it is large enough.

@@ -6,6 +6,7 @@
 mod answer_words;
 mod appendix;
 mod cautions;
+mod chain;
 mod costs;
 mod diagnostic_words;
 mod doubts;
@@ -44,6 +45,7 @@ pub use rounds::words::verdict_in_words;
 
 /// The answers for a terminal or a pipe.
 pub mod terminal {
+    pub use crate::report::chain::chain;
     pub use crate::report::doubts_and_gaps::caveats;
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;

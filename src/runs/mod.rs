@@ -5,6 +5,7 @@
 //! This module never reads a file, never fits and never writes a sentence of the report.
 
 mod caveats;
+mod chain;
 mod charge;
 mod columns;
 mod lots;
@@ -22,6 +23,7 @@ mod yields;
 
 pub use crate::caveat::Reason;
 pub use caveats::{COVERAGE, above_one, plus_minus};
+pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
 pub use normalise::{Stopped, normalise};
 pub use replicates::Scatter;
 pub use results::{

@@ -132,7 +132,8 @@ pub(super) fn work_out(
         let bench = Bench { scatter, ..bench };
         titrate(&bench, logged, &mut book, &mut caveats, &mut left_out)
     });
-    let residues = residues_out(logged, &titrated, basis, &mut book);
+    let residue_basis = titration.map_or(basis, |titration| titration.residue_sample);
+    let residues = residues_out(logged, &titrated, residue_basis, &mut book);
     let out = faulty(&left_out);
     let mut positions = run_order(&logged.runs.rows);
     positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));

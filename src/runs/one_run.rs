@@ -273,7 +273,7 @@ impl Desk<'_> {
         }
     }
 
-    /// Product in the mother liquor left \[g\].
+    /// Product in the mother liquor left \[g\], whatever formula its strength is stated as.
     fn liquor(&mut self, row: &RunRow) -> Outcome {
         row.may_use(&[Part::Liquor])?;
         let (Some(volume), Some(concentration)) = (row.liquor_volume, row.liquor_conc) else {
@@ -282,7 +282,16 @@ impl Desk<'_> {
         let book = &mut self.book;
         let volume = book.reading(volume, &["liquor_volume"], "liquor volume");
         let concentration = book.reading(concentration, &["liquor_conc"], "liquor concentration");
-        Ok((&volume * &concentration) / 1000.0)
+        let stated = (&volume * &concentration) / 1000.0;
+        let titration = self.campaign.titration.as_ref();
+        let liquor_as = titration.and_then(|titration| titration.liquor_as.as_ref());
+        Ok(match (liquor_as, &self.campaign.chemistry) {
+            (Some(formula), Some(chemistry)) if *formula != chemistry.product => {
+                let of = (&chemistry.product, &chemistry.followed);
+                &stated * &product_per_feed(formula, of.0, of.1, self.weights)
+            }
+            _ => stated,
+        })
     }
 
     /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
+use crate::error::Place;
 use crate::intake::LeftOut;
 use crate::measured::{CrossCheck, Measured, Share, Sources};
 
@@ -206,6 +207,8 @@ pub struct TitrantResult {
 /// Concentration from one row of the log.
 #[derive(Debug, Clone)]
 pub struct TitrantPoint {
+    /// Where it stands.
+    pub place: Place,
     /// Date as written.
     pub date: Option<String>,
     /// Concentration [mol/L].

@@ -43,6 +43,7 @@ pub(super) fn titrants(
                 repeatability,
             };
             let point = |row: &&TitrantRow| TitrantPoint {
+                place: row.place.clone(),
                 date: row.date.as_ref().map(|date| date.text.clone()),
                 concentration: concentration(row, &bench, book),
             };

@@ -183,11 +183,7 @@ impl<'a> Burette<'a, '_> {
             true => &chemistry.product,
             false => &chemistry.assay_as,
         };
-        let followed = |formula: &Formula| formula.atoms_of(&chemistry.followed);
-        let per_analyte = match followed(analyte) {
-            atoms if atoms > 0.0 => atoms / followed(wanted),
-            _ => 1.0,
-        };
+        let per_analyte = per_analyte(analyte, wanted, &chemistry.followed);
         let grams = &(used_up * (ratio * per_analyte)) * &wanted.molar_mass(self.bench.weights);
         let book = &mut self.book;
         let mut sample = book.reading(row.sample_mass, &["sample_mass"], "sample mass");
@@ -203,7 +199,7 @@ impl<'a> Burette<'a, '_> {
     /// Titrant used up by the sample \[mol\]: what was run in, less the blank, less what was titrated back.
     fn moles_used(&mut self, row: &TitreRow, group: &Group) -> Result<Measured, Error> {
         let titration = self.bench.titration;
-        let name = row.titrant.as_ref().or(titration.titrant.as_ref());
+        let name = usual_titrant(titration, row);
         let strength = self.strength(row, name, "titrant")?;
         let mut volume = self.volume(row.titre, &["titre"], "titre");
         if let Some(shared) = &group.blank {
@@ -302,6 +298,19 @@ impl<'a> Burette<'a, '_> {
         });
         let own = (&first - &second).uncertainty() / 2f64.sqrt();
         (stated && own > 0.0).then_some(own)
+    }
+}
+
+/// The titrant of a titre: its own, else the campaign's.
+pub(super) fn usual_titrant<'t>(titration: &'t Titration, row: &'t TitreRow) -> Option<&'t String> {
+    row.titrant.as_ref().or(titration.titrant.as_ref())
+}
+
+/// Moles of a formula that one mole of analyte is worth, by the followed element.
+pub(super) fn per_analyte(analyte: &Formula, wanted: &Formula, followed: &str) -> f64 {
+    match analyte.atoms_of(followed) {
+        atoms if atoms > 0.0 => atoms / wanted.atoms_of(followed),
+        _ => 1.0,
     }
 }
 

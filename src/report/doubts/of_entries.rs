@@ -138,6 +138,7 @@ fn against(against: &Against) -> String {
         Against::HeavierThanCharge { charged } => {
             format!("feed and residue charged were {} g together", of(*charged))
         }
+        Against::Exchanged => "it is out of line here, and would be in line there".into(),
         Against::FarDate { days } => format!("the nearest other run is {days} days away"),
         Against::OutOfOrder { beside } => {
             format!("out of order with {beside} beside it, where the log is in order of dates")
@@ -189,6 +190,9 @@ pub(in crate::report) fn likely(likely: &Likely) -> String {
         SlipOf::Formula { reckoned, stated } => {
             format!("stated as {stated} or {reckoned} and reckoned as the other")
         }
+        SlipOf::LiquorFormula { stated } => format!(
+            "`liquor_conc` is g of {stated} per litre: say so by `liquor_as = \"{stated}\"` under `[titration]`"
+        ),
         SlipOf::Swapped { with } => format!("swapped with {with}"),
         SlipOf::DayAndMonth => "day and month exchanged".into(),
         SlipOf::Year => "another year".into(),

@@ -138,7 +138,11 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             ),
             LOOK,
         ),
-        Doubt::BalanceOpenInAllRuns { runs, missing } => {
+        Doubt::BalanceOpenInAllRuns {
+            runs,
+            missing,
+            likely: cause,
+        } => {
             let (what, advice) = if missing.value > 0.0 {
                 (
                     "is accounted for nowhere",
@@ -154,8 +158,12 @@ pub(super) fn words(caveat: &Caveat) -> Words {
                 value: missing.value.abs(),
                 ..*missing
             });
+            let cause = cause.as_ref().map_or_else(String::new, |of| likely(of));
             said(
-                format!("in the middle of {runs} runs {size} of the charge {what}"),
+                format!(
+                    "in the middle of {runs} runs {size} of the charge {what}{}",
+                    around("; likely ", &cause, "")
+                ),
                 advice,
             )
         }

@@ -24,6 +24,7 @@ pub use of_settings::settings;
 use serde_json::{Value, json};
 
 use super::answer_words::{key, reason, to_do};
+pub use super::chain::chain_as_data;
 use super::firmness;
 use super::headlines::headline;
 use super::print::escape::raw;

@@ -1,0 +1,164 @@
+//! The chain of one run as equations with numbers and units.
+//!
+//! In: a [`Chain`]. Out: lines for a terminal, or JSON.
+//! This module never works a figure out.
+
+use serde_json::{Value, json};
+
+use super::print::one_line;
+use crate::runs::{Chain, TitreStep};
+
+/// Digits that an equation shows: enough to check it with a pocket calculator.
+const DIGITS: usize = 7;
+
+/// The equations, one a line.
+pub fn chain(chain: &Chain) -> String {
+    let mut lines = vec![format!("chain of run {}", chain.run)];
+    for titre in &chain.titres {
+        lines.extend(of_titre(titre));
+    }
+    let mut pure = Vec::new();
+    for crop in &chain.crops {
+        let titres = chain.titres.iter().filter(|titre| titre.crop == crop.crop);
+        let found: Vec<String> = titres.map(|titre| shown(titre.found)).collect();
+        let Some(purity) = crop.purity else {
+            lines.push(format!(
+                "crop {}: {} g, purity not known",
+                crop.crop,
+                shown(crop.mass)
+            ));
+            continue;
+        };
+        let mean = match found.len() {
+            0 => "as logged".to_string(),
+            1 => found[0].clone(),
+            more => format!("({}) / {more}", found.join(" + ")),
+        };
+        let dried = crop.moisture.map_or_else(String::new, |moisture| {
+            format!(" · (1 − {}) of moisture", shown(moisture))
+        });
+        lines.push(format!(
+            "crop {}: purity as weighed = {mean}{dried} = {}",
+            crop.crop,
+            shown(purity)
+        ));
+        pure.push(format!("{} g · {}", shown(crop.mass), shown(purity)));
+    }
+    if let Some(theory) = &chain.theory {
+        let residue = match theory.residue > 0.0 {
+            true => format!(
+                " + {} g · {}",
+                shown(theory.residue),
+                shown(theory.residue_assay)
+            ),
+            false => String::new(),
+        };
+        lines.push(format!(
+            "theory = {} g/g · ({} g · {}{residue}) = {} g",
+            shown(theory.per_feed),
+            shown(theory.feed),
+            shown(theory.assay),
+            shown(theory.theory)
+        ));
+        match chain.contained {
+            Some(contained) => lines.push(format!(
+                "contained yield = ({}) / {} g = {}",
+                pure.join(" + "),
+                shown(theory.theory),
+                shown(contained)
+            )),
+            None => lines.push("contained yield: not known".into()),
+        }
+    }
+    let lines = lines.iter().map(|line| one_line(line) + "\n");
+    lines.collect()
+}
+
+/// `w = r · n · M · d / (m · q)`, and the moles before it.
+fn of_titre(step: &TitreStep) -> Vec<String> {
+    let (name, strength) = &step.titrant;
+    let back = step
+        .back
+        .as_ref()
+        .map_or_else(String::new, |(name, strength, volume, ratio)| {
+            format!(
+                " − {} · {} mol/L ({name}) · {} mL",
+                shown(*ratio),
+                shown(*strength),
+                shown(*volume)
+            )
+        });
+    let (product, molar_mass) = &step.product;
+    let place = format!(
+        "crop {}, {} line {}",
+        step.crop, step.place.file, step.place.line
+    );
+    vec![
+        format!(
+            "{place}: n = {} mol/L ({name}) · ({} − {} mL){back}, in mmol",
+            shown(*strength),
+            shown(step.titre),
+            shown(step.blank)
+        ),
+        format!(
+            "  w = {} mol/mol · n · {} g/mol ({product}) · {} (dilution) / (1000 · {} g · {} (aliquot)) = {}",
+            shown(step.ratio),
+            shown(*molar_mass),
+            shown(step.dilution),
+            shown(step.sample),
+            shown(step.aliquot),
+            shown(step.found)
+        ),
+    ]
+}
+
+fn shown(value: f64) -> String {
+    let decimals = (DIGITS as i32 - 1 - value.abs().max(1e-9).log10().floor() as i32).clamp(0, 12);
+    let text = format!("{value:.0$}", decimals as usize);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
+        false => text,
+    }
+}
+
+/// The same as data, with full precision.
+pub fn chain_as_data(chain: &Chain) -> Value {
+    let titres = chain.titres.iter().map(|step| {
+        json!({
+            "file": step.place.file,
+            "line": step.place.line,
+            "crop": step.crop,
+            "titrant": step.titrant.0,
+            "concentration": step.titrant.1,
+            "titre": step.titre,
+            "blank": step.blank,
+            "back": step.back.as_ref().map(|(name, strength, volume, ratio)| json!({
+                "titrant": name, "concentration": strength, "titre": volume, "ratio": ratio,
+            })),
+            "ratio": step.ratio,
+            "product": step.product.0,
+            "molar_mass": step.product.1,
+            "sample_mass": step.sample,
+            "aliquot": step.aliquot,
+            "dilution": step.dilution,
+            "found": step.found,
+        })
+    });
+    let crops = chain.crops.iter().map(|crop| {
+        json!({ "crop": crop.crop, "mass": crop.mass, "purity": crop.purity, "moisture": crop.moisture })
+    });
+    json!({
+        "run": chain.run,
+        "titres": titres.collect::<Value>(),
+        "crops": crops.collect::<Value>(),
+        "theory": chain.theory.as_ref().map(|theory| json!({
+            "feed_mass": theory.feed,
+            "feed_assay": theory.assay,
+            "residue_mass": theory.residue,
+            "residue_assay": theory.residue_assay,
+            "product_per_feed": theory.per_feed,
+            "theory": theory.theory,
+        })),
+        "contained": chain.contained,
+    })
+}

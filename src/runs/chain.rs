@@ -1,0 +1,206 @@
+//! The whole chain of one run, from what was read to its purity and its yield.
+//!
+//! In: a campaign, its logs and its runs on one footing. Out: [`Chain`]: every number that goes in, step by step.
+//! This module never propagates an uncertainty: it shows the equation that the eye can check.
+
+use super::results::{RunResult, Runs};
+use super::titration::{per_analyte, usual_titrant};
+use crate::campaign::{Campaign, Chemistry, SampleBasis, Titration};
+use crate::chemistry::{AtomicWeights, product_per_feed};
+use crate::error::Place;
+use crate::intake::{Logged, TitreOf, TitreRow};
+use crate::measured::{Measured, Sources};
+
+/// The chain of one run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chain {
+    /// The run.
+    pub run: String,
+    /// Its titres, as far as they belong to crops.
+    pub titres: Vec<TitreStep>,
+    /// Its crops.
+    pub crops: Vec<CropStep>,
+    /// What its charge could give; `None` where that is not known.
+    pub theory: Option<TheoryStep>,
+    /// Contained yield \[fraction\].
+    pub contained: Option<f64>,
+}
+
+/// From one titre to a mass fraction: `w = r·n·M / (m·q/d)`, `n = c·(V − V₀) − b·c′·V′`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TitreStep {
+    /// Where it stands.
+    pub place: Place,
+    /// The crop.
+    pub crop: u32,
+    /// Titrant with its concentration [mol/L].
+    pub titrant: (String, f64),
+    /// Titrant used \[mL\].
+    pub titre: f64,
+    /// Blank \[mL\]; 0 where none is logged.
+    pub blank: f64,
+    /// Back titrant with its concentration [mol/L], volume \[mL\], and moles of titrant that one mole of it uses up.
+    pub back: Option<(String, f64, f64, f64)>,
+    /// Moles of product per mole of titrant.
+    pub ratio: f64,
+    /// Formula and molar mass of the product [g/mol].
+    pub product: (String, f64),
+    /// Sample \[g\].
+    pub sample: f64,
+    /// Aliquot; 1 where none is logged.
+    pub aliquot: f64,
+    /// Dilution; 1 where none is logged.
+    pub dilution: f64,
+    /// Mass fraction.
+    pub found: f64,
+}
+
+/// One crop.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CropStep {
+    /// Its number.
+    pub crop: u32,
+    /// Mass \[g\].
+    pub mass: f64,
+    /// Purity as weighed [mass fraction].
+    pub purity: Option<f64>,
+    /// Free moisture by which that was corrected [mass fraction].
+    pub moisture: Option<f64>,
+}
+
+/// What a charge could give: `T = q·(w_F·F + w_R·R)`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TheoryStep {
+    /// Fresh feed \[g\].
+    pub feed: f64,
+    /// Its assay [mass fraction].
+    pub assay: f64,
+    /// Residue charged \[g\].
+    pub residue: f64,
+    /// Its assay [mass fraction].
+    pub residue_assay: f64,
+    /// Product per gram of pure feed \[g\].
+    pub per_feed: f64,
+    /// Theory \[g\].
+    pub theory: f64,
+}
+
+/// The chain of a run; `None` for one that has no result.
+pub fn chain(campaign: &Campaign, logged: &Logged, runs: &Runs, run: &str) -> Option<Chain> {
+    let result = runs.results.iter().find(|result| result.run == run)?;
+    let mut chain = Chain {
+        run: run.to_string(),
+        titres: Vec::new(),
+        crops: crops(campaign, logged, result),
+        theory: None,
+        contained: result.contained.as_ref().ok().map(Measured::value),
+    };
+    if let Some(chemistry) = &campaign.chemistry {
+        let weights = AtomicWeights::new(&mut Sources::default());
+        chain.theory = theory(chemistry, &weights, result);
+        if let Some(titration) = &campaign.titration {
+            let titres = logged.titres.iter().filter(|titre| titre.run == run);
+            let step = |titre| titre_step(titration, chemistry, &weights, runs, titre);
+            chain.titres = titres.filter_map(step).collect();
+        }
+    }
+    Some(chain)
+}
+
+fn titre_step(
+    titration: &Titration,
+    chemistry: &Chemistry,
+    weights: &AtomicWeights,
+    runs: &Runs,
+    titre: &TitreRow,
+) -> Option<TitreStep> {
+    let TitreOf::Crop(crop) = titre.of else {
+        return None;
+    };
+    let strength = |name: &str| {
+        let of_name = runs.titrants.iter().find(|of| of.titrant == name)?;
+        Some(of_name.concentration.value())
+    };
+    let name = usual_titrant(titration, titre)?;
+    let value = |number: Option<crate::intake::LoggedNumber>, default: f64| {
+        number.map_or(default, |number| number.value)
+    };
+    let back = match (&titre.back_titrant, titre.back_titre) {
+        (Some(name), Some(volume)) => Some((
+            name.clone(),
+            strength(name)?,
+            volume.value,
+            titration.back_ratio,
+        )),
+        _ => None,
+    };
+    let mut step = TitreStep {
+        place: titre.place.clone(),
+        crop,
+        titrant: (name.clone(), strength(name)?),
+        titre: titre.titre.value,
+        blank: value(titre.blank, 0.0),
+        back,
+        ratio: titration.ratio
+            * per_analyte(&titration.analyte, &chemistry.product, &chemistry.followed),
+        product: (
+            chemistry.product.text().to_string(),
+            chemistry.product.molar_mass(weights).value(),
+        ),
+        sample: titre.sample_mass.value,
+        aliquot: value(titre.aliquot, 1.0),
+        dilution: value(titre.dilution, 1.0),
+        found: 0.0,
+    };
+    let back = step.back.as_ref();
+    let back = back.map_or(0.0, |(_, strength, volume, ratio)| {
+        strength * volume * ratio
+    });
+    let moles = (step.titrant.1 * (step.titre - step.blank) - back) / 1000.0;
+    step.found = step.ratio * moles * step.product.1 * step.dilution / (step.sample * step.aliquot);
+    Some(step)
+}
+
+fn crops(campaign: &Campaign, logged: &Logged, result: &RunResult) -> Vec<CropStep> {
+    let dried = campaign.titration.as_ref();
+    let dried = dried.is_some_and(|titration| titration.sample == SampleBasis::Dried);
+    let crops = result.crops.iter();
+    crops
+        .map(|crop| {
+            let row = logged.crops.iter();
+            let mut row = row.filter(|row| row.run == result.run && row.crop == crop.crop);
+            let moisture = row.next().and_then(|row| row.moisture);
+            CropStep {
+                crop: crop.crop,
+                mass: crop.mass.value(),
+                purity: crop.purity.as_ref().ok().map(Measured::value),
+                moisture: moisture.map(|moisture| moisture.value).filter(|_| dried),
+            }
+        })
+        .collect()
+}
+
+fn theory(
+    chemistry: &Chemistry,
+    weights: &AtomicWeights,
+    result: &RunResult,
+) -> Option<TheoryStep> {
+    let of = (&chemistry.product, &chemistry.followed);
+    let per_feed = product_per_feed(&chemistry.assay_as, of.0, of.1, weights).value();
+    let residue = result.charge.residue_mass;
+    let in_residue = match &result.charge.residue_theory {
+        Some(content) => content.as_ref().ok()?.value(),
+        None => 0.0,
+    };
+    Some(TheoryStep {
+        feed: result.charge.feed_mass?,
+        assay: result.charge.feed_assay.as_ref()?.as_ref().ok()?.value(),
+        residue,
+        residue_assay: match residue > 0.0 {
+            true => in_residue / per_feed / residue,
+            false => 0.0,
+        },
+        per_feed,
+        theory: result.theory_total.as_ref().ok()?.value(),
+    })
+}
