@@ -56,9 +56,14 @@ pub(super) fn answer(basis: &Basis) -> Answer {
 
 /// The runs that a kind of doubt is about.
 fn doubted(basis: &Basis, is_of_kind: fn(&Doubt) -> bool) -> Vec<String> {
+    // What is set aside may have lost whatever it lost.
+    let is_aside = |name: &str| {
+        let mut runs = basis.runs.results.iter();
+        runs.any(|run| run.run == name && run.set_aside.is_some())
+    };
     let caveats = basis.doubts.iter();
     let runs = caveats.filter_map(|caveat| match &caveat.about {
-        About::Run(run) if is_of_kind(&caveat.doubt) => Some(run.clone()),
+        About::Run(run) if is_of_kind(&caveat.doubt) && !is_aside(run) => Some(run.clone()),
         _ => None,
     });
     runs.collect()

@@ -9,7 +9,7 @@ use super::headlines::headline;
 use super::print::{Page, Shown, around, capital, count, joined, markdown, percent};
 use super::{cautions, effects, yields};
 use crate::answers::{Answer, Question};
-use crate::caveat::{Caveat, Doubt, Weight};
+use crate::caveat::{About, Caveat, Doubt, Weight};
 use crate::decide::{Claim, Effect, FEWEST_DEGREES, ModelOf};
 use crate::pipeline::Analysis;
 use crate::runs::Runs;
@@ -26,7 +26,11 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         left_out(&analysis.runs),
         percent(analysis.confidence(), 0)
     ));
-    page.marked(&markdown(&to_check(analysis)));
+    page.marked(&around(
+        "**Check first:** ",
+        &markdown(&to_check(analysis)),
+        "",
+    ));
     let small = little_to_go_on(analysis);
     page.marked(&small.clone().unwrap_or_default());
     page.paragraph(&in_one_paragraph(analysis));
@@ -77,8 +81,12 @@ fn to_check(analysis: &Analysis) -> String {
         Doubt::ClosureAboveOne { .. } | Doubt::ClosureBelowOthers { .. } => Weight::Unlikely,
         _ => Weight::Odd,
     };
+    let is_aside = |caveat: &Caveat| {
+        let mut runs = analysis.runs.results.iter();
+        runs.any(|run| run.set_aside.is_some() && caveat.about == About::Run(run.run.clone()))
+    };
     let mut found: Vec<&Caveat> = analysis.caveats.iter().collect();
-    found.retain(|caveat| weight(caveat) > Weight::Odd);
+    found.retain(|caveat| weight(caveat) > Weight::Odd && !is_aside(caveat));
     found.sort_by_key(|caveat| std::cmp::Reverse(weight(caveat)));
     let told = found.iter().take(MOST_NAMED).map(|caveat| seen(caveat));
     let more = match found.len().saturating_sub(MOST_NAMED) {
@@ -86,7 +94,7 @@ fn to_check(analysis: &Analysis) -> String {
         more => format!("; and {more} more under the doubts of each question"),
     };
     let what = around("", &joined(told, "; "), &more);
-    around("Check first: ", &capital(&what), ".")
+    around("", &what, ".")
 }
 
 /// How little a small log is, and what that means for every answer; `None` where it is large enough.
