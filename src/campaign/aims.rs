@@ -1,11 +1,11 @@
-//! Tables `[solubility]`, `[aim]`, `[limits]` and `[drift]`.
+//! Tables `[solubility]`, `[aim]` and `[drift]`.
 //!
-//! In: sections. Out: [`Solubility`], [`Aim`], [`Limits`], [`Drift`].
+//! In: sections. Out: [`Solubility`], [`Aim`], [`Drift`].
 //! This module never judges a result against an aim.
 
 use super::basics::formula;
 use super::run_rules::{CusumPlan, RunRule, cusum, rules};
-use super::section::{Section, figure};
+use super::section::Section;
 use super::source::At;
 use crate::chemistry::Formula;
 
@@ -56,22 +56,6 @@ pub struct Margin {
     pub response: String,
     /// The difference, in the unit of the response.
     pub difference: f64,
-}
-
-/// Combinations never to be proposed.
-#[derive(Debug, Clone, Default)]
-pub struct Limits {
-    /// Each is a list of factors with the level or amount that must not come together.
-    pub never: Vec<Vec<Setting>>,
-}
-
-/// A factor at a level or an amount, as written.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Setting {
-    /// The factor.
-    pub factor: String,
-    /// Its level, or its amount as text.
-    pub level: String,
 }
 
 /// What is known of the process in control.
@@ -134,8 +118,11 @@ pub(super) fn aim(section: &Section, responses: &[String]) -> Aim {
     known.push("gain");
     let margins = section.by_name("margin", |table, name| {
         check_name(table, &name, &known, "margin");
+        // Yield and purity are fractions, of which 1 is all there is.
+        let is_fraction = ["yield", "purity"].contains(&name.value.as_str());
+        let most = if is_fraction { 1.0 } else { f64::MAX };
         Some(Margin {
-            difference: table.number_within(&name.value, 0.0, f64::MAX)?,
+            difference: table.number_within(&name.value, 0.0, most)?,
             response: name.value,
         })
     });
@@ -161,43 +148,6 @@ fn check_name(section: &Section, name: &At<String>, known: &[&str], key: &str) {
         let otherwise = format!("known here: {}", known.join(", "));
         section.unknown(name, what, known.iter().copied(), otherwise);
     }
-}
-
-pub(super) fn limits(section: &Section, factors: &[&str]) -> Limits {
-    let shape = "write `{ heating = \"hob\", route = \"boildown\" }`";
-    let mut never = Vec::new();
-    for item in section.items("never") {
-        let position = item.span().start;
-        let Some(table) = item.get_ref().as_table() else {
-            let what = "an entry of `limits.never` is no table";
-            section.source.fault(position, what, shape);
-            continue;
-        };
-        let settings = table.iter().filter_map(|(key, value)| {
-            let value_of = key.get_ref().to_string();
-            let factor = At {
-                value: value_of,
-                position,
-            };
-            let name = &factor.value;
-            if !factors.contains(&name.as_str()) {
-                let what = format!("unknown factor `{name}` in `limits.never`");
-                let otherwise = format!("declare it as `[factors.{name}]`");
-                section.unknown(&factor, what, factors.iter().copied(), otherwise);
-            }
-            let level = figure(value.get_ref());
-            if level.is_none() {
-                let what = format!("`{name}` in `limits.never` is neither level nor number");
-                section.source.fault(position, what, shape);
-            }
-            Some(Setting {
-                level: level?,
-                factor: factor.value,
-            })
-        });
-        never.push(settings.collect());
-    }
-    Limits { never }
 }
 
 pub(super) fn drift(section: &Section, responses: &[String]) -> Drift {

@@ -3,10 +3,11 @@
 //! In: checked tables. Out: [`Campaign`].
 //! This module never checks a key.
 
-use super::aims::{Aim, Drift, Limits, Solubility};
+use super::aims::{Aim, Drift, Solubility};
 use super::basics::{Chemistry, Logs};
 use super::columns::ColumnMapping;
 use super::factors::{FactorPlan, Oxidant, ResponsePlan, StandsFor};
+use super::limits::Limits;
 use super::model::{ModelPlan, USUAL_CONFIDENCE};
 use super::money::{Prices, Recycling};
 use super::titration::Titration;

@@ -9,10 +9,9 @@ use toml::de::DeTable;
 
 use super::basics::Declared;
 use super::checked::Campaign;
-use super::factors::LOT;
 use super::section::Section;
 use super::source::{Source, values};
-use super::{aims, basics, columns, factors, model, money, titration, uncertainty};
+use super::{aims, basics, columns, factors, limits, model, money, titration, uncertainty};
 use crate::error::{Error, ErrorKind, Faults};
 
 /// A text file with the name that messages call it by.
@@ -92,8 +91,6 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         .chain(declared)
         .map(str::to_string)
         .collect();
-    let factor_names = factors.iter().map(|factor| factor.name.as_str());
-    let factor_names: Vec<&str> = factor_names.chain([LOT]).collect();
     Campaign {
         file: file.to_string(),
         title: basics.title,
@@ -116,7 +113,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         }),
         shelf: root.table("shelf", |shelf| shelf.texts("lots")).map(values),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),
-        limits: root.table("limits", |section| aims::limits(section, &factor_names)),
+        limits: root.table("limits", |section| limits::limits(section, &factors)),
         accepted: values(
             root.table("check", |check| check.texts("accept"))
                 .unwrap_or_default(),

@@ -176,7 +176,7 @@ pub(super) fn minutes_per_run(text: &str) -> Result<f64, String> {
 }
 
 /// A figure and the text behind it.
-fn split(text: &str) -> (&str, &str) {
+pub(super) fn split(text: &str) -> (&str, &str) {
     let text = text.trim();
     let end = text
         .char_indices()
@@ -189,7 +189,7 @@ fn split(text: &str) -> (&str, &str) {
     (text[..end].trim(), text[end..].trim())
 }
 
-fn finite(text: &str) -> Result<f64, String> {
+pub(super) fn finite(text: &str) -> Result<f64, String> {
     text.parse::<f64>()
         .ok()
         .filter(|value| value.is_finite())

@@ -5,12 +5,12 @@
 //! This module never goes beyond a declared limit, or beyond what was run where there is none.
 
 use super::models::runs_of;
-use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT};
+use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, NeverIs, NeverPart};
 use crate::caveat::{About, Caveat, Doubt, Ends, LotsPlannedOn, MissingLimit};
 use crate::distributions::middle;
 use crate::error::{Error, ErrorKind};
 use crate::regression::{
-    FittedModel, Grouping, MOST_PLANNED, NoPlan, PlanFactor, PlanValues, Settings, Space,
+    Barred, FittedModel, Grouping, MOST_PLANNED, NoPlan, PlanFactor, PlanValues, Space,
 };
 use crate::runs::{FactorValues, Runs};
 
@@ -48,18 +48,15 @@ pub(super) fn plannable(campaign: &Campaign, runs: Option<&Runs>) -> Result<Plan
 }
 
 /// Combinations that are never to be proposed.
-pub(super) fn never(campaign: &Campaign) -> Vec<Settings> {
-    let settings = campaign.limits.never.iter().map(|settings| {
-        settings.iter().fold(Settings::default(), |all, one| {
-            let plan = campaign.factor(&one.factor);
-            let is_amount = plan.is_some_and(|plan| matches!(plan.kind, FactorKind::Amount { .. }));
-            match one.level.parse::<f64>() {
-                Ok(value) if is_amount => all.amount(&one.factor, value),
-                _ => all.level(&one.factor, &one.level),
-            }
-        })
-    });
-    settings.collect()
+pub fn never(campaign: &Campaign) -> Vec<Barred> {
+    let add = |all: Barred, part: &NeverPart| match &part.is {
+        NeverIs::Level(level) => all.level(&part.factor, level),
+        NeverIs::Amounts { low, high, .. } => all.amounts(&part.factor, *low, *high),
+    };
+    let never = campaign.limits.never.iter();
+    never
+        .map(|parts| parts.iter().fold(Barred::default(), add))
+        .collect()
 }
 
 fn factor(

@@ -77,6 +77,7 @@ mod tests {
             response,
             factors: Vec::new(),
             measurement: Measurement::default(),
+            never: Vec::new(),
         };
         let params = ModelParams {
             response: "purity".into(),

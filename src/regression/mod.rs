@@ -26,9 +26,9 @@ mod tests;
 
 pub use algebra::studentised_range::{studentised_range_for_tail, studentised_range_upper};
 pub use asked::{
-    Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, Measurement, Method,
-    ModelParams, OwnError, ResponseScale, Setting, Settings, SharedError, TermName, TermPiece,
-    ValidModel,
+    Barred, BarredPart, Constant, Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData,
+    Measurement, Method, ModelParams, OwnError, ResponseScale, Setting, Settings, SharedError,
+    TermName, TermPiece, ValidModel,
 };
 pub use comparisons::{
     Comparison, CriticalValueBy, Equivalence, EquivalenceVerdict, FactorComparisons, Untold,

@@ -20,7 +20,7 @@ use crate::decide::plannable::{grouping, no_plan, plannable};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;
 use crate::regression::{
-    BlocksAs, Criterion, NoForecast, Outcome, PlanContrast, Planner, Settings,
+    Barred, BlocksAs, Criterion, NoForecast, Outcome, PlanContrast, Planner, Settings,
 };
 
 /// Chance with which the verdict is to be settled.
@@ -155,7 +155,7 @@ fn planner(case: &Case) -> Result<Planner, NotPlanned> {
     // A run at a level that the model cannot tell would tell about that level first.
     for means in &case.yields.adjusted_means {
         let untold = means.levels.iter().filter(|level| level.mean.is_none());
-        let never = untold.map(|level| Settings::default().level(&means.factor, &level.level));
+        let never = untold.map(|level| Barred::default().level(&means.factor, &level.level));
         space.never.extend(never);
     }
     let lots = grouping(runs, case.yields);

@@ -6,7 +6,7 @@
 use crate::campaign::{Campaign, FactorKind, LOT, StandsFor};
 use crate::decide::aim::{Gap, RangeEnd};
 use crate::decide::plannable::never;
-use crate::regression::{Setting, Settings};
+use crate::regression::{Barred, Setting, Settings};
 use crate::runs::{FactorColumn, FactorValues, RunResult, Runs};
 
 /// Two amounts this close, as a share of the range, are the same.
@@ -46,7 +46,7 @@ pub(super) struct Region {
     pub levels: Vec<Settings>,
     /// Settings of all choices that are never to be proposed.
     pub forbidden: Vec<Settings>,
-    never: Vec<Settings>,
+    never: Vec<Barred>,
 }
 
 impl AmountRange {
@@ -184,18 +184,7 @@ impl Region {
     ///
     /// A combination that names a factor which the settings leave open does not forbid them.
     pub fn is_forbidden(&self, settings: &Settings) -> bool {
-        let same = |(factor, part): (&str, &Setting)| match (settings.get(factor), part) {
-            (Some(Setting::Level(level)), Setting::Level(never)) => level == never,
-            (Some(Setting::Amount(value)), Setting::Amount(never)) => {
-                let span = self
-                    .range(factor)
-                    .map_or(1.0, |range| range.high - range.low);
-                (value - never).abs() <= SAME_PLACE * span
-            }
-            _ => false,
-        };
-        let mut never = self.never.iter();
-        never.any(|parts| parts.iter().next().is_some() && parts.iter().all(same))
+        self.never.iter().any(|never| never.forbids(settings))
     }
 
     fn range(&self, factor: &str) -> Option<&AmountRange> {

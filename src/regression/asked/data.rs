@@ -3,6 +3,7 @@
 //! In: the response and the factors of each run, in run order. Out: [`FitData`].
 //! This module never decides which runs are used, and never changes a value.
 
+use super::barred::Barred;
 use super::measurement::Measurement;
 
 /// The runs that a model is fitted to, in run order.
@@ -21,6 +22,8 @@ pub struct FitData {
     pub factors: Vec<Factor>,
     /// What is known of the errors of the responses; used by the measured fit.
     pub measurement: Measurement,
+    /// Combinations that no further run may have, so that none is proposed to tell terms apart.
+    pub never: Vec<Barred>,
 }
 
 /// Something that differs between runs: an amount, or a choice between named levels.
@@ -75,6 +78,7 @@ impl FitData {
             response: numbers(&self.response),
             factors: factors.collect(),
             measurement: self.measurement.of_runs(&kept),
+            never: self.never.clone(),
         }
     }
 }

@@ -3,6 +3,7 @@
 //! In: [`ModelParams`], which can be wrong, and [`FitData`]. Out: [`ValidModel`], or every fault at once; [`Settings`] to ask it at.
 //! This module never fits.
 
+mod barred;
 mod check;
 mod data;
 mod listed_names;
@@ -12,6 +13,7 @@ mod scale;
 mod settings;
 mod terms;
 
+pub use barred::{Barred, BarredPart};
 pub use check::ValidModel;
 pub use data::{Factor, FactorValues, FitData};
 pub use measurement::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};

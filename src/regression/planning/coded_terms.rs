@@ -76,6 +76,7 @@ impl Layout {
             response: Vec::new(),
             factors: space.factors.iter().map(factor).collect(),
             measurement: Measurement::default(),
+            never: Vec::new(),
         };
         let middle = |factor: &PlanFactor| match &factor.values {
             PlanValues::Amounts(amounts) => amounts.iter().sum::<f64>() / amounts.len() as f64,

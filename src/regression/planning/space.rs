@@ -3,10 +3,10 @@
 //! In: the values that each factor may take, and combinations that must never come together. Out: [`Space`], and its points.
 //! This module never proposes a value that was not given to it, and never a forbidden combination.
 
-use crate::regression::{Setting, Settings};
+use crate::regression::{Barred, BarredPart, Setting, Settings};
 use crate::seeded::Seeded;
 
-/// Amounts that differ by less than this share count as equal where a combination is forbidden.
+/// Amounts that differ by less than this share count as equal.
 const EQUAL: f64 = 1e-9;
 
 /// Combinations up to which every one is looked at when none was found by chance.
@@ -38,8 +38,8 @@ pub enum PlanValues {
 pub struct Space {
     /// What may be set, each factor once.
     pub factors: Vec<PlanFactor>,
-    /// A run that has all settings of one of these is never proposed.
-    pub never: Vec<Settings>,
+    /// Combinations that are never proposed.
+    pub never: Vec<Barred>,
 }
 
 /// One combination: for each factor the position of its value.
@@ -84,14 +84,10 @@ impl PlanFactor {
         }
     }
 
-    fn meets(&self, position: usize, setting: &Setting) -> bool {
-        match (&self.values, setting) {
-            (PlanValues::Amounts(amounts), Setting::Amount(value)) => {
-                let size = amounts[position].abs().max(value.abs());
-                (amounts[position] - value).abs() <= EQUAL * size
-            }
-            (PlanValues::Levels(levels), Setting::Level(level)) => levels[position] == *level,
-            _ => false,
+    fn meets(&self, position: usize, part: &BarredPart) -> bool {
+        match &self.values {
+            PlanValues::Amounts(amounts) => part.is_amount(amounts[position]),
+            PlanValues::Levels(levels) => part.is_level(&levels[position]),
         }
     }
 }
@@ -109,14 +105,11 @@ impl Space {
 
     /// Whether no forbidden combination is part of this point.
     pub(super) fn allows(&self, point: &[usize]) -> bool {
-        !self.never.iter().any(|never| {
-            let mut settings = never.iter().peekable();
-            settings.peek().is_some()
-                && settings.all(|(name, setting)| {
-                    self.position(name)
-                        .is_some_and(|factor| self.factors[factor].meets(point[factor], setting))
-                })
-        })
+        let meets = |name: &str, part: &BarredPart| {
+            self.position(name)
+                .is_some_and(|factor| self.factors[factor].meets(point[factor], part))
+        };
+        !self.never.iter().any(|never| never.is_met(meets))
     }
 
     /// Whether a run may have these settings, which need not be those of a point: amounts within the values given,
@@ -135,17 +128,7 @@ impl Space {
             (PlanValues::Levels(levels), Some(Setting::Level(level))) => levels.contains(level),
             _ => false,
         };
-        let same = |one: &Setting, other: Option<&Setting>| match (one, other) {
-            (Setting::Amount(one), Some(Setting::Amount(other))) => {
-                (one - other).abs() <= EQUAL * one.abs().max(other.abs())
-            }
-            (Setting::Level(one), Some(Setting::Level(other))) => one == other,
-            _ => false,
-        };
-        let forbidden = self.never.iter().any(|never| {
-            let mut parts = never.iter().peekable();
-            parts.peek().is_some() && parts.all(|(name, setting)| same(setting, settings.get(name)))
-        });
+        let forbidden = self.never.iter().any(|never| never.forbids(settings));
         self.factors.iter().all(within) && !forbidden
     }
 
@@ -205,6 +188,8 @@ pub(super) fn drawn(random: &mut Seeded, count: usize) -> usize {
 
 #[cfg(test)]
 mod tests {
+    use std::ops::Bound;
+
     use super::*;
 
     #[test]
@@ -215,11 +200,11 @@ mod tests {
                 PlanFactor::amount("excess", 10.0, 120.0, 3),
                 PlanFactor::choice("heating", &levels),
             ],
-            never: vec![
-                Settings::default()
-                    .level("heating", "hob")
-                    .amount("excess", 120.0),
-            ],
+            never: vec![Barred::default().level("heating", "hob").amounts(
+                "excess",
+                Bound::Excluded(100.0),
+                Bound::Unbounded,
+            )],
         };
         let at = |excess: f64, level: &str| {
             Settings::default()
@@ -227,7 +212,7 @@ mod tests {
                 .level("heating", level)
         };
         assert!(space.holds(&at(83.8, "hob")) && space.holds(&at(120.0, "muffle")));
-        assert!(!space.holds(&at(120.0, "hob")));
+        assert!(!space.holds(&at(120.0, "hob")) && space.holds(&at(100.0, "hob")));
         assert!(!space.holds(&at(120.1, "muffle")) && !space.holds(&at(9.9, "muffle")));
         assert!(!space.holds(&at(50.0, "kiln")));
         assert!(!space.holds(&Settings::default().amount("excess", 50.0)));

@@ -247,7 +247,7 @@ fn a_level_that_only_one_lot_saw_is_not_known_until_another_lot_sees_it() {
     let all: Vec<String> = ["A", "B", "E"].map(String::from).into();
     let space = Space {
         factors: vec![routes(&["a", "b", "c"]), PlanFactor::choice("lot", &all)],
-        never: vec![at("c").level("lot", "A")],
+        never: vec![Barred::default().level("route", "c").level("lot", "A")],
     };
     let planner = Planner::of_model(&fitted, space, None).unwrap();
     let contrast = [part(1.0, at("c")), part(-1.0, at("a"))];

@@ -87,6 +87,7 @@ pub(crate) fn runs(response: Vec<f64>, factors: Vec<Factor>) -> FitData {
         response,
         factors,
         measurement: Measurement::default(),
+        never: Vec::new(),
     }
 }
 
