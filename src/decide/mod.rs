@@ -41,7 +41,7 @@ pub use next::{
     Bench, Compared, LotContent, NextRun, NextRuns, OpenContrast, OpenQuestions, Power, Question,
     RUNS_PLANNED, Reason, Weighing, Width, first_runs, next_runs,
 };
-pub use plannable::never;
+pub use plannable::barred;
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BLEEDS, BestBleed, BreakEven, Cycle, CycleGain, Cycles,
     DRAWS_OF_GAIN, Figure, Gain, Influence, Limit, Map as RecyclingMap, Money, Never, NoCycles,

@@ -40,7 +40,7 @@ pub(super) fn plannable(campaign: &Campaign, runs: Option<&Runs>) -> Result<Plan
     if !lots.is_empty() {
         factors.push(PlanFactor::choice(LOT, &lots));
     }
-    let never = never(campaign);
+    let never = barred(campaign);
     Ok(Plannable {
         space: Space { factors, never },
         caveats,
@@ -48,7 +48,7 @@ pub(super) fn plannable(campaign: &Campaign, runs: Option<&Runs>) -> Result<Plan
 }
 
 /// Combinations that are never to be proposed.
-pub fn never(campaign: &Campaign) -> Vec<Barred> {
+pub fn barred(campaign: &Campaign) -> Vec<Barred> {
     let add = |all: Barred, part: &NeverPart| match &part.is {
         NeverIs::Level(level) => all.level(&part.factor, level),
         NeverIs::Amounts { low, high, .. } => all.amounts(&part.factor, *low, *high),
@@ -66,6 +66,9 @@ fn factor(
     caveats: &mut Vec<Caveat>,
 ) -> Result<PlanFactor, Error> {
     let held = !is_varied(campaign, &plan.name);
+    let never = barred(campaign);
+    let alone = never.iter();
+    let alone = alone.filter_map(|never| never.alone(&plan.name));
     match &plan.kind {
         FactorKind::Amount { low, high, .. } => {
             let made = runs.map_or_else(Vec::new, |runs| runs.amounts(&plan.name));
@@ -94,10 +97,15 @@ fn factor(
             // A declared limit may lie beyond all runs on the wrong side.
             let from = from.min(to);
             Ok(if held {
+                let may_be = |value: &f64| !alone.clone().any(|part| part.is_amount(*value));
+                let made = made.into_iter().filter(may_be).collect();
                 let middle = middle(made).unwrap_or((from + to) / 2.0);
                 PlanFactor::amount(&plan.name, middle, middle, 2)
             } else {
-                PlanFactor::amount(&plan.name, from, to, values(campaign, &plan.name))
+                let ends = never
+                    .iter()
+                    .flat_map(|never| never.allowed_ends(&plan.name));
+                PlanFactor::amount(&plan.name, from, to, values(campaign, &plan.name)).with(ends)
             })
         }
         FactorKind::Choice {
@@ -114,7 +122,9 @@ fn factor(
                     .hint("name its levels: `levels = [\"...\", \"...\"]`"));
             }
             if held {
-                names.truncate(1);
+                let first = names.iter();
+                let mut first = first.filter(|name| !alone.clone().any(|part| part.is_level(name)));
+                names = vec![first.next().unwrap_or(&names[0]).clone()];
             }
             Ok(PlanFactor {
                 name: plan.name.clone(),

@@ -6,7 +6,7 @@
 use super::measurement::measurement;
 use crate::campaign::{Campaign, LOT};
 use crate::caveat::{Caveat, Doubt, RunWithout};
-use crate::decide::never;
+use crate::decide::barred;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::regression::{Factor, FactorValues, FitData, Measurement, ModelParams, ValidModel};
 use crate::runs::{self, FactorColumn, Runs};
@@ -68,7 +68,7 @@ pub(super) fn fit_data(
         response: Vec::new(),
         factors: Vec::new(),
         measurement: Measurement::default(),
-        never: never(campaign),
+        never: barred(campaign),
     };
     let mut used = Vec::new();
     let mut without_factor: Vec<RunWithout> = Vec::new();

@@ -74,6 +74,8 @@ pub enum Unanswered {
     NotCharged,
     /// Every run charged residue at this ratio, so that there is nothing to hold it against [g/g].
     OneRatio(f64),
+    /// Each ratio at which residue was charged is never to be proposed.
+    Forbidden,
     /// No residue that was charged has an assay.
     NoAssay,
     /// The model cannot tell a charged run from one without residue.

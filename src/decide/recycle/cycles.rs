@@ -9,6 +9,8 @@ use super::reference_charge::{Case, Reference};
 use super::solids::{Retained, Waiting};
 use crate::campaign::FactorKind;
 use crate::decide::models::runs_of;
+use crate::decide::plannable::barred;
+use crate::regression::BarredPart;
 
 /// Bleeds that are looked at for the best: every twentieth.
 pub const BLEEDS: usize = 20;
@@ -205,7 +207,7 @@ fn inflow(reference: &Reference) -> Waiting {
     }
 }
 
-/// The largest ratio that may be charged [g/g], and what sets it: the largest ever run, the declared limit, or
+/// The largest ratio that may be charged [g/g], and what sets it: the largest ever run, what is declared, or
 /// `solids of the vessel / fresh feed − 1`.
 fn most_ratio(case: &Case) -> (f64, Limit) {
     let reference = &case.reference;
@@ -218,6 +220,12 @@ fn most_ratio(case: &Case) -> (f64, Limit) {
         .vessel_solids
         .map(|solids| solids / reference.feed_mass - 1.0);
     let mut most = (reference.tried[1], Limit::Tried);
+    let never = barred(case.material.campaign);
+    let forbidden = never
+        .iter()
+        .filter_map(|never| never.alone(&reference.factor));
+    let forbidden = forbidden.filter_map(BarredPart::allowed_below);
+    let declared = forbidden.chain(declared).reduce(f64::min);
     for (ratio, limit) in [(declared, Limit::Declared), (vessel, Limit::Vessel)] {
         if let Some(ratio) = ratio.filter(|ratio| *ratio < most.0) {
             most = (ratio.max(0.0), limit);

@@ -42,7 +42,8 @@ pub(super) fn by_level(case: &Case) -> Vec<AtLevel> {
     let column = choice.and_then(|choice| case.material.runs.factor(choice));
     let levels = column.iter().flat_map(|column| {
         let levels = column.levels().iter();
-        levels.map(|level| at_level(case, &column.name, level))
+        let may_be = levels.filter(|level| case.at_level(&column.name, level).may_be_charged());
+        may_be.map(|level| at_level(case, &column.name, level))
     });
     levels.collect()
 }

@@ -11,6 +11,7 @@ use crate::chemistry::{AtomicWeights, product_per_feed};
 use crate::decide::costs::{CostKind, Costs};
 use crate::decide::evidence::{Material, margin_of_gain};
 use crate::decide::models::runs_of;
+use crate::decide::plannable::barred;
 use crate::distributions::{mean, middle};
 use crate::measured::{Measured, Sources};
 use crate::regression::{Estimate, FittedModel, Refusal, Settings, Weighted};
@@ -23,7 +24,7 @@ pub struct Reference {
     pub factor: String,
     /// Runs of the model that charged residue.
     pub charged_runs: usize,
-    /// Residue per fresh feed: the middle of the runs that charged any [g/g].
+    /// Residue per fresh feed: the middle of the runs that charged any, at a ratio that is not forbidden [g/g].
     pub ratio: f64,
     /// Smallest and largest ratio of all runs [g/g].
     pub tried: [f64; 2],
@@ -109,6 +110,14 @@ impl<'a> Case<'a> {
         ]
     }
 
+    /// Whether nothing forbids the charge.
+    pub fn may_be_charged(&self) -> bool {
+        let never = barred(self.material.campaign);
+        !never
+            .iter()
+            .any(|never| never.forbids(&self.reference.with))
+    }
+
     /// The price that a gain cannot do without, where it is missing.
     pub fn priceless(&self) -> Option<Unanswered> {
         let Some(costs) = self.material.costs else {
@@ -186,7 +195,13 @@ fn typical(
     } else {
         mean(&excesses)
     };
-    let typical = middle(charged().filter_map(ratio).collect()).unwrap_or_default();
+    let never = barred(campaign);
+    let may_be = |ratio: &f64| {
+        let settings = Settings::default().amount(factor, *ratio);
+        !never.iter().any(|never| never.forbids(&settings))
+    };
+    let allowed = charged().filter_map(ratio).filter(may_be);
+    let typical = middle(allowed.collect()).ok_or(Unanswered::Forbidden)?;
     let feed_mass = feed / all.len() as f64;
     Ok(Reference {
         factor: factor.to_string(),

@@ -14,6 +14,7 @@ pub use one_route::{CropShare, NoMean, RouteLevel};
 use super::aim::{Aimed, aimed};
 use super::evidence::Material;
 use super::models::AimOf;
+use super::plannable::barred;
 use crate::campaign::StandsFor;
 use crate::regression::{Estimate, Interval, Refusal};
 use crate::runs::FactorValues;
@@ -38,6 +39,8 @@ pub struct Routes {
     pub aim: Aimed,
     /// The route that is best for it.
     pub best: BestRoute,
+    /// Routes that are never to be proposed, and take no part.
+    pub barred: Vec<String>,
 }
 
 /// How far the leading route is ahead of another.
@@ -60,9 +63,15 @@ pub(super) fn routes(material: &Material) -> Option<Routes> {
     } = *material;
     let plan = campaign.factor_for(StandsFor::Route)?;
     let column = material.runs.factor(&plan.name)?;
-    let FactorValues::Choice { levels: names, .. } = &column.values else {
+    let FactorValues::Choice { levels, .. } = &column.values else {
         return None;
     };
+    let never = barred(campaign);
+    let is_barred = |level: &String| {
+        let mut alone = never.iter().filter_map(|never| never.alone(&plan.name));
+        alone.any(|part| part.is_level(level))
+    };
+    let (barred, names): (Vec<String>, Vec<String>) = levels.iter().cloned().partition(is_barred);
     let aim = aimed(campaign, models);
     let asked = Asked {
         factor: &plan.name,
@@ -103,5 +112,6 @@ pub(super) fn routes(material: &Material) -> Option<Routes> {
         lead,
         leader,
         aim,
+        barred,
     })
 }

@@ -26,7 +26,7 @@ use crate::regression::{
 use crate::runs::Runs;
 use best_so_far::{Told, made, told};
 use how_good::Judge;
-use search::{chosen, grid};
+use search::{Which, chosen, grid};
 
 /// The best settings that may be proposed.
 #[derive(Debug, Clone)]
@@ -108,7 +108,7 @@ fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
         missing.push(Gap::NoFactor);
         return None;
     }
-    let all = grid(&region, &region.levels, &judge, seed);
+    let all = grid(&region, Which::Allowed, &judge, seed);
     let best = chosen(&all, &region, &judge).and_then(|best| {
         let told = told(&made, &region, &judge, &all, &best, seed)?;
         Some((best, told))
@@ -137,7 +137,7 @@ fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
     let stopped_by = match reaches {
         Some(false) => Vec::new(),
         _ => {
-            let forbidden = grid(&region, &region.forbidden, &judge, seed);
+            let forbidden = grid(&region, Which::Forbidden, &judge, seed);
             stops::stops(
                 &found,
                 &all,

@@ -5,7 +5,7 @@
 
 use crate::campaign::{Campaign, FactorKind, LOT, StandsFor};
 use crate::decide::aim::{Gap, RangeEnd};
-use crate::decide::plannable::never;
+use crate::decide::plannable::barred;
 use crate::regression::{Barred, Setting, Settings};
 use crate::runs::{FactorColumn, FactorValues, RunResult, Runs};
 
@@ -88,7 +88,7 @@ pub(super) fn region(campaign: &Campaign, runs: &Runs, gaps: &mut Vec<Gap>) -> R
         amounts: Vec::new(),
         levels: Vec::new(),
         forbidden: Vec::new(),
-        never: never(campaign),
+        never: barred(campaign),
     };
     let mut all = vec![Settings::default()];
     for column in names(campaign).iter().filter_map(|name| runs.factor(name)) {
@@ -184,7 +184,26 @@ impl Region {
     ///
     /// A combination that names a factor which the settings leave open does not forbid them.
     pub fn is_forbidden(&self, settings: &Settings) -> bool {
-        self.never.iter().any(|never| never.forbids(settings))
+        self.forbidding(settings).is_some()
+    }
+
+    /// The combination of these settings that is never to be proposed.
+    pub fn forbidding(&self, settings: &Settings) -> Option<&Barred> {
+        self.never.iter().find(|never| never.forbids(settings))
+    }
+
+    /// Whether an amount takes part in anything that is forbidden.
+    pub fn forbids_amounts(&self) -> bool {
+        let mut amounts = self.amounts.iter();
+        amounts.any(|range| self.never.iter().any(|never| never.names(&range.factor)))
+    }
+
+    /// So many places along an amount, and the ends next to what is forbidden.
+    pub fn places(&self, range: &AmountRange, count: usize) -> Vec<f64> {
+        let ends = self.never.iter();
+        let ends = ends.flat_map(|never| never.allowed_ends(&range.factor));
+        let within = ends.filter(|end| *end > range.low && *end < range.high);
+        range.places(count).into_iter().chain(within).collect()
     }
 
     fn range(&self, factor: &str) -> Option<&AmountRange> {

@@ -40,8 +40,25 @@ pub(super) struct Grid {
     places: usize,
 }
 
-/// Looks at the grid of amounts for each of these combinations of levels.
-pub(super) fn grid(region: &Region, levels: &[Settings], judge: &Judge, seed: u64) -> Grid {
+/// Which settings are looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Which {
+    /// Those that may be proposed.
+    Allowed,
+    /// Those that are never to be proposed.
+    Forbidden,
+}
+
+/// Looks at the grid of amounts for each combination of levels that has such settings.
+pub(super) fn grid(region: &Region, which: Which, judge: &Judge, seed: u64) -> Grid {
+    let levels: Vec<&Settings> = match which {
+        Which::Allowed => region.levels.iter().collect(),
+        Which::Forbidden if region.forbids_amounts() => {
+            let all = region.forbidden.iter();
+            all.chain(&region.levels).collect()
+        }
+        Which::Forbidden => region.forbidden.iter().collect(),
+    };
     let amounts = &region.amounts;
     let combinations = levels.len().max(1);
     let fits = |places: &usize| {
@@ -59,14 +76,16 @@ pub(super) fn grid(region: &Region, levels: &[Settings], judge: &Judge, seed: u6
     };
     for level in levels {
         let all = match places {
-            Some(places) => everywhere(amounts, level, places),
+            Some(places) => everywhere(region, level, places),
             None => at_random(amounts, level, &mut random),
         };
         let before = grid.found.len();
         for settings in all {
             grid.looked_at += 1;
-            let allowed = !region.is_forbidden(&settings) || region.is_forbidden(level);
-            if let (true, Some(gain)) = (allowed, judge.gain(&settings)) {
+            if region.is_forbidden(&settings) != (which == Which::Forbidden) {
+                continue;
+            }
+            if let Some(gain) = judge.gain(&settings) {
                 grid.found.push(Found { settings, gain });
             } else if grid.found.len() == before && judge.gain(level).is_none() {
                 // The runs cannot tell this combination, wherever the amounts stand.
@@ -103,9 +122,10 @@ pub(super) fn chosen(all: &Grid, region: &Region, judge: &Judge) -> Option<Choic
     })
 }
 
-fn everywhere(amounts: &[AmountRange], level: &Settings, places: usize) -> Vec<Settings> {
-    amounts.iter().fold(vec![level.clone()], |all, range| {
-        let values = range.places(places);
+fn everywhere(region: &Region, level: &Settings, places: usize) -> Vec<Settings> {
+    let amounts = region.amounts.iter();
+    amounts.fold(vec![level.clone()], |all, range| {
+        let values = region.places(range, places);
         let along = |settings: &Settings| {
             let at = |value: &f64| settings.clone().amount(&range.factor, *value);
             values.iter().map(at).collect::<Vec<_>>()

@@ -42,7 +42,7 @@ pub enum Stop {
     },
     /// A combination that is never to be proposed would be better.
     Never {
-        /// Its levels.
+        /// Its levels, and the amounts that are forbidden with them.
         settings: Settings,
         /// How much better it is expected to be, in the unit of the response.
         costs: f64,
@@ -73,10 +73,12 @@ pub(super) fn stops(
     }
     let never = forbidden.best(judge, Demand::All);
     stops.extend(never.zip(better(never)).map(|(found, costs)| {
+        let by = region.forbidding(&found.settings);
+        let is_told = |factor: &str, setting: &Setting| {
+            matches!(setting, Setting::Level(_)) || by.is_some_and(|never| never.names(factor))
+        };
         Stop::Never {
-            settings: found
-                .settings
-                .only(|_, setting| matches!(setting, Setting::Level(_))),
+            settings: found.settings.only(is_told),
             costs,
         }
     }));

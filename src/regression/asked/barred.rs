@@ -56,6 +56,16 @@ impl BarredPart {
         is_near && shown(value).into_iter().any(holds)
     }
 
+    /// The largest amount below the range that it leaves allowed; None where it has no lower end.
+    pub fn allowed_below(&self) -> Option<f64> {
+        match self {
+            BarredPart::Amounts(Bound::Excluded(low), _) => Some(*low),
+            // A part in a thousand below, it is shown as another amount.
+            BarredPart::Amounts(Bound::Included(low), _) => Some(low - 1e-3 * low.abs()),
+            _ => None,
+        }
+    }
+
     fn is(&self, setting: &Setting) -> bool {
         match setting {
             Setting::Level(level) => self.is_level(level),
@@ -107,8 +117,13 @@ impl Barred {
         self.0.get(factor).filter(|_| self.0.len() == 1)
     }
 
+    /// Whether the combination says anything of this factor.
+    pub fn names(&self, factor: &str) -> bool {
+        self.0.contains_key(factor)
+    }
+
     /// An amount that stands just outside a range that leaves its end out.
-    pub fn allowed_ends(&self, factor: &str) -> impl Iterator<Item = f64> {
+    pub fn allowed_ends(&self, factor: &str) -> impl Iterator<Item = f64> + use<> {
         let ends = match self.0.get(factor) {
             Some(BarredPart::Amounts(low, high)) => [*low, *high],
             _ => [Bound::Unbounded; 2],

@@ -4,13 +4,13 @@
 //! of them changed, such as one run of the other half of a half fraction. Only where none of these tells, an amount moves on.
 //!
 //! In: a relation of the design and the runs. Out: [`Proposal`]s.
-//! This module never proposes a run without checking that it would tell.
+//! This module never proposes a run without checking that it would tell, and never a forbidden combination.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::reasons::{AmountAt, NotSeparable, Proposal};
 use super::tangle::Tangle;
-use crate::regression::asked::{FactorValues, Piece, TermPiece};
+use crate::regression::asked::{BarredPart, FactorValues, Piece, TermPiece};
 
 /// Proposals listed for one group; more would not be read.
 const MOST_PROPOSALS: usize = 12;
@@ -78,8 +78,27 @@ impl Tangle<'_> {
         different
     }
 
-    /// Whether a run at these settings would tell the terms of the relation apart.
+    /// Whether a run at these settings may be made; what they leave open forbids nothing.
+    fn may_be_made(&self, settings: &[At]) -> bool {
+        let part = |name: &str, part: &BarredPart| {
+            let named = |&factor: &usize| self.data.factors[factor].name == name;
+            let position = self.factors.iter().position(named);
+            position.is_some_and(|position| match settings[position] {
+                At::Level(level) => {
+                    let levels = self.data.factors[self.factors[position]].levels();
+                    part.is_level(&levels[level])
+                }
+                At::Amount(bits) => part.is_amount(f64::from_bits(bits)),
+            })
+        };
+        !self.data.never.iter().any(|never| never.is_met(part))
+    }
+
+    /// Whether a run at these settings may be made and would tell the terms of the relation apart.
     fn would_tell(&self, settings: &[At]) -> bool {
+        if !self.may_be_made(settings) {
+            return false;
+        }
         let at = |factor: usize| {
             let position = self.factors.iter().position(|&f| f == factor);
             position.map(|position| settings[position])
@@ -224,9 +243,10 @@ impl Tangle<'_> {
 
     /// A run at the levels of this group with one amount moved; None if that would not tell.
     fn moved(&self, position: usize, group: &[&Vec<At>]) -> Option<Proposal> {
-        let beyond = self.beyond(self.factors[position])?;
-        let telling = self.telling(position, beyond, group);
-        let first = *telling.first()?;
+        let beyond = self.beyond(self.factors[position])?.into_iter();
+        let mut moves = beyond.map(|value| self.telling(position, value, group));
+        let telling = moves.find(|telling| !telling.is_empty())?;
+        let first = telling[0];
         // Elsewhere the move would not tell, so that the other amounts must be named.
         let with = if telling.len() < group.len() {
             self.other_amounts(position, first)
@@ -266,19 +286,18 @@ impl Tangle<'_> {
         named.collect()
     }
 
-    /// A value of an amount that no run has.
-    fn beyond(&self, factor: usize) -> Option<f64> {
+    /// Values of an amount that no run has: one above all, and one below.
+    fn beyond(&self, factor: usize) -> Option<[f64; 2]> {
         self.data.factors[factor].amounts()?;
         let values = self.data.factors[factor].distinct_amounts();
         let (low, high) = (*values.first()?, *values.last()?);
         let range = high - low;
-        Some(
-            high + if range > 0.0 {
-                range
-            } else {
-                high.abs().max(1.0)
-            },
-        )
+        let step = if range > 0.0 {
+            range
+        } else {
+            high.abs().max(1.0)
+        };
+        Some([high + step, low - step])
     }
 
     /// The levels among these settings; empty when all are amounts.

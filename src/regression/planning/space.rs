@@ -68,6 +68,18 @@ impl PlanFactor {
         }
     }
 
+    /// The same with further values of an amount, those within its ends.
+    pub fn with(mut self, more: impl Iterator<Item = f64>) -> Self {
+        if let PlanValues::Amounts(amounts) = &mut self.values
+            && let (Some(&low), Some(&high)) = (amounts.first(), amounts.last())
+        {
+            amounts.extend(more.filter(|value| *value > low && *value < high));
+            amounts.sort_by(f64::total_cmp);
+            amounts.dedup();
+        }
+        self
+    }
+
     /// A choice between levels.
     pub fn choice(name: impl Into<String>, levels: &[String]) -> Self {
         Self {

@@ -56,6 +56,11 @@ pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
             "make some runs without residue on the same lot and settings",
             "yields on the total basis show what such runs give, not what the residue adds",
         ),
+        Unanswered::Forbidden => said(
+            "each ratio at which residue was charged is never to be proposed",
+            "charge residue at a ratio that `[limits]` allows, or change what it forbids",
+            YIELDS_STAND,
+        ),
         Unanswered::NoAssay => said(
             "no residue that was charged has an assay, so nobody knows what it could give",
             "log `residue_assay`, or `residue_from` together with the assay in the residues log",

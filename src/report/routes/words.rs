@@ -132,7 +132,7 @@ pub fn headline(routes: &Routes) -> String {
     let says_more = routes.aim.spec.is_some() || routes.aim.of != AimOf::YIELD || !same;
     let purpose = says_more.then(|| capital(&verdict(routes)));
     format!(
-        "{leader} leads in yield, adjusted mean {}: {}.{}{}{}",
+        "{leader} leads in yield, adjusted mean {}: {}.{}{}{}{}",
         mean.unwrap_or_default(),
         and_list(leads),
         when(!routes.settled, " That lead may still be luck."),
@@ -141,6 +141,11 @@ pub fn headline(routes: &Routes) -> String {
             &joined(met, ", "),
             "."
         ),
-        around(" ", &purpose.unwrap_or_default(), "")
+        around(" ", &purpose.unwrap_or_default(), ""),
+        around(
+            " ",
+            &and_list(&routes.barred),
+            " is never to be proposed, and takes no part."
+        )
     )
 }
