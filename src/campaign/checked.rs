@@ -49,7 +49,7 @@ pub struct Campaign {
     /// Temperature above which time counts as soaking \[degC\].
     pub soak_above: Option<f64>,
     /// Lots at hand for the next runs; `None` when nothing is said of them.
-    pub shelf: Option<Vec<String>>,
+    pub shelf: Option<Vec<ShelfLot>>,
     /// What "best" means.
     pub aim: Aim,
     /// Combinations never to be proposed.
@@ -60,6 +60,15 @@ pub struct Campaign {
     pub drift: Drift,
     /// Reagents whose cautions open each report.
     pub hazards: Vec<String>,
+}
+
+/// A lot at hand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShelfLot {
+    /// Its name.
+    pub lot: String,
+    /// Line of the campaign file.
+    pub line: usize,
 }
 
 impl Campaign {

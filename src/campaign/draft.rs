@@ -8,9 +8,9 @@ use std::cell::RefCell;
 use toml::de::DeTable;
 
 use super::basics::Declared;
-use super::checked::Campaign;
+use super::checked::{Campaign, ShelfLot};
 use super::section::Section;
-use super::source::{Source, values};
+use super::source::{At, Source, values};
 use super::{aims, basics, columns, factors, limits, model, money, titration, uncertainty};
 use crate::error::{Error, ErrorKind, Faults};
 
@@ -67,6 +67,16 @@ impl CampaignDraft {
     }
 }
 
+/// The lots at hand.
+fn shelf(section: &Section) -> Option<Vec<ShelfLot>> {
+    let lots = section.texts("lots")?.into_iter();
+    let lot = |lot: At<String>| ShelfLot {
+        line: section.source.line(lot.position),
+        lot: lot.value,
+    };
+    Some(lots.map(lot).collect())
+}
+
 fn source(file: &FileText) -> Source<'_> {
     Source {
         file: &file.file,
@@ -111,7 +121,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         soak_above: root.table("readings", |readings| {
             readings.number_within("above", -273.15, 4000.0)
         }),
-        shelf: root.table("shelf", |shelf| shelf.texts("lots")).map(values),
+        shelf: root.table("shelf", shelf),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),
         limits: root.table("limits", |section| limits::limits(section, &factors)),
         accepted: values(

@@ -67,6 +67,8 @@ pub struct Ceiling {
     pub level: String,
     /// Largest fraction of theory.
     pub fraction: f64,
+    /// Line of the campaign file.
+    pub line: usize,
 }
 
 /// A column of the runs log that is a response.
@@ -148,8 +150,11 @@ fn kind(section: &Section) -> FactorKind {
 fn choice(section: &Section) -> FactorKind {
     let ceiling = section.by_name("ceiling", |ceilings, level| {
         let fraction = ceilings.number_within(&level.value, ABOVE_ZERO, 1.0)?;
-        let level = level.value;
-        Some(Ceiling { level, fraction })
+        Some(Ceiling {
+            line: ceilings.source.line(level.position),
+            level: level.value,
+            fraction,
+        })
     });
     FactorKind::Choice {
         baseline: section.figure("baseline").map(|text| text.value),
@@ -177,9 +182,26 @@ fn levels(section: &Section) -> Vec<String> {
     levels
 }
 
+/// Largest amount that anything is set to, whatever it counts; powers and products of such stay far from the end of binary64.
+const LARGEST: f64 = 1e12;
+
+/// A limit of an amount.
+fn bounded(section: &Section, key: &str) -> Option<At<f64>> {
+    let found = section.number(key)?;
+    if found.value.abs() <= LARGEST {
+        return Some(found);
+    }
+    let what = format!("`{}` is {:e}", section.path(key), found.value);
+    let hint = format!(
+        "no amount is beyond {LARGEST:e}: look for a slip in the exponent, or use a larger unit"
+    );
+    section.source.fault(found.position, what, hint);
+    None
+}
+
 fn amount(section: &Section) -> FactorKind {
-    let low = section.number("low");
-    let high = section.number("high");
+    let low = bounded(section, "low");
+    let high = bounded(section, "high");
     if let (Some(low), Some(high)) = (&low, &high)
         && low.value >= high.value
     {
@@ -195,7 +217,7 @@ fn amount(section: &Section) -> FactorKind {
         unit: section.plain_text("unit"),
         low: low.map(|n| n.value),
         high: high.map(|n| n.value),
-        same_within: section.number_within("same_within", 0.0, f64::MAX),
+        same_within: section.number_within("same_within", 0.0, LARGEST),
     }
 }
 

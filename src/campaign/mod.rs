@@ -21,7 +21,7 @@ mod uncertainty;
 
 pub use aims::{Aim, Drift, Goal, Solubility, SolubilityPoint};
 pub use basics::{Chemistry, Decimal, LogFiles, LogKind, Logs};
-pub use checked::Campaign;
+pub use checked::{Campaign, ShelfLot};
 pub use columns::ColumnMapping;
 pub use draft::{CampaignDraft, FileText};
 pub use factors::{FactorKind, FactorPlan, LOT, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
@@ -30,6 +30,6 @@ pub use limits::{Limits, NeverIs, NeverPart};
 pub use model::{CurvePlan, FitMethod, ModelPlan};
 pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
 pub use run_rules::{CusumPlan, RunRule};
-pub use section::nearest;
+pub use section::{did_you_mean, nearest};
 pub use titration::{AssayTitration, SampleBasis, Titration};
 pub use uncertainty::UncertaintyPlan;

@@ -60,6 +60,8 @@ pub struct LevelPrice {
     pub level: String,
     /// Its price.
     pub price: Price,
+    /// Line of the campaign file.
+    pub line: usize,
 }
 
 /// What recycling is worth.
@@ -151,6 +153,7 @@ fn by_level(section: &Section) -> Option<Heat> {
     let levels = section.by_name(&factor.value, |table, level| {
         Some(LevelPrice {
             price: one_price(table, &level.value, Per::Run)?,
+            line: table.source.line(level.position),
             level: level.value,
         })
     });

@@ -320,7 +320,7 @@ fn range(low: f64, high: f64) -> String {
     } else if unbounded {
         format!("it must be at least {low}")
     } else {
-        format!("it must lie between {low} and {high}")
+        format!("it must lie between {} and {}", short(low), short(high))
     }
 }
 

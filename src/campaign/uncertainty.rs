@@ -76,6 +76,12 @@ pub(super) fn plan(section: &Section) -> UncertaintyPlan {
             continue;
         };
         match uncertainty(&text.value, *dimension) {
+            Ok(stated)
+                if *dimension == Dimension::Fraction && stated.standard_uncertainty() > 1.0 =>
+            {
+                let hint = "a fraction is known to 1 at least; percent are written `0.5 %`";
+                section.refuse(&name.value, &text, hint);
+            }
             Ok(stated) => {
                 plan.sources.insert(name.value, stated);
             }

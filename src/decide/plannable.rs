@@ -184,6 +184,7 @@ fn lots(
         .in_file(&campaign.file)
         .hint("name the lots at hand under `[shelf]`, or take the table out"));
     }
+    let shelf: Vec<String> = shelf.iter().map(|known| known.lot.clone()).collect();
     let new = shelf
         .iter()
         .filter(|lot| runs.is_some() && !made.contains(lot));
@@ -191,7 +192,7 @@ fn lots(
         about: About::Lot(lot.clone()),
         doubt: Doubt::PlanOnNewLot,
     }));
-    Ok(shelf.clone())
+    Ok(shelf)
 }
 
 /// The lots that the last runs were made on, which are the likeliest to be at hand, in the order of all lots.

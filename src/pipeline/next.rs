@@ -6,23 +6,25 @@
 use super::fit_models::{no_model, params_of};
 use crate::campaign::Campaign;
 use crate::decide::{Bench, LotContent, NextRuns, first_runs};
-use crate::error::Error;
+use crate::error::Faults;
 use crate::intake::Logged;
 use crate::regression::{ModelParams, ResponseScale};
+use crate::runs::unknown_names;
 
 /// Plans the first runs of a campaign whose runs log has no row yet.
 ///
 /// # Errors
-/// As [`first_runs`]; [`crate::error::ErrorKind::Campaign`] without `[model]`.
-pub fn first(campaign: &Campaign, count: usize, seed: u64) -> Result<NextRuns, Error> {
+/// As [`first_runs`]; [`crate::error::ErrorKind::Campaign`] without `[model]`, and for levels that the file names and does not declare.
+pub fn first(campaign: &Campaign, count: usize, seed: u64) -> Result<NextRuns, Faults> {
     let plan = campaign.model.as_ref().ok_or_else(|| no_model(campaign))?;
+    Faults::or(unknown_names(campaign, None, &[]), ())?;
     let response = plan.responses.first().map_or("", String::as_str);
     let params = ModelParams {
         scale: ResponseScale::Plain,
         // Without runs nothing is known of the spread of lots, so that they cannot be weighed against runs.
         ..params_of(plan, response, String::new(), Vec::new())
     };
-    first_runs(campaign, &params, None, count, seed)
+    Ok(first_runs(campaign, &params, None, count, seed)?)
 }
 
 /// What lies ready to be charged: the middle feed mass of the runs made, the lots and the residues.

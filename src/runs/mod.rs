@@ -10,6 +10,7 @@ mod charge;
 mod columns;
 mod lots;
 mod mismatched_entries;
+mod named_in_campaign;
 mod normalise;
 mod one_run;
 mod reading_errors;
@@ -24,6 +25,7 @@ mod yields;
 pub use crate::caveat::Reason;
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
+pub use named_in_campaign::unknown_names;
 pub use normalise::{Stopped, normalise};
 pub use replicates::Scatter;
 pub use results::{

@@ -10,6 +10,7 @@ use super::charge::lot_prices;
 use super::columns::{ColumnFaults, Material};
 use super::lots::lots;
 use super::mismatched_entries;
+use super::named_in_campaign::unknown_names;
 use super::one_run::Desk;
 use super::reading_errors::Book;
 use super::replicates::Scatter;
@@ -76,6 +77,12 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
             faults.stops = again.stops;
         }
         runs.left_out.extend(faults.left_out);
+        let units = runs.factors.iter();
+        let units: Vec<(&str, &str)> = units
+            .map(|column| (column.name.as_str(), column.unit.as_str()))
+            .collect();
+        let unknown = unknown_names(campaign, Some(logged), &units);
+        faults.stops.extend(unknown);
     }
     if faults.stops.is_empty() && runs.results.is_empty() {
         faults.stops.push(no_usable_run(logged, &runs.left_out));
