@@ -14,7 +14,7 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     let known = logged.crops.iter();
     let mut seen: BTreeSet<(String, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
     for reader in RowReader::all(table) {
-        let run = reader.demanded("run", reader.text("run"));
+        let run = reader.demanded("run", reader.name("run"));
         let crop = crop_number(&reader);
         if reader.is_sound() && !seen.insert((run.clone(), crop)) {
             reader.fault(
@@ -57,7 +57,7 @@ fn crop_number(reader: &RowReader) -> u32 {
 
 pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
     for reader in RowReader::all(table) {
-        let run = reader.demanded("run", reader.text("run"));
+        let run = reader.demanded("run", reader.name("run"));
         let of = match reader.text("crop").as_deref() {
             Some("residue") => TitreOf::Residue,
             Some("feed") => TitreOf::Feed,
@@ -76,9 +76,9 @@ pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
             titre: titre(&reader, of).unwrap_or_default(),
             aliquot: aliquot(&reader),
             dilution: reader.positive("dilution"),
-            titrant: reader.text("titrant"),
+            titrant: reader.name("titrant"),
             blank: reader.not_negative("blank"),
-            back_titrant: reader.text("back_titrant"),
+            back_titrant: reader.name("back_titrant"),
             back_titre: reader.not_negative("back_titre"),
         };
         logged
@@ -106,7 +106,7 @@ fn titre(reader: &RowReader, of: TitreOf) -> Option<LoggedNumber> {
 pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
     let mut seen: BTreeSet<String> = logged.residues.iter().map(|r| r.run.clone()).collect();
     for reader in RowReader::all(table) {
-        let run = reader.demanded("run", reader.text("run"));
+        let run = reader.demanded("run", reader.name("run"));
         if reader.is_sound() && !seen.insert(run.clone()) {
             reader.fault(
                 "run",

@@ -4,7 +4,7 @@
 //! This module never reads a cell.
 
 use super::columns::{Holds, holds, known};
-use crate::campaign::{Campaign, LogKind, nearest};
+use crate::campaign::{Campaign, ColumnMapping, LogKind, nearest};
 use crate::error::{Error, ErrorKind, Place};
 use crate::units::Unit;
 
@@ -69,6 +69,8 @@ pub(super) fn head(
         None => Unit::named(text),
     });
     let misfit = unit_text.zip(dimension).filter(|_| unit.is_none());
+    let two = mapping.and_then(|(_, mapping)| two_units(mapping, file, heading, written_unit));
+    let misfit = misfit.filter(|_| two.is_none());
     let fault = misfit.map(|(text, dimension)| {
         let message =
             format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
@@ -77,6 +79,13 @@ pub(super) fn head(
             .in_column(heading)
             .hint(format!("units that fit: {names}"))
     });
+    let fault = two
+        .map(|(message, hint)| {
+            let place = &campaign.file;
+            let fault = Error::new(ErrorKind::MissingColumn, format!("{message} in `{place}`"));
+            fault.in_column(heading).hint(hint)
+        })
+        .or(fault);
     let head = Head {
         heading: heading.to_string(),
         name: name.to_string(),
@@ -86,6 +95,30 @@ pub(super) fn head(
         mapping: mapping.map(|(position, _)| position),
     };
     (head, fault)
+}
+
+/// What is said of a heading and its mapping that give one column two units.
+fn two_units(
+    mapping: &ColumnMapping,
+    file: &str,
+    heading: &str,
+    written: Option<&str>,
+) -> Option<(String, String)> {
+    let (written, given) = (written?, mapping.unit.as_deref()?);
+    let (known, also) = (Unit::named(written), Unit::named(given));
+    // What stands behind a heading that is given whole may be no unit at all.
+    let is_name = known.is_none() && mapping.heading == heading;
+    if written == given || known.is_some() && known == also || is_name {
+        return None;
+    }
+    let message = format!(
+        "column `{heading}` in `{file}` has two units: `{written}` in its heading, `{given}` on line {}",
+        mapping.line
+    );
+    let hint = format!(
+        "leave out the one that is wrong: `unit = \"{given}\"` or the `{written}` in the heading"
+    );
+    Some((message, hint))
 }
 
 /// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known.

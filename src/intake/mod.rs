@@ -5,6 +5,7 @@
 //! This module never turns a reading into a yield and never lets a polars type out.
 
 mod across_logs;
+mod cell_words;
 mod columns;
 mod crops;
 mod dates;

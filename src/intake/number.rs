@@ -8,6 +8,20 @@
 use crate::campaign::Decimal;
 use crate::units::{Dimension, Unit};
 
+const FINITE: &str = "write a finite number";
+const NOTHING_ELSE: &str = "write the number and nothing else";
+/// What is left for a run whose number nobody knows: an empty cell would mean something else.
+pub(super) const NOT_KNOWN: &str = "give the run a reason under `set_aside`";
+
+/// A hint about a text that is no number, with what is left where nobody knows the number.
+pub(super) fn or_else(hint: &str, not_known: &str) -> String {
+    if [FINITE, NOTHING_ELSE].contains(&hint) {
+        format!("{hint}, or {not_known}")
+    } else {
+        hint.to_string()
+    }
+}
+
 /// Reads a finite number, or says what to do about the text.
 pub(super) fn plain(text: &str, decimal: Decimal) -> Result<f64, String> {
     let cleaned: String = text
@@ -28,10 +42,8 @@ pub(super) fn plain(text: &str, decimal: Decimal) -> Result<f64, String> {
         _ if cleaned.contains(',') && decimal == Decimal::Point => {
             Err("use a decimal point, or set `decimal = \",\"` in the campaign file".into())
         }
-        _ if pointed.parse::<f64>().is_ok() => {
-            Err("write a finite number, or leave the cell empty".into())
-        }
-        _ => Err("write a number and nothing else, or leave the cell empty".into()),
+        _ if pointed.parse::<f64>().is_ok() => Err(FINITE.into()),
+        _ => Err(NOTHING_ELSE.into()),
     }
 }
 
@@ -110,6 +122,10 @@ pub(super) fn outside(value: f64, dimension: Dimension) -> Option<String> {
 /// Whether an uncertainty is larger than any reading that it could belong to.
 pub(super) fn outside_uncertainty(uncertainty: f64, dimension: Dimension) -> Option<String> {
     let range = range(dimension);
+    if dimension == Dimension::Fraction {
+        let hint = "a fraction is known to 1 at least; percent are written `0.5 %`, or with the unit in the heading";
+        return (uncertainty > 1.0).then(|| hint.into());
+    }
     (uncertainty > range.high).then(|| range.hint(dimension.base()))
 }
 

@@ -5,11 +5,12 @@
 
 use std::cell::RefCell;
 
+use super::cell_words::{invisible, is_missing};
 use super::columns::Holds;
 use super::dates;
 use super::headings::Head;
 use super::logged::{LeftOut, LoggedDate, LoggedNumber};
-use super::number::{of_dimension, outside, outside_uncertainty};
+use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
 use super::table::Table;
 use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind, Place};
@@ -17,6 +18,9 @@ use crate::units::Dimension;
 
 /// No interference makes a product look half as pure again as it can be.
 const HIGHEST_PURITY: f64 = 1.5;
+
+/// What to do about a word for nothing where a name should stand.
+const NAME_OR_EMPTY: &str = "leave the cell empty, or write the name";
 
 /// One row, read cell by cell; faults collect until [`RowReader::finish`].
 pub(super) struct RowReader<'t> {
@@ -82,6 +86,52 @@ impl<'t> RowReader<'t> {
         None
     }
 
+    /// Notes that a cell holds no number.
+    fn no_number<T>(&self, name: &str, hint: &str) -> Option<T> {
+        let hint = or_else(hint, self.not_known());
+        self.refuse(name, ErrorKind::NotANumber, "is not a number", &hint)
+    }
+
+    /// What is left where nobody knows what should stand in a cell.
+    fn not_known(&self) -> &'static str {
+        match self.table.kind {
+            LogKind::Lots | LogKind::Titrants => "take the row out",
+            _ => NOT_KNOWN,
+        }
+    }
+
+    /// A name; a word for nothing and a character that nobody sees are faults.
+    pub fn name(&self, name: &str) -> Option<String> {
+        let text = self.text(name)?;
+        self.is_name(name, &text, NAME_OR_EMPTY).then_some(text)
+    }
+
+    /// Names, `;` between them.
+    pub fn names(&self, name: &str) -> Vec<String> {
+        let mut names = self.list(name);
+        names.retain(|text| self.is_name(name, text, NAME_OR_EMPTY));
+        names
+    }
+
+    /// Whether a text can be a name, with the hint for a word for nothing.
+    pub fn is_name(&self, name: &str, text: &str, hint: &str) -> bool {
+        if let Some(sign) = invisible(text) {
+            let what = format!(
+                "holds a character that nobody sees, U+{:04X}",
+                u32::from(sign)
+            );
+            let hint = "type the name anew, letter by letter";
+            self.refuse::<()>(name, ErrorKind::UnknownName, &what, hint);
+            return false;
+        }
+        if is_missing(text) {
+            let what = "holds a word for a missing value";
+            self.refuse::<()>(name, ErrorKind::Missing, what, hint);
+            return false;
+        }
+        true
+    }
+
     /// Whether no fault was noted so far.
     pub fn is_sound(&self) -> bool {
         self.faults.borrow().is_empty()
@@ -103,7 +153,7 @@ impl<'t> RowReader<'t> {
             Ok((_, Some(hint))) => {
                 self.refuse(name, ErrorKind::OutOfRange, "is out of all range", &hint)
             }
-            Err(hint) => self.refuse(name, ErrorKind::NotANumber, "is not a number", &hint),
+            Err(hint) => self.no_number(name, &hint),
         }
     }
 
@@ -126,7 +176,7 @@ impl<'t> RowReader<'t> {
             }
             Ok((figure, None)) => Some(figure),
             Ok((_, Some(hint))) => refuse(ErrorKind::OutOfRange, "is out of all range", &hint),
-            Err(hint) => refuse(ErrorKind::NotANumber, "is not a number", &hint),
+            Err(hint) => self.no_number(&partner, &hint),
         }
     }
 
@@ -148,8 +198,8 @@ impl<'t> RowReader<'t> {
 
     /// A number above zero.
     pub fn positive(&self, name: &str) -> Option<LoggedNumber> {
-        let hint = "check the entry; leave the cell empty when nothing was charged or weighed";
-        self.above_zero(name, self.number(name), hint)
+        let hint = format!("check the entry, or {}", self.not_known());
+        self.above_zero(name, self.number(name), &hint)
     }
 
     /// The number where it is above zero, else a fault with that hint.
@@ -206,18 +256,15 @@ impl<'t> RowReader<'t> {
                 let hint = "a mass fraction goes from 0 to 1";
                 self.refuse(name, ErrorKind::OutOfRange, "is no mass fraction", hint)
             }
-            Err(hint) => self.refuse(name, ErrorKind::NotANumber, "is not a number", &hint),
+            Err(hint) => self.no_number(name, &hint),
         }
     }
 
     /// The value, or a fault when the cell is empty.
     pub fn needed<T>(&self, name: &str, value: Option<T>) -> Option<T> {
         if value.is_none() && self.cell(name).is_none() {
-            let hint = match self.table.kind {
-                LogKind::Lots | LogKind::Titrants => "write the value, or take the row out",
-                _ => "write the value, or give the run a reason under `set_aside`",
-            };
-            self.fault(name, ErrorKind::Missing, "is empty", hint);
+            let hint = format!("write the value, or {}", self.not_known());
+            self.fault(name, ErrorKind::Missing, "is empty", &hint);
         }
         value
     }

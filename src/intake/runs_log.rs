@@ -5,18 +5,40 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::cell_words::{is_over_rows, is_reason};
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
-use super::number::{outside_own, plain};
+use super::number::{NOT_KNOWN, or_else, outside_own, plain};
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
-use crate::campaign::{Campaign, Decimal};
+use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
 use crate::error::{Error, ErrorKind, Place};
 use crate::units::Unit;
 
-/// Shares written with two decimals may miss 1 by as much.
-const SHARES_OFF: f64 = 0.011;
+/// Rounding of a share that is written with two decimals, or in whole per cent.
+const ROUNDING_OF_A_SHARE: f64 = 0.005;
+/// However many there are, shares that miss 1 by more are a slip.
+const SHARES_OFF: f64 = 0.02;
+
+/// By how much so many shares may miss 1.
+fn shares_off(count: usize) -> f64 {
+    // A billionth for what binary fractions add.
+    (count as f64 * ROUNDING_OF_A_SHARE).min(SHARES_OFF) + 1e-9
+}
+
+/// A share above zero, as a fraction or in per cent; a decimal point is always understood.
+fn share(text: &str, decimal: Decimal) -> Option<f64> {
+    let percent = text.strip_suffix('%');
+    let figure = percent.unwrap_or(text).trim();
+    let value = plain(figure, decimal).or_else(|_| plain(figure, Decimal::Point));
+    let value = value.ok().filter(|value| *value > 0.0)?;
+    Some(if percent.is_some() {
+        value / 100.0
+    } else {
+        value
+    })
+}
 
 pub(super) fn read(
     campaign: &Campaign,
@@ -39,10 +61,16 @@ pub(super) fn read(
     let before = logged.runs.rows.len();
     let mut kept = Vec::new();
     for reader in RowReader::all(table) {
-        let Some(run) = reader.needed("run", reader.text("run")) else {
+        let Some(run) = reader.needed("run", reader.name("run")) else {
             reader.finish(&mut logged.left_out, ());
             continue;
         };
+        if is_over_rows(&run) {
+            let hint = "take the row out of the log, or give the run another name";
+            reader.refuse::<()>("run", ErrorKind::BadRow, "is a row over other rows", hint);
+            reader.finish(&mut logged.left_out, ());
+            continue;
+        }
         if !is_new(&run, reader.place()) {
             continue;
         }
@@ -117,7 +145,8 @@ fn keep_own_columns(
 }
 
 fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
-    let set_aside = reader.text("set_aside");
+    let set_aside = set_aside(reader);
+    levels(campaign, reader);
     let needs_charge = campaign.chemistry.is_some() && set_aside.is_none();
     let feed_mass = reader.positive("feed_mass");
     let feed_assay = reader.fraction("feed_assay");
@@ -134,7 +163,7 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
         feed_assay: reader.above_zero("feed_assay", feed_assay, NO_CONTENT),
         oxidant_mass: reader.not_negative("oxidant_mass"),
         residue_mass: reader.not_negative("residue_mass"),
-        residue_from: reader.list("residue_from"),
+        residue_from: reader.names("residue_from"),
         residue_assay: reader.fraction("residue_assay"),
         labour: reader.not_negative("labour"),
         liquor_volume: reader.not_negative("liquor_volume"),
@@ -146,32 +175,70 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
     }
 }
 
+/// Why a run is set aside; a word that is no reason is a fault.
+fn set_aside(reader: &RowReader) -> Option<String> {
+    let text = reader.text("set_aside")?;
+    if is_reason(&text) {
+        return Some(text);
+    }
+    let hint = "leave the cell empty to keep the run, or write the reason that sets it aside";
+    reader.refuse("set_aside", ErrorKind::OutOfRange, "is no reason", hint)
+}
+
+/// Notes cells of choices that hold a word for nothing which the campaign file does not declare as a level, or what nobody sees.
+fn levels(campaign: &Campaign, reader: &RowReader) {
+    for plan in &campaign.factors {
+        let FactorKind::Choice {
+            baseline, levels, ..
+        } = &plan.kind
+        else {
+            continue;
+        };
+        let column = plan.column.as_deref().unwrap_or(&plan.name);
+        let Some(text) = reader.text(column).filter(|_| column != LOT) else {
+            continue;
+        };
+        if !baseline.iter().chain(levels).any(|level| *level == text) {
+            let hint = format!(
+                "leave the cell empty, or list the level: `levels = [\"{text}\"]` under `[factors.{}]`",
+                plan.name
+            );
+            reader.is_name(column, &text, &hint);
+        }
+    }
+}
+
 fn lots(reader: &RowReader) -> Vec<LotShare> {
     let fault = |kind, what: &str, hint: &str| reader.fault("lot_share", kind, what, hint);
-    let lots = reader.list("lot");
+    let lots = reader.names("lot");
     let mut shares: Vec<f64> = Vec::new();
     for text in reader.list("lot_share") {
-        match plain(&text, Decimal::Point) {
-            Ok(share) if share > 0.0 => shares.push(share),
-            _ => fault(
+        match share(&text, reader.table.decimal) {
+            Some(share) => shares.push(share),
+            None => fault(
                 ErrorKind::NotANumber,
                 &format!("is not a share: `{text}`"),
-                "write shares above zero with a decimal point and `;` between them, such as `0.6;0.4`",
+                "write shares above zero with `;` between them, such as `0.6;0.4` or `60 %;40 %`",
             ),
         }
     }
-    let total: f64 = shares.iter().sum();
+    let mut total: f64 = shares.iter().sum();
+    if (total - 100.0).abs() <= 100.0 * shares_off(shares.len()) {
+        shares.iter_mut().for_each(|share| *share /= 100.0);
+        total /= 100.0;
+    }
     let shares_needed = lots.len() != 1 || !shares.is_empty();
     if shares_needed && shares.len() != lots.len() {
         let what = format!("names {} shares for {} lots", shares.len(), lots.len());
         let hint = "write one share a lot, such as `0.6;0.4`";
         fault(ErrorKind::Missing, &what, hint);
-    } else if !shares.is_empty() && (total - 1.0).abs() > SHARES_OFF {
+    } else if !shares.is_empty() && (total - 1.0).abs() > shares_off(shares.len()) {
         // Six decimals show any slip, and hide what binary fractions add.
         let what = format!("adds up to {}", (1e6 * total).round() / 1e6);
-        let hint = "the shares of the lots of a run add up to 1";
+        let hint = "the shares of the lots of a run add up to 1, or to 100 %";
         fault(ErrorKind::OutOfRange, &what, hint);
     }
+    shares.iter_mut().for_each(|share| *share /= total);
     if lots.len() == 1 {
         shares = vec![1.0];
     }
@@ -220,7 +287,8 @@ impl LoggedColumn {
             return Ok(None);
         };
         let percent = text.strip_suffix('%').map(str::trim);
-        let value = plain(percent.unwrap_or(text), campaign.logs.decimal)?;
+        let value = plain(percent.unwrap_or(text), campaign.logs.decimal);
+        let value = value.map_err(|hint| or_else(&hint, NOT_KNOWN))?;
         if let Some(hint) = outside_own(value) {
             return Err(hint);
         }

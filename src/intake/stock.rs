@@ -43,7 +43,7 @@ pub(super) fn read_lots(
     let assays = RowReader::all(table).filter_map(|reader| reader.number("assay"));
     let middle = middle(assays.map(|number| number.value));
     for reader in RowReader::all(table) {
-        let Some(lot) = reader.needed("lot", reader.text("lot")) else {
+        let Some(lot) = reader.needed("lot", reader.name("lot")) else {
             reader.finish(&mut logged.left_out, ());
             continue;
         };
@@ -84,7 +84,7 @@ fn impurity(reader: &RowReader, column: &str) -> f64 {
 
 pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
     for reader in RowReader::all(table) {
-        let titrant = reader.needed("titrant", reader.text("titrant"));
+        let titrant = reader.needed("titrant", reader.name("titrant"));
         let strength = strength(&reader);
         let place = reader.place();
         let date = reader.date("date");

@@ -131,17 +131,14 @@ impl Material<'_> {
         let (own, values) = match logged {
             Some(column) => (column.unit.as_deref(), self.numbers(column, unit, faults)),
             None => {
-                let (own, mut values) = self.derived(plan)?;
-                if let (Some(from), Some(to)) = (Unit::named(own), unit.and_then(Unit::named))
-                    && from.dimension == to.dimension
-                {
-                    for value in values.iter_mut().flatten() {
-                        *value = to.from_base(from.to_base(*value));
-                    }
-                }
-                (Some(own), values)
+                let (own, values) = self.derived(plan)?;
+                (Some(own), in_unit(values, own, unit))
             }
         };
+        let units = own.zip(unit);
+        faults
+            .stops
+            .extend(self.misfit(&plan.name, plan.line, units));
         let unit = unit.or(own).unwrap_or_default().to_string();
         Some((unit, FactorValues::Amount(values)))
     }
@@ -191,37 +188,70 @@ impl Material<'_> {
         for plan in &self.campaign.responses {
             let logged = self.logged.runs.column(&plan.column);
             let values = match logged {
-                Some(column) => Some(self.numbers(column, plan.unit.as_deref(), faults)),
-                None => self.known_column(&plan.column),
+                Some(column) => {
+                    let values = self.numbers(column, plan.unit.as_deref(), faults);
+                    Some((column.unit.as_deref(), values))
+                }
+                None => self
+                    .known_column(&plan.column)
+                    .map(|(own, values)| (Some(own), in_unit(values, own, plan.unit.as_deref()))),
             };
-            let Some(values) = values else {
+            let Some((own, values)) = values else {
                 let missing = self.missing(&plan.column, &plan.name, plan.line, "response");
                 faults.stops.push(missing);
                 continue;
             };
-            let logged_unit = logged.and_then(|column| column.unit.clone());
+            let unit = plan.unit.as_deref();
+            let units = own.zip(unit);
+            faults
+                .stops
+                .extend(self.misfit(&plan.name, plan.line, units));
             columns.push(ResponseColumn {
                 name: plan.name.clone(),
                 kind: ResponseKind::Declared,
-                unit: plan.unit.clone().or(logged_unit).unwrap_or_default(),
+                unit: unit.or(own).unwrap_or_default().to_string(),
                 values,
             });
         }
         columns
     }
 
-    /// Numeric columns of the design that can also be responses.
-    fn known_column(&self, name: &str) -> Option<Vec<Option<f64>>> {
-        let pick: fn(&RunRow) -> Option<LoggedNumber> = match name {
-            "labour" => |row| row.labour,
-            "feed_mass" => |row| row.feed_mass,
-            "oxidant_mass" => |row| row.oxidant_mass,
-            "residue_mass" => |row| row.residue_mass,
-            "liquor_volume" => |row| row.liquor_volume,
-            "liquor_conc" => |row| row.liquor_conc,
+    /// Numeric columns of the design that can also be responses, with the unit that they are kept in.
+    fn known_column(&self, name: &str) -> Option<(&'static str, Vec<Option<f64>>)> {
+        let (unit, pick): (&str, fn(&RunRow) -> Option<LoggedNumber>) = match name {
+            "labour" => ("min", |row| row.labour),
+            "feed_mass" => ("g", |row| row.feed_mass),
+            "oxidant_mass" => ("g", |row| row.oxidant_mass),
+            "residue_mass" => ("g", |row| row.residue_mass),
+            "liquor_volume" => ("mL", |row| row.liquor_volume),
+            "liquor_conc" => ("g/L", |row| row.liquor_conc),
             _ => return None,
         };
-        Some(self.rows().map(|row| Some(pick(row)?.value)).collect())
+        let values = self.rows().map(|row| Some(pick(row)?.value));
+        Some((unit, values.collect()))
+    }
+
+    /// The fault of a unit of the campaign file that the unit of the column cannot be converted to.
+    fn misfit(&self, name: &str, line: usize, units: Option<(&str, &str)>) -> Option<Error> {
+        let (own, wanted) = units?;
+        // A count may be called what it counts.
+        if own == wanted || own == "1" && Unit::named(wanted).is_none() {
+            return None;
+        }
+        let known = [own, wanted].map(Unit::named);
+        let hint = match known {
+            [Some(own), Some(wanted)] if own.dimension == wanted.dimension => return None,
+            [Some(_), Some(_)] => "the two do not measure the same; correct one of them".into(),
+            [Some(unit), None] | [None, Some(unit)] => format!(
+                "write the same unit in both, or two of: {}",
+                unit.dimension.unit_names().join(", ")
+            ),
+            [None, None] => "write the same unit in both".to_string(),
+        };
+        let place = Place::new(&self.campaign.file, line);
+        let message = format!("`{name}` in {place} is in `{wanted}`, and its column in `{own}`");
+        let fault = place.fault(ErrorKind::Campaign, message, hint);
+        Some(fault.in_column(name))
     }
 
     /// A factor that follows from other entries, in its own unit: residue charged per gram of fresh feed, excess of oxidant,
@@ -261,7 +291,7 @@ impl Material<'_> {
             "peak_temperature" => ("degC", heating(|heating| Some(heating.peak_temperature))?),
             "soak_time" => ("min", heating(|heating| heating.soak_time)?),
             "heating_rate" => ("degC/min", heating(|heating| heating.heating_rate)?),
-            name => ("", self.known_column(name)?),
+            name => self.known_column(name)?,
         })
     }
 
@@ -280,6 +310,18 @@ impl Material<'_> {
         let fault = place.fault(ErrorKind::MissingColumn, message, hint);
         fault.in_column(column)
     }
+}
+
+/// Values of one unit in another, where both are known and measure the same.
+fn in_unit(mut values: Vec<Option<f64>>, from: &str, to: Option<&str>) -> Vec<Option<f64>> {
+    if let (Some(from), Some(to)) = (Unit::named(from), to.and_then(Unit::named))
+        && from.dimension == to.dimension
+    {
+        for value in values.iter_mut().flatten() {
+            *value = to.from_base(from.to_base(*value));
+        }
+    }
+    values
 }
 
 /// Levels of texts, the baseline first, then in byte order.

@@ -6,9 +6,10 @@
 use super::bench::{CAMPAIGN, CROPS, RESIDUES, RUNS, TITRANTS, TITRES, change, whole, with_column};
 use super::promises::{Fault, check_left_out, fault};
 
-const FINITE: &str = "write a finite number, or leave the cell empty";
-const NOTHING_ELSE: &str = "write a number and nothing else, or leave the cell empty";
-const CHARGED: &str = "check the entry; leave the cell empty when nothing was charged or weighed";
+const FINITE: &str = "write a finite number, or give the run a reason under `set_aside`";
+const NOTHING_ELSE: &str =
+    "write the number and nothing else, or give the run a reason under `set_aside`";
+const CHARGED: &str = "check the entry, or give the run a reason under `set_aside`";
 const SIGN: &str = "check the sign of the entry";
 const UNKNOWN_RUN: &str = "add the run to the runs log, or correct its name";
 

@@ -108,7 +108,7 @@ fn a_line_break_in_quotes_does_not_shift_the_lines_after_it() {
         &[whole("runs.csv", runs)],
         &[fault(
             "column `feed_mass` in `runs.csv` line 7 is not a number: `x`",
-            "write a number and nothing else, or leave the cell empty",
+            "write the number and nothing else, or give the run a reason under `set_aside`",
         )
         .in_file("runs.csv")
         .on_line(7)
