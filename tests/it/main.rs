@@ -25,6 +25,7 @@ mod coverage;
 mod demo;
 mod drift;
 mod in_memory;
+mod limits;
 mod models;
 mod names;
 mod next;

@@ -8,7 +8,8 @@ use crate::distributions::coverage_factor;
 use crate::regression::algebra::{Matrix, cholesky};
 use crate::regression::tests::testing::{amount, choice, model, runs, written};
 use crate::regression::{
-    ErrorEffect, ErrorSize, FactorValues, FitData, FittedModel, OwnError, Setting, SharedError,
+    Barred, ErrorEffect, ErrorSize, FactorValues, FitData, FittedModel, OwnError, Setting,
+    SharedError,
 };
 use crate::seeded::Seeded;
 

@@ -39,6 +39,7 @@ pub fn routes(routes: Option<&Routes>) -> Option<result::Routes> {
             "beaten": beaten.collect::<Value>(),
             "differences": differences.collect::<Value>(),
             "missing": gaps(&best.gaps),
+            "never_proposed": routes.barred,
         }),
     })
 }

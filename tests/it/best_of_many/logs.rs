@@ -133,6 +133,7 @@ pub fn fitted(terms: Terms, places: &[Place], response: Vec<f64>) -> FittedModel
         values: FactorValues::Amount(places.iter().map(of).collect()),
     };
     let data = FitData {
+        never: Vec::new(),
         runs: (0..places.len()).map(|run| format!("R{run:02}")).collect(),
         response,
         factors: vec![

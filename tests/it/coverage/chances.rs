@@ -39,6 +39,7 @@ const ALLOWED: std::ops::RangeInclusive<f64> = 0.75..=0.95;
 fn model(truths: [f64; 3], response: &str, scatter: f64, random: &mut Seeded) -> FittedModel {
     let codes: Vec<usize> = (0..3 * RUNS).map(|run| run % 3).collect();
     let data = FitData {
+        never: Vec::new(),
         runs: (0..codes.len()).map(|run| format!("R{run:02}")).collect(),
         response: codes
             .iter()

@@ -117,6 +117,7 @@ fn log(lots: usize, places: Vec<At>, spread: f64, random: &mut Seeded) -> Log {
     ];
     Log {
         data: FitData {
+            never: Vec::new(),
             runs: (0..response.len())
                 .map(|run| format!("R{run:02}"))
                 .collect(),

@@ -102,6 +102,7 @@ impl Kind {
             absolute: self.titration,
         };
         let data = FitData {
+            never: Vec::new(),
             runs: (0..count).map(|run| format!("R{run:02}")).collect(),
             response,
             factors: vec![

@@ -117,6 +117,7 @@ fn campaign(stream: u64) -> FitData {
         absolute: 0.0,
     };
     FitData {
+        never: Vec::new(),
         runs: (0..response.len()).map(|run| format!("r{run}")).collect(),
         measurement: Measurement {
             shared,

@@ -195,6 +195,7 @@ impl Design {
             None => Vec::new(),
         };
         FitData {
+            never: Vec::new(),
             runs: (0..response.len()).map(|run| run.to_string()).collect(),
             response,
             measurement: Measurement {

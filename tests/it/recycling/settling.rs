@@ -70,6 +70,7 @@ pub fn made(runs: &Runs) -> FitData {
         }
     };
     FitData {
+        never: Vec::new(),
         runs: used
             .iter()
             .map(|run| runs.results[*run].run.clone())
