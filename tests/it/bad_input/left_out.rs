@@ -330,13 +330,13 @@ fn shares_that_do_not_fit_their_lots_leave_out_the_run() {
             "A;B",
             "0.6;0.6",
             "column `lot_share` in `runs.csv` line 4 adds up to 1.2",
-            "the shares of the lots of a run add up to 1",
+            "the shares of the lots of a run add up to 1, or to 100 %",
         ),
         (
             "B",
             "0.6",
             "column `lot_share` in `runs.csv` line 4 adds up to 0.6",
-            "the shares of the lots of a run add up to 1",
+            "the shares of the lots of a run add up to 1, or to 100 %",
         ),
     ] {
         let runs = with_column(RUNS, "lot_share", "R3", shares)

@@ -7,6 +7,9 @@
 //! - `entries.rs`: gaps, doubled entries and figures that nothing can be divided by.
 //! - `doubts.rs`: doubts that travel with a result while the run stays in.
 //! - `together.rs`: all faults of all files in one go, and what is left when no run is.
+//! - `words.rs`: words for nothing, what nobody sees, rows over rows and reasons that are none.
+//! - `units.rs`: two units for one column, and shares of lots in each form.
+//! - `unknown_names.rs`: names and figures of the campaign file that nothing knows or nothing can have.
 //! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
 //! - `figures.rs`: figures that no arithmetic survives.
 //! - `output.rs`: folders that can't be written or must not be.
@@ -41,7 +44,10 @@ mod stops_campaign;
 mod stops_logs;
 mod streams;
 mod together;
+mod units;
+mod unknown_names;
 mod unpriced_loop;
+mod words;
 
 pub use output::files_below;
 pub use reading::cells;
