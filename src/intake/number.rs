@@ -123,7 +123,7 @@ pub(super) fn outside(value: f64, dimension: Dimension) -> Option<String> {
 pub(super) fn outside_uncertainty(uncertainty: f64, dimension: Dimension) -> Option<String> {
     let range = range(dimension);
     if dimension == Dimension::Fraction {
-        let hint = "a fraction is known to 1 at least; percent are written `0.5 %`, or with the unit in the heading";
+        let hint = "the uncertainty of a fraction is at most 1; percent are written `0.5 %`, or with the unit in the heading";
         return (uncertainty > 1.0).then(|| hint.into());
     }
     (uncertainty > range.high).then(|| range.hint(dimension.base()))

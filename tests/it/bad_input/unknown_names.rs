@@ -95,7 +95,7 @@ fn figures_that_nothing_can_have_stop() {
         )],
         &[fault(
             "`uncertainty.residue_assay` is `5`, in `campaign.toml` line 31",
-            "a fraction is known to 1 at least; percent are written `0.5 %`",
+            "the uncertainty of a fraction is at most 1; percent are written `0.5 %`",
         )
         .in_file(FILE)
         .on_line(31)],
@@ -113,6 +113,6 @@ fn an_uncertainty_of_a_fraction_above_one_is_a_fault_of_its_log() {
     );
     assert_eq!(
         first["hint"],
-        "a fraction is known to 1 at least; percent are written `0.5 %`, or with the unit in the heading"
+        "the uncertainty of a fraction is at most 1; percent are written `0.5 %`, or with the unit in the heading"
     );
 }
