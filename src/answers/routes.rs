@@ -21,8 +21,13 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         .map(|level| level.level.as_str())
         .collect();
     if let [only] = run.as_slice() {
-        let reason = WhyOpen::OneRoute(only.to_string());
-        let to_do = vec![ToDo::RunAnotherRoute];
+        let (reason, to_do) = match routes.barred.is_empty() {
+            true => {
+                let reason = WhyOpen::OneRoute(only.to_string());
+                (reason, vec![ToDo::RunAnotherRoute])
+            }
+            false => (WhyOpen::OneRouteAllowed(only.to_string()), Vec::new()),
+        };
         return Answer::with(question, figures, Some(reason), to_do);
     }
     let reason = match (&routes.best.level, routes.best.standing) {

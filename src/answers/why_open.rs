@@ -40,6 +40,8 @@ pub enum WhyOpen {
     NoRouteFactor,
     /// Only this route was run.
     OneRoute(String),
+    /// Only this route may be proposed of those that were run.
+    OneRouteAllowed(String),
     /// No route gives the purity that is asked for often enough.
     NoRouteMeets,
     /// No route has a mean that could be compared; what stands in the way of the first.

@@ -79,7 +79,8 @@ pub(super) fn plan(section: &Section) -> UncertaintyPlan {
             Ok(stated)
                 if *dimension == Dimension::Fraction && stated.standard_uncertainty() > 1.0 =>
             {
-                let hint = "the uncertainty of a fraction is at most 1; percent are written `0.5 %`";
+                let hint =
+                    "the uncertainty of a fraction is at most 1; percent are written `0.5 %`";
                 section.refuse(&name.value, &text, hint);
             }
             Ok(stated) => {

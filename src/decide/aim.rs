@@ -104,6 +104,8 @@ pub enum Gap {
     },
     /// The model has no factor that could be set.
     NoFactor,
+    /// All settings within the limits hold a combination that is never to be proposed.
+    AllForbidden,
     /// The runs cannot tell what is aimed at anywhere within the limits.
     CannotBeTold(AimOf),
 }
@@ -111,8 +113,12 @@ pub enum Gap {
 impl Gap {
     /// The gap that leaves no answer; the first, where none does by itself.
     pub fn that_stops(gaps: &[Gap]) -> Option<&Gap> {
-        let stops =
-            |gap: &&Gap| matches!(gap, Gap::NoModel(_) | Gap::NoFactor | Gap::CannotBeTold(_));
+        let stops = |gap: &&Gap| {
+            matches!(
+                gap,
+                Gap::NoModel(_) | Gap::NoFactor | Gap::AllForbidden | Gap::CannotBeTold(_)
+            )
+        };
         gaps.iter().find(stops).or(gaps.first())
     }
 }

@@ -8,7 +8,7 @@ use super::firmness::shaken;
 use super::print::untold_terms::proposal;
 use super::print::{Naming, and_list, around, count};
 use super::reasons::{missing, no_cost, no_result, unanswered};
-use super::routes::words::{only_one, untold};
+use super::routes::words::{only_allowed, only_one, untold};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
 use crate::caveat::Reason;
 use crate::pipeline::Analysis;
@@ -105,6 +105,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         }
         WhyOpen::NoRouteFactor => "no factor stands for the recovery route".into(),
         WhyOpen::OneRoute(only) => naming(&only_one(only)),
+        WhyOpen::OneRouteAllowed(only) => naming(&only_allowed(only)),
         WhyOpen::NoRouteMeets => "no route gives the purity asked for often enough".into(),
         WhyOpen::NoRouteTold(reason) => naming(&untold(reason.as_ref())),
         WhyOpen::MayMiss(route) => format!(

@@ -114,7 +114,10 @@ fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
         Some((best, told))
     });
     let Some((best, told)) = best else {
-        missing.push(Gap::CannotBeTold(aim.of.clone()));
+        missing.push(match all.all_forbidden {
+            true => Gap::AllForbidden,
+            false => Gap::CannotBeTold(aim.of.clone()),
+        });
         return None;
     };
     let Told {

@@ -34,6 +34,8 @@ pub(super) struct Grid {
     pub found: Vec<Found>,
     /// How many settings were looked at.
     pub looked_at: usize,
+    /// Whether all that was looked at is never to be proposed, so that nothing was found.
+    pub all_forbidden: bool,
     /// Combinations of levels that the runs cannot tell.
     pub untold: Vec<Settings>,
     /// Places along each amount.
@@ -71,6 +73,7 @@ pub(super) fn grid(region: &Region, which: Which, judge: &Judge, seed: u64) -> G
     let mut grid = Grid {
         found: Vec::new(),
         looked_at: 0,
+        all_forbidden: !(region.levels.is_empty() && region.forbidden.is_empty()),
         untold: Vec::new(),
         places: places.unwrap_or(PLACES[PLACES.len() - 1]),
     };
@@ -85,6 +88,7 @@ pub(super) fn grid(region: &Region, which: Which, judge: &Judge, seed: u64) -> G
             if region.is_forbidden(&settings) != (which == Which::Forbidden) {
                 continue;
             }
+            grid.all_forbidden = false;
             if let Some(gain) = judge.gain(&settings) {
                 grid.found.push(Found { settings, gain });
             } else if grid.found.len() == before && judge.gain(level).is_none() {

@@ -109,6 +109,10 @@ fn gap_words(gap: &Gap) -> (String, String) {
             "the model has no factor, so that there is nothing to set",
             "name what was varied under `model.effects`",
         ),
+        Gap::AllForbidden => said(
+            "`limits.never` forbids all settings that lie within the limits",
+            "take a combination out of `limits.never`, or narrow what it forbids",
+        ),
         Gap::CannotBeTold(aim) => said(
             format!(
                 "the runs cannot tell {} at any settings that may be proposed",

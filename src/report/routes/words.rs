@@ -22,7 +22,7 @@ pub fn verdict(routes: &Routes) -> String {
         };
     };
     if made(routes).count() < 2 {
-        return only_one(level) + ".";
+        return alone(routes, level) + ".";
     }
     let chance = chance_of(routes, level).map(probability);
     let chance = around(
@@ -71,6 +71,19 @@ pub fn only_one(level: &str) -> String {
     format!("only {level} was run, so there is nothing to compare it with")
 }
 
+/// That only one of the routes that were run may be proposed.
+pub fn only_allowed(level: &str) -> String {
+    format!("only {level} may be proposed of the routes that were run")
+}
+
+fn alone(routes: &Routes, level: &str) -> String {
+    if routes.barred.is_empty() {
+        only_one(level)
+    } else {
+        only_allowed(level)
+    }
+}
+
 /// Why no route can be told from the others.
 pub fn untold(reason: Option<&NoMean>) -> String {
     match reason {
@@ -99,7 +112,7 @@ fn level_with<'a>(routes: &'a Routes, level: &str) -> Option<&'a str> {
 fn not_compared(routes: &Routes) -> String {
     let run: Vec<&RouteLevel> = made(routes).collect();
     if let [only] = run.as_slice() {
-        return only_one(&only.level);
+        return alone(routes, &only.level);
     }
     let mut means = routes.levels.iter().map(|level| &level.mean_yield);
     untold(means.find_map(|mean| mean.as_ref().err()))
