@@ -122,7 +122,7 @@ impl Found {
     fn text(&self) -> String {
         let mut text = String::new();
         for stop in &self.stops {
-            text.push_str(&format!("stops: {stop}\n"));
+            text.push_str(&format!("stops: {}\n", terminal::fault(stop)));
         }
         text.push_str(&terminal::left_out(&self.left_out));
         text.push_str(&terminal::caveats(&self.caveats));

@@ -33,3 +33,14 @@ pub(super) fn not_written(path: &Path, error: &io::Error) -> Error {
         "check that the folder may be written and has room, or choose another with `--out`",
     )
 }
+
+/// What the system says where the program cannot be started without variables that a library reads.
+pub(super) fn not_started_again(error: &io::Error) -> Error {
+    let what = format!(
+        "the program cannot be started again without the variables of its libraries: {error}"
+    );
+    unreadable(
+        what,
+        "unset every variable that begins with `POLARS_` or `RAYON_`",
+    )
+}

@@ -5,6 +5,7 @@
 
 mod calls;
 mod check;
+mod environment;
 mod faults;
 mod load;
 mod next;
@@ -134,9 +135,10 @@ impl Ending {
 
 /// Runs the call and gives its exit code.
 pub fn run() -> ExitCode {
-    let ending = match asked() {
-        Ok(arguments) => done(arguments.call),
-        Err(other) => said_instead(&other),
+    let ending = match (environment::without_foreign_variables(), asked()) {
+        (Err(error), _) => tell::failed(&faults::not_started_again(&error).into()),
+        (Ok(()), Ok(arguments)) => done(arguments.call),
+        (Ok(()), Err(other)) => said_instead(&other),
     };
     ExitCode::from(match ending {
         Ending::Done => 0,

@@ -8,7 +8,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use residuum::error::Error;
-use residuum::report::{ReportFile, sha256};
+use residuum::report::{ReportFile, sha256, visible};
 use serde_json::Value;
 
 use super::faults::{not_written, unwritable};
@@ -66,17 +66,18 @@ pub(super) fn publish_among(
     Ok(target)
 }
 
-/// Puts one file into place in one step, the old one as it was until then; a file that says the same is not touched.
+/// Puts one text into place in one step, [`visible`] all of it, the old file as it was until then; one that says the same is
+/// not touched.
 ///
 /// # Errors
 /// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old file stays as it was.
-pub(super) fn publish_file(out: &Path, name: &str, bytes: &[u8]) -> Result<(), Error> {
-    let target = out.join(name);
-    if fs::read(&target).is_ok_and(|there| there == bytes) {
+pub(super) fn publish_file(out: &Path, name: &str, text: &str) -> Result<(), Error> {
+    let (target, text) = (out.join(name), visible(text));
+    if fs::read(&target).is_ok_and(|there| there == text.as_bytes()) {
         return Ok(());
     }
     let fresh = beside(out, name);
-    let written = write_one(&fresh, bytes).and_then(|()| fs::rename(&fresh, &target));
+    let written = write_one(&fresh, text.as_bytes()).and_then(|()| fs::rename(&fresh, &target));
     if let Err(error) = written {
         let _ = fs::remove_file(&fresh);
         return Err(not_written(&target, &error));

@@ -1,14 +1,14 @@
 //! The output of a call: data on stdout, everything else on stderr.
 //!
 //! In: what a call found, finished texts. Out: how the call ended; an error where stdout does not take its text.
-//! This module never panics on a stream that is closed.
+//! This module never panics on a stream that is closed, and never hands a terminal what would steer it.
 
 use std::io::{self, Write};
 
 use residuum::caveat::Caveat;
 use residuum::error::{Error, Faults};
 use residuum::intake::LeftOut;
-use residuum::report::{terminal, wrapped};
+use residuum::report::{terminal, visible, wrapped};
 use residuum::result::WholeResult;
 use serde::Serialize;
 
@@ -76,7 +76,7 @@ pub(super) fn told(common: &Common, found: Result<Told, Faults>) -> Ending {
     ended(&told.output, Ending::flagged(common.strict && faulty))
 }
 
-/// Writes data to stdout. A reader that closed the pipe early is no fault of ours; a full disk is one.
+/// Writes data to stdout, [`visible`] all of it. A reader that closed the pipe early is no fault of ours; a full disk is one.
 ///
 /// # Errors
 /// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable) for anything but a broken pipe.
@@ -84,7 +84,7 @@ pub(super) fn print(text: &str) -> Result<(), Error> {
     let mut stdout = io::stdout().lock();
     forgiving(
         stdout
-            .write_all(text.as_bytes())
+            .write_all(visible(text).as_bytes())
             .and_then(|()| stdout.flush()),
     )
 }
@@ -106,25 +106,29 @@ pub(super) fn forgiving(written: io::Result<()>) -> Result<(), Error> {
     }
 }
 
-/// Tells which arguments are wrong: with colours, unless a line has to be wrapped.
+/// Tells which arguments are wrong: with colours, unless a line has to be wrapped or holds what would steer the terminal.
 pub(super) fn wrong_arguments(error: &clap::Error) {
     let text = error.render().to_string();
-    if wrapped(&text, of_stderr()) == text {
+    if wrapped(&visible(&text), of_stderr()) == text {
         let _ = error.print();
     } else {
         remark(&text);
     }
 }
 
-/// Writes to stderr; where nobody reads there, the exit code still tells how it ended.
+/// Writes to stderr, [`visible`] all of it; where nobody reads there, the exit code still tells how it ended.
 pub(super) fn remark(text: &str) {
-    let text = wrapped(text, of_stderr());
+    let text = wrapped(&visible(text), of_stderr());
     let _ = io::stderr().write_all(text.as_bytes());
 }
 
 /// Tells what could not be done.
 pub(super) fn failed(faults: &Faults) -> Ending {
-    remark(&format!("{faults}\n"));
+    let faults = faults.errors().iter();
+    let told: Vec<String> = faults
+        .map(|one| format!("error: {}", terminal::fault(one)))
+        .collect();
+    remark(&format!("{}\n", told.join("\n\n")));
     Ending::Failed
 }
 

@@ -1,13 +1,14 @@
 //! Doubts and gaps that stand beside an answer.
 //!
-//! In: caveats, what is missing. Out: the same on a page, or as lines of a terminal.
+//! In: caveats, faults, what is missing. Out: the same on a page, or as lines of a terminal.
 //! This module never decides which of them concern an answer.
 
 use super::doubts::{advice, seen};
-use super::print::{Page, Screen, capital, one_line};
+use super::print::{Page, Screen, around, capital, one_line};
 use super::reasons;
 use crate::caveat::Caveat;
 use crate::decide::Gap;
+use crate::error::Error;
 
 /// Doubts about some results below their heading, each with what to do about it.
 pub(super) fn doubts<'a>(page: &mut Page, caveats: impl IntoIterator<Item = &'a Caveat>) {
@@ -31,6 +32,12 @@ pub fn caveats(caveats: &[Caveat]) -> String {
         format!("doubt: {seen}\n  hint: {advice}\n")
     };
     caveats.iter().map(line).collect()
+}
+
+/// One fault for a terminal, what to do about it apart; a name in it ends no line.
+pub fn fault(error: &Error) -> String {
+    let hint = error.advice().map(one_line).unwrap_or_default();
+    one_line(error.message()) + &around("\n\nhint: ", &hint, "")
 }
 
 /// What is missing, with what is answered all the same.

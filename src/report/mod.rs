@@ -37,6 +37,7 @@ use crate::history::Since;
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
 use print::Page;
+pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
 pub use print::{Width, wrapped};
 pub use rounds::index_page::{IndexRow, index_page, summary};
@@ -46,7 +47,7 @@ pub use rounds::words::verdict_in_words;
 /// The answers for a terminal or a pipe.
 pub mod terminal {
     pub use crate::report::chain::chain;
-    pub use crate::report::doubts_and_gaps::caveats;
+    pub use crate::report::doubts_and_gaps::{caveats, fault};
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
     pub use crate::report::firmness::terminal::in_doubt;
@@ -57,7 +58,7 @@ pub mod terminal {
     pub use crate::report::yields::terminal::{left_out, yields};
 }
 
-/// One file of a report.
+/// One file of a report; nothing in it steers a terminal that shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReportFile {
     /// Path below the folder of the report, with `/`.
@@ -111,7 +112,7 @@ fn written(
     appendix::write(&mut page, analysis);
     let file = |path: String, text: String| ReportFile {
         path,
-        bytes: text.into_bytes(),
+        bytes: visible(&text).into_bytes(),
     };
     let mut files = vec![file("report.md".into(), page.finish())];
     let pictures = pictures.into_iter();

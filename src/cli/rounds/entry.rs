@@ -5,7 +5,9 @@
 
 use residuum::error::Faults;
 use residuum::history::{Flag, Record, Since, Verdict};
-use residuum::report::{IndexRow, in_short, verdict_in_words, verdict_with_texts, with_texts};
+use residuum::report::{
+    IndexRow, in_short, one_line, verdict_in_words, verdict_with_texts, with_texts,
+};
 use serde::{Deserialize, Serialize, Serializer};
 use serde_json::{Value, json};
 
@@ -256,11 +258,4 @@ fn changes(since: &Since) -> Vec<String> {
         n => Some(format!("{n} new runs")),
     };
     new.into_iter().chain(in_short(since)).collect()
-}
-
-/// Control characters of a name must neither reach a terminal nor end a line.
-pub(super) fn one_line(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
 }

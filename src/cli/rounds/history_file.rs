@@ -8,6 +8,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use residuum::history::{History, Record, line};
+use residuum::report::visible;
 
 use super::KEPT;
 
@@ -84,7 +85,7 @@ impl HistoryFile {
         }
         let mut file = File::options().create(true).append(true).open(&self.path)?;
         let written = file
-            .write_all(line(record).as_bytes())
+            .write_all(visible(&line(record)).as_bytes())
             .and_then(|()| file.sync_all());
         if written.is_err() {
             let _ = self.take_back();

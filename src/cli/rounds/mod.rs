@@ -21,7 +21,7 @@ use std::thread::available_parallelism;
 use clap::{Args, ValueEnum};
 use residuum::error::{Error, Faults};
 use residuum::history::Flag;
-use residuum::report::wrapped;
+use residuum::report::{one_line, wrapped};
 
 use super::Ending;
 use super::faults::{unreadable, unwritable};
@@ -29,7 +29,7 @@ use super::progress::Progress;
 use super::publish::clear_away;
 use super::tell::{ended, failed, remark};
 use super::width::of_stdout;
-use entry::{Entry, Standing, one_line};
+use entry::{Entry, Standing};
 use find::{Case, Found, Place, Refused};
 use seen::{AllSeen, Seen};
 use work::Round;

@@ -38,9 +38,9 @@ pub(super) fn in_one_line(entries: &[Entry]) -> String {
 pub(super) fn write(out: &Path, entries: &[Entry], made: Option<&str>) -> Result<(), Error> {
     let mut text = serde_json::to_string_pretty(&result(entries)).unwrap_or_default();
     text.push('\n');
-    publish_file(out, RESULT, text.as_bytes())?;
+    publish_file(out, RESULT, &text)?;
     let rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
-    publish_file(out, INDEX, index_page(&rows, made).as_bytes())
+    publish_file(out, INDEX, &index_page(&rows, made))
 }
 
 /// The time now as `2031-01-02 03:04 UTC`; none where the clock stands before 1970.

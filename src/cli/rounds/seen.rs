@@ -44,6 +44,6 @@ pub(super) fn read(out: &Path) -> AllSeen {
 /// What writing says; the file stays as it was.
 pub(super) fn write(out: &Path, seen: &AllSeen) -> Result<(), Error> {
     // Texts, numbers and lists under texts can always be written.
-    let bytes = serde_json::to_vec(seen).unwrap_or_default();
-    publish_file(&out.join(KEPT), FILE, &bytes)
+    let text = serde_json::to_string(seen).unwrap_or_default();
+    publish_file(&out.join(KEPT), FILE, &text)
 }
