@@ -12,7 +12,8 @@ use residuum::result::WholeResult;
 
 use super::faults::lacking;
 use super::publish::publish;
-use super::tell::{Told, output, told};
+use super::source::{contents, report_name, source, unchanged};
+use super::tell::{Told, failed, output, told};
 use super::width::of_stdout;
 use super::work::{analysed, normalised, watched, whole_analysis};
 use super::{Common, Ending};
@@ -149,16 +150,31 @@ fn answer(
 
 pub(super) fn report(common: &Common) -> Ending {
     let found = analysed(common, |loaded, normalised| {
-        let name = loaded.name.clone();
+        let name = report_name(&loaded.path)?;
+        let source = source(&common.out.join(&name), &loaded.path);
+        let before = contents(&loaded);
         let analysis = whole_analysis(loaded, normalised, asked(common))?;
-        let files = report::report(&analysis)?;
-        let folder = publish(&common.out, &name, &files)?;
-        let text = || format!("{}\n", folder.join("report.md").display());
-        let output = output(common, text, || json::whole(&analysis));
+        let result = json::whole(&analysis);
+        let files = report::report_of(&analysis, &result, &source)?;
+        unchanged(&common.campaign, &before)?;
+        let published = publish(&common.out, &name, &files)?;
+        let text = || format!("{}\n", published.folder().join("report.md").display());
+        let output = output(common, text, || result);
         let caveats = analysis.doubts();
-        Ok(Told::of(output, analysis.runs.left_out, caveats))
+        let told = Told::of(output, analysis.runs.left_out, caveats);
+        Ok((told, published))
     });
-    told(common, found)
+    let (found, published) = match found {
+        Ok(found) => found,
+        Err(faults) => return failed(&faults),
+    };
+    let ending = told(common, Ok(found));
+    match ending {
+        // What could not be told is not done, and nothing is written.
+        Ending::Failed => published.take_back(),
+        Ending::Done | Ending::Flagged => published.keep(),
+    }
+    ending
 }
 
 /// What the options of a call ask of an analysis.

@@ -3,14 +3,17 @@
 //! In: a path from the command line. Out: the campaign file and the bytes of every log.
 //! This module never looks into a log.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
-use residuum::campaign::{Campaign, CampaignDraft, FileText};
+use residuum::campaign::{Campaign, CampaignDraft, FileText, LogKind};
 use residuum::error::{Error, Faults};
 use residuum::intake::LogFile;
 
 use super::faults::unreadable;
+use super::named_files::{name_of, named};
+use super::ordinary_file::{
+    MOST_OF_A_CAMPAIGN_FILE, MOST_OF_A_LOG, MOST_OF_ALL_LOGS, bytes, megabytes, size,
+};
 
 /// Name that a campaign file has in its folder.
 pub(super) const CAMPAIGN_FILE: &str = "campaign.toml";
@@ -25,8 +28,8 @@ pub(super) struct Loaded {
     pub files: Vec<LogFile>,
     /// Logs that could not be read; any of them stops the work.
     pub unread: Vec<Error>,
-    /// Name of the folder that holds the campaign file.
-    pub name: String,
+    /// The campaign file by its path.
+    pub path: PathBuf,
 }
 
 /// The campaign file that a path means: itself, or the one in that folder.
@@ -59,7 +62,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
     let path = campaign_path(path)?;
     let file = path.file_name().unwrap_or(CAMPAIGN_FILE.as_ref());
     let file = file.to_string_lossy().into_owned();
-    let bytes = fs::read(&path).map_err(|error| not_read(&file, &error))?;
+    let bytes = bytes(&path, &file, MOST_OF_A_CAMPAIGN_FILE)?;
     let text = String::from_utf8(bytes.clone()).map_err(|_| {
         unreadable(format!("`{file}` is not UTF-8 text"), "save it as UTF-8").in_file(&file)
     })?;
@@ -73,93 +76,82 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         .filter(|p| !p.as_os_str().is_empty())
         .unwrap_or(Path::new("."));
     let (files, unread) = logs(&campaign, folder);
-    let real = fs::canonicalize(folder).ok();
-    let name = real.as_deref().and_then(Path::file_name);
     Ok(Loaded {
         bytes,
         campaign,
         files,
         unread,
-        name: name
-            .unwrap_or("campaign".as_ref())
-            .to_string_lossy()
-            .into_owned(),
+        path,
     })
 }
 
 /// The logs of a campaign, and why others could not be read.
 fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
-    let mut files: Vec<LogFile> = Vec::new();
-    let mut faults = Vec::new();
+    let mut wanted: Vec<Result<Wanted, Error>> = Vec::new();
     for log in &campaign.logs.files {
         for pattern in &log.patterns {
             let missing = || no_file(campaign, log.line, pattern);
-            let found = match paths(folder, pattern) {
+            let found = match named(folder, pattern) {
                 Ok(found) => found,
                 Err(hint) => {
-                    faults.push(missing().hint(hint));
+                    wanted.push(Err(missing().hint(hint)));
                     continue;
                 }
             };
-            if found.is_empty() {
-                faults.push(missing());
+            if found.files.is_empty() && found.faults.is_empty() {
+                wanted.push(Err(missing()));
             }
-            for path in found {
+            wanted.extend(found.faults.into_iter().map(Err));
+            for path in found.files {
                 let (kind, file) = (log.kind, name_of(&path, folder));
-                if files.iter().any(|it| it.kind == kind && it.file == file) {
-                    continue;
-                }
-                match bytes(&path, &file) {
-                    Ok(bytes) => files.push(LogFile { kind, file, bytes }),
-                    Err(error) => faults.push(error),
+                let is_same = |it: &Wanted| it.kind == kind && it.file == file;
+                if !wanted.iter().flatten().any(is_same) {
+                    wanted.push(Ok(Wanted { kind, path, file }));
                 }
             }
+        }
+    }
+    if let Err(error) = few_enough(&wanted) {
+        let faults = wanted.into_iter().filter_map(Result::err);
+        return (Vec::new(), faults.chain([error]).collect());
+    }
+    let mut files = Vec::new();
+    let mut faults = Vec::new();
+    for one in wanted {
+        match one.and_then(Wanted::read) {
+            Ok(file) => files.push(file),
+            Err(error) => faults.push(error),
         }
     }
     (files, faults)
 }
 
-/// What messages call a log: its path from the campaign file.
-fn name_of(path: &Path, folder: &Path) -> String {
-    let name = path
-        .strip_prefix(folder)
-        .unwrap_or(path)
-        .to_string_lossy()
-        .replace('\\', "/");
-    if name.is_empty() { ".".into() } else { name }
+/// A log that a campaign file names.
+struct Wanted {
+    kind: LogKind,
+    path: PathBuf,
+    file: String,
 }
 
-/// The content of an ordinary file: a pipe or a device might never end.
-fn bytes(path: &Path, name: &str) -> Result<Vec<u8>, Error> {
-    let metadata = fs::metadata(path).ok();
-    if metadata.as_ref().is_some_and(fs::Metadata::is_dir) {
-        let hint = "name the file, or all CSV files in the folder: `furnace/*.csv`";
-        return Err(unreadable(format!("`{name}` is a folder, not a file"), hint).in_file(name));
+impl Wanted {
+    fn read(self) -> Result<LogFile, Error> {
+        let Wanted { kind, path, file } = self;
+        let bytes = bytes(&path, &file, MOST_OF_A_LOG)?;
+        Ok(LogFile { kind, file, bytes })
     }
-    if metadata.is_some_and(|metadata| !metadata.is_file()) {
-        let hint = "write the log into a file first; pipes and devices are not read";
-        return Err(unreadable(format!("`{name}` is no ordinary file"), hint).in_file(name));
-    }
-    fs::read(path).map_err(|error| not_read(name, &error))
 }
 
-/// The files of one path or glob, in byte order.
-fn paths(folder: &Path, pattern: &str) -> Result<Vec<PathBuf>, String> {
-    let plain = folder.join(pattern);
-    if plain.exists() {
-        return Ok(vec![plain]);
+/// Whether all logs together can be held; one that is too long by itself is told when it is read.
+fn few_enough(wanted: &[Result<Wanted, Error>]) -> Result<(), Error> {
+    let sizes = wanted.iter().flatten().map(|log| size(&log.path));
+    let all: u64 = sizes.filter(|size| *size <= MOST_OF_A_LOG).sum();
+    if all <= MOST_OF_ALL_LOGS {
+        return Ok(());
     }
-    if !pattern.contains(['*', '?', '[']) {
-        return Ok(Vec::new());
-    }
-    let inside = glob::Pattern::escape(&folder.to_string_lossy());
-    let full = format!("{inside}/{pattern}");
-    let mut found: Vec<PathBuf> = glob::glob(&full)
-        .map_err(|error| error.msg.to_string())?
-        .filter_map(Result::ok)
-        .collect();
-    found.sort();
-    Ok(found)
+    let [all, most] = [all, MOST_OF_ALL_LOGS].map(megabytes);
+    let what = format!("the logs hold {all} together, more than {most}");
+    let hint = "check that `[logs]` names the files you mean: a campaign is far shorter";
+    Err(unreadable(what, hint))
 }
 
 fn no_file(campaign: &Campaign, line: usize, pattern: &str) -> Error {
@@ -168,9 +160,4 @@ fn no_file(campaign: &Campaign, line: usize, pattern: &str) -> Error {
     let hint =
         "paths are relative to the campaign file; take the log out of `[logs]` if there is none";
     unreadable(what, hint).in_file(file).on_line(line)
-}
-
-fn not_read(file: &str, error: &std::io::Error) -> Error {
-    let what = format!("`{file}` cannot be read: {error}");
-    unreadable(what, "check the path and who may read it").in_file(file)
 }

@@ -25,22 +25,59 @@ const FRESH: &str = ".residuum-tmp-";
 /// Longest name that is kept as it is beside `.residuum-tmp-` and a process number: file systems take 255 bytes.
 const LONGEST_PART: usize = 200;
 
+/// A report in its place; what was there before waits aside until it is known that the new one stays.
+#[must_use]
+pub(super) struct Published {
+    out: PathBuf,
+    name: String,
+    /// Where the older report lies now, or would.
+    older: PathBuf,
+    was_there: bool,
+    made: Made,
+}
+
+impl Published {
+    /// Where the report lies.
+    pub fn folder(&self) -> PathBuf {
+        self.out.join(&self.name)
+    }
+
+    /// The new report stays.
+    pub fn keep(self) {
+        let _ = fs::remove_dir_all(&self.older);
+    }
+
+    /// Everything is as it was before, as far as the system lets it.
+    pub fn take_back(self) {
+        let target = self.folder();
+        let _ = match self.was_there {
+            true => exchange(&self.out, &self.name, &self.older, &target),
+            false => fs::rename(&target, &self.older),
+        };
+        let _ = fs::remove_dir_all(&self.older);
+        self.made.take_away();
+    }
+}
+
 /// Writes all files beside the old report, then puts the new one in its place.
 ///
 /// # Errors
 /// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old report stays as it was.
-pub(super) fn publish(out: &Path, name: &str, files: &[ReportFile]) -> Result<PathBuf, Error> {
+pub(super) fn publish(out: &Path, name: &str, files: &[ReportFile]) -> Result<Published, Error> {
     let made = Made::below(out);
     let published = fs::create_dir_all(out)
         .map_err(|error| not_written(out, &error))
         .and_then(|()| {
             clear_away(out, Some(name));
-            publish_among(out, name, files)
+            place(out, name, files)
         });
-    if published.is_err() {
-        made.take_away();
+    match published {
+        Ok(published) => Ok(Published { made, ..published }),
+        Err(error) => {
+            made.take_away();
+            Err(error)
+        }
     }
-    published
 }
 
 /// As [`publish`], for one of many reports into a folder that is there and was cleared by [`clear_away`]; the name may
@@ -48,22 +85,34 @@ pub(super) fn publish(out: &Path, name: &str, files: &[ReportFile]) -> Result<Pa
 ///
 /// # Errors
 /// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old report stays as it was.
-pub(super) fn publish_among(
-    out: &Path,
-    name: &str,
-    files: &[ReportFile],
-) -> Result<PathBuf, Error> {
+pub(super) fn publish_among(out: &Path, name: &str, files: &[ReportFile]) -> Result<(), Error> {
+    place(out, name, files).map(Published::keep)
+}
+
+fn place(out: &Path, name: &str, files: &[ReportFile]) -> Result<Published, Error> {
     let target = out.join(name);
     put_back(out, name);
-    replaceable(&target)?;
+    replaceable(&target, files)?;
     let parent = target.parent().unwrap_or(out);
     fs::create_dir_all(parent).map_err(|error| not_written(&target, &error))?;
     let fresh = beside(out, name);
-    let written = write_all(&fresh, files).and_then(|()| exchange(out, name, &fresh, &target));
-    let _ = fs::remove_dir_all(&fresh);
-    written.map_err(|error| not_written(&target, &error))?;
+    let was_there = target.exists();
+    let placed = write_all(&fresh, files).and_then(|()| match was_there {
+        true => exchange(out, name, &fresh, &target),
+        false => fs::rename(&fresh, &target),
+    });
+    if let Err(error) = placed {
+        let _ = fs::remove_dir_all(&fresh);
+        return Err(not_written(&target, &error));
+    }
     sync_folder(parent);
-    Ok(target)
+    Ok(Published {
+        out: out.to_path_buf(),
+        name: name.to_string(),
+        older: fresh,
+        was_there,
+        made: Made(Vec::new()),
+    })
 }
 
 /// Puts one text into place in one step, [`visible`] all of it, the old file as it was until then; one that says the same is
@@ -124,8 +173,8 @@ impl Made {
     }
 }
 
-/// Whether a report may take this place: nothing is there, or an empty folder, or a report and nothing beside it.
-fn replaceable(target: &Path) -> Result<(), Error> {
+/// Whether a report may take this place: nothing is there, or an empty folder, or a report of the same campaign and nothing beside it.
+fn replaceable(target: &Path, files: &[ReportFile]) -> Result<(), Error> {
     let hint = "move it away, or choose another folder with `--out`";
     let refused = |what: String| Err(unwritable(what, hint));
     if target.symlink_metadata().is_err() {
@@ -142,12 +191,40 @@ fn replaceable(target: &Path) -> Result<(), Error> {
         };
     };
     let Some(other) = there.iter().find(|file| !listed.contains(file)) else {
-        return Ok(());
+        return same_source(target, files);
     };
     let folder = target.display();
     refused(format!(
         "`{folder}` holds a file that is no part of the report: `{other}`"
     ))
+}
+
+/// Whether the report that is there is of the campaign that the new one is of; one that does not say is taken as such.
+fn same_source(target: &Path, files: &[ReportFile]) -> Result<(), Error> {
+    let own = files.iter().find(|file| file.path == RESULT);
+    let own = own.and_then(|file| source(&file.bytes));
+    let other = fs::read(target.join(RESULT)).ok();
+    let other = other.and_then(|bytes| source(&bytes));
+    match (own, other) {
+        (Some(own), Some(other)) if own != other => {
+            let folder = target.display();
+            let of = match other.starts_with("sha256:") {
+                true => String::new(),
+                false => format!(", `{other}`"),
+            };
+            Err(unwritable(
+                format!("`{folder}` holds the report of another campaign{of}"),
+                "choose another folder with `--out`; if it is the same campaign, moved or renamed, delete the old report first",
+            ))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The campaign file that a report says it is of.
+fn source(result: &[u8]) -> Option<String> {
+    let result: Value = serde_json::from_slice(result).ok()?;
+    Some(result.get("source")?.as_str()?.to_string())
 }
 
 /// Files of a report by its own manifest, the manifest's included; `None` where there is no such manifest.
@@ -221,10 +298,8 @@ fn sync_folder(folder: &Path) {
     }
 }
 
+/// Exchanges two folders: in one step where the system can, else by way of a third place, from which [`put_back`] takes it.
 fn exchange(out: &Path, name: &str, fresh: &Path, target: &Path) -> std::io::Result<()> {
-    if !target.exists() {
-        return fs::rename(fresh, target);
-    }
     #[cfg(target_os = "linux")]
     {
         use rustix::fs::{CWD, RenameFlags, renameat_with};
@@ -238,8 +313,7 @@ fn exchange(out: &Path, name: &str, fresh: &Path, target: &Path) -> std::io::Res
         fs::rename(&aside, target)?;
         return Err(error);
     }
-    let _ = fs::remove_dir_all(&aside);
-    Ok(())
+    fs::rename(&aside, fresh)
 }
 
 fn aside(out: &Path, name: &str) -> PathBuf {

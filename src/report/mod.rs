@@ -72,7 +72,19 @@ pub struct ReportFile {
 /// # Errors
 /// What a chart cannot draw.
 pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
-    written(analysis, &json::whole(analysis), None)
+    written(analysis, &json::whole(analysis), None, &[])
+}
+
+/// As [`report()`], with the campaign file that it is of; `result` is what [`json::whole`] gives.
+///
+/// # Errors
+/// What a chart cannot draw.
+pub fn report_of(
+    analysis: &Analysis,
+    result: &WholeResult,
+    source: &str,
+) -> Result<Vec<ReportFile>, Error> {
+    written(analysis, result, None, &[("source", json!(source))])
 }
 
 /// What a report among many says of itself besides.
@@ -93,18 +105,24 @@ pub fn report_since(
     result: &WholeResult,
     standing: &Standing,
 ) -> Result<Vec<ReportFile>, Error> {
-    written(analysis, result, Some(standing))
+    let since = standing.since.as_ref();
+    let kept = [
+        ("inputs", json!(standing.inputs)),
+        ("since", json!(since.map(rounds::section::with_texts))),
+    ];
+    written(analysis, result, since, &kept)
 }
 
 fn written(
     analysis: &Analysis,
     result: &WholeResult,
-    standing: Option<&Standing>,
+    since: Option<&Since>,
+    kept_besides: &[(&str, Value)],
 ) -> Result<Vec<ReportFile>, Error> {
     let pictures = pictures::pictures(analysis)?;
     let mut page = Page::with(&pictures);
     first_screen::write(&mut page, analysis);
-    if let Some(since) = standing.and_then(|standing| standing.since.as_ref()) {
+    if let Some(since) = since {
         rounds::section::write(&mut page, since);
     }
     sections::write(&mut page, analysis);
@@ -121,13 +139,8 @@ fn written(
     files.extend(tables.map(|(name, text)| file(format!("tables/{name}"), text)));
     let mut kept = committed(serde_json::to_value(result).unwrap_or_default());
     if let Value::Object(object) = &mut kept {
-        if let Some(standing) = standing {
-            object.insert("inputs".into(), json!(standing.inputs));
-            object.insert(
-                "since".into(),
-                json!(standing.since.as_ref().map(rounds::section::with_texts)),
-            );
-        }
+        let besides = kept_besides.iter().cloned();
+        object.extend(besides.map(|(key, value)| (key.to_string(), value)));
         object.insert("manifest".into(), manifest(&files));
     }
     let text = serde_json::to_string_pretty(&kept).unwrap_or_default() + "\n";

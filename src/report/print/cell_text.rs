@@ -9,8 +9,8 @@ use std::fmt;
 use super::columns_and_cells::{Cell, Column, Digits, Figure, Place, Table, Value};
 use super::escape::Naming;
 use super::numbers::{
-    decimals_for, decimals_of_column, decimals_of_uncertainties, fixed, plus_minus_to, probability,
-    significant,
+    NOT_KNOWN, decimals_for, decimals_of_column, decimals_of_uncertainties, fixed, plus_minus_to,
+    probability, significant,
 };
 use super::words::{around, when};
 
@@ -195,6 +195,9 @@ fn of_figure(figure: &Figure, alike: Option<usize>) -> String {
             format!("{low} to {high}")
         }
     };
+    if text == NOT_KNOWN {
+        return text;
+    }
     let plus = when(
         figure.is_signed && figure.value.alone().is_some_and(|value| value > 0.0),
         "+",

@@ -3,6 +3,9 @@
 //! In: values and uncertainties. Out: their text, by one rule: the uncertainty decides the digits.
 //! This module never computes a figure that a reader could mistake for a result.
 
+/// Stands for a figure that no arithmetic could give: not a number, or one without end.
+pub const NOT_KNOWN: &str = "not known";
+
 /// Significant digits of committed tables and of `result.json`; more would differ between machines.
 const COMMITTED_DIGITS: usize = 10;
 
@@ -81,6 +84,9 @@ fn sizes(values: &[f64]) -> Vec<i32> {
 
 /// A value with a fixed number of decimals; no minus before a zero.
 pub fn fixed(value: f64, decimals: usize) -> String {
+    if !value.is_finite() {
+        return NOT_KNOWN.into();
+    }
     let text = format!("{value:.decimals$}");
     if text
         .trim_start_matches('-')
@@ -100,6 +106,9 @@ pub fn plus_minus(value: f64, uncertainty: f64) -> String {
 
 /// The same to so many decimals.
 pub fn plus_minus_to(value: f64, uncertainty: f64, decimals: usize) -> String {
+    if !value.is_finite() {
+        return NOT_KNOWN.into();
+    }
     format!(
         "{} ± {}",
         fixed(value, decimals),
@@ -119,6 +128,9 @@ pub fn plain(value: f64) -> String {
 
 /// A value to four significant digits, zeros at its end kept.
 pub fn significant(value: f64) -> String {
+    if !value.is_finite() {
+        return NOT_KNOWN.into();
+    }
     if value == 0.0 {
         return "0".into();
     }
@@ -128,12 +140,17 @@ pub fn significant(value: f64) -> String {
 
 /// `61 %`: a share in percent, to so many decimals.
 pub fn percent(share: f64, decimals: usize) -> String {
-    format!("{} %", fixed(100.0 * share, decimals))
+    match (100.0 * share).is_finite() {
+        true => format!("{} %", fixed(100.0 * share, decimals)),
+        false => NOT_KNOWN.into(),
+    }
 }
 
 /// A probability in percent, to a tenth, never shown as certainty.
 pub fn probability(p: f64) -> String {
-    if p < 0.001 {
+    if !p.is_finite() {
+        NOT_KNOWN.into()
+    } else if p < 0.001 {
         "below 0.1 %".into()
     } else if p > 0.999 {
         "above 99.9 %".into()
@@ -155,10 +172,10 @@ pub fn whole(number: usize) -> String {
     text
 }
 
-/// A number for a committed table: ten significant digits, a plain ASCII minus.
+/// A number for a committed table: ten significant digits, a plain ASCII minus; nothing where it is not known.
 pub fn committed(value: f64) -> String {
-    let rounded = committed_value(value);
-    format!("{rounded}")
+    let rounded = Some(committed_value(value)).filter(|rounded| rounded.is_finite());
+    rounded.map_or_else(String::new, |rounded| format!("{rounded}"))
 }
 
 /// The value that ten significant digits stand for.
@@ -240,6 +257,23 @@ mod tests {
             [7, 950, 40_000, 1_234_567].map(whole).join(" "),
             "7 950 40,000 1,234,567"
         );
+    }
+
+    #[test]
+    fn a_figure_that_is_none_is_not_known() {
+        for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            for text in [
+                fixed(bad, 1),
+                plain(bad),
+                percent(bad, 0),
+                probability(bad),
+                plus_minus(bad, 1.0),
+            ] {
+                assert_eq!(text, "not known");
+            }
+            assert_eq!(plus_minus(1.0, bad), "1.000 ± not known");
+            assert_eq!(committed(bad), "");
+        }
     }
 
     #[test]
