@@ -55,12 +55,13 @@ impl CampaignFolder {
     }
 }
 
-fn copy_files(from: &Path, to: &Path) {
+/// Copies all files below a folder to another one, which is made where it is not there.
+pub fn copy_files(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("a folder can be made below a temporary folder");
     for entry in std::fs::read_dir(from).expect("the folder can be listed") {
         let path = entry.expect("the folder can be listed").path();
         let target = to.join(path.file_name().expect("a listed file has a name"));
         if path.is_dir() {
-            std::fs::create_dir(&target).expect("a folder can be made below a temporary folder");
             copy_files(&path, &target);
         } else {
             std::fs::copy(&path, &target).expect("a file can be copied to a temporary folder");
@@ -96,6 +97,8 @@ impl Outcome {
 }
 
 /// Runs the program with these arguments, in a folder of its own where nothing lies.
+///
+/// Panics if a report that it wrote holds a figure that is none: so every report of every test is searched.
 pub fn residuum<A: AsRef<OsStr>>(arguments: &[A]) -> Outcome {
     let elsewhere = tempfile::tempdir().expect("a temporary folder can be made");
     let output = Command::new(env!("CARGO_BIN_EXE_residuum"))
@@ -103,10 +106,50 @@ pub fn residuum<A: AsRef<OsStr>>(arguments: &[A]) -> Outcome {
         .current_dir(elsewhere.path())
         .output()
         .expect("the program starts");
-    Outcome {
+    let outcome = Outcome {
         exit_code: output.status.code().expect("the program ends by itself"),
         stdout: String::from_utf8(output.stdout).expect("the standard output is UTF-8"),
         stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
+    };
+    let arguments: Vec<&OsStr> = arguments.iter().map(AsRef::as_ref).collect();
+    let writes = ["report", "rounds"].map(OsStr::new);
+    if arguments.first().is_some_and(|call| writes.contains(call)) && outcome.exit_code != 2 {
+        let out = arguments.iter().position(|argument| *argument == "--out");
+        let out = out.map_or(Path::new("reports"), |place| {
+            Path::new(arguments[place + 1])
+        });
+        check_finite_below(&elsewhere.path().join(out));
+    }
+    outcome
+}
+
+fn check_finite_below(folder: &Path) {
+    for entry in std::fs::read_dir(folder).expect("the report can be listed") {
+        let path = entry.expect("the report can be listed").path();
+        if path.is_dir() {
+            check_finite_below(&path);
+        } else {
+            let bytes = std::fs::read(&path).expect("the file can be read");
+            check_finite(&path.to_string_lossy(), &String::from_utf8_lossy(&bytes));
+        }
+    }
+}
+
+/// Panics if a text holds what a processor calls a figure that is none; a cell that is quoted may read so.
+pub fn check_finite(what: &str, text: &str) {
+    const QUOTES: [&str; 4] = ["`", "&#96;", "'", "\""];
+    for none in ["NaN", "nan", "inf", "Infinity", "infinity"] {
+        for (place, _) in text.match_indices(none) {
+            let (before, behind) = (&text[..place], &text[place + none.len()..]);
+            let is_part = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
+            let is_word = !is_part(before.chars().next_back()) && !is_part(behind.chars().next());
+            let before = before.trim_end_matches(['+', '-']);
+            let is_quoted = QUOTES
+                .iter()
+                .any(|quote| before.ends_with(quote) && behind.starts_with(quote));
+            let line = text[..place].lines().count();
+            assert!(!is_word || is_quoted, "{what} line {line} holds `{none}`");
+        }
     }
 }
 

@@ -146,7 +146,7 @@ pub fn csv(text: &str) -> String {
         }
         guarded.push_str(piece);
     }
-    if guarded.contains([',', '"', ';', '\t', '\n', '\r']) {
+    if guarded.contains([',', '"', '\n', '\r']) {
         format!("\"{}\"", guarded.replace('"', "\"\""))
     } else {
         guarded
@@ -212,7 +212,7 @@ mod tests {
         assert_eq!(csv("=1+1"), "'=1+1");
         assert_eq!(csv("a,b"), "\"a,b\"");
         assert_eq!(csv("plain"), "plain");
-        assert_eq!(csv("a;=cmd"), "\"a;'=cmd\"");
+        assert_eq!(csv("a;=cmd"), "a;'=cmd");
         assert_eq!(csv("a\t@x\n-1"), "\"a\t'@x\n'-1\"");
         assert_eq!(csv("a; \"+1"), "\"a;' \"\"+1\"");
     }

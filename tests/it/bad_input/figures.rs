@@ -4,13 +4,15 @@
 //! that is not a number is ever printed, and that a result that can't be had is null with its reason.
 //! This module never asks for a particular message.
 
+use std::path::Path;
+
 use serde_json::Value;
 
 use super::bench::{
     CROPS, Edit, LOTS, RESIDUES, RUNS, TITRES, campaign, change, whole, with_column,
 };
 use super::promises::call;
-use crate::support::{CampaignFolder, list};
+use crate::support::{CampaignFolder, check_finite, list};
 
 /// What binary64 prints where arithmetic failed.
 const NO_NUMBERS: [&str; 4] = ["NaN", "± inf", "± -", " inf times"];
@@ -149,6 +151,56 @@ fn one_run_alone_ends_in_a_fit_or_in_a_reason() {
         whole("titres.csv", first(TITRES)),
         whole("residues.csv", first(RESIDUES)),
     ]);
+}
+
+/// Every call on a demo campaign with another file, all of whose files and texts are searched.
+fn check_demo(file: &str, edited: fn(&str) -> String) {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("data-demo/bluestone");
+    let folder = CampaignFolder::copy_of(&demo);
+    let text = std::fs::read_to_string(demo.join(file)).expect("the demo is text");
+    let folder = folder.with(file, &edited(&text));
+    for name in [
+        "check", "yields", "fit", "routes", "recycle", "settings", "next", "drift", "report",
+    ] {
+        let told = call(name, folder.path(), &folder.path().join("out"), &[]);
+        check_finite(name, &told.stdout);
+        check_finite(name, &told.stderr);
+        let printed = call(name, folder.path(), &folder.path().join("out"), &["--json"]);
+        check_finite(name, &printed.stdout);
+    }
+}
+
+/// A table with another text in one column of every row.
+fn with_all(log: &str, column: usize, value: &str) -> String {
+    let mut lines = log.lines();
+    let mut text = format!("{}\n", lines.next().unwrap_or_default());
+    for line in lines {
+        let mut cells: Vec<&str> = line.split(',').collect();
+        cells[column] = value;
+        text.push_str(&format!("{}\n", cells.join(",")));
+    }
+    text
+}
+
+#[test]
+fn residue_that_holds_nothing_gives_no_failed_arithmetic() {
+    check_demo("residues.csv", |log| with_all(log, 2, "0"));
+}
+
+#[test]
+fn an_assay_that_is_not_known_at_all_gives_no_failed_arithmetic() {
+    check_demo("lots.csv", |log| with_all(log, 2, "1e5"));
+    check_demo("lots.csv", |log| with_all(log, 2, "1e200"));
+}
+
+#[test]
+fn a_region_without_end_gives_no_failed_arithmetic() {
+    check_demo("campaign.toml", |text| {
+        text.replace("high = 0.6", "high = 1e20")
+    });
+    check_demo("campaign.toml", |text| {
+        text.replace("high = 120", "high = 1e200")
+    });
 }
 
 #[test]

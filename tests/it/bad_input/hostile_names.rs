@@ -15,8 +15,8 @@ use super::promises::call;
 use super::reading::{cells, elements};
 use crate::support::{CampaignFolder, list};
 
-/// None of them holds a `;`, which parts the lots of a run.
-const HOSTILE: [&str; 18] = [
+/// Names that would do harm where they are shown; `hostile_calls.rs` puts them where a message shows them.
+pub const HOSTILE: [&str; 35] = [
     "</text><script>alert(1)</script>",
     "<img src=x onerror=alert(1)>",
     "a|b",
@@ -35,7 +35,35 @@ const HOSTILE: [&str; 18] = [
     "]]>",
     "&lt",
     "\u{1b}[31mred\u{1}",
+    "\u{9b}31mred",
+    "\u{1b}]0;owned\u{7}",
+    "left\u{202e}thgir",
+    "\u{2066}apart\u{2069}",
+    "no\u{200b}where",
+    "wipe\u{8}\u{7f}",
+    "para\u{2029}graph",
+    "http://a.test/x_y",
+    "www.a.test",
+    "post@a.test",
+    "_leans_",
+    "__stands__",
+    "*leans*",
+    "~~gone~~",
+    "$x^2$",
+    "a;=cmd()",
+    "a\t@cmd()",
 ];
+
+/// Whether a character would steer a terminal or turn the direction of reading.
+///
+/// # Source
+/// Unicode 16: category Cc, and the marks of Unicode Standard Annex 9, section 2.
+pub fn steers(c: char) -> bool {
+    let turns = "\u{61c}\u{200e}\u{200f}\u{202a}\u{202b}\u{202c}\u{202d}\u{202e}\u{2066}\u{2067}\u{2068}\u{2069}";
+    turns.contains(c)
+        || "\u{200b}\u{2028}\u{2029}".contains(c)
+        || (c.is_control() && !"\n\t".contains(c))
+}
 
 /// What is hostile in a campaign.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,9 +81,11 @@ const EVERYTHING: [Hostile; 4] = [
     Hostile::Titrants,
 ];
 
-fn names() -> Vec<String> {
+/// All names, but for lots those without `;`, which parts the lots of a run.
+fn names(hostile: Hostile) -> Vec<String> {
     let mut names: Vec<String> = HOSTILE.iter().map(ToString::to_string).collect();
     names.push("n".repeat(200));
+    names.retain(|name| hostile != Hostile::Lots || !name.contains(';'));
     names
 }
 
@@ -65,7 +95,7 @@ fn quoted(cell: &str) -> String {
 
 /// A campaign of two runs for each name; everything but what is hostile has a plain name.
 fn write_hostile(folder: &Path, hostile: Hostile) {
-    let names = names();
+    let names = names(hostile);
     let name = |kind: Hostile, run: usize, plain: &str| {
         if kind == hostile {
             quoted(&names[run % names.len()])
@@ -156,6 +186,19 @@ fn no_path_of_a_report_holds_a_name_from_a_log() {
 }
 
 #[test]
+fn no_file_of_a_report_steers_the_terminal_that_shows_it() {
+    for hostile in EVERYTHING {
+        for (path, text) in report(hostile) {
+            assert_eq!(
+                text.chars().find(|c| steers(*c)),
+                None,
+                "{hostile:?}: {path}"
+            );
+        }
+    }
+}
+
+#[test]
 fn names_are_inert_in_the_page() {
     for hostile in EVERYTHING {
         let page = &report(hostile)["scale/report.md"];
@@ -167,10 +210,18 @@ fn names_are_inert_in_the_page() {
             "[x](y)",
             "<!--",
             "line\nbreak",
-            "\u{1b}",
-            "\u{1}",
+            "$x",
+            "*leans*",
+            "_leans_",
+            "_stands_",
+            "~~",
         ] {
             assert!(!page.contains(alive), "{hostile:?}: {alive:?}");
+        }
+        for address in ["http://a.test/x_y", "www.a.test", "post@a.test"] {
+            let all = page.matches(address).count();
+            let as_code = page.matches(&format!("`{address}`")).count();
+            assert_eq!(all, as_code, "{hostile:?}: {address} is no code");
         }
         let tags: Vec<&str> = page.matches('<').collect();
         assert!(tags.is_empty(), "{hostile:?}: {} tags", tags.len());
@@ -189,6 +240,11 @@ fn names_of_runs_are_readable_in_the_page() {
         "line break",
         "\u{1f9ea}",
         "&amp;lt",
+        "&#92;u001b&#91;31mred&#92;u0001",
+        "left&#92;u202ethgir",
+        "`http://a.test/x_y`",
+        "&#95;leans&#95;",
+        "&#36;x^2&#36;",
     ] {
         assert!(page.contains(shown), "{shown}");
     }
@@ -219,7 +275,11 @@ fn no_cell_of_a_table_is_a_formula() {
                 continue;
             }
             let rows = cells(&text);
-            for cell in rows.iter().flatten() {
+            // Also where a spreadsheet splits at something else, and minds no quotes.
+            let cells = rows.iter().flatten().map(String::as_str);
+            let pieces = text.split([';', '\t', '\n', ',']);
+            for cell in cells.chain(pieces) {
+                let cell = cell.trim_matches(['"', ' ']);
                 assert!(!cell.starts_with(['=', '+', '@']), "{path}: {cell}");
                 assert!(
                     !cell.starts_with('-') || cell.parse::<f64>().is_ok(),
@@ -246,6 +306,9 @@ fn names_of_runs_stand_in_the_table_of_yields_with_an_apostrophe_where_needed() 
         "a|b",
         "line\nbreak",
         "\"quoted\"",
+        "a;'=cmd()",
+        "a\t'@cmd()",
+        "\\u001b[31mred\\u0001",
     ] {
         assert!(first.contains(&guarded), "{guarded:?} is not in {first:?}");
     }
@@ -254,7 +317,6 @@ fn names_of_runs_stand_in_the_table_of_yields_with_an_apostrophe_where_needed() 
 
 #[test]
 fn the_result_carries_every_name_as_it_was_logged() {
-    let all = names();
     for hostile in EVERYTHING {
         let result: Value =
             serde_json::from_str(&report(hostile)["scale/result.json"]).expect("JSON");
@@ -276,7 +338,7 @@ fn the_result_carries_every_name_as_it_was_logged() {
                 .map(|level| &level["level"])
                 .collect(),
         };
-        for name in &all {
+        for name in &names(hostile) {
             assert!(
                 found.iter().any(|value| *value == name),
                 "{hostile:?}: {name:?}"
@@ -294,13 +356,13 @@ fn a_name_can_neither_colour_nor_split_a_line_of_the_terminal() {
         for name in ["yields", "fit", "check"] {
             let outcome = call(name, &campaign, place.path(), &[]);
             let told = format!("{}{}", outcome.stdout, outcome.stderr);
-            let odd = told.chars().find(|c| c.is_control() && *c != '\n');
+            let odd = told.chars().find(|c| steers(*c) || *c == '\t');
             assert_eq!(odd, None, "{name}: {hostile:?}");
             assert!(!told.contains("line\nbreak"), "{name}: {hostile:?}");
         }
         let yields = call("yields", &campaign, place.path(), &["--quiet"]);
         // A line for the headings, one a run, one that says what ± is.
-        assert_eq!(yields.stdout.lines().count(), 2 * names().len() + 2);
+        assert_eq!(yields.stdout.lines().count(), 2 * names(hostile).len() + 2);
     }
 }
 

@@ -15,7 +15,9 @@
 //! - `output.rs`: folders that can't be written or must not be.
 //! - `money.rs`, `prices.rs`, `loops.rs`: questions about money, routes and settings that lack something, or stand at an end.
 //! - `streams.rs`: pipes that are closed, devices that are full.
-//! - `hostile_names.rs`: names that would do harm where they are shown.
+//! - `hostile_names.rs`, `hostile_calls.rs`: names that would do harm where they are shown, in files and in every call.
+//! - `named_logs.rs`: logs that a pattern drops, that are no files, or too long; variables that a library reads.
+//! - `whose_report.rs`: reports of two campaigns in one place, logs that change meanwhile, output that nobody takes.
 //! - `unpriced_loop.rs`: loops of residue without prices or room, on the campaign of `money_bench.rs`.
 //! - `alike.rs`: one campaign written in several ways.
 //!
@@ -28,11 +30,13 @@ mod bench;
 mod doubts;
 mod entries;
 mod figures;
+mod hostile_calls;
 mod hostile_names;
 mod left_out;
 mod loops;
 mod money;
 mod money_bench;
+mod named_logs;
 mod output;
 mod priced;
 mod prices;
@@ -48,6 +52,7 @@ mod units;
 mod unknown_names;
 mod unpriced_loop;
 mod words;
+mod whose_report;
 
 pub use output::files_below;
 pub use reading::cells;
