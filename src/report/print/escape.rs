@@ -60,7 +60,7 @@ fn entity(c: char) -> Option<&'static str> {
 fn marks_a_block(text: &str) -> bool {
     let stands_alone = |rest: &str| rest.is_empty() || rest.starts_with(' ');
     let behind = |marks: &[char]| text.trim_start_matches(marks);
-    let is_rule = !text.is_empty() && behind(&['-', '=', '_', ' ']).is_empty();
+    let is_rule = !text.trim().is_empty() && behind(&['-', '=', '_', ' ']).is_empty();
     let is_heading = text.starts_with('#') && stands_alone(behind(&['#']));
     let is_item = ['-', '+']
         .iter()
@@ -189,7 +189,7 @@ mod tests {
         assert_eq!(markdown("# x"), "&#35; x");
         assert_eq!(markdown("- x"), "&#45; x");
         assert_eq!(markdown("---"), "&#45;--");
-        for plain in ["#1", "+1.3 %", "-1", "a - b"] {
+        for plain in ["#1", "+1.3 %", "-1", "a - b", " "] {
             assert_eq!(markdown(plain), plain);
         }
     }
