@@ -38,6 +38,7 @@ mod routes;
 mod same_figures;
 mod scale;
 mod settings;
+mod slips;
 mod support;
 mod terminal;
 mod tidy;
