@@ -84,6 +84,11 @@ impl InMemory {
         std::str::from_utf8(bytes).expect("the logs were given as text")
     }
 
+    /// The text of the campaign file, and the logs.
+    pub fn into_files(self) -> (String, Vec<LogFile>) {
+        (self.campaign, self.logs)
+    }
+
     /// The runs on one footing.
     ///
     /// Panics with every fault if there is one that stops the work.

@@ -3,7 +3,7 @@
 //! In: runs on one footing. Out: [`Slip`]s, each an entry with the kind of its doubt.
 //! This module never judges an entry.
 
-use residuum::caveat::{About, Doubt};
+use residuum::caveat::{About, Caveat, Doubt};
 use residuum::runs::Runs;
 
 /// How an entry is doubted.
@@ -57,5 +57,52 @@ pub fn slips(runs: &Runs) -> Vec<Slip> {
             ) => Some(slip(run, doubt)),
             _ => None,
         })
+        .collect()
+}
+
+impl Slip {
+    /// Whether it is about this run, lot or titrant.
+    pub fn about(&self, name: &str) -> bool {
+        self.run == name || self.value == name || self.likely.contains(name)
+    }
+
+    /// What tells it from others.
+    pub fn key(&self) -> String {
+        format!("{:?} {} {} {}", self.kind, self.file, self.column, self.run)
+    }
+
+    /// All that it says.
+    pub fn text(&self) -> String {
+        format!(
+            "{:?} {} line {} {} {} = {}: {}",
+            self.kind, self.file, self.line, self.run, self.column, self.value, self.likely
+        )
+    }
+}
+
+/// Another doubt: what tells it from others, and all that it says.
+#[derive(Debug, Clone)]
+pub struct Other {
+    pub key: String,
+    pub text: String,
+}
+
+/// Other doubts that name any of these runs, lots or titrants; all doubts, where there is none.
+pub fn doubts_naming(caveats: &[Caveat], any_of: &[String]) -> Vec<Other> {
+    let quoted: Vec<String> = any_of.iter().map(|name| format!("{name:?}")).collect();
+    let names = |text: &str| quoted.iter().any(|name| text.contains(name));
+    let others = caveats.iter().map(|caveat| {
+        let text = format!("{caveat:?}");
+        let kind = format!("{:?}", caveat.doubt);
+        let kind = kind.split([' ', '(']).next().unwrap_or_default();
+        // A doubt that names several runs is another one where it names this run and did not before.
+        let named = names(&text);
+        Other {
+            key: format!("{:?} {kind} {named}", caveat.about),
+            text,
+        }
+    });
+    others
+        .filter(|other| any_of.is_empty() || names(&other.text))
         .collect()
 }
