@@ -40,7 +40,7 @@ fn doubted(number: u64) -> (Plan, Vec<Slip>) {
         .collect();
     assert!(left_out.is_empty(), "campaign {number}: {left_out:?}");
     assert_eq!(runs.used(), plan.runs, "campaign {number}");
-    (plan, slips(runs))
+    (plan, slips(&runs.caveats))
 }
 
 #[test]

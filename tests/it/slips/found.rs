@@ -1,12 +1,13 @@
-//! The one door through which these tests see how entries are judged.
+//! The one door through which these tests see how entries are judged: the JSON of a report.
 //!
-//! In: runs on one footing. Out: [`Slip`]s, each an entry with the kind of its doubt.
+//! In: doubts. Out: [`Slip`]s, each an entry with the kind of its doubt, and [`Other`] doubts as people read them.
 //! This module never judges an entry.
 
-use residuum::caveat::{About, Caveat, Doubt};
-use residuum::runs::Runs;
+use residuum::caveat::{Caveat, Doubt};
+use residuum::report::json;
+use serde_json::Value;
 
-/// How an entry is doubted.
+/// How an entry is doubted, the gravest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
     Impossible,
@@ -14,7 +15,7 @@ pub enum Kind {
     Odd,
 }
 
-/// An entry that is doubted.
+/// An entry that is doubted; of what is off in all runs alike, the column says which result.
 #[derive(Debug, Clone)]
 pub struct Slip {
     pub file: String,
@@ -22,42 +23,53 @@ pub struct Slip {
     pub column: String,
     pub value: String,
     pub kind: Kind,
+    /// What was likely meant, and the doubt in words.
     pub likely: String,
     pub run: String,
 }
 
-/// The entries of a campaign that are doubted.
-///
-/// Until entries are judged by themselves: the doubts about single runs of which the program says that an entry is unlikely.
-/// Discordant titres are none of them: they say themselves how many look so by luck.
-pub fn slips(runs: &Runs) -> Vec<Slip> {
-    let slip = |run: &str, doubt: &Doubt| Slip {
-        file: String::new(),
-        line: 0,
-        column: format!("{doubt:?}")
-            .chars()
-            .take_while(|c| c.is_alphanumeric())
-            .collect(),
-        value: String::new(),
-        kind: Kind::Unlikely,
-        likely: String::new(),
-        run: run.to_string(),
-    };
-    let caveats = runs.caveats.iter();
-    caveats
-        .filter_map(|caveat| match (&caveat.about, &caveat.doubt) {
-            (
-                About::Run(run),
-                doubt @ (Doubt::PurityAboveOne { .. }
-                | Doubt::AboveTheCeiling { .. }
-                | Doubt::BalanceLeavesNoResidue { .. }
-                | Doubt::ClosureAboveOne { .. }
-                | Doubt::ClosureBelowOthers { .. }
-                | Doubt::MoreResidueThanThereWas { .. }),
-            ) => Some(slip(run, doubt)),
-            _ => None,
+/// Another doubt: what tells it from others, and all that it says.
+#[derive(Debug, Clone)]
+pub struct Other {
+    pub key: String,
+    pub text: String,
+}
+
+/// The entries of a campaign that are doubted; results that are off in all runs are among them, because no answer is then settled.
+pub fn slips(caveats: &[Caveat]) -> Vec<Slip> {
+    let entries = json::slips(caveats);
+    let text = |value: &Value| value.as_str().unwrap_or_default().to_string();
+    let mut slips: Vec<Slip> = entries
+        .iter()
+        .map(|entry| Slip {
+            file: text(&entry["file"]),
+            line: entry["line"].as_u64().unwrap_or_default() as usize,
+            column: text(&entry["column"]),
+            value: text(&entry["value"]),
+            kind: match entry["kind"].as_str() {
+                Some("impossible") => Kind::Impossible,
+                Some("unlikely") => Kind::Unlikely,
+                Some("odd") => Kind::Odd,
+                other => panic!("no kind {other:?}"),
+            },
+            likely: text(&entry["likely"]),
+            run: text(&entry["run"]),
         })
-        .collect()
+        .collect();
+    for (caveat, said) in caveats.iter().zip(json::caveats(caveats)) {
+        if let Doubt::AllOff { .. } = caveat.doubt {
+            slips.push(Slip {
+                file: String::new(),
+                line: 0,
+                column: text(&said["kind"]),
+                value: String::new(),
+                kind: Kind::Impossible,
+                likely: format!("{} {}", text(&said["seen"]), text(&said["advice"])),
+                run: String::new(),
+            });
+        }
+    }
+    slips
 }
 
 impl Slip {
@@ -80,29 +92,23 @@ impl Slip {
     }
 }
 
-/// Another doubt: what tells it from others, and all that it says.
-#[derive(Debug, Clone)]
-pub struct Other {
-    pub key: String,
-    pub text: String,
-}
-
 /// Other doubts that name any of these runs, lots or titrants; all doubts, where there is none.
 pub fn doubts_naming(caveats: &[Caveat], any_of: &[String]) -> Vec<Other> {
-    let quoted: Vec<String> = any_of.iter().map(|name| format!("{name:?}")).collect();
-    let names = |text: &str| quoted.iter().any(|name| text.contains(name));
-    let others = caveats.iter().map(|caveat| {
-        let text = format!("{caveat:?}");
-        let kind = format!("{:?}", caveat.doubt);
-        let kind = kind.split([' ', '(']).next().unwrap_or_default();
-        // A doubt that names several runs is another one where it names this run and did not before.
-        let named = names(&text);
-        Other {
-            key: format!("{:?} {kind} {named}", caveat.about),
-            text,
+    let is_word = |text: &str, name: &str| {
+        let mut words = text.split(|c: char| !c.is_alphanumeric() && c != '-');
+        words.any(|word| word == name)
+    };
+    let said = json::caveats(caveats);
+    let others = caveats.iter().zip(said).filter_map(|(caveat, said)| {
+        if matches!(caveat.doubt, Doubt::Entry(_) | Doubt::AllOff { .. }) {
+            return None;
         }
+        let text = ["about", "seen", "advice"].map(|key| said[key].as_str().unwrap_or_default());
+        let named = any_of.iter().any(|name| is_word(&text.join(" "), name));
+        (any_of.is_empty() || named).then(|| Other {
+            key: format!("{} {} {named}", said["kind"], said["about"]),
+            text: text.join(" | "),
+        })
     });
-    others
-        .filter(|other| any_of.is_empty() || names(&other.text))
-        .collect()
+    others.collect()
 }

@@ -86,7 +86,7 @@ impl Clean {
         };
         Self {
             answered: Answered::of(&analysis),
-            slips: slips(&analysis.runs).iter().map(Slip::key).collect(),
+            slips: slips(&analysis.caveats).iter().map(Slip::key).collect(),
             left_out: left_out(&analysis.runs),
             caveats: analysis.caveats,
             files,
@@ -151,7 +151,7 @@ fn stopped(case: &Case, faults: &Faults, touched: &[Touched]) -> Outcome {
 
 fn analysed(case: &Case, clean: &Clean, analysis: &Analysis) -> Outcome {
     let runs = &analysis.runs;
-    let found = slips(runs);
+    let found = slips(&analysis.caveats);
     let found: Vec<&Slip> = found
         .iter()
         .filter(|slip| !clean.slips.contains(&slip.key()))
