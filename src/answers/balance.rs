@@ -4,7 +4,7 @@
 //! This module never fills in a part that was not measured.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::caveat::{About, Doubt};
+use crate::caveat::{About, Against, Doubt, ResultOf, Weight};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Went;
@@ -27,13 +27,26 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         .iter()
         .filter_map(|(what, part)| Some(Figure::new(*what, "", part.middle?, "1")))
         .collect();
-    let above = doubted(basis, |doubt| {
-        matches!(doubt, Doubt::ClosureAboveOne { .. })
+    let above = doubted(basis, |doubt| match doubt {
+        Doubt::Entry(slip) => {
+            let of_balance = |what: &ResultOf| *what == ResultOf::Closure;
+            let above = matches!(&slip.against, Against::Beyond { what, .. } if of_balance(what));
+            above && slip.weight == Weight::Unlikely && !slip.accepted
+        }
+        doubt => matches!(doubt, Doubt::ClosureAboveOne { .. }),
     });
-    let below = doubted(basis, |doubt| {
-        matches!(doubt, Doubt::ClosureBelowOthers { .. })
+    let below = doubted(basis, |doubt| match doubt {
+        Doubt::Entry(slip) => {
+            let of_balance = |what: &ResultOf| *what == ResultOf::Closure;
+            matches!(&slip.against, Against::ResultOfOthers { what, .. } if of_balance(what))
+                && !slip.accepted
+        }
+        doubt => matches!(doubt, Doubt::ClosureBelowOthers { .. }),
     });
-    let in_all = |doubt: &Doubt| matches!(doubt, Doubt::BalanceOpenInAllRuns { .. });
+    let in_all = |doubt: &Doubt| match doubt {
+        Doubt::AllOff { what, .. } => *what == ResultOf::Closure,
+        doubt => matches!(doubt, Doubt::BalanceOpenInAllRuns { .. }),
+    };
     let reason = if !above.is_empty() {
         WhyOpen::MoreOutThanIn(above.len())
     } else if !below.is_empty() {

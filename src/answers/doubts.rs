@@ -28,7 +28,9 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
             }
             _ => *question != Question::Next,
         },
-        Doubt::AllOff { .. } | Doubt::AcceptedNothing { .. } => *question != Question::Next,
+        Doubt::AllOff { .. }
+        | Doubt::FactorOutsideItsRange { .. }
+        | Doubt::AcceptedNothing { .. } => *question != Question::Next,
         // An entry or a titration: whatever was measured.
         Doubt::PurityAboveOne { .. }
         | Doubt::AboveTheCeiling { .. }

@@ -26,6 +26,19 @@ pub enum Doubt {
         /// The likely cause.
         likely: Option<Box<Likely>>,
     },
+    /// The values of a factor lie outside its declared range in the middle of all runs.
+    FactorOutsideItsRange {
+        /// The factor.
+        factor: String,
+        /// Its unit.
+        unit: String,
+        /// The middle of its values.
+        middle: f64,
+        /// Declared lower end.
+        low: Option<f64>,
+        /// Declared upper end.
+        high: Option<f64>,
+    },
     /// `[check] accept` names an entry that nothing speaks against.
     AcceptedNothing {
         /// As it is named.

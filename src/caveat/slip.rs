@@ -119,6 +119,32 @@ pub enum Against {
         /// Upper end.
         high: f64,
     },
+    /// Its titration finds so many times what the others find.
+    Titration {
+        /// How many times the middle.
+        times: f64,
+        /// Lower end of where most lie, of the middle.
+        low: f64,
+        /// Upper end.
+        high: f64,
+    },
+    /// Its uncertainty is stated as so large a part of it.
+    Uncertain {
+        /// Standard uncertainty over the value.
+        part: f64,
+    },
+    /// The price of another lot, or of the campaign file, is so many times this one.
+    Price {
+        /// The other price over this.
+        times: f64,
+    },
+    /// Results of all runs that share it are off, and of no others.
+    OfAllThatShare {
+        /// How many runs.
+        runs: usize,
+        /// What is off.
+        what: ResultOf,
+    },
     /// It lies beyond what such a reading can be.
     Range {
         /// Lower end.
@@ -139,8 +165,8 @@ pub enum Against {
     },
     /// It is empty where the others are not, and counts as something.
     Empty {
-        /// What it counts as.
-        counts_as: f64,
+        /// What it counts as; `None` where it counts as nothing known.
+        counts_as: Option<f64>,
         /// How many others are filled.
         filled: usize,
     },

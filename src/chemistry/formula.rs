@@ -234,6 +234,13 @@ fn count(digits: &str) -> Result<f64, Refused> {
     if digits.is_empty() {
         return Ok(1.0);
     }
+    if digits.len() > 1 && digits.starts_with('0') {
+        let what = format!("`{digits}` is no count of atoms");
+        return refused(
+            what,
+            "a count never begins with a zero: was the letter O meant?",
+        );
+    }
     match digits.parse::<f64>() {
         Ok(count) if count > 0.0 && count < 1e6 => Ok(count),
         _ => {

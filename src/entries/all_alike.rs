@@ -3,27 +3,29 @@
 //! In: results of all runs, and how the campaign reckons them. Out: one doubt a result.
 //! This module never says so of a single run.
 
+use super::causes::{of_balance, of_purity, of_yield};
 use super::rules::{ALL_OFF, IN_LINE};
 use super::usual::Usual;
-use crate::campaign::{Campaign, Chemistry};
+use crate::campaign::{Campaign, FactorKind};
 use crate::caveat::{Caveat, Doubt, Likely, ResultOf, SlipOf};
-use crate::chemistry::{AtomicWeights, Formula, product_per_feed};
-use crate::crystallisation::anhydrous;
-use crate::intake::{Logged, TitrantStrength, TitreOf};
-use crate::measured::Sources;
-use crate::runs::{RunResult, Runs};
+use crate::intake::Logged;
+use crate::runs::{FactorValues, RunResult, Runs};
 
 /// Fewest runs that say so together.
 const FEWEST: usize = 3;
 
-/// Yields of which the middle lies outside are no yields of a preparation; the lower end is a wide guess.
-const YIELDS: [f64; 2] = [0.01, 1.1];
+/// Yields of which the middle lies outside are no yields of a preparation: above what the charge can give, or hardly any product.
+const YIELDS: [f64; 2] = [0.01, 1.01];
 
-/// By how much a factor may miss what is off and still be its likely cause: yields and purities differ from 1 by nature.
+/// Balances of which the middle lies outside, where one cause closes them and where none does.
+const BALANCES: [f64; 2] = [0.85, 1.15];
+const BALANCES_EXPLAINED: [f64; 2] = [0.9, 1.05];
+
+/// By how much a factor may miss what is off and still be its likely cause: purities differ from 1 by nature.
 const NEAR: f64 = 1.12;
 
-/// Parts of a solution that people titrate, and how many times they dilute.
-const PARTS: [f64; 7] = [0.5, 0.25, 0.2, 0.1, 0.05, 0.04, 0.02];
+/// How near 1 a cause must bring the balances of all runs, and how many times as near as they are.
+const CLOSES: [f64; 2] = [0.04, 3.0];
 
 /// Doubts about results that are off in all runs alike.
 pub(super) fn all_alike(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Caveat> {
@@ -40,7 +42,8 @@ pub(super) fn all_alike(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Ve
     let mut found = Vec::new();
     if let Some(middle) = outside(purities, [low, high]) {
         let causes = of_purity(campaign, chemistry, logged);
-        found.push(doubt(ResultOf::Purity, middle, counted.len(), causes));
+        let likely = likeliest(causes, middle, NEAR);
+        found.push(doubt(ResultOf::Purity, middle, counted.len(), likely));
     }
     let yields = values(|run| {
         let known = [&run.contained, &run.assay_adjusted];
@@ -49,9 +52,20 @@ pub(super) fn all_alike(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Ve
     });
     // Where purities are off, yields are off with them.
     if let (true, Some(middle)) = (found.is_empty(), outside(yields, YIELDS)) {
-        let causes = of_yield(chemistry);
-        found.push(doubt(ResultOf::Yield, middle, counted.len(), causes));
+        let gross = values(|run| Some(run.gross.as_ref().ok()?.value()));
+        let causes = of_yield(
+            chemistry,
+            logged,
+            Usual::of(gross, 1).map(|usual| usual.middle),
+        );
+        // A yield lies anywhere below 1, so that only its order of size tells.
+        let likely = likeliest(causes, middle / 0.7, IN_LINE);
+        found.push(doubt(ResultOf::Yield, middle, counted.len(), likely));
     }
+    if found.is_empty() {
+        found.extend(balances(campaign, runs));
+    }
+    found.extend(factors(campaign, runs));
     found
 }
 
@@ -61,26 +75,7 @@ fn outside(values: Vec<f64>, [low, high]: [f64; 2]) -> Option<f64> {
     (usual.middle < low || usual.middle > high).then_some(usual.middle)
 }
 
-/// A cause with how many times too large it makes a result.
-type Cause = (f64, SlipOf);
-
-fn doubt(what: ResultOf, middle: f64, runs: usize, causes: Vec<Cause>) -> Caveat {
-    // A product is nearly pure; a yield lies anywhere below 1, so that only its order of size tells.
-    let (expected, near): (f64, f64) = match what {
-        ResultOf::Purity => (1.0, NEAR),
-        ResultOf::Yield | ResultOf::Closure => (0.7, IN_LINE),
-    };
-    let off = (middle / expected).ln();
-    let left = |times: f64| (off - times.ln()).abs();
-    let fitting = causes
-        .into_iter()
-        .filter(|(times, _)| left(*times) <= near.ln());
-    // The causes stand with the likeliest first: of two that fit alike, the first.
-    let best = fitting.min_by(|(one, _), (other, _)| {
-        let coarse = |times: f64| (left(times) / 0.05).floor();
-        coarse(*one).total_cmp(&coarse(*other))
-    });
-    let likely = best.map(|(times, how)| Likely::number(how, middle / times, "1"));
+fn doubt(what: ResultOf, middle: f64, runs: usize, likely: Option<Likely>) -> Caveat {
     Caveat::of_campaign(Doubt::AllOff {
         what,
         middle,
@@ -89,122 +84,79 @@ fn doubt(what: ResultOf, middle: f64, runs: usize, causes: Vec<Cause>) -> Caveat
     })
 }
 
-/// What makes purities off in all runs, the likeliest first.
-fn of_purity(campaign: &Campaign, chemistry: &Chemistry, logged: &Logged) -> Vec<Cause> {
-    let mut causes: Vec<Cause> = Vec::new();
-    let of_crops = || {
-        let titres = logged.titres.iter();
-        titres.filter(|titre| matches!(titre.of, TitreOf::Crop(_)))
+/// Of causes with how many times too large they make a result, the one that comes nearest, the first of those that come alike.
+fn likeliest(causes: Vec<(f64, SlipOf)>, middle: f64, near: f64) -> Option<Likely> {
+    let left = |times: f64| (middle / times).ln().abs();
+    let fitting = causes
+        .into_iter()
+        .filter(|(times, _)| left(*times) <= near.ln());
+    let coarse = |times: f64| (left(times) / 0.05).floor();
+    let best = fitting.min_by(|(one, _), (other, _)| coarse(*one).total_cmp(&coarse(*other)));
+    best.map(|(times, how)| Likely::number(how, middle / times, "1"))
+}
+
+/// Balances of all runs that are open by as much.
+fn balances(campaign: &Campaign, runs: &Runs) -> Option<Caveat> {
+    let closures = runs.counted().flat_map(|run| &run.balance.closure);
+    let closures: Vec<f64> = closures.map(|closure| closure.value()).collect();
+    let count = closures.len();
+    let likely = closing_cause(campaign, runs);
+    let bounds = match likely {
+        Some(_) => BALANCES_EXPLAINED,
+        None => BALANCES,
     };
-    let is_titrated = of_crops().next().is_some();
-    let weights = AtomicWeights::new(&mut Sources::default());
-    if is_titrated {
-        if of_crops().all(|titre| titre.aliquot.is_none()) {
-            causes.extend(PARTS.map(|part| (part, SlipOf::Aliquot)));
-        }
-        if of_crops().all(|titre| titre.dilution.is_none()) {
-            causes.extend(PARTS.map(|part| (part, SlipOf::Dilution)));
-        }
-        let of_standards = logged
-            .titrants
-            .iter()
-            .filter_map(|row| match &row.strength {
-                TitrantStrength::Standardised {
-                    ratio, standard, ..
-                } => Some((ratio, standard)),
-                TitrantStrength::Given(_) => None,
-            });
-        for (ratio, standard) in of_standards {
-            if ratio.is_none() {
-                // Moles of titrant per mole of usual standards: dichromate 6, iodate 6, oxalate 2/5, carbonate 2.
-                let usual = [2.0, 6.0, 0.4, 0.5, 3.0, 5.0];
-                causes.extend(usual.map(|ratio| (1.0 / ratio, SlipOf::StandardRatio { ratio })));
-            }
-            causes.extend(
-                other_forms(standard, &weights)
-                    .into_iter()
-                    .map(|(times, how)| (1.0 / times, how)),
-            );
-        }
-        let titration = campaign.titration.as_ref();
-        let ratio = titration.map_or(1.0, |titration| titration.ratio);
-        if ratio != 1.0 {
-            causes.push((ratio * ratio, SlipOf::Ratio));
-        }
-        causes.push((1000.0, SlipOf::Millimoles));
-        causes.push((1e-3, SlipOf::Millimoles));
-    }
-    causes.push((0.01, SlipOf::PerCent));
-    causes.push((100.0, SlipOf::PerCent));
-    causes.extend(other_forms(&chemistry.product, &weights));
-    for times in [10.0, 0.1, 1000.0, 0.001] {
-        causes.push((times, SlipOf::DecimalPoint));
-    }
-    causes
+    let middle = outside(closures, bounds)?;
+    Some(doubt(ResultOf::Closure, middle, count, likely))
 }
 
-/// What makes yields off in all runs.
-fn of_yield(chemistry: &Chemistry) -> Vec<Cause> {
-    let mut causes = vec![
-        (100.0, SlipOf::PerCent),
-        (0.01, SlipOf::PerCent),
-        (1000.0, SlipOf::Kilograms),
-        (0.001, SlipOf::Kilograms),
-    ];
-    causes.extend(other_forms(
-        &chemistry.product,
-        &AtomicWeights::new(&mut Sources::default()),
-    ));
-    causes.extend([(10.0, SlipOf::DecimalPoint), (0.1, SlipOf::DecimalPoint)]);
-    causes
-}
-
-/// A formula with and without its water: how many times too large a content is where it is reckoned as the one and is the other.
-pub(super) fn other_forms(formula: &Formula, weights: &AtomicWeights) -> Vec<Cause> {
-    let dry = anhydrous(formula);
-    if dry == *formula {
-        return Vec::new();
-    }
-    let times = formula.molar_mass(weights).value() / dry.molar_mass(weights).value();
-    let [whole, dry] = [formula.text().to_string(), dry.text().to_string()];
-    let of = |reckoned: &String, stated: &String| SlipOf::Formula {
-        reckoned: reckoned.clone(),
-        stated: stated.clone(),
-    };
-    vec![(times, of(&whole, &dry)), (1.0 / times, of(&whole, &dry))]
-}
-
-/// How near 1 another formula must bring the balances of all runs, and how many times as near as they are, to be the likely one.
-const CLOSES: [f64; 2] = [0.03, 3.0];
-
-/// The formula that closes the balances of all runs where strengths of liquors are taken as stated in it and nothing says in which
-/// they are.
-pub(super) fn liquor_formula(campaign: &Campaign, runs: &Runs) -> Option<Likely> {
-    let chemistry = campaign.chemistry.as_ref()?;
-    let stated = campaign.titration.as_ref();
-    if stated.is_some_and(|titration| titration.liquor_as.is_some()) {
-        return None;
-    }
-    let weights = AtomicWeights::new(&mut Sources::default());
-    let element = Formula::parse(&chemistry.followed).ok();
-    let formulas = [element, Some(anhydrous(&chemistry.product))];
-    let middle = |times: f64| {
+/// The one cause that closes the balances of all runs.
+pub(super) fn closing_cause(campaign: &Campaign, runs: &Runs) -> Option<Likely> {
+    let middle = |of: &dyn Fn([f64; 3]) -> f64| {
         let closures = runs.counted().filter_map(|run| {
-            let liquor = run.balance.liquor.as_ref().ok()?.value();
-            Some(run.balance.closure.as_ref().ok()?.value() + (times - 1.0) * liquor)
+            let balance = &run.balance;
+            balance.closure.as_ref().ok()?;
+            let part = |part: &crate::runs::Outcome| part.as_ref().map_or(0.0, |part| part.value());
+            let parts = [&balance.crops, &balance.liquor, &balance.residue];
+            Some(of(parts.map(part)))
         });
         Usual::of(closures.collect(), FEWEST).map(|usual| usual.middle)
     };
-    let now = (middle(1.0)? - 1.0).abs();
-    let candidates = formulas.into_iter().flatten().filter_map(|formula| {
-        let of = (&chemistry.product, &chemistry.followed);
-        let times = product_per_feed(&formula, of.0, of.1, &weights).value();
-        let left = (middle(times)? - 1.0).abs();
-        (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, formula))
+    let now = (middle(&|[crops, liquor, residue]| crops + liquor + residue)? - 1.0).abs();
+    let causes = of_balance(campaign).into_iter().filter_map(|cause| {
+        let [crops, liquor, residue] = cause.times;
+        let closed = middle(&|parts| parts[0] * crops + parts[1] * liquor + parts[2] * residue)?;
+        let left = (closed - 1.0).abs();
+        (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, cause.how))
     });
-    let (_, best) = candidates.min_by(|(one, _), (other, _)| one.total_cmp(other))?;
-    let how = SlipOf::LiquorFormula {
-        stated: best.text().to_string(),
-    };
-    Some(Likely::named(how, None))
+    let best = causes.min_by(|(one, _), (other, _)| one.total_cmp(other));
+    best.map(|(_, how)| Likely::named(how, None))
+}
+
+/// Factors that the middle of all runs shows outside their declared range: reckoned with a wrong formula, unit or number.
+fn factors(campaign: &Campaign, runs: &Runs) -> Vec<Caveat> {
+    let mut found = Vec::new();
+    for plan in &campaign.factors {
+        let (FactorKind::Amount { low, high, .. }, Some(column)) =
+            (&plan.kind, runs.factor(&plan.name))
+        else {
+            continue;
+        };
+        let FactorValues::Amount(values) = &column.values else {
+            continue;
+        };
+        let bounds = [
+            low.unwrap_or(f64::NEG_INFINITY),
+            high.unwrap_or(f64::INFINITY),
+        ];
+        if let Some(middle) = outside(values.iter().flatten().copied().collect(), bounds) {
+            found.push(Caveat::of_campaign(Doubt::FactorOutsideItsRange {
+                factor: plan.name.clone(),
+                unit: column.unit.clone(),
+                middle,
+                low: *low,
+                high: *high,
+            }));
+        }
+    }
+    found
 }

@@ -7,12 +7,18 @@ use super::figures::Figure;
 use super::results::{Beyond, above, beyond_one, furthest_off};
 use super::rules::Kind;
 use super::usual::Usual;
-use crate::caveat::{BalancePart, Caveat, Doubt, Part, PlusMinus, ResultOf, Suspect, Weight};
+use crate::caveat::{
+    Against, BalancePart, Caveat, Doubt, Part, PlusMinus, ResultOf, Suspect, Weight,
+};
 use crate::measured::Measured;
 use crate::runs::{COVERAGE, RunResult, above_one, plus_minus};
 
 /// Among many runs some lie two standard uncertainties low by chance; half as much again is asked of a single one.
 const COVERAGE_OF_MANY: f64 = 1.5 * COVERAGE;
+
+/// Robust standard deviations below the others, and part of the charge, from which on a balance is unlikely: of 64 sound runs one in
+/// some hundred campaigns has one (normal, one-sided).
+const FAR_BELOW: [f64; 2] = [4.5, 0.05];
 
 /// Below this many runs there is no middle to compare an entry with.
 const FEWEST_TO_COMPARE: usize = 5;
@@ -45,49 +51,83 @@ pub(super) fn of_balance(results: &[RunResult], figures: &[Figure]) -> (Vec<Beyo
         let Ok(closure) = &run.balance.closure else {
             continue;
         };
-        if let Some(Weight::Impossible) = beyond_one(closure) {
-            let part = withheld(likeliest(run, results, 1.0));
-            let is_suspect = |kind: Kind| match (part, kind) {
-                (Part::Residue, Kind::Residue | Kind::ResidueAssay)
-                | (Part::Liquor, Kind::LiquorVolume | Kind::LiquorStrength)
-                | (Part::Crops, Kind::Crop | Kind::Purity) => 1.0,
-                _ => 0.0,
+        let above_all = beyond_one(ResultOf::Closure, closure);
+        let scatter = |usual: &Usual| closure.uncertainty().hypot(usual.spread);
+        let below = |errors: f64, usual: &Usual| {
+            let reached = closure.value() + errors * scatter(usual);
+            reached < usual.middle.min(1.0) && PARTS.iter().all(|of| part(run, *of).is_some())
+        };
+        let far_below = usual.filter(|usual| {
+            let short = usual.middle.min(1.0) - closure.value();
+            short > FAR_BELOW[1] && below(FAR_BELOW[0], usual)
+        });
+        if let Some(weight) = above_all {
+            let suspect = likeliest(run, results, 1.0);
+            let against = above(ResultOf::Closure, closure);
+            beyond.push(speaks(run, figures, suspect, weight, against));
+        } else if let Some(usual) = far_below.filter(|_| run.set_aside.is_none()) {
+            let suspect = likeliest(run, results, -1.0);
+            let [low, high] = usual.most;
+            let against = Against::ResultOfOthers {
+                what: ResultOf::Closure,
+                value: closure.value(),
+                low,
+                high,
             };
-            let entry = furthest_off(&run.run, figures, is_suspect);
-            let (part, likely) = entry.unwrap_or((part, None));
-            beyond.push(Beyond {
-                run: run.run.clone(),
-                weight: Weight::Impossible,
-                against: above(ResultOf::Closure, closure),
-                part,
-                likely,
-            });
+            beyond.push(speaks(run, figures, suspect, Weight::Unlikely, against));
         } else if let Some(closure) = above_one(&run.balance.closure) {
             let suspect = likeliest(run, results, 1.0);
             let doubt = Doubt::ClosureAboveOne { closure, suspect };
             caveats.push(Caveat::of_run(&run.run, doubt));
-        } else if let Some(usual) = &usual {
-            let scatter = closure.uncertainty().hypot(usual.spread);
-            let low = closure.value() + COVERAGE_OF_MANY * scatter < usual.middle.min(1.0);
-            if low && PARTS.iter().all(|of| part(run, *of).is_some()) {
-                let closure = plus_minus(closure);
-                let suspect = likeliest(run, results, -1.0);
-                let doubt = Doubt::ClosureBelowOthers { closure, suspect };
-                caveats.push(Caveat::of_run(&run.run, doubt));
-            }
+        } else if usual.is_some_and(|usual| below(COVERAGE_OF_MANY, &usual)) {
+            let closure = plus_minus(closure);
+            let suspect = likeliest(run, results, -1.0);
+            let doubt = Doubt::ClosureBelowOthers { closure, suspect };
+            caveats.push(Caveat::of_run(&run.run, doubt));
         }
     }
     caveats.extend(usual.and_then(|usual| common_loss(&closures, &usual)));
     (beyond, caveats)
 }
 
-/// What is withheld where more came out of a run than went in by far.
-fn withheld(suspect: Option<Suspect>) -> Part {
-    match suspect.map(|suspect| suspect.part) {
-        Some(BalancePart::Crops) => Part::Crops,
-        Some(BalancePart::Liquor) => Part::Liquor,
-        Some(BalancePart::Residue) => Part::Residue,
-        None => Part::Balance,
+/// What a balance says against an entry: the one furthest off its neighbours on the side of the fault, of what went in and of the part
+/// that stands out.
+fn speaks(
+    run: &RunResult,
+    figures: &[Figure],
+    suspect: Option<Suspect>,
+    weight: Weight,
+    against: Against,
+) -> Beyond {
+    let side = match against {
+        Against::Beyond { .. } => 1.0,
+        _ => -1.0,
+    };
+    let of = suspect.map(|suspect| suspect.part);
+    let towards = |kind: Kind| match (kind, of) {
+        (Kind::Feed | Kind::FeedAssay | Kind::ResidueCharged, _) => -side,
+        (Kind::Residue | Kind::ResidueAssay, Some(BalancePart::Residue))
+        | (Kind::LiquorVolume | Kind::LiquorStrength, Some(BalancePart::Liquor))
+        | (Kind::Crop | Kind::Purity, Some(BalancePart::Crops)) => side,
+        _ => 0.0,
+    };
+    let (part, likely) = furthest_off(&run.run, figures, towards)
+        .filter(|(_, likely)| likely.is_some())
+        .unwrap_or((
+            match of {
+                Some(BalancePart::Crops) => Part::Crops,
+                Some(BalancePart::Liquor) => Part::Liquor,
+                Some(BalancePart::Residue) => Part::Residue,
+                None => Part::Balance,
+            },
+            None,
+        ));
+    Beyond {
+        run: run.run.clone(),
+        weight,
+        against,
+        part,
+        likely,
     }
 }
 

@@ -160,19 +160,22 @@ fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
 }
 
 /// Which of the days belong to the longest row of days that never falls.
+///
+/// # Source
+/// Fredman, Discrete Mathematics 11 (1975) 29: the smallest last day of a row of each length, found by halving; from memory.
 fn longest_rise(days: &[i32]) -> Vec<bool> {
-    let mut length = vec![1_usize; days.len()];
+    let mut ends: Vec<usize> = Vec::new();
     let mut before: Vec<Option<usize>> = vec![None; days.len()];
-    for at in 0..days.len() {
-        for earlier in 0..at {
-            if days[earlier] <= days[at] && length[earlier] + 1 > length[at] {
-                length[at] = length[earlier] + 1;
-                before[at] = Some(earlier);
-            }
+    for (at, day) in days.iter().enumerate() {
+        let length = ends.partition_point(|end| days[*end] <= *day);
+        before[at] = length.checked_sub(1).map(|shorter| ends[shorter]);
+        match ends.get_mut(length) {
+            Some(end) => *end = at,
+            None => ends.push(at),
         }
     }
     let mut kept = vec![false; days.len()];
-    let mut at = (0..days.len()).max_by_key(|at| length[*at]);
+    let mut at = ends.last().copied();
     while let Some(position) = at {
         kept[position] = true;
         at = before[position];

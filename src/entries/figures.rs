@@ -6,11 +6,12 @@
 use std::collections::BTreeMap;
 
 use super::rules::Kind;
-use crate::campaign::{Campaign, StandsFor};
+use crate::campaign::{Campaign, FactorKind, StandsFor};
 use crate::caveat::Part;
 use crate::error::Place;
-use crate::intake::{Logged, LoggedNumber, RunRow, TitrantStrength, TitreOf};
+use crate::intake::{Logged, LoggedNumber, RunRow, TitrantStrength};
 use crate::runs::TitrantResult;
+use crate::units::{Dimension, Unit};
 
 /// One number of a log.
 #[derive(Debug, Clone)]
@@ -30,6 +31,10 @@ pub(super) struct Figure<'a> {
     pub batch: Option<f64>,
     /// The route of its run.
     pub route: Option<&'a str>,
+    /// Whether it is the setting of a factor.
+    pub is_factor: bool,
+    /// Its standard uncertainty, where the log states one.
+    pub uncertainty: Option<f64>,
 }
 
 /// What is known of the run of a figure.
@@ -56,10 +61,10 @@ pub(super) fn figures<'a>(
     {
         all.of_run(row, of_runs[row.run.as_str()]);
     }
-    of_runs.retain(|run, _| {
-        let mut rows = logged.runs.rows.iter();
-        rows.any(|row| row.run == *run && row.set_aside.is_none())
-    });
+    let rows = logged.runs.rows.iter();
+    for row in rows.filter(|row| row.set_aside.is_some()) {
+        of_runs.remove(row.run.as_str());
+    }
     for row in &logged.crops {
         let Some(of_run) = of_runs.get(row.run.as_str()) else {
             continue;
@@ -68,6 +73,15 @@ pub(super) fn figures<'a>(
         let part = Some(Part::Crop(row.crop));
         let figure = all.add(&row.place, column, Kind::Crop, Some(row.mass));
         figure.is_of(&row.run, of_run, part, &row.crop.to_string());
+        let volume = all.add(
+            &row.place,
+            "liquor_volume",
+            Kind::LiquorVolume,
+            row.liquor_volume,
+        );
+        volume.is_of(&row.run, of_run, None, &row.crop.to_string());
+        let warmth = all.add(&row.place, "temperature", Kind::Warmth, row.temperature);
+        warmth.is_of(&row.run, of_run, None, &row.crop.to_string());
     }
     for row in &logged.residues {
         let Some(of_run) = of_runs.get(row.run.as_str()) else {
@@ -79,30 +93,28 @@ pub(super) fn figures<'a>(
         figure.is_of(&row.run, of_run, Some(Part::ResidueAssay), "");
     }
     for row in &logged.titres {
-        let Some(of_run) = of_runs.get(row.run.as_str()) else {
+        let blank = all.add(&row.place, "blank", Kind::Blank, row.blank);
+        if let Some(of_run) = of_runs.get(row.run.as_str()) {
+            blank.is_of(&row.run, of_run, None, "");
+        }
+    }
+    for curve in &logged.heating {
+        let Some(of_run) = of_runs.get(curve.run.as_str()) else {
             continue;
         };
-        let of = match row.of {
-            TitreOf::Crop(_) => "crop",
-            TitreOf::Residue => "residue",
-            TitreOf::Feed => "feed",
-        };
-        let numbers = [
-            ("sample_mass", Kind::Sample, Some(row.sample_mass)),
-            ("aliquot", Kind::Aliquot, row.aliquot),
-            ("dilution", Kind::Dilution, row.dilution),
-        ];
-        for (column, kind, number) in numbers {
-            let figure = all.add(&row.place, column, kind, number);
-            figure.is_of(&row.run, of_run, None, of);
-        }
-        let blank = all.add(&row.place, "blank", Kind::Blank, row.blank);
-        blank.is_of(&row.run, of_run, None, "");
+        let heating = &curve.heating;
+        let peak = Some(plain(heating.peak_temperature));
+        let figure = all.add(&curve.place, "temperature", Kind::Warmth, peak);
+        figure.is_of(&curve.run, of_run, None, "peak");
+        let rate = heating.heating_rate.map(plain);
+        let figure = all.add(&curve.place, "time", Kind::Own, rate);
+        figure.is_of(&curve.run, of_run, None, "heating rate");
+        let soak = heating.soak_time.map(plain);
+        let figure = all.add(&curve.place, "time", Kind::Own, soak);
+        figure.is_of(&curve.run, of_run, None, "soak");
     }
     for row in &logged.lots {
         all.add(&row.place, "assay", Kind::LotAssay, row.assay);
-        let price = row.price.as_deref().and_then(leading_number);
-        all.add(&row.place, "price", Kind::LotPrice, price);
     }
     for titrant in titrants {
         for row in &titrant.rows {
@@ -144,36 +156,58 @@ fn of_runs<'a>(campaign: &Campaign, logged: &'a Logged) -> BTreeMap<&'a str, OfR
     .collect()
 }
 
-/// Columns of the user's own that are factors or responses with numbers.
+/// Columns of the user's own that are factors, responses or reagents, with numbers.
 fn own_columns<'a>(
     campaign: &Campaign,
     logged: &'a Logged,
     of_runs: &BTreeMap<&'a str, OfRun<'a>>,
     all: &mut Collected<'a>,
 ) {
-    let factors = campaign.factors.iter();
-    let factors = factors.map(|plan| plan.column.as_deref().unwrap_or(&plan.name));
-    let responses = campaign.responses.iter().map(|plan| plan.column.as_str());
-    for name in factors.chain(responses) {
+    let factors = campaign.factors.iter().map(|plan| {
+        let range = match &plan.kind {
+            FactorKind::Amount { low, high, .. } => low.zip(*high),
+            FactorKind::Choice { .. } => None,
+        };
+        (plan.column.as_deref().unwrap_or(&plan.name), None, range)
+    });
+    let responses = campaign.responses.iter();
+    let responses = responses.map(|plan| (plan.column.as_str(), Some(Kind::Own), None));
+    let reagents = campaign.prices.iter().flat_map(|prices| &prices.other);
+    let reagents = reagents.map(|other| (other.column.as_str(), Some(Kind::Reagent), None));
+    for (name, of, range) in factors.chain(responses).chain(reagents) {
         let Some(column) = logged.runs.column(name) else {
             continue;
         };
-        for (position, row) in logged.runs.rows.iter().enumerate() {
-            let number = column.number(campaign, position, None).ok().flatten();
+        let unit = column.unit.as_deref().and_then(Unit::named);
+        let of_unit = match unit.map(|unit| unit.dimension) {
+            Some(Dimension::Temperature) => Kind::Warmth,
+            Some(Dimension::Fraction) => Kind::Share,
+            _ => Kind::Own,
+        };
+        let numbers = (0..logged.runs.rows.len())
+            .map(|position| column.number(campaign, position, None).ok().flatten());
+        let numbers: Vec<Option<f64>> = numbers.collect();
+        let mut stands: BTreeMap<u64, usize> = BTreeMap::new();
+        for value in numbers.iter().flatten() {
+            *stands.entry(value.to_bits()).or_default() += 1;
+        }
+        for (row, number) in logged.runs.rows.iter().zip(&numbers) {
             let Some((value, of_run)) = number.zip(of_runs.get(row.run.as_str())) else {
                 continue;
             };
-            let figure = all.add(&row.place, name, Kind::Own, Some(plain(value)));
+            // What stands twice is a setting, and what lies within the declared range is one too.
+            let twice = stands[&value.to_bits()] > 1;
+            let within = range.is_some_and(|(low, high)| (low..=high).contains(&value));
+            if of.is_none() && (twice || within) {
+                continue;
+            }
+            let figure = all.add(&row.place, name, of.unwrap_or(of_unit), Some(plain(value)));
             figure.is_of(&row.run, of_run, None, name);
+            if let (None, Some(figure)) = (of, all.figures.last_mut()) {
+                figure.is_factor = true;
+            }
         }
     }
-}
-
-/// The number that a price begins with.
-fn leading_number(text: &str) -> Option<LoggedNumber> {
-    let digits = text.trim().split(|c: char| !c.is_ascii_digit() && c != '.');
-    let value = digits.clone().find(|part| !part.is_empty())?.parse().ok()?;
-    Some(plain(value))
 }
 
 fn plain(value: f64) -> LoggedNumber {
@@ -199,7 +233,8 @@ impl<'a> Collected<'a> {
         kind: Kind,
         number: Option<LoggedNumber>,
     ) -> Added<'_, 'a> {
-        let Some(number) = number.filter(|number| number.value > 0.0) else {
+        let number = number.filter(|number| kind.on_scale(number.value).is_some());
+        let Some(number) = number else {
             return Added(None);
         };
         self.figures.push(Figure {
@@ -212,6 +247,8 @@ impl<'a> Collected<'a> {
             value: number.value,
             batch: None,
             route: None,
+            is_factor: false,
+            uncertainty: number.uncertainty,
         });
         Added(self.figures.last_mut())
     }
@@ -293,7 +330,8 @@ impl<'a> Added<'_, 'a> {
             Kind::Feed => (of_run.crops, of_run.route),
             Kind::Crop | Kind::Residue | Kind::LiquorVolume => (of_run.feed, of_run.route),
             Kind::Oxidant | Kind::ResidueCharged => (of_run.feed, None),
-            Kind::LiquorStrength => (None, of_run.route),
+            Kind::LiquorStrength | Kind::Warmth => (None, of_run.route),
+            Kind::Reagent => (of_run.feed, of_run.route),
             _ => (None, None),
         };
     }

@@ -63,37 +63,39 @@ fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
         .iter()
         .enumerate()
         .filter(|(_, row)| row.set_aside.is_none() && !known_out.contains(row.run.as_str()))
-        .filter(|(_, row)| !weighed[row.run.as_str()].is_empty())
         .collect();
+    // How many runs of each route there are, and how many of them have each crop.
+    let mut of_routes: BTreeMap<Option<&str>, (usize, BTreeMap<u32, usize>)> = BTreeMap::new();
+    for (position, row) in &made {
+        let (runs, crops) = of_routes.entry(route(*position)).or_default();
+        *runs += 1;
+        for crop in &weighed[row.run.as_str()] {
+            *crops.entry(*crop).or_default() += 1;
+        }
+    }
     let mut found = Vec::new();
     for (position, row) in &made {
         let own = &weighed[row.run.as_str()];
-        let others = made
-            .iter()
-            .filter(|(other, of)| of.run != row.run && route(*other) == route(*position));
-        let others: Vec<&BTreeSet<u32>> =
-            others.map(|(_, row)| &weighed[row.run.as_str()]).collect();
-        let of_others: BTreeSet<u32> = others
-            .iter()
-            .flat_map(|crops| crops.iter().copied())
-            .collect();
-        for crop in of_others.difference(own) {
-            let with = others.iter().filter(|crops| crops.contains(crop)).count();
-            if with >= FEWEST && with as f64 >= MOST * others.len() as f64 {
-                let why = format!("{with} of {} runs like it have one", others.len());
+        let (runs, crops) = &of_routes[&route(*position)];
+        for (crop, with) in crops.iter().filter(|(crop, _)| !own.contains(crop)) {
+            if *with >= FEWEST && *with as f64 >= MOST * (runs - 1) as f64 {
+                let why = format!("{with} of {} runs like it have one", runs - 1);
                 found.push(without_mass(row, &row.place, *crop, &why));
             }
         }
     }
+    let rows: BTreeMap<&str, &RunRow> = made
+        .iter()
+        .map(|(_, row)| (row.run.as_str(), *row))
+        .collect();
+    let mut known: BTreeSet<String> = found.iter().filter_map(|entry| entry.run.clone()).collect();
     for titre in &logged.titres {
         let TitreOf::Crop(crop) = titre.of else {
             continue;
         };
-        let row = made.iter().find(|(_, row)| row.run == titre.run);
-        let known = |entry: &LeftOut| entry.run.as_deref() == Some(titre.run.as_str());
-        if let Some((_, row)) = row
+        if let Some(row) = rows.get(titre.run.as_str())
             && !weighed[row.run.as_str()].contains(&crop)
-            && !found.iter().any(known)
+            && known.insert(row.run.clone())
         {
             found.push(without_mass(row, &titre.place, crop, "it was titrated"));
         }
@@ -166,25 +168,25 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
         (
             LogKind::Titres,
             "aliquot",
-            1.0,
+            Some(1.0),
             titres(|row| row.aliquot.is_some()),
         ),
         (
             LogKind::Titres,
             "dilution",
-            1.0,
+            Some(1.0),
             titres(|row| row.dilution.is_some()),
         ),
         (
             LogKind::Titres,
             "blank",
-            0.0,
+            Some(0.0),
             titres(|row| row.blank.is_some()),
         ),
         (
             LogKind::Titrants,
             "standard_ratio",
-            1.0,
+            Some(1.0),
             standards(|strength| match strength {
                 TitrantStrength::Given(_) => None,
                 TitrantStrength::Standardised { ratio, .. } => Some(ratio.is_some()),
@@ -193,7 +195,7 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
         (
             LogKind::Titrants,
             "aliquot",
-            1.0,
+            Some(1.0),
             standards(|strength| match strength {
                 TitrantStrength::Given(_) => None,
                 TitrantStrength::Standardised { aliquot, .. } => Some(aliquot.is_some()),
@@ -202,7 +204,7 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
         (
             LogKind::Titrants,
             "blank",
-            0.0,
+            Some(0.0),
             standards(|strength| match strength {
                 TitrantStrength::Given(_) => None,
                 TitrantStrength::Standardised { blank, .. } => Some(blank.is_some()),
@@ -221,13 +223,16 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
         .collect()
 }
 
-fn empty(name: &str, counts_as: f64, cells: &[Cell]) -> Vec<Slip> {
+fn empty(name: &str, counts_as: Option<f64>, cells: &[Cell]) -> Vec<Slip> {
     let filled = cells.iter().filter(|cell| cell.filled).count();
     let gaps: Vec<&Cell> = cells.iter().filter(|cell| !cell.filled).collect();
     let is_odd_one_out = filled >= FEWEST && filled as f64 >= MOST * cells.len() as f64;
-    let (told, weight) = match is_odd_one_out {
-        true => (MOST_TOLD, Weight::Unlikely),
-        false => (1, Weight::Odd),
+    let (told, weight) = match (is_odd_one_out, counts_as) {
+        (true, Some(_)) => (MOST_TOLD, Weight::Unlikely),
+        (true, None) => (MOST_TOLD, Weight::Odd),
+        (false, Some(_)) => (1, Weight::Odd),
+        // A column that is seldom filled is a note, and counts as nothing.
+        (false, None) => (0, Weight::Odd),
     };
     let gaps = gaps.into_iter().take(told);
     gaps.map(|cell| Slip {

@@ -5,7 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::caveat::{Against, Part, Slip, Weight};
+use super::rules::{Kind, explained};
+use crate::caveat::{Against, Likely, Part, Slip, Weight};
 use crate::intake::{Logged, RunRow};
 
 /// Residue weighed out may exceed what was weighed in by so much before it is doubted: dust, moisture, rounding.
@@ -92,7 +93,11 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
                 left: line.left,
                 taken: line.taken,
             };
-            found.push(slip(row, "residue_mass", weight, against));
+            let likely = explained(Kind::Residue, line.left, line.taken);
+            found.push(Slip {
+                likely: likely.map(|(how, meant)| Likely::number(how, meant, "g")),
+                ..slip(row, "residue_mass", weight, against)
+            });
         }
     }
     for (row, _) in charged(logged) {

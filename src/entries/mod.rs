@@ -6,6 +6,7 @@
 
 mod all_alike;
 mod balance;
+mod causes;
 mod dates;
 mod figures;
 mod gaps;
@@ -14,6 +15,8 @@ mod neighbours;
 mod ranges;
 mod results;
 mod rules;
+mod shared;
+mod titrations;
 mod usual;
 mod withhold;
 
@@ -26,18 +29,70 @@ use crate::intake::Logged;
 use crate::runs::Runs;
 use figures::Figure;
 use results::Beyond;
+use rules::Kind;
 use withhold::place_of;
 
 /// Judges every entry: slips in the order of the logs.
 pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     let figures = figures::figures(campaign, logged, &runs.titrants);
-    let all_off = all_alike::all_alike(campaign, logged, runs);
-    let off = neighbours::off(&figures);
-    let mut slips: Vec<Slip> = off
+    let mut slips: Vec<Slip> = neighbours::off(&figures)
         .into_iter()
         .map(|off| slip_of(&figures[off.figure], off))
         .collect();
-    for [one, other] in neighbours::swapped(&figures) {
+    exchanged(&figures, &mut slips);
+    slips.extend(titrations::of_titrations(campaign, logged, &runs.titrants));
+    slips.extend(uncertain(&figures));
+    // What is off in all runs is told once, not run by run.
+    if !is_told_once(&all_alike::all_alike(campaign, logged, runs)) {
+        let (closures, _) = balance::of_balance(&runs.results, &figures);
+        let mut beyond = results::beyond(&runs.results, &figures);
+        beyond.extend(closures);
+        slips.extend(shared::of_all_that_share(logged, runs, &mut beyond));
+        for beyond in beyond {
+            add(&mut slips, beyond, logged);
+        }
+    }
+    slips.extend(dates::of_dates(logged));
+    slips.extend(ledger::of_residue(logged));
+    slips.extend(gaps::of_defaults(logged));
+    slips.extend(ranges::of_ranges(campaign, logged));
+    let mut slips = merged(slips);
+    for slip in &mut slips {
+        slip.accepted = campaign.accepted.iter().any(|name| is_named(slip, name));
+    }
+    slips
+}
+
+/// Whether a result of all runs is off alike, so that none of them is doubted for it.
+fn is_told_once(all: &[Caveat]) -> bool {
+    all.iter()
+        .any(|caveat| matches!(caveat.doubt, Doubt::AllOff { .. }))
+}
+
+/// One slip an entry, in the order of the logs: the gravest of those that name it, with the likely slip that any of them knows.
+fn merged(mut slips: Vec<Slip>) -> Vec<Slip> {
+    slips.sort_by(|a, b| {
+        let key = |slip: &Slip| {
+            let place = &slip.place;
+            (place.file.clone(), place.line, slip.column.clone())
+        };
+        key(a).cmp(&key(b)).then(b.weight.cmp(&a.weight))
+    });
+    let mut merged: Vec<Slip> = Vec::new();
+    for slip in slips {
+        match merged.last_mut() {
+            Some(last) if (&last.place, &last.column) == (&slip.place, &slip.column) => {
+                last.likely = last.likely.take().or(slip.likely);
+            }
+            _ => merged.push(slip),
+        }
+    }
+    merged
+}
+
+/// Crops of one run whose masses were exchanged take the place of what is said of each.
+fn exchanged(figures: &[Figure], slips: &mut Vec<Slip>) {
+    for [one, other] in neighbours::swapped(figures) {
         slips.retain(|slip| {
             let is = |position: usize| {
                 slip.place == *figures[position].place && slip.column == figures[position].column
@@ -53,36 +108,33 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
         };
         slips.push(slip_of(&figures[one], off));
     }
-    let (closures, _) = balance::of_balance(&runs.results, &figures);
-    let beyond = results::beyond(&runs.results, &figures);
-    // What is off in all runs is told once, not run by run.
-    let told_once = |beyond: &Beyond| !all_off.is_empty() && beyond.part != Part::Balance;
-    for beyond in beyond
-        .into_iter()
-        .filter(|one| !told_once(one))
-        .chain(closures)
-    {
-        add(&mut slips, beyond, logged);
-    }
-    slips.extend(dates::of_dates(logged));
-    slips.extend(ledger::of_residue(logged));
-    slips.extend(gaps::of_defaults(logged));
-    slips.extend(ranges::of_ranges(campaign, logged));
-    slips.sort_by(|a, b| {
-        let key = |slip: &Slip| {
-            (
-                slip.place.file.clone(),
-                slip.place.line,
-                slip.column.clone(),
-            )
-        };
-        key(a).cmp(&key(b)).then(b.weight.cmp(&a.weight))
+}
+
+/// Part of a value from which on its standard uncertainty is odd.
+const UNCERTAIN: f64 = 0.25;
+
+/// Entries whose stated uncertainty is a large part of them.
+fn uncertain(figures: &[Figure]) -> Vec<Slip> {
+    let of = figures.iter().enumerate().filter_map(|(position, figure)| {
+        let uncertainty = figure.uncertainty?;
+        let part = uncertainty / figure.value;
+        let is_small = matches!(figure.kind, Kind::Blank | Kind::Warmth);
+        (part > UNCERTAIN && !is_small).then(|| {
+            let off = neighbours::Off {
+                figure: position,
+                weight: Weight::Odd,
+                against: Against::Uncertain { part },
+                likely: None,
+            };
+            Slip {
+                column: format!("u_{}", figure.column),
+                value: uncertainty.to_string(),
+                part: None,
+                ..slip_of(figure, off)
+            }
+        })
     });
-    slips.dedup_by(|later, first| later.place == first.place && later.column == first.column);
-    for slip in &mut slips {
-        slip.accepted = campaign.accepted.iter().any(|name| is_named(slip, name));
-    }
-    slips
+    of.collect()
 }
 
 fn slip_of(figure: &Figure, off: neighbours::Off) -> Slip {
@@ -107,7 +159,11 @@ fn add(slips: &mut Vec<Slip>, beyond: Beyond, logged: &Logged) {
     // An entry of the same run that is off by itself explains its result.
     let known = slips.iter_mut().find(|slip| {
         slip.run.as_deref() == Some(beyond.run.as_str())
-            && (slip.column == entry.column || slip.likely.is_some() && beyond.part.is_of_a_yield())
+            && (slip.column == entry.column
+                || slip.part == Some(beyond.part)
+                || slip.likely.is_some()
+                    && beyond.part.is_of_a_yield()
+                    && slip.part.is_some_and(Part::is_of_a_yield))
     });
     match known {
         Some(known) => known.weight = known.weight.max(beyond.weight),
@@ -137,7 +193,7 @@ pub fn doubts(campaign: &Campaign, logged: &Logged, runs: &Runs, slips: Vec<Slip
     let (_, mut of_balance) = balance::of_balance(&runs.results, &[]);
     for caveat in &mut of_balance {
         if let Doubt::BalanceOpenInAllRuns { likely, .. } = &mut caveat.doubt {
-            *likely = all_alike::liquor_formula(campaign, runs).map(Box::new);
+            *likely = all_alike::closing_cause(campaign, runs).map(Box::new);
         }
     }
     let unmatched = campaign.accepted.iter().filter(|name| {
@@ -157,8 +213,11 @@ pub fn doubts(campaign: &Campaign, logged: &Logged, runs: &Runs, slips: Vec<Slip
         doubt: Doubt::Entry(Box::new(slip)),
     });
     let mut all: Vec<Caveat> = of_slips.collect();
-    all.extend(of_balance);
-    all.extend(all_alike::all_alike(campaign, logged, runs));
+    let all_off = all_alike::all_alike(campaign, logged, runs);
+    let told_once = is_told_once(&all_off);
+    let mild = of_balance.into_iter().chain(results::mild(&runs.results));
+    all.extend(mild.filter(|caveat| !told_once || caveat.about == About::Campaign));
+    all.extend(all_off);
     all.extend(unmatched);
     all
 }

@@ -3,15 +3,15 @@
 //! In: figures side by side. Out: those that are off, with the slip that would explain it.
 //! This module never corrects a figure.
 //!
-//! Compared is on a logarithmic scale, by middle and scaled middle distance. What grows with the batch must be off by itself and
+//! Compared is on a logarithmic scale (temperatures as they are), by middle and scaled middle distance. What grows with the batch must be off by itself and
 //! for the size of its run, so that a small batch is no slip.
 
 use std::collections::BTreeMap;
 
 use super::figures::Figure;
-use super::rules::{CANNOT_BE, FEWEST, IN_LINE, Kind, SPREADS, slips};
+use super::rules::{CANNOT_BE, FEWEST, IN_LINE, Kind, SPREADS, explained};
 use super::usual::Usual;
-use crate::caveat::{Against, Likely, SlipOf, Weight};
+use crate::caveat::{Against, Likely, Weight};
 
 /// An entry that is off.
 #[derive(Debug, Clone)]
@@ -23,13 +23,15 @@ pub(super) struct Off {
     pub likely: Option<Likely>,
 }
 
-/// How something lies among others, on a logarithmic scale.
+/// How something lies among others, on a scale.
 #[derive(Debug, Clone)]
 pub(super) struct Standing {
-    /// Natural logarithm of its ratio to their middle.
+    /// How far it is off their middle.
     pub distance: f64,
     /// From which distance on it is off.
     pub limit: f64,
+    /// Their middle.
+    pub middle: f64,
     /// Where most of the others lie.
     pub most: [f64; 2],
     /// The group that it was compared with; `None` for all.
@@ -43,16 +45,16 @@ impl Standing {
 }
 
 /// How each value stands among those of its group, where these are enough, else among all; `None` with too few.
-/// `times` says how many times off the middle a value may be, however little the others scatter.
+/// All values are on one scale; closer than `least` to the middle none is off, however little the others scatter.
 pub(super) fn standings(
     values: &[(Option<f64>, Option<&str>)],
-    times: f64,
+    least: f64,
     fewest: usize,
 ) -> Vec<Option<Standing>> {
     let usual = |group: Option<&str>| {
         let members = values.iter().filter(|of| group.is_none() || of.1 == group);
         let members: Vec<f64> = members.filter_map(|(value, _)| *value).collect();
-        Usual::of_logs(&members, fewest + 1)
+        Usual::of(members, fewest + 1)
     };
     let all = usual(None);
     let mut groups: BTreeMap<&str, Option<Usual>> = BTreeMap::new();
@@ -60,13 +62,13 @@ pub(super) fn standings(
         groups.entry(group).or_insert_with(|| usual(Some(group)));
     }
     let stand = |(value, group): &(Option<f64>, Option<&str>)| {
-        let value = value.filter(|value| *value > 0.0)?;
         let own = group.and_then(|group| groups[group]);
         let usual = own.or(all)?;
         let limit = (SPREADS[0] + SPREADS[1] / usual.count as f64) * usual.spread;
         Some(Standing {
-            distance: value.ln() - usual.middle,
-            limit: limit.max(times.ln()),
+            distance: (*value)? - usual.middle,
+            limit: limit.max(least),
+            middle: usual.middle,
             most: usual.most,
             group: group.filter(|_| own.is_some()).map(str::to_string),
         })
@@ -86,15 +88,14 @@ pub(super) fn off(figures: &[Figure]) -> Vec<Off> {
         let members: Vec<&Figure> = members.iter().map(|member| &figures[*member]).collect();
         let values = |by_batch: bool| -> Vec<(Option<f64>, Option<&str>)> {
             let value = |figure: &Figure| match by_batch {
-                true => figure.batch.map(|batch| figure.value / batch),
-                false => Some(figure.value),
+                true => kind.on_scale(figure.value / figure.batch?),
+                false => kind.on_scale(figure.value),
             };
             let members = members.iter();
             members.map(|of| (value(of), of.route)).collect()
         };
-        let times = kind.rule().times;
-        let plain = standings(&values(false), times, kind.fewest());
-        let by_batch = standings(&values(true), times, kind.fewest());
+        let plain = standings(&values(false), kind.least(), kind.fewest());
+        let by_batch = standings(&values(true), kind.least(), kind.fewest());
         for (at, standing) in plain.iter().enumerate() {
             let Some(standing) = standing.as_ref().filter(|standing| standing.is_off()) else {
                 continue;
@@ -119,8 +120,8 @@ pub(super) fn swapped(figures: &[Figure]) -> Vec<[usize; 2]> {
         let like = crops
             .iter()
             .filter(|(_, other)| other.of == of && other.route == route);
-        let values: Vec<f64> = like.map(|(_, figure)| figure.value).collect();
-        Usual::of_logs(&values, FEWEST + 1).map(|usual| usual.middle)
+        let values: Vec<f64> = like.map(|(_, figure)| figure.value.ln()).collect();
+        Usual::of(values, FEWEST + 1).map(|usual| usual.middle)
     };
     let mut found = Vec::new();
     for (position, (first, one)) in crops.iter().enumerate() {
@@ -145,39 +146,34 @@ pub(super) fn swapped(figures: &[Figure]) -> Vec<[usize; 2]> {
 }
 
 fn judged(figure: &Figure, standing: &Standing, figures: &[Figure]) -> Off {
-    let unit = figure.kind.rule().dimension.base();
-    let likely = explained(figure.kind, standing.distance)
-        .map(|(how, times)| Likely::number(how, figure.value / times, unit));
-    let far = standing.distance.abs() >= CANNOT_BE.ln() && figure.part.is_some()
-        // One standardisation among several counts in every run.
-        || figure.kind == Kind::Strength;
+    let kind = figure.kind;
+    let unit = kind.unit();
+    let likely = explained(kind, figure.value, kind.off_scale(standing.middle))
+        .map(|(how, meant)| Likely::number(how, meant, unit));
+    let far = kind != Kind::Warmth && standing.distance.abs() >= CANNOT_BE.ln();
+    // One standardisation among several counts in every run.
+    let cannot_be = kind == Kind::Strength || far && figure.part.is_some();
     let weight = match &likely {
-        Some(_) if far => Weight::Impossible,
+        _ if kind == Kind::Reagent || kind == Kind::Own => Weight::Odd,
+        Some(_) if cannot_be => Weight::Impossible,
         Some(_) => Weight::Unlikely,
         None if standing.distance.abs() > 2.0 * standing.limit => Weight::Unlikely,
         None => Weight::Odd,
+    };
+    let weight = match (kind, figure.is_factor, &likely) {
+        (Kind::Own, true, Some(_)) => Weight::Unlikely,
+        _ => weight,
     };
     let same = |other: &Figure| std::ptr::eq(other, figure);
     Off {
         figure: figures.iter().position(same).unwrap_or_default(),
         weight,
         against: Against::Others {
-            low: standing.most[0],
-            high: standing.most[1],
+            low: kind.off_scale(standing.most[0]),
+            high: kind.off_scale(standing.most[1]),
             unit,
             like: standing.group.clone(),
         },
         likely,
     }
-}
-
-/// The usual slip of a kind of entry that explains so many times (as a logarithm) off, and by what the entry is to be divided.
-pub(super) fn explained(kind: Kind, distance: f64) -> Option<(SlipOf, f64)> {
-    let side = distance.signum();
-    let left = |times: f64| (distance - side * times.ln()).abs();
-    let fitting = slips(kind)
-        .into_iter()
-        .filter(|(times, _)| left(*times) <= IN_LINE.ln());
-    let best = fitting.min_by(|(one, _), (other, _)| left(*one).total_cmp(&left(*other)));
-    best.map(|(times, how)| (how, times.powf(side)))
 }

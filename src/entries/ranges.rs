@@ -3,20 +3,24 @@
 //! In: temperatures, moistures, strengths of liquors, readings of furnaces, declared ranges of factors. Out: slips.
 //! This module never compares a reading with another.
 
-use super::rules::{FURNACE, LIQUOR, SATURATED, WETTEST};
-use crate::campaign::{Campaign, FactorKind};
+use super::rules::{FURNACE, KELVIN, LIQUOR, SATURATED, WETTEST};
+use crate::campaign::{Campaign, FactorKind, Price};
 use crate::caveat::{Against, Likely, Slip, SlipOf, Weight};
 use crate::chemistry::AtomicWeights;
 use crate::crystallisation::Curve;
+use crate::distributions::middle;
 use crate::error::Place;
-use crate::intake::Logged;
+use crate::intake::{Logged, LotRow};
 use crate::measured::Sources;
-
-/// Zero of the Celsius scale [K].
-const KELVIN: f64 = 273.15;
 
 /// How many times its width a value may lie beyond a declared range before it is more than odd.
 const WIDTHS: f64 = 2.0;
+
+/// Labour of one run that no day holds \[min\].
+const LONGEST_DAY: f64 = 1440.0;
+
+/// How many times as high another price of feed may be.
+const DEARER: f64 = 20.0;
 
 /// Slips in readings beyond their range.
 pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
@@ -25,7 +29,7 @@ pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
         let temperature = row.temperature.map(|number| number.value);
         let odd = temperature.and_then(|value| temperature_slip(&row.place, value, LIQUOR));
         found.extend(odd.map(|odd| of(&row.run, odd)));
-        let moisture = row.moisture.filter(|moisture| moisture.value > WETTEST);
+        let moisture = row.moisture.filter(|moisture| moisture.value >= WETTEST);
         found.extend(moisture.map(|moisture| {
             let against = range([0.0, WETTEST], "1");
             of(
@@ -48,6 +52,21 @@ pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
             of(&curve.run, odd)
         }));
     }
+    let rows = logged.runs.rows.iter();
+    found.extend(rows.filter_map(|row| {
+        let labour = row.labour.filter(|labour| labour.value > LONGEST_DAY)?;
+        let odd = Slip {
+            weight: Weight::Odd,
+            ..slip(
+                &row.place,
+                "labour",
+                labour.value,
+                range([0.0, LONGEST_DAY], "min"),
+            )
+        };
+        Some(of(&row.run, odd))
+    }));
+    found.extend(prices(campaign, logged));
     found.extend(liquors(campaign, logged));
     found.extend(declared(campaign, logged));
     found
@@ -80,12 +99,49 @@ fn slip(place: &Place, column: &str, value: f64, against: Against) -> Slip {
 
 fn temperature_slip(place: &Place, value: f64, [low, high]: [f64; 2]) -> Option<Slip> {
     let inside = |value: f64| (low..=high).contains(&value);
-    let likely =
-        inside(value - KELVIN).then(|| Likely::number(SlipOf::Kelvin, value - KELVIN, "degC"));
+    let corrected = [
+        (SlipOf::Kelvin, value - KELVIN),
+        (SlipOf::Kelvin, value + KELVIN),
+        (SlipOf::DecimalPoint, value / 10.0),
+    ];
+    let likely = corrected.into_iter().find(|(_, value)| inside(*value));
+    let likely = likely.map(|(how, value)| Likely::number(how, value, "degC"));
     (!inside(value)).then(|| Slip {
         likely,
         ..slip(place, "temperature", value, range([low, high], "degC"))
     })
+}
+
+/// Prices of lots far from those of the others and of the campaign file.
+fn prices(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
+    let own = |lot: &LotRow| {
+        let text = lot.price.as_deref()?.replace(',', ".");
+        Price::per_kilogram_unless_stated(&text).ok()
+    };
+    let of_file = campaign.prices.as_ref().and_then(|prices| prices.feed);
+    let lots = logged.lots.iter();
+    let lots = lots.filter_map(|lot| Some((lot, own(lot)?.value)));
+    let lots: Vec<(&LotRow, f64)> = lots.filter(|(_, price)| *price > 0.0).collect();
+    let mut found = Vec::new();
+    for (lot, price) in &lots {
+        let others = lots.iter().filter(|(other, _)| other.lot != lot.lot);
+        let others = others.map(|(_, price)| *price);
+        let others = others.chain(of_file.map(|price| price.value));
+        let Some(usual) = middle(others.collect()) else {
+            continue;
+        };
+        let times = usual / price;
+        if !(1.0 / DEARER..=DEARER).contains(&times) {
+            let is_thousand = times.max(1.0 / times) > 300.0;
+            found.push(Slip {
+                value: lot.price.clone().unwrap_or_default(),
+                weight: Weight::Odd,
+                likely: is_thousand.then(|| Likely::named(SlipOf::Kilograms, None)),
+                ..slip(&lot.place, "price", *price, Against::Price { times })
+            });
+        }
+    }
+    found
 }
 
 /// Liquors far stronger than a saturated one can be at any temperature of the table.

@@ -6,12 +6,12 @@
 use std::collections::BTreeMap;
 
 use super::figures::Figure;
-use super::neighbours::{explained, standings};
-use super::rules::{BEYOND, FEWEST, HARDLY, Kind};
-use crate::caveat::{Against, Likely, Part, ResultOf, SlipOf, Weight};
+use super::neighbours::standings;
+use super::rules::{BEYOND, BEYOND_PURE, FEWEST, HARDLY, HARDLY_PURE, Kind, explained};
+use crate::caveat::{Against, Caveat, Doubt, Likely, Part, ResultOf, Weight};
 use crate::distributions::middle;
 use crate::measured::Measured;
-use crate::runs::{Outcome, RunResult};
+use crate::runs::{Outcome, RunResult, above_one};
 
 /// How many times off the middle of its route a yield may be, and a purity off the middle of all.
 const TIMES: [f64; 2] = [2.5, 1.1];
@@ -28,12 +28,16 @@ pub(super) struct Beyond {
 }
 
 /// How little a result above its bound of 1 can be believed.
-pub(super) fn beyond_one(result: &Measured) -> Option<Weight> {
+pub(super) fn beyond_one(what: ResultOf, result: &Measured) -> Option<Weight> {
     let over = |[errors, floor]: [f64; 2]| {
         let excess = result.value() - 1.0;
         excess > floor && excess > errors * result.uncertainty()
     };
-    match (over(BEYOND), over(HARDLY)) {
+    let [beyond, hardly] = match what {
+        ResultOf::Purity => [BEYOND_PURE, HARDLY_PURE],
+        ResultOf::Yield | ResultOf::Closure => [BEYOND, HARDLY],
+    };
+    match (over(beyond), over(hardly)) {
         (true, _) => Some(Weight::Impossible),
         (_, true) => Some(Weight::Unlikely),
         _ => None,
@@ -61,12 +65,12 @@ pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
     let yields: Vec<Option<Measured>> = counted.iter().map(|run| best_yield(run)).collect();
     let values = counted.iter().zip(&yields).map(|(run, of)| {
         let route = routes.get(run.run.as_str()).copied();
-        (of.as_ref().map(Measured::value), route)
+        (logarithm(of.as_ref().map(Measured::value)), route)
     });
-    let standings = standings(&values.collect::<Vec<_>>(), TIMES[0], FEWEST);
+    let standings = standings(&values.collect::<Vec<_>>(), TIMES[0].ln(), FEWEST);
     for ((run, yields), standing) in counted.iter().zip(&yields).zip(standings) {
         let Some(yields) = yields else { continue };
-        if let Some(weight) = beyond_one(yields) {
+        if let Some(weight) = beyond_one(ResultOf::Yield, yields) {
             let (part, likely) = blamed(run, figures, yields.value().ln());
             found.push(Beyond {
                 run: run.run.clone(),
@@ -77,7 +81,7 @@ pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
             });
         } else if let Some(standing) = standing.filter(|standing| standing.is_off()) {
             let (part, likely) = blamed(run, figures, standing.distance);
-            let of = of_others(ResultOf::Yield, yields.value(), standing.most);
+            let of = of_others(ResultOf::Yield, yields.value(), standing.most.map(f64::exp));
             found.push(Beyond {
                 run: run.run.clone(),
                 weight: Weight::Unlikely,
@@ -99,28 +103,26 @@ fn purities(runs: &[&RunResult]) -> Vec<Beyond> {
     let crops: Vec<_> = crops.collect();
     let values = crops
         .iter()
-        .map(|(_, _, purity)| (Some(purity.value()), None));
-    let standings = standings(&values.collect::<Vec<_>>(), TIMES[1], FEWEST);
+        .map(|(_, _, purity)| (logarithm(Some(purity.value())), None));
+    let standings = standings(&values.collect::<Vec<_>>(), TIMES[1].ln(), FEWEST);
     let judged = crops.iter().zip(standings);
     judged
         .filter_map(|((run, crop, purity), standing)| {
             let off = standing.filter(|standing| standing.is_off());
-            let (weight, against) = match (beyond_one(purity), &off) {
+            let (weight, against) = match (beyond_one(ResultOf::Purity, purity), &off) {
                 (Some(weight), _) => (weight, above(ResultOf::Purity, purity)),
                 (None, Some(off)) => {
-                    let of = of_others(ResultOf::Purity, purity.value(), off.most);
+                    let of = of_others(ResultOf::Purity, purity.value(), off.most.map(f64::exp));
                     (Weight::Unlikely, of)
                 }
                 (None, None) => return None,
             };
-            let usual = off.and_then(|off| explained(Kind::Crop, off.distance));
-            let usual = usual.filter(|(how, _)| *how == SlipOf::DecimalPoint);
             Some(Beyond {
                 run: run.run.clone(),
                 weight,
                 against,
                 part: Part::PurityOf(*crop),
-                likely: usual.map(|(how, _)| Likely::named(how, None)),
+                likely: None,
             })
         })
         .collect()
@@ -131,6 +133,10 @@ fn best_yield(run: &RunResult) -> Option<Measured> {
     let footings: [&Outcome; 2] = [&run.contained, &run.assay_adjusted];
     let yields = footings.into_iter().flatten().next()?;
     Some(yields.clone() / run.ceiling.unwrap_or(1.0))
+}
+
+fn logarithm(value: Option<f64>) -> Option<f64> {
+    value.filter(|value| *value > 0.0).map(f64::ln)
 }
 
 fn of_others(what: ResultOf, value: f64, [low, high]: [f64; 2]) -> Against {
@@ -169,12 +175,33 @@ pub(super) fn furthest_off(
         });
         let usual = middle(others.map(|other| other.value).collect())?;
         let off = (figure.value / usual).ln();
-        let unit = figure.kind.rule().dimension.base();
-        let likely = explained(figure.kind, off)
-            .map(|(how, times)| Likely::number(how, figure.value / times, unit));
+        let likely = explained(figure.kind, figure.value, usual)
+            .map(|(how, meant)| Likely::number(how, meant, figure.kind.unit()));
         Some((towards(figure.kind) * off, figure.part?, likely))
     });
     let furthest = off.max_by(|(one, ..), (other, ..)| one.total_cmp(other));
     let (_, part, likely) = furthest.filter(|(off, ..)| *off > 0.0)?;
     Some((part, likely))
+}
+
+/// Doubts about results above their bound by less than a slip: what chance makes, or an interference.
+pub(super) fn mild(results: &[RunResult]) -> Vec<Caveat> {
+    let mut caveats = Vec::new();
+    for run in results {
+        let mut doubt = |doubt| caveats.push(Caveat::of_run(&run.run, doubt));
+        if let (Some(purity), Ok(found)) = (above_one(&run.purity), &run.purity)
+            && beyond_one(ResultOf::Purity, found).is_none()
+        {
+            doubt(Doubt::PurityAboveOne { purity });
+        }
+        if let Some(Ok(part)) = &run.of_ceiling
+            && beyond_one(ResultOf::Yield, part).is_none()
+        {
+            let above = above_one(&Ok(part.clone()));
+            above
+                .into_iter()
+                .for_each(|part| doubt(Doubt::AboveTheCeiling { part }));
+        }
+    }
+    caveats
 }

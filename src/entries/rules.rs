@@ -8,7 +8,7 @@
 
 use crate::caveat::SlipOf;
 use crate::units::Dimension::{
-    self, Concentration, Fraction, Mass, MassConcentration, Plain, Time, Volume,
+    self, Concentration, Fraction, Mass, MassConcentration, Temperature, Time, Volume,
 };
 
 /// What entries of one kind are like.
@@ -18,8 +18,9 @@ pub(super) struct Rule {
     pub kind: Kind,
     /// What they measure.
     pub dimension: Dimension,
-    /// How many times off the middle of its neighbours such an entry may be, however little these scatter.
-    pub times: f64,
+    /// How many times off the middle of its neighbours such an entry may be, however little these scatter; of temperatures how many
+    /// degrees.
+    pub least: f64,
 }
 
 /// A kind of entry that is compared with its neighbours.
@@ -37,20 +38,19 @@ pub(super) enum Kind {
     Purity,
     Residue,
     ResidueAssay,
-    Sample,
     Blank,
-    Aliquot,
-    Dilution,
     Strength,
     LotAssay,
-    LotPrice,
+    Reagent,
+    Share,
     Own,
+    Warmth,
 }
 
 /// One line a kind. What is varied on purpose (oxidant, residue) may lie further off than what is always the same (purities).
-const RULES: [Rule; 20] = [
+const RULES: [Rule; 19] = [
     rule(Kind::Feed, Mass, 3.0),
-    rule(Kind::FeedAssay, Fraction, 2.0),
+    rule(Kind::FeedAssay, Fraction, 1.5),
     rule(Kind::Oxidant, Mass, 5.0),
     rule(Kind::ResidueCharged, Mass, 10.0),
     rule(Kind::ResidueChargedAssay, Fraction, 5.0),
@@ -61,21 +61,20 @@ const RULES: [Rule; 20] = [
     rule(Kind::Purity, Fraction, 1.25),
     rule(Kind::Residue, Mass, 5.0),
     rule(Kind::ResidueAssay, Fraction, 5.0),
-    rule(Kind::Sample, Mass, 5.0),
     rule(Kind::Blank, Volume, 4.0),
-    rule(Kind::Aliquot, Fraction, 1.9),
-    rule(Kind::Dilution, Plain, 1.9),
     rule(Kind::Strength, Concentration, 1.25),
     rule(Kind::LotAssay, Fraction, 2.0),
-    rule(Kind::LotPrice, Plain, 20.0),
-    rule(Kind::Own, Plain, 8.0),
+    rule(Kind::Reagent, Mass, 5.0),
+    rule(Kind::Share, Fraction, 5.0),
+    rule(Kind::Own, Time, 5.0),
+    rule(Kind::Warmth, Temperature, 40.0),
 ];
 
-const fn rule(kind: Kind, dimension: Dimension, times: f64) -> Rule {
+const fn rule(kind: Kind, dimension: Dimension, least: f64) -> Rule {
     Rule {
         kind,
         dimension,
-        times,
+        least,
     }
 }
 
@@ -83,7 +82,7 @@ impl Kind {
     /// Fewest others of this kind that it is compared with.
     pub fn fewest(self) -> usize {
         match self {
-            Kind::LotAssay | Kind::LotPrice | Kind::Strength => FEWEST_OF_FEW,
+            Kind::LotAssay | Kind::Strength => FEWEST_OF_FEW,
             _ => FEWEST,
         }
     }
@@ -92,6 +91,38 @@ impl Kind {
     pub fn rule(self) -> &'static Rule {
         let found = RULES.iter().find(|rule| rule.kind == self);
         found.expect("each kind has a line")
+    }
+
+    /// On which scale it is compared: the logarithm of what can only be above zero, a temperature as it is.
+    pub fn on_scale(self, value: f64) -> Option<f64> {
+        match self {
+            Kind::Warmth => Some(value),
+            _ => (value > 0.0).then(|| value.ln()),
+        }
+    }
+
+    /// Back from that scale.
+    pub fn off_scale(self, value: f64) -> f64 {
+        match self {
+            Kind::Warmth => value,
+            _ => value.exp(),
+        }
+    }
+
+    /// The least distance on that scale that counts as off.
+    pub fn least(self) -> f64 {
+        match self {
+            Kind::Warmth => self.rule().least,
+            _ => self.rule().least.ln(),
+        }
+    }
+
+    /// Unit of its values; empty for a column of the user's own.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Kind::Own => "",
+            _ => self.rule().dimension.base(),
+        }
     }
 }
 
@@ -117,8 +148,12 @@ pub(super) const BEYOND: [f64; 2] = [5.0, 0.05];
 /// The same for what is only unlikely: one in a hundred campaigns.
 pub(super) const HARDLY: [f64; 2] = [3.8, 0.02];
 
+/// The same of purities, which are known far better: an interference or a hydrate that lost water shows at half a point.
+pub(super) const BEYOND_PURE: [f64; 2] = [5.0, 0.005];
+pub(super) const HARDLY_PURE: [f64; 2] = [3.8, 0.003];
+
 /// A result of the middle of all runs that is no such result: purities against 1 or the specification.
-pub(super) const ALL_OFF: [f64; 2] = [0.75, 1.05];
+pub(super) const ALL_OFF: [f64; 2] = [0.75, 1.03];
 
 /// Temperatures of liquors at a filter [degC].
 pub(super) const LIQUOR: [f64; 2] = [-30.0, 130.0];
@@ -132,22 +167,46 @@ pub(super) const WETTEST: f64 = 0.5;
 /// Liquor so many times as strong as a saturated one at its temperature.
 pub(super) const SATURATED: f64 = 2.0;
 
-/// The factors in which people slip in entries of a dimension, the likeliest first.
-pub(super) fn slips(kind: Kind) -> Vec<(f64, SlipOf)> {
-    let decimal = [
-        (10.0, SlipOf::DecimalPoint),
-        (100.0, SlipOf::DecimalPoint),
-        (1000.0, SlipOf::DecimalPoint),
-    ];
-    let own: Vec<(f64, SlipOf)> = match kind.rule().dimension {
-        Mass => vec![(1000.0, SlipOf::Kilograms)],
-        Volume => vec![(1000.0, SlipOf::Litres)],
-        Time => vec![(60.0, SlipOf::Hours)],
-        Fraction if kind == Kind::Aliquot => vec![],
-        Fraction => vec![(100.0, SlipOf::PerCent)],
-        Concentration => vec![(1000.0, SlipOf::Millimoles)],
-        Plain if kind == Kind::Own => vec![(60.0, SlipOf::Hours)],
-        _ => vec![],
+/// Zero of the Celsius scale [K].
+pub(super) const KELVIN: f64 = 273.15;
+
+/// How far off the middle of its neighbours a corrected temperature may lie [K].
+const WARM: f64 = 25.0;
+
+/// What an entry of some kind was likely meant to be, of the usual slips the one that comes nearest to the middle of its neighbours.
+pub(super) fn explained(kind: Kind, value: f64, usual: f64) -> Option<(SlipOf, f64)> {
+    let decimal = |times: f64| (SlipOf::DecimalPoint, value / times);
+    let mut meant: Vec<(SlipOf, f64)> = match kind.rule().dimension {
+        Mass => vec![
+            (SlipOf::Kilograms, value / 1000.0),
+            (SlipOf::Kilograms, value * 1000.0),
+        ],
+        Volume => vec![
+            (SlipOf::Litres, value / 1000.0),
+            (SlipOf::Litres, value * 1000.0),
+        ],
+        Time => vec![(SlipOf::Hours, value / 60.0), (SlipOf::Hours, value * 60.0)],
+        Fraction => vec![
+            (SlipOf::PerCent, value / 100.0),
+            (SlipOf::PerCent, value * 100.0),
+        ],
+        Concentration => vec![
+            (SlipOf::Millimoles, value / 1000.0),
+            (SlipOf::Millimoles, value * 1000.0),
+        ],
+        Temperature => vec![
+            (SlipOf::Kelvin, value - KELVIN),
+            (SlipOf::Kelvin, value + KELVIN),
+        ],
+        _ => Vec::new(),
     };
-    own.into_iter().chain(decimal).collect()
+    meant.extend([10.0, 0.1, 100.0, 0.01, 1000.0, 0.001].map(decimal));
+    let left = |meant: f64| match kind {
+        Kind::Warmth => (meant - usual).abs() / WARM,
+        _ => (meant / usual).ln().abs() / IN_LINE.ln(),
+    };
+    let fitting = meant.into_iter().filter(|(_, meant)| left(*meant) <= 1.0);
+    // Of two that give the same, the first: kg and g before three decimal places.
+    let nearest = fitting.min_by(|(_, one), (_, other)| left(*one).total_cmp(&left(*other)));
+    nearest.filter(|(_, meant)| (meant - value).abs() > 1e-9 * value.abs())
 }

@@ -40,16 +40,6 @@ impl Usual {
             most,
         })
     }
-
-    /// The same of logarithms, with the ends of where most lie as figures.
-    pub fn of_logs(values: &[f64], fewest: usize) -> Option<Usual> {
-        let logs = values.iter().filter(|value| **value > 0.0);
-        let usual = Usual::of(logs.map(|value| value.ln()).collect(), fewest)?;
-        Some(Usual {
-            most: usual.most.map(f64::exp),
-            ..usual
-        })
-    }
 }
 
 #[cfg(test)]

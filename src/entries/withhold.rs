@@ -13,20 +13,26 @@ pub fn withheld(logged: &Logged, slips: &[Slip]) -> Option<Logged> {
         .iter()
         .filter(|slip| slip.weight == Weight::Impossible && !slip.accepted);
     let mut of_runs: Vec<(&str, Part)> = Vec::new();
-    let mut strengths: Vec<&Place> = Vec::new();
+    let mut places: Vec<&Place> = Vec::new();
     for slip in impossible {
         match slip.run.as_deref() {
+            // One titre of several is withheld alone.
+            Some(_) if logged.titres.iter().any(|titre| titre.place == slip.place) => {
+                places.push(&slip.place);
+            }
             Some(run) => of_runs.extend(slip.part.map(|part| (run, part))),
-            None => strengths.push(&slip.place),
+            None => places.push(&slip.place),
         }
     }
-    if of_runs.is_empty() && strengths.is_empty() {
+    if of_runs.is_empty() && places.is_empty() {
         return None;
     }
     let mut logged = logged.clone();
-    logged
-        .titrants
-        .retain(|row| !strengths.contains(&&row.place));
+    logged.titrants.retain(|row| !places.contains(&&row.place));
+    logged.titres.retain(|row| !places.contains(&&row.place));
+    for lot in &mut logged.lots {
+        lot.assay = lot.assay.filter(|_| !places.contains(&&lot.place));
+    }
     for (run, part) in of_runs {
         let mut rows = logged.runs.rows.iter_mut();
         if let Some(row) = rows.find(|row| row.run == run) {

@@ -21,15 +21,16 @@ pub fn plus_minus(value: &Measured) -> PlusMinus {
 /// Doubts about each run, in run order.
 pub(super) fn of_runs(results: &[RunResult]) -> Vec<Caveat> {
     let mut caveats = Vec::new();
+    // Where no run has one, that is an answer and no doubt.
+    if results
+        .iter()
+        .all(|run| run.contained.is_err() && run.theory_fresh.is_err())
+    {
+        return caveats;
+    }
     for run in results {
         let mut doubt = |doubt| caveats.push(Caveat::of_run(&run.run, doubt));
-        if let Some(purity) = above_one(&run.purity) {
-            doubt(Doubt::PurityAboveOne { purity });
-        }
-        if let Some(part) = run.of_ceiling.as_ref().and_then(above_one) {
-            doubt(Doubt::AboveTheCeiling { part });
-        }
-        if let (Err(reason), true) = (&run.contained, run.theory_fresh.is_ok()) {
+        if let Err(reason) = &run.contained {
             let reason = reason.clone();
             doubt(Doubt::NoContainedYield { reason });
         }

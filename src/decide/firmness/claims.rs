@@ -109,7 +109,17 @@ pub(super) fn outcome(
             let best = findings.settings.as_ref()?.as_ref().ok()?;
             // Which settings are best hangs on the shape of every effect, also where they are those of a run made.
             let factors: Vec<&str> = best.at.iter().map(|one| one.factor.as_str()).collect();
-            rests_on(&other.how, &factors).then(|| of_settings(material, best, other))
+            let found =
+                rests_on(&other.how, &factors).then(|| of_settings(material, best, other))?;
+            // A search that left out a route for its purity rests on that too.
+            let routes = findings.routes.as_ref();
+            let routes = routes.filter(|routes| routes.best.level.is_some());
+            let of_route = routes.map(|routes| of_route(material, routes, other).outcome);
+            let excluded = of_route.filter(|_| matches!(other.how, Otherwise::Without(_)));
+            Some(Found {
+                outcome: Outcome::worst([Some(found.outcome), excluded].into_iter().flatten()),
+                ..found
+            })
         }
     }
 }

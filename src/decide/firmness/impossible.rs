@@ -35,6 +35,11 @@ pub enum Impossible {
         /// The likely cause.
         likely: Option<Box<Likely>>,
     },
+    /// A factor lies outside its declared range in the middle of all runs.
+    OutsideItsRange {
+        /// The factor.
+        factor: String,
+    },
     /// An effect larger than all responses together differ.
     EffectBeyondRange {
         /// Its size, in the unit of the response.

@@ -23,7 +23,7 @@ use super::evidence::Material;
 use super::findings::Findings;
 use super::models::{AimOf, ModelOf};
 use super::moves::Comparison;
-use crate::caveat::{Caveat, Doubt};
+use crate::caveat::{Caveat, Doubt, ResultOf};
 use crate::regression::{Changing, Diagnostic, FittedModel};
 use along_with_time::{Compared, inseparable};
 use claims::{changed, claims, outcome};
@@ -123,11 +123,13 @@ fn of_all(grounds: &Grounds) -> Option<Shaken> {
                 middle,
                 likely,
                 ..
-            } => Some(Shaken::Impossible(Impossible::OffInAllRuns {
-                what: *what,
-                middle: *middle,
-                likely: likely.clone(),
-            })),
+            } if *what != ResultOf::Closure || likely.is_some() => {
+                Some(Shaken::Impossible(Impossible::OffInAllRuns {
+                    what: *what,
+                    middle: *middle,
+                    likely: likely.clone(),
+                }))
+            }
             _ => None,
         })
 }
@@ -156,6 +158,16 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
     }
     let impossible = impossible::impossible(material, findings, claim);
     let mut shaken: Vec<Shaken> = of_all(grounds).into_iter().collect();
+    let outside = grounds
+        .doubts
+        .iter()
+        .find_map(|caveat| match &caveat.doubt {
+            Doubt::FactorOutsideItsRange { factor, .. } => Some(factor.clone()),
+            _ => None,
+        });
+    let uses_factors = matches!(claim, Claim::Effect { .. } | Claim::Settings);
+    let outside = outside.filter(|_| uses_factors);
+    shaken.extend(outside.map(|factor| Shaken::Impossible(Impossible::OutsideItsRange { factor })));
     shaken.extend(impossible.map(Shaken::Impossible));
     shaken.extend(along_with_time(material, findings, claim));
     let gates = gates::closed(material, grounds.diagnostics, &responses, &rested);
@@ -167,7 +179,9 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
         }
         _ => false,
     };
-    if claim == Claim::Residue && grounds.doubts.iter().any(open) {
+    // Routes and settings are told by their level, which is wrong by as much; what differs between runs is not.
+    let is_of_level = !matches!(claim, Claim::Effect { .. });
+    if is_of_level && grounds.doubts.iter().any(open) {
         shaken.push(Shaken::BalanceOpen);
     }
     let fallen = held.iter().filter(|held| held.outcome != Outcome::Stands);

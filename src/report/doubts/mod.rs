@@ -59,6 +59,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
             Weight::Impossible => "impossible entry",
         },
         Doubt::AllOff { .. } => "off in all runs alike",
+        Doubt::FactorOutsideItsRange { .. } => "factor outside its range",
         Doubt::AcceptedNothing { .. } => "accepted without need",
         Doubt::PurityAboveOne { .. } => "purity above 1",
         Doubt::AboveTheCeiling { .. } => "above the ceiling",

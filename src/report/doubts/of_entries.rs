@@ -125,8 +125,25 @@ fn against(against: &Against) -> String {
             format!("the factor is declared {}", ends.join(" "))
         }
         Against::Empty { counts_as, filled } => format!(
-            "it is empty where {filled} others are not, and counts as {}",
-            of(*counts_as)
+            "it is empty where {filled} others are not{}",
+            counts_as.map_or_else(String::new, |value| format!(
+                ", and counts as {}",
+                of(value)
+            ))
+        ),
+        Against::Titration { times, low, high } => format!(
+            "this titration finds {} times what the others find in the middle, which lie from {} to {} times",
+            of(*times),
+            of(*low),
+            of(*high)
+        ),
+        Against::Uncertain { part } => {
+            format!("the uncertainty is {} % of the value", of(100.0 * part))
+        }
+        Against::Price { times } => format!("another such price is {} times as high", of(*times)),
+        Against::OfAllThatShare { runs, what } => format!(
+            "the {} of {runs} runs that share it is off, and of the others it is not",
+            result(*what)
         ),
         Against::MoreTaken { from, left, taken } => format!(
             "of the residue of {from}, which left {} g, {} g were taken in all",

@@ -11,6 +11,7 @@ use super::of_diagnostics::failed;
 use super::of_entries::{entry, likely, result};
 use super::of_plans::{without_limits, without_shelf};
 use crate::caveat::{Caveat, Doubt, PlusMinus, ResultOf};
+use crate::report::print::numbers::plain;
 use crate::report::print::words::{and_list, around};
 use crate::report::reasons::{no_limits, no_result};
 
@@ -68,13 +69,36 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             ),
             match what {
                 ResultOf::Purity => {
-                    "check `[titration]`, the strength of the titrant and the columns `aliquot` and `dilution`: one cause is enough for all runs"
+                    "check `[titration]`, the strength of the titrant, the columns `sample_mass`, `aliquot` and `dilution`, and `product` under `[campaign]`: one cause is enough for all runs"
                 }
-                ResultOf::Yield | ResultOf::Closure => {
-                    "check the units and formulas of feed, assay and crops: one cause is enough for all runs"
+                ResultOf::Yield => {
+                    "check `product` and `assay_as` under `[campaign]`, and the units of `feed_mass`, `assay` and the crop masses (`mass`, `crop1_mass`): one cause is enough for all runs"
+                }
+                ResultOf::Closure => {
+                    "check `assay_as`, the assays of feed and residue, and unit and formula of `liquor_conc`: one cause is enough for all runs"
                 }
             },
         ),
+        Doubt::FactorOutsideItsRange {
+            factor,
+            unit,
+            middle,
+            low,
+            high,
+        } => {
+            let end = |word: &str, end: &Option<f64>| {
+                end.map_or_else(String::new, |end| format!(" {word} {}", plain(end)))
+            };
+            said(
+                format!(
+                    "{factor} is {} {unit} in the middle of all runs, outside its declared range{}{} {unit}",
+                    plain(*middle),
+                    end("from", low),
+                    end("to", high)
+                ),
+                "check the range, the unit of its column, and for `oxidant_excess` the table `[oxidant]`",
+            )
+        }
         Doubt::AcceptedNothing { name } => said(
             format!(
                 "`[check] accept` names {name}, but nothing speaks against an entry of that name"

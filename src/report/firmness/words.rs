@@ -53,6 +53,9 @@ pub fn lifted(shaken: &Shaken) -> String {
                     "check units and formulas of feed, assay and crops".into()
                 }
             },
+            Impossible::OutsideItsRange { factor } => {
+                format!("check the range of `{factor}` and what it is reckoned from")
+            }
             Impossible::EffectBeyondRange { .. } => {
                 "make runs that change it alone, over a wider range".into()
             }
@@ -156,6 +159,9 @@ fn impossible(what: &Impossible) -> String {
                 ""
             )
         ),
+        Impossible::OutsideItsRange { factor } => {
+            format!("{factor} lies outside its declared range in the middle of all runs")
+        }
         Impossible::EffectBeyondRange { effect, range } => format!(
             "the effect ({}) is larger than all runs together differ ({})",
             plain(*effect),

@@ -51,8 +51,8 @@ mod together;
 mod units;
 mod unknown_names;
 mod unpriced_loop;
-mod words;
 mod whose_report;
+mod words;
 
 pub use output::files_below;
 pub use reading::cells;
