@@ -3,6 +3,8 @@
 //! In: nothing. Out: [`Logged`], [`LeftOut`] and the rows of each log.
 //! This module never reads a cell.
 
+use std::collections::BTreeSet;
+
 use crate::campaign::LogKind;
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
@@ -121,6 +123,16 @@ pub struct LoggedColumn {
     pub unit: Option<String>,
     /// One cell a readable row, in their order.
     pub cells: Vec<Option<String>>,
+    /// What stands in rows that are left out.
+    pub left_out: BTreeSet<String>,
+}
+
+impl LoggedColumn {
+    /// All texts, in rows that are left out too.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        let kept = self.cells.iter().flatten();
+        kept.chain(&self.left_out).map(String::as_str)
+    }
 }
 
 /// One run as logged.

@@ -122,12 +122,16 @@ fn keep_own_columns(
                 name: head.name.clone(),
                 unit: head.unit_text.clone(),
                 cells: Vec::new(),
+                left_out: BTreeSet::new(),
             });
         }
         let column = &mut columns[known];
         if column.unit == head.unit_text {
             let cells = kept.iter().map(|row| table.cell(position, *row));
             column.cells.resize(before, None);
+            let others = table.sound_rows().filter(|row| kept.binary_search(row).is_err());
+            let others = others.filter_map(|row| table.cell(position, row));
+            column.left_out.extend(others.map(str::to_string));
             column
                 .cells
                 .extend(cells.map(|cell| cell.map(str::to_string)));

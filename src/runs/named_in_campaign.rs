@@ -49,31 +49,39 @@ impl<'a> Found<'a> {
     }
 
     fn ceilings(&self) -> Vec<Error> {
-        let of = |plan: &'a FactorPlan| match &plan.kind {
-            FactorKind::Choice { ceiling, .. } => ceiling.as_slice(),
-            FactorKind::Amount { .. } => &[],
+        let of = |plan: &FactorPlan| match &plan.kind {
+            FactorKind::Choice { ceiling, .. } => {
+                let entries = ceiling.iter().map(|one| (one.level.as_str(), one.line));
+                let what = format!("in `factors.{}.ceiling`", plan.name);
+                self.unknown_entries(&plan.name, &entries.collect::<Vec<_>>(), &what)
+            }
+            FactorKind::Amount { .. } => Vec::new(),
         };
-        let plans = self.campaign.factors.iter();
-        let levels = plans.flat_map(|plan| of(plan).iter().map(move |ceiling| (plan, ceiling)));
-        let faults = levels.filter_map(|(plan, ceiling)| {
-            let what = format!("in `factors.{}.ceiling`", plan.name);
-            self.unknown_level(&plan.name, &ceiling.level, &what, ceiling.line)
-        });
-        faults.collect()
+        self.campaign.factors.iter().flat_map(of).collect()
     }
 
     fn heat(&self) -> Vec<Error> {
-        let Some(Heat::ByLevel { factor, levels, .. }) = self
-            .campaign
-            .prices
-            .as_ref()
-            .and_then(|prices| prices.heat.as_ref())
-        else {
+        let prices = self.campaign.prices.as_ref();
+        match prices.and_then(|prices| prices.heat.as_ref()) {
+            Some(Heat::ByLevel { factor, levels }) => {
+                let entries = levels.iter().map(|one| (one.level.as_str(), one.line));
+                self.unknown_entries(factor, &entries.collect::<Vec<_>>(), "in `prices.heat`")
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// Entries for levels that nobody knows, where a level that somebody knows has none: one that is yet to be run may have
+    /// its entry beside those of all others.
+    fn unknown_entries(&self, factor: &str, entries: &[(&str, usize)], what: &str) -> Vec<Error> {
+        let known = self.levels(factor).unwrap_or_default();
+        let has_entry = |level: &&str| entries.iter().any(|(entry, _)| entry == level);
+        if known.iter().all(has_entry) {
             return Vec::new();
-        };
-        let faults = levels.iter().filter_map(|price| {
-            self.unknown_level(factor, &price.level, "in `prices.heat`", price.line)
-        });
+        }
+        let faults = entries
+            .iter()
+            .filter_map(|(level, line)| self.unknown_level(factor, level, what, *line));
         faults.collect()
     }
 
@@ -122,7 +130,7 @@ impl<'a> Found<'a> {
         if let Some(logged) = self.logged {
             let column = plan.and_then(|plan: &FactorPlan| plan.column.as_deref());
             match logged.runs.column(column.unwrap_or(factor)) {
-                Some(column) => known.extend(column.cells.iter().flatten().map(String::as_str)),
+                Some(column) => known.extend(column.texts()),
                 None if factor == LOT => known.extend(self.lots(logged)),
                 None => return None,
             }

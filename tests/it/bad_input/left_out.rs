@@ -358,7 +358,7 @@ fn a_bad_standardisation_is_listed_and_the_other_ones_count() {
         )],
         &[fault(
             "column `concentration` in `titrants.csv` line 3 is not above zero: `-0.1`",
-            CHARGED,
+            "check the entry, or take the row out",
         )
         .in_file("titrants.csv")
         .on_line(3)],

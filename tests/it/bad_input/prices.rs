@@ -144,11 +144,13 @@ fn labour_that_has_a_price_and_is_not_logged_is_named_and_not_counted() {
 
 #[test]
 fn runs_at_a_level_without_a_price_of_heat_are_counted_out_by_name() {
-    for (from, to) in [
-        ("muffle = \"1.9 /run\", ", ""),
-        ("muffle = \"1.9 /run\"", "kiln = \"1.9 /run\""),
+    let kiln = "baseline = \"muffle\"\nlevels = [\"kiln\"]";
+    for (from, to, levels) in [
+        ("muffle = \"1.9 /run\", ", "", "baseline = \"muffle\""),
+        ("muffle = \"1.9 /run\"", "kiln = \"1.9 /run\"", kiln),
     ] {
-        let asked = Asked::of(&edited(&[(from, to)]), PRICED_RUNS);
+        let edits = [(from, to), ("baseline = \"muffle\"", levels)];
+        let asked = Asked::of(&edited(&edits), PRICED_RUNS);
         let reason = "8 of 16 runs (heat has no price with heating muffle)";
         let costs = asked.json("report", "costs");
         assert_eq!(costs["without_a_cost"], json!([reason]));
