@@ -129,7 +129,9 @@ fn keep_own_columns(
         if column.unit == head.unit_text {
             let cells = kept.iter().map(|row| table.cell(position, *row));
             column.cells.resize(before, None);
-            let others = table.sound_rows().filter(|row| kept.binary_search(row).is_err());
+            let others = table
+                .sound_rows()
+                .filter(|row| kept.binary_search(row).is_err());
             let others = others.filter_map(|row| table.cell(position, row));
             column.left_out.extend(others.map(str::to_string));
             column

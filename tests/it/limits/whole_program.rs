@@ -84,17 +84,17 @@ fn factors() -> Vec<Named> {
     ]
 }
 
-/// Twenty-eight runs, of which those in the kiln are on lot D, and those on lot D in the kiln.
+/// Thirty-five runs, of which those in the kiln are on lot D, and those on lot D in the kiln.
 fn log(random: &mut Seeded) -> String {
     let mut text = "run,lot,heating,soak,route,feed_mass,feed_assay,residue_mass,residue_assay,crop1_mass,purity,labour\n".to_string();
-    for run in 0..28 {
+    for run in 0..35 {
         let (heating, lot) = match run % 7 {
             6 => (2, 2),
-            place => (place % 2, place / 2 % 2),
+            _ => (below(random, 2), below(random, 2)),
         };
-        let soak = [20.0, 45.0, 70.0, 95.0][(run + run / 7) % 4];
-        let route = run / 2 % 2;
-        let residue = [0.0, 20.0, 40.0, 0.0, 50.0][run % 5];
+        let soak = [20.0, 45.0, 70.0, 95.0][below(random, 4)];
+        let route = below(random, 2);
+        let residue = [0.0, 20.0, 40.0, 0.0, 50.0][below(random, 5)];
         let theory = 80.0 + 0.4 * residue;
         let bend = (soak - 60.0) / 75.0;
         let share = 0.72 - 0.05 * heating as f64 + 0.03 * route as f64 - 0.1 * bend * bend;

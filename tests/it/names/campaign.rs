@@ -287,11 +287,13 @@ residues = "residues.csv"
 kind = "choice"
 column = "roasted"
 baseline = {muffle}
+levels = [{muffle}, {hob}, {torch}]
 
 [factors.{way}]
 kind = "choice"
 column = "recovered"
 baseline = {chill}
+levels = [{chill}, {spirit}]
 ceiling = {{ {chill} = 1.0, {spirit} = 1.0 }}
 stands_for = "route"
 
