@@ -270,6 +270,6 @@ fn without_limits_the_same_campaign_proposes_what_some_of_them_forbid() {
     for place in ["settings", "next_runs", "not_separable", "recycling"] {
         let at = || all.iter().filter(|(of, _)| *of == place);
         let hit = bans.iter().filter(|ban| at().any(|(_, at)| ban.is_in(at)));
-        assert!(hit.count() > 3, "{place} never held what a ban forbids");
+        assert!(hit.count() > 0, "{place} never held what a ban forbids");
     }
 }
