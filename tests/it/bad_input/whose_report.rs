@@ -7,6 +7,9 @@
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::Duration;
 
 use serde_json::Value;
 
@@ -108,6 +111,39 @@ fn a_folder_or_file_without_a_readable_name_has_no_report() {
         assert!(!out.exists());
         assert_eq!(call("yields", &campaign, &out, &[]).exit_code, 0, "{what}");
     }
+}
+
+#[test]
+fn a_log_that_changes_while_it_is_worked_out_gives_no_report() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("data-demo/bluestone");
+    let folder = CampaignFolder::copy_of(&demo);
+    let out = folder.path().join("out");
+    let [log, fresh] = ["lots.csv", "fresh"].map(|name| folder.path().join(name));
+    let text = fs::read_to_string(&log).expect("the log is text");
+    let done = AtomicBool::new(false);
+    let outcome = thread::scope(|scope| {
+        scope.spawn(|| {
+            let mut price = 0;
+            while !done.load(Ordering::Relaxed) {
+                price += 1;
+                // Renamed into place, so that the program always reads a whole log, and each time another one.
+                let text = text.replace(",4.20,", &format!(",{price},"));
+                let written = fs::write(&fresh, text).and_then(|()| fs::rename(&fresh, &log));
+                written.expect("the log can be written");
+                thread::sleep(Duration::from_micros(200));
+            }
+        });
+        let outcome = call("report", folder.path(), &out, &["--quiet"]);
+        done.store(true, Ordering::Relaxed);
+        outcome
+    });
+    assert_eq!(outcome.exit_code, 2);
+    assert_eq!(outcome.stdout, "");
+    assert_eq!(
+        outcome.stderr,
+        "error: `lots.csv` changed while the report was worked out\n\nhint: ask again when nobody writes to it; `rounds` takes such a campaign again by itself\n"
+    );
+    assert!(!out.exists());
 }
 
 /// `report` with its standard output sent to a device that is always full.
