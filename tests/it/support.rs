@@ -144,6 +144,7 @@ pub fn check_finite(what: &str, text: &str) {
             let is_part = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
             let is_word = !is_part(before.chars().next_back()) && !is_part(behind.chars().next());
             let before = before.trim_end_matches(['+', '-']);
+            let behind = behind.trim_start_matches('\\');
             let is_quoted = QUOTES
                 .iter()
                 .any(|quote| before.ends_with(quote) && behind.starts_with(quote));

@@ -61,8 +61,17 @@ pub const HOSTILE: [&str; 35] = [
 pub fn steers(c: char) -> bool {
     let turns = "\u{61c}\u{200e}\u{200f}\u{202a}\u{202b}\u{202c}\u{202d}\u{202e}\u{2066}\u{2067}\u{2068}\u{2069}";
     turns.contains(c)
-        || "\u{200b}\u{2028}\u{2029}".contains(c)
+        || "\u{200b}\u{2028}\u{2029}\u{feff}".contains(c)
         || (c.is_control() && !"\n\t".contains(c))
+}
+
+/// A text as it is shown, what steers as JSON writes it.
+pub fn shown(text: &str) -> String {
+    let shown = text.chars().map(|c| match steers(c) {
+        true => format!("\\u{:04x}", u32::from(c)),
+        false => c.to_string(),
+    });
+    shown.collect()
 }
 
 /// What is hostile in a campaign.

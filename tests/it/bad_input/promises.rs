@@ -9,6 +9,7 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use super::bench::{ALL_RUNS, Edit, campaign};
+use super::hostile_names::shown;
 use crate::support::{CampaignFolder, Outcome, list, member, residuum, residuum_json};
 
 /// One fault with all that a message about it says.
@@ -88,7 +89,10 @@ impl<'a> Fault<'a> {
         let run = self
             .run
             .map_or_else(String::new, |run| format!(" run `{run}`"));
-        format!("left out:{run} {}\n  hint: {}\n", self.reason, self.hint)
+        shown(&format!(
+            "left out:{run} {}\n  hint: {}\n",
+            self.reason, self.hint
+        ))
     }
 }
 
