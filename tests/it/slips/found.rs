@@ -35,7 +35,8 @@ pub struct Other {
     pub text: String,
 }
 
-/// The entries of a campaign that are doubted; results that are off in all runs are among them, because no answer is then settled.
+/// The entries of a campaign that are doubted. Among them are results that are off in all runs, because no answer is then settled,
+/// and results of one run that an answer must hold without.
 pub fn slips(caveats: &[Caveat]) -> Vec<Slip> {
     let entries = json::slips(caveats);
     let text = |value: &Value| value.as_str().unwrap_or_default().to_string();
@@ -57,25 +58,40 @@ pub fn slips(caveats: &[Caveat]) -> Vec<Slip> {
         })
         .collect();
     for (caveat, said) in caveats.iter().zip(json::caveats(caveats)) {
-        if let Doubt::AllOff { .. } = caveat.doubt {
-            slips.push(Slip {
-                file: String::new(),
-                line: 0,
-                column: text(&said["kind"]),
-                value: String::new(),
-                kind: Kind::Impossible,
-                likely: format!("{} {}", text(&said["seen"]), text(&said["advice"])),
-                run: String::new(),
-            });
-        }
+        let kind = match caveat.doubt {
+            Doubt::AllOff { .. } => Kind::Impossible,
+            _ if is_of_a_result(&caveat.doubt) => Kind::Unlikely,
+            _ => continue,
+        };
+        slips.push(Slip {
+            file: String::new(),
+            line: 0,
+            column: text(&said["kind"]),
+            value: String::new(),
+            kind,
+            likely: format!("{} {}", text(&said["seen"]), text(&said["advice"])),
+            run: caveat.about.name().to_string(),
+        });
     }
     slips
 }
 
+/// Whether a doubt about the result of one run makes it a run that an answer must hold without.
+fn is_of_a_result(doubt: &Doubt) -> bool {
+    matches!(
+        doubt,
+        Doubt::PurityAboveOne { .. }
+            | Doubt::AboveTheCeiling { .. }
+            | Doubt::BalanceLeavesNoResidue { .. }
+            | Doubt::ClosureAboveOne { .. }
+            | Doubt::ClosureBelowOthers { .. }
+    )
+}
+
 impl Slip {
-    /// Whether it is about this run, lot or titrant.
-    pub fn about(&self, name: &str) -> bool {
-        self.run == name || self.value == name || self.likely.contains(name)
+    /// Whether it says that a result is off in all runs alike.
+    pub fn of_all_runs(&self) -> bool {
+        self.file.is_empty() && self.run.is_empty()
     }
 
     /// What tells it from others.
@@ -100,7 +116,8 @@ pub fn doubts_naming(caveats: &[Caveat], any_of: &[String]) -> Vec<Other> {
     };
     let said = json::caveats(caveats);
     let others = caveats.iter().zip(said).filter_map(|(caveat, said)| {
-        if matches!(caveat.doubt, Doubt::Entry(_) | Doubt::AllOff { .. }) {
+        let is_a_slip = matches!(caveat.doubt, Doubt::Entry(_) | Doubt::AllOff { .. });
+        if is_a_slip || is_of_a_result(&caveat.doubt) {
             return None;
         }
         let text = ["about", "seen", "advice"].map(|key| said[key].as_str().unwrap_or_default());

@@ -7,6 +7,7 @@ mod answered;
 mod clean;
 mod files;
 mod found;
+mod judged;
 mod logs;
 mod plans;
 mod preparations;
