@@ -122,8 +122,13 @@ pub fn doubts_naming(caveats: &[Caveat], any_of: &[String]) -> Vec<Other> {
         }
         let text = ["about", "seen", "advice"].map(|key| said[key].as_str().unwrap_or_default());
         let named = any_of.iter().any(|name| is_word(&text.join(" "), name));
+        let of_balance = caveat.doubt.is_about_the_balance();
         (any_of.is_empty() || named).then(|| Other {
-            key: format!("{} {} {named}", said["kind"], said["about"]),
+            // How far balances are open is what tells, where they are a little open always.
+            key: match of_balance {
+                true => text.concat(),
+                false => format!("{} {} {named}", said["kind"], said["about"]),
+            },
             text: text.join(" | "),
         })
     });

@@ -170,7 +170,13 @@ pub fn analysed(case: &Case, clean: &Clean, analysis: &Analysis, touched: &[Touc
         Must::Silent => Ask::Signs,
         _ => Ask::Figures,
     };
-    let said = of_slips.into_iter().chain(of_rows).chain(doubts);
+    let others = found.iter().filter(|slip| !is_own(slip));
+    let others = others.map(|slip| format!("besides: {}", slip.text()));
+    let said = of_slips
+        .into_iter()
+        .chain(of_rows)
+        .chain(doubts)
+        .chain(others);
     Outcome {
         happened,
         named,
