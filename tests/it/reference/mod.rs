@@ -4,6 +4,7 @@
 //! through the program and prints how many digits agree (seen with `cargo test -- --nocapture`).
 //! This module never takes an expected value from residuum.
 
+mod chain;
 mod control_charts;
 mod correlated;
 mod designed;
