@@ -89,11 +89,14 @@ fn named(case: &Case, text: &str) -> Result<(), String> {
     }
 }
 
-/// The first text that names all, or what the first lacks.
+/// Whether any of the texts names all; else what the nearest lacks.
 fn any_named(case: &Case, texts: &[String]) -> Result<(), String> {
-    let mut all = texts.iter().map(|text| named(case, text));
-    let first = all.next().unwrap_or_else(|| Err("nothing is named".into()));
-    all.fold(first, |best, next| best.or(next))
+    let naming = texts.iter().find(|text| named(case, text).is_ok());
+    let nearest = naming.or_else(|| texts.iter().find(|text| names(case, text)));
+    match nearest.or(texts.first()) {
+        Some(text) => named(case, text),
+        None => Err("nothing is named".into()),
+    }
 }
 
 /// A campaign that could not be worked out.

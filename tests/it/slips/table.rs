@@ -123,9 +123,8 @@ pub fn cases() -> Vec<Case> {
             continue;
         }
         let list = |text: &str| {
-            text.split(',')
-                .map(|name| name.trim().to_string())
-                .collect()
+            let names = text.split(',').map(|name| name.trim().to_string());
+            names.filter(|name| !name.is_empty()).collect()
         };
         cases.push(Case {
             what: what.to_string(),
