@@ -146,10 +146,13 @@ fn never_is(
     }
 }
 
+/// Both ends of a range from its one figure.
+type Ends = fn(f64) -> [Bound<f64>; 2];
+
 /// Reads a range of an amount, or says how one is written.
 fn range(text: &str) -> Result<NeverIs, String> {
     let text = text.trim();
-    let one_ended: [(&str, fn(f64) -> [Bound<f64>; 2]); 8] = [
+    let one_ended: [(&str, Ends); 8] = [
         ("at least", |end| [Bound::Included(end), Bound::Unbounded]),
         (">=", |end| [Bound::Included(end), Bound::Unbounded]),
         ("\u{2265}", |end| [Bound::Included(end), Bound::Unbounded]),

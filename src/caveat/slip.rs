@@ -145,6 +145,13 @@ pub enum Against {
         /// What is off.
         what: ResultOf,
     },
+    /// Most entries of its column have the same against them.
+    OfMany {
+        /// How many.
+        entries: usize,
+        /// What speaks against the first.
+        first: Box<Against>,
+    },
     /// It lies beyond what such a reading can be.
     Range {
         /// Lower end.
@@ -203,8 +210,11 @@ pub enum Against {
         /// The run beside it in the log.
         beside: String,
     },
-    /// A titrant was standardised after the last run.
-    AfterLastRun,
+    /// A titrant is dated after a run that used it.
+    AfterItsRuns {
+        /// The first such run.
+        run: String,
+    },
     /// The time goes back, or stands twice.
     TimeGoesBack,
 }
@@ -296,6 +306,8 @@ pub enum SlipOf {
         /// As they were likely stated.
         stated: String,
     },
+    /// Zero written for what was not measured.
+    ZeroForUnknown,
     /// Two entries exchanged.
     Swapped {
         /// The other.

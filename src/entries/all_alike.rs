@@ -63,7 +63,7 @@ pub(super) fn all_alike(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Ve
         found.push(doubt(ResultOf::Yield, middle, counted.len(), likely));
     }
     if found.is_empty() {
-        found.extend(balances(campaign, runs));
+        found.extend(balances(campaign, logged, runs));
     }
     found.extend(factors(campaign, runs));
     found
@@ -96,11 +96,17 @@ fn likeliest(causes: Vec<(f64, SlipOf)>, middle: f64, near: f64) -> Option<Likel
 }
 
 /// Balances of all runs that are open by as much.
-fn balances(campaign: &Campaign, runs: &Runs) -> Option<Caveat> {
+fn balances(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Option<Caveat> {
     let closures = runs.counted().flat_map(|run| &run.balance.closure);
     let closures: Vec<f64> = closures.map(|closure| closure.value()).collect();
     let count = closures.len();
-    let likely = closing_cause(campaign, runs);
+    let assays = logged.residues.iter().filter_map(|row| row.assay);
+    let (zero, other): (Vec<_>, Vec<_>) = assays.partition(|assay| assay.value == 0.0);
+    let nothing_left = zero.len() >= FEWEST && other.is_empty();
+    let likely = match nothing_left {
+        true => Some(Likely::named(SlipOf::ZeroForUnknown, None)),
+        false => closing_cause(campaign, runs),
+    };
     let bounds = match likely {
         Some(_) => BALANCES_EXPLAINED,
         None => BALANCES,
@@ -111,10 +117,16 @@ fn balances(campaign: &Campaign, runs: &Runs) -> Option<Caveat> {
 
 /// The one cause that closes the balances of all runs.
 pub(super) fn closing_cause(campaign: &Campaign, runs: &Runs) -> Option<Likely> {
+    // Residue charged goes into what went in as well.
+    let fresh = runs.counted().filter(|run| run.charge.residue_mass == 0.0);
+    let without_charge = fresh.filter(|run| run.balance.closure.is_ok()).count() >= FEWEST;
     let middle = |of: &dyn Fn([f64; 3]) -> f64| {
         let closures = runs.counted().filter_map(|run| {
             let balance = &run.balance;
             balance.closure.as_ref().ok()?;
+            if without_charge && run.charge.residue_mass > 0.0 {
+                return None;
+            }
             let part = |part: &crate::runs::Outcome| part.as_ref().map_or(0.0, |part| part.value());
             let parts = [&balance.crops, &balance.liquor, &balance.residue];
             Some(of(parts.map(part)))

@@ -59,10 +59,19 @@ pub(super) fn of_purity(campaign: &Campaign, chemistry: &Chemistry, logged: &Log
         if of_crops().all(|titre| titre.dilution.is_none()) {
             causes.extend(PARTS.map(|part| (part, SlipOf::Dilution)));
         }
-        let titration = campaign.titration.as_ref();
-        let ratio = titration.map_or(1.0, |titration| titration.ratio);
-        if ratio != 1.0 {
-            causes.push((ratio * ratio, SlipOf::Ratio));
+        if let Some(titration) = &campaign.titration {
+            if titration.ratio != 1.0 {
+                causes.push((titration.ratio * titration.ratio, SlipOf::Ratio));
+            }
+            if titration.analyte != chemistry.product {
+                let mass = |formula: &Formula| formula.molar_mass(&weights()).value();
+                let times = mass(&chemistry.product) / mass(&titration.analyte);
+                let how = SlipOf::Formula {
+                    reckoned: chemistry.product.text().to_string(),
+                    stated: titration.analyte.text().to_string(),
+                };
+                causes.insert(0, (times, how));
+            }
         }
         causes.extend([(1000.0, SlipOf::Millimoles), (0.001, SlipOf::Millimoles)]);
     }

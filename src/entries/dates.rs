@@ -3,7 +3,10 @@
 //! In: dates of runs and titrants. Out: slips.
 //! This module never puts a run into another place.
 
+use std::collections::BTreeMap;
+
 use crate::caveat::{Against, Likely, Slip, SlipOf, Weight};
+use crate::error::Place;
 use crate::intake::{Logged, LoggedDate, RunRow};
 
 /// A date so many days from its nearest, and so many times as far as any other pair of neighbours, is of another year.
@@ -32,25 +35,11 @@ pub(super) fn of_dates(logged: &Logged) -> Vec<Slip> {
             .collect();
         found.extend(out_of_order(&others));
     }
-    let last = dated.iter().map(|(_, date)| date.day).max();
-    let after = logged.titrants.iter().filter_map(|row| {
-        let date = row.date.as_ref().filter(|date| Some(date.day) > last)?;
-        last?;
-        let mut slip = slip(&row.place, "date", date, Weight::Odd, Against::AfterLastRun);
-        slip.run = None;
-        Some(slip)
-    });
-    found.extend(after);
+    found.extend(titrants(logged));
     found
 }
 
-fn slip(
-    place: &crate::error::Place,
-    column: &str,
-    date: &LoggedDate,
-    weight: Weight,
-    against: Against,
-) -> Slip {
+fn slip(place: &Place, column: &str, date: &LoggedDate, weight: Weight, against: Against) -> Slip {
     Slip {
         place: place.clone(),
         column: column.into(),
@@ -62,6 +51,52 @@ fn slip(
         part: None,
         accepted: false,
     }
+}
+
+/// Titrants of which the first strength is dated after a run that used them.
+fn titrants(logged: &Logged) -> Vec<Slip> {
+    let mut first: BTreeMap<&str, (&Place, &LoggedDate)> = BTreeMap::new();
+    for row in &logged.titrants {
+        if let Some(date) = &row.date {
+            let known = first.entry(&row.titrant).or_insert((&row.place, date));
+            if date.day < known.1.day {
+                *known = (&row.place, date);
+            }
+        }
+    }
+    let dates: BTreeMap<&str, &LoggedDate> = logged
+        .runs
+        .rows
+        .iter()
+        .filter_map(|row| Some((row.run.as_str(), row.date.as_ref()?)))
+        .collect();
+    let mut used: BTreeMap<&str, (&str, i32)> = BTreeMap::new();
+    for titre in &logged.titres {
+        let names = titre.titrant.iter().chain(&titre.back_titrant);
+        let Some(date) = dates.get(titre.run.as_str()) else {
+            continue;
+        };
+        for name in names {
+            let known = used.entry(name).or_insert((&titre.run, date.day));
+            if date.day < known.1 {
+                *known = (&titre.run, date.day);
+            }
+        }
+    }
+    let late = first.into_iter().filter_map(|(name, (place, date))| {
+        let (run, day) = *used.get(name)?;
+        (date.day > day).then(|| Slip {
+            likely: (date.day - day > FAR[0]).then(|| Likely::named(SlipOf::Year, None)),
+            ..slip(
+                place,
+                "date",
+                date,
+                Weight::Odd,
+                Against::AfterItsRuns { run: run.into() },
+            )
+        })
+    });
+    late.collect()
 }
 
 /// Dates at an end that lie far from all others.

@@ -33,6 +33,8 @@ pub(super) struct Figure<'a> {
     pub route: Option<&'a str>,
     /// Whether it is the setting of a factor.
     pub is_factor: bool,
+    /// Whether it stands in several runs or within the declared range, so that it is meant.
+    pub is_setting: bool,
     /// Its standard uncertainty, where the log states one.
     pub uncertainty: Option<f64>,
 }
@@ -72,30 +74,32 @@ pub(super) fn figures<'a>(
         let column = format!("crop{}_mass", row.crop);
         let part = Some(Part::Crop(row.crop));
         let figure = all.add(&row.place, column, Kind::Crop, Some(row.mass));
-        figure.is_of(&row.run, of_run, part, &row.crop.to_string());
+        figure.of_run(&row.run, of_run, part, &row.crop.to_string());
+        let moisture = all.add(&row.place, "moisture", Kind::Share, row.moisture);
+        moisture.of_run(&row.run, of_run, None, "moisture");
         let volume = all.add(
             &row.place,
             "liquor_volume",
             Kind::LiquorVolume,
             row.liquor_volume,
         );
-        volume.is_of(&row.run, of_run, None, &row.crop.to_string());
+        volume.of_run(&row.run, of_run, None, &row.crop.to_string());
         let warmth = all.add(&row.place, "temperature", Kind::Warmth, row.temperature);
-        warmth.is_of(&row.run, of_run, None, &row.crop.to_string());
+        warmth.of_run(&row.run, of_run, None, &row.crop.to_string());
     }
     for row in &logged.residues {
         let Some(of_run) = of_runs.get(row.run.as_str()) else {
             continue;
         };
         let figure = all.add(&row.place, "residue_mass", Kind::Residue, Some(row.mass));
-        figure.is_of(&row.run, of_run, Some(Part::Residue), "");
+        figure.of_run(&row.run, of_run, Some(Part::Residue), "");
         let figure = all.add(&row.place, "residue_assay", Kind::ResidueAssay, row.assay);
-        figure.is_of(&row.run, of_run, Some(Part::ResidueAssay), "");
+        figure.of_run(&row.run, of_run, Some(Part::ResidueAssay), "");
     }
     for row in &logged.titres {
         let blank = all.add(&row.place, "blank", Kind::Blank, row.blank);
         if let Some(of_run) = of_runs.get(row.run.as_str()) {
-            blank.is_of(&row.run, of_run, None, "");
+            blank.of_run(&row.run, of_run, None, "");
         }
     }
     for curve in &logged.heating {
@@ -105,13 +109,13 @@ pub(super) fn figures<'a>(
         let heating = &curve.heating;
         let peak = Some(plain(heating.peak_temperature));
         let figure = all.add(&curve.place, "temperature", Kind::Warmth, peak);
-        figure.is_of(&curve.run, of_run, None, "peak");
+        figure.of_run(&curve.run, of_run, None, "peak");
         let rate = heating.heating_rate.map(plain);
         let figure = all.add(&curve.place, "time", Kind::Own, rate);
-        figure.is_of(&curve.run, of_run, None, "heating rate");
+        figure.of_run(&curve.run, of_run, None, "heating rate");
         let soak = heating.soak_time.map(plain);
         let figure = all.add(&curve.place, "time", Kind::Own, soak);
-        figure.is_of(&curve.run, of_run, None, "soak");
+        figure.of_run(&curve.run, of_run, None, "soak");
     }
     for row in &logged.lots {
         all.add(&row.place, "assay", Kind::LotAssay, row.assay);
@@ -198,13 +202,11 @@ fn own_columns<'a>(
             // What stands twice is a setting, and what lies within the declared range is one too.
             let twice = stands[&value.to_bits()] > 1;
             let within = range.is_some_and(|(low, high)| (low..=high).contains(&value));
-            if of.is_none() && (twice || within) {
-                continue;
-            }
             let figure = all.add(&row.place, name, of.unwrap_or(of_unit), Some(plain(value)));
-            figure.is_of(&row.run, of_run, None, name);
+            figure.of_run(&row.run, of_run, None, name);
             if let (None, Some(figure)) = (of, all.figures.last_mut()) {
                 figure.is_factor = true;
+                figure.is_setting = twice || within;
             }
         }
     }
@@ -248,6 +250,7 @@ impl<'a> Collected<'a> {
             batch: None,
             route: None,
             is_factor: false,
+            is_setting: false,
             uncertainty: number.uncertainty,
         });
         Added(self.figures.last_mut())
@@ -297,17 +300,17 @@ impl<'a> Collected<'a> {
         ];
         for (column, kind, number, part) in numbers {
             let figure = self.add(&row.place, column, kind, number);
-            figure.is_of(&row.run, &of_run, Some(part), "");
+            figure.of_run(&row.run, &of_run, Some(part), "");
         }
         for crop in &row.crops {
             let number = crop.crop;
             let of = number.to_string();
             let column = format!("crop{number}_mass");
             let figure = self.add(&row.place, column, Kind::Crop, crop.mass);
-            figure.is_of(&row.run, &of_run, Some(Part::Crop(number)), &of);
+            figure.of_run(&row.run, &of_run, Some(Part::Crop(number)), &of);
             let column = format!("purity{number}");
             let figure = self.add(&row.place, column, Kind::Purity, crop.purity);
-            figure.is_of(&row.run, &of_run, Some(Part::Purity), &of);
+            figure.of_run(&row.run, &of_run, Some(Part::Purity), &of);
         }
     }
 }
@@ -319,7 +322,7 @@ impl<'a> Added<'_, 'a> {
         }
     }
 
-    fn is_of(self, run: &'a str, of_run: &OfRun<'a>, part: Option<Part>, of: &str) {
+    fn of_run(self, run: &'a str, of_run: &OfRun<'a>, part: Option<Part>, of: &str) {
         let Some(figure) = self.0 else {
             return;
         };

@@ -119,7 +119,10 @@ fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
     let writes_zero = rows().any(|row| row.residue_mass.is_some_and(|mass| mass.value == 0.0));
     let empty = rows().filter(|row| row.residue_mass.is_none());
     let empty = empty.filter_map(|row| {
+        let known = |from: &String| logged.runs.names.contains(from);
         let why = match row.residue_from.as_slice() {
+            // An unknown name is a fault of its own.
+            from if !from.iter().all(known) => return None,
             [] if !writes_zero => return None,
             [] => "where other runs without residue say `0`".to_string(),
             from => format!("though it names residue of {}", from.join(", ")),
@@ -164,7 +167,47 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
         })
         .collect()
     };
+    let runs = |filled: fn(&RunRow) -> bool| -> Vec<Cell> {
+        let rows = logged.runs.rows.iter();
+        let rows = rows.filter(|row| row.set_aside.is_none());
+        rows.map(|row| Cell {
+            place: &row.place,
+            run: Some(&row.run),
+            filled: filled(row),
+        })
+        .collect()
+    };
     let columns = [
+        (
+            LogKind::Runs,
+            "labour",
+            None,
+            runs(|row| row.labour.is_some()),
+        ),
+        (
+            LogKind::Runs,
+            "oxidant_mass",
+            None,
+            runs(|row| row.oxidant_mass.is_some()),
+        ),
+        (
+            LogKind::Runs,
+            "liquor_volume",
+            None,
+            runs(|row| row.liquor_volume.is_some()),
+        ),
+        (
+            LogKind::Runs,
+            "liquor_conc",
+            None,
+            runs(|row| row.liquor_conc.is_some()),
+        ),
+        (
+            LogKind::Titres,
+            "back_titre",
+            Some(0.0),
+            titres(|row| row.back_titre.is_some()),
+        ),
         (
             LogKind::Titres,
             "aliquot",

@@ -23,10 +23,13 @@ mod withhold;
 pub use gaps::leave_out_gaps;
 pub use withhold::withheld;
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::campaign::Campaign;
 use crate::caveat::{About, Against, Caveat, Doubt, Likely, Part, Slip, SlipOf, Weight};
 use crate::intake::Logged;
 use crate::runs::Runs;
+use crate::units::Dimension;
 use figures::Figure;
 use results::Beyond;
 use rules::Kind;
@@ -42,21 +45,22 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     exchanged(&figures, &mut slips);
     slips.extend(titrations::of_titrations(campaign, logged, &runs.titrants));
     slips.extend(uncertain(&figures));
+    let (closures, _) = balance::of_balance(&runs.results, &figures);
+    let mut beyond = results::beyond(&runs.results, &figures);
+    beyond.extend(closures);
+    let shared = shared::of_all_that_share(logged, runs, &mut beyond);
     // What is off in all runs is told once, not run by run.
-    if !is_told_once(&all_alike::all_alike(campaign, logged, runs)) {
-        let (closures, _) = balance::of_balance(&runs.results, &figures);
-        let mut beyond = results::beyond(&runs.results, &figures);
-        beyond.extend(closures);
-        slips.extend(shared::of_all_that_share(logged, runs, &mut beyond));
+    if !shared.is_empty() || !is_told_once(&all_alike::all_alike(campaign, logged, runs)) {
         for beyond in beyond {
             add(&mut slips, beyond, logged);
         }
     }
+    slips.extend(shared);
     slips.extend(dates::of_dates(logged));
     slips.extend(ledger::of_residue(logged));
     slips.extend(gaps::of_defaults(logged));
     slips.extend(ranges::of_ranges(campaign, logged));
-    let mut slips = merged(slips);
+    let mut slips = collapsed(merged(slips), runs.results.len());
     for slip in &mut slips {
         slip.accepted = campaign.accepted.iter().any(|name| is_named(slip, name));
     }
@@ -89,6 +93,40 @@ fn merged(mut slips: Vec<Slip>) -> Vec<Slip> {
     }
     merged
 }
+
+/// Slips of one column that most runs have are one: its first entry stands for all.
+fn collapsed(slips: Vec<Slip>, runs: usize) -> Vec<Slip> {
+    let mut of_columns: BTreeMap<(String, String), usize> = BTreeMap::new();
+    let column = |slip: &Slip| (slip.place.file.clone(), slip.column.clone());
+    for slip in &slips {
+        *of_columns.entry(column(slip)).or_default() += 1;
+    }
+    let is_habit = |count: usize| count >= FEWEST_ALIKE && 2 * count >= runs;
+    let mut told: BTreeSet<(String, String)> = BTreeSet::new();
+    slips
+        .into_iter()
+        .filter_map(|slip| {
+            let key = column(&slip);
+            let count = of_columns[&key];
+            if !is_habit(count) {
+                return Some(slip);
+            }
+            told.insert(key).then(|| Slip {
+                run: None,
+                part: None,
+                weight: slip.weight.min(Weight::Unlikely),
+                against: Against::OfMany {
+                    entries: count,
+                    first: Box::new(slip.against.clone()),
+                },
+                ..slip
+            })
+        })
+        .collect()
+}
+
+/// Fewest slips of one column that can be the habit of a log.
+const FEWEST_ALIKE: usize = 4;
 
 /// Crops of one run whose masses were exchanged take the place of what is said of each.
 fn exchanged(figures: &[Figure], slips: &mut Vec<Slip>) {
@@ -128,6 +166,8 @@ fn uncertain(figures: &[Figure]) -> Vec<Slip> {
             };
             Slip {
                 column: format!("u_{}", figure.column),
+                likely: (figure.kind.rule().dimension == Dimension::Fraction)
+                    .then(|| Likely::number(SlipOf::PerCent, uncertainty / 100.0, "1")),
                 value: uncertainty.to_string(),
                 part: None,
                 ..slip_of(figure, off)
@@ -216,7 +256,7 @@ pub fn doubts(campaign: &Campaign, logged: &Logged, runs: &Runs, slips: Vec<Slip
     let all_off = all_alike::all_alike(campaign, logged, runs);
     let told_once = is_told_once(&all_off);
     let mild = of_balance.into_iter().chain(results::mild(&runs.results));
-    all.extend(mild.filter(|caveat| !told_once || caveat.about == About::Campaign));
+    all.extend(mild.filter(|_| !told_once));
     all.extend(all_off);
     all.extend(unmatched);
     all

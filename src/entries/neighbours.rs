@@ -103,7 +103,7 @@ pub(super) fn off(figures: &[Figure]) -> Vec<Off> {
             let in_proportion = by_batch[at].as_ref().is_some_and(|by_batch| {
                 !by_batch.is_off() || by_batch.distance * standing.distance < 0.0
             });
-            if !in_proportion {
+            if !in_proportion && !members[at].is_setting {
                 found.push(judged(members[at], standing, figures));
             }
         }
@@ -161,7 +161,7 @@ fn judged(figure: &Figure, standing: &Standing, figures: &[Figure]) -> Off {
         None => Weight::Odd,
     };
     let weight = match (kind, figure.is_factor, &likely) {
-        (Kind::Own, true, Some(_)) => Weight::Unlikely,
+        (Kind::Own | Kind::Share | Kind::Warmth, true, Some(_)) => Weight::Unlikely,
         _ => weight,
     };
     let same = |other: &Figure| std::ptr::eq(other, figure);

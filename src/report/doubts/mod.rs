@@ -10,7 +10,7 @@ mod of_plans;
 mod words;
 
 use crate::caveat::{About, Caveat, Doubt, Found, Weight};
-pub(super) use of_entries::{likely, part, result};
+pub(super) use of_entries::{likely, result};
 use words::words;
 
 /// What was seen, with its number.

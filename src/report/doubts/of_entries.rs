@@ -3,7 +3,8 @@
 //! In: a [`Slip`]. Out: what was seen, the likely slip, and what to do.
 //! This module never escapes a name and never judges an entry.
 
-use crate::caveat::{Against, Likely, Part, ResultOf, Slip, SlipOf, Weight, WouldBe};
+use super::clauses::plus_minus_percent;
+use crate::caveat::{Against, Likely, PlusMinus, ResultOf, Slip, SlipOf, Weight, WouldBe};
 use crate::report::print::numbers::{plain, significant};
 use crate::report::print::words::around;
 
@@ -140,6 +141,12 @@ fn against(against: &Against) -> String {
         Against::Uncertain { part } => {
             format!("the uncertainty is {} % of the value", of(100.0 * part))
         }
+        Against::OfMany { entries, first } => {
+            format!(
+                "{entries} entries of this column are like it: {}",
+                self::against(first)
+            )
+        }
         Against::Price { times } => format!("another such price is {} times as high", of(*times)),
         Against::OfAllThatShare { runs, what } => format!(
             "the {} of {runs} runs that share it is off, and of the others it is not",
@@ -160,7 +167,7 @@ fn against(against: &Against) -> String {
         Against::OutOfOrder { beside } => {
             format!("out of order with {beside} beside it, where the log is in order of dates")
         }
-        Against::AfterLastRun => "it lies after the last run".into(),
+        Against::AfterItsRuns { run } => format!("run {run} used it before"),
         Against::TimeGoesBack => "the time goes back there, or stands twice".into(),
     }
 }
@@ -210,6 +217,7 @@ pub(in crate::report) fn likely(likely: &Likely) -> String {
         SlipOf::LiquorFormula { stated } => format!(
             "`liquor_conc` is g of {stated} per litre: say so by `liquor_as = \"{stated}\"` under `[titration]`"
         ),
+        SlipOf::ZeroForUnknown => "an assay of 0 written for residues that were not assayed".into(),
         SlipOf::Swapped { with } => format!("swapped with {with}"),
         SlipOf::DayAndMonth => "day and month exchanged".into(),
         SlipOf::Year => "another year".into(),
@@ -217,21 +225,80 @@ pub(in crate::report) fn likely(likely: &Likely) -> String {
     format!("{how}{}", around(" (", &would_be, " would be in line)"))
 }
 
-/// What is withheld, as a clause says it.
-pub(in crate::report) fn part(part: Part) -> String {
-    match part {
-        Part::Feed => "the feed mass".into(),
-        Part::FeedAssay => "the feed assay".into(),
-        Part::Oxidant => "the oxidant mass".into(),
-        Part::Charged => "the residue charged".into(),
-        Part::Labour => "the labour".into(),
-        Part::Liquor => "the mother liquor".into(),
-        Part::Crop(crop) => format!("the mass of crop {crop}"),
-        Part::Crops => "a crop mass".into(),
-        Part::Purity => "the purity".into(),
-        Part::PurityOf(crop) => format!("the purity of crop {crop}"),
-        Part::Residue => "the residue mass".into(),
-        Part::ResidueAssay => "the residue assay".into(),
-        Part::Balance => "an entry of the balance".into(),
-    }
+/// A result that is off in all runs alike.
+pub(super) fn all_off(
+    what: ResultOf,
+    middle: f64,
+    runs: usize,
+    cause: Option<&Likely>,
+) -> [String; 2] {
+    let cause = cause.map_or_else(String::new, likely);
+    let check = match what {
+        ResultOf::Purity => {
+            "check `[titration]`, the strength of the titrant (`concentration`, `standard`, `standard_ratio`), the columns `sample_mass`, `aliquot` and `dilution`, and `product` under `[campaign]`"
+        }
+        ResultOf::Yield => {
+            "check `product` and `assay_as` under `[campaign]`, and the units of `feed_mass`, `assay` and the crop masses (`mass`, `crop1_mass`)"
+        }
+        ResultOf::Closure => {
+            "check `assay_as`, the assays of feed and residue, and unit and formula of `liquor_conc`"
+        }
+    };
+    [
+        format!(
+            "the {} of {runs} runs is {middle:.3} in the middle, which cannot be{}",
+            result(what),
+            around("; likely ", &cause, "")
+        ),
+        format!("{check}: one cause is enough for all runs"),
+    ]
+}
+
+/// A factor outside its declared range in the middle of all runs.
+pub(super) fn outside_range(
+    factor: &str,
+    unit: &str,
+    middle: f64,
+    [low, high]: [Option<f64>; 2],
+) -> [String; 2] {
+    let end = |word: &str, end: Option<f64>| {
+        end.map_or_else(String::new, |end| format!(" {word} {}", plain(end)))
+    };
+    [
+        format!(
+            "{factor} is {} {unit} in the middle of all runs, outside its declared range{}{} {unit}",
+            plain(middle),
+            end("from", low),
+            end("to", high)
+        ),
+        "check the range, the unit of its column, and for `oxidant_excess` the table `[oxidant]`"
+            .into(),
+    ]
+}
+
+/// A loss or gain that the balances of all runs show.
+pub(super) fn balance_open(runs: usize, missing: PlusMinus, cause: Option<&Likely>) -> [String; 2] {
+    let (what, advice) = if missing.value > 0.0 {
+        (
+            "is accounted for nowhere",
+            "look for splashes, wash water, filters and vessels that keep some back; until then every yield may be low by that much at most",
+        )
+    } else {
+        (
+            "came out beyond what went in",
+            "look at the assays of feed and liquor and at the balance for an error that all runs share",
+        )
+    };
+    let size = plus_minus_percent(PlusMinus {
+        value: missing.value.abs(),
+        ..missing
+    });
+    let cause = cause.map_or_else(String::new, likely);
+    [
+        format!(
+            "in the middle of {runs} runs {size} of the charge {what}{}",
+            around("; likely ", &cause, "")
+        ),
+        advice.into(),
+    ]
 }

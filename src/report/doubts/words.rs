@@ -8,11 +8,10 @@ use super::clauses::{
     scatter_by, set_logit,
 };
 use super::of_diagnostics::failed;
-use super::of_entries::{entry, likely, result};
+use super::of_entries::{all_off, balance_open, entry, outside_range};
 use super::of_plans::{without_limits, without_shelf};
-use crate::caveat::{Caveat, Doubt, PlusMinus, ResultOf};
-use crate::report::print::numbers::plain;
-use crate::report::print::words::{and_list, around};
+use crate::caveat::{Caveat, Doubt};
+use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
 
 /// A doubt in words: sentences that may hold names from logs.
@@ -55,30 +54,11 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             what,
             middle,
             runs,
-            likely: cause,
-        } => said(
-            format!(
-                "the {} of {runs} runs is {:.3} in the middle, which cannot be{}",
-                result(*what),
-                middle,
-                around(
-                    "; likely ",
-                    &cause.as_ref().map_or_else(String::new, |of| likely(of)),
-                    ""
-                )
-            ),
-            match what {
-                ResultOf::Purity => {
-                    "check `[titration]`, the strength of the titrant, the columns `sample_mass`, `aliquot` and `dilution`, and `product` under `[campaign]`: one cause is enough for all runs"
-                }
-                ResultOf::Yield => {
-                    "check `product` and `assay_as` under `[campaign]`, and the units of `feed_mass`, `assay` and the crop masses (`mass`, `crop1_mass`): one cause is enough for all runs"
-                }
-                ResultOf::Closure => {
-                    "check `assay_as`, the assays of feed and residue, and unit and formula of `liquor_conc`: one cause is enough for all runs"
-                }
-            },
-        ),
+            likely,
+        } => {
+            let [seen, advice] = all_off(*what, *middle, *runs, likely.as_deref());
+            said(seen, advice)
+        }
         Doubt::FactorOutsideItsRange {
             factor,
             unit,
@@ -86,18 +66,8 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             low,
             high,
         } => {
-            let end = |word: &str, end: &Option<f64>| {
-                end.map_or_else(String::new, |end| format!(" {word} {}", plain(end)))
-            };
-            said(
-                format!(
-                    "{factor} is {} {unit} in the middle of all runs, outside its declared range{}{} {unit}",
-                    plain(*middle),
-                    end("from", low),
-                    end("to", high)
-                ),
-                "check the range, the unit of its column, and for `oxidant_excess` the table `[oxidant]`",
-            )
+            let [seen, advice] = outside_range(factor, unit, *middle, [*low, *high]);
+            said(seen, advice)
         }
         Doubt::AcceptedNothing { name } => said(
             format!(
@@ -165,31 +135,10 @@ pub(super) fn words(caveat: &Caveat) -> Words {
         Doubt::BalanceOpenInAllRuns {
             runs,
             missing,
-            likely: cause,
+            likely,
         } => {
-            let (what, advice) = if missing.value > 0.0 {
-                (
-                    "is accounted for nowhere",
-                    "look for splashes, wash water, filters and vessels that keep some back; until then every yield may be low by that much at most",
-                )
-            } else {
-                (
-                    "came out beyond what went in",
-                    "look at the assays of feed and liquor and at the balance for an error that all runs share",
-                )
-            };
-            let size = plus_minus_percent(PlusMinus {
-                value: missing.value.abs(),
-                ..*missing
-            });
-            let cause = cause.as_ref().map_or_else(String::new, |of| likely(of));
-            said(
-                format!(
-                    "in the middle of {runs} runs {size} of the charge {what}{}",
-                    around("; likely ", &cause, "")
-                ),
-                advice,
-            )
+            let [seen, advice] = balance_open(*runs, *missing, likely.as_deref());
+            said(seen, advice)
         }
         Doubt::BalanceLeavesNoResidue { assay } => said(
             format!(

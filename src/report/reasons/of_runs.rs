@@ -3,10 +3,10 @@
 //! In: [`Reason`], [`NoLimits`], [`NoLiquor`]. Out: clauses.
 //! This module never escapes a name, never decides how many values a chart takes, and never reads a solubility.
 
+use crate::caveat::Part;
 use crate::crystallisation::{NoCrop, OutOfTable};
 use crate::decide::NoLiquor;
 use crate::drift::NoLimits;
-use crate::report::doubts::part;
 use crate::runs::Reason;
 
 /// Why a run has no result.
@@ -40,6 +40,25 @@ pub(in crate::report) fn no_result(reason: &Reason) -> String {
         Reason::NoResidueOf { run } => format!("no residue of run {run} is logged"),
         Reason::NoAssayOfResidueOf { run } => format!("the residue of run {run} has no assay"),
         Reason::NoResidueLeft => "the runs that the residue came from left none".into(),
+    }
+}
+
+/// What is withheld, as a clause says it.
+fn part(part: Part) -> String {
+    match part {
+        Part::Feed => "the feed mass".into(),
+        Part::FeedAssay => "the feed assay".into(),
+        Part::Oxidant => "the oxidant mass".into(),
+        Part::Charged => "the residue charged".into(),
+        Part::Labour => "the labour".into(),
+        Part::Liquor => "the mother liquor".into(),
+        Part::Crop(crop) => format!("the mass of crop {crop}"),
+        Part::Crops => "a crop mass".into(),
+        Part::Purity => "the purity".into(),
+        Part::PurityOf(crop) => format!("the purity of crop {crop}"),
+        Part::Residue => "the residue mass".into(),
+        Part::ResidueAssay => "the residue assay".into(),
+        Part::Balance => "an entry of the balance".into(),
     }
 }
 

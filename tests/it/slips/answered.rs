@@ -93,7 +93,9 @@ impl Answered {
                 continue;
             };
             let half = (truth.ends[1] - truth.ends[0]) / 2.0;
-            let beyond = (known.value - truth.value).abs() > 2.0 * half;
+            // An interval that still holds the truth is wide, not wrong.
+            let holds = (known.ends[0]..=known.ends[1]).contains(&truth.value);
+            let beyond = !holds && (known.value - truth.value).abs() > 2.0 * half;
             let firm = known.ends[0] * known.ends[1] > 0.0;
             let turned = firm && known.value * truth.value < 0.0;
             if turned || (beyond && ask == Ask::Figures) {

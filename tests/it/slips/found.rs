@@ -60,7 +60,7 @@ pub fn slips(caveats: &[Caveat]) -> Vec<Slip> {
     for (caveat, said) in caveats.iter().zip(json::caveats(caveats)) {
         let kind = match caveat.doubt {
             Doubt::AllOff { .. } => Kind::Impossible,
-            _ if is_of_a_result(&caveat.doubt) => Kind::Unlikely,
+            _ if is_of_a_result(&caveat.doubt) => Kind::Odd,
             _ => continue,
         };
         slips.push(Slip {
