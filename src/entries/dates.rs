@@ -21,9 +21,11 @@ const FEWEST: usize = 5;
 /// Slips in dates.
 pub(super) fn of_dates(logged: &Logged) -> Vec<Slip> {
     let rows = logged.runs.rows.iter();
-    let dated: Vec<(&RunRow, &LoggedDate)> = rows
+    let mut dated: Vec<(&RunRow, &LoggedDate)> = rows
         .filter_map(|row| Some((row, row.date.as_ref()?)))
         .collect();
+    // In the order of their names, B-9 before B-10: that of the lines may be any.
+    dated.sort_by_cached_key(|(row, _)| natural(&row.run));
     let mut found = Vec::new();
     if dated.len() >= FEWEST {
         found.extend(far(&dated));
@@ -51,6 +53,13 @@ fn slip(place: &Place, column: &str, date: &LoggedDate, weight: Weight, against:
         part: None,
         accepted: false,
     }
+}
+
+/// A name with the number at its end apart.
+fn natural(name: &str) -> (String, u64, String) {
+    let front = name.trim_end_matches(|c: char| c.is_ascii_digit());
+    let number = name[front.len()..].parse().unwrap_or_default();
+    (front.to_string(), number, name.to_string())
 }
 
 /// Titrants of which the first strength is dated after a run that used them.
@@ -145,7 +154,7 @@ fn far(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
     .collect()
 }
 
-/// Runs whose dates are out of order with the log, where nearly all of it is in order.
+/// Runs whose dates are out of order with their names, where nearly all of them are in order.
 fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
     let days: Vec<i32> = dated.iter().map(|(_, date)| date.day).collect();
     let kept = longest_rise(&days);

@@ -3,7 +3,7 @@
 //! In: all logs. Out: slips: residue that was not there, not there yet, or its own source; a residue too heavy for its run.
 //! This module never guesses which run was meant.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::rules::{Kind, explained};
 use crate::caveat::{Against, Likely, Part, Slip, Weight};
@@ -100,6 +100,7 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
             });
         }
     }
+    let circling = circling(&logged.runs.rows);
     for (row, _) in charged(logged) {
         let later = row.residue_from.iter().find(|from| {
             let date = |row: &RunRow| row.date.as_ref().map(|date| date.day);
@@ -108,7 +109,9 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
         });
         let against = match later {
             Some(from) => Some(Against::FromLater { from: from.clone() }),
-            None => goes_round(row, &rows).then_some(Against::Circle),
+            None => circling
+                .contains(row.run.as_str())
+                .then_some(Against::Circle),
         };
         found.extend(against.map(|against| slip(row, "residue_from", Weight::Impossible, against)));
     }
@@ -132,22 +135,43 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
     found
 }
 
-/// Whether the residue of a run comes from itself by way of others.
-fn goes_round(row: &RunRow, rows: &BTreeMap<&str, &RunRow>) -> bool {
-    let mut seen: Vec<&str> = Vec::new();
-    let mut next: Vec<&str> = row.residue_from.iter().map(String::as_str).collect();
-    while let Some(from) = next.pop() {
-        if from == row.run {
-            return true;
+/// Runs whose residue comes from itself by way of others: those that are left when all with sources of their own are taken away, and
+/// then all that nobody who is left took from.
+fn circling(rows: &[RunRow]) -> BTreeSet<&str> {
+    let mut left: BTreeMap<&str, &RunRow> = rows
+        .iter()
+        .filter(|row| !row.residue_from.is_empty())
+        .map(|row| (row.run.as_str(), row))
+        .collect();
+    // Both ways, so that a chain that is logged in either order takes one pass.
+    let order = || rows.iter().chain(rows.iter().rev());
+    let mut before = left.len() + 1;
+    while left.len() < before {
+        before = left.len();
+        for row in order() {
+            let is_left = |from: &String| left.contains_key(from.as_str());
+            if !row.residue_from.iter().any(is_left) {
+                left.remove(row.run.as_str());
+            }
         }
-        if seen.contains(&from) {
-            continue;
-        }
-        seen.push(from);
-        let source = rows.get(from).into_iter();
-        next.extend(source.flat_map(|row| row.residue_from.iter().map(String::as_str)));
     }
-    false
+    let mut before = left.len() + 1;
+    let mut takers: BTreeMap<&str, usize> = BTreeMap::new();
+    for from in left.values().flat_map(|row| &row.residue_from) {
+        *takers.entry(from).or_default() += 1;
+    }
+    while left.len() < before {
+        before = left.len();
+        for row in order() {
+            let run = row.run.as_str();
+            if takers.get(run).copied().unwrap_or_default() == 0 && left.remove(run).is_some() {
+                for from in &row.residue_from {
+                    takers.entry(from).and_modify(|count| *count -= 1);
+                }
+            }
+        }
+    }
+    left.into_keys().collect()
 }
 
 fn slip(row: &RunRow, column: &str, weight: Weight, against: Against) -> Slip {
@@ -167,5 +191,28 @@ fn slip(row: &RunRow, column: &str, weight: Weight, against: Against) -> Slip {
         likely: None,
         part: Some(Part::Charged),
         accepted: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_goes_round_is_in_a_circle() {
+        let row = |run: &str, from: &[&str]| RunRow {
+            run: run.into(),
+            residue_from: from.iter().map(|from| from.to_string()).collect(),
+            ..RunRow::default()
+        };
+        let rows = [
+            row("a", &[]),
+            row("b", &["a", "d"]),
+            row("c", &["b"]),
+            row("d", &["c"]),
+            row("e", &["d"]),
+            row("f", &["a"]),
+        ];
+        assert_eq!(circling(&rows), BTreeSet::from(["b", "c", "d"]));
     }
 }

@@ -11,20 +11,16 @@ use crate::report::print::words::around;
 /// What was seen and what to do, side by side.
 pub(super) fn entry(slip: &Slip) -> [String; 2] {
     let of_run = slip.run.as_deref().map(|run| format!(" of run {run}"));
-    let unit = unit(slip);
-    let value = around(" ", &around("", &shown(&slip.value), unit), "");
+    let value = around(" ", &around("", &shown(&slip.value), unit(slip)), "");
+    let likely = slip.likely.as_ref().map_or_else(String::new, likely);
     let seen = format!(
-        "{}{}{value} in {} line {}: {}{}",
+        "{}{value}{} ({} line {}): {}{}",
         slip.column,
         of_run.unwrap_or_default(),
         slip.place.file,
         slip.place.line,
         against(&slip.against),
-        around(
-            "; likely ",
-            &slip.likely.as_ref().map_or_else(String::new, likely),
-            ""
-        ),
+        around("; likely ", &likely, ""),
     );
     let name = slip.run.as_deref().unwrap_or(&slip.place.file);
     let accept = format!("`[check] accept = [\"{name} {}\"]`", slip.column);
@@ -41,19 +37,30 @@ pub(super) fn entry(slip: &Slip) -> [String; 2] {
     [seen, advice]
 }
 
-/// Unit of the value that stands there, with a space before it.
+/// Unit of the value that stands there, with a space before it; none of what has no number.
 fn unit(slip: &Slip) -> &str {
-    let unit = match &slip.against {
-        Against::Others { unit, .. } | Against::Range { unit, .. } => *unit,
-        Against::DeclaredRange { unit, .. } => unit.as_str(),
-        Against::MoreTaken { .. } | Against::HeavierThanCharge { .. } => "g",
+    if slip.value.parse::<f64>().is_err() {
+        return "";
+    }
+    let of_design = match slip.column.trim_start_matches("u_") {
+        column if column.ends_with("_mass") => "g",
+        "liquor_volume" | "titre" | "back_titre" | "blank" => "mL",
+        "liquor_conc" => "g/L",
+        "concentration" => "mol/L",
+        "temperature" => "degC",
+        "labour" => "min",
         _ => "",
     };
-    match unit {
+    let stated = match &slip.against {
+        Against::DeclaredRange { unit, .. } => unit.as_str(),
+        Against::Others { unit, .. } => unit,
+        _ => of_design,
+    };
+    match stated {
         "g" => " g",
         "mL" => " mL",
         "min" => " min",
-        "degC" => " °C",
+        "degC" | "°C" => " °C",
         "g/L" => " g/L",
         "mol/L" => " mol/L",
         "%" => " %",
@@ -165,7 +172,9 @@ fn against(against: &Against) -> String {
         Against::Exchanged => "it is out of line here, and would be in line there".into(),
         Against::FarDate { days } => format!("the nearest other run is {days} days away"),
         Against::OutOfOrder { beside } => {
-            format!("out of order with {beside} beside it, where the log is in order of dates")
+            format!(
+                "out of order with {beside} beside it, where runs are named in the order of their dates"
+            )
         }
         Against::AfterItsRuns { run } => format!("run {run} used it before"),
         Against::TimeGoesBack => "the time goes back there, or stands twice".into(),

@@ -85,7 +85,7 @@ fn a_closure_above_one_beyond_its_uncertainty_is_a_doubt_that_names_the_entry() 
         &[Doubt {
             kind: "impossible entry",
             about: "run R3",
-            seen: "residue_mass of run R3 156 in residues.csv line 4: it makes 140.0 ± 1.9 % of what went in come out",
+            seen: "residue_mass 156 g of run R3 (residues.csv line 4): it makes 140.0 ± 1.9 % of what went in come out",
             advice: "it is withheld with what uses it: correct it; if it is right, `[check] accept = [\"R3 residue_mass\"]`",
         }],
     );

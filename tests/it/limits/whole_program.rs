@@ -152,7 +152,8 @@ fn told(sentence: &str) -> Vec<Vec<(String, At)>> {
         all = all
             .iter()
             .flat_map(|before| {
-                let with = |one: &(String, At)| [before.as_slice(), &[one.clone()]].concat();
+                let with =
+                    |one: &(String, At)| [before.as_slice(), std::slice::from_ref(one)].concat();
                 alternatives.iter().map(with).collect::<Vec<_>>()
             })
             .collect();
