@@ -71,6 +71,15 @@ pub enum Part {
 }
 
 impl Part {
+    /// Unit of its entry; empty where it has several.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Part::Feed | Part::Oxidant | Part::Charged | Part::Crop(_) | Part::Residue => "g",
+            Part::Labour => "min",
+            _ => "",
+        }
+    }
+
     /// Whether a yield rests on it.
     pub fn is_of_a_yield(self) -> bool {
         !matches!(

@@ -7,7 +7,7 @@ use residuum::decide;
 use residuum::decide::Claim;
 use residuum::error::Error;
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck};
-use residuum::report::{self, json, terminal};
+use residuum::report::{self, json, terminal, wrapped};
 use residuum::result::WholeResult;
 
 use super::faults::lacking;
@@ -133,7 +133,8 @@ fn answer(
             pipeline::fit(&loaded.campaign, &normalised.runs, None, common.seed)?;
         }
         let analysis = pipeline::analyse(loaded.campaign, normalised, asked(common))?;
-        let text = terminal::in_doubt(&analysis, claim) + &text(&analysis)?;
+        let in_doubt = wrapped(&terminal::in_doubt(&analysis, claim), of_stdout());
+        let text = in_doubt + &text(&analysis)?;
         let runs = &analysis.runs;
         let part = || WholeResult {
             answers: Some(json::answer(&analysis, claim)),

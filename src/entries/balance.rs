@@ -4,7 +4,7 @@
 //! This module never changes a result and never corrects an entry.
 
 use super::figures::Figure;
-use super::results::{Beyond, above, beyond_one, furthest_off};
+use super::results::{Beyond, MOST_BLAMED, above, beyond_one, furthest_off};
 use super::rules::Kind;
 use super::usual::Usual;
 use crate::caveat::{
@@ -47,6 +47,9 @@ pub(super) fn of_balance(results: &[RunResult], figures: &[Figure]) -> (Vec<Beyo
     let values = closures.iter().map(|closure| closure.value());
     let usual = Usual::of(values.collect(), FEWEST_TO_COMPARE);
     let (mut beyond, mut caveats) = (Vec::new(), Vec::new());
+    let off = |closure: &&&Measured| beyond_one(ResultOf::Closure, closure).is_some();
+    let many = closures.iter().filter(off).count() > MOST_BLAMED;
+    let figures = if many { &[] } else { figures };
     for run in results {
         let Ok(closure) = &run.balance.closure else {
             continue;

@@ -159,18 +159,18 @@ pub(super) fn of_balance(campaign: &Campaign) -> Vec<Closing> {
             how: SlipOf::PerCent,
         });
     }
-    if let Some(element) = element.filter(|element| *element != chemistry.assay_as) {
-        // All that went in was reckoned from assays of the other formula.
-        let times = per(&element, &chemistry.assay_as);
-        for times in [times, 1.0 / times] {
-            causes.push(Closing {
-                times: [times, times, 1.0],
-                how: SlipOf::Formula {
-                    reckoned: chemistry.assay_as.text().to_string(),
-                    stated: element.text().to_string(),
-                },
-            });
-        }
+    let oxide = Formula::parse(&format!("{}O", chemistry.followed)).ok();
+    let others = element.into_iter().chain(oxide);
+    for other in others.filter(|other| *other != chemistry.assay_as) {
+        // All that went in was reckoned from assays of the other formula; residue with it.
+        let times = per(&chemistry.assay_as, &other);
+        causes.push(Closing {
+            times: [times, times, 1.0],
+            how: SlipOf::Formula {
+                reckoned: chemistry.assay_as.text().to_string(),
+                stated: other.text().to_string(),
+            },
+        });
     }
     causes
 }

@@ -116,10 +116,11 @@ fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
         let rows = logged.runs.rows.iter();
         rows.filter(|row| row.set_aside.is_none())
     };
+    let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
     let writes_zero = rows().any(|row| row.residue_mass.is_some_and(|mass| mass.value == 0.0));
     let empty = rows().filter(|row| row.residue_mass.is_none());
     let empty = empty.filter_map(|row| {
-        let known = |from: &String| logged.runs.names.contains(from);
+        let known = |from: &String| names.contains(from.as_str());
         let why = match row.residue_from.as_slice() {
             // An unknown name is a fault of its own.
             from if !from.iter().all(known) => return None,

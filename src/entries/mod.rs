@@ -50,7 +50,8 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     beyond.extend(closures);
     let shared = shared::of_all_that_share(logged, runs, &mut beyond);
     // What is off in all runs is told once, not run by run.
-    if !shared.is_empty() || !is_told_once(&all_alike::all_alike(campaign, logged, runs)) {
+    let told_once = is_told_once(&all_alike::all_alike(campaign, logged, runs));
+    if !shared.is_empty() || !told_once {
         for beyond in beyond {
             add(&mut slips, beyond, logged);
         }
@@ -61,6 +62,7 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     slips.extend(gaps::of_defaults(logged));
     slips.extend(ranges::of_ranges(campaign, logged));
     let mut slips = collapsed(merged(slips), runs.results.len());
+    slips.retain(|slip| !(told_once && matches!(slip.against, Against::OfMany { .. })));
     for slip in &mut slips {
         slip.accepted = campaign.accepted.iter().any(|name| is_named(slip, name));
     }

@@ -16,6 +16,9 @@ use crate::runs::{Outcome, RunResult, above_one};
 /// How many times off the middle of its route a yield may be, and a purity off the middle of all.
 const TIMES: [f64; 2] = [2.5, 1.1];
 
+/// Most runs for which the entry that did it is looked for one by one.
+pub(super) const MOST_BLAMED: usize = 100;
+
 /// A result that speaks against an entry of its run.
 #[derive(Debug, Clone)]
 pub(super) struct Beyond {
@@ -68,6 +71,13 @@ pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
         (logarithm(of.as_ref().map(Measured::value)), route)
     });
     let standings = standings(&values.collect::<Vec<_>>(), TIMES[0].ln(), FEWEST);
+    // Of very many that are off no single entry is looked for: the cause is one of all.
+    let off = |yields: &&Option<Measured>| {
+        let yields = yields.as_ref();
+        yields.is_some_and(|yields| beyond_one(ResultOf::Yield, yields).is_some())
+    };
+    let many = yields.iter().filter(off).count() > MOST_BLAMED;
+    let figures = if many { &[] } else { figures };
     for ((run, yields), standing) in counted.iter().zip(&yields).zip(standings) {
         let Some(yields) = yields else { continue };
         if let Some(weight) = beyond_one(ResultOf::Yield, yields) {

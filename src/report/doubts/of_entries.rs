@@ -4,7 +4,7 @@
 //! This module never escapes a name and never judges an entry.
 
 use super::clauses::plus_minus_percent;
-use crate::caveat::{Against, Likely, PlusMinus, ResultOf, Slip, SlipOf, Weight, WouldBe};
+use crate::caveat::{Against, Likely, Part, PlusMinus, ResultOf, Slip, SlipOf, Weight, WouldBe};
 use crate::report::print::numbers::{plain, significant};
 use crate::report::print::words::around;
 
@@ -42,19 +42,10 @@ fn unit(slip: &Slip) -> &str {
     if slip.value.parse::<f64>().is_err() {
         return "";
     }
-    let of_design = match slip.column.trim_start_matches("u_") {
-        column if column.ends_with("_mass") => "g",
-        "liquor_volume" | "titre" | "back_titre" | "blank" => "mL",
-        "liquor_conc" => "g/L",
-        "concentration" => "mol/L",
-        "temperature" => "degC",
-        "labour" => "min",
-        _ => "",
-    };
     let stated = match &slip.against {
         Against::DeclaredRange { unit, .. } => unit.as_str(),
-        Against::Others { unit, .. } => unit,
-        _ => of_design,
+        Against::Others { unit, .. } | Against::Range { unit, .. } => unit,
+        _ => slip.part.map_or("", Part::unit),
     };
     match stated {
         "g" => " g",

@@ -26,6 +26,21 @@ fn check_titre(titres: String, reason: &str, hint: &str) {
 }
 
 #[test]
+fn a_titre_of_a_crop_that_nobody_weighed_leaves_out_its_run() {
+    check_left_out(
+        &[change("titres.csv", "R4,1,", "R3,2,0.1600,20.00\nR4,1,")],
+        &[fault(
+            "crop 2 of run `R3` has no mass, though it was titrated",
+            "write its mass, `0` where there was none, or correct the number of the crop",
+        )
+        .in_file("titres.csv")
+        .on_line(5)
+        .of_run("R3")],
+        &["R3"],
+    );
+}
+
+#[test]
 fn an_aliquot_of_nothing_leaves_out_its_run() {
     check_titre(
         with_column(TITRES, "aliquot", "R3", "0"),

@@ -276,21 +276,6 @@ fn residue_from_an_unknown_run_leaves_out_the_run_that_charged_it() {
 }
 
 #[test]
-fn a_titre_of_a_crop_that_nobody_weighed_leaves_out_its_run() {
-    check_left_out(
-        &[change("titres.csv", "R4,1,", "R3,2,0.1600,20.00\nR4,1,")],
-        &[cell(
-            "titres.csv",
-            5,
-            "R3",
-            "crop 2 of run `R3` has no mass, though it was titrated",
-            "write its mass, `0` where there was none, or correct the number of the crop",
-        )],
-        &["R3"],
-    );
-}
-
-#[test]
 fn a_titre_without_titrant_leaves_out_its_run() {
     let named = TITRES
         .replace("titre\n", "titre,titrant\n")
