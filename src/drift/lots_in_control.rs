@@ -11,9 +11,9 @@ use crate::seeded::Seeded;
 /// Seed of the simulation.
 const SEED: u64 = 78_706;
 
-/// Chance by luck below which lots of the first runs count as different. Logs whose lots look different by luck are those that flag,
-/// and wider limits take their flags away: at 5 % a third of all flags of 24 runs were lost, at 1 % a seventh.
-const BY_LUCK: f64 = 0.002;
+/// Chance by luck below which lots of the first runs count as different. At 5 % the charts of one log in twenty whose
+/// lots are alike would get wider limits, which are those that flag, and of 24 runs a third of all flags were lost.
+const BY_LUCK: f64 = 0.01;
 
 /// Positions of the runs of each lot, in the order of the lots, from the lot of each run; runs without one are in none.
 pub(super) fn runs_of_lots<'a>(of_runs: impl Iterator<Item = Option<&'a str>>) -> Vec<Vec<usize>> {
@@ -37,7 +37,7 @@ struct MeanSquares {
 }
 
 /// The standard deviation of lots beyond the errors that runs share anyhow, in the unit of the values; `None` where the
-/// first runs do not show it, by an F ratio that luck exceeds in less than 0.2 %.
+/// first runs do not show it, by an F ratio that luck exceeds in less than 1 %.
 ///
 /// # Source
 /// Scheffé, The analysis of variance, 1959, 7.2 (mean squares between and within groups of unequal size); the chance by

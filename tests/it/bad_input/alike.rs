@@ -203,7 +203,7 @@ fn demo(name: &str) -> std::path::PathBuf {
 
 #[test]
 fn the_order_of_the_rows_is_no_matter_for_a_large_campaign() {
-    // The run set aside comes back in and the mistyped residue is put right: both are listed with their lines, which another order
+    // The run set aside comes back in, with what boiled over, and the mistyped residue is put right: both are listed with their lines, which another order
     // changes.
     let logs = [
         "runs.csv",
@@ -214,6 +214,7 @@ fn the_order_of_the_rows_is_no_matter_for_a_large_campaign() {
     ];
     let edits = [
         ["runs.csv", "boiled over during the boil-down", ""],
+        ["crops.csv", "B-041,2,83.3,", "B-041,2,391.0,"],
         ["residues.csv", "B-054,1072.0,", "B-054,107.2,"],
     ];
     check_order_is_no_matter(&demo("bluestone"), &logs, &edits);
