@@ -108,7 +108,7 @@ pub enum Against {
         /// Which of them are like it, where these are not all.
         like: Option<String>,
     },
-    /// It makes a result lie beyond what can be: [fraction], of theory, of the ceiling or of the charge.
+    /// It makes a result lie beyond what can be \[fraction\], of theory, of the ceiling or of the charge.
     Beyond {
         /// The result.
         what: ResultOf,

@@ -155,10 +155,10 @@ pub(super) const HARDLY_PURE: [f64; 2] = [3.8, 0.003];
 /// A result of the middle of all runs that is no such result: purities against 1 or the specification.
 pub(super) const ALL_OFF: [f64; 2] = [0.75, 1.03];
 
-/// Temperatures of liquors at a filter [degC].
+/// Temperatures of liquors at a filter \[degC\].
 pub(super) const LIQUOR: [f64; 2] = [-30.0, 130.0];
 
-/// Temperatures of a furnace [degC].
+/// Temperatures of a furnace \[degC\].
 pub(super) const FURNACE: [f64; 2] = [-50.0, 1800.0];
 
 /// A crop that is more than half moisture is no dry crop.
@@ -167,10 +167,10 @@ pub(super) const WETTEST: f64 = 0.5;
 /// Liquor so many times as strong as a saturated one at its temperature.
 pub(super) const SATURATED: f64 = 2.0;
 
-/// Zero of the Celsius scale [K].
+/// Zero of the Celsius scale \[K\].
 pub(super) const KELVIN: f64 = 273.15;
 
-/// How far off the middle of its neighbours a corrected temperature may lie [K].
+/// How far off the middle of its neighbours a corrected temperature may lie \[K\].
 const WARM: f64 = 25.0;
 
 /// What an entry of some kind was likely meant to be, of the usual slips the one that comes nearest to the middle of its neighbours.
