@@ -234,7 +234,7 @@ fn count(digits: &str) -> Result<f64, Refused> {
     if digits.is_empty() {
         return Ok(1.0);
     }
-    if digits.len() > 1 && digits.starts_with('0') {
+    if digits.len() > 1 && digits.starts_with('0') && !digits.contains('.') {
         let what = format!("`{digits}` is no count of atoms");
         return refused(
             what,

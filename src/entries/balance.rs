@@ -16,8 +16,8 @@ use crate::runs::{COVERAGE, RunResult, above_one, plus_minus};
 /// Among many runs some lie two standard uncertainties low by chance; half as much again is asked of a single one.
 const COVERAGE_OF_MANY: f64 = 1.5 * COVERAGE;
 
-/// Robust standard deviations below the others, and part of the charge, from which on a balance is unlikely: of 64 sound runs one in
-/// some hundred campaigns has one (normal, one-sided).
+/// Robust standard deviations below the others, and part of the charge, from which on a balance is unlikely: of 64 sound runs one
+/// campaign in 4,600 has one (normal, lower side).
 const FAR_BELOW: [f64; 2] = [4.5, 0.05];
 
 /// Below this many runs there is no middle to compare an entry with.

@@ -114,31 +114,34 @@ pub(super) fn off(figures: &[Figure]) -> Vec<Off> {
 
 /// Masses of two crops of one run that would both be in line if they were exchanged, and are not as they stand: positions of both.
 pub(super) fn swapped(figures: &[Figure]) -> Vec<[usize; 2]> {
-    let crops = figures.iter().enumerate();
-    let crops: Vec<(usize, &Figure)> = crops.filter(|(_, of)| of.kind == Kind::Crop).collect();
-    let usual = |of: &str, route: Option<&str>| {
-        let like = crops
-            .iter()
-            .filter(|(_, other)| other.of == of && other.route == route);
-        let values: Vec<f64> = like.map(|(_, figure)| figure.value.ln()).collect();
-        Usual::of(values, FEWEST + 1).map(|usual| usual.middle)
-    };
+    type Like<'a> = (&'a str, Option<&'a str>);
+    let mut of_like: BTreeMap<Like, Vec<f64>> = BTreeMap::new();
+    let mut of_runs: BTreeMap<&str, Vec<(usize, &Figure)>> = BTreeMap::new();
+    for (position, figure) in figures.iter().enumerate() {
+        if let (Kind::Crop, Some(run)) = (figure.kind, figure.run) {
+            let like = (figure.of.as_str(), figure.route);
+            of_like.entry(like).or_default().push(figure.value.ln());
+            of_runs.entry(run).or_default().push((position, figure));
+        }
+    }
+    let middles: BTreeMap<Like, f64> = of_like
+        .into_iter()
+        .filter_map(|(like, values)| Some((like, Usual::of(values, FEWEST + 1)?.middle)))
+        .collect();
+    let usual = |figure: &Figure| middles.get(&(figure.of.as_str(), figure.route)).copied();
     let mut found = Vec::new();
-    for (position, (first, one)) in crops.iter().enumerate() {
-        for (second, other) in &crops[position + 1..] {
-            if one.run != other.run {
-                continue;
-            }
-            let (Some(of_one), Some(of_other)) =
-                (usual(&one.of, one.route), usual(&other.of, other.route))
-            else {
-                continue;
-            };
-            let (one, other) = (one.value.ln(), other.value.ln());
-            let as_they_stand = (one - of_one).abs().min((other - of_other).abs());
-            let exchanged = (other - of_one).abs().max((one - of_other).abs());
-            if exchanged < IN_LINE.ln() && as_they_stand > IN_LINE.ln() {
-                found.push([*first, *second]);
+    for crops in of_runs.values() {
+        for (at, (first, one)) in crops.iter().enumerate() {
+            for (second, other) in &crops[at + 1..] {
+                let (Some(of_one), Some(of_other)) = (usual(one), usual(other)) else {
+                    continue;
+                };
+                let (one, other) = (one.value.ln(), other.value.ln());
+                let as_they_stand = (one - of_one).abs().min((other - of_other).abs());
+                let exchanged = (other - of_one).abs().max((one - of_other).abs());
+                if exchanged < IN_LINE.ln() && as_they_stand > IN_LINE.ln() {
+                    found.push([*first, *second]);
+                }
             }
         }
     }

@@ -142,10 +142,10 @@ pub(super) const CANNOT_BE: f64 = 50.0;
 pub(super) const IN_LINE: f64 = 1.6;
 
 /// Results beyond what can be: standard uncertainties, and the part that no lack of stated uncertainty explains.
-/// Joint over all runs of a campaign: of 64 sound runs at the very bound one in 10,000 campaigns has one (normal, two-sided).
+/// Joint over all runs of a campaign: of 64 sound runs at the very bound one campaign in 54,000 has one (normal, upper side).
 pub(super) const BEYOND: [f64; 2] = [5.0, 0.05];
 
-/// The same for what is only unlikely: one in a hundred campaigns.
+/// The same for what is only unlikely: one campaign in two hundred.
 pub(super) const HARDLY: [f64; 2] = [3.8, 0.02];
 
 /// The same of purities, which are known far better: an interference or a hydrate that lost water shows at half a point.

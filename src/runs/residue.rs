@@ -3,7 +3,7 @@
 //! In: the residues log, titres of residues, `residue_from`. Out: [`ResidueOut`] and the assay of a charge.
 //! This module never invents an assay.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::reading_errors::Book;
 use super::results::Outcome;
@@ -31,10 +31,9 @@ pub(super) fn residues_out(
     basis: SampleBasis,
     book: &mut Book,
 ) -> BTreeMap<String, ResidueOut> {
-    let is_withheld = |run: &str, part: Part| {
-        let mut rows = logged.runs.rows.iter();
-        rows.any(|row| row.run == run && row.withheld.contains(&part))
-    };
+    let rows = logged.runs.rows.iter();
+    let withheld = rows.filter(|row| row.withheld.contains(&Part::ResidueAssay));
+    let withheld: BTreeSet<&str> = withheld.map(|row| row.run.as_str()).collect();
     let out = logged.residues.iter().map(|row| {
         let mass = book.reading(row.mass, &["residue_mass", "crop_mass"], "residue mass");
         let moisture = row
@@ -48,7 +47,7 @@ pub(super) fn residues_out(
         let residue = ResidueOut {
             mass,
             assay: found
-                .filter(|_| !is_withheld(&row.run, Part::ResidueAssay))
+                .filter(|_| !withheld.contains(row.run.as_str()))
                 .map(|assay| as_weighed(assay, moisture.as_ref(), basis)),
             by_difference: false,
         };

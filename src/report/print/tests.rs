@@ -210,5 +210,5 @@ fn a_control_character_reaches_no_terminal() {
     let mut rows = Columns::of(["a\u{1b}[31m\nb"]);
     rows.words("run", |name| name);
     let table = rows.answer("");
-    assert_eq!(in_lines(&table, Width::Unbounded), "run\na [31m b\n");
+    assert_eq!(in_lines(&table, Width::Unbounded), "run\na\\u001b[31m b\n");
 }
