@@ -156,8 +156,10 @@ fn judged(figure: &Figure, standing: &Standing, figures: &[Figure]) -> Off {
     let far = kind != Kind::Warmth && standing.distance.abs() >= CANNOT_BE.ln();
     // One standardisation among several counts in every run.
     let cannot_be = kind == Kind::Strength || far && figure.part.is_some();
+    // Residue is charged in amounts that climb from next to nothing.
+    let may_be_small = kind == Kind::ResidueCharged && standing.distance < 0.0;
     let weight = match &likely {
-        _ if kind == Kind::Reagent || kind == Kind::Own => Weight::Odd,
+        _ if may_be_small || kind == Kind::Reagent || kind == Kind::Own => Weight::Odd,
         Some(_) if cannot_be => Weight::Impossible,
         Some(_) => Weight::Unlikely,
         None if standing.distance.abs() > 2.0 * standing.limit => Weight::Unlikely,
