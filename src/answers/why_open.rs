@@ -17,6 +17,8 @@ pub enum WhyOpen {
     NoYield(Option<Reason>),
     /// These runs gave more than can be.
     Impossible(Vec<String>),
+    /// Entries of these runs are hardly right.
+    HardlyRight(Vec<String>),
     /// No run has a balance; the reason of the first.
     NoBalance(Option<Reason>),
     /// In so many runs more came out than went in.

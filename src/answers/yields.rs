@@ -4,6 +4,7 @@
 //! This module never judges a run.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::caveat::{Doubt, Part, Weight};
 
 pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Given;
@@ -31,5 +32,29 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     let reason = impossible.cloned().map(WhyOpen::Impossible);
     let to_do = impossible.cloned().map(ToDo::Correct);
     let shaken = basis.firmness.of_all.as_ref();
-    Answer::with(question, figures, reason, to_do.into_iter().collect()).unless_shaken(shaken)
+    let answer =
+        Answer::with(question, figures, reason, to_do.into_iter().collect()).unless_shaken(shaken);
+    let hardly: Vec<String> = hardly_right(basis);
+    if answer.status != Status::Settled || hardly.is_empty() {
+        return answer;
+    }
+    Answer {
+        status: Status::InDoubt,
+        reason: Some(WhyOpen::HardlyRight(hardly.clone())),
+        to_do: vec![ToDo::Correct(hardly)],
+        ..answer
+    }
+}
+
+/// Runs with an entry that is hardly right and that their yield rests on.
+fn hardly_right(basis: &Basis) -> Vec<String> {
+    let slips = basis
+        .doubts
+        .iter()
+        .filter_map(|caveat| match &caveat.doubt {
+            Doubt::Entry(slip) if slip.weight == Weight::Unlikely && !slip.accepted => Some(slip),
+            _ => None,
+        });
+    let of_yields = slips.filter(|slip| slip.part.is_some_and(Part::is_of_a_yield));
+    of_yields.filter_map(|slip| slip.run.clone()).collect()
 }

@@ -68,6 +68,9 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         }
         WhyOpen::NoYield(first) => because("no run has a contained yield", first.as_ref(), naming),
         WhyOpen::Impossible(runs) => format!("{} gave more than can be", named(runs, naming)),
+        WhyOpen::HardlyRight(runs) => {
+            format!("entries of {} are hardly right", named(runs, naming))
+        }
         WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref(), naming),
         WhyOpen::MoreOutThanIn(runs) => {
             format!("in {} more came out than went in", count(*runs, "run"))
