@@ -36,6 +36,7 @@
 //! let log = LogFile {
 //!     kind: LogKind::Runs,
 //!     file: "runs.csv".into(),
+//!     part: None,
 //!     bytes: runs.into(),
 //! };
 //! let files = pipeline::from_logs(campaign, &[log], 1, report::report)?;
@@ -65,4 +66,5 @@ pub mod report;
 pub mod result;
 pub mod runs;
 pub mod seeded;
+pub mod sheets;
 pub mod units;

@@ -93,6 +93,17 @@ pub struct Logs {
     pub separator: Option<char>,
     /// Decimal mark.
     pub decimal: Decimal,
+    /// Columns whose empty cells repeat the one above, by name or heading.
+    pub as_above: Vec<AsAbove>,
+}
+
+/// A column whose empty cells repeat the one above, as merged cells leave them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AsAbove {
+    /// Its name or its heading.
+    pub column: String,
+    /// Line of the campaign file.
+    pub line: usize,
 }
 
 /// What `[campaign]` says about the chemistry.
@@ -222,9 +233,15 @@ pub(super) fn logs(section: &Section) -> Logs {
             "decimal commas need another separator, such as `;`",
         );
     }
+    let as_above = section.texts("as_above").unwrap_or_default().into_iter();
+    let as_above = as_above.map(|column| AsAbove {
+        line: section.source.line(column.position),
+        column: column.value,
+    });
     Logs {
         files,
         separator,
         decimal,
+        as_above: as_above.collect(),
     }
 }

@@ -20,7 +20,7 @@ mod titration;
 mod uncertainty;
 
 pub use aims::{Aim, Drift, Goal, Solubility, SolubilityPoint};
-pub use basics::{Chemistry, Decimal, LogFiles, LogKind, Logs};
+pub use basics::{AsAbove, Chemistry, Decimal, LogFiles, LogKind, Logs};
 pub use checked::{Campaign, ShelfLot};
 pub use columns::ColumnMapping;
 pub use draft::{CampaignDraft, FileText};

@@ -6,7 +6,7 @@
 use residuum::campaign::nearest;
 use residuum::caveat::Caveat;
 use residuum::error::{Error, ErrorKind, Faults};
-use residuum::intake::{self, LeftOut};
+use residuum::intake::{self, LeftOut, PassedIn};
 use residuum::pipeline::{self, Normalised};
 use residuum::report::{json, terminal, wrapped};
 use residuum::result::CampaignHead;
@@ -24,6 +24,7 @@ use super::{Common, Ending};
 struct Found {
     stops: Vec<Error>,
     left_out: Vec<LeftOut>,
+    passed_over: Vec<PassedIn>,
     caveats: Vec<Caveat>,
     /// Title and numbers of runs, where these could be worked out.
     head: Option<CampaignHead>,
@@ -55,6 +56,7 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
             "stops": found.stops.iter().map(stop).collect::<Value>(),
             "left_out": json::left_out(&found.left_out),
             "caveats": json::caveats(&found.caveats),
+            "not_read": terminal::passed_over(&found.passed_over),
             "slips": json::slips(&found.caveats),
         }))
     } else {
@@ -90,6 +92,7 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
     let survey = intake::survey(&loaded.campaign, &loaded.files);
     let mut found = Found {
         stops: loaded.unread.iter().chain(&survey.stops).cloned().collect(),
+        passed_over: survey.logged.passed.clone(),
         ..Found::default()
     };
     if !found.stops.is_empty() {
@@ -126,6 +129,9 @@ impl Found {
         }
         text.push_str(&terminal::left_out(&self.left_out));
         text.push_str(&terminal::caveats(&self.caveats));
+        for line in terminal::passed_over(&self.passed_over) {
+            text.push_str(&format!("not read as rows: {line}\n"));
+        }
         if let Some(head) = &self.head {
             let (used, all) = (self.used, head.runs);
             text.push_str(&format!("{used} of {all} runs can be used\n"));

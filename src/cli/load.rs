@@ -91,7 +91,8 @@ fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
     for log in &campaign.logs.files {
         for pattern in &log.patterns {
             let missing = || no_file(campaign, log.line, pattern);
-            let found = match named(folder, pattern) {
+            let (path, part) = path_and_part(folder, pattern);
+            let found = match named(folder, path) {
                 Ok(found) => found,
                 Err(hint) => {
                     wanted.push(Err(missing().hint(hint)));
@@ -103,10 +104,14 @@ fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
             }
             wanted.extend(found.faults.into_iter().map(Err));
             for path in found.files {
-                let (kind, file) = (log.kind, name_of(&path, folder));
-                let is_same = |it: &Wanted| it.kind == kind && it.file == file;
-                if !wanted.iter().flatten().any(is_same) {
-                    wanted.push(Ok(Wanted { kind, path, file }));
+                let wanted_log = Wanted {
+                    kind: log.kind,
+                    file: name_of(&path, folder),
+                    path,
+                    part: part.map(str::to_string),
+                };
+                if !wanted.iter().flatten().any(|it| *it == wanted_log) {
+                    wanted.push(Ok(wanted_log));
                 }
             }
         }
@@ -126,18 +131,38 @@ fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
     (files, faults)
 }
 
+/// A path or pattern of `[logs]`, and which sheet or table of the file: what stands behind `#`, unless a file is called so.
+fn path_and_part<'p>(folder: &Path, pattern: &'p str) -> (&'p str, Option<&'p str>) {
+    match pattern.split_once('#') {
+        Some((path, part)) if !folder.join(pattern).exists() => (path, Some(part)),
+        _ => (pattern, None),
+    }
+}
+
 /// A log that a campaign file names.
+#[derive(PartialEq, Eq)]
 struct Wanted {
     kind: LogKind,
     path: PathBuf,
     file: String,
+    part: Option<String>,
 }
 
 impl Wanted {
     fn read(self) -> Result<LogFile, Error> {
-        let Wanted { kind, path, file } = self;
+        let Wanted {
+            kind,
+            path,
+            file,
+            part,
+        } = self;
         let bytes = bytes(&path, &file, MOST_OF_A_LOG)?;
-        Ok(LogFile { kind, file, bytes })
+        Ok(LogFile {
+            kind,
+            file,
+            part,
+            bytes,
+        })
     }
 }
 

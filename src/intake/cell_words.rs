@@ -1,4 +1,4 @@
-//! What the text of a cell is besides a name: a word for a missing value, a sum over rows, no reason, an invisible character.
+//! What the text of a cell is besides a name: a word for a missing value, no reason, an invisible character.
 //!
 //! In: the text of a cell. Out: yes or no, or the character.
 //! This module never decides what happens to the row.
@@ -15,36 +15,6 @@ const MISSING: [&str; 22] = [
 
 /// Signs that stand alone for a value that is not there.
 const SIGNS: &str = "-\u{2010}\u{2011}\u{2012}\u{2013}\u{2014}\u{2212}?.*_/\u{bf}";
-
-/// Rows that add up or average others, in lower case.
-const OVER_ROWS: [&str; 26] = [
-    "mean",
-    "means",
-    "average",
-    "averages",
-    "avg",
-    "median",
-    "total",
-    "totals",
-    "grand total",
-    "subtotal",
-    "sub-total",
-    "sum",
-    "sums",
-    "sd",
-    "stdev",
-    "std",
-    "std dev",
-    "std. dev",
-    "standard deviation",
-    "rsd",
-    "min",
-    "max",
-    "minimum",
-    "maximum",
-    "count",
-    "range",
-];
 
 /// Words that say no.
 const NO: [&str; 16] = [
@@ -69,12 +39,6 @@ pub(super) fn is_missing(text: &str) -> bool {
     let is_of_spreadsheet = ["ref", "value", "name", "num", "nv", "bezug", "err"];
     MISSING.contains(&bare.trim())
         && (text.starts_with('#') || !is_of_spreadsheet.contains(&bare.trim()))
-}
-
-/// Whether a name is that of a row over other rows: `Mean`, `Total:`.
-pub(super) fn is_over_rows(name: &str) -> bool {
-    let bare = name.trim_end_matches([':', '.', '=']).trim().to_lowercase();
-    OVER_ROWS.contains(&bare.as_str())
 }
 
 /// Whether a text is a reason: three letters that do not say no.
@@ -143,16 +107,6 @@ mod tests {
         }
         for text in ["spilt", "boiled over", "bad", "not dried"] {
             assert!(is_reason(text), "{text}");
-        }
-    }
-
-    #[test]
-    fn rows_over_rows_are_told_from_runs() {
-        for name in ["Mean", "TOTAL:", "Average", "std. dev.", "Sum ="] {
-            assert!(is_over_rows(name), "{name}");
-        }
-        for name in ["R1", "Mean-1", "summer", "total reflux"] {
-            assert!(!is_over_rows(name), "{name}");
         }
     }
 

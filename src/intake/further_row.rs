@@ -3,11 +3,8 @@
 //! In: the runs log. Out: [`BlankRow`]: its headings, how it is written, and which names are taken.
 //! This module never reads a value but the names of the runs.
 
-use super::headings::head;
 use super::logged::LogFile;
 use super::rows::RowReader;
-use super::scan::layout;
-use super::split_cells;
 use super::table::Table;
 use crate::campaign::{Campaign, LogKind};
 use crate::error::Faults;
@@ -44,30 +41,19 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
     let Some(file) = files.iter().find(|file| file.kind == LogKind::Runs) else {
         return Ok(None);
     };
-    let layout = layout(file, &campaign.logs)?;
-    let columns = split_cells::columns(&file.file, &layout)?;
-    let columns = columns.into_iter().map(|mut cells| {
-        let text = cells.remove(0).unwrap_or_default();
-        // Faults of headings are told where the log is read.
-        let (head, _) = head(campaign, LogKind::Runs, &file.file, &text);
-        BlankColumn {
-            heading: head.heading,
-            name: head.name,
-            unit: head.unit_text,
-        }
+    let mut table = Table::open(campaign, file)?;
+    // Faults of headings are told where the log is read.
+    table.name_columns(campaign);
+    let columns = table.heads.iter().map(|head| BlankColumn {
+        heading: head.heading.clone(),
+        name: head.name.clone(),
+        unit: head.unit_text.clone(),
     });
-    let rows = layout.records.len() - 1;
-    let names = if rows == 0 {
-        Vec::new()
-    } else {
-        let table = Table::read(campaign, file)?;
-        let names = RowReader::all(&table).filter_map(|reader| reader.text("run"));
-        names.collect()
-    };
+    let names = RowReader::all(&table).filter_map(|reader| reader.text("run"));
     Ok(Some(BlankRow {
-        separator: layout.separator,
+        separator: table.separator().unwrap_or(','),
         columns: columns.collect(),
-        names,
-        rows,
+        names: names.collect(),
+        rows: table.row_count(),
     }))
 }

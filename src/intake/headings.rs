@@ -4,7 +4,7 @@
 //! This module never reads a cell.
 
 use super::columns::{Holds, holds, known};
-use crate::campaign::{Campaign, ColumnMapping, LogKind, nearest};
+use crate::campaign::{AsAbove, Campaign, ColumnMapping, LogKind, nearest};
 use crate::error::{Error, ErrorKind, Place};
 use crate::units::Unit;
 
@@ -121,6 +121,14 @@ fn two_units(
     Some((message, hint))
 }
 
+/// Whether a heading names anything: a column of the design, one that the campaign file names, or one of its own headings.
+pub(super) fn is_known(campaign: &Campaign, kind: LogKind, heading: &str) -> bool {
+    let (head, _) = head(campaign, kind, "", heading);
+    head.mapping.is_some()
+        || head.holds.is_some()
+        || kind == LogKind::Runs && is_named_in(campaign, &head.name)
+}
+
 /// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known.
 fn named<'h>(
     campaign: &Campaign,
@@ -195,6 +203,28 @@ pub(super) fn report_without_log(campaign: &Campaign, kind: LogKind, stops: &mut
             format!("add `{key} = \"{key}.csv\"` to `[logs]`, or take `[columns.{key}]` out");
         let fault = place.fault(ErrorKind::MissingColumn, message, hint);
         stops.push(fault.in_column(heading));
+    }
+}
+
+/// Reports columns of `[logs] as_above` that no log has.
+pub(super) fn report_as_above<'h>(
+    campaign: &Campaign,
+    heads: impl Iterator<Item = &'h Head> + Clone,
+    stops: &mut Vec<Error>,
+) {
+    for AsAbove { column, line } in &campaign.logs.as_above {
+        let mut names = heads.clone().flat_map(|head| [&head.name, &head.heading]);
+        if names.any(|name| name == column) {
+            continue;
+        }
+        let place = Place::new(&campaign.file, *line);
+        let message = format!("no column `{column}` in any log, which `as_above` in {place} names");
+        let names = heads.clone().map(|head| head.heading.as_str());
+        let hint = match nearest(column, names) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "name a column, or copy its heading letter by letter".into(),
+        };
+        stops.push(place.fault(ErrorKind::MissingColumn, message, hint));
     }
 }
 

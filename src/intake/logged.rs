@@ -9,16 +9,29 @@ use crate::campaign::LogKind;
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
 use crate::error::{Error, Place};
+use crate::sheets::{Note, PassedOver};
 
 /// One log file: which log it is, what messages call it, and its bytes.
 #[derive(Debug, Clone)]
 pub struct LogFile {
     /// Which log.
     pub kind: LogKind,
-    /// Name for messages, relative to the campaign file.
+    /// Its path, relative to the campaign file.
     pub file: String,
+    /// Which sheet or table of the file: what stands behind `#`.
+    pub part: Option<String>,
     /// The whole content.
     pub bytes: Vec<u8>,
+}
+
+impl LogFile {
+    /// Name for messages.
+    pub fn name(&self) -> String {
+        match &self.part {
+            Some(part) => format!("{}#{part}", self.file),
+            None => self.file.clone(),
+        }
+    }
 }
 
 /// Everything that was logged.
@@ -46,6 +59,19 @@ pub struct Logged {
     pub columns: Vec<(LogKind, String)>,
     /// Rows that could not be used.
     pub left_out: Vec<LeftOut>,
+    /// Lines of the files that are no rows of a log, and how files had to be read.
+    pub passed: Vec<PassedIn>,
+}
+
+/// What a file holds besides the rows of a log.
+#[derive(Debug, Clone, Default)]
+pub struct PassedIn {
+    /// The file.
+    pub file: String,
+    /// How it had to be read.
+    pub notes: Vec<Note>,
+    /// Lines that are no rows.
+    pub passed: Vec<PassedOver>,
 }
 
 /// A row that could not be used, or a run set aside on purpose.

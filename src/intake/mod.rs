@@ -2,7 +2,7 @@
 //!
 //! In: a checked campaign and the bytes of its logs. Out: [`Logged`], typed rows with their lines, and the
 //! rows that could not be used with their reason.
-//! This module never turns a reading into a yield and never lets a polars type out.
+//! This module never turns a reading into a yield.
 
 mod across_logs;
 mod cell_words;
@@ -16,15 +16,13 @@ mod number;
 mod readings;
 mod rows;
 mod runs_log;
-mod scan;
-mod split_cells;
 mod stock;
 mod table;
 
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
+    LoggedNumber, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
     TitreOf, TitreRow, UnusableTitrant,
 };
 
@@ -54,31 +52,41 @@ pub fn read(campaign: &Campaign, files: &[LogFile]) -> Result<Logged, Faults> {
 pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     let mut stops: Vec<Error> = Vec::new();
     let mut logged = Logged::default();
-    let mut mapped: Vec<usize> = Vec::new();
+    let mut in_order: Vec<&LogFile> = files.iter().collect();
+    in_order.sort_by_key(|file| file.kind);
+    let mut all: Vec<Table> = Vec::new();
+    let mut unread: Vec<(LogKind, Faults)> = Vec::new();
+    for file in in_order {
+        match Table::read(campaign, file) {
+            Ok(table) => all.push(table),
+            Err(faults) => unread.push((file.kind, faults)),
+        }
+    }
+    let heads = || all.iter().flat_map(|table| &table.heads);
+    let mapped: Vec<usize> = heads().filter_map(|head| head.mapping).collect();
+    if unread.is_empty() {
+        headings::report_as_above(campaign, heads(), &mut stops);
+    }
     for kind in LogKind::ALL {
-        let of_kind: Vec<&LogFile> = files.iter().filter(|file| file.kind == kind).collect();
-        let mut tables: Vec<Table> = Vec::new();
-        for file in &of_kind {
-            match Table::read(campaign, file) {
-                Ok(table) => tables.push(table),
-                Err(faults) => stops.extend(faults.into_errors()),
-            }
-        }
-        let heads = tables.iter().flat_map(|table| &table.heads);
-        let of_design = heads.clone().filter(|head| head.holds.is_some());
-        let of_design = of_design.map(|head| (kind, head.name.clone()));
-        logged.columns.extend(of_design);
-        mapped.extend(heads.filter_map(|head| head.mapping));
-        if of_kind.is_empty() {
+        if !files.iter().any(|file| file.kind == kind) {
             headings::report_without_log(campaign, kind, &mut stops);
-        } else {
-            logged.present.push(kind);
-            // A heading may stand in the file that could not be read.
-            if tables.len() == of_kind.len() {
-                headings::report_unmatched(campaign, kind, &mapped, &mut stops);
-            }
+            continue;
         }
-        for table in &tables {
+        logged.present.push(kind);
+        let faults = unread.iter().filter(|(of, _)| *of == kind);
+        let faults: Vec<&Faults> = faults.map(|(_, faults)| faults).collect();
+        // A heading may stand in the file that could not be read.
+        if faults.is_empty() {
+            headings::report_unmatched(campaign, kind, &mapped, &mut stops);
+        }
+        for faults in faults {
+            stops.extend_from_slice(faults.errors());
+        }
+        for table in all.iter().filter(|table| table.kind == kind) {
+            let heads = table.heads.iter().filter(|head| head.holds.is_some());
+            let of_design = heads.map(|head| (kind, head.name.clone()));
+            logged.columns.extend(of_design);
+            logged.passed.push(table.passed_in(&all));
             table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
             match kind {
                 LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),

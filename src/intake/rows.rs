@@ -144,7 +144,11 @@ impl<'t> RowReader<'t> {
             Some(Holds::Number(dimension)) => dimension,
             _ => Dimension::Plain,
         };
-        let read = of_dimension(text, self.table.decimal, dimension, head.unit);
+        let column = self.table.column(name)?;
+        let read = match self.table.number(column, self.row) {
+            Some(number) => Ok(head.unit.map_or(number, |unit| unit.to_base(number))),
+            None => of_dimension(text, self.table.decimal, dimension, head.unit),
+        };
         match read.map(|value| (value, outside(value, dimension))) {
             Ok((value, None)) => Some(LoggedNumber {
                 value,

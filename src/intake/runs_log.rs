@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cell_words::{is_over_rows, is_reason};
+use super::cell_words::is_reason;
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
 use super::number::{NOT_KNOWN, or_else, outside_own, plain};
@@ -14,6 +14,7 @@ use super::stock::NO_CONTENT;
 use super::table::Table;
 use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
 use crate::error::{Error, ErrorKind, Place};
+use crate::sheets::is_over_rows;
 use crate::units::Unit;
 
 /// Rounding of a share that is written with two decimals, or in whole per cent.

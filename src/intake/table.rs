@@ -3,28 +3,41 @@
 //! In: a log file. Out: [`Table`].
 //! This module never reads a value.
 
-use super::headings::{Head, head, hint_for_missing};
-use super::logged::{LeftOut, LogFile};
-use super::scan::{Record, cell_count, layout};
-use super::split_cells::{self, Column};
+use std::collections::HashMap;
+
+use super::headings::{Head, head, hint_for_missing, is_known, split_unit};
+use super::logged::{LeftOut, LogFile, PassedIn};
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Error, ErrorKind, Faults, Place};
+use crate::sheets::{File, Grid, Mark, Numbers, Passed, PassedOver, Sheet, grid, tables};
+use crate::units::Unit;
 
 /// One log: named columns of text.
 pub(super) struct Table {
     pub kind: LogKind,
     pub file: String,
+    /// Its columns; none before they are named.
     pub heads: Vec<Head>,
     pub decimal: Decimal,
-    columns: Vec<Column>,
-    /// One a record below the heading.
-    records: Vec<Cut>,
+    grid: Grid,
+    sheet: Sheet,
+    /// Title and line of each table of the file or sheet, this one included.
+    tables: Vec<TableAt>,
+    /// The file, and the sheet where it has several, without the part that names a table.
+    sheet_name: String,
+    /// For each column its numbers as they are cast, where it holds numbers with a decimal point.
+    numbers: Vec<Option<Numbers>>,
+    /// For each column whose empty cells repeat the one above, the row that each of its cells stands in.
+    above: Vec<Option<Vec<u32>>>,
+    /// Positions of the columns by their names.
+    columns: HashMap<String, usize>,
 }
 
-/// How a record was cut.
-struct Cut {
+/// A table of a file.
+struct TableAt {
+    title: Option<String>,
+    /// Line of its headings.
     line: usize,
-    cells: usize,
 }
 
 /// Columns without which a log says nothing.
@@ -40,74 +53,246 @@ fn required(kind: LogKind) -> &'static [&'static str] {
 }
 
 impl Table {
+    /// Opens a log at its headings, which are not named yet; it may have no row.
+    ///
+    /// # Errors
+    /// A file that cannot be read or holds nothing, and a part of it that is not there.
+    pub fn open(campaign: &Campaign, file: &LogFile) -> Result<Table, Error> {
+        let name = file.name();
+        let decimal = campaign.logs.decimal;
+        let written = File {
+            name: &name,
+            bytes: &file.bytes,
+            separator: campaign.logs.separator,
+            mark: match decimal {
+                Decimal::Point => Mark::Point,
+                Decimal::Comma => Mark::Comma,
+            },
+        };
+        let (grid, part) = grid(&written, file.part.as_deref())?;
+        let known = |text: &str| is_known(campaign, file.kind, text);
+        let mut sheets = tables(&grid, &known, &|text| Unit::named(text).is_some());
+        let at = |sheet: &Sheet| TableAt {
+            title: sheet.title.clone(),
+            line: grid.line(sheet.heading),
+        };
+        let tables: Vec<TableAt> = sheets.iter().map(at).collect();
+        let position = part.map_or(Ok(0), |part| chosen(&name, &tables, part))?;
+        if position >= sheets.len() {
+            let hint = "a log has one line of headings and one row for each entry";
+            let fault = Error::new(ErrorKind::Empty, format!("`{name}` is empty"));
+            return Err(fault.in_file(&name).hint(hint));
+        }
+        let sheet_name = part.and_then(|part| name.strip_suffix(part));
+        Ok(Table {
+            kind: file.kind,
+            sheet_name: sheet_name.unwrap_or(&name).trim_end_matches('#').to_string(),
+            file: name,
+            heads: Vec::new(),
+            decimal,
+            sheet: sheets.swap_remove(position),
+            grid,
+            tables,
+            numbers: Vec::new(),
+            above: Vec::new(),
+            columns: HashMap::new(),
+        })
+    }
+
     /// Reads a log file.
     ///
     /// # Errors
     /// Every fault of the file as a whole: unreadable, empty, doubled heading, missing column.
     pub fn read(campaign: &Campaign, file: &LogFile) -> Result<Table, Faults> {
-        let name = &file.file;
-        let layout = layout(file, &campaign.logs)?.with_rows(file)?;
-        let mut columns = split_cells::columns(name, &layout)?;
-        let width = columns.len();
-        let (heading, records) = layout.records.split_at(1);
-        let place = Place::new(name, heading[0].line);
-        let texts: Vec<Option<String>> = columns.iter_mut().map(|cells| cells.remove(0)).collect();
-        let mut faults = Vec::new();
-        let mut heads: Vec<Head> = Vec::new();
-        for (position, text) in texts.into_iter().enumerate() {
-            let text = text.unwrap_or_else(|| format!("(column {})", position + 1));
-            let (head, fault) = head(campaign, file.kind, name, &text);
-            faults.extend(fault.map(|fault| fault.at(&place)));
-            if let Some(first) = heads.iter().find(|known| known.name == head.name) {
-                let message = format!(
-                    "two columns in `{name}` have one meaning: `{}` and `{}`",
-                    first.heading, head.heading
-                );
-                let fault = place.fault(ErrorKind::MissingColumn, message, "rename one of them");
-                faults.push(fault.in_column(&head.heading));
-            }
-            heads.push(head);
+        let mut table = Table::open(campaign, file)?;
+        if table.row_count() == 0 {
+            return Err(table.without_rows().into());
         }
+        let mut faults = table.name_columns(campaign);
         let mut needed = required(file.kind).to_vec();
         if file.kind == LogKind::Runs && campaign.chemistry.is_some() {
             needed.push("feed_mass");
         }
-        needed.retain(|wanted| heads.iter().all(|head| head.name != *wanted));
+        needed.retain(|wanted| table.heads.iter().all(|head| head.name != *wanted));
         for column in needed {
-            let present: Vec<&str> = heads.iter().map(|head| head.heading.as_str()).collect();
-            let message = format!("column `{column}` is missing in `{name}`");
+            let present: Vec<&str> = table.heads.iter().map(|head| head.heading.as_str()).collect();
+            let message = format!("column `{column}` is missing in `{}`", table.file);
             let hint = hint_for_missing(file.kind, column, &present);
+            let place = table.heading_place();
             let fault = place.fault(ErrorKind::MissingColumn, message, hint);
             faults.push(fault.in_column(column));
         }
-        let cut = |record: &Record| Cut {
-            line: record.line,
-            cells: cells_of(&record.text, layout.separator, width),
-        };
-        let table = Table {
-            kind: file.kind,
-            file: name.clone(),
-            heads,
-            decimal: campaign.logs.decimal,
-            columns,
-            records: records.iter().map(cut).collect(),
-        };
+        table.cast();
+        table.fill_from_above(campaign);
         Faults::or(faults, table)
+    }
+
+    /// Names the columns; gives the faults of their headings.
+    pub fn name_columns(&mut self, campaign: &Campaign) -> Vec<Error> {
+        let place = self.heading_place();
+        let mut faults = Vec::new();
+        let headings = self.grid.headings(&self.sheet);
+        let of_column = |(position, text): (usize, Option<&str>)| {
+            let text = match text {
+                Some(text) => text.to_string(),
+                None => format!("(column {})", position + 1),
+            };
+            let unit = self.sheet.units.and_then(|row| self.grid.cell(position, row));
+            let unit = unit.map(|unit| unit.trim_matches(['(', ')', '[', ']']).trim());
+            match unit {
+                Some(unit) if split_unit(&text).1.is_none() && Unit::named(unit).is_some() => {
+                    format!("{text} / {unit}")
+                }
+                _ => text,
+            }
+        };
+        let texts: Vec<String> = headings.into_iter().enumerate().map(of_column).collect();
+        for text in &texts {
+            let (head, fault) = head(campaign, self.kind, &self.file, text);
+            faults.extend(fault.map(|fault| fault.at(&place)));
+            if let Some(first) = self.columns.get(&head.name) {
+                let message = format!(
+                    "two columns in `{}` have one meaning: `{}` and `{}`",
+                    self.file, self.heads[*first].heading, head.heading
+                );
+                let fault = place.fault(ErrorKind::MissingColumn, message, "rename one of them");
+                faults.push(fault.in_column(&head.heading));
+            }
+            let position = self.heads.len();
+            self.columns.entry(head.name.clone()).or_insert(position);
+            self.heads.push(head);
+        }
+        faults
+    }
+
+    /// Casts the columns of numbers, where a decimal point is written.
+    fn cast(&mut self) {
+        let is_point = self.decimal == Decimal::Point;
+        let heads = self.heads.iter().enumerate();
+        let numbers = heads.map(|(column, head)| {
+            let holds_numbers = head.holds.is_some_and(|holds| holds.dimension().is_some());
+            let cells = self.grid.column(column).filter(|_| is_point && holds_numbers)?;
+            Some(cells.numbers())
+        });
+        self.numbers = numbers.collect();
+    }
+
+    /// Finds for each empty cell of the columns that repeat the one above the row that it repeats.
+    fn fill_from_above(&mut self, campaign: &Campaign) {
+        let repeats = |head: &Head| {
+            let mut named = campaign.logs.as_above.iter();
+            named.any(|named| named.column == head.name || named.column == head.heading)
+        };
+        let heads = self.heads.iter().enumerate();
+        let above = heads.map(|(column, head)| {
+            repeats(head).then(|| {
+                let mut last = 0;
+                let rows = self.sheet.rows.iter();
+                rows.map(|row| {
+                    if self.grid.cell(column, *row as usize).is_some() {
+                        last = *row;
+                    }
+                    last
+                })
+                .collect()
+            })
+        });
+        self.above = above.collect();
+    }
+
+    fn without_rows(&self) -> Error {
+        let hint = if self.kind == LogKind::Runs {
+            "write a row for each run that was made"
+        } else {
+            "write the first row, or take the log out of `[logs]`"
+        };
+        let message = format!("`{}` has headings but no row", self.file);
+        self.heading_place().fault(ErrorKind::Empty, message, hint)
+    }
+
+    /// Where the headings stand.
+    pub fn heading_place(&self) -> Place {
+        Place::new(&self.file, self.grid.line(self.sheet.heading))
+    }
+
+    /// Separator of its cells, where the file is a text.
+    pub fn separator(&self) -> Option<char> {
+        self.grid.separator
+    }
+
+    /// What the file holds besides the rows; other tables of it are told where no log of `all` is one of them.
+    pub fn passed_in(&self, all: &[Table]) -> PassedIn {
+        let mut passed = self.sheet.passed.clone();
+        passed.extend(self.without_heading());
+        let is_log = |line: usize| {
+            let mut same = all.iter().filter(|of| of.sheet_name == self.sheet_name);
+            same.any(|of| of.heading_place().line == line)
+        };
+        for (position, table) in self.tables.iter().enumerate() {
+            if !is_log(table.line) {
+                passed.push(PassedOver {
+                    what: Passed::OtherTable {
+                        number: position + 1,
+                        title: table.title.clone(),
+                    },
+                    lines: vec![table.line],
+                });
+            }
+        }
+        PassedIn {
+            file: self.file.clone(),
+            notes: self.grid.notes.clone(),
+            passed,
+        }
+    }
+
+    /// Cells to the right of the last heading.
+    fn without_heading(&self) -> Vec<PassedOver> {
+        let width = self.heads.len();
+        let mut passed: Vec<PassedOver> = Vec::new();
+        for row in self.sound_rows() {
+            let position = self.sheet.rows[row] as usize;
+            for column in width..self.grid.filled(position) {
+                if self.grid.cell(column, position).is_none() {
+                    continue;
+                }
+                let what = Passed::NoHeading { column: column + 1 };
+                let line = self.grid.line(position);
+                match passed.iter_mut().find(|known| known.what == what) {
+                    Some(known) => known.lines.push(line),
+                    None => passed.push(PassedOver {
+                        what,
+                        lines: vec![line],
+                    }),
+                }
+            }
+        }
+        passed
     }
 
     /// Position of the column of that name.
     pub fn column(&self, name: &str) -> Option<usize> {
-        self.heads.iter().position(|head| head.name == name)
+        self.columns.get(name).copied()
     }
 
     /// Text of a cell.
     pub fn cell(&self, column: usize, row: usize) -> Option<&str> {
-        self.columns[column][row].as_deref()
+        let row = match self.above.get(column) {
+            Some(Some(above)) => above[row],
+            _ => self.sheet.rows[row],
+        };
+        self.grid.cell(column, row as usize)
+    }
+
+    /// The number of a cell as it was cast; `None` where it has to be read as text.
+    pub fn number(&self, column: usize, row: usize) -> Option<f64> {
+        let numbers = self.numbers.get(column)?.as_ref()?;
+        numbers.get(self.sheet.rows[row] as usize)
     }
 
     /// Where a row stands.
     pub fn place(&self, row: usize) -> Place {
-        Place::new(&self.file, self.records[row].line)
+        Place::new(&self.file, self.grid.line(self.sheet.rows[row] as usize))
     }
 
     /// The run that a row is about: its cell, or the stem of a file of readings without a column `run`.
@@ -116,39 +301,39 @@ impl Table {
             return self.cell(column, row);
         }
         let name = self.file.rsplit(['/', '\\']).next()?;
-        let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+        let stem = name.split_once('.').map_or(name, |(stem, _)| stem);
         (self.kind == LogKind::Readings).then_some(stem)
     }
 
     /// Number of rows, those that could not be cut into cells included.
     pub fn row_count(&self) -> usize {
-        self.records.len()
+        self.sheet.rows.len()
     }
 
     /// Rows with a cell for each heading.
     pub fn sound_rows(&self) -> impl Iterator<Item = usize> {
-        (0..self.records.len()).filter(|row| self.is_sound(*row))
+        (0..self.sheet.rows.len()).filter(|row| self.is_sound(*row))
     }
 
     /// Rows with too many or too few cells.
     pub fn ragged_rows(&self) -> impl Iterator<Item = usize> {
-        (0..self.records.len()).filter(|row| !self.is_sound(*row))
+        (0..self.sheet.rows.len()).filter(|row| !self.is_sound(*row))
     }
 
     fn is_sound(&self, row: usize) -> bool {
-        self.records[row].cells == self.heads.len()
+        self.grid.ragged(&self.sheet, row).is_none()
     }
 
     /// Lists the rows with too many or too few cells; one that names no run stops the work,
     /// because nobody could say which run lacks it.
     pub fn leave_out_ragged_rows(&self, left_out: &mut Vec<LeftOut>, stops: &mut Vec<Error>) {
         for row in self.ragged_rows() {
+            let Some([cells, of_heading]) = self.grid.ragged(&self.sheet, row) else {
+                continue;
+            };
             let place = self.place(row);
-            let message = format!(
-                "{place} has {} cells where the heading has {}",
-                self.records[row].cells,
-                self.heads.len()
-            );
+            let message =
+                format!("{place} has {cells} cells where the heading has {of_heading}");
             let hint = "check the separators on that line; a cell that holds one needs quotes";
             let fault = place.fault(ErrorKind::BadRow, message, hint);
             match self.run(row) {
@@ -159,9 +344,23 @@ impl Table {
     }
 }
 
-/// Cells of a record; spreadsheets end lines with empty cells that have no heading, and these do not count.
-fn cells_of(text: &str, separator: char, width: usize) -> usize {
-    let cells = cell_count(text, separator);
-    let empty = text.len() - text.trim_end_matches(separator).len();
-    cells - empty.min(cells.saturating_sub(width))
+/// Position of the table that a part names: by its number, its title or the line of its headings.
+fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize, Error> {
+    let line = part.strip_prefix("line ").and_then(|line| line.trim().parse::<usize>().ok());
+    let number = part.trim().parse::<usize>().ok();
+    let title = part.trim().to_lowercase();
+    let found = tables.iter().enumerate().position(|(position, table)| {
+        let own = table.title.as_deref().map(|own| own.trim().to_lowercase());
+        number == Some(position + 1) || line == Some(table.line) || own.as_ref() == Some(&title)
+    });
+    found.ok_or_else(|| {
+        let named = tables.iter().enumerate().map(|(position, table)| {
+            let title = table.title.as_deref();
+            let title = title.map_or(String::new(), |title| format!(" `{title}`"));
+            format!("{}{title} on line {}", position + 1, table.line)
+        });
+        let what = format!("`{file}` has no table `{part}`");
+        let hint = format!("its tables: {}", named.collect::<Vec<String>>().join(", "));
+        Error::new(ErrorKind::UnknownName, what).in_file(file).hint(hint)
+    })
 }

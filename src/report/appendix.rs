@@ -16,6 +16,11 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
         page.table(&yields::table::left_out(&analysis.runs.left_out));
     }
+    let passed = yields::passed_over::passed_over(&analysis.runs.passed_over);
+    if !passed.is_empty() {
+        page.heading(2, "Not read as rows");
+        page.list(passed);
+    }
     page.heading(2, "Method");
     page.paragraph(when(has_chemistry, CHEMISTRY));
     for model in analysis.models.models() {

@@ -55,6 +55,7 @@ pub mod terminal {
     pub use crate::report::recycling::terminal::recycling;
     pub use crate::report::routes::terminal::routes;
     pub use crate::report::settings::terminal::settings;
+    pub use crate::report::yields::passed_over::passed_over;
     pub use crate::report::yields::terminal::{left_out, yields};
 }
 

@@ -172,6 +172,7 @@ pub(super) fn work_out(
         scatter,
         caveats,
         left_out,
+        passed_over: logged.passed.clone(),
     };
     (positions, runs)
 }

@@ -9,7 +9,7 @@ use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
-use crate::intake::LeftOut;
+use crate::intake::{LeftOut, PassedIn};
 use crate::measured::{CrossCheck, Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
@@ -38,6 +38,8 @@ pub struct Runs {
     pub caveats: Vec<Caveat>,
     /// Rows that could not be used and runs set aside.
     pub left_out: Vec<LeftOut>,
+    /// What the files hold besides rows.
+    pub passed_over: Vec<PassedIn>,
 }
 
 /// One run on one footing.

@@ -54,6 +54,7 @@ impl InMemory {
         self.logs.push(LogFile {
             kind,
             file: file_name(kind),
+            part: None,
             bytes: text.as_bytes().to_vec(),
         });
         self

@@ -4,6 +4,7 @@
 //! This module never computes a yield.
 
 mod measurement;
+pub mod passed_over;
 pub mod section;
 pub mod table;
 pub mod terminal;

@@ -39,6 +39,7 @@ impl Files {
             files.logs.push(LogFile {
                 kind: LogKind::Runs,
                 file: "charges.csv".into(),
+                part: None,
                 bytes,
             });
         }
@@ -49,6 +50,7 @@ impl Files {
             files.logs.push(LogFile {
                 kind: LogKind::Readings,
                 file: format!("furnace/{}", reading.file_name().to_string_lossy()),
+                part: None,
                 bytes: std::fs::read(reading.path()).expect("readings can be read"),
             });
         }
