@@ -55,15 +55,24 @@ fn main() {
     if !std::env::args().any(|argument| argument == "--bench") {
         return;
     }
-    let number = std::env::args().skip(1).find_map(|argument| argument.parse().ok());
+    let number = std::env::args()
+        .skip(1)
+        .find_map(|argument| argument.parse().ok());
     let files = logs(number.unwrap_or(RUNS));
     let campaign = campaign();
-    let rows: usize = files.iter().map(|file| file.bytes.iter().filter(|b| **b == b'\n').count() - 1).sum();
+    let rows: usize = files
+        .iter()
+        .map(|file| file.bytes.iter().filter(|b| **b == b'\n').count() - 1)
+        .sum();
     let bytes: usize = files.iter().map(|file| file.bytes.len()).sum();
     println!("{rows} rows, {:.1} MB", bytes as f64 / 1e6);
     let ours = least(|| {
         let found = survey(&campaign, &files);
-        assert!(found.stops.is_empty() && found.logged.left_out.is_empty(), "{:?}", found.stops);
+        assert!(
+            found.stops.is_empty() && found.logged.left_out.is_empty(),
+            "{:?}",
+            found.stops
+        );
         black_box(found);
     });
     println!("reading with all checks: {ours:.3} s");
@@ -83,10 +92,18 @@ fn least(work: impl Fn()) -> f64 {
 
 /// Reads a log as text and casts every column to numbers, as far as it holds any.
 fn read_and_cast(bytes: &[u8]) {
-    let options = CsvReadOptions::default().with_has_header(true).with_infer_schema_length(Some(0));
-    let frame = options.into_reader_with_file_handle(Cursor::new(bytes.to_vec())).finish();
+    let options = CsvReadOptions::default()
+        .with_has_header(true)
+        .with_infer_schema_length(Some(0));
+    let frame = options
+        .into_reader_with_file_handle(Cursor::new(bytes.to_vec()))
+        .finish();
     for column in frame.expect("the log is read").columns() {
-        black_box(column.str().expect("it holds texts").cast(&DataType::Float64).expect("it is cast"));
+        let numbers = column
+            .str()
+            .expect("it holds texts")
+            .cast(&DataType::Float64);
+        let _ = black_box(numbers.expect("it is cast"));
     }
 }
 
@@ -102,11 +119,25 @@ fn campaign() -> Campaign {
 /// Logs of so many runs, with figures that vary and no fault.
 fn logs(runs: usize) -> Vec<LogFile> {
     let mut texts = [
-        (LogKind::Runs, String::from("run,date,lot,route,oxidant_excess,feed_mass,residue_mass,labour\n")),
-        (LogKind::Lots, String::from("lot,assay,u_assay,price\nA,0.81,0.004,4.2\nB,0.83,0.004,4.1\n")),
+        (
+            LogKind::Runs,
+            String::from("run,date,lot,route,oxidant_excess,feed_mass,residue_mass,labour\n"),
+        ),
+        (
+            LogKind::Lots,
+            String::from("lot,assay,u_assay,price\nA,0.81,0.004,4.2\nB,0.83,0.004,4.1\n"),
+        ),
         (LogKind::Crops, String::from("run,crop,mass,moisture\n")),
-        (LogKind::Titres, String::from("run,crop,sample_mass,titrant,titre,blank\n")),
-        (LogKind::Titrants, String::from("titrant,date,concentration,u_concentration\nT,2024-01-01,0.1002,0.0001\n")),
+        (
+            LogKind::Titres,
+            String::from("run,crop,sample_mass,titrant,titre,blank\n"),
+        ),
+        (
+            LogKind::Titrants,
+            String::from(
+                "titrant,date,concentration,u_concentration\nT,2024-01-01,0.1002,0.0001\n",
+            ),
+        ),
         (LogKind::Residues, String::from("run,mass,assay\n")),
     ];
     let mut add = |log: usize, line: String| {
@@ -115,22 +146,50 @@ fn logs(runs: usize) -> Vec<LogFile> {
     };
     for run in 0..runs {
         let (name, a) = (format!("R{run:06}"), (run * 7919 % 1000) as f64 / 1000.0);
-        let day = format!("20{:02}-{:02}-{:02}", 10 + run / 7000, 1 + run / 600 % 12, 1 + run / 30 % 28);
+        let day = format!(
+            "20{:02}-{:02}-{:02}",
+            10 + run / 7000,
+            1 + run / 600 % 12,
+            1 + run / 30 % 28
+        );
         let (lot, route) = (["A", "B"][run % 2], ["chill", "boildown"][run / 2 % 2]);
-        add(0, format!("{name},{day},{lot},{route},{:.1},{:.1},0,{:.0}", 20.0 + 60.0 * a, 800.0 + 20.0 * a, 150.0 + 20.0 * a));
+        add(
+            0,
+            format!(
+                "{name},{day},{lot},{route},{:.1},{:.1},0,{:.0}",
+                20.0 + 60.0 * a,
+                800.0 + 20.0 * a,
+                150.0 + 20.0 * a
+            ),
+        );
         for crop in 1..3 {
-            add(2, format!("{name},{crop},{:.1},0.0{}", 700.0 / f64::from(crop) + 90.0 * a, 1 + run % 8));
+            add(
+                2,
+                format!(
+                    "{name},{crop},{:.1},0.0{}",
+                    700.0 / f64::from(crop) + 90.0 * a,
+                    1 + run % 8
+                ),
+            );
             for titre in 0..2 {
                 let sample = 0.6 + 0.01 * a + 0.001 * f64::from(titre);
-                add(3, format!("{name},{crop},{sample:.4},T,{:.2},0.04", sample * 39.5));
+                add(
+                    3,
+                    format!("{name},{crop},{sample:.4},T,{:.2},0.04", sample * 39.5),
+                );
             }
         }
-        add(5, format!("{name},{:.1},0.{:02}", 120.0 + 15.0 * a, 20 + run % 20));
+        add(
+            5,
+            format!("{name},{:.1},0.{:02}", 120.0 + 15.0 * a, 20 + run % 20),
+        );
     }
-    texts.map(|(kind, text)| LogFile {
-        kind,
-        file: format!("{}.csv", kind.key()),
-        part: None,
-        bytes: text.into_bytes(),
-    }).into()
+    texts
+        .map(|(kind, text)| LogFile {
+            kind,
+            file: format!("{}.csv", kind.key()),
+            part: None,
+            bytes: text.into_bytes(),
+        })
+        .into()
 }

@@ -5,6 +5,8 @@
 
 use std::fmt;
 
+use crate::name::Name;
+
 /// What sort of fault an [`Error`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ErrorKind {
@@ -42,14 +44,14 @@ pub enum ErrorKind {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Place {
     /// The file, as the campaign names it.
-    pub file: String,
+    pub file: Name,
     /// The line, counted from 1.
     pub line: usize,
 }
 
 impl Place {
     /// That line of that file.
-    pub fn new(file: impl Into<String>, line: usize) -> Self {
+    pub fn new(file: impl Into<Name>, line: usize) -> Self {
         let file = file.into();
         Self { file, line }
     }

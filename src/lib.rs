@@ -60,6 +60,7 @@ pub mod error;
 pub mod history;
 pub mod intake;
 pub mod measured;
+pub mod name;
 pub mod pipeline;
 pub mod regression;
 pub mod report;

@@ -55,7 +55,7 @@ fn ledger(logged: &Logged) -> Vec<LedgerLine> {
     rows.map(|row| {
         let (taken, last) = taken.get(row.run.as_str()).copied().unwrap_or((0.0, ""));
         LedgerLine {
-            run: row.run.clone(),
+            run: row.run.to_string(),
             left: row.mass.value,
             taken,
             last: last.to_string(),

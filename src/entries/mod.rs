@@ -28,6 +28,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::campaign::Campaign;
 use crate::caveat::{About, Against, Caveat, Doubt, Likely, Part, Slip, SlipOf, Weight};
 use crate::intake::Logged;
+use crate::name::Name;
 use crate::runs::Runs;
 use crate::units::Dimension;
 use figures::Figure;
@@ -98,13 +99,13 @@ fn merged(mut slips: Vec<Slip>) -> Vec<Slip> {
 
 /// Slips of one column that most runs have are one: its first entry stands for all.
 fn collapsed(slips: Vec<Slip>, runs: usize) -> Vec<Slip> {
-    let mut of_columns: BTreeMap<(String, String), usize> = BTreeMap::new();
+    let mut of_columns: BTreeMap<(Name, String), usize> = BTreeMap::new();
     let column = |slip: &Slip| (slip.place.file.clone(), slip.column.clone());
     for slip in &slips {
         *of_columns.entry(column(slip)).or_default() += 1;
     }
     let is_habit = |count: usize| count >= FEWEST_ALIKE && 2 * count >= runs;
-    let mut told: BTreeSet<(String, String)> = BTreeSet::new();
+    let mut told: BTreeSet<(Name, String)> = BTreeSet::new();
     slips
         .into_iter()
         .filter_map(|slip| {

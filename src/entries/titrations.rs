@@ -35,17 +35,19 @@ pub(super) fn of_titrations(
     let Some(titration) = &campaign.titration else {
         return Vec::new();
     };
-    let strength = |name: Option<&String>| {
+    let strength = |name: Option<&str>| {
         let mut titrants = titrants.iter();
-        let of_name = titrants.find(|titrant| Some(&titrant.titrant) == name)?;
+        let of_name = titrants.find(|titrant| Some(titrant.titrant.as_str()) == name)?;
         Some(of_name.concentration.value())
     };
     // Moles per gram: what differs between samples of one kind is their content alone.
     let found = |row: &TitreRow| {
-        let name = row.titrant.as_ref().or(titration.titrant.as_ref());
+        let name = row.titrant.as_deref().or(titration.titrant.as_deref());
         let blank = row.blank.map_or(0.0, |blank| blank.value);
         let back = match row.back_titre {
-            Some(back) => strength(row.back_titrant.as_ref())? * back.value * titration.back_ratio,
+            Some(back) => {
+                strength(row.back_titrant.as_deref())? * back.value * titration.back_ratio
+            }
             None => 0.0,
         };
         let used = strength(name)? * (row.titre.value - blank) - back;
@@ -133,7 +135,7 @@ fn slip(row: &TitreRow, rows: &[&TitreRow], distance: f64, most: [f64; 2]) -> Sl
         place: row.place.clone(),
         column: column.into(),
         value: value.to_string(),
-        run: Some(row.run.clone()),
+        run: Some(row.run.to_string()),
         weight: if far {
             Weight::Impossible
         } else {

@@ -3,10 +3,11 @@
 //! In: all logs. Out: rows left out, with their reason.
 //! This module never adds a run and never corrects an assay.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use super::logged::{LeftOut, Logged};
 use crate::error::{ErrorKind, Place};
+use crate::name::Name;
 
 /// How far an assay must be off the middle of all to count as percent mixed up with fractions.
 const ASSAY_OFF: f64 = 50.0;
@@ -67,32 +68,28 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
 
 /// Lists crops, titres, residues and readings of runs that the runs log does not have.
 pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
-    let known: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
-    let crops = logged
-        .crops
-        .iter()
-        .map(|row| ("a crop", &row.place, &row.run));
-    let titres = logged
-        .titres
-        .iter()
-        .map(|row| ("a titre", &row.place, &row.run));
-    let residues = logged
-        .residues
-        .iter()
-        .map(|row| ("a residue", &row.place, &row.run));
-    let heating = logged
-        .heating
-        .iter()
-        .map(|row| ("a reading", &row.place, &row.run));
-    let all = crops.chain(titres).chain(residues).chain(heating);
-    let unknown = all.filter(|(_, _, run)| !known.contains(run.as_str())).map(
-        |(what, place, run): (&str, &Place, &String)| {
+    let known: HashSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
+    let mut unknown: Vec<LeftOut> = Vec::new();
+    let mut look = |what: &str, rows: &mut dyn Iterator<Item = (&Place, &Name)>| {
+        // Rows of one run often stand together.
+        let mut last: Option<&Name> = None;
+        for (place, run) in rows {
+            if last == Some(run) || known.contains(run.as_str()) {
+                last = Some(run);
+                continue;
+            }
             let message = format!("{what} of an unknown run in {place}: `{run}`");
             let hint = "add the run to the runs log, or correct its name";
             let fault = place.fault(ErrorKind::UnknownName, message, hint);
-            LeftOut::new(Some(run), fault.in_column("run"))
-        },
-    );
+            unknown.push(LeftOut::new(Some(run), fault.in_column("run")));
+        }
+    };
+    let (crops, titres) = (logged.crops.iter(), logged.titres.iter());
+    look("a crop", &mut crops.map(|row| (&row.place, &row.run)));
+    look("a titre", &mut titres.map(|row| (&row.place, &row.run)));
+    let (residues, heating) = (logged.residues.iter(), logged.heating.iter());
+    look("a residue", &mut residues.map(|row| (&row.place, &row.run)));
+    look("a reading", &mut heating.map(|row| (&row.place, &row.run)));
     logged.left_out.extend(unknown);
 }
 

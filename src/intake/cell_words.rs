@@ -27,6 +27,10 @@ const SHORTEST_REASON: usize = 3;
 
 /// Whether a text stands for a value that is not there: `n/a`, `#REF!`, `NaN`, `-`, `?`.
 pub(super) fn is_missing(text: &str) -> bool {
+    // Most names hold a figure, and no such word does but one that begins with `#`.
+    if !text.starts_with('#') && text.bytes().any(|byte| byte.is_ascii_digit()) {
+        return text.eq_ignore_ascii_case("div/0!") || text.eq_ignore_ascii_case("div/0");
+    }
     if text.chars().all(|sign| SIGNS.contains(sign)) {
         return true;
     }
@@ -50,6 +54,9 @@ pub(super) fn is_reason(text: &str) -> bool {
 
 /// The first character that nobody sees: without width, or one that turns the direction of writing.
 pub(super) fn invisible(text: &str) -> Option<char> {
+    if text.is_ascii() {
+        return None;
+    }
     text.chars().find(|sign| {
         matches!(sign,
             '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'

@@ -3,16 +3,17 @@
 //! In: tables. Out: [`CropRow`], [`TitreRow`], [`ResidueRow`].
 //! This module never turns a titre into a purity.
 
-use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
 use super::rows::RowReader;
 use super::table::Table;
 use crate::error::ErrorKind;
+use crate::name::Name;
 
 pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     let known = logged.crops.iter();
-    let mut seen: BTreeSet<(String, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
+    let mut seen: HashSet<(Name, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
         let crop = crop_number(&reader);
@@ -104,7 +105,7 @@ fn titre(reader: &RowReader, of: TitreOf) -> Option<LoggedNumber> {
 }
 
 pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
-    let mut seen: BTreeSet<String> = logged.residues.iter().map(|r| r.run.clone()).collect();
+    let mut seen: HashSet<Name> = logged.residues.iter().map(|r| r.run.clone()).collect();
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
         if reader.is_sound() && !seen.insert(run.clone()) {

@@ -9,6 +9,7 @@ use crate::campaign::LogKind;
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
 use crate::error::{Error, Place};
+use crate::name::Name;
 use crate::sheets::{Note, PassedOver};
 
 /// One log file: which log it is, what messages call it, and its bytes.
@@ -61,6 +62,40 @@ pub struct Logged {
     pub left_out: Vec<LeftOut>,
     /// Lines of the files that are no rows of a log, and how files had to be read.
     pub passed: Vec<PassedIn>,
+}
+
+impl Logged {
+    /// Takes the rows of one log that was read by itself.
+    pub(super) fn take(&mut self, of_one: Logged) {
+        let Logged {
+            runs,
+            lots,
+            crops,
+            titres,
+            titrants,
+            unusable_titrants,
+            residues,
+            heating,
+            present,
+            columns,
+            left_out,
+            passed,
+        } = of_one;
+        if runs.lines > 0 {
+            self.runs = runs;
+        }
+        self.lots.extend(lots);
+        self.crops.extend(crops);
+        self.titres.extend(titres);
+        self.titrants.extend(titrants);
+        self.unusable_titrants.extend(unusable_titrants);
+        self.residues.extend(residues);
+        self.heating.extend(heating);
+        self.present.extend(present);
+        self.columns.extend(columns);
+        self.left_out.extend(left_out);
+        self.passed.extend(passed);
+    }
 }
 
 /// What a file holds besides the rows of a log.
@@ -302,7 +337,7 @@ pub struct CropRow {
     /// Where in the log.
     pub place: Place,
     /// Its run.
-    pub run: String,
+    pub run: Name,
     /// Its number, from 1.
     pub crop: u32,
     /// Mass as weighed \[g\].
@@ -332,7 +367,7 @@ pub struct TitreRow {
     /// Where in the log.
     pub place: Place,
     /// Its run.
-    pub run: String,
+    pub run: Name,
     /// What was titrated.
     pub of: TitreOf,
     /// Sample weighed in \[g\].
@@ -342,13 +377,13 @@ pub struct TitreRow {
     /// How many times it was diluted.
     pub dilution: Option<LoggedNumber>,
     /// Name of the titrant; `None` leaves the campaign's.
-    pub titrant: Option<String>,
+    pub titrant: Option<Name>,
     /// Titrant used \[mL\].
     pub titre: LoggedNumber,
     /// Titrant used without sample \[mL\].
     pub blank: Option<LoggedNumber>,
     /// Name of the back titrant.
-    pub back_titrant: Option<String>,
+    pub back_titrant: Option<Name>,
     /// Back titrant used \[mL\].
     pub back_titre: Option<LoggedNumber>,
 }
@@ -359,7 +394,7 @@ pub struct ResidueRow {
     /// Where in the log.
     pub place: Place,
     /// Its run.
-    pub run: String,
+    pub run: Name,
     /// Mass \[g\].
     pub mass: LoggedNumber,
     /// Assay [mass fraction].
@@ -374,7 +409,7 @@ pub struct HeatingCurve {
     /// First line of the run in its log.
     pub place: Place,
     /// Its run.
-    pub run: String,
+    pub run: Name,
     /// Its figures.
     pub heating: Heating,
     /// Lowest temperature \[degC\].

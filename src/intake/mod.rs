@@ -16,18 +16,20 @@ mod number;
 mod readings;
 mod rows;
 mod runs_log;
+mod side_by_side;
 mod stock;
 mod table;
 
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
-    TitreOf, TitreRow, UnusableTitrant,
+    LoggedNumber, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, TitrantRow,
+    TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
 };
 
 use crate::campaign::{Campaign, LogKind};
 use crate::error::{Error, Faults};
+use side_by_side::side_by_side;
 use table::Table;
 
 /// All that a look at the logs brought up.
@@ -54,10 +56,10 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     let mut logged = Logged::default();
     let mut in_order: Vec<&LogFile> = files.iter().collect();
     in_order.sort_by_key(|file| file.kind);
-    let mut all: Vec<Table> = Vec::new();
-    let mut unread: Vec<(LogKind, Faults)> = Vec::new();
-    for file in in_order {
-        match Table::read(campaign, file) {
+    let read = side_by_side(in_order.clone(), |file| Table::read(campaign, file));
+    let (mut all, mut unread): (Vec<Table>, Vec<(LogKind, Faults)>) = Default::default();
+    for (file, read) in in_order.iter().zip(read) {
+        match read {
             Ok(table) => all.push(table),
             Err(faults) => unread.push((file.kind, faults)),
         }
@@ -67,36 +69,34 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     if unread.is_empty() {
         headings::report_as_above(campaign, heads(), &mut stops);
     }
+    let passed = all.iter().map(|table| table.passed_in(&all));
+    logged.passed = passed.collect();
+    let mut of_kinds: Vec<(LogKind, Vec<Table>)> = Vec::new();
+    for table in all {
+        match of_kinds.last_mut() {
+            Some((kind, tables)) if *kind == table.kind => tables.push(table),
+            _ => of_kinds.push((table.kind, vec![table])),
+        }
+    }
+    let rows = side_by_side(of_kinds, |(kind, tables)| rows(campaign, kind, &tables));
+    let mut rows = rows.into_iter().peekable();
     for kind in LogKind::ALL {
         if !files.iter().any(|file| file.kind == kind) {
             headings::report_without_log(campaign, kind, &mut stops);
             continue;
         }
         logged.present.push(kind);
-        let faults = unread.iter().filter(|(of, _)| *of == kind);
-        let faults: Vec<&Faults> = faults.map(|(_, faults)| faults).collect();
+        let mut faults = unread.iter().filter(|(of, _)| *of == kind).peekable();
         // A heading may stand in the file that could not be read.
-        if faults.is_empty() {
+        if faults.peek().is_none() {
             headings::report_unmatched(campaign, kind, &mapped, &mut stops);
         }
-        for faults in faults {
+        for (_, faults) in faults {
             stops.extend_from_slice(faults.errors());
         }
-        for table in all.iter().filter(|table| table.kind == kind) {
-            let heads = table.heads.iter().filter(|head| head.holds.is_some());
-            let of_design = heads.map(|head| (kind, head.name.clone()));
-            logged.columns.extend(of_design);
-            logged.passed.push(table.passed_in(&all));
-            table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
-            match kind {
-                LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
-                LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
-                LogKind::Titrants => stock::read_titrants(table, &mut logged),
-                LogKind::Crops => crops::read_crops(table, &mut logged),
-                LogKind::Titres => crops::read_titres(table, &mut logged),
-                LogKind::Residues => crops::read_residues(table, &mut logged),
-                LogKind::Readings => readings::read(campaign, table, &mut logged),
-            }
+        if let Some((_, of_kind, faults)) = rows.next_if(|(of, ..)| *of == kind) {
+            logged.take(of_kind);
+            stops.extend(faults);
         }
     }
     if stops.is_empty() {
@@ -105,4 +105,25 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     }
     across_logs::forgive_gaps_of_runs_set_aside(&mut logged);
     Survey { logged, stops }
+}
+
+/// The rows of all files of one log, and the faults that stop the work.
+fn rows(campaign: &Campaign, kind: LogKind, tables: &[Table]) -> (LogKind, Logged, Vec<Error>) {
+    let (mut logged, mut stops) = (Logged::default(), Vec::new());
+    for table in tables {
+        let heads = table.heads.iter().filter(|head| head.holds.is_some());
+        let of_design = heads.map(|head| (kind, head.name.clone()));
+        logged.columns.extend(of_design);
+        table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
+        match kind {
+            LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
+            LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
+            LogKind::Titrants => stock::read_titrants(table, &mut logged),
+            LogKind::Crops => crops::read_crops(table, &mut logged),
+            LogKind::Titres => crops::read_titres(table, &mut logged),
+            LogKind::Residues => crops::read_residues(table, &mut logged),
+            LogKind::Readings => readings::read(campaign, table, &mut logged),
+        }
+    }
+    (kind, logged, stops)
 }

@@ -70,7 +70,7 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
         }
         logged.heating.push(HeatingCurve {
             place,
-            run: run.to_string(),
+            run: run.into(),
             heating: heating(&readings, campaign.soak_above),
             lowest: readings
                 .iter()

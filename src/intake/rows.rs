@@ -14,6 +14,7 @@ use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertain
 use super::table::Table;
 use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind, Place};
+use crate::name::Name;
 use crate::units::Dimension;
 
 /// No interference makes a product look half as pure again as it can be.
@@ -101,9 +102,12 @@ impl<'t> RowReader<'t> {
     }
 
     /// A name; a word for nothing and a character that nobody sees are faults.
-    pub fn name(&self, name: &str) -> Option<String> {
-        let text = self.text(name)?;
-        self.is_name(name, &text, NAME_OR_EMPTY).then_some(text)
+    pub fn name(&self, name: &str) -> Option<Name> {
+        let (_, text) = self.cell(name)?;
+        self.table.known_name(text).or_else(|| {
+            let is_name = self.is_name(name, text, NAME_OR_EMPTY);
+            is_name.then(|| self.table.keep_name(text))
+        })
     }
 
     /// Names, `;` between them.
@@ -139,12 +143,13 @@ impl<'t> RowReader<'t> {
 
     /// A number with its `u_` partner, in base units.
     pub fn number(&self, name: &str) -> Option<LoggedNumber> {
-        let (head, text) = self.cell(name)?;
+        let column = self.table.column(name)?;
+        let text = self.table.cell(column, self.row)?;
+        let head = &self.table.heads[column];
         let dimension = match head.holds {
             Some(Holds::Number(dimension)) => dimension,
             _ => Dimension::Plain,
         };
-        let column = self.table.column(name)?;
         let read = match self.table.number(column, self.row) {
             Some(number) => Ok(head.unit.map_or(number, |unit| unit.to_base(number))),
             None => of_dimension(text, self.table.decimal, dimension, head.unit),
@@ -152,7 +157,7 @@ impl<'t> RowReader<'t> {
         match read.map(|value| (value, outside(value, dimension))) {
             Ok((value, None)) => Some(LoggedNumber {
                 value,
-                uncertainty: self.uncertainty(name, dimension, head),
+                uncertainty: self.uncertainty(column, dimension),
             }),
             Ok((_, Some(hint))) => {
                 self.refuse(name, ErrorKind::OutOfRange, "is out of all range", &hint)
@@ -162,10 +167,12 @@ impl<'t> RowReader<'t> {
     }
 
     /// The `u_` partner of a column; without a unit of its own it takes that of the column.
-    fn uncertainty(&self, name: &str, dimension: Dimension, head: &Head) -> Option<f64> {
-        let partner = format!("u_{name}");
-        let (own, text) = self.cell(&partner)?;
-        let refuse = |kind, what: &str, hint: &str| self.refuse(&partner, kind, what, hint);
+    fn uncertainty(&self, column: usize, dimension: Dimension) -> Option<f64> {
+        let partner = self.table.partner(column)?;
+        let text = self.table.cell(partner, self.row)?;
+        let [head, own] = [column, partner].map(|column| &self.table.heads[column]);
+        let partner = &own.name;
+        let refuse = |kind, what: &str, hint: &str| self.refuse(partner, kind, what, hint);
         let read = of_dimension(text, self.table.decimal, dimension, None).map(|figure| {
             let in_percent = dimension == Dimension::Fraction && text.ends_with('%');
             match own.unit.or(head.unit).filter(|_| !in_percent) {
@@ -180,7 +187,7 @@ impl<'t> RowReader<'t> {
             }
             Ok((figure, None)) => Some(figure),
             Ok((_, Some(hint))) => refuse(ErrorKind::OutOfRange, "is out of all range", &hint),
-            Err(hint) => self.no_number(&partner, &hint),
+            Err(hint) => self.no_number(partner, &hint),
         }
     }
 
@@ -280,11 +287,13 @@ impl<'t> RowReader<'t> {
 
     /// Hands over a row without fault; else lists it as left out, once for each of its faults.
     pub fn finish<T>(self, left_out: &mut Vec<LeftOut>, row: T) -> Option<T> {
+        if self.is_sound() {
+            return Some(row);
+        }
         let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
         let run = self.table.run(self.row).filter(|_| names_a_run);
-        let row = self.is_sound().then_some(row);
         let faults = self.faults.into_inner().into_iter();
         left_out.extend(faults.map(|fault| LeftOut::new(run, fault)));
-        row
+        None
     }
 }

@@ -3,7 +3,7 @@
 //! In: a table. Out: [`RunRow`]s, the columns that are kept as they are, and the numbers in these.
 //! This module never judges whether a charge makes sense beyond its sign and range.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use super::cell_words::is_reason;
 use super::columns::{FlatColumn, flat};
@@ -47,7 +47,7 @@ pub(super) fn read(
     logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
-    let mut seen: BTreeSet<String> = logged.runs.names.iter().cloned().collect();
+    let mut seen: HashSet<String> = logged.runs.names.iter().cloned().collect();
     let mut is_new = |run: &str, place: Place| {
         let is_new = seen.insert(run.to_string());
         if !is_new {
@@ -75,8 +75,8 @@ pub(super) fn read(
         if !is_new(&run, reader.place()) {
             continue;
         }
-        logged.runs.names.push(run.clone());
-        let row = row(campaign, &reader, run);
+        logged.runs.names.push(run.to_string());
+        let row = row(campaign, &reader, run.into());
         if let Some(reason) = &row.set_aside {
             let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"));
             logged.left_out.push(LeftOut {

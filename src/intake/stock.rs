@@ -66,7 +66,7 @@ pub(super) fn read_lots(
         let sound = reader.finish(&mut logged.left_out, assay);
         logged.lots.push(LotRow {
             place,
-            lot,
+            lot: lot.into(),
             assay: sound.flatten(),
             price,
             impurities,
@@ -92,12 +92,15 @@ pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
         match (titrant, strength, sound) {
             (Some(titrant), Some(strength), Some(())) => logged.titrants.push(TitrantRow {
                 place,
-                titrant,
+                titrant: titrant.into(),
                 date,
                 strength,
             }),
             (titrant, ..) => {
-                let unusable = titrant.map(|titrant| UnusableTitrant { place, titrant });
+                let unusable = titrant.map(|titrant| UnusableTitrant {
+                    place,
+                    titrant: titrant.into(),
+                });
                 logged.unusable_titrants.extend(unusable);
             }
         }

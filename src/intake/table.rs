@@ -3,19 +3,21 @@
 //! In: a log file. Out: [`Table`].
 //! This module never reads a value.
 
-use std::collections::HashMap;
+use std::cell::RefCell;
+use std::collections::{HashMap, HashSet};
 
 use super::headings::{Head, head, hint_for_missing, is_known, split_unit};
 use super::logged::{LeftOut, LogFile, PassedIn};
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Error, ErrorKind, Faults, Place};
+use crate::name::Name;
 use crate::sheets::{File, Grid, Mark, Numbers, Passed, PassedOver, Sheet, grid, tables};
 use crate::units::Unit;
 
 /// One log: named columns of text.
 pub(super) struct Table {
     pub kind: LogKind,
-    pub file: String,
+    pub file: Name,
     /// Its columns; none before they are named.
     pub heads: Vec<Head>,
     pub decimal: Decimal,
@@ -31,7 +33,15 @@ pub(super) struct Table {
     above: Vec<Option<Vec<u32>>>,
     /// Positions of the columns by their names.
     columns: HashMap<String, usize>,
+    /// For each column its partner with the standard uncertainty.
+    partners: Vec<Option<usize>>,
+    /// Names that were read so far, and the last of them: rows of one run often stand together.
+    names: RefCell<HashSet<Name>>,
+    last_name: RefCell<Name>,
 }
+
+/// So many columns are looked through one by one.
+const FEW: usize = 16;
 
 /// A table of a file.
 struct TableAt {
@@ -86,8 +96,11 @@ impl Table {
         let sheet_name = part.and_then(|part| name.strip_suffix(part));
         Ok(Table {
             kind: file.kind,
-            sheet_name: sheet_name.unwrap_or(&name).trim_end_matches('#').to_string(),
-            file: name,
+            sheet_name: sheet_name
+                .unwrap_or(&name)
+                .trim_end_matches('#')
+                .to_string(),
+            file: name.into(),
             heads: Vec::new(),
             decimal,
             sheet: sheets.swap_remove(position),
@@ -96,6 +109,9 @@ impl Table {
             numbers: Vec::new(),
             above: Vec::new(),
             columns: HashMap::new(),
+            partners: Vec::new(),
+            names: RefCell::default(),
+            last_name: RefCell::default(),
         })
     }
 
@@ -115,7 +131,11 @@ impl Table {
         }
         needed.retain(|wanted| table.heads.iter().all(|head| head.name != *wanted));
         for column in needed {
-            let present: Vec<&str> = table.heads.iter().map(|head| head.heading.as_str()).collect();
+            let present: Vec<&str> = table
+                .heads
+                .iter()
+                .map(|head| head.heading.as_str())
+                .collect();
             let message = format!("column `{column}` is missing in `{}`", table.file);
             let hint = hint_for_missing(file.kind, column, &present);
             let place = table.heading_place();
@@ -137,7 +157,10 @@ impl Table {
                 Some(text) => text.to_string(),
                 None => format!("(column {})", position + 1),
             };
-            let unit = self.sheet.units.and_then(|row| self.grid.cell(position, row));
+            let unit = self
+                .sheet
+                .units
+                .and_then(|row| self.grid.cell(position, row));
             let unit = unit.map(|unit| unit.trim_matches(['(', ')', '[', ']']).trim());
             match unit {
                 Some(unit) if split_unit(&text).1.is_none() && Unit::named(unit).is_some() => {
@@ -162,7 +185,31 @@ impl Table {
             self.columns.entry(head.name.clone()).or_insert(position);
             self.heads.push(head);
         }
+        let heads = self.heads.iter();
+        let partners = heads.map(|head| self.columns.get(&format!("u_{}", head.name)).copied());
+        self.partners = partners.collect();
         faults
+    }
+
+    /// A name that was read before, without a word about it; else `None`.
+    pub fn known_name(&self, text: &str) -> Option<Name> {
+        let mut last = self.last_name.borrow_mut();
+        if *last != *text {
+            *last = self.names.borrow().get(text)?.clone();
+        }
+        Some(last.clone())
+    }
+
+    /// Keeps a name, so that it is there once.
+    pub fn keep_name(&self, text: &str) -> Name {
+        let name = Name::from(text);
+        self.names.borrow_mut().insert(name.clone());
+        name
+    }
+
+    /// The column with the standard uncertainties of another.
+    pub fn partner(&self, column: usize) -> Option<usize> {
+        self.partners.get(column).copied().flatten()
     }
 
     /// Casts the columns of numbers, where a decimal point is written.
@@ -171,7 +218,10 @@ impl Table {
         let heads = self.heads.iter().enumerate();
         let numbers = heads.map(|(column, head)| {
             let holds_numbers = head.holds.is_some_and(|holds| holds.dimension().is_some());
-            let cells = self.grid.column(column).filter(|_| is_point && holds_numbers)?;
+            let cells = self
+                .grid
+                .column(column)
+                .filter(|_| is_point && holds_numbers)?;
             Some(cells.numbers())
         });
         self.numbers = numbers.collect();
@@ -240,7 +290,7 @@ impl Table {
             }
         }
         PassedIn {
-            file: self.file.clone(),
+            file: self.file.to_string(),
             notes: self.grid.notes.clone(),
             passed,
         }
@@ -272,7 +322,10 @@ impl Table {
 
     /// Position of the column of that name.
     pub fn column(&self, name: &str) -> Option<usize> {
-        self.columns.get(name).copied()
+        if self.heads.len() > FEW {
+            return self.columns.get(name).copied();
+        }
+        self.heads.iter().position(|head| head.name == name)
     }
 
     /// Text of a cell.
@@ -332,8 +385,7 @@ impl Table {
                 continue;
             };
             let place = self.place(row);
-            let message =
-                format!("{place} has {cells} cells where the heading has {of_heading}");
+            let message = format!("{place} has {cells} cells where the heading has {of_heading}");
             let hint = "check the separators on that line; a cell that holds one needs quotes";
             let fault = place.fault(ErrorKind::BadRow, message, hint);
             match self.run(row) {
@@ -346,7 +398,9 @@ impl Table {
 
 /// Position of the table that a part names: by its number, its title or the line of its headings.
 fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize, Error> {
-    let line = part.strip_prefix("line ").and_then(|line| line.trim().parse::<usize>().ok());
+    let line = part
+        .strip_prefix("line ")
+        .and_then(|line| line.trim().parse::<usize>().ok());
     let number = part.trim().parse::<usize>().ok();
     let title = part.trim().to_lowercase();
     let found = tables.iter().enumerate().position(|(position, table)| {
@@ -361,6 +415,8 @@ fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize, Error> {
         });
         let what = format!("`{file}` has no table `{part}`");
         let hint = format!("its tables: {}", named.collect::<Vec<String>>().join(", "));
-        Error::new(ErrorKind::UnknownName, what).in_file(file).hint(hint)
+        Error::new(ErrorKind::UnknownName, what)
+            .in_file(file)
+            .hint(hint)
     })
 }

@@ -125,7 +125,7 @@ fn shown(value: f64) -> String {
 pub fn chain_as_data(chain: &Chain) -> Value {
     let titres = chain.titres.iter().map(|step| {
         json!({
-            "file": step.place.file,
+            "file": step.place.file.as_str(),
             "line": step.place.line,
             "crop": step.crop,
             "titrant": step.titrant.0,

@@ -127,7 +127,7 @@ fn titre_step(
     };
     let back = match (&titre.back_titrant, titre.back_titre) {
         (Some(name), Some(volume)) => Some((
-            name.clone(),
+            name.to_string(),
             strength(name)?,
             volume.value,
             titration.back_ratio,
@@ -137,7 +137,7 @@ fn titre_step(
     let mut step = TitreStep {
         place: titre.place.clone(),
         crop,
-        titrant: (name.clone(), strength(name)?),
+        titrant: (name.to_string(), strength(name)?),
         titre: titre.titre.value,
         blank: value(titre.blank, 0.0),
         back,

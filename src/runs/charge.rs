@@ -33,7 +33,7 @@ pub(super) fn lot_prices(
             Err(fault) => caveats.push(Caveat {
                 about: About::Lot(lot.lot.clone()),
                 doubt: Doubt::PriceOfLotNotReadable {
-                    file: lot.place.file.clone(),
+                    file: lot.place.file.to_string(),
                     line: lot.place.line,
                     text: text.clone(),
                     fault: fault.to_string(),

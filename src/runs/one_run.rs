@@ -18,6 +18,7 @@ use crate::caveat::{Caveat, Doubt, Part, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
 use crate::intake::{FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
 use crate::measured::Measured;
+use crate::name::Name;
 
 /// What stands on the desk while run after run is worked out.
 pub(super) struct Desk<'a> {
@@ -27,7 +28,7 @@ pub(super) struct Desk<'a> {
     pub lots: &'a BTreeMap<String, Lot>,
     pub lot_prices: &'a LotPrices,
     pub titrated: &'a Titrated,
-    pub residues: BTreeMap<String, ResidueOut>,
+    pub residues: BTreeMap<Name, ResidueOut>,
     pub basis: SampleBasis,
     pub book: Book<'a>,
     pub caveats: Vec<Caveat>,
@@ -36,7 +37,7 @@ pub(super) struct Desk<'a> {
 impl Desk<'_> {
     /// Works out one run, which stands at a position of the runs log.
     pub fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
-        let residue = self.residues.get(&row.run);
+        let residue = self.residues.get(row.run.as_str());
         let charge = Charge {
             residue_out: residue
                 .filter(|_| row.may_use(&[Part::Residue]).is_ok())
@@ -82,10 +83,11 @@ impl Desk<'_> {
             .iter()
             .filter(|titre| titre.run == row.run)
         {
-            let own = titre.titrant.as_ref().or(usual).into_iter();
-            for name in own.chain(&titre.back_titrant) {
-                if matches!(titre.of, TitreOf::Crop(_)) && !names.contains(name) {
-                    names.push(name.clone());
+            let own = titre.titrant.as_deref().or(usual.map(String::as_str));
+            for name in own.into_iter().chain(titre.back_titrant.as_deref()) {
+                if matches!(titre.of, TitreOf::Crop(_)) && !names.iter().any(|known| known == name)
+                {
+                    names.push(name.to_string());
                 }
             }
         }
@@ -117,7 +119,7 @@ impl Desk<'_> {
             &chemistry.followed,
             self.weights,
         );
-        let titrated_feed = self.titrated.get(&(row.run.clone(), TitreOf::Feed));
+        let titrated_feed = self.titrated.get(&(Name::from(&row.run), TitreOf::Feed));
         let assay = row
             .may_use(&[Part::FeedAssay])
             .and_then(|()| feed_assay(row, titrated_feed, self.lots, &mut self.book));
@@ -151,7 +153,7 @@ impl Desk<'_> {
             .may_use(&[Part::Residue, Part::ResidueAssay])
             .and_then(|()| self.residue_out(row, &per_feed));
         result.balance = balance(&charged, [&pure, &liquor, &residue_out]);
-        if let Some(residue) = self.residues.get(&row.run) {
+        if let Some(residue) = self.residues.get(row.run.as_str()) {
             result.residue_assay = residue.assay.clone();
             result.residue_by_difference = residue.by_difference;
         }
@@ -250,7 +252,9 @@ impl Desk<'_> {
         let moisture = flat
             .moisture
             .map(|moisture| self.book.reading(moisture, &["moisture"], "moisture"));
-        let titrated = self.titrated.get(&(row.run.clone(), TitreOf::Crop(crop)));
+        let titrated = self
+            .titrated
+            .get(&(Name::from(&row.run), TitreOf::Crop(crop)));
         let found = match (titrated, flat.purity, whole) {
             _ if row.may_use(&[Part::Purity, Part::PurityOf(crop)]).is_err() => {
                 let part = Part::PurityOf(crop);
@@ -309,7 +313,7 @@ impl Desk<'_> {
         let (Ok(charged), Ok(crops), Ok(liquor)) = (charged, crops, liquor) else {
             return;
         };
-        if let Some(residue) = self.residues.get_mut(&row.run)
+        if let Some(residue) = self.residues.get_mut(row.run.as_str())
             && residue.assay.is_none()
             && residue.mass.value() > 0.0
         {
@@ -331,7 +335,7 @@ impl Desk<'_> {
     fn residue_out(&self, row: &RunRow, per_feed: &Measured) -> Outcome {
         let residue = self
             .residues
-            .get(&row.run)
+            .get(row.run.as_str())
             .ok_or(Reason::ResidueNotMeasured)?;
         let assay = residue.assay.as_ref().ok_or(Reason::ResidueNotAssayed)?;
         Ok(&(&residue.mass * assay) * per_feed)

@@ -12,6 +12,7 @@ use crate::campaign::SampleBasis;
 use crate::caveat::{Part, Reason};
 use crate::intake::{Logged, RunRow, TitreOf};
 use crate::measured::Measured;
+use crate::name::Name;
 
 /// Residue taken out of one run.
 #[derive(Debug, Clone)]
@@ -30,7 +31,7 @@ pub(super) fn residues_out(
     titrated: &Titrated,
     basis: SampleBasis,
     book: &mut Book,
-) -> BTreeMap<String, ResidueOut> {
+) -> BTreeMap<Name, ResidueOut> {
     let rows = logged.runs.rows.iter();
     let withheld = rows.filter(|row| row.withheld.contains(&Part::ResidueAssay));
     let withheld: BTreeSet<&str> = withheld.map(|row| row.run.as_str()).collect();
@@ -68,7 +69,7 @@ pub(super) fn residues_out(
 /// one without, [`Reason::NoResidueLeft`] where they left nothing.
 pub(super) fn charged_assay(
     row: &RunRow,
-    residues: &BTreeMap<String, ResidueOut>,
+    residues: &BTreeMap<Name, ResidueOut>,
     book: &mut Book,
 ) -> Outcome {
     if let Some(assay) = row.residue_assay {
@@ -82,7 +83,7 @@ pub(super) fn charged_assay(
     let mut mass = Measured::exact(0.0);
     for from in &row.residue_from {
         let residue = residues
-            .get(from)
+            .get(from.as_str())
             .ok_or_else(|| Reason::NoResidueOf { run: from.clone() })?;
         let assay = residue
             .assay

@@ -15,9 +15,10 @@ use crate::chemistry::{AtomicWeights, Formula};
 use crate::error::{Error, ErrorKind};
 use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow, UnusableTitrant};
 use crate::measured::{Distribution, Measured};
+use crate::name::Name;
 
 /// What was titrated: run and sample.
-pub(super) type SampleKey = (String, TitreOf);
+pub(super) type SampleKey = (Name, TitreOf);
 
 /// Mass fraction found in each sample: of the product in crops, of the assay formula in feed and residue.
 pub(super) type Titrated = BTreeMap<SampleKey, Measured>;
@@ -212,7 +213,7 @@ impl<'a> Burette<'a, '_> {
         }
         let mut moles = &volume * strength;
         if let Some(back) = row.back_titre {
-            let strength = self.strength(row, row.back_titrant.as_ref(), "back_titrant")?;
+            let strength = self.strength(row, row.back_titrant.as_deref(), "back_titrant")?;
             let mut volume = self.volume(back, &["back_titre", "titre"], "back titre");
             // Two solutions stand in two burettes, unless the campaign says that all burettes share one error.
             if let Some(calibration) = &group.back_calibration {
@@ -240,13 +241,13 @@ impl<'a> Burette<'a, '_> {
     fn strength(
         &self,
         row: &TitreRow,
-        name: Option<&String>,
+        name: Option<&str>,
         column: &str,
     ) -> Result<&'a Measured, Error> {
         let Bench {
             titrants, unusable, ..
         } = *self.bench;
-        let of_name = |titrant: &&TitrantResult| Some(&titrant.titrant) == name;
+        let of_name = |titrant: &&TitrantResult| Some(titrant.titrant.as_str()) == name;
         if let Some(titrant) = titrants.iter().find(of_name) {
             return Ok(&titrant.concentration);
         }
@@ -255,7 +256,9 @@ impl<'a> Burette<'a, '_> {
             let error = Error::new(ErrorKind::UnknownName, message);
             error.at(&row.place).in_column(column)
         };
-        let spoilt = unusable.iter().find(|row| Some(&row.titrant) == name);
+        let spoilt = unusable
+            .iter()
+            .find(|row| Some(row.titrant.as_str()) == name);
         let error = match (name, spoilt) {
             (Some(name), Some(of)) => {
                 let error = fault(format!(
@@ -302,8 +305,8 @@ impl<'a> Burette<'a, '_> {
 }
 
 /// The titrant of a titre: its own, else the campaign's.
-pub(super) fn usual_titrant<'t>(titration: &'t Titration, row: &'t TitreRow) -> Option<&'t String> {
-    row.titrant.as_ref().or(titration.titrant.as_ref())
+pub(super) fn usual_titrant<'t>(titration: &'t Titration, row: &'t TitreRow) -> Option<&'t str> {
+    row.titrant.as_deref().or(titration.titrant.as_deref())
 }
 
 /// Moles of a formula that one mole of analyte is worth, by the followed element.

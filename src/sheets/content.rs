@@ -63,7 +63,11 @@ fn unpacked(file: &str, bytes: &[u8]) -> Result<Vec<u8>, Error> {
     let read = { unpacking }.read_to_end(&mut out);
     read.map_err(|error| {
         let what = format!("`{file}` cannot be unpacked: {error}");
-        unreadable(file, what, "pack it again with gzip, or name the unpacked file")
+        unreadable(
+            file,
+            what,
+            "pack it again with gzip, or name the unpacked file",
+        )
     })?;
     match out.len() as u64 > MOST_UNPACKED {
         true => Err(too_much(file)),
@@ -77,7 +81,11 @@ pub(super) fn too_much(file: &str) -> Error {
         "`{file}` unpacks to more than {} MB",
         MOST_UNPACKED / 1_000_000
     );
-    unreadable(file, what, "check that it is the file you mean: a log is far shorter")
+    unreadable(
+        file,
+        what,
+        "check that it is the file you mean: a log is far shorter",
+    )
 }
 
 pub(super) fn unreadable(file: &str, what: String, hint: &str) -> Error {

@@ -8,8 +8,9 @@ use std::io::Cursor;
 use std::sync::Arc;
 
 use polars::prelude::{
-    AnyValue, ArrowDataType, ChunkCast, ChunkFullNull, CsvParseOptions, CsvReadOptions, DataType, Field, Float64Chunked,
-    NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader, StringChunked,
+    AnyValue, ArrowDataType, ChunkCast, ChunkFullNull, CsvParseOptions, CsvReadOptions, DataType,
+    Field, Float64Chunked, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader,
+    StringChunked,
 };
 
 use super::content::unreadable;
@@ -118,7 +119,11 @@ pub(super) fn of_parquet(file: &str, bytes: &[u8], mark: Mark) -> Result<Vec<Cel
             "column `{}` of `{file}` holds neither texts, numbers nor dates",
             field.name
         );
-        return Err(unreadable(file, what, "write it as text, or leave it out of the file"));
+        return Err(unreadable(
+            file,
+            what,
+            "write it as text, or leave it out of the file",
+        ));
     }
     let frame = reader.finish().map_err(|error| failed(&error))?;
     let columns = frame.columns().iter().map(|column| {
@@ -127,7 +132,8 @@ pub(super) fn of_parquet(file: &str, bytes: &[u8], mark: Mark) -> Result<Vec<Cel
             let value = column.get(row).map_err(|error| failed(&error))?;
             Ok(text_of(&value, mark))
         });
-        let texts: Result<Vec<Option<String>>, Error> = [Ok(name)].into_iter().chain(values).collect();
+        let texts: Result<Vec<Option<String>>, Error> =
+            [Ok(name)].into_iter().chain(values).collect();
         texts.map(Cells::new)
     });
     columns.collect()
@@ -183,7 +189,9 @@ mod tests {
 
     #[test]
     fn plain_numbers_are_cast_to_the_nearest_and_nothing_else_is() {
-        let texts = ["0.1", "-1.5e-3", "2114.6", "12,4", "82 %", "NaN", "inf", "1e999", ""];
+        let texts = [
+            "0.1", "-1.5e-3", "2114.6", "12,4", "82 %", "NaN", "inf", "1e999", "",
+        ];
         let cells = Cells::new(texts.map(|text| Some(text.to_string())).to_vec());
         let numbers = cells.numbers();
         let found: Vec<Option<f64>> = (0..texts.len()).map(|row| numbers.get(row)).collect();

@@ -3,7 +3,7 @@
 //! In: a text and its separator. Out: [`Records`], and the text that a reader of CSV can cut without doubt.
 //! This module never cuts a cell out, and never reads a value.
 
-use memchr::{memchr, memchr2, memchr3, memchr_iter};
+use memchr::{memchr, memchr_iter, memchr2, memchr3};
 
 use super::row::Row;
 use crate::error::{Error, ErrorKind, Place};
@@ -67,7 +67,11 @@ fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, 
     let parting = separator as u8;
     let mut found = Records {
         separator,
-        text: String::with_capacity(if most == usize::MAX { text.len() + 1 } else { 0 }),
+        text: String::with_capacity(if most == usize::MAX {
+            text.len() + 1
+        } else {
+            0
+        }),
         rows: Vec::new(),
     };
     // Line, and where the record begins in what is written.
@@ -103,7 +107,11 @@ fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, 
             found.text.push_str(&text[from..cell]);
             found.text.push_str(&text[position..=closed]);
             let holds_anything = !text[position + 1..closed].trim().is_empty();
-            row.filled = if holds_anything { row.cells + 1 } else { row.filled };
+            row.filled = if holds_anything {
+                row.cells + 1
+            } else {
+                row.filled
+            };
             (cell, from, looked_at) = (end, end, end);
             continue;
         }
@@ -146,7 +154,8 @@ fn closing(bytes: &[u8], opened: usize) -> Option<usize> {
 fn quote_within(file: &str, line: u32) -> Error {
     let place = Place::new(file, line as usize);
     let message = format!("a quote stands in the middle of a cell in {place}");
-    let hint = "put the whole cell in quotes and write each quote inside it twice, or take the quote out";
+    let hint =
+        "put the whole cell in quotes and write each quote inside it twice, or take the quote out";
     place.fault(ErrorKind::BadRow, message, hint)
 }
 

@@ -15,4 +15,3 @@ pub(super) struct Row {
     /// Whether a blank row stands before it.
     pub after_blank: bool,
 }
-

@@ -88,11 +88,18 @@ impl Grid {
     ///
     /// Spreadsheets end rows with cells that hold nothing and have no heading; these do not count.
     pub fn ragged(&self, sheet: &Sheet, row: usize) -> Option<[usize; 2]> {
-        let (heading, row) = (&self.rows[sheet.heading], &self.rows[sheet.rows[row] as usize]);
+        let (heading, row) = (
+            &self.rows[sheet.heading],
+            &self.rows[sheet.rows[row] as usize],
+        );
         let is_short = row.cells < heading.filled;
         let is_long = row.filled > heading.cells;
         (is_short || is_long).then(|| {
-            let cells = if is_long { row.filled.max(heading.cells) } else { row.cells };
+            let cells = if is_long {
+                row.filled.max(heading.cells)
+            } else {
+                row.cells
+            };
             [cells as usize, heading.filled as usize]
         })
     }
@@ -151,8 +158,11 @@ impl Grid {
 
 /// Whether a text is a figure or begins like one: `12.4`, `-3`, `<0.5`, `12.01.24`.
 fn is_figure(text: &str) -> bool {
-    let bare = text.trim_start_matches(['-', '+', '~', '<', '>', '\u{2212}', '(', '\u{20ac}', '$', '\u{a3}']);
-    bare.trim_start().starts_with(|sign: char| sign.is_ascii_digit())
+    let bare = text.trim_start_matches([
+        '-', '+', '~', '<', '>', '\u{2212}', '(', '\u{20ac}', '$', '\u{a3}',
+    ]);
+    bare.trim_start()
+        .starts_with(|sign: char| sign.is_ascii_digit())
 }
 
 /// The tables of a grid.
@@ -272,7 +282,11 @@ mod tests {
     }
 
     fn lines(grid: &Grid, sheet: &Sheet) -> Vec<usize> {
-        sheet.rows.iter().map(|row| grid.line(*row as usize)).collect()
+        sheet
+            .rows
+            .iter()
+            .map(|row| grid.line(*row as usize))
+            .collect()
     }
 
     #[test]
@@ -302,7 +316,13 @@ mod tests {
         let (grid, sheets) = of(text);
         let found: Vec<(Option<&str>, usize, Vec<usize>)> = sheets
             .iter()
-            .map(|sheet| (sheet.title.as_deref(), grid.line(sheet.heading), lines(&grid, sheet)))
+            .map(|sheet| {
+                (
+                    sheet.title.as_deref(),
+                    grid.line(sheet.heading),
+                    lines(&grid, sheet),
+                )
+            })
             .collect();
         assert_eq!(
             found,

@@ -199,9 +199,7 @@ fn parts_of(file: &str, bytes: &[u8]) -> Result<Parts, Error> {
     let mut left = MOST_UNPACKED;
     let mut parts = Parts::Others;
     for position in 0..archive.len() {
-        let part = archive
-            .by_index(position)
-            .map_err(|error| failed(&error))?;
+        let part = archive.by_index(position).map_err(|error| failed(&error))?;
         if part.name().is_ok_and(|name| name == CONTENT) {
             parts = Parts::Open;
         }

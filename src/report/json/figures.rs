@@ -64,7 +64,7 @@ pub fn slips(caveats: &[Caveat]) -> Vec<Value> {
     slips
         .map(|slip| {
             json!({
-                "file": slip.place.file,
+                "file": slip.place.file.as_str(),
                 "line": slip.place.line,
                 "column": slip.column,
                 "value": slip.value,

@@ -27,7 +27,7 @@ pub fn left_out(entries: &[LeftOut]) -> Vec<result::LeftOut> {
     entries
         .iter()
         .map(|entry| result::LeftOut {
-            file: entry.place.file.clone(),
+            file: entry.place.file.to_string(),
             line: entry.place.line,
             run: entry.run.clone(),
             reason: entry.error.message().to_string(),

@@ -14,7 +14,10 @@ const MOST_LINES: usize = 6;
 pub fn passed_over(files: &[PassedIn]) -> Vec<String> {
     let told = files.iter().filter_map(|of| {
         let notes = of.notes.iter().map(note);
-        let lines = of.passed.iter().map(|passed| passed_lines(&of.file, passed));
+        let lines = of
+            .passed
+            .iter()
+            .map(|passed| passed_lines(&of.file, passed));
         let told: Vec<String> = notes.chain(lines).collect();
         (!told.is_empty()).then(|| format!("`{}`: {}", of.file, told.join("; ")))
     });
@@ -49,7 +52,9 @@ fn passed_lines(file: &str, passed: &PassedOver) -> String {
             let title = title.as_deref();
             let title = title.map_or(String::new(), |title| format!(" `{title}`"));
             let file = file.split('#').next().unwrap_or(file);
-            format!("a further table{title} begins on {lines}, which no log names: `\"{file}#{number}\"`")
+            format!(
+                "a further table{title} begins on {lines}, which no log names: `\"{file}#{number}\"`"
+            )
         }
     }
 }

@@ -264,7 +264,8 @@ pub fn went(went: &Went) -> Table {
 pub fn left_out(entries: &[LeftOut]) -> Table {
     let mut rows = Columns::of(entries);
     rows.words("run", |entry| entry.run.as_ref());
-    rows.words("log", |entry| &entry.place.file).key("log");
+    rows.words("log", |entry| entry.place.file.as_str())
+        .key("log");
     rows.figures("line", |entry| entry.place.line).key("line");
     rows.data("run", |entry| entry.run.as_ref());
     rows.words("reason", |entry| entry.error.message())

@@ -1,0 +1,124 @@
+//! Name that many rows share: of a run, a titrant, a file.
+//!
+//! In: a text. Out: [`Name`], which costs nothing to copy.
+//! This module never changes a text.
+
+use std::borrow::Borrow;
+use std::fmt;
+use std::ops::Deref;
+use std::sync::Arc;
+
+/// A text that is kept once, however often it stands in a log; it compares and prints as its text does.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Name(Arc<str>);
+
+impl Name {
+    /// The text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Default for Name {
+    fn default() -> Self {
+        Name("".into())
+    }
+}
+
+impl Deref for Name {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Borrow<str> for Name {
+    fn borrow(&self) -> &str {
+        &self.0
+    }
+}
+
+impl AsRef<str> for Name {
+    fn as_ref(&self) -> &str {
+        &self.0
+    }
+}
+
+impl From<&str> for Name {
+    fn from(text: &str) -> Self {
+        Name(text.into())
+    }
+}
+
+impl From<String> for Name {
+    fn from(text: String) -> Self {
+        Name(text.into())
+    }
+}
+
+impl From<&String> for Name {
+    fn from(text: &String) -> Self {
+        Name(text.as_str().into())
+    }
+}
+
+impl From<&Name> for Name {
+    fn from(name: &Name) -> Self {
+        name.clone()
+    }
+}
+
+impl From<Name> for String {
+    fn from(name: Name) -> Self {
+        name.as_str().to_string()
+    }
+}
+
+impl From<&Name> for String {
+    fn from(name: &Name) -> Self {
+        name.as_str().to_string()
+    }
+}
+
+impl PartialEq<str> for Name {
+    fn eq(&self, other: &str) -> bool {
+        **self == *other
+    }
+}
+
+impl PartialEq<&str> for Name {
+    fn eq(&self, other: &&str) -> bool {
+        **self == **other
+    }
+}
+
+impl PartialEq<String> for Name {
+    fn eq(&self, other: &String) -> bool {
+        **self == **other
+    }
+}
+
+impl PartialEq<Name> for String {
+    fn eq(&self, other: &Name) -> bool {
+        **self == **other
+    }
+}
+
+impl PartialEq<Name> for str {
+    fn eq(&self, other: &Name) -> bool {
+        *self == **other
+    }
+}
+
+impl fmt::Display for Name {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self)
+    }
+}
+
+impl fmt::Debug for Name {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(&**self, f)
+    }
+}
