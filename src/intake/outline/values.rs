@@ -1,0 +1,143 @@
+//! Cells of a column that nobody described yet, in short.
+//!
+//! In: texts of cells. Out: [`Values`], and the decimal mark that they show.
+//! This module never knows what a column means.
+
+use std::collections::BTreeMap;
+
+use super::super::cell_words::is_missing;
+use crate::campaign::Decimal;
+
+/// Most different words of a column that can be levels of a choice.
+const MOST_LEVELS: usize = 12;
+
+/// What the cells of a column hold.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Values {
+    /// Nothing.
+    Empty,
+    /// Numbers for the most part: the least and the largest, and how many other texts stand among them.
+    Numbers {
+        /// The least.
+        low: f64,
+        /// The largest.
+        high: f64,
+        /// Texts that are no numbers.
+        others: usize,
+    },
+    /// Few words again and again, each with how often it stands.
+    Levels(Vec<(String, usize)>),
+    /// Other texts.
+    Texts {
+        /// How many cells hold one.
+        count: usize,
+    },
+}
+
+/// Decimal marks that numbers show beyond doubt.
+#[derive(Debug, Default)]
+pub(super) struct MarksSeen {
+    points: usize,
+    commas: usize,
+}
+
+impl MarksSeen {
+    /// The mark that more numbers show.
+    pub fn decimal(&self) -> Option<Decimal> {
+        match self.points.cmp(&self.commas) {
+            std::cmp::Ordering::Greater => Some(Decimal::Point),
+            std::cmp::Ordering::Less => Some(Decimal::Comma),
+            std::cmp::Ordering::Equal => None,
+        }
+    }
+
+    fn look(&mut self, text: &str) {
+        for (mark, count) in [('.', &mut self.points), (',', &mut self.commas)] {
+            if let Some((_, behind)) = text.rsplit_once(mark) {
+                let figures = behind.bytes().take_while(u8::is_ascii_digit).count();
+                // Three figures may be a group of thousands.
+                *count += usize::from(figures > 0 && figures != 3);
+            }
+        }
+    }
+}
+
+pub(super) fn of<'c>(
+    cells: impl Iterator<Item = Option<&'c str>>,
+    marks: &mut MarksSeen,
+) -> Values {
+    let texts: Vec<&str> = cells.flatten().filter(|text| !is_missing(text)).collect();
+    if texts.is_empty() {
+        return Values::Empty;
+    }
+    let numbers: Vec<(&str, f64)> = texts
+        .iter()
+        .filter_map(|text| Some((*text, number(text)?)))
+        .collect();
+    if 2 * numbers.len() > texts.len() {
+        numbers.iter().for_each(|(text, _)| marks.look(text));
+        let values = || numbers.iter().map(|(_, value)| *value);
+        return Values::Numbers {
+            low: values().fold(f64::INFINITY, f64::min),
+            high: values().fold(f64::NEG_INFINITY, f64::max),
+            others: texts.len() - numbers.len(),
+        };
+    }
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for text in &texts {
+        *counts.entry(text).or_default() += 1;
+    }
+    if counts.len() <= MOST_LEVELS && 2 * counts.len() <= texts.len() {
+        let mut levels: Vec<(String, usize)> = counts
+            .into_iter()
+            .map(|(text, count)| (text.to_string(), count))
+            .collect();
+        levels.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        return Values::Levels(levels);
+    }
+    Values::Texts { count: texts.len() }
+}
+
+/// A number however its marks are written, for its size alone.
+fn number(text: &str) -> Option<f64> {
+    let bare = text.trim_end_matches('%').trim();
+    let bare: String = bare.chars().filter(|sign| !" \u{a0}\u{202f}\u{2009}'".contains(*sign)).collect();
+    let decimal = bare.rfind(['.', ',']).filter(|at| {
+        // One group of three figures behind the only mark is a group of thousands here.
+        bare.len() - at != 4 || bare.matches(['.', ',']).count() > 1
+    });
+    let plain: String = bare
+        .char_indices()
+        .filter(|(at, sign)| Some(*at) == decimal || !matches!(sign, '.' | ','))
+        .map(|(at, sign)| if Some(at) == decimal { '.' } else { sign })
+        .collect();
+    let is_number = plain.chars().all(|sign| sign.is_ascii_digit() || "+-.eE".contains(sign));
+    plain.parse().ok().filter(|_| is_number)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_levels_and_remarks_are_told_apart() {
+        let of = |texts: &[&str]| super::of(texts.iter().map(|text| Some(*text)), &mut MarksSeen::default());
+        assert_eq!(
+            of(&["2,114.6", "~12", "441.7", "n/a"]),
+            Values::Numbers { low: 441.7, high: 2114.6, others: 1 }
+        );
+        assert_eq!(
+            of(&["chill", "boil", "chill", "chill"]),
+            Values::Levels(vec![("chill".into(), 3), ("boil".into(), 1)])
+        );
+        assert_eq!(of(&["spilt", "new bottle"]), Values::Texts { count: 2 });
+        assert_eq!(of(&["-", "n/a"]), Values::Empty);
+    }
+
+    #[test]
+    fn the_decimal_mark_is_that_of_most_numbers() {
+        let mut marks = MarksSeen::default();
+        super::of(["1,5", "22,85", "1.234,5", "2.114"].into_iter().map(Some), &mut marks);
+        assert_eq!(marks.decimal(), Some(Decimal::Comma));
+    }
+}
