@@ -8,10 +8,13 @@ mod across_logs;
 mod cell_words;
 mod columns;
 mod crops;
+mod date_forms;
 mod dates;
 mod further_row;
+mod heading_units;
 mod headings;
 mod logged;
+mod marks;
 mod number;
 mod readings;
 mod rows;
@@ -19,13 +22,15 @@ mod runs_log;
 mod scan;
 mod split_cells;
 mod stock;
+mod strength;
 mod table;
+mod written;
 
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
-    TitreOf, TitreRow, UnusableTitrant,
+    LoggedNumber, LotPrice, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow,
+    TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
 };
 
 use crate::campaign::{Campaign, LogKind};
@@ -78,14 +83,17 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
                 headings::report_unmatched(campaign, kind, &mapped, &mut stops);
             }
         }
+        if kind == LogKind::Runs {
+            logged.liquor_as = strength::stated_as(campaign, &tables, &mut stops);
+        }
         for table in &tables {
             table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
             match kind {
                 LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
                 LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
-                LogKind::Titrants => stock::read_titrants(table, &mut logged),
+                LogKind::Titrants => stock::read_titrants(campaign, table, &mut logged),
                 LogKind::Crops => crops::read_crops(table, &mut logged),
-                LogKind::Titres => crops::read_titres(table, &mut logged),
+                LogKind::Titres => crops::read_titres(campaign, table, &mut logged, &mut stops),
                 LogKind::Residues => crops::read_residues(table, &mut logged),
                 LogKind::Readings => readings::read(campaign, table, &mut logged),
             }

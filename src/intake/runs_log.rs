@@ -8,13 +8,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::cell_words::{is_over_rows, is_reason};
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
-use super::number::{NOT_KNOWN, or_else, outside_own, plain};
+use super::marks::Marks;
+use super::number::{NOT_KNOWN, around_plus_minus, or_else, outside_own, plain, with_plus_minus};
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
 use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
 use crate::error::{Error, ErrorKind, Place};
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// Rounding of a share that is written with two decimals, or in whole per cent.
 const ROUNDING_OF_A_SHARE: f64 = 0.005;
@@ -28,10 +29,15 @@ fn shares_off(count: usize) -> f64 {
 }
 
 /// A share above zero, as a fraction or in per cent; a decimal point is always understood.
-fn share(text: &str, decimal: Decimal) -> Option<f64> {
+fn share(text: &str, marks: Marks) -> Option<f64> {
     let percent = text.strip_suffix('%');
     let figure = percent.unwrap_or(text).trim();
-    let value = plain(figure, decimal).or_else(|_| plain(figure, Decimal::Point));
+    let with_point = Marks {
+        decimal: Decimal::Point,
+        thousands: false,
+        ..marks
+    };
+    let value = plain(figure, marks).or_else(|_| plain(figure, with_point));
     let value = value.ok().filter(|value| *value > 0.0)?;
     Some(if percent.is_some() {
         value / 100.0
@@ -123,12 +129,14 @@ fn keep_own_columns(
                 unit: head.unit_text.clone(),
                 cells: Vec::new(),
                 left_out: BTreeSet::new(),
+                marks: Vec::new(),
             });
         }
         let column = &mut columns[known];
         if column.unit == head.unit_text {
             let cells = kept.iter().map(|row| table.cell(position, *row));
             column.cells.resize(before, None);
+            column.marks.push((before, table.written.marks));
             let others = table
                 .sound_rows()
                 .filter(|row| kept.binary_search(row).is_err());
@@ -219,7 +227,7 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
     let lots = reader.names("lot");
     let mut shares: Vec<f64> = Vec::new();
     for text in reader.list("lot_share") {
-        match share(&text, reader.table.decimal) {
+        match share(&text, reader.table.written.marks) {
             Some(share) => shares.push(share),
             None => fault(
                 ErrorKind::NotANumber,
@@ -292,8 +300,18 @@ impl LoggedColumn {
         let Some(text) = &self.cells[row] else {
             return Ok(None);
         };
+        let log = self.marks.iter().rfind(|(first, _)| *first <= row);
+        let marks = log.map_or_else(|| Marks::plain(&campaign.logs), |(_, marks)| *marks);
         let percent = text.strip_suffix('%').map(str::trim);
-        let value = plain(percent.unwrap_or(text), campaign.logs.decimal);
+        let value = match around_plus_minus(percent.unwrap_or(text)) {
+            None => plain(percent.unwrap_or(text), marks),
+            Some((value, stated)) => {
+                let value = percent.map_or(value, |_| value.trim().trim_end_matches('%'));
+                let parts = (value, stated);
+                let number = with_plus_minus(&self.name, parts, marks, Dimension::Plain, None);
+                number.map(|number| number.value)
+            }
+        };
         let value = value.map_err(|hint| or_else(&hint, NOT_KNOWN))?;
         if let Some(hint) = outside_own(value) {
             return Err(hint);

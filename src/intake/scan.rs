@@ -229,9 +229,8 @@ mod tests {
 
     fn lay_out_with(decimal: Decimal, text: &str) -> Result<Layout, Error> {
         let logs = Logs {
-            files: Vec::new(),
-            separator: None,
             decimal,
+            ..Logs::default()
         };
         layout(&log(text), &logs)?.with_rows(&log(text))
     }

@@ -7,7 +7,8 @@ use super::headings::{Head, head, hint_for_missing};
 use super::logged::{LeftOut, LogFile};
 use super::scan::{Record, cell_count, layout};
 use super::split_cells::{self, Column};
-use crate::campaign::{Campaign, Decimal, LogKind};
+use super::written::Written;
+use crate::campaign::{Campaign, LogKind};
 use crate::error::{Error, ErrorKind, Faults, Place};
 
 /// One log: named columns of text.
@@ -15,7 +16,7 @@ pub(super) struct Table {
     pub kind: LogKind,
     pub file: String,
     pub heads: Vec<Head>,
-    pub decimal: Decimal,
+    pub written: Written,
     columns: Vec<Column>,
     /// One a record below the heading.
     records: Vec<Cut>,
@@ -87,8 +88,10 @@ impl Table {
         let table = Table {
             kind: file.kind,
             file: name.clone(),
+            written: Written::of_table(&campaign.logs, &heads, |column| {
+                columns[column].iter().filter_map(Option::as_deref)
+            }),
             heads,
-            decimal: campaign.logs.decimal,
             columns,
             records: records.iter().map(cut).collect(),
         };
