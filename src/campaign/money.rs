@@ -3,8 +3,9 @@
 //! In: sections. Out: [`Prices`], [`Recycling`].
 //! This module never computes a cost.
 
+use super::currency::Currency;
 use super::figure::{minutes_per_run, quantity};
-use super::price::{Currency, Per, Price, price};
+use super::price::{Per, Price, price};
 use super::section::Section;
 use crate::units::Dimension;
 

@@ -1,10 +1,9 @@
 //! Prices as the campaign file and the lots log write them.
 //!
 //! In: texts such as `4.20 ± 0.30 /kg`, `€3.90` or `EUR/t`. Out: [`Price`], [`StatedPrice`] and [`PriceUnit`].
-//! This module never turns one currency into another.
+//! This module never decides whether a price is likely.
 
-use std::cell::RefCell;
-
+use super::currency::{Currency, is_currency, is_same_currency};
 use crate::units::{Dimension, Unit};
 
 /// Most that a gram, a minute or a run can cost; sums and squares of such prices stay far from the end of binary64.
@@ -12,35 +11,6 @@ const HIGHEST_PRICE: f64 = 1e9;
 
 /// How a price of the campaign file is written.
 const SHAPE: &str = "write a figure and what it is per: `4.20 /kg`, `24 /h` or `1.9 /run`, with `± 0.30` between them if it is uncertain";
-
-/// Signs of money with the codes that they may stand for; three capital letters are a code in any case.
-///
-/// # Source
-/// Codes: ISO 4217; which signs stand for them: common practice, no source.
-const SIGNS: &[(&str, &[&str])] = &[
-    ("€", &["EUR"]),
-    (
-        "$",
-        &["USD", "CAD", "AUD", "NZD", "SGD", "HKD", "TWD", "MXN"],
-    ),
-    ("£", &["GBP"]),
-    ("¥", &["JPY", "CNY"]),
-    ("₹", &["INR"]),
-    ("kr", &["SEK", "NOK", "DKK", "ISK"]),
-    ("zł", &["PLN"]),
-    ("Kč", &["CZK"]),
-];
-
-/// Words for money with the sign or code that they mean, in lower case.
-const WORDS: &[(&str, &str)] = &[
-    ("euro", "EUR"),
-    ("euros", "EUR"),
-    ("us$", "USD"),
-    ("dollar", "$"),
-    ("dollars", "$"),
-    ("pound", "£"),
-    ("pounds", "£"),
-];
 
 /// What a price counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -169,65 +139,6 @@ pub(super) fn price(text: &str, currency: &Currency) -> Result<Price, String> {
     currency.agrees(own.as_deref()).map(|()| price)
 }
 
-/// The currency of the campaign file: the one that it names, else the one of its first price that says any.
-pub(super) struct Currency(RefCell<Option<String>>);
-
-impl Currency {
-    /// The currency that is named.
-    pub fn new(named: Option<String>) -> Self {
-        Currency(RefCell::new(named))
-    }
-
-    fn agrees(&self, own: Option<&str>) -> Result<(), String> {
-        let mut named = self.0.borrow_mut();
-        match (own, named.as_deref()) {
-            (Some(own), Some(named)) if !is_same_currency(own, named) => Err(format!(
-                "the other prices are in {named}: write this one in it, or correct `currency`"
-            )),
-            (Some(own), None) => {
-                *named = Some(own.to_string());
-                Ok(())
-            }
-            _ => Ok(()),
-        }
-    }
-
-    /// Its name, where anything says one.
-    pub fn name(self) -> Option<String> {
-        self.0.into_inner()
-    }
-}
-
-/// Whether two signs, codes or words can mean one currency.
-pub fn is_same_currency(one: &str, other: &str) -> bool {
-    let (one, other) = (meant(one), meant(other));
-    let stands_for = |sign: &str, code: &str| {
-        let mut signs = SIGNS.iter();
-        signs.any(|(known, codes)| *known == sign && codes.contains(&code))
-    };
-    one == other || stands_for(&one, &other) || stands_for(&other, &one)
-}
-
-/// The sign or code that a word means; codes in capitals.
-fn meant(name: &str) -> String {
-    let lower = name.trim().to_lowercase();
-    let word = WORDS.iter().find(|(word, _)| *word == lower);
-    let sign = SIGNS.iter().find(|(sign, _)| *sign == name.trim());
-    match (word, sign) {
-        (Some((_, meant)), _) => (*meant).to_string(),
-        (None, Some((sign, _))) => (*sign).to_string(),
-        (None, None) => lower.to_uppercase(),
-    }
-}
-
-fn is_currency(text: &str) -> bool {
-    let meant = meant(text);
-    let is_code = text.len() == 3 && text.bytes().all(|b| b.is_ascii_uppercase());
-    let known = SIGNS.iter();
-    let mut known = known.flat_map(|(sign, codes)| codes.iter().chain([sign]));
-    is_code || known.any(|known| **known == meant)
-}
-
 /// A price taken apart.
 struct Parts {
     currency: Option<String>,
@@ -348,19 +259,12 @@ mod tests {
             "4.20 ± 0.30 €/kg",
             "4.20 +/- 0.30 euros /kg",
         ] {
-            assert_eq!(in_file(text).unwrap().value, 0.0042, "{text}");
+            assert_eq!(in_file(text).unwrap().value, 4.20 / 1000.0, "{text}");
         }
         for text in ["$4.20 /kg", "4.20 USD/kg", "kr 4.20 /kg"] {
             let hint = "the other prices are in EUR: write this one in it, or correct `currency`";
             assert_eq!(in_file(text).unwrap_err(), hint, "{text}");
         }
-    }
-
-    #[test]
-    fn a_sign_agrees_with_each_code_that_it_may_stand_for() {
-        assert!(is_same_currency("$", "CAD") && is_same_currency("eur", "€"));
-        assert!(!is_same_currency("USD", "CAD") && !is_same_currency("£", "€"));
-        assert!(is_same_currency("credits", "Credits"));
     }
 
     #[test]
@@ -375,10 +279,10 @@ mod tests {
     #[test]
     fn the_price_of_a_lot_is_per_kilogram_unless_cell_or_heading_says_otherwise() {
         let value = |text, heading| of_lot(text, heading).map(|stated| stated.price.value);
-        assert_eq!(value("3.90", ""), Ok(0.0039));
-        assert_eq!(value("€3.90", "per kg"), Ok(0.0039));
-        assert_eq!(value("390", "EUR/t"), Ok(0.00039));
-        assert_eq!(value("3.90 €/kg", "€"), Ok(0.0039));
+        assert_eq!(value("3.90", ""), Ok(3.90 / 1000.0));
+        assert_eq!(value("€3.90", "per kg"), Ok(3.90 / 1000.0));
+        assert_eq!(value("390", "EUR/t"), Ok(390.0 / 1e6));
+        assert_eq!(value("3.90 €/kg", "€"), Ok(3.90 / 1000.0));
         assert!(value("4 /h", "").unwrap_err().contains("per kg"));
         assert!(
             value("3.90 /kg", "per t")

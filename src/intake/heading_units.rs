@@ -32,7 +32,7 @@ pub(super) struct UnitSaid {
 }
 
 /// Cuts a heading: `mass / g`, `mass (g)`, `mass [g]`; also `mass, g` and `Liquor g/L`, where `is_unit` knows what stands
-/// behind the comma, or behind a blank if it cannot be a word.
+/// behind the comma, or behind a blank if it cannot be a word and no number stands before it (`H2O2 30 %`).
 pub(super) fn cut(heading: &str, is_unit: impl Fn(&str) -> bool) -> Cut<'_> {
     let heading = heading.trim();
     for (open, close) in [('(', ')'), ('[', ']')] {
@@ -86,8 +86,10 @@ fn behind_a_blank<'h>(heading: &'h str, is_unit: &impl Fn(&str) -> bool) -> Opti
         |text: &str| text.starts_with("per ") || text.contains(['%', '‰', '/', '°', 'º', '℃']);
     heading.match_indices(' ').find_map(|(blank, _)| {
         let (name, unit) = (&heading[..blank], heading[blank..].trim_start());
+        let last_word = name.split_whitespace().next_back()?;
+        let is_of_number = last_word.starts_with(|c: char| c.is_ascii_digit());
         let is_there = !unit.starts_with('/') && cannot_be_a_word(unit) && is_unit(unit);
-        (is_there && !name.trim().is_empty()).then(|| Cut::loose(name, unit))
+        (is_there && !is_of_number).then(|| Cut::loose(name, unit))
     })
 }
 
@@ -132,7 +134,7 @@ pub(super) fn said(
     let dimension = holds.and_then(Holds::dimension);
     match (holds, dimension, text) {
         (_, Some(Dimension::MassConcentration), _) => {
-            let (unit, formula) = strength::said(campaign, text, heading)?;
+            let (unit, formula) = strength::said(campaign, text, heading.name, heading.unit)?;
             Ok(UnitSaid {
                 unit,
                 formula,
@@ -214,6 +216,7 @@ mod tests {
     #[test]
     fn what_may_be_a_word_is_no_unit_behind_a_blank() {
         for heading in [
+            "H2O2 30 %",
             "mass",
             "Scale t",
             "Run no. C",

@@ -73,8 +73,7 @@ pub(super) fn head(
         Ok(said) => (said, None),
         Err(hint) => (UnitSaid::default(), Some(hint)),
     };
-    let two =
-        mapping.and_then(|(_, mapping)| two_units(campaign, mapping, file, heading, written_unit));
+    let two = mapping.and_then(|(_, mapping)| two_units(campaign, mapping, file, heading, cut));
     let misfit = misfit.filter(|_| two.is_none());
     let fault = misfit.map(|hint| {
         let text = unit_text.unwrap_or(heading);
@@ -110,11 +109,12 @@ fn two_units(
     mapping: &ColumnMapping,
     file: &str,
     heading: &str,
-    written: Option<&str>,
+    cut: Cut,
 ) -> Option<(String, String)> {
-    let (written, given) = (written?, mapping.unit.as_deref()?);
+    let (written, given) = (cut.unit?, mapping.unit.as_deref()?);
     // What stands behind a heading that is given whole may be no unit at all.
-    let is_name = !is_unit(campaign, written) && mapping.heading == heading;
+    let may_be_name = cut.is_loose || !is_unit(campaign, written);
+    let is_name = may_be_name && mapping.heading == heading;
     if is_same(campaign, written, given) || is_name {
         return None;
     }

@@ -131,6 +131,8 @@ pub struct LoggedColumn {
     pub left_out: BTreeSet<String>,
     /// How the numbers of each log are written, with its first row here.
     pub(super) marks: Vec<(usize, Marks)>,
+    /// Whether any cell without a `%` of its own is above 1.
+    pub(super) has_above_one: bool,
 }
 
 impl LoggedColumn {

@@ -13,9 +13,11 @@ mod dates;
 mod further_row;
 mod heading_units;
 mod headings;
+mod liquor_formula;
 mod logged;
 mod marks;
 mod number;
+mod plus_minus;
 mod readings;
 mod rows;
 mod runs_log;
@@ -84,7 +86,7 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             }
         }
         if kind == LogKind::Runs {
-            logged.liquor_as = strength::stated_as(campaign, &tables, &mut stops);
+            logged.liquor_as = liquor_formula::stated_as(campaign, &tables, &mut stops);
         }
         for table in &tables {
             table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);

@@ -9,10 +9,8 @@ use super::cell_words::{invisible, is_missing};
 use super::dates;
 use super::headings::Head;
 use super::logged::{LeftOut, LoggedDate, LoggedNumber};
-use super::number::{
-    NOT_KNOWN, around_plus_minus, of_dimension, or_else, outside, outside_uncertainty,
-    with_plus_minus,
-};
+use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
+use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::table::Table;
 use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind, Place};

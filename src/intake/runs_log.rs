@@ -9,7 +9,8 @@ use super::cell_words::{is_over_rows, is_reason};
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
 use super::marks::Marks;
-use super::number::{NOT_KNOWN, around_plus_minus, or_else, outside_own, plain, with_plus_minus};
+use super::number::{NOT_KNOWN, NOTHING_ELSE, or_else, outside_own, plain};
+use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
@@ -130,6 +131,7 @@ fn keep_own_columns(
                 cells: Vec::new(),
                 left_out: BTreeSet::new(),
                 marks: Vec::new(),
+                has_above_one: false,
             });
         }
         let column = &mut columns[known];
@@ -145,6 +147,12 @@ fn keep_own_columns(
             column
                 .cells
                 .extend(cells.map(|cell| cell.map(str::to_string)));
+            let new = || column.cells[before..].iter().flatten();
+            let is_above_one = |cell: &String| {
+                cell.starts_with(|c: char| c.is_ascii_digit())
+                    && plain(cell, table.written.marks).is_ok_and(|number| number > 1.0)
+            };
+            column.has_above_one |= new().any(is_above_one);
         } else {
             let message = format!(
                 "column `{}` in `{}` has another unit than in the runs log before it",
@@ -316,12 +324,26 @@ impl LoggedColumn {
         if let Some(hint) = outside_own(value) {
             return Err(hint);
         }
-        let logged = percent.map_or(self.unit.as_deref(), |_| Some("%"));
-        let wanted = wanted
-            .and_then(Unit::named)
-            .or_else(|| percent.and(Unit::named("1")));
-        Ok(Some(match (logged.and_then(Unit::named), wanted) {
-            (Some(from), Some(to)) if from.dimension == to.dimension => {
+        let texts = [wanted, self.unit.as_deref()];
+        let [wanted, own] = texts.map(|text| text.and_then(Unit::named));
+        let (from, to) = match percent {
+            Some(_) => (Unit::named("%"), wanted.or(own).or(Unit::named("1"))),
+            None => (own, wanted),
+        };
+        let is_unknown = |text: &&str| Unit::named(text).is_none();
+        let is_other_unit = to.map(|to| to.dimension) != Some(Dimension::Fraction)
+            || texts.iter().flatten().any(is_unknown);
+        if percent.is_some() && is_other_unit {
+            return Err(or_else(NOTHING_ELSE, NOT_KNOWN));
+        }
+        if percent.is_some() && self.has_above_one && own.is_none() && wanted.is_none() {
+            return Err(
+                "other cells of this column have no `%` and are above 1: write the unit behind its heading, `/ %`, or in all cells"
+                    .into(),
+            );
+        }
+        Ok(Some(match (from, to) {
+            (Some(from), Some(to)) if from.dimension == to.dimension && from != to => {
                 to.from_base(from.to_base(value))
             }
             _ => value,
