@@ -7,6 +7,7 @@ use super::section::Section;
 use super::source::At;
 use crate::chemistry::Formula;
 use crate::error::Error;
+use crate::measured::Distribution;
 
 /// What is made and what is followed.
 #[derive(Debug, Clone)]
@@ -76,16 +77,85 @@ pub struct LogFiles {
 }
 
 /// The decimal mark of the logs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Decimal {
     /// `12.4`
+    #[default]
     Point,
     /// `12,4`
     Comma,
 }
 
+/// Order of day, month and year in dates of figures alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DateOrder {
+    /// `18.1.2024`
+    DayMonthYear,
+    /// `1/18/2024`
+    MonthDayYear,
+    /// `2024/1/18`
+    YearMonthDay,
+}
+
+impl DateOrder {
+    /// All orders that people write.
+    pub const ALL: [DateOrder; 3] = [
+        DateOrder::DayMonthYear,
+        DateOrder::MonthDayYear,
+        DateOrder::YearMonthDay,
+    ];
+
+    /// How the key `dates` of `[logs]` says it.
+    pub fn key(self) -> &'static str {
+        match self {
+            DateOrder::DayMonthYear => "d.m.y",
+            DateOrder::MonthDayYear => "m.d.y",
+            DateOrder::YearMonthDay => "y.m.d",
+        }
+    }
+
+    /// The order that a text such as `d.m.y` or `dd/mm/yyyy` names.
+    fn named(text: &str) -> Option<DateOrder> {
+        let mut letters: Vec<char> = text
+            .chars()
+            .filter(|c| !matches!(c, '.' | '/' | '-' | ' '))
+            .map(|c| c.to_ascii_lowercase())
+            .collect();
+        letters.dedup();
+        DateOrder::ALL.into_iter().find(|order| {
+            let key = order.key().chars().filter(|c| *c != '.');
+            key.eq(letters.iter().copied())
+        })
+    }
+}
+
+/// What the figure behind a `±` in a log is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlusMinusIs {
+    /// A standard uncertainty, k = 1.
+    Standard,
+    /// Twice the standard uncertainty, k = 2, which covers about 95 %.
+    Twice,
+    /// The half-width of a range in which every value is as likely.
+    Rectangular,
+}
+
+impl PlusMinusIs {
+    /// Standard uncertainty, k = 1, of what stands behind `±`: the figure itself, half of it, or the figure over `√3`.
+    ///
+    /// # Source
+    /// JCGM 100:2008, 4.3.3 (a stated multiple) and 4.3.7 (rectangular).
+    pub fn standard_uncertainty(self, stated: f64) -> f64 {
+        match self {
+            PlusMinusIs::Standard => stated,
+            PlusMinusIs::Twice => stated / 2.0,
+            PlusMinusIs::Rectangular => Distribution::Rectangular.standard_uncertainty(stated),
+        }
+    }
+}
+
 /// Where the logs are and how they are written.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Logs {
     /// Files of each log that is named.
     pub files: Vec<LogFiles>,
@@ -95,6 +165,10 @@ pub struct Logs {
     pub decimal: Decimal,
     /// Columns whose empty cells repeat the one above, by name or heading.
     pub as_above: Vec<AsAbove>,
+    /// What stands behind `±` in a cell; a `±` is refused where the file does not say.
+    pub plus_minus: Option<PlusMinusIs>,
+    /// Order of dates of figures alone; found from each log where the file does not say.
+    pub dates: Option<DateOrder>,
 }
 
 /// A column whose empty cells repeat the one above, as merged cells leave them.
@@ -238,10 +312,49 @@ pub(super) fn logs(section: &Section) -> Logs {
         line: section.source.line(column.position),
         column: column.value,
     });
+    let plus_minus = section.meaning("plus_minus", |text| match text.replace(' ', "").as_str() {
+        "standard" => Ok(PlusMinusIs::Standard),
+        "k=2" => Ok(PlusMinusIs::Twice),
+        "rectangular" => Ok(PlusMinusIs::Rectangular),
+        _ => Err("write `standard` for k = 1, `k=2` for 95 %, or `rectangular` for a half-width"),
+    });
+    let dates = section.meaning("dates", |text| {
+        DateOrder::named(text).ok_or("write `d.m.y`, `m.d.y` or `y.m.d`")
+    });
     Logs {
         files,
         separator,
         decimal,
         as_above: as_above.collect(),
+        plus_minus,
+        dates,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_order_of_dates_is_named_with_any_separator() {
+        for text in ["d.m.y", "D/M/Y", "dd-mm-yyyy", "d m y", "dmy"] {
+            assert_eq!(
+                DateOrder::named(text),
+                Some(DateOrder::DayMonthYear),
+                "{text}"
+            );
+        }
+        for text in ["", "d.m", "y.d.m", "iso", "d.m.y.d"] {
+            assert_eq!(DateOrder::named(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_stands_behind_plus_minus_becomes_a_standard_uncertainty() {
+        // JCGM 100:2008, 4.3.3 and 4.3.7.
+        assert_eq!(PlusMinusIs::Standard.standard_uncertainty(0.4), 0.4);
+        assert_eq!(PlusMinusIs::Twice.standard_uncertainty(0.4), 0.2);
+        let rectangular = PlusMinusIs::Rectangular.standard_uncertainty(0.4);
+        assert!((rectangular - 0.4 / 3f64.sqrt()).abs() < 1e-15);
     }
 }

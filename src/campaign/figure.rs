@@ -1,6 +1,6 @@
 //! Figures with a unit and an uncertainty, as the campaign file writes them.
 //!
-//! In: texts such as `±0.05 g rectangular` or `4.20 ± 0.30 /kg`. Out: [`Stated`] and [`Price`].
+//! In: texts such as `±0.05 g rectangular` or `900 g`. Out: [`Stated`], and amounts in base units.
 //! This module never knows which key a figure belongs to.
 
 use crate::measured::Distribution;
@@ -25,49 +25,6 @@ impl Stated {
 /// Uncertainties that a bench can have, in base units; squares of products of some of them stay far from the ends of
 /// binary64.
 const SIZES: std::ops::RangeInclusive<f64> = 1e-15..=1e9;
-
-/// Most that a gram, a minute or a run can cost; sums and squares of such prices stay far from the end of binary64.
-const HIGHEST_PRICE: f64 = 1e9;
-
-/// What a price counts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Per {
-    /// One gram; the file may say `/kg`, which is converted.
-    Gram,
-    /// One minute; the file may say `/h`, which is converted.
-    Minute,
-    /// One run.
-    Run,
-}
-
-/// A price with its standard uncertainty, in the campaign's currency.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Price {
-    /// Best estimate, in the currency per `per`.
-    pub value: f64,
-    /// Standard uncertainty; 0 when none is stated.
-    pub uncertainty: f64,
-    /// What it is counted per.
-    pub per: Per,
-}
-
-impl Price {
-    /// Reads the price of a lot, as the lots log states it: `4.20` is per kilogram, `4.20 ± 0.30 /kg` says so itself.
-    ///
-    /// # Errors
-    /// A hint when the text is no price of a mass.
-    pub fn per_kilogram_unless_stated(text: &str) -> Result<Self, String> {
-        let found = if text.contains('/') {
-            price(text)
-        } else {
-            price(&format!("{text} /kg"))
-        };
-        found.and_then(|price| match price.per {
-            Per::Gram => Ok(price),
-            Per::Minute | Per::Run => Err("feed is counted per kg".into()),
-        })
-    }
-}
 
 /// Reads an uncertainty: `0.1 g` (standard), `±0.05 g rectangular` or `±0.05 mL triangular` (half-widths).
 pub(super) fn uncertainty(text: &str, dimension: Dimension) -> Result<Stated, String> {
@@ -122,43 +79,11 @@ pub(super) fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> 
     }
     match Unit::of(unit, dimension) {
         Some(unit) => Ok(unit.difference_to_base(value)),
-        None => Err(format!(
-            "`{unit}` is none of the units that fit: {}",
-            dimension.unit_names().join(", ")
-        )),
+        None => Err(match dimension.unit_names() {
+            Some(names) => format!("`{unit}` is none of the units that fit: {names}"),
+            None => format!("take `{unit}` out: these numbers have no unit"),
+        }),
     }
-}
-
-/// Reads a price: `4.20 /kg`, `24 /h`, `1.9 /run`, `4.20 ± 0.30 /kg`.
-pub(super) fn price(text: &str) -> Result<Price, String> {
-    let shape = "write a figure and what it is per: `4.20 /kg`, `24 /h` or `1.9 /run`, with `± 0.30` between them if it is uncertain";
-    let (figures, per) = text.split_once('/').ok_or(shape)?;
-    let (value, uncertainty) = match figures.split_once('±') {
-        Some((value, uncertainty)) => (finite(value.trim())?, finite(uncertainty.trim())?),
-        None => (finite(figures.trim())?, 0.0),
-    };
-    if value < 0.0 || uncertainty < 0.0 {
-        return Err("a price is not negative".into());
-    }
-    if value > HIGHEST_PRICE || uncertainty > HIGHEST_PRICE {
-        return Err(
-            "no price of a bench is so large: look for a slip in the exponent or the unit".into(),
-        );
-    }
-    let (per, size) = match per.trim() {
-        "g" => (Per::Gram, 1.0),
-        "kg" => (Per::Gram, 1000.0),
-        "t" => (Per::Gram, 1e6),
-        "min" => (Per::Minute, 1.0),
-        "h" => (Per::Minute, 60.0),
-        "run" => (Per::Run, 1.0),
-        _ => return Err(shape.into()),
-    };
-    Ok(Price {
-        value: value / size,
-        uncertainty: uncertainty / size,
-        per,
-    })
 }
 
 /// Reads minutes for one run: `6 min/run`, `0.1 h/run`.
@@ -233,11 +158,9 @@ mod tests {
     }
 
     #[test]
-    fn prices_come_per_gram_minute_or_run() {
-        assert_eq!(price("24 /h").unwrap().value, 0.4);
-        let feed = price("4.20 ± 0.30 /kg").unwrap();
-        assert!((feed.value - 0.0042).abs() < 1e-15 && (feed.uncertainty - 0.0003).abs() < 1e-15);
-        assert!(price("4.20").is_err());
+    fn what_has_no_unit_is_told_so() {
+        let hint = quantity("0.1 mL", Dimension::Plain).unwrap_err();
+        assert_eq!(hint, "take `mL` out: these numbers have no unit");
         assert_eq!(minutes_per_run("6 min/run"), Ok(6.0));
     }
 }

@@ -7,12 +7,14 @@ mod aims;
 mod basics;
 mod checked;
 mod columns;
+mod currency;
 mod draft;
 mod factors;
 mod figure;
 mod limits;
 mod model;
 mod money;
+mod price;
 mod run_rules;
 mod section;
 mod source;
@@ -20,16 +22,20 @@ mod titration;
 mod uncertainty;
 
 pub use aims::{Aim, Drift, Goal, Solubility, SolubilityPoint};
-pub use basics::{AsAbove, Chemistry, Decimal, LogFiles, LogKind, Logs};
+pub use basics::{
+    AsAbove, Chemistry, DateOrder, Decimal, LogFiles, LogKind, Logs, PlusMinusIs,
+};
 pub use checked::{Campaign, ShelfLot};
 pub use columns::ColumnMapping;
+pub use currency::is_same_currency;
 pub use draft::{CampaignDraft, FileText};
 pub use factors::{FactorKind, FactorPlan, LOT, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
-pub use figure::{Per, Price, Stated};
+pub use figure::Stated;
 pub use limits::{Limits, NeverIs, NeverPart};
 pub use model::{CurvePlan, FitMethod, ModelPlan};
 pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
+pub use price::{Per, Price, PriceUnit, StatedPrice};
 pub use run_rules::{CusumPlan, RunRule};
 pub use section::{did_you_mean, nearest};
-pub use titration::{AssayTitration, SampleBasis, Titration};
+pub use titration::{AssayTitration, SampleBasis, StatedFormula, Titration};
 pub use uncertainty::UncertaintyPlan;

@@ -3,9 +3,14 @@
 //! In: sections. Out: [`Prices`], [`Recycling`].
 //! This module never computes a cost.
 
-use super::figure::{Per, Price, minutes_per_run, price, quantity};
+use super::currency::Currency;
+use super::figure::{minutes_per_run, quantity};
+use super::price::{Per, Price, price};
 use super::section::Section;
 use crate::units::Dimension;
+
+/// What a currency is called that nothing names.
+const NO_CURRENCY: &str = "money";
 
 /// Prices, in one currency; what is absent is not counted.
 #[derive(Debug, Clone)]
@@ -28,6 +33,13 @@ pub struct Prices {
     pub residue_disposal: Option<Price>,
     /// Minutes to handle residue in a run that charges it.
     pub residue_handling: Option<f64>,
+}
+
+impl Prices {
+    /// The currency, where the campaign file names one or writes it beside a price.
+    pub fn stated_currency(&self) -> Option<&str> {
+        Some(self.currency.as_str()).filter(|name| *name != NO_CURRENCY)
+    }
 }
 
 /// Price of a reagent whose mass stands in a column of the runs log.
@@ -97,8 +109,8 @@ pub struct Recycling {
     pub off_spec: OffSpec,
 }
 
-fn one_price(section: &Section, key: &str, allowed: Per) -> Option<Price> {
-    section.meaning(key, |text| match price(text) {
+fn one_price(section: &Section, key: &str, allowed: Per, currency: &Currency) -> Option<Price> {
+    section.meaning(key, |text| match price(text, currency) {
         Ok(price) if price.per == allowed => Ok(price),
         Ok(_) => Err(format!(
             "it is counted per {}",
@@ -113,35 +125,37 @@ fn one_price(section: &Section, key: &str, allowed: Per) -> Option<Price> {
 }
 
 pub(super) fn prices(section: &Section) -> Option<Prices> {
-    let by_mass = |key: &str| one_price(section, key, Per::Gram);
+    let currency = Currency::new(section.plain_text("currency"));
+    let by_mass = |key: &str| one_price(section, key, Per::Gram, &currency);
+    let (feed, oxidant, product) = (by_mass("feed"), by_mass("oxidant"), by_mass("product"));
+    let labour = one_price(section, "labour", Per::Minute, &currency);
+    let residue_disposal = by_mass("residue_disposal");
     let heat = if section.holds_table("heat") {
-        by_level(&section.section("heat"))
+        by_level(&section.section("heat"), &currency)
     } else {
-        one_price(section, "heat", Per::Run).map(Heat::Same)
+        one_price(section, "heat", Per::Run, &currency).map(Heat::Same)
     };
     let other = section.by_name("other", |table, name| {
         Some(ReagentPrice {
-            price: one_price(table, &name.value, Per::Gram)?,
+            price: one_price(table, &name.value, Per::Gram, &currency)?,
             column: name.value,
         })
     });
     let residue_handling = section.meaning("residue_handling", minutes_per_run);
     Some(Prices {
-        currency: section
-            .plain_text("currency")
-            .unwrap_or_else(|| "money".into()),
-        feed: by_mass("feed"),
-        oxidant: by_mass("oxidant"),
-        product: by_mass("product"),
-        labour: one_price(section, "labour", Per::Minute),
+        currency: currency.name().unwrap_or_else(|| NO_CURRENCY.into()),
+        feed,
+        oxidant,
+        product,
+        labour,
         heat,
         other,
-        residue_disposal: by_mass("residue_disposal"),
+        residue_disposal,
         residue_handling,
     })
 }
 
-fn by_level(section: &Section) -> Option<Heat> {
+fn by_level(section: &Section, currency: &Currency) -> Option<Heat> {
     let names = section.own_names();
     let [factor] = names.as_slice() else {
         section.fault(
@@ -152,7 +166,7 @@ fn by_level(section: &Section) -> Option<Heat> {
     };
     let levels = section.by_name(&factor.value, |table, level| {
         Some(LevelPrice {
-            price: one_price(table, &level.value, Per::Run)?,
+            price: one_price(table, &level.value, Per::Run, currency)?,
             line: table.source.line(level.position),
             level: level.value,
         })

@@ -5,9 +5,11 @@
 
 use super::basics::{Chemistry, Declared, formula};
 use super::factors::{required, some_thousand};
-use super::section::Section;
+use super::figure::{finite, quantity, split};
+use super::section::{ABOVE_ZERO, Section};
 use super::source::At;
 use crate::chemistry::Formula;
+use crate::units::{Dimension, Unit};
 
 /// What the titrated sample was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,6 +27,15 @@ pub struct AssayTitration {
     pub analyte: Formula,
     /// Moles of analyte per mole of titrant.
     pub ratio: f64,
+}
+
+/// A formula with its place in the campaign file.
+#[derive(Debug, Clone)]
+pub struct StatedFormula {
+    /// The formula.
+    pub formula: Formula,
+    /// Line of the campaign file.
+    pub line: usize,
 }
 
 /// How titres become purity.
@@ -46,8 +57,12 @@ pub struct Titration {
     pub sample: SampleBasis,
     /// Basis of the residue assays; that of the crops where the file says nothing.
     pub residue_sample: SampleBasis,
-    /// The formula that strengths of mother liquors are stated as; the product where the file says nothing.
-    pub liquor_as: Option<Formula>,
+    /// The formula that strengths of mother liquors are stated as; the product where neither file nor log says one.
+    pub liquor_as: Option<StatedFormula>,
+    /// Part of each dissolved sample that was titrated, for rows of the titres log that state none.
+    pub aliquot: Option<f64>,
+    /// Flask that aliquots were taken from, for rows that state none \[mL\].
+    pub flask: Option<f64>,
 }
 
 pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titration> {
@@ -71,6 +86,7 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         let hint = "name the product, its salt without water, or the followed element";
         check_holds(section, "liquor_as", stated, chemistry, hint);
     }
+    let (flask, aliquot) = aliquot(section);
     match (&analyte, chemistry) {
         (_, Declared::Nothing) => section.fault(
             "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`",
@@ -91,8 +107,52 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         repeatability,
         sample,
         residue_sample,
-        liquor_as: liquor_as.map(|stated| stated.value),
+        liquor_as: liquor_as.map(|stated| StatedFormula {
+            line: section.source.line(stated.position),
+            formula: stated.value,
+        }),
+        aliquot,
+        flask,
     })
+}
+
+/// The keys `flask` and `aliquot`: a part of the solution, or a volume of the flask.
+fn aliquot(section: &Section) -> (Option<f64>, Option<f64>) {
+    let flask = section.meaning("flask", |text| {
+        let volume = quantity(text, Dimension::Volume)?;
+        let above_zero = (volume > 0.0).then_some(volume);
+        above_zero.ok_or_else(|| "it must be above zero".to_string())
+    });
+    let Some(text) = section.figure("aliquot") else {
+        return (flask, None);
+    };
+    if flask.is_none() && section.has("flask") {
+        // What is wrong with the flask has been noted.
+        return (None, None);
+    }
+    let part = part_of_flask(&text.value, flask).map_err(|hint| {
+        section.refuse("aliquot", &text, hint);
+    });
+    (flask, part.ok())
+}
+
+fn part_of_flask(text: &str, flask: Option<f64>) -> Result<f64, String> {
+    let (figure, unit) = split(text);
+    let volume = Unit::of(unit, Dimension::Volume);
+    let part = match (volume, flask) {
+        (None, _) => quantity(text, Dimension::Fraction)?,
+        (Some(_), None) => {
+            return Err("a volume is a part of its flask: add `flask = \"250 mL\"`".into());
+        }
+        (Some(unit), Some(flask)) => unit.to_base(finite(figure)?) / flask,
+    };
+    match (ABOVE_ZERO..=1.0).contains(&part) {
+        true => Ok(part),
+        false if volume.is_some() => Err("it must be above zero, and no more than `flask`".into()),
+        false => Err(
+            "write the part that was titrated, such as `0.1`, or its volume with `flask`".into(),
+        ),
+    }
 }
 
 /// Notes an analyte without the followed element.

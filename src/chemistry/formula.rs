@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::weights::{AtomicWeights, is_element, symbols};
 use crate::error::{Error, ErrorKind};
-use crate::measured::Measured;
+use crate::measured::{Measured, Sources};
 
 /// A neutral chemical formula, brackets and hydrate water included.
 ///
@@ -78,6 +78,12 @@ impl Formula {
             .iter()
             .filter_map(|(symbol, count)| weights.of(symbol).map(|w| w.clone() * *count))
             .fold(Measured::exact(0.0), |sum, part| &sum + &part)
+    }
+
+    /// Best estimate of the molar mass alone [g/mol].
+    pub fn grams_per_mole(&self) -> f64 {
+        let weights = AtomicWeights::new(&mut Sources::default());
+        self.molar_mass(&weights).value()
     }
 }
 

@@ -105,7 +105,7 @@ fn balances(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Option<Caveat>
     let nothing_left = zero.len() >= FEWEST && other.is_empty();
     let likely = match nothing_left {
         true => Some(Likely::named(SlipOf::ZeroForUnknown, None)),
-        false => closing_cause(campaign, runs),
+        false => closing_cause(campaign, logged, runs),
     };
     let bounds = match likely {
         Some(_) => BALANCES_EXPLAINED,
@@ -116,7 +116,7 @@ fn balances(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Option<Caveat>
 }
 
 /// The one cause that closes the balances of all runs.
-pub(super) fn closing_cause(campaign: &Campaign, runs: &Runs) -> Option<Likely> {
+pub(super) fn closing_cause(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Option<Likely> {
     // Residue charged goes into what went in as well.
     let fresh = runs.counted().filter(|run| run.charge.residue_mass == 0.0);
     let without_charge = fresh.filter(|run| run.balance.closure.is_ok()).count() >= FEWEST;
@@ -134,12 +134,15 @@ pub(super) fn closing_cause(campaign: &Campaign, runs: &Runs) -> Option<Likely> 
         Usual::of(closures.collect(), FEWEST).map(|usual| usual.middle)
     };
     let now = (middle(&|[crops, liquor, residue]| crops + liquor + residue)? - 1.0).abs();
-    let causes = of_balance(campaign).into_iter().filter_map(|cause| {
-        let [crops, liquor, residue] = cause.times;
-        let closed = middle(&|parts| parts[0] * crops + parts[1] * liquor + parts[2] * residue)?;
-        let left = (closed - 1.0).abs();
-        (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, cause.how))
-    });
+    let causes = of_balance(campaign, logged)
+        .into_iter()
+        .filter_map(|cause| {
+            let [crops, liquor, residue] = cause.times;
+            let closed =
+                middle(&|parts| parts[0] * crops + parts[1] * liquor + parts[2] * residue)?;
+            let left = (closed - 1.0).abs();
+            (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, cause.how))
+        });
     let best = causes.min_by(|(one, _), (other, _)| one.total_cmp(other));
     best.map(|(_, how)| Likely::named(how, None))
 }

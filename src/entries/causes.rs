@@ -125,7 +125,7 @@ pub(super) struct Closing {
 }
 
 /// What opens balances.
-pub(super) fn of_balance(campaign: &Campaign) -> Vec<Closing> {
+pub(super) fn of_balance(campaign: &Campaign, logged: &Logged) -> Vec<Closing> {
     let Some(chemistry) = &campaign.chemistry else {
         return Vec::new();
     };
@@ -136,8 +136,7 @@ pub(super) fn of_balance(campaign: &Campaign) -> Vec<Closing> {
         product_per_feed(from, to, &chemistry.followed, &weights).value()
     };
     let mut causes = Vec::new();
-    let titration = campaign.titration.as_ref();
-    if titration.is_none_or(|titration| titration.liquor_as.is_none()) {
+    if logged.liquor_as.is_none() {
         for formula in element.iter().chain([&dry]) {
             causes.push(Closing {
                 times: [1.0, per(formula, &chemistry.product), 1.0],

@@ -236,7 +236,7 @@ pub fn doubts(campaign: &Campaign, logged: &Logged, runs: &Runs, slips: Vec<Slip
     let (_, mut of_balance) = balance::of_balance(&runs.results, &[]);
     for caveat in &mut of_balance {
         if let Doubt::BalanceOpenInAllRuns { likely, .. } = &mut caveat.doubt {
-            *likely = all_alike::closing_cause(campaign, runs).map(Box::new);
+            *likely = all_alike::closing_cause(campaign, logged, runs).map(Box::new);
         }
     }
     let unmatched = campaign.accepted.iter().filter(|name| {

@@ -4,7 +4,7 @@
 //! This module never compares a reading with another.
 
 use super::rules::{FURNACE, KELVIN, LIQUOR, SATURATED, WETTEST};
-use crate::campaign::{Campaign, FactorKind, Price};
+use crate::campaign::{Campaign, FactorKind};
 use crate::caveat::{Against, Likely, Slip, SlipOf, Weight};
 use crate::chemistry::AtomicWeights;
 use crate::crystallisation::Curve;
@@ -12,6 +12,7 @@ use crate::distributions::middle;
 use crate::error::Place;
 use crate::intake::{Logged, LotRow};
 use crate::measured::Sources;
+use crate::runs::product_per_stated;
 use crate::units::{Dimension, Unit};
 
 /// How many times its width a value may lie beyond a declared range before it is more than odd.
@@ -116,10 +117,7 @@ fn temperature_slip(place: &Place, value: f64, [low, high]: [f64; 2]) -> Option<
 
 /// Prices of lots far from those of the others and of the campaign file.
 fn prices(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
-    let own = |lot: &LotRow| {
-        let text = lot.price.as_deref()?.replace(',', ".");
-        Price::per_kilogram_unless_stated(&text).ok()
-    };
+    let own = |lot: &LotRow| lot.price.as_ref()?.read.as_ref().ok().copied();
     let of_file = campaign.prices.as_ref().and_then(|prices| prices.feed);
     let lots = logged.lots.iter();
     let lots = lots.filter_map(|lot| Some((lot, own(lot)?.value)));
@@ -136,7 +134,11 @@ fn prices(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
         if !(1.0 / DEARER..=DEARER).contains(&times) {
             let is_thousand = times.max(1.0 / times) > 300.0;
             found.push(Slip {
-                value: lot.price.clone().unwrap_or_default(),
+                value: lot
+                    .price
+                    .as_ref()
+                    .map(|price| price.text.clone())
+                    .unwrap_or_default(),
                 weight: Weight::Odd,
                 likely: is_thousand.then(|| Likely::named(SlipOf::Kilograms, None)),
                 ..slip(&lot.place, "price", *price, Against::Price { times })
@@ -163,6 +165,8 @@ fn liquors(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
     let Some(strongest) = strongest else {
         return Vec::new();
     };
+    // In what the strengths are stated as.
+    let strongest = strongest / product_per_stated(campaign, logged, &weights).value();
     let rows = logged.runs.rows.iter();
     rows.filter_map(|row| {
         let strength = row.liquor_conc?.value;

@@ -7,7 +7,7 @@ use crate::campaign::LogKind;
 use crate::units::Dimension::{
     self, Concentration, Fraction, Mass, MassConcentration, Plain, Temperature, Time, Volume,
 };
-use Holds::{Moment, Number, Text};
+use Holds::{Date, Moment, Number, PriceOfMass, Text};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,18 +16,27 @@ pub(super) enum Holds {
     Text,
     /// A number of that dimension.
     Number(Dimension),
+    /// A day, and perhaps a time of day.
+    Date,
     /// A time of day or a span; `s` without a unit.
     Moment,
+    /// What a mass costs; a kilogram without a unit.
+    PriceOfMass,
 }
 
 impl Holds {
     /// What its numbers measure.
     pub fn dimension(self) -> Option<Dimension> {
         match self {
-            Holds::Text => None,
+            Holds::Text | Holds::Date | Holds::PriceOfMass => None,
             Holds::Number(dimension) => Some(dimension),
             Holds::Moment => Some(Dimension::Time),
         }
+    }
+
+    /// Whether it holds neither numbers nor prices.
+    pub fn is_text(self) -> bool {
+        matches!(self, Holds::Text | Holds::Date)
     }
 }
 
@@ -39,7 +48,7 @@ pub(super) fn known(kind: LogKind) -> &'static [Known] {
     match kind {
         LogKind::Runs => &[
             ("run", Text),
-            ("date", Text),
+            ("date", Date),
             ("lot", Text),
             ("lot_share", Text),
             ("feed_mass", Number(Mass)),
@@ -54,7 +63,11 @@ pub(super) fn known(kind: LogKind) -> &'static [Known] {
             ("set_aside", Text),
             ("purity", Number(Fraction)),
         ],
-        LogKind::Lots => &[("lot", Text), ("assay", Number(Fraction)), ("price", Text)],
+        LogKind::Lots => &[
+            ("lot", Text),
+            ("assay", Number(Fraction)),
+            ("price", PriceOfMass),
+        ],
         LogKind::Crops => &[
             ("run", Text),
             ("crop", Text),
@@ -68,6 +81,7 @@ pub(super) fn known(kind: LogKind) -> &'static [Known] {
             ("crop", Text),
             ("sample_mass", Number(Mass)),
             ("aliquot", Number(Fraction)),
+            ("flask", Number(Volume)),
             ("dilution", Number(Plain)),
             ("titrant", Text),
             ("titre", Number(Volume)),
@@ -77,7 +91,7 @@ pub(super) fn known(kind: LogKind) -> &'static [Known] {
         ],
         LogKind::Titrants => &[
             ("titrant", Text),
-            ("date", Text),
+            ("date", Date),
             ("concentration", Number(Concentration)),
             ("standard", Text),
             ("standard_mass", Number(Mass)),
@@ -86,6 +100,7 @@ pub(super) fn known(kind: LogKind) -> &'static [Known] {
             ("titre", Number(Volume)),
             ("blank", Number(Volume)),
             ("aliquot", Number(Fraction)),
+            ("flask", Number(Volume)),
         ],
         LogKind::Residues => &[
             ("run", Text),

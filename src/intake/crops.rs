@@ -8,8 +8,10 @@ use std::collections::HashSet;
 use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
 use super::rows::RowReader;
 use super::table::Table;
-use crate::error::ErrorKind;
+use crate::campaign::{Campaign, Titration};
+use crate::error::{Error, ErrorKind, Place};
 use crate::name::Name;
+use crate::units::Dimension;
 
 pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     let known = logged.crops.iter();
@@ -56,7 +58,19 @@ fn crop_number(reader: &RowReader) -> u32 {
     number
 }
 
-pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
+pub(super) fn read_titres(
+    campaign: &Campaign,
+    table: &Table,
+    logged: &mut Logged,
+    stops: &mut Vec<Error>,
+) {
+    let titration = campaign.titration.as_ref();
+    let for_all = titration.and_then(|titration| titration.aliquot);
+    let for_all = for_all.map(|value| LoggedNumber {
+        value,
+        uncertainty: None,
+    });
+    stops.extend(titration.and_then(|titration| flask_for_nothing(campaign, titration, table)));
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
         let of = match reader.text("crop").as_deref() {
@@ -75,7 +89,7 @@ pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
             of,
             sample_mass: reader.demanded("sample_mass", reader.positive("sample_mass")),
             titre: titre(&reader, of).unwrap_or_default(),
-            aliquot: aliquot(&reader),
+            aliquot: aliquot(campaign, &reader).or(for_all),
             dilution: reader.positive("dilution"),
             titrant: reader.name("titrant"),
             blank: reader.not_negative("blank"),
@@ -88,10 +102,76 @@ pub(super) fn read_titres(table: &Table, logged: &mut Logged) {
     }
 }
 
-/// The part of a solution that was titrated.
-pub(super) fn aliquot(reader: &RowReader) -> Option<LoggedNumber> {
-    let hint = "an aliquot is the part of the solution that was titrated; leave the cell empty for all of it";
-    reader.above_zero("aliquot", reader.fraction("aliquot"), hint)
+/// A flask of the campaign file that no aliquot was taken from; all of each sample would count as titrated.
+fn flask_for_nothing(campaign: &Campaign, titration: &Titration, table: &Table) -> Option<Error> {
+    let has_aliquot = titration.aliquot.is_some() || table.column("aliquot").is_some();
+    (titration.flask.is_some() && !has_aliquot).then(|| {
+        let message = format!(
+            "`titration.flask` in `{}` goes with an aliquot, and `{}` has no column `aliquot`",
+            campaign.file, table.file
+        );
+        let hint = "add `aliquot / mL` to the log, or `aliquot` to `[titration]`";
+        let fault = Place::new(&table.file, 1).fault(ErrorKind::MissingColumn, message, hint);
+        fault.in_column("aliquot")
+    })
+}
+
+/// The part of a solution that was titrated: as a fraction, or as a volume of its flask.
+///
+/// A volume `v` of a flask `f` is `q = v / f`, with `u(q)/q = √((u(v)/v)² + (u(f)/f)²)` of what the log states.
+///
+/// # Source
+/// JCGM 100:2008, 5.1.6.
+pub(super) fn aliquot(campaign: &Campaign, reader: &RowReader) -> Option<LoggedNumber> {
+    let flask = reader.positive("flask");
+    let head = reader.cell("aliquot").map(|(head, _)| head);
+    let Some(head) = head else {
+        let titration = campaign.titration.as_ref();
+        let known = titration.and_then(|titration| titration.aliquot).is_some();
+        if flask.is_some() && !known {
+            let hint = "write what was titrated of it under `aliquot / mL`, or leave the flask out";
+            let what = "stands without an aliquot";
+            reader.refuse::<()>("flask", ErrorKind::Missing, what, hint);
+        }
+        return None;
+    };
+    let all = "leave the cell empty for all of it";
+    let hint = format!("an aliquot is the part of the solution that was titrated; {all}");
+    let aliquot = reader.above_zero("aliquot", reader.number("aliquot"), &hint)?;
+    let refuse =
+        |what: &str, hint: &str| reader.refuse("aliquot", ErrorKind::OutOfRange, what, hint);
+    if head.dimension() != Dimension::Volume {
+        let hint = "an aliquot is a part of 1; a volume has its unit in the heading, `aliquot / mL`, and its flask under `flask / mL`";
+        return match aliquot.value <= 1.0 {
+            true => Some(aliquot),
+            false => refuse("is above 1", hint),
+        };
+    }
+    let of_file = campaign.titration.as_ref();
+    let of_file = of_file.and_then(|titration| titration.flask);
+    let of_file = of_file.map(|value| LoggedNumber {
+        value,
+        uncertainty: None,
+    });
+    if reader.cell("flask").is_some() && flask.is_none() {
+        return None;
+    }
+    let Some(flask) = flask.or(of_file) else {
+        let hint = "write the volume of its flask under `flask / mL`, or `flask = \"250 mL\"` under `[titration]`";
+        return refuse("is a volume without its flask", hint);
+    };
+    if aliquot.value > flask.value {
+        let what = format!("is larger than its flask of {} mL", flask.value);
+        return refuse(&what, "check both volumes and their units");
+    }
+    let relative = |number: LoggedNumber| Some(number.uncertainty? / number.value);
+    let value = aliquot.value / flask.value;
+    let relatives = [relative(aliquot), relative(flask)];
+    let uncertainty = match relatives {
+        [None, None] => None,
+        [one, other] => Some(value * one.unwrap_or(0.0).hypot(other.unwrap_or(0.0))),
+    };
+    Some(LoggedNumber { value, uncertainty })
 }
 
 /// Titrant run in; only a residue may be so depleted that it uses up none.

@@ -4,9 +4,11 @@
 //! This module never reads a cell.
 
 use super::columns::{Holds, holds, known};
-use crate::campaign::{AsAbove, Campaign, ColumnMapping, LogKind, nearest};
+use super::heading_units::{Cut, UnitSaid, cut, is_same, is_unit, said};
+use crate::campaign::{AsAbove, Campaign, ColumnMapping, LogKind, PriceUnit, nearest};
+use crate::chemistry::Formula;
 use crate::error::{Error, ErrorKind, Place};
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// A column as its heading names it.
 #[derive(Debug, Clone)]
@@ -21,25 +23,28 @@ pub(super) struct Head {
     pub unit_text: Option<String>,
     /// Unit of its numbers, when it is one that residuum knows.
     pub unit: Option<Unit>,
+    /// What a strength is of, where unit or heading say it.
+    pub formula: Option<Formula>,
+    /// What a price is stated in.
+    pub price: PriceUnit,
     /// Position of the mapping in the campaign that named it.
     pub mapping: Option<usize>,
 }
 
-/// A heading cut into its name and its unit: `mass / g`, `mass (g)`, `mass [g]`.
-pub(super) fn split_unit(heading: &str) -> (&str, Option<&str>) {
-    let heading = heading.trim();
-    for (open, close) in [('(', ')'), ('[', ']')] {
-        if let Some(front) = heading.strip_suffix(close)
-            && let Some((name, unit)) = front.rsplit_once(open)
-            && !name.trim().is_empty()
-        {
-            return (name.trim(), Some(unit.trim()));
+impl Head {
+    /// What its numbers measure.
+    pub fn dimension(&self) -> Dimension {
+        match (self.holds, self.unit) {
+            (Some(Holds::Number(_)), Some(unit)) => unit.dimension,
+            (Some(Holds::Number(dimension)), None) => dimension,
+            _ => Dimension::Plain,
         }
     }
-    if let Some((name, unit)) = heading.split_once(" / ") {
-        return (name.trim(), Some(unit.trim()));
+
+    /// Whether numbers may stand below it.
+    pub fn may_hold_numbers(&self) -> bool {
+        !self.holds.is_some_and(Holds::is_text)
     }
-    (heading, None)
 }
 
 /// Reads one heading of a log; a unit that does not fit its column is a fault without its place, and the column is
@@ -51,7 +56,8 @@ pub(super) fn head(
     heading: &str,
 ) -> (Head, Option<Error>) {
     let heading = heading.trim();
-    let (bare, written_unit) = split_unit(heading);
+    let cut = cut(heading, |text| is_unit(campaign, text));
+    let (bare, written_unit) = (cut.name, cut.unit);
     let mut mappings = campaign.columns.iter().enumerate();
     let mapping =
         mappings.find(|(_, m)| m.log == kind && (m.heading == heading || m.heading == bare));
@@ -60,24 +66,22 @@ pub(super) fn head(
             mapping.name.as_str(),
             mapping.unit.as_deref().or(written_unit),
         ),
-        None => named(campaign, kind, heading, bare, written_unit),
+        None => named(campaign, kind, heading, cut),
     };
     let holds = holds(kind, name);
-    let dimension = holds.and_then(Holds::dimension);
-    let unit = unit_text.and_then(|text| match dimension {
-        Some(dimension) => Unit::of(text, dimension),
-        None => Unit::named(text),
-    });
-    let misfit = unit_text.zip(dimension).filter(|_| unit.is_none());
-    let two = mapping.and_then(|(_, mapping)| two_units(mapping, file, heading, written_unit));
+    let (said, misfit) = match said(campaign, name, holds, unit_text, cut) {
+        Ok(said) => (said, None),
+        Err(hint) => (UnitSaid::default(), Some(hint)),
+    };
+    let two = mapping.and_then(|(_, mapping)| two_units(campaign, mapping, file, heading, cut));
     let misfit = misfit.filter(|_| two.is_none());
-    let fault = misfit.map(|(text, dimension)| {
+    let fault = misfit.map(|hint| {
+        let text = unit_text.unwrap_or(heading);
         let message =
             format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
-        let names = dimension.unit_names().join(", ");
         Error::new(ErrorKind::MissingColumn, message)
             .in_column(heading)
-            .hint(format!("units that fit: {names}"))
+            .hint(hint)
     });
     let fault = two
         .map(|(message, hint)| {
@@ -91,7 +95,9 @@ pub(super) fn head(
         name: name.to_string(),
         holds,
         unit_text: unit_text.map(str::to_string),
-        unit,
+        unit: said.unit,
+        formula: said.formula,
+        price: said.price,
         mapping: mapping.map(|(position, _)| position),
     };
     (head, fault)
@@ -99,16 +105,17 @@ pub(super) fn head(
 
 /// What is said of a heading and its mapping that give one column two units.
 fn two_units(
+    campaign: &Campaign,
     mapping: &ColumnMapping,
     file: &str,
     heading: &str,
-    written: Option<&str>,
+    cut: Cut,
 ) -> Option<(String, String)> {
-    let (written, given) = (written?, mapping.unit.as_deref()?);
-    let (known, also) = (Unit::named(written), Unit::named(given));
+    let (written, given) = (cut.unit?, mapping.unit.as_deref()?);
     // What stands behind a heading that is given whole may be no unit at all.
-    let is_name = known.is_none() && mapping.heading == heading;
-    if written == given || known.is_some() && known == also || is_name {
+    let may_be_name = cut.is_loose || !is_unit(campaign, written);
+    let is_name = may_be_name && mapping.heading == heading;
+    if is_same(campaign, written, given) || is_name {
         return None;
     }
     let message = format!(
@@ -129,13 +136,13 @@ pub(super) fn is_known(campaign: &Campaign, kind: LogKind, heading: &str) -> boo
         || kind == LogKind::Runs && is_named_in(campaign, &head.name)
 }
 
-/// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known.
+/// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known, and one that
+/// nothing but its text shows only where it fits.
 fn named<'h>(
     campaign: &Campaign,
     kind: LogKind,
     heading: &'h str,
-    bare: &'h str,
-    written_unit: Option<&'h str>,
+    cut: Cut<'h>,
 ) -> (&'h str, Option<&'h str>) {
     let is_known = |name: &str| {
         holds(kind, name).is_some() || kind == LogKind::Runs && is_named_in(campaign, name)
@@ -143,9 +150,17 @@ fn named<'h>(
     if is_known(heading) {
         return (heading, None);
     }
-    if written_unit.is_some() {
-        let name = if is_known(bare) { bare } else { heading };
-        return (name, written_unit);
+    if let Some(unit) = cut.unit {
+        let holds = holds(kind, cut.name);
+        let fits = || said(campaign, cut.name, holds, cut.unit, cut).is_ok();
+        match (is_known(cut.name), cut.is_loose) {
+            (true, false) => return (cut.name, Some(unit)),
+            (false, false) => return (heading, Some(unit)),
+            (true, true) if !holds.is_some_and(Holds::is_text) && fits() => {
+                return (cut.name, Some(unit));
+            }
+            (_, true) => {}
+        }
     }
     if let Some((name, suffix)) = heading.rsplit_once('_')
         && let Some(dimension) = holds(kind, name).and_then(Holds::dimension)
@@ -240,19 +255,5 @@ pub(super) fn hint_for_missing(kind: LogKind, name: &str, headings: &[&str]) -> 
             let names = names.join(", ");
             format!("columns of this log: {names}; own headings go under `[columns.{key}]`")
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_unit_is_cut_off_in_each_written_form() {
-        assert_eq!(split_unit("mass / g"), ("mass", Some("g")));
-        assert_eq!(split_unit("mass (g)"), ("mass", Some("g")));
-        assert_eq!(split_unit("mass [g]"), ("mass", Some("g")));
-        assert_eq!(split_unit("conc / g/L"), ("conc", Some("g/L")));
-        assert_eq!(split_unit("mass"), ("mass", None));
     }
 }

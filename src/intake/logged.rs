@@ -5,7 +5,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::campaign::LogKind;
+use super::marks::Marks;
+use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
 use crate::error::{Error, Place};
@@ -54,6 +55,9 @@ pub struct Logged {
     pub residues: Vec<ResidueRow>,
     /// What the furnace readings of each run come to.
     pub heating: Vec<HeatingCurve>,
+    /// Formula that strengths of mother liquors are stated as, by their heading or by the campaign file; the product where
+    /// neither says one.
+    pub liquor_as: Option<Formula>,
     /// Which logs there are.
     pub present: Vec<LogKind>,
     /// Columns of the design that each of them has, by name.
@@ -69,6 +73,7 @@ impl Logged {
     pub(super) fn take(&mut self, of_one: Logged) {
         let Logged {
             runs,
+            liquor_as,
             lots,
             crops,
             titres,
@@ -82,7 +87,7 @@ impl Logged {
             passed,
         } = of_one;
         if runs.lines > 0 {
-            self.runs = runs;
+            (self.runs, self.liquor_as) = (runs, liquor_as);
         }
         self.lots.extend(lots);
         self.crops.extend(crops);
@@ -147,11 +152,11 @@ pub struct LoggedNumber {
 /// A date as logged.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LoggedDate {
-    /// As written; sorts as text.
+    /// In ISO form, with the time of day where one is logged; sorts as text.
     pub text: String,
     /// Days since the first day of the year 1.
     pub day: i32,
-    /// The date with day and month exchanged, where that is another date: as written and in days.
+    /// The date with day and month exchanged, where figures alone say it and that is another date: in ISO form and in days.
     pub swapped: Option<(String, i32)>,
 }
 
@@ -186,6 +191,10 @@ pub struct LoggedColumn {
     pub cells: Vec<Option<String>>,
     /// What stands in rows that are left out.
     pub left_out: BTreeSet<String>,
+    /// How the numbers of each log are written, with its first row here.
+    pub(super) marks: Vec<(usize, Marks)>,
+    /// Whether any cell without a `%` of its own is above 1.
+    pub(super) has_above_one: bool,
 }
 
 impl LoggedColumn {
@@ -193,6 +202,15 @@ impl LoggedColumn {
     pub fn texts(&self) -> impl Iterator<Item = &str> {
         let kept = self.cells.iter().flatten();
         kept.chain(&self.left_out).map(String::as_str)
+    }
+
+    /// Drops the cells of all rows but those that are to be kept.
+    pub fn keep_rows(&mut self, keep: impl Fn(usize) -> bool) {
+        for (first, _) in &mut self.marks {
+            *first = (0..*first).filter(|row| keep(*row)).count();
+        }
+        let mut rows = 0..self.cells.len();
+        self.cells.retain(|_| rows.next().is_some_and(&keep));
     }
 }
 
@@ -223,7 +241,7 @@ pub struct RunRow {
     pub labour: Option<LoggedNumber>,
     /// Mother liquor left \[mL\].
     pub liquor_volume: Option<LoggedNumber>,
-    /// Product in the mother liquor left [g/L].
+    /// Strength of the mother liquor left [g/L of [`Logged::liquor_as`]].
     pub liquor_conc: Option<LoggedNumber>,
     /// Why the run is set aside.
     pub set_aside: Option<String>,
@@ -279,10 +297,19 @@ pub struct LotRow {
     pub lot: String,
     /// Assay [mass fraction]; `None` when the row could not be used.
     pub assay: Option<LoggedNumber>,
-    /// Price as written: a figure per kilogram, or a figure with what it is per.
-    pub price: Option<String>,
+    /// Price, where the cell is not empty.
+    pub price: Option<LotPrice>,
     /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
     pub impurities: Vec<f64>,
+}
+
+/// The price of a lot.
+#[derive(Debug, Clone)]
+pub struct LotPrice {
+    /// As written.
+    pub text: String,
+    /// What it means, or what to do about a text that is no price.
+    pub read: Result<Price, String>,
 }
 
 /// One titrant, given or standardised.

@@ -8,22 +8,29 @@ mod across_logs;
 mod cell_words;
 mod columns;
 mod crops;
+mod date_forms;
 mod dates;
 mod further_row;
+mod heading_units;
 mod headings;
+mod liquor_formula;
 mod logged;
+mod marks;
 mod number;
+mod plus_minus;
 mod readings;
 mod rows;
 mod runs_log;
 mod side_by_side;
 mod stock;
+mod strength;
 mod table;
+mod written;
 
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, TitrantRow,
+    LoggedNumber, LotPrice, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, TitrantRow,
     TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
 };
 
@@ -110,6 +117,9 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
 /// The rows of all files of one log, and the faults that stop the work.
 fn rows(campaign: &Campaign, kind: LogKind, tables: &[Table]) -> (LogKind, Logged, Vec<Error>) {
     let (mut logged, mut stops) = (Logged::default(), Vec::new());
+    if kind == LogKind::Runs {
+        logged.liquor_as = liquor_formula::stated_as(campaign, tables, &mut stops);
+    }
     for table in tables {
         let heads = table.heads.iter().filter(|head| head.holds.is_some());
         let of_design = heads.map(|head| (kind, head.name.clone()));
@@ -118,9 +128,9 @@ fn rows(campaign: &Campaign, kind: LogKind, tables: &[Table]) -> (LogKind, Logge
         match kind {
             LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
             LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
-            LogKind::Titrants => stock::read_titrants(table, &mut logged),
+            LogKind::Titrants => stock::read_titrants(campaign, table, &mut logged),
             LogKind::Crops => crops::read_crops(table, &mut logged),
-            LogKind::Titres => crops::read_titres(table, &mut logged),
+            LogKind::Titres => crops::read_titres(campaign, table, &mut logged, &mut stops),
             LogKind::Residues => crops::read_residues(table, &mut logged),
             LogKind::Readings => readings::read(campaign, table, &mut logged),
         }

@@ -1,21 +1,25 @@
 //! Number that a cell holds, and the ranges that readings of a bench lie in.
 //!
-//! In: the text of a cell, the decimal mark and the unit of its column. Out: a finite number in base units, and a hint
+//! In: the text of a cell, the marks of its table and the unit of its column. Out: a finite number in base units, and a hint
 //! with the range where it lies outside.
 //! This module never repairs a number, and never judges a figure that could be true: the ranges are wider than any
 //! vessel, balance or burette.
 
+use super::marks::{Marks, Said, said};
 use crate::campaign::Decimal;
 use crate::units::{Dimension, Unit};
 
 const FINITE: &str = "write a finite number";
-const NOTHING_ELSE: &str = "write the number and nothing else";
+pub(super) const NOTHING_ELSE: &str = "write the number and nothing else";
+const ABOUT: &str = "a number that is about right is none: write what was weighed or read";
+/// Signs of a figure that was below what the method sees.
+const LIMITS: [char; 2] = ['<', '\u{2264}'];
 /// What is left for a run whose number nobody knows: an empty cell would mean something else.
 pub(super) const NOT_KNOWN: &str = "give the run a reason under `set_aside`";
 
 /// A hint about a text that is no number, with what is left where nobody knows the number.
 pub(super) fn or_else(hint: &str, not_known: &str) -> String {
-    if [FINITE, NOTHING_ELSE].contains(&hint) {
+    if [FINITE, NOTHING_ELSE, ABOUT].contains(&hint) {
         format!("{hint}, or {not_known}")
     } else {
         hint.to_string()
@@ -23,43 +27,103 @@ pub(super) fn or_else(hint: &str, not_known: &str) -> String {
 }
 
 /// Reads a finite number, or says what to do about the text.
-pub(super) fn plain(text: &str, decimal: Decimal) -> Result<f64, String> {
-    let cleaned: String = text
-        .trim_matches(|c: char| c.is_whitespace() || c == '\u{a0}' || c == '\u{202f}')
-        .replace('\u{2212}', "-");
-    let pointed = match decimal {
-        Decimal::Point => cleaned.clone(),
-        Decimal::Comma if cleaned.contains('.') => {
-            return Err("the campaign says `decimal = \",\"`, so write a decimal comma".into());
-        }
-        Decimal::Comma => cleaned.replace(',', "."),
-    };
-    let looks_like_a_number = pointed
-        .chars()
-        .all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E'));
-    match pointed.parse::<f64>() {
-        Ok(value) if looks_like_a_number && value.is_finite() => Ok(value),
-        _ if cleaned.contains(',') && decimal == Decimal::Point => {
-            Err("use a decimal point, or set `decimal = \",\"` in the campaign file".into())
-        }
-        _ if pointed.parse::<f64>().is_ok() => Err(FINITE.into()),
-        _ => Err(NOTHING_ELSE.into()),
+pub(super) fn plain(text: &str, marks: Marks) -> Result<f64, String> {
+    let is_plain = |b: u8| b.is_ascii_digit() || matches!(b, b'.' | b'-' | b'+' | b'e' | b'E');
+    // Nearly all cells are like this, and there may be millions of them.
+    if marks.decimal == Decimal::Point
+        && text.bytes().all(is_plain)
+        && let Ok(value) = text.parse::<f64>()
+        && value.is_finite()
+    {
+        return Ok(value);
     }
+    let own = |value: f64| in_marks(value, marks.decimal);
+    match said(text, marks.decimal) {
+        Said::Number(value) => Ok(value),
+        Said::Either { grouped, .. } if marks.thousands => Ok(grouped),
+        Said::Either { grouped, fraction } => Err(format!(
+            "it can mean {} or {}: write the one that is meant, without a mark between thousands",
+            own(grouped),
+            own(fraction)
+        )),
+        Said::Otherwise(value) if marks.decimal == Decimal::Comma => Err(format!(
+            "the campaign says `decimal = \",\"`, so write a decimal comma: `{}`",
+            own(value)
+        )),
+        Said::Otherwise(value) => Err(format!(
+            "use a decimal point, `{}`, or set `decimal = \",\"` in the campaign file",
+            own(value)
+        )),
+        Said::WrongWayRound(value) => Err(format!(
+            "point and comma stand the other way round here: write `{}`, or set `decimal = \"{}\"` in the campaign file",
+            own(value),
+            marks.decimal.other().mark()
+        )),
+        Said::Nothing => Err(no_number(text.trim(), marks)),
+    }
+}
+
+/// What to do about a text that is no number with any marks.
+fn no_number(text: &str, marks: Marks) -> String {
+    if let Some(limit) = text.strip_prefix(LIMITS) {
+        let (limit, percent) = match limit.trim().strip_suffix('%') {
+            Some(limit) => (limit, " %"),
+            None => (limit, ""),
+        };
+        let half = plain(limit, marks).map(|limit| limit / 2.0);
+        let shown = |value: f64| format!("`{}{percent}`", in_marks(value, marks.decimal));
+        let example = half.map_or_else(
+            |_| String::new(),
+            |half| {
+                // Four figures are more than enough for what nobody saw.
+                let standard = format!("{:.3e}", half / 3f64.sqrt())
+                    .parse()
+                    .unwrap_or(half);
+                let (half, standard) = (shown(half), shown(standard));
+                format!(": {half}, with {half}/√3 = {standard} in the `u_` column")
+            },
+        );
+        return format!(
+            "what is below all that the method sees is no figure: leave the cell empty, or write half of it with half of it as a rectangular ±{example}"
+        );
+    }
+    if text.starts_with(['>', '\u{2265}']) {
+        return "what is above all that the method sees is no figure: measure it again in another range, or leave the cell empty".into();
+    }
+    let about = ["~", "\u{2248}", "\u{223c}", "ca.", "ca ", "c. "];
+    if about.iter().any(|sign| text.starts_with(sign)) {
+        return ABOUT.into();
+    }
+    if text.contains('±') || text.contains("+/-") {
+        return "write the number without its ±".into();
+    }
+    let pointed = text.replace(marks.decimal.mark(), ".");
+    match pointed.parse::<f64>() {
+        Ok(_) => FINITE.into(),
+        Err(_) => NOTHING_ELSE.into(),
+    }
+}
+
+/// A number with its decimal mark.
+fn in_marks(value: f64, decimal: Decimal) -> String {
+    value.to_string().replace('.', &decimal.mark().to_string())
 }
 
 /// Reads a number of a dimension, in base units; a fraction may carry its own `%`.
 pub(super) fn of_dimension(
     text: &str,
-    decimal: Decimal,
+    marks: Marks,
     dimension: Dimension,
     unit: Option<Unit>,
 ) -> Result<f64, String> {
+    let text = text.trim();
     if dimension == Dimension::Fraction
-        && let Some(percent) = text.trim().strip_suffix('%')
+        && !text.starts_with(LIMITS)
+        && let Some(percent) = text.strip_suffix('%')
     {
-        return plain(percent, decimal).map(|value| value / 100.0);
+        return plain(percent, marks).map(|value| value / 100.0);
     }
-    let value = plain(text, decimal)?;
+    let value = plain(text, marks)?;
     Ok(unit.map_or(value, |unit| unit.to_base(value)))
 }
 
@@ -138,15 +202,22 @@ pub(super) fn outside_own(value: f64) -> Option<String> {
 mod tests {
     use super::*;
 
+    const POINT: Marks = Marks {
+        decimal: Decimal::Point,
+        thousands: false,
+        plus_minus: None,
+    };
+    const COMMA: Marks = Marks {
+        decimal: Decimal::Comma,
+        ..POINT
+    };
+
     #[test]
     fn a_decimal_comma_needs_the_campaign_to_say_so() {
-        assert!(
-            plain("12,4", Decimal::Point)
-                .unwrap_err()
-                .contains("decimal")
-        );
-        assert_eq!(plain("12,4", Decimal::Comma), Ok(12.4));
-        assert!(plain("12.4", Decimal::Comma).is_err());
+        let hint = plain("12,4", POINT).unwrap_err();
+        assert!(hint.contains("`12.4`") && hint.contains("decimal = "));
+        assert_eq!(plain("12,4", COMMA), Ok(12.4));
+        assert!(plain("12.4", COMMA).unwrap_err().ends_with("`12,4`"));
     }
 
     #[test]
@@ -161,14 +232,48 @@ mod tests {
             "0x10",
             "",
         ] {
-            assert!(plain(text, Decimal::Point).is_err(), "{text}");
+            assert!(plain(text, POINT).is_err(), "{text}");
         }
-        assert_eq!(plain("-1.5e-3", Decimal::Point), Ok(-0.0015));
+        assert_eq!(plain("-1.5e-3", POINT), Ok(-0.0015));
+    }
+
+    #[test]
+    fn one_group_is_of_thousands_only_where_the_table_shows_it() {
+        let shown = Marks {
+            thousands: true,
+            ..POINT
+        };
+        assert_eq!(plain("2,114", shown), Ok(2114.0));
+        assert_eq!(
+            plain("2,114", POINT).unwrap_err(),
+            "it can mean 2114 or 2.114: write the one that is meant, without a mark between thousands"
+        );
+        assert!(plain("2.114", COMMA).unwrap_err().contains("2114 or 2,114"));
+        assert!(plain("2.114,6", shown).is_err());
+    }
+
+    #[test]
+    fn limits_and_guesses_are_no_figures() {
+        // 0.25 / √3 = 0.1443.
+        let hint = plain("<0.5", POINT).unwrap_err();
+        assert!(
+            hint.ends_with("`0.25`, with `0.25`/√3 = `0.1443` in the `u_` column"),
+            "{hint}"
+        );
+        assert!(
+            plain("<\u{a0}0,5 %", COMMA)
+                .unwrap_err()
+                .contains("`0,25 %`")
+        );
+        for text in ["~12", "\u{2248} 12", "ca. 12"] {
+            assert_eq!(plain(text, POINT).unwrap_err(), ABOUT, "{text}");
+        }
+        assert!(plain("> 99", POINT).unwrap_err().contains("another range"));
     }
 
     #[test]
     fn a_fraction_may_be_written_in_percent() {
-        let fraction = |text| of_dimension(text, Decimal::Point, Dimension::Fraction, None);
+        let fraction = |text| of_dimension(text, POINT, Dimension::Fraction, None);
         assert_eq!(fraction("82 %"), Ok(0.82));
         assert_eq!(fraction("0.82"), Ok(0.82));
     }

@@ -5,8 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDateTime;
-
+use super::dates;
 use super::logged::{Heating, HeatingCurve, LeftOut, Logged};
 use super::number;
 use super::rows::RowReader;
@@ -22,14 +21,6 @@ struct Reading {
     minute: f64,
     temperature: f64,
 }
-
-/// Forms of a moment.
-const MOMENTS: [&str; 4] = [
-    "%Y-%m-%dT%H:%M:%S%.f",
-    "%Y-%m-%d %H:%M:%S%.f",
-    "%Y-%m-%dT%H:%M",
-    "%Y-%m-%d %H:%M",
-];
 
 pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     let mut by_run: BTreeMap<&str, (Place, Vec<Reading>)> = BTreeMap::new();
@@ -82,12 +73,17 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
 }
 
 fn minute(reader: &RowReader) -> Option<f64> {
+    let column = reader.table.column("time")?;
     let (head, text) = reader.cell("time")?;
-    let moment = |form| NaiveDateTime::parse_from_str(text.trim_end_matches('Z'), form).ok();
-    if let Some(moment) = MOMENTS.into_iter().find_map(moment) {
-        return Some(moment.and_utc().timestamp_millis() as f64 / 60_000.0);
+    let written = &reader.table.written;
+    match dates::minute(text, written.orders[column]) {
+        Some(Ok(minute)) => return Some(minute),
+        Some(Err(no_date)) => {
+            return reader.refuse("time", ErrorKind::NotANumber, no_date.what, &no_date.hint);
+        }
+        None => {}
     }
-    match number::plain(text, reader.table.decimal) {
+    match number::plain(text, written.marks) {
         Ok(value) => Some(head.unit.or_else(|| Unit::named("s"))?.to_base(value)),
         Err(_) => reader.refuse(
             "time",

@@ -6,11 +6,11 @@
 use std::cell::RefCell;
 
 use super::cell_words::{invisible, is_missing};
-use super::columns::Holds;
 use super::dates;
 use super::headings::Head;
 use super::logged::{LeftOut, LoggedDate, LoggedNumber};
 use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
+use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::table::Table;
 use crate::campaign::LogKind;
 use crate::error::{Error, ErrorKind, Place};
@@ -141,29 +141,38 @@ impl<'t> RowReader<'t> {
         self.faults.borrow().is_empty()
     }
 
-    /// A number with its `u_` partner, in base units.
+    /// A number with the uncertainty of its `u_` partner or behind its ±, in base units.
     pub fn number(&self, name: &str) -> Option<LoggedNumber> {
         let column = self.table.column(name)?;
         let text = self.table.cell(column, self.row)?;
         let head = &self.table.heads[column];
-        let dimension = match head.holds {
-            Some(Holds::Number(dimension)) => dimension,
-            _ => Dimension::Plain,
+        let dimension = head.dimension();
+        let marks = self.table.written.marks;
+        let plain = |value: f64| LoggedNumber {
+            value,
+            uncertainty: None,
         };
-        let read = match self.table.number(column, self.row) {
-            Some(number) => Ok(head.unit.map_or(number, |unit| unit.to_base(number))),
-            None => of_dimension(text, self.table.decimal, dimension, head.unit),
+        let read = match (self.table.number(column, self.row), around_plus_minus(text)) {
+            (Some(number), _) => Ok(plain(head.unit.map_or(number, |unit| unit.to_base(number)))),
+            (None, Some(parts)) => with_plus_minus(name, parts, marks, dimension, head.unit),
+            (None, None) => of_dimension(text, marks, dimension, head.unit).map(plain),
         };
-        match read.map(|value| (value, outside(value, dimension))) {
-            Ok((value, None)) => Some(LoggedNumber {
-                value,
-                uncertainty: self.uncertainty(column, dimension),
-            }),
+        let number = match read.map(|number| (number, outside(number.value, dimension))) {
+            Ok((number, None)) => number,
             Ok((_, Some(hint))) => {
-                self.refuse(name, ErrorKind::OutOfRange, "is out of all range", &hint)
+                return self.refuse(name, ErrorKind::OutOfRange, "is out of all range", &hint);
             }
-            Err(hint) => self.no_number(name, &hint),
+            Err(hint) => return self.no_number(name, &hint),
+        };
+        let partner = self.uncertainty(column, dimension);
+        if partner.is_some() && number.uncertainty.is_some() {
+            let hint = format!("leave out the ± or the cell under `u_{name}`");
+            return self.refuse(name, ErrorKind::NotANumber, "has two uncertainties", &hint);
         }
+        Some(LoggedNumber {
+            uncertainty: number.uncertainty.or(partner),
+            ..number
+        })
     }
 
     /// The `u_` partner of a column; without a unit of its own it takes that of the column.
@@ -173,7 +182,7 @@ impl<'t> RowReader<'t> {
         let [head, own] = [column, partner].map(|column| &self.table.heads[column]);
         let partner = &own.name;
         let refuse = |kind, what: &str, hint: &str| self.refuse(partner, kind, what, hint);
-        let read = of_dimension(text, self.table.decimal, dimension, None).map(|figure| {
+        let read = of_dimension(text, self.table.written.marks, dimension, None).map(|figure| {
             let in_percent = dimension == Dimension::Fraction && text.ends_with('%');
             match own.unit.or(head.unit).filter(|_| !in_percent) {
                 Some(unit) => unit.difference_to_base(figure),
@@ -191,19 +200,13 @@ impl<'t> RowReader<'t> {
         }
     }
 
-    /// A date, ISO 8601; a time behind it is kept in the text.
+    /// A date in ISO form, with the time behind it.
     pub fn date(&self, name: &str) -> Option<LoggedDate> {
-        let text = self.text(name)?;
-        match dates::day(&text) {
-            Some(day) => Some(LoggedDate {
-                day,
-                swapped: dates::swapped(&text),
-                text,
-            }),
-            None => {
-                let hint = "write year-month-day, such as `2025-10-03`";
-                self.refuse(name, ErrorKind::OutOfRange, "is not a date", hint)
-            }
+        let column = self.table.column(name)?;
+        let text = self.table.cell(column, self.row)?;
+        match dates::date(text, self.table.written.orders[column]) {
+            Ok(date) => Some(date),
+            Err(no_date) => self.refuse(name, ErrorKind::OutOfRange, no_date.what, &no_date.hint),
         }
     }
 
@@ -261,7 +264,7 @@ impl<'t> RowReader<'t> {
         let (head, text) = self.cell(name)?;
         let fraction = Dimension::Fraction;
         let unit = head.unit.filter(|unit| unit.dimension == fraction);
-        match of_dimension(text, self.table.decimal, fraction, unit) {
+        match of_dimension(text, self.table.written.marks, fraction, unit) {
             Ok(value) if (0.0..=1.0).contains(&value) => Some(value),
             Ok(_) => {
                 let hint = "a mass fraction goes from 0 to 1";

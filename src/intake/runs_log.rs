@@ -8,14 +8,16 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use super::cell_words::is_reason;
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
-use super::number::{NOT_KNOWN, or_else, outside_own, plain};
+use super::marks::Marks;
+use super::number::{NOT_KNOWN, NOTHING_ELSE, or_else, outside_own, plain};
+use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
 use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
 use crate::error::{Error, ErrorKind, Place};
 use crate::sheets::is_over_rows;
-use crate::units::Unit;
+use crate::units::{Dimension, Unit};
 
 /// Rounding of a share that is written with two decimals, or in whole per cent.
 const ROUNDING_OF_A_SHARE: f64 = 0.005;
@@ -29,10 +31,15 @@ fn shares_off(count: usize) -> f64 {
 }
 
 /// A share above zero, as a fraction or in per cent; a decimal point is always understood.
-fn share(text: &str, decimal: Decimal) -> Option<f64> {
+fn share(text: &str, marks: Marks) -> Option<f64> {
     let percent = text.strip_suffix('%');
     let figure = percent.unwrap_or(text).trim();
-    let value = plain(figure, decimal).or_else(|_| plain(figure, Decimal::Point));
+    let with_point = Marks {
+        decimal: Decimal::Point,
+        thousands: false,
+        ..marks
+    };
+    let value = plain(figure, marks).or_else(|_| plain(figure, with_point));
     let value = value.ok().filter(|value| *value > 0.0)?;
     Some(if percent.is_some() {
         value / 100.0
@@ -124,12 +131,15 @@ fn keep_own_columns(
                 unit: head.unit_text.clone(),
                 cells: Vec::new(),
                 left_out: BTreeSet::new(),
+                marks: Vec::new(),
+                has_above_one: false,
             });
         }
         let column = &mut columns[known];
         if column.unit == head.unit_text {
             let cells = kept.iter().map(|row| table.cell(position, *row));
             column.cells.resize(before, None);
+            column.marks.push((before, table.written.marks));
             let others = table
                 .sound_rows()
                 .filter(|row| kept.binary_search(row).is_err());
@@ -138,6 +148,12 @@ fn keep_own_columns(
             column
                 .cells
                 .extend(cells.map(|cell| cell.map(str::to_string)));
+            let new = || column.cells[before..].iter().flatten();
+            let is_above_one = |cell: &String| {
+                cell.starts_with(|c: char| c.is_ascii_digit())
+                    && plain(cell, table.written.marks).is_ok_and(|number| number > 1.0)
+            };
+            column.has_above_one |= new().any(is_above_one);
         } else {
             let message = format!(
                 "column `{}` in `{}` has another unit than in the runs log before it",
@@ -220,7 +236,7 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
     let lots = reader.names("lot");
     let mut shares: Vec<f64> = Vec::new();
     for text in reader.list("lot_share") {
-        match share(&text, reader.table.decimal) {
+        match share(&text, reader.table.written.marks) {
             Some(share) => shares.push(share),
             None => fault(
                 ErrorKind::NotANumber,
@@ -293,18 +309,42 @@ impl LoggedColumn {
         let Some(text) = &self.cells[row] else {
             return Ok(None);
         };
+        let log = self.marks.iter().rfind(|(first, _)| *first <= row);
+        let marks = log.map_or_else(|| Marks::plain(&campaign.logs), |(_, marks)| *marks);
         let percent = text.strip_suffix('%').map(str::trim);
-        let value = plain(percent.unwrap_or(text), campaign.logs.decimal);
+        let value = match around_plus_minus(percent.unwrap_or(text)) {
+            None => plain(percent.unwrap_or(text), marks),
+            Some((value, stated)) => {
+                let value = percent.map_or(value, |_| value.trim().trim_end_matches('%'));
+                let parts = (value, stated);
+                let number = with_plus_minus(&self.name, parts, marks, Dimension::Plain, None);
+                number.map(|number| number.value)
+            }
+        };
         let value = value.map_err(|hint| or_else(&hint, NOT_KNOWN))?;
         if let Some(hint) = outside_own(value) {
             return Err(hint);
         }
-        let logged = percent.map_or(self.unit.as_deref(), |_| Some("%"));
-        let wanted = wanted
-            .and_then(Unit::named)
-            .or_else(|| percent.and(Unit::named("1")));
-        Ok(Some(match (logged.and_then(Unit::named), wanted) {
-            (Some(from), Some(to)) if from.dimension == to.dimension => {
+        let texts = [wanted, self.unit.as_deref()];
+        let [wanted, own] = texts.map(|text| text.and_then(Unit::named));
+        let (from, to) = match percent {
+            Some(_) => (Unit::named("%"), wanted.or(own).or(Unit::named("1"))),
+            None => (own, wanted),
+        };
+        let is_unknown = |text: &&str| Unit::named(text).is_none();
+        let is_other_unit = to.map(|to| to.dimension) != Some(Dimension::Fraction)
+            || texts.iter().flatten().any(is_unknown);
+        if percent.is_some() && is_other_unit {
+            return Err(or_else(NOTHING_ELSE, NOT_KNOWN));
+        }
+        if percent.is_some() && self.has_above_one && own.is_none() && wanted.is_none() {
+            return Err(
+                "other cells of this column have no `%` and are above 1: write the unit behind its heading, `/ %`, or in all cells"
+                    .into(),
+            );
+        }
+        Ok(Some(match (from, to) {
+            (Some(from), Some(to)) if from.dimension == to.dimension && from != to => {
                 to.from_base(from.to_base(value))
             }
             _ => value,

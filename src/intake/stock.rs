@@ -5,10 +5,11 @@
 
 use super::across_logs::{MIXED_UP, middle, times_off};
 use super::crops::aliquot;
-use super::logged::{Logged, LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
+use super::logged::{Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
+use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
 use super::table::Table;
-use crate::campaign::Campaign;
+use crate::campaign::{Campaign, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
 use crate::error::{Error, ErrorKind, Place};
 
@@ -42,6 +43,8 @@ pub(super) fn read_lots(
     }
     let assays = RowReader::all(table).filter_map(|reader| reader.number("assay"));
     let middle = middle(assays.map(|number| number.value));
+    let prices = campaign.prices.as_ref();
+    let mut currency = prices.and_then(|prices| prices.stated_currency().map(str::to_string));
     for reader in RowReader::all(table) {
         let Some(lot) = reader.needed("lot", reader.name("lot")) else {
             reader.finish(&mut logged.left_out, ());
@@ -60,7 +63,16 @@ pub(super) fn read_lots(
             let what = format!("is {off} off the other lots");
             reader.refuse::<()>("assay", ErrorKind::OutOfRange, &what, MIXED_UP);
         }
-        let price = reader.text("price");
+        let price = price(&reader);
+        if prices.is_some()
+            && let Some((_, Some(own))) = &price
+        {
+            let known = currency.get_or_insert_with(|| own.clone());
+            if !is_same_currency(known, own) {
+                stops.push(other_currency(&reader, known));
+            }
+        }
+        let price = price.map(|(price, _)| price);
         let impurities = impurities.iter().map(|column| impurity(&reader, column));
         let impurities = impurities.collect();
         let sound = reader.finish(&mut logged.left_out, assay);
@@ -74,6 +86,46 @@ pub(super) fn read_lots(
     }
 }
 
+/// The price of a lot, and the currency that stands beside it.
+fn price(reader: &RowReader) -> Option<(LotPrice, Option<String>)> {
+    let (head, text) = reader.cell("price")?;
+    let marks = reader.table.written.marks;
+    let number = |text: &str| {
+        let hint = |hint: String| match hint == NOTHING_ELSE {
+            true => "write a figure, such as `4.20`, `€4.20` or `4.20 ± 0.30 /kg`".to_string(),
+            false => hint,
+        };
+        plain(text, marks).map_err(hint)
+    };
+    let stated = StatedPrice::of_feed(text, &head.price, number);
+    let currency = stated.as_ref().ok();
+    let currency = currency.and_then(|stated| stated.currency.clone());
+    let read = stated.map(|StatedPrice { mut price, .. }| {
+        // As in the campaign file, ± is a standard uncertainty unless `plus_minus` says what it is.
+        if let Some(meant) = marks.plus_minus {
+            price.uncertainty = meant.standard_uncertainty(price.uncertainty);
+        }
+        price
+    });
+    let text = text.to_string();
+    Some((LotPrice { text, read }, currency))
+}
+
+fn other_currency(reader: &RowReader, known: &str) -> Error {
+    let (heading, text) = match reader.cell("price") {
+        Some((head, text)) => (head.heading.as_str(), text),
+        None => ("price", ""),
+    };
+    let place = reader.place();
+    let message = format!(
+        "column `{heading}` in {place} is in another currency than the prices before it, {known}: `{text}`"
+    );
+    let hint = "write all prices in one currency, which `currency` under `[prices]` names";
+    place
+        .fault(ErrorKind::Campaign, message, hint)
+        .in_column(heading)
+}
+
 fn impurity(reader: &RowReader, column: &str) -> f64 {
     if reader.text(column).is_none() {
         let hint = "write the mass fraction, 0 where there is none";
@@ -82,10 +134,10 @@ fn impurity(reader: &RowReader, column: &str) -> f64 {
     reader.own_fraction(column).unwrap_or_default()
 }
 
-pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
+pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     for reader in RowReader::all(table) {
         let titrant = reader.needed("titrant", reader.name("titrant"));
-        let strength = strength(&reader);
+        let strength = strength(campaign, &reader);
         let place = reader.place();
         let date = reader.date("date");
         let sound = reader.finish(&mut logged.left_out, ());
@@ -107,7 +159,7 @@ pub(super) fn read_titrants(table: &Table, logged: &mut Logged) {
     }
 }
 
-fn strength(reader: &RowReader) -> Option<TitrantStrength> {
+fn strength(campaign: &Campaign, reader: &RowReader) -> Option<TitrantStrength> {
     if reader.text("concentration").is_some() {
         return reader.positive("concentration").map(TitrantStrength::Given);
     }
@@ -134,7 +186,7 @@ fn strength(reader: &RowReader) -> Option<TitrantStrength> {
         let kind = ErrorKind::OutOfRange;
         reader.refuse::<()>("blank", kind, "is not below the titre", hint);
     }
-    let aliquot = aliquot(reader);
+    let aliquot = aliquot(campaign, reader);
     Some(TitrantStrength::Standardised {
         standard: standard.ok()?,
         mass: mass?,

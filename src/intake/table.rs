@@ -6,8 +6,10 @@
 use std::cell::RefCell;
 use std::collections::{HashMap, HashSet};
 
-use super::headings::{Head, head, hint_for_missing, is_known, split_unit};
+use super::heading_units::cut;
+use super::headings::{Head, head, hint_for_missing, is_known};
 use super::logged::{LeftOut, LogFile, PassedIn};
+use super::written::Written;
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Error, ErrorKind, Faults, Place};
 use crate::name::Name;
@@ -20,7 +22,8 @@ pub(super) struct Table {
     pub file: Name,
     /// Its columns; none before they are named.
     pub heads: Vec<Head>,
-    pub decimal: Decimal,
+    /// How its cells are written.
+    pub written: Written,
     grid: Grid,
     sheet: Sheet,
     /// Title and line of each table of the file or sheet, this one included.
@@ -102,7 +105,7 @@ impl Table {
                 .to_string(),
             file: name.into(),
             heads: Vec::new(),
-            decimal,
+            written: Written::default(),
             sheet: sheets.swap_remove(position),
             grid,
             tables,
@@ -142,8 +145,8 @@ impl Table {
             let fault = place.fault(ErrorKind::MissingColumn, message, hint);
             faults.push(fault.in_column(column));
         }
-        table.cast();
         table.fill_from_above(campaign);
+        table.cast(campaign);
         Faults::or(faults, table)
     }
 
@@ -152,6 +155,7 @@ impl Table {
         let place = self.heading_place();
         let mut faults = Vec::new();
         let headings = self.grid.headings(&self.sheet);
+        let is_unit = |text: &str| Unit::named(text).is_some();
         let of_column = |(position, text): (usize, Option<&str>)| {
             let text = match text {
                 Some(text) => text.to_string(),
@@ -163,7 +167,7 @@ impl Table {
                 .and_then(|row| self.grid.cell(position, row));
             let unit = unit.map(|unit| unit.trim_matches(['(', ')', '[', ']']).trim());
             match unit {
-                Some(unit) if split_unit(&text).1.is_none() && Unit::named(unit).is_some() => {
+                Some(unit) if is_unit(unit) && cut(&text, is_unit).unit.is_none() => {
                     format!("{text} / {unit}")
                 }
                 _ => text,
@@ -212,19 +216,22 @@ impl Table {
         self.partners.get(column).copied().flatten()
     }
 
-    /// Casts the columns of numbers, where a decimal point is written.
-    fn cast(&mut self) {
-        let is_point = self.decimal == Decimal::Point;
+    /// Casts the columns of numbers, where a decimal point is written, and finds out from the other cells how they are written.
+    fn cast(&mut self, campaign: &Campaign) {
+        let is_point = campaign.logs.decimal == Decimal::Point;
         let heads = self.heads.iter().enumerate();
         let numbers = heads.map(|(column, head)| {
-            let holds_numbers = head.holds.is_some_and(|holds| holds.dimension().is_some());
-            let cells = self
-                .grid
-                .column(column)
-                .filter(|_| is_point && holds_numbers)?;
+            let holds_numbers = head.holds.is_some() && head.may_hold_numbers();
+            let cells = self.grid.column(column).filter(|_| is_point && holds_numbers)?;
             Some(cells.numbers())
         });
         self.numbers = numbers.collect();
+        let table = &*self;
+        self.written = Written::of_table(&campaign.logs, &table.heads, |column| {
+            let rows = 0..table.row_count();
+            let not_cast = rows.filter(move |row| table.number(column, *row).is_none());
+            not_cast.filter_map(move |row| table.cell(column, row))
+        });
     }
 
     /// Finds for each empty cell of the columns that repeat the one above the row that it repeats.

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::results::Charge;
-use crate::campaign::{Campaign, Decimal, Price};
+use crate::campaign::{Campaign, Price};
 use crate::caveat::{About, Caveat, Doubt};
 use crate::intake::{Logged, RunRow};
 
@@ -14,29 +14,21 @@ use crate::intake::{Logged, RunRow};
 pub(super) type LotPrices = BTreeMap<String, Price>;
 
 /// The prices that the lots log states; one that cannot be read leaves a doubt and is not used.
-pub(super) fn lot_prices(
-    campaign: &Campaign,
-    logged: &Logged,
-    caveats: &mut Vec<Caveat>,
-) -> LotPrices {
+pub(super) fn lot_prices(logged: &Logged, caveats: &mut Vec<Caveat>) -> LotPrices {
     let mut prices = LotPrices::new();
     for lot in &logged.lots {
-        let Some(text) = &lot.price else { continue };
-        let plain = match campaign.logs.decimal {
-            Decimal::Comma => text.replace(',', "."),
-            Decimal::Point => text.clone(),
-        };
-        match Price::per_kilogram_unless_stated(&plain) {
+        let Some(price) = &lot.price else { continue };
+        match &price.read {
             Ok(price) => {
-                prices.insert(lot.lot.clone(), price);
+                prices.insert(lot.lot.clone(), *price);
             }
             Err(fault) => caveats.push(Caveat {
                 about: About::Lot(lot.lot.clone()),
                 doubt: Doubt::PriceOfLotNotReadable {
                     file: lot.place.file.to_string(),
                     line: lot.place.line,
-                    text: text.clone(),
-                    fault: fault.to_string(),
+                    text: price.text.clone(),
+                    fault: fault.clone(),
                 },
             }),
         }

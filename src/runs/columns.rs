@@ -244,7 +244,7 @@ impl Material<'_> {
             [Some(_), Some(_)] => "the two do not measure the same; correct one of them".into(),
             [Some(unit), None] | [None, Some(unit)] => format!(
                 "write the same unit in both, or two of: {}",
-                unit.dimension.unit_names().join(", ")
+                unit.dimension.unit_names().unwrap_or_default()
             ),
             [None, None] => "write the same unit in both".to_string(),
         };

@@ -120,7 +120,7 @@ pub(super) fn work_out(
     let repeatability = titration.and_then(|titration| titration.repeatability);
     let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
     let lots = lots(logged, &mut book, &mut caveats);
-    let lot_prices = lot_prices(campaign, logged, &mut caveats);
+    let lot_prices = lot_prices(logged, &mut caveats);
     let basis = titration.map_or(SampleBasis::AsWeighed, |titration| titration.sample);
     let bench = titration.zip(campaign.chemistry.as_ref());
     let bench = bench.map(|(titration, chemistry)| Bench {

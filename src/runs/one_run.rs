@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{LotPrices, charge_of};
+use super::liquor_strength::product_per_stated;
 use super::lots::{Lot, feed_assay, impurity};
 use super::reading_errors::Book;
 use super::residue::{ResidueOut, charged_assay};
@@ -287,15 +288,8 @@ impl Desk<'_> {
         let volume = book.reading(volume, &["liquor_volume"], "liquor volume");
         let concentration = book.reading(concentration, &["liquor_conc"], "liquor concentration");
         let stated = (&volume * &concentration) / 1000.0;
-        let titration = self.campaign.titration.as_ref();
-        let liquor_as = titration.and_then(|titration| titration.liquor_as.as_ref());
-        Ok(match (liquor_as, &self.campaign.chemistry) {
-            (Some(formula), Some(chemistry)) if *formula != chemistry.product => {
-                let of = (&chemistry.product, &chemistry.followed);
-                &stated * &product_per_feed(formula, of.0, of.1, self.weights)
-            }
-            _ => stated,
-        })
+        let per_stated = product_per_stated(self.campaign, self.logged, self.weights);
+        Ok(&stated * &per_stated)
     }
 
     /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.

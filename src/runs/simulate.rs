@@ -98,10 +98,7 @@ fn only_needed(logged: &Logged, names: &[String]) -> Logged {
     let mut cut = logged.clone();
     let keep = |run: &str| needed.contains(run);
     for column in &mut cut.runs.columns {
-        let mut rows = logged.runs.rows.iter();
-        column
-            .cells
-            .retain(|_| rows.next().is_some_and(|row| keep(&row.run)));
+        column.keep_rows(|row| keep(&logged.runs.rows[row].run));
     }
     cut.runs.rows.retain(|row| keep(&row.run));
     cut.titres.retain(|row| keep(&row.run));

@@ -80,7 +80,7 @@ fn a_decimal_comma_without_decimal_leaves_out_its_run_and_says_how_to_allow_it()
     check_charge(
         "\"200,5\"",
         "column `feed_mass` in `runs.csv` line 4 is not a number: `200,5`",
-        "use a decimal point, or set `decimal = \",\"` in the campaign file",
+        "use a decimal point, `200.5`, or set `decimal = \",\"` in the campaign file",
     );
 }
 
@@ -151,7 +151,7 @@ fn bad_crops_residues_and_samples_leave_out_their_run() {
 
 #[test]
 fn a_date_that_is_none_leaves_out_its_run() {
-    for written in ["5.3.2025", "2025-02-30", "2025-03-05 or so"] {
+    for written in ["32.3.2025", "2025-02-30", "2025-03-05 or so"] {
         check_left_out(
             &[change("runs.csv", "2025-03-05", written)],
             &[cell(

@@ -8,7 +8,10 @@
 //! - `doubts.rs`: doubts that travel with a result while the run stays in.
 //! - `together.rs`: all faults of all files in one go, and what is left when no run is.
 //! - `words.rs`: words for nothing, what nobody sees, rows over rows and reasons that are none.
+//! - `numbers.rs`: thousands, limits, guesses and ± in cells; currencies beside prices.
+//! - `dates.rs`: dates in another order, and the key that states it.
 //! - `units.rs`: two units for one column, and shares of lots in each form.
+//! - `aliquots.rs`, `liquors.rs`: aliquots as volumes of a flask, and what strengths of liquors are of.
 //! - `unknown_names.rs`: names and figures of the campaign file that nothing knows or nothing can have.
 //! - `shapes.rs`: encodings, quotes, separators, rows that do not fit their heading.
 //! - `figures.rs`: figures that no arithmetic survives.
@@ -26,17 +29,21 @@
 //! This module never holds a test itself.
 
 mod alike;
+mod aliquots;
 mod bench;
+mod dates;
 mod doubts;
 mod entries;
 mod figures;
 mod hostile_calls;
 mod hostile_names;
 mod left_out;
+mod liquors;
 mod loops;
 mod money;
 mod money_bench;
 mod named_logs;
+mod numbers;
 mod output;
 mod priced;
 mod prices;

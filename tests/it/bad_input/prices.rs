@@ -20,7 +20,7 @@ fn a_lot_whose_price_cannot_be_read_takes_that_of_the_campaign_with_a_doubt() {
     for (text, why) in [
         (
             "cheap",
-            "`cheap` is not a finite number; use a decimal point",
+            "write a figure, such as `4.20`, `€4.20` or `4.20 ± 0.30 /kg`",
         ),
         ("-4 /kg", "a price is not negative"),
         ("4 /h", "feed is counted per kg"),

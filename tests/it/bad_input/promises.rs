@@ -185,6 +185,13 @@ pub fn check_left_out(edits: &[Edit], faults: &[Fault], gone: &[&str]) {
     assert_eq!(strict.exit_code, 1);
 }
 
+/// Nothing is left out, and every run has the yield and the balance that it has in the sound campaign.
+pub fn check_as_sound(edits: &[Edit]) {
+    let [own, sound] = [edits, &[]].map(|edits| residuum_json("yields", campaign(edits).path()));
+    assert_eq!(own["left_out"], json!([]));
+    assert_eq!(own["yields"], sound["yields"]);
+}
+
 /// What a doubt is about as a key with its name; the campaign as a whole has none.
 fn subject(about: &str) -> Value {
     match about.split_once(' ') {

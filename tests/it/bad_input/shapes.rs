@@ -89,7 +89,7 @@ fn a_decimal_point_where_the_campaign_says_comma_leaves_out_its_run() {
         &with_decimal_commas(&CROPS.replace("R3,1,117", "R3,1,117.5")),
         &[fault(
             "column `mass` in `crops.csv` line 4 is not a number: `117.5`",
-            "the campaign says `decimal = \",\"`, so write a decimal comma",
+            "the campaign says `decimal = \",\"`, so write a decimal comma: `117,5`",
         )
         .in_file("crops.csv")
         .on_line(4)

@@ -3,8 +3,8 @@
 //! In: headings, units of the campaign file and shares. Out: tests of messages and figures.
 //! This module never spoils a reading.
 
-use super::bench::{Edit, RUNS, campaign, change, whole, with_column};
-use super::promises::{check_left_out, check_stops, fault};
+use super::bench::{Edit, RESIDUES, RUNS, TITRES, campaign, change, whole, with_column};
+use super::promises::{check_as_sound, check_left_out, check_stops, fault};
 use crate::support::{check_digits, list, member, number, residuum_json};
 
 const DIGITS: f64 = 9.0;
@@ -138,5 +138,95 @@ fn shares_that_miss_their_sum_by_more_than_rounding_are_a_fault() {
         let hint = "the shares of the lots of a run add up to 1, or to 100 %";
         let fault = fault(&reason, hint).in_file("runs.csv").on_line(4);
         check_left_out(&shared("A;B", shares), &[fault.of_run("R3")], &["R3"]);
+    }
+}
+
+#[test]
+fn a_column_without_a_unit_says_so() {
+    let titres = with_column(TITRES, "dilution / mL", "R3", "1");
+    check_stops(
+        &[whole("titres.csv", titres)],
+        &[fault(
+            "column `dilution / mL` in `titres.csv` has a unit that does not fit: `mL`",
+            "its numbers have no unit: take `mL` out of the heading",
+        )
+        .in_file("titres.csv")
+        .on_line(1)
+        .in_column("dilution / mL")],
+    );
+    check_stops(
+        &[change(
+            "campaign.toml",
+            "[uncertainty]",
+            "[uncertainty]\ndilution = \"0.1 mL\"",
+        )],
+        &[fault(
+            "`uncertainty.dilution` is `0.1 mL`, in `campaign.toml` line 26",
+            "take `mL` out: these numbers have no unit",
+        )
+        .in_file("campaign.toml")
+        .on_line(26)],
+    );
+}
+
+#[test]
+fn a_unit_is_understood_in_words_and_behind_a_comma_or_a_blank() {
+    let theory = |edits: &[Edit]| {
+        let yields = residuum_json("yields", campaign(edits).path());
+        let line = member(list(&yields, "yields"), "run", "R3").cloned();
+        number(&line.expect("the run is there")["theory_fresh"], "value")
+    };
+    for (heading, grams) in [
+        ("feed_mass / grams", 1.0),
+        ("feed_mass (kilograms)", 1000.0),
+        ("feed_mass, kg", 1000.0),
+        ("feed_mass_kilograms", 1000.0),
+    ] {
+        let heading = match heading.contains(',') {
+            true => format!("\"{heading}\""),
+            false => heading.to_string(),
+        };
+        let edits = [change("runs.csv", "feed_mass", heading.clone())];
+        // 200 of 75 %.
+        check_digits(&heading, theory(&edits), 150.0 * grams, DIGITS);
+    }
+    // An own heading that is given whole ends in its unit all the same.
+    let mapped = |heading: &str| {
+        change(
+            "campaign.toml",
+            "[titration]",
+            format!("[columns.runs]\nfeed_mass = \"{heading}\"\n\n[titration]"),
+        )
+    };
+    for heading in ["Scale in, kg", "Scale in (kg)"] {
+        let edits = [
+            change("runs.csv", "feed_mass", format!("\"{heading}\"")),
+            mapped(heading),
+        ];
+        check_digits(heading, theory(&edits), 150_000.0, DIGITS);
+    }
+}
+
+#[test]
+fn per_cents_of_a_residue_may_stand_behind_a_blank_in_the_heading() {
+    let residues = |heading: &str| {
+        let rows = RESIDUES.replace("0.60", "60").replace("assay", heading);
+        whole("residues.csv", rows)
+    };
+    let mapped = |heading: &str| {
+        change(
+            "campaign.toml",
+            "[titration]",
+            format!("[columns.residues]\nassay = \"{heading}\"\n\n[titration]"),
+        )
+    };
+    for heading in ["assay %", "assay wt%", "assay / per cent", "assay [w/w %]"] {
+        check_as_sound(&[residues(heading)]);
+    }
+    for (heading, given) in [
+        ("Residue Cu out %", "Residue Cu out %"),
+        ("Residue Cu out %", "Residue Cu out"),
+    ] {
+        check_as_sound(&[residues(heading), mapped(given)]);
     }
 }

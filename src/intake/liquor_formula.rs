@@ -1,0 +1,66 @@
+//! The one formula that strengths of mother liquors are of.
+//!
+//! In: the headings of the runs logs and the campaign file. Out: a formula, or a fault where two differ.
+//! This module never turns a strength into product.
+
+use super::table::Table;
+use crate::campaign::Campaign;
+use crate::chemistry::Formula;
+use crate::error::{Error, ErrorKind, Place};
+
+/// The column that holds strengths.
+const STRENGTH: &str = "liquor_conc";
+
+/// The formula that strengths are stated as, by the headings of the runs logs or by the campaign file; two that differ stop
+/// the work.
+pub(super) fn stated_as(
+    campaign: &Campaign,
+    tables: &[Table],
+    stops: &mut Vec<Error>,
+) -> Option<Formula> {
+    let titration = campaign.titration.as_ref();
+    let of_file = titration.and_then(|titration| titration.liquor_as.as_ref());
+    let product = campaign
+        .chemistry
+        .as_ref()
+        .map(|chemistry| &chemistry.product);
+    let mut first: Option<(Option<&Formula>, String)> = None;
+    for table in tables {
+        let Some(head) = table.column(STRENGTH).map(|column| &table.heads[column]) else {
+            continue;
+        };
+        let own = head.formula.as_ref();
+        let counted = own.or(of_file.map(|stated| &stated.formula));
+        let here = format!("column `{}` in `{}`", head.heading, table.file);
+        let of = |formula: Option<&Formula>| {
+            let formula = formula.or(product);
+            formula.map_or_else(
+                || "what it does not say".into(),
+                |of| format!("`{}`", of.text()),
+            )
+        };
+        let other = match (own, of_file, &first) {
+            (Some(own), Some(stated), _) if *own != stated.formula => {
+                let place = Place::new(&campaign.file, stated.line);
+                Some((format!("`liquor_as` in {place}"), Some(&stated.formula)))
+            }
+            (_, _, Some((formula, place))) if formula.or(product) != counted.or(product) => {
+                Some((place.clone(), *formula))
+            }
+            _ => None,
+        };
+        if let Some((place, formula)) = other {
+            let message = format!(
+                "{here} is of {}, and {place} of {}",
+                of(counted),
+                of(formula)
+            );
+            let hint = "say in both of which formula the strengths are";
+            let fault = Place::new(&table.file, 1).fault(ErrorKind::Formula, message, hint);
+            stops.push(fault.in_column(&head.heading));
+        }
+        first.get_or_insert((counted, here));
+    }
+    let counted = first.and_then(|(formula, _)| formula);
+    counted.or(of_file.map(|stated| &stated.formula)).cloned()
+}
