@@ -45,6 +45,9 @@ enum Call {
         /// Set it up like one of the demo campaigns.
         #[arg(long)]
         like: Option<Like>,
+        /// Draft the campaign file from existing files: CSV, workbooks, Parquet; those outside DIR are copied into it.
+        #[arg(long, value_name = "FILE", num_args = 1.., conflicts_with = "like")]
+        from: Vec<PathBuf>,
     },
     /// Read everything and report every fault.
     Check {
@@ -175,7 +178,7 @@ fn said_instead(other: &clap::Error) -> Ending {
 
 fn done(call: Call) -> Ending {
     match call {
-        Call::Start { dir, like } => start::start(&dir, like),
+        Call::Start { dir, like, from } => start::start(&dir, like, &from),
         Call::Check { common, chain } => check::check(&common, chain.as_deref()),
         Call::Yields {
             common,

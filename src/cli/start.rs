@@ -1,12 +1,19 @@
 //! A new campaign folder to fill in.
 //!
-//! In: a folder, and which demo it should be like. Out: a commented campaign file and logs with their headings.
+//! In: a folder, and which demo it should be like or the files it is for. Out: a commented campaign file and logs with their headings, or
+//! a draft for the files.
 //! This module never writes over a campaign that is there.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::faults::unwritable;
+use residuum::error::{Error, Faults};
+use residuum::intake::outline::outline;
+use residuum::report::{draft_file, lacks_titrants};
+
+use super::faults::{unreadable, unwritable};
+use super::load::CAMPAIGN_FILE;
+use super::ordinary_file::{MOST_OF_A_LOG, bytes};
 use super::publish::Made;
 use super::tell::{failed, print};
 use super::{Ending, Like};
@@ -50,8 +57,23 @@ fn without_opening(text: &str) -> String {
         .collect()
 }
 
-/// The names of the files to write, each with its text.
-fn files(like: Option<Like>) -> Vec<(&'static str, String)> {
+/// A file to write: its name in the folder and its content.
+struct Written {
+    name: String,
+    content: Vec<u8>,
+}
+
+impl Written {
+    fn new(name: &str, content: impl Into<Vec<u8>>) -> Self {
+        Written {
+            name: name.into(),
+            content: content.into(),
+        }
+    }
+}
+
+/// The files to write for a campaign without any.
+fn blank(like: Option<Like>) -> Vec<Written> {
     let (campaign, logs): (String, &[(&str, &str)]) = match like {
         None => (include_str!("start/campaign.toml").into(), &[]),
         Some(Like::Bluestone) => {
@@ -64,17 +86,77 @@ fn files(like: Option<Like>) -> Vec<(&'static str, String)> {
             &LOGS_OF_IODATE,
         ),
     };
-    let mut files = vec![("campaign.toml", campaign)];
-    files.extend(logs.iter().map(|(name, log)| (*name, heading(log))));
+    let mut files = vec![Written::new(CAMPAIGN_FILE, campaign)];
+    files.extend(logs.iter().map(|(name, log)| Written::new(name, heading(log))));
     if like.is_none() {
-        files.push(("runs.csv", include_str!("start/runs.csv").into()));
+        files.push(Written::new("runs.csv", include_str!("start/runs.csv")));
     }
     files
 }
 
-pub(super) fn start(folder: &Path, like: Option<Like>) -> Ending {
-    let files = files(like);
-    let paths = || files.iter().map(|(name, _)| folder.join(name));
+/// The log of titrants that titres need, to be filled in.
+const TITRANTS: (&str, &str) = ("titrants.csv", "titrant,date,concentration / mol/L,u_concentration\n");
+
+/// The files to write for existing ones: the drafted campaign file, and copies of those that lie elsewhere.
+///
+/// # Errors
+/// Files that cannot be read, or would be written over.
+fn drafted(folder: &Path, from: &[PathBuf]) -> Result<Vec<Written>, Faults> {
+    let mut faults: Vec<Error> = Vec::new();
+    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    let mut written: Vec<Written> = Vec::new();
+    let inside = fs::canonicalize(folder).ok();
+    for path in from {
+        let shown = path.display().to_string();
+        let content = match bytes(path, &shown, MOST_OF_A_LOG) {
+            Ok(content) => content,
+            Err(error) => {
+                faults.push(error);
+                continue;
+            }
+        };
+        let real = fs::canonicalize(path).unwrap_or_else(|_| path.clone());
+        let below = inside.as_ref().and_then(|inside| real.strip_prefix(inside).ok());
+        let name = below.unwrap_or(Path::new(path.file_name().unwrap_or_default()));
+        let Some(name) = name.to_str().map(|name| name.replace('\\', "/")) else {
+            let what = format!("the name of `{shown}` is not UTF-8");
+            faults.push(unwritable(what, "rename it"));
+            continue;
+        };
+        if files.iter().any(|(known, _)| *known == name) {
+            let what = format!("two files are called `{name}`");
+            faults.push(unwritable(what, "rename one of them, or put both into the folder of the campaign"));
+        }
+        if below.is_none() {
+            written.push(Written::new(&name, content.clone()));
+        }
+        files.push((name, content));
+    }
+    Faults::or(faults, ())?;
+    let outline = outline(&files)?;
+    if outline.tables.is_empty() {
+        let what = "none of the files holds a table with a row".to_string();
+        return Err(unreadable(what, "name the files that hold your logs").into());
+    }
+    let (name, headings) = TITRANTS;
+    let lacks = lacks_titrants(&outline) && !folder.join(name).exists();
+    if lacks {
+        written.push(Written::new(name, headings));
+    }
+    let campaign = draft_file(&outline, lacks.then_some(name));
+    written.insert(0, Written::new(CAMPAIGN_FILE, campaign));
+    Ok(written)
+}
+
+pub(super) fn start(folder: &Path, like: Option<Like>, from: &[PathBuf]) -> Ending {
+    let files = match from {
+        [] => blank(like),
+        from => match drafted(folder, from) {
+            Ok(files) => files,
+            Err(faults) => return failed(&faults),
+        },
+    };
+    let paths = || files.iter().map(|file| folder.join(&file.name));
     if let Some(taken) = paths().find(|path| path.exists()) {
         let what = format!("`{}` is there already", taken.display());
         let error = unwritable(what, "name a folder that does not hold a campaign");
@@ -86,7 +168,7 @@ pub(super) fn start(folder: &Path, like: Option<Like>) -> Ending {
     let made = Made::below(folder);
     let mut texts = paths().zip(&files);
     let written = fs::create_dir_all(folder)
-        .and_then(|()| texts.try_for_each(|(path, (_, text))| fs::write(path, text)))
+        .and_then(|()| texts.try_for_each(|(path, file)| fs::write(path, &file.content)))
         .map_err(|cause| {
             let what = format!("`{}` cannot be written: {cause}", folder.display());
             unwritable(what, "check that the folder may be written and has room")

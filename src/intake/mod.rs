@@ -17,6 +17,7 @@ mod liquor_formula;
 mod logged;
 mod marks;
 mod number;
+pub mod outline;
 mod plus_minus;
 mod readings;
 mod rows;
