@@ -70,6 +70,25 @@ impl Orders {
         orders
     }
 
+    /// Lets columns that leave several orders open take the only one that fits all columns of all logs: one person wrote them.
+    pub fn agree<'o>(columns: impl Iterator<Item = &'o mut Orders>) {
+        let columns: Vec<&mut Orders> = columns.collect();
+        let mut misfits = [false; 3];
+        for column in columns.iter().filter(|column| column.misfits != [true; 3]) {
+            for (misfit, of_column) in misfits.iter_mut().zip(column.misfits) {
+                *misfit |= of_column;
+            }
+        }
+        let fits = DateOrder::ALL.into_iter().zip(misfits);
+        let fits: Vec<DateOrder> = fits.filter(|(_, misfit)| !misfit).map(|(order, _)| order).collect();
+        let [only] = fits.as_slice() else { return };
+        for column in columns {
+            if column.misfits != [true; 3] {
+                column.stated = column.stated.or(Some(*only));
+            }
+        }
+    }
+
     /// The stated order; else those that fit all dates; else all, where the column mixes them.
     fn candidates(self) -> Vec<DateOrder> {
         let fits = |(order, misfit): (DateOrder, bool)| (!misfit).then_some(order);

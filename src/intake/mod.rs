@@ -37,6 +37,7 @@ pub use logged::{
 
 use crate::campaign::{Campaign, LogKind};
 use crate::error::{Error, Faults};
+use dates::Orders;
 use side_by_side::side_by_side;
 use table::Table;
 
@@ -72,6 +73,8 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             Err(faults) => unread.push((file.kind, faults)),
         }
     }
+    let written = all.iter_mut().map(|table| &mut table.written);
+    Orders::agree(written.flat_map(|written| &mut written.orders));
     let heads = || all.iter().flat_map(|table| &table.heads);
     let mapped: Vec<usize> = heads().filter_map(|head| head.mapping).collect();
     if unread.is_empty() {

@@ -83,7 +83,8 @@ impl Table {
             },
         };
         let (grid, part) = grid(&written, file.part.as_deref())?;
-        let known = |text: &str| is_known(campaign, file.kind, text);
+        // The same for every log, so that the tables of a file have the same numbers for all of them.
+        let known = |text: &str| LogKind::ALL.into_iter().any(|kind| is_known(campaign, kind, text));
         let mut sheets = tables(&grid, &known, &|text| Unit::named(text).is_some());
         let at = |sheet: &Sheet| TableAt {
             title: sheet.title.clone(),

@@ -284,10 +284,17 @@ impl<'o> Draft<'o> {
             Some(column) => format!("# the feed has its price in the lots log: `{}`\n", column.heading),
             None => "# feed = \"4 /kg\"\n".into(),
         };
-        let reagents = self.own().filter(|column| column.unit.as_deref().is_some_and(|unit| ["g", "kg", "mL", "L"].contains(&unit)));
-        let reagents: String = reagents
-            .map(|column| format!("# other = {{ {} = \"0.60 /kg\" }} # if it is a reagent\n", quoted(&column.heading)))
-            .collect();
+        let is_amount = |column: &&ColumnOutline| {
+            let unit = column.unit.as_deref();
+            unit.is_some_and(|unit| ["g", "kg", "mL", "L"].contains(&unit))
+        };
+        let reagents = self.own().filter(is_amount);
+        let reagents = reagents.map(|column| format!("{} = \"0.60 /kg\"", quoted(&column.heading)));
+        let reagents: Vec<String> = reagents.collect();
+        let reagents = match reagents.is_empty() {
+            true => String::new(),
+            false => format!("# other = {{ {} }} # reagents; those that are none go out\n", reagents.join(", ")),
+        };
         format!(
             "# [prices] # what is left out is told as not counted\n# currency = \"{currency}\"\n{feed}# product = \"20 /kg\" # what it costs to buy\n# labour = \"20 /h\"\n{reagents}# residue_disposal = \"1 /kg\"\n# residue_handling = \"5 min/run\"\n\n"
         )

@@ -43,3 +43,4 @@ mod support;
 mod terminal;
 mod tidy;
 mod verdicts;
+mod ways;

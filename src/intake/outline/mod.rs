@@ -162,18 +162,13 @@ fn of_table(
     logs.sort_by_key(|(_, columns)| std::cmp::Reverse(*columns));
     let first = logs.first().map(|(log, _)| *log);
     let of_first = first.map(meanings).unwrap_or_default();
-    let of_residues = match first {
-        Some(LogKind::Runs) => meanings(LogKind::Residues),
-        _ => Vec::new(),
-    };
-    let is_out = |column: &ColumnOutline| {
-        clues::column(LogKind::Runs, &column.bare, measures(column)).is_none()
-    };
-    for (position, column) in columns.iter_mut().enumerate() {
-        column.meaning = of_first.get(position).cloned().flatten();
-        let of_residues = of_residues.get(position).cloned().flatten();
-        column.of_residues =
-            of_residues.filter(|name| name == "run" || column.meaning.is_none() && is_out(column));
+    let is_runs = first == Some(LogKind::Runs);
+    for (column, meaning) in columns.iter_mut().zip(of_first) {
+        let of_residues = clues::column(LogKind::Residues, &column.bare, measures(column));
+        // What a run was charged with is no residue of its own.
+        let is_own = meaning.as_deref().is_none_or(|name| name == "run");
+        column.of_residues = of_residues.filter(|_| is_runs && is_own);
+        column.meaning = meaning;
     }
     let has = |wanted: &str| {
         let mut names = columns.iter().filter_map(|column| column.of_residues.as_deref());

@@ -64,6 +64,9 @@ pub(crate) struct At {
     pub entries: Vec<f64>,
 }
 
+/// Effects below this part of the largest are rounding: propagation leaves about 1e-16.
+const ROUNDING: f64 = 1e-12;
+
 /// An error that several runs share, or a level of a block.
 struct Column {
     /// The runs in their order, with the size of a known error.
@@ -72,8 +75,9 @@ struct Column {
 }
 
 impl Column {
-    /// A known error; effects on the same run are added up, and those of no size are left out.
-    fn known(source: &SharedError) -> Self {
+    /// A known error; effects on the same run are added up, and those of no size are left out: an error that cancels leaves its
+    /// rounding behind, and by the digits of the log alone it would count or not.
+    fn known(source: &SharedError, largest: Size) -> Self {
         let mut sizes: BTreeMap<usize, Size> = BTreeMap::new();
         for effect in &source.effects {
             let size = sizes.entry(effect.run).or_default();
@@ -82,9 +86,10 @@ impl Column {
                 ErrorSize::Absolute(number) => size.absolute += number,
             }
         }
-        let sizes = sizes
-            .into_iter()
-            .filter(|(_, size)| *size != Size::default());
+        let sizes = sizes.into_iter().filter(|(_, size)| {
+            size.relative.abs() > ROUNDING * largest.relative
+                || size.absolute.abs() > ROUNDING * largest.absolute
+        });
         Self {
             parts: sizes.map(|(run, size)| (run, Some(size))).collect(),
             block: None,
@@ -104,6 +109,22 @@ impl Column {
 }
 
 impl Size {
+    /// The largest effects of either kind that errors in common have.
+    fn largest(shared: &[SharedError]) -> Self {
+        let mut largest = Size::default();
+        for effect in shared.iter().flat_map(|source| &source.effects) {
+            match effect.size {
+                ErrorSize::Relative(number) => {
+                    largest.relative = largest.relative.max(number.abs());
+                }
+                ErrorSize::Absolute(number) => {
+                    largest.absolute = largest.absolute.max(number.abs());
+                }
+            }
+        }
+        largest
+    }
+
     fn at(self, place: Place) -> f64 {
         (self.relative * place.response + self.absolute) / place.slope
     }
@@ -119,8 +140,9 @@ impl Shape {
     ) -> Self {
         let mut single = Vec::new();
         let mut shared = Vec::new();
+        let largest = Size::largest(&measurement.shared);
         for source in &measurement.shared {
-            let column = Column::known(source);
+            let column = Column::known(source, largest);
             match column.parts.as_slice() {
                 [] => {}
                 &[(run, Some(size))] => single.push((run, size)),
