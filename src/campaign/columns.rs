@@ -18,9 +18,14 @@ pub struct ColumnMapping {
     pub heading: String,
     /// Unit of the column, when the heading does not say it.
     pub unit: Option<String>,
+    /// What an empty cell means, in the unit of the column; nothing where the file does not say.
+    pub empty: Option<f64>,
     /// Line of the campaign file.
     pub line: usize,
 }
+
+/// The largest figure that an empty cell may mean; nobody means more by it.
+const MOST_EMPTY: f64 = 1e6;
 
 pub(super) fn columns(section: &Section) -> Vec<ColumnMapping> {
     let of_log =
@@ -30,12 +35,14 @@ pub(super) fn columns(section: &Section) -> Vec<ColumnMapping> {
 
 fn mapping(columns: &Section, log: LogKind, name: At<String>) -> Option<ColumnMapping> {
     let key = &name.value;
-    let (heading, unit) = if columns.holds_table(key) {
+    let (heading, unit, empty) = if columns.holds_table(key) {
         columns.table(key, |column| {
-            (column.plain_text("heading"), column.plain_text("unit"))
+            let empty = column.number_within("empty", -MOST_EMPTY, MOST_EMPTY);
+            let (heading, unit) = (column.plain_text("heading"), column.plain_text("unit"));
+            (heading, unit, empty)
         })
     } else {
-        (columns.plain_text(key), None)
+        (columns.plain_text(key), None, None)
     };
     if heading.is_none() {
         columns.source.fault(
@@ -48,6 +55,7 @@ fn mapping(columns: &Section, log: LogKind, name: At<String>) -> Option<ColumnMa
         log,
         heading: heading?,
         unit,
+        empty,
         line: columns.source.line(name.position),
         name: name.value,
     })

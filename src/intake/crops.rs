@@ -5,6 +5,7 @@
 
 use std::collections::HashSet;
 
+use super::cell_words::is_missing;
 use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
 use super::rows::RowReader;
 use super::table::Table;
@@ -188,6 +189,12 @@ pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
     let mut seen: HashSet<Name> = logged.residues.iter().map(|r| r.run.clone()).collect();
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
+        // Where residues stand beside the runs, a run of which none is logged has a row all the same.
+        let is_there = |name: &str| reader.cell(name).is_some_and(|(_, text)| !is_missing(text));
+        if !is_there("mass") && !is_there("assay") {
+            reader.finish(&mut logged.left_out, ());
+            continue;
+        }
         if reader.is_sound() && !seen.insert(run.clone()) {
             reader.fault(
                 "run",

@@ -27,6 +27,8 @@ pub(super) struct Head {
     pub formula: Option<Formula>,
     /// What a price is stated in.
     pub price: PriceUnit,
+    /// What an empty cell means, in base units; nothing where the campaign file does not say.
+    pub empty: Option<f64>,
     /// Position of the mapping in the campaign that named it.
     pub mapping: Option<usize>,
 }
@@ -98,6 +100,10 @@ pub(super) fn head(
         unit: said.unit,
         formula: said.formula,
         price: said.price,
+        empty: mapping.and_then(|(_, mapping)| {
+            let unit = said.unit;
+            mapping.empty.map(|empty| unit.map_or(empty, |unit| unit.to_base(empty)))
+        }),
         mapping: mapping.map(|(position, _)| position),
     };
     (head, fault)

@@ -144,7 +144,6 @@ impl<'t> RowReader<'t> {
     /// A number with the uncertainty of its `u_` partner or behind its ±, in base units.
     pub fn number(&self, name: &str) -> Option<LoggedNumber> {
         let column = self.table.column(name)?;
-        let text = self.table.cell(column, self.row)?;
         let head = &self.table.heads[column];
         let dimension = head.dimension();
         let marks = self.table.written.marks;
@@ -152,10 +151,19 @@ impl<'t> RowReader<'t> {
             value,
             uncertainty: None,
         };
-        let read = match (self.table.number(column, self.row), around_plus_minus(text)) {
-            (Some(number), _) => Ok(plain(head.unit.map_or(number, |unit| unit.to_base(number)))),
-            (None, Some(parts)) => with_plus_minus(name, parts, marks, dimension, head.unit),
-            (None, None) => of_dimension(text, marks, dimension, head.unit).map(plain),
+        let read = match self.table.number(column, self.row) {
+            Some(number) => Ok(plain(head.unit.map_or(number, |unit| unit.to_base(number)))),
+            None => {
+                let text = self.table.cell(column, self.row);
+                // A word for nothing is an empty cell; where a number is needed, it is told.
+                let Some(text) = text.filter(|text| !is_missing(text)) else {
+                    return head.empty.map(plain);
+                };
+                match around_plus_minus(text) {
+                    Some(parts) => with_plus_minus(name, parts, marks, dimension, head.unit),
+                    None => of_dimension(text, marks, dimension, head.unit).map(plain),
+                }
+            }
         };
         let number = match read.map(|number| (number, outside(number.value, dimension))) {
             Ok((number, None)) => number,
@@ -279,6 +287,11 @@ impl<'t> RowReader<'t> {
         if value.is_none() && self.cell(name).is_none() {
             let hint = format!("write the value, or {}", self.not_known());
             self.fault(name, ErrorKind::Missing, "is empty", &hint);
+        }
+        if value.is_none() && self.is_sound() {
+            let hint = format!("write the value, or {}", self.not_known());
+            let what = "holds a word for a missing value";
+            self.refuse::<()>(name, ErrorKind::Missing, what, &hint);
         }
         value
     }

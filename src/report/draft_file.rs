@@ -328,14 +328,18 @@ fn mappings<'t>(
             return None;
         }
         let unit = column.unit.as_deref();
+        let heading = quoted(&column.heading);
         let why = match (&column.values, unit) {
+            _ if name == "residue_mass" => {
+                format!(" # where an empty cell means none: {{ heading = {heading}, empty = 0 }}")
+            }
             (Values::Empty, _) => " # nothing stands below it".into(),
             (Values::Numbers { others, .. }, _) if *others > 0 => {
                 format!(" # {} no number", match others { 1 => "1 cell holds".into(), n => format!("{n} cells hold") })
             }
             _ => String::new(),
         };
-        Some(format!("{name} = {}{why}\n", quoted(&column.heading)))
+        Some(format!("{name} = {heading}{why}\n"))
     });
     let lines: String = lines.collect();
     if lines.is_empty() {
