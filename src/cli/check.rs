@@ -5,11 +5,12 @@
 
 use residuum::campaign::nearest;
 use residuum::caveat::Caveat;
+use residuum::decide;
 use residuum::error::{Error, ErrorKind, Faults};
-use residuum::intake::{self, LeftOut};
+use residuum::intake::{self, LeftOut, Superseded};
 use residuum::pipeline::{self, Normalised};
 use residuum::report::{json, terminal, wrapped};
-use residuum::result::CampaignHead;
+use residuum::result::{CampaignHead, Planned};
 use residuum::runs;
 use serde_json::{Value, json};
 
@@ -29,6 +30,10 @@ struct Found {
     head: Option<CampaignHead>,
     /// Runs that can be used.
     used: usize,
+    /// Lines of the runs log that a later version supersedes.
+    superseded: Vec<Superseded>,
+    /// Runs that are planned.
+    planned: Vec<Planned>,
 }
 
 pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
@@ -54,6 +59,8 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
             "campaign": found.head,
             "stops": found.stops.iter().map(stop).collect::<Value>(),
             "left_out": json::left_out(&found.left_out),
+            "planned": found.planned,
+            "superseded": json::superseded(&found.superseded),
             "caveats": json::caveats(&found.caveats),
             "slips": json::slips(&found.caveats),
         }))
@@ -90,6 +97,7 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
     let survey = intake::survey(&loaded.campaign, &loaded.files);
     let mut found = Found {
         stops: loaded.unread.iter().chain(&survey.stops).cloned().collect(),
+        superseded: survey.logged.superseded.clone(),
         ..Found::default()
     };
     if !found.stops.is_empty() {
@@ -113,6 +121,9 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
             Err(faults) => found.stops = faults.into_errors(),
         }
     }
+    let of_plans = decide::doubts_of_plans(&loaded.campaign, &runs);
+    found.caveats.extend(of_plans);
+    found.planned = json::planned(&runs.planned, runs.plans_are_sure);
     found.head = Some(json::head(&loaded.campaign, &runs));
     found.used = runs.used();
     found
@@ -125,10 +136,16 @@ impl Found {
             text.push_str(&format!("stops: {}\n", terminal::fault(stop)));
         }
         text.push_str(&terminal::left_out(&self.left_out));
+        text.push_str(&terminal::superseded(&self.superseded));
+        text.push_str(&terminal::planned(&self.planned));
         text.push_str(&terminal::caveats(&self.caveats));
         if let Some(head) = &self.head {
-            let (used, all) = (self.used, head.runs);
-            text.push_str(&format!("{used} of {all} runs can be used\n"));
+            let (used, all) = (self.used, head.runs - self.superseded.len());
+            let planned = match self.planned.len() {
+                0 => String::new(),
+                planned => format!(", {planned} planned"),
+            };
+            text.push_str(&format!("{used} of {all} runs can be used{planned}\n"));
         }
         text
     }

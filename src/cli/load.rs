@@ -32,6 +32,18 @@ pub(super) struct Loaded {
     pub path: PathBuf,
 }
 
+impl Loaded {
+    /// The folder that the paths of its logs start from.
+    pub fn folder(&self) -> &Path {
+        folder_of(&self.path)
+    }
+}
+
+fn folder_of(campaign: &Path) -> &Path {
+    let folder = campaign.parent().filter(|p| !p.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
+}
+
 /// The campaign file that a path means: itself, or the one in that folder.
 ///
 /// # Errors
@@ -71,11 +83,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         .map(str::to_string)
         .unwrap_or(text);
     let campaign = CampaignDraft::read(FileText { file, text })?.check()?;
-    let folder = path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let (files, unread) = logs(&campaign, folder);
+    let (files, unread) = logs(&campaign, folder_of(&path));
     Ok(Loaded {
         bytes,
         campaign,

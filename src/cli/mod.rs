@@ -3,6 +3,7 @@
 //! In: arguments. Out: an exit code: 0 done, 1 done with faults or doubts that were asked about, 2 not done.
 //! This module never computes a result.
 
+mod append;
 mod calls;
 mod check;
 mod environment;

@@ -5,6 +5,7 @@
 //! This module never turns a reading into a yield and never lets a polars type out.
 
 mod across_logs;
+mod appended;
 mod cell_words;
 mod columns;
 mod crops;
@@ -13,6 +14,7 @@ mod further_row;
 mod headings;
 mod logged;
 mod number;
+mod planned;
 mod readings;
 mod rows;
 mod runs_log;
@@ -20,17 +22,20 @@ mod scan;
 mod split_cells;
 mod stock;
 mod table;
+mod versions;
 
+pub use appended::with_rows;
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
-    TitreOf, TitreRow, UnusableTitrant,
+    LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, Superseded, TitrantRow,
+    TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
 };
 
 use crate::campaign::{Campaign, LogKind};
 use crate::error::{Error, Faults};
 use table::Table;
+use versions::Versions;
 
 /// All that a look at the logs brought up.
 #[derive(Debug, Clone, Default)]
@@ -78,10 +83,16 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
                 headings::report_unmatched(campaign, kind, &mapped, &mut stops);
             }
         }
+        let versions = match kind {
+            LogKind::Runs => versions::settle(campaign, &tables, &mut logged, &mut stops),
+            _ => Versions::default(),
+        };
         for table in &tables {
             table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
             match kind {
-                LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
+                LogKind::Runs => {
+                    runs_log::read(campaign, table, &versions, &mut logged, &mut stops);
+                }
                 LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
                 LogKind::Titrants => stock::read_titrants(table, &mut logged),
                 LogKind::Crops => crops::read_crops(table, &mut logged),
@@ -91,6 +102,7 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             }
         }
     }
+    planned::set_apart(&mut logged);
     if stops.is_empty() {
         across_logs::leave_out_unknown_runs(&mut logged);
         across_logs::leave_out_charges_far_off(&mut logged);

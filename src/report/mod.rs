@@ -51,11 +51,13 @@ pub mod terminal {
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
     pub use crate::report::firmness::terminal::in_doubt;
-    pub use crate::report::next::terminal::{next, next_rows};
+    pub use crate::report::next::terminal::{
+        CellToCome, RowToCome, appended, next, next_cells, next_rows,
+    };
     pub use crate::report::recycling::terminal::recycling;
     pub use crate::report::routes::terminal::routes;
     pub use crate::report::settings::terminal::settings;
-    pub use crate::report::yields::terminal::{left_out, yields};
+    pub use crate::report::yields::terminal::{left_out, planned, superseded, yields};
 }
 
 /// One file of a report; nothing in it steers a terminal that shows it.
