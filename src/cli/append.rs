@@ -68,11 +68,15 @@ pub(super) fn target<'a>(loaded: &'a Loaded, file: &Path) -> Result<Target<'a>, 
     }
     let real = |path: &Path| fs::canonicalize(path).ok();
     let path = real(file).unwrap_or_else(|| file.to_path_buf());
-    let mut logs = logs.filter(|log| real(&loaded.folder().join(&log.file)).as_ref() == Some(&path));
+    let mut logs =
+        logs.filter(|log| real(&loaded.folder().join(&log.file)).as_ref() == Some(&path));
     match logs.next() {
         Some(log) => Ok(Target { log, path }),
         None => {
-            let what = format!("`{shown}` is no runs log that `{}` names", loaded.campaign.file);
+            let what = format!(
+                "`{shown}` is no runs log that `{}` names",
+                loaded.campaign.file
+            );
             Err(unreadable(what, &hint))
         }
     }
@@ -211,7 +215,8 @@ fn may_be_exchanged(path: &Path, metadata: &Metadata) -> Result<(), Error> {
         use std::os::unix::fs::MetadataExt;
         if metadata.nlink() > 1 {
             let names = metadata.nlink();
-            let what = format!("`{shown}` is one of {names} names of a file, so nothing is added to it");
+            let what =
+                format!("`{shown}` is one of {names} names of a file, so nothing is added to it");
             return Err(unwritable(what, "copy it to a file of its own first"));
         }
     }
@@ -233,11 +238,17 @@ fn is_open_elsewhere(folder: &Path, name: &OsStr) -> Result<(), Error> {
 }
 
 fn changed(path: &Path) -> Error {
-    let what = format!("`{}` changed since it was read, so nothing is added to it", path.display());
+    let what = format!(
+        "`{}` changed since it was read, so nothing is added to it",
+        path.display()
+    );
     unwritable(what, AGAIN)
 }
 
 fn not_added(path: &Path, error: &io::Error) -> Error {
     let what = format!("nothing can be added to `{}`: {error}", path.display());
-    unwritable(what, "check that it and its folder may be written and have room")
+    unwritable(
+        what,
+        "check that it and its folder may be written and have room",
+    )
 }

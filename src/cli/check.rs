@@ -14,7 +14,7 @@ use residuum::result::{CampaignHead, Planned};
 use residuum::runs;
 use serde_json::{Value, json};
 
-use super::load::{Loaded, campaign_path, load};
+use super::load::{Loaded, campaign_path};
 use super::tell::{ended, failed, one_object};
 use super::width::of_stdout;
 use super::work::normalised;
@@ -46,7 +46,7 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
             Err(faults) => failed(&faults),
         };
     }
-    let found = match load(&common.campaign) {
+    let found = match common.load() {
         Ok(loaded) => look(&loaded, common),
         Err(faults) => Found {
             stops: faults.into_errors(),
@@ -72,13 +72,15 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
 
 /// How purity and yield of one run come about.
 fn chain_of(common: &Common, run: &str) -> Result<String, Faults> {
-    let loaded = load(&common.campaign)?;
+    let loaded = common.load()?;
     let Normalised { logged, runs } = normalised(&loaded)?;
     let Some(chain) = runs::chain(&loaded.campaign, &logged, &runs, run) else {
         let out = runs.left_out.iter();
         let mut out = out.filter(|entry| entry.run.as_deref() == Some(run));
         let names = runs.results.iter().map(|result| result.run.as_str());
+        let is_planned = runs.planned.iter().any(|plan| plan.run == run);
         let hint = match (out.next(), nearest(run, names)) {
+            _ if is_planned => "it is planned in the log, and not made yet".into(),
             (Some(entry), _) => format!("it was left out: {}", entry.error.message()),
             (None, Some(near)) => format!("did you mean `{near}`?"),
             (None, None) => "name a run of the runs log".into(),
@@ -104,11 +106,13 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
         found.left_out = survey.logged.left_out;
         return found;
     }
+    let sure = survey.logged.dates_tell_plans;
     let runs = match pipeline::on_one_footing(&loaded.campaign, survey.logged) {
         Ok(normalised) => normalised.runs,
         Err(stopped) => {
             found.stops = stopped.faults.into_errors();
             found.left_out = stopped.left_out;
+            found.planned = json::planned(&stopped.planned, sure);
             return found;
         }
     };

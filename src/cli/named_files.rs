@@ -124,7 +124,9 @@ impl Walk<'_> {
         for entry in entries {
             let name = entry.file_name();
             let shown = name.to_string_lossy();
-            if BESIDE.iter().any(|start| shown.starts_with(start)) || like.is_some_and(|like| !like.matches(&shown)) {
+            if BESIDE.iter().any(|start| shown.starts_with(start))
+                || like.is_some_and(|like| !like.matches(&shown))
+            {
                 continue;
             }
             match name.to_str() {

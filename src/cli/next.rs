@@ -64,10 +64,7 @@ struct Plan {
     part: WholeResult,
 }
 
-fn planned(
-    options: &NextOptions,
-    loaded: &Loaded,
-) -> Result<(Told, Option<Appended>), Faults> {
+fn planned(options: &NextOptions, loaded: &Loaded) -> Result<(Told, Option<Appended>), Faults> {
     let campaign = &loaded.campaign;
     let append_to = options.append.as_deref();
     let target = append_to.map(|file| target(loaded, file)).transpose()?;
@@ -87,7 +84,8 @@ fn planned(
             if let Some(log) = &mut log {
                 // A name that any log has is taken.
                 let others = logged.left_out.iter().filter_map(|entry| entry.run.clone());
-                log.names.extend(logged.runs.names.iter().cloned().chain(others));
+                log.names
+                    .extend(logged.runs.names.iter().cloned().chain(others));
             }
             match logged.runs.rows.is_empty() && !logged.planned.rows.is_empty() {
                 true => first(options, campaign, &logged)?,
@@ -169,12 +167,7 @@ struct Added {
 }
 
 /// Adds the runs to a log, once it is sure that they will be read back from it as what they are.
-fn add(
-    loaded: &Loaded,
-    plan: &NextRuns,
-    target: &Target,
-    log: &BlankRow,
-) -> Result<Added, Faults> {
+fn add(loaded: &Loaded, plan: &NextRuns, target: &Target, log: &BlankRow) -> Result<Added, Faults> {
     let campaign = &loaded.campaign;
     let rows = terminal::next_cells(campaign, plan, log);
     let file = target.log.file.clone();

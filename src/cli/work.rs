@@ -8,7 +8,7 @@ use residuum::intake::{self, Logged};
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck, Normalised};
 
 use super::Common;
-use super::load::{Loaded, load};
+use super::load::Loaded;
 use super::progress::Progress;
 
 /// Does some work on a campaign while a bar shows how far it has come.
@@ -18,7 +18,7 @@ pub(super) fn watched<T>(
 ) -> Result<T, Faults> {
     let progress = Progress::over(3, common.quiet);
     progress.step("reading logs");
-    let found = load(&common.campaign).and_then(|loaded| work(loaded, &progress));
+    let found = common.load().and_then(|loaded| work(loaded, &progress));
     progress.finish();
     found
 }

@@ -40,7 +40,9 @@ pub fn with_rows(
         let table = Table::read(campaign, log).map_err(|faults| faults.errors()[0].clone())?;
         ends_with_a_run(&table)?;
     }
-    let habit: Vec<bool> = cells(last, separator).map(is_quoted_without_need(separator)).collect();
+    let habit: Vec<bool> = cells(last, separator)
+        .map(is_quoted_without_need(separator))
+        .collect();
     let end = line_end(text);
     let mut new = log.bytes.clone();
     if !text.ends_with(['\n', '\r']) {
@@ -93,7 +95,9 @@ fn cells(record: &str, separator: char) -> impl Iterator<Item = &str> {
 
 fn is_quoted_without_need(separator: char) -> impl Fn(&str) -> bool {
     move |cell| {
-        let inside = cell.strip_prefix('"').and_then(|cell| cell.strip_suffix('"'));
+        let inside = cell
+            .strip_prefix('"')
+            .and_then(|cell| cell.strip_suffix('"'));
         inside.is_some_and(|inside| !inside.contains([separator, '"', '\n', '\r']))
     }
 }
@@ -141,7 +145,10 @@ mod tests {
             ("run;stirring;rate\na;1;2", "\nn;120;\n"),
             ("run\tstirring\trate\r\na\t1\t2", "\r\nn\t120\t\r\n"),
             ("run,stirring,rate\ra,1,2\r", "n,120,\r"),
-            ("\"run\",\"stirring\",\"rate\"\n\"a\",\"1\",\"2\"\n", "\"n\",\"120\",\"\"\n"),
+            (
+                "\"run\",\"stirring\",\"rate\"\n\"a\",\"1\",\"2\"\n",
+                "\"n\",\"120\",\"\"\n",
+            ),
             ("run,stirring,rate\n\"a\",1,2\n\n,,\n", "\"n\",120,\n"),
             ("run,stirring,rate\n", "n,120,\n"),
             ("\"run\",stirring,rate", "\n\"n\",120,\n"),

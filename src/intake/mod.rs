@@ -12,6 +12,7 @@ mod crops;
 mod dates;
 mod further_row;
 mod headings;
+mod limits;
 mod logged;
 mod number;
 mod planned;
@@ -23,6 +24,9 @@ mod split_cells;
 mod stock;
 mod table;
 mod versions;
+
+#[cfg(test)]
+mod tests_of_versions;
 
 pub use appended::with_rows;
 pub use further_row::{BlankColumn, BlankRow, blank_row};

@@ -69,8 +69,8 @@ pub(super) fn set_apart(logged: &mut Logged) {
         let faults = faults.get(row.run.as_str());
         let mut places = faults.into_iter().flatten();
         // A row of another log that could not be read is a result all the same.
-        let has_result = with_results.contains(&row.run)
-            || places.clone().any(|place| **place != row.place);
+        let has_result =
+            with_results.contains(&row.run) || places.clone().any(|place| **place != row.place);
         match (row.is_open, has_result) {
             (true, false) => Standing::Planned,
             (true, true) if places.any(|place| *place == &row.place) => Standing::LeftOut,
@@ -125,4 +125,126 @@ enum Standing {
 fn picked<T: Clone>(all: &[T], are: impl Iterator<Item = bool>) -> Vec<T> {
     let all = all.iter().zip(are).filter(|(_, is)| *is);
     all.map(|(item, _)| item.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::campaign::{CampaignDraft, FileText, LogKind};
+    use crate::intake::{LogFile, Logged, Survey, survey};
+
+    const CHEMISTRY: &str = "product = \"CuO\"\nfollowed = \"Cu\"\nassay_as = \"CuO\"\n";
+    const FACTORS: &str =
+        "[factors.heating]\nkind = \"choice\"\n[responses.time]\ncolumn = \"time\"\n";
+
+    /// What is logged in the runs log, and in a crops log where that has rows.
+    fn surveyed(chemistry: &str, factors: &str, runs: &str, crops: &str) -> Survey {
+        let logs = [
+            (LogKind::Runs, "runs.csv", runs),
+            (LogKind::Crops, "crops.csv", crops),
+        ];
+        let logs = logs.into_iter().filter(|(.., log)| !log.is_empty());
+        let named = logs
+            .clone()
+            .map(|(kind, file, _)| format!("{} = \"{file}\"\n", kind.key()));
+        let text = format!(
+            "[campaign]\ntitle = \"x\"\n{chemistry}[logs]\n{}{factors}",
+            named.collect::<String>()
+        );
+        let file = FileText {
+            file: "campaign.toml".into(),
+            text,
+        };
+        let campaign = CampaignDraft::read(file).unwrap().check().unwrap();
+        let files = logs.map(|(kind, file, log)| LogFile {
+            kind,
+            file: file.into(),
+            bytes: log.as_bytes().to_vec(),
+        });
+        survey(&campaign, &files.collect::<Vec<_>>())
+    }
+
+    fn logged(runs: &str, crops: &str) -> Logged {
+        let survey = surveyed(CHEMISTRY, FACTORS, runs, crops);
+        assert_eq!(survey.stops, []);
+        survey.logged
+    }
+
+    const MADE: &str = "run,date,feed_mass,heating,time,labour\na,2025-03-01,100,hob,5,9\n";
+
+    #[test]
+    fn settings_without_date_and_result_are_a_plan_and_no_fault() {
+        for row in ["p,,90,,,\n", "p,,,hob,,\n", "p,,90,hob,,\n"] {
+            let logged = logged(&format!("{MADE}{row}"), "");
+            assert_eq!(logged.planned.names, ["p"], "{row}");
+            assert_eq!(logged.runs.names, ["a", "p"]);
+            assert_eq!((logged.runs.rows.len(), logged.runs.lines), (1, 2));
+            assert_eq!(logged.left_out.len(), 0);
+            assert!(logged.dates_tell_plans);
+            let cells = &logged.planned.column("heating").unwrap().cells;
+            assert_eq!(cells.len(), 1);
+        }
+    }
+
+    #[test]
+    fn a_date_a_result_or_nothing_at_all_is_no_plan() {
+        for row in [
+            "p,2025-03-02,90,hob,,\n",
+            "p,,90,hob,4,\n",
+            "p,,90,hob,,8\n",
+            "p,soon,90,hob,,\n",
+            "p,,,,,\n",
+        ] {
+            let logged = logged(&format!("{MADE}{row}"), "");
+            assert_eq!(logged.planned.lines, 0, "{row}");
+        }
+    }
+
+    #[test]
+    fn a_crop_in_its_log_is_a_result_and_a_missing_charge_a_fault_then() {
+        let crops = "run,mass\np,50\n";
+        let made = logged(&format!("{MADE}p,,90,hob,,\n"), crops);
+        assert_eq!((made.planned.lines, made.runs.rows.len()), (0, 2));
+        for crops in [crops, "run,mass\np,none\n"] {
+            let logged = logged(&format!("{MADE}p,,,hob,,\n"), crops);
+            assert_eq!((logged.planned.lines, logged.runs.rows.len()), (0, 1));
+            let faults = logged.left_out.iter();
+            let mut faults = faults.map(|entry| entry.error.message());
+            let message = "column `feed_mass` in `runs.csv` line 3 is empty";
+            assert!(faults.any(|known| known == message), "{crops}");
+        }
+    }
+
+    #[test]
+    fn a_crop_of_the_flat_style_is_a_result_and_a_faulty_setting_a_fault() {
+        let flat = logged("run,date,feed_mass,crop1_mass\np,,90,0\n", "");
+        assert_eq!(flat.planned.lines, 0);
+        let faulty = logged(&format!("{MADE}p,,ninety,hob,,\n"), "");
+        assert_eq!((faulty.planned.lines, faulty.left_out.len()), (0, 1));
+    }
+
+    #[test]
+    fn a_run_that_is_set_aside_is_not_planned_any_more() {
+        let log = "run,date,feed_mass,set_aside\na,2025-03-01,100,\np,,90,no feed left\n";
+        assert_eq!(logged(log, "run,mass\na,50\n").planned.lines, 0);
+    }
+
+    #[test]
+    fn without_dates_of_all_runs_made_a_plan_is_not_sure() {
+        let undated = logged("run,feed_mass,time\na,100,5\np,90,\n", "");
+        assert_eq!(undated.planned.names, ["p"]);
+        assert!(!undated.dates_tell_plans);
+        let some = format!("{MADE}b,,100,hob,6,\np,,90,hob,,\n");
+        let some = logged(&some, "");
+        assert!(some.planned.names == ["p"] && !some.dates_tell_plans);
+        let none_made = logged("run,date,feed_mass\np,,90\n", "");
+        assert!(none_made.planned.names == ["p"] && none_made.dates_tell_plans);
+    }
+
+    #[test]
+    fn where_nothing_can_be_a_result_nothing_is_a_plan() {
+        let factors = "[factors.heating]\nkind = \"choice\"\n";
+        let survey = surveyed("", factors, "run,heating\na,hob\nb,kiln\n", "");
+        assert_eq!(survey.logged.planned.lines, 0);
+        assert_eq!(survey.logged.runs.rows.len(), 2);
+    }
 }

@@ -3,6 +3,7 @@
 //! In: the bytes of a file. Out: [`Layout`], one text a record with the line it starts on.
 //! This module never reads a value.
 
+use super::limits;
 use super::logged::LogFile;
 use crate::campaign::{Decimal, LogKind, Logs};
 use crate::error::{Error, ErrorKind, Place};
@@ -33,6 +34,7 @@ const SEPARATORS: [char; 4] = [',', ';', '\t', '|'];
 pub(super) fn layout(log: &LogFile, logs: &Logs) -> Result<Layout, Error> {
     let file = &log.file;
     let text = decode(file, &log.bytes)?;
+    limits::lines(file, text)?;
     let candidates: Vec<char> = match logs.separator {
         Some(separator) => vec![separator],
         None => SEPARATORS
@@ -49,6 +51,8 @@ pub(super) fn layout(log: &LogFile, logs: &Logs) -> Result<Layout, Error> {
     let separator = logs
         .separator
         .unwrap_or_else(|| likeliest(&records, &candidates));
+    let columns = cell_count(&records[0].text, separator);
+    limits::columns(file, records[0].line, columns)?;
     if candidates.len() > 1 {
         // Only now is it known where cells begin and end, and so where a quote may stand.
         records = self::records(file, text, &[separator])?;

@@ -4,6 +4,7 @@
 //! This module never reads a value.
 
 use super::headings::{Head, head, hint_for_missing};
+use super::limits;
 use super::logged::{LeftOut, LogFile};
 use super::scan::{Record, cell_count, layout};
 use super::split_cells::{self, Column};
@@ -48,6 +49,8 @@ impl Table {
         let name = &file.file;
         let layout = layout(file, &campaign.logs)?.with_rows(file)?;
         let mut columns = split_cells::columns(name, &layout)?;
+        let line = |row: usize| layout.records[row].line;
+        Faults::or(limits::cells(name, &columns, line), ())?;
         let width = columns.len();
         let (heading, records) = layout.records.split_at(1);
         let place = Place::new(name, heading[0].line);

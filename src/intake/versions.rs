@@ -32,8 +32,7 @@ impl Versions {
     /// Whether no other line of its run counts in place of this one.
     pub fn counts(&self, place: &Place) -> bool {
         // Most logs have no run twice, and need no key made.
-        self.passed_over.is_empty()
-            || !self.passed_over.contains(&(place.file.clone(), place.line))
+        self.passed_over.is_empty() || !self.passed_over.contains(&(place.file.clone(), place.line))
     }
 
     fn pass_over(&mut self, line: &Line) {
@@ -97,7 +96,9 @@ pub(super) fn settle(
         }
     }
     let order = |fault: &Error| {
-        let file = tables.iter().position(|table| fault.file() == Some(table.file.as_str()));
+        let file = tables
+            .iter()
+            .position(|table| fault.file() == Some(table.file.as_str()));
         (file, fault.line())
     };
     faults.sort_by_key(order);

@@ -55,18 +55,33 @@ pub fn read_back(
         .collect();
     for (name, run) in added {
         let Some(plan) = by_name.get(name) else {
-            let what = format!("a planned run would not be read back from `{log}` as one: `{name}`");
-            return Err(Error::new(ErrorKind::BadRow, what).in_file(log).hint("look for a second table, or remarks, in that file; `residuum next --csv` prints the lines to be copied by hand").into());
+            return Err(Error::new(
+                ErrorKind::BadRow,
+                format!("a planned run would not be read back from `{log}` as one: `{name}`"),
+            )
+            .in_file(log)
+            .hint("look for a second table, or remarks, in that file; `residuum next --csv` prints the lines to be copied by hand")
+            .into());
         };
         for (factor, wanted) in run.settings.iter() {
             let mut settings = plan.settings.iter();
             let read = settings.find(|(known, _)| known == factor);
-            if is_kept(campaign, factor, wanted, read.and_then(|(_, value)| value.as_ref())) {
+            if is_kept(
+                campaign,
+                factor,
+                wanted,
+                read.and_then(|(_, value)| value.as_ref()),
+            ) {
                 continue;
             }
-            let what = format!("`{log}` has no column that keeps `{factor}` of a planned run");
-            let error = Error::new(ErrorKind::MissingColumn, what).in_column(factor);
-            return Err(error.in_file(log).hint("add that column, or those that it is worked out from; `residuum next` prints the settings to be written by hand").into());
+            return Err(Error::new(
+                ErrorKind::MissingColumn,
+                format!("`{log}` has no column that keeps `{factor}` of a planned run"),
+            )
+            .in_file(log)
+            .in_column(factor)
+            .hint("add that column, or those that it is worked out from; `residuum next` prints the settings to be written by hand")
+            .into());
         }
     }
     Ok(())

@@ -27,8 +27,8 @@ pub use crate::caveat::Reason;
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
 pub use named_in_campaign::unknown_names;
-pub use normalise::{Stopped, normalise};
-pub use planned::{planned, usual_residue_assay};
+pub use normalise::{Stopped, normalise, planned};
+pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
     Balance, Charge, CropResult, FactorColumn, FactorValues, Outcome, PlannedRun, PlannedValue,

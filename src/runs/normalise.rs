@@ -12,11 +12,11 @@ use super::lots::lots;
 use super::mismatched_entries;
 use super::named_in_campaign::unknown_names;
 use super::one_run::Desk;
-use super::planned::planned;
+use super::planned::settings_of_plans;
 use super::reading_errors::Book;
 use super::replicates::Scatter;
 use super::residue::residues_out;
-use super::results::{RunResult, Runs};
+use super::results::{PlannedRun, RunResult, Runs};
 use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use crate::campaign::{Campaign, SampleBasis};
@@ -32,6 +32,8 @@ pub struct Stopped {
     pub faults: Faults,
     /// Rows that could not be used.
     pub left_out: Vec<LeftOut>,
+    /// Runs that are planned.
+    pub planned: Vec<PlannedRun>,
 }
 
 /// Puts every run on one footing.
@@ -96,7 +98,11 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     }
     if let Err(faults) = Faults::or(faults.stops, ()) {
         let left_out = runs.left_out;
-        return Err(Stopped { faults, left_out });
+        return Err(Stopped {
+            faults,
+            left_out,
+            planned,
+        });
     }
     runs.caveats
         .extend(mismatched_entries::of_levels(&runs.factors));
@@ -108,6 +114,14 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     }
     runs.planned = planned;
     Ok(runs)
+}
+
+/// Planned runs with the settings that their rows give, in the order of the log, and the rows of which an entry cannot be.
+pub fn planned(campaign: &Campaign, logged: &Logged) -> (Vec<PlannedRun>, Vec<LeftOut>) {
+    settings_of_plans(campaign, logged, |joint, left_out| {
+        let (positions, runs) = work_out(campaign, joint, left_out, None);
+        (positions, runs.results)
+    })
 }
 
 /// One batch of a simulation.

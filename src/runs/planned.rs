@@ -5,8 +5,7 @@
 
 use super::columns::{ColumnFaults, Material};
 use super::mismatched_entries::leave_out_unknown_names;
-use super::normalise::work_out;
-use super::results::{FactorColumn, PlannedRun, PlannedValue};
+use super::results::{FactorColumn, PlannedRun, PlannedValue, RunResult};
 use crate::campaign::{Campaign, StandsFor};
 use crate::intake::{LeftOut, Logged, LoggedNumber, RunRow};
 
@@ -20,8 +19,13 @@ pub fn usual_residue_assay(logged: &Logged) -> Option<f64> {
     assays.get(assays.len().saturating_sub(1) / 2).copied()
 }
 
-/// Planned runs with the settings that their rows give, in the order of the log.
-pub fn planned(campaign: &Campaign, logged: &Logged) -> (Vec<PlannedRun>, Vec<LeftOut>) {
+/// Planned runs with the settings that their rows give, in the order of the log, worked out as runs made are: `work_out` gives the
+/// positions of runs with their results.
+pub(super) fn settings_of_plans(
+    campaign: &Campaign,
+    logged: &Logged,
+    work_out: impl Fn(&Logged, Vec<LeftOut>) -> (Vec<usize>, Vec<RunResult>),
+) -> (Vec<PlannedRun>, Vec<LeftOut>) {
     if logged.planned.rows.is_empty() {
         return Default::default();
     }
@@ -35,8 +39,7 @@ pub fn planned(campaign: &Campaign, logged: &Logged) -> (Vec<PlannedRun>, Vec<Le
     leave_out_unknown_names(&joint, &mut left_out);
     left_out.retain(is_planned);
     let known = [logged.left_out.as_slice(), &left_out].concat();
-    let (mut positions, worked_out) = work_out(campaign, &joint, known, None);
-    let mut results = worked_out.results;
+    let (mut positions, mut results) = work_out(&joint, known);
     let mut places = positions.iter().map(|position| *position >= made);
     results.retain(|_| places.next().unwrap_or_default());
     positions.retain(|position| *position >= made);
@@ -80,13 +83,16 @@ fn with_planned(logged: &Logged) -> Logged {
         value,
         uncertainty: None,
     });
-    joint.runs.rows.extend(logged.planned.rows.iter().map(|row| {
-        let is_described = row.residue_assay.is_some() || !row.residue_from.is_empty();
-        RunRow {
-            residue_assay: row.residue_assay.or(usual.filter(|_| !is_described)),
-            ..row.clone()
-        }
-    }));
+    joint
+        .runs
+        .rows
+        .extend(logged.planned.rows.iter().map(|row| {
+            let is_described = row.residue_assay.is_some() || !row.residue_from.is_empty();
+            RunRow {
+                residue_assay: row.residue_assay.or(usual.filter(|_| !is_described)),
+                ..row.clone()
+            }
+        }));
     let columns = joint.runs.columns.iter_mut().zip(&logged.planned.columns);
     for (column, planned) in columns {
         column.cells.extend(planned.cells.iter().cloned());

@@ -52,7 +52,9 @@ impl InTheLog {
     /// The same space without the settings that are planned already.
     pub fn taken_out_of(&self, space: &Space) -> Space {
         let mut space = space.clone();
-        space.never.extend(self.runs.iter().map(|run| run.alike.clone()));
+        space
+            .never
+            .extend(self.runs.iter().map(|run| run.alike.clone()));
         space
     }
 }

@@ -299,7 +299,8 @@ pub fn planned(runs: &Runs) -> Table {
         })
         .key(name);
     }
-    rows.words("what it is", |_| standing(runs.plans_are_sure)).key("status");
+    rows.words("what it is", |_| standing(runs.plans_are_sure))
+        .key("status");
     rows.answer("Which runs are planned in the log?")
 }
 

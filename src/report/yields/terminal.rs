@@ -36,9 +36,15 @@ pub fn left_out(entries: &[LeftOut]) -> String {
 /// Lines that a later version supersedes, one line each.
 pub fn superseded(lines: &[Superseded]) -> String {
     let line = |line: &Superseded| {
-        let revision = around(", revision ", line.revision.as_deref().unwrap_or("none"), "");
+        let revision = around(
+            ", revision ",
+            line.revision.as_deref().unwrap_or("none"),
+            "",
+        );
         let (run, place, by) = (&line.run, &line.place, &line.by);
-        one_line(&format!("superseded: run `{run}` in {place}{revision}, by {by}")) + "\n"
+        one_line(&format!(
+            "superseded: run `{run}` in {place}{revision}, by {by}"
+        )) + "\n"
     };
     lines.iter().map(line).collect()
 }
@@ -55,7 +61,9 @@ pub fn planned(runs: &[Planned]) -> String {
         let (status, run) = (plan.status, &plan.run);
         let (file, line) = (&plan.file, plan.line);
         let settings = around(": ", &joined(settings, ", "), "");
-        one_line(&format!("{status}: run `{run}` in `{file}` line {line}{settings}")) + "\n"
+        one_line(&format!(
+            "{status}: run `{run}` in `{file}` line {line}{settings}"
+        )) + "\n"
     };
     runs.iter().map(line).collect()
 }
