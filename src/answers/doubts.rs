@@ -93,8 +93,13 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::NotCharted { .. }
         | Doubt::FewerRunsThanBaseline { .. } => *question == Question::Drift,
         // A plan of further runs.
-        Doubt::PlanWithoutLimits { .. } | Doubt::PlanWithoutShelf { .. } | Doubt::PlanOnNewLot => {
-            *question == Question::Next
+        Doubt::PlanWithoutLimits { .. }
+        | Doubt::PlanWithoutShelf { .. }
+        | Doubt::PlanOnNewLot
+        | Doubt::PlannedNotCounted { .. } => *question == Question::Next,
+        // What was made at all.
+        Doubt::PlannedOrNotLogged { .. } => {
+            matches!(question, Question::Given | Question::Next)
         }
         // A price.
         Doubt::PriceOfLotNotReadable { .. } => {

@@ -4,13 +4,19 @@
 //! This module never plans a run.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::decide::NextRuns;
 
 /// To make the runs that are planned, where there are any.
 pub(super) fn planned(basis: &Basis) -> Vec<ToDo> {
     match basis.next {
-        Some(Ok(plan)) if !plan.runs.is_empty() => vec![ToDo::MakePlanned(plan.runs.len())],
+        Some(Ok(plan)) if to_make(plan) > 0 => vec![ToDo::MakePlanned(to_make(plan))],
         _ => Vec::new(),
     }
+}
+
+/// Runs to make, those planned in the log among them.
+fn to_make(plan: &NextRuns) -> usize {
+    plan.runs.len() + plan.in_the_log.len()
 }
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -25,7 +31,7 @@ pub(super) fn answer(basis: &Basis) -> Answer {
             Answer::without(question, Status::Open, reason, Vec::new())
         }
         Some(Ok(plan)) => {
-            let runs = plan.runs.len();
+            let runs = to_make(plan);
             let figure = Figure::new(FigureOf::RunsToMake, "", runs as f64, "");
             let (reason, to_do) = (Some(WhyOpen::ToBeMade), vec![ToDo::MakePlanned(runs)]);
             Answer::with(question, vec![figure], reason, to_do)

@@ -5,7 +5,8 @@
 
 use std::cell::RefCell;
 
-use toml::de::DeTable;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
 
 use super::basics::Declared;
 use super::checked::{Campaign, ShelfLot};
@@ -35,12 +36,23 @@ impl CampaignDraft {
     /// # Errors
     /// Every fault of syntax, with its line.
     pub fn read(file: FileText) -> Result<Self, Faults> {
-        let (_, errors) = DeTable::parse_recoverable(&file.text);
+        let (table, errors) = DeTable::parse_recoverable(&file.text);
         let source = source(&file);
-        for error in errors {
-            let position = error.span().map_or(0, |span| span.start);
+        let deep = too_deep(table.get_ref(), 1);
+        // The library stops at a depth of its own, and says so in its own words.
+        let is_of_depth = |error: &toml::de::Error| error.message().contains("recurs");
+        let position = |error: &toml::de::Error| error.span().map_or(0, |span| span.start);
+        let stopped = errors.iter().find(|error| is_of_depth(error));
+        if let Some(place) = deep.or(stopped.map(position)) {
             source.fault(
-                position,
+                place,
+                format!("lists and tables stand inside one another more than {DEEPEST} deep"),
+                "write the value as `residuum start` shows it; nothing here nests further than a few brackets",
+            );
+        }
+        for error in errors.iter().filter(|error| !is_of_depth(error)) {
+            source.fault(
+                position(error),
                 format!(
                     "this is not TOML: {}",
                     error.message().trim_end_matches('.')
@@ -64,6 +76,30 @@ impl CampaignDraft {
         let campaign = read_all(&root, &self.file.file);
         root.finish();
         Faults::or(source.in_order(), campaign)
+    }
+}
+
+/// How deep lists and tables may stand inside one another.
+const DEEPEST: usize = 32;
+
+/// Where a list or a table stands deeper than that, the table given being at this depth.
+fn too_deep(table: &DeTable, depth: usize) -> Option<usize> {
+    let below = table.iter().map(|(_, value)| value);
+    below.filter_map(|value| value_too_deep(value, depth)).min()
+}
+
+fn value_too_deep(value: &Spanned<DeValue>, depth: usize) -> Option<usize> {
+    let is_deep = depth > DEEPEST;
+    match value.get_ref() {
+        DeValue::Table(_) | DeValue::Array(_) if is_deep => Some(value.span().start),
+        DeValue::Table(table) => too_deep(table, depth + 1),
+        DeValue::Array(list) => {
+            let items = list.iter();
+            items
+                .filter_map(|item| value_too_deep(item, depth + 1))
+                .min()
+        }
+        _ => None,
     }
 }
 

@@ -22,9 +22,7 @@ mod titration;
 mod uncertainty;
 
 pub use aims::{Aim, Drift, Goal, Solubility, SolubilityPoint};
-pub use basics::{
-    AsAbove, Chemistry, DateOrder, Decimal, LogFiles, LogKind, Logs, PlusMinusIs,
-};
+pub use basics::{AsAbove, Chemistry, DateOrder, Decimal, LogFiles, LogKind, Logs, PlusMinusIs};
 pub use checked::{Campaign, ShelfLot};
 pub use columns::ColumnMapping;
 pub use currency::is_same_currency;

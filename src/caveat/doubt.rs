@@ -4,8 +4,8 @@
 //! This module never says a doubt in words and never judges whether it matters.
 
 use super::parts_of_doubts::{
-    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, PlusMinus, Prediction,
-    RunWithout, Sample, ScatterAtLevel, Suspect,
+    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, NotCounted, PlusMinus,
+    Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 use super::slip::{Likely, ResultOf, Slip};
@@ -114,6 +114,16 @@ pub enum Doubt {
         without: Vec<String>,
         /// How many runs there are.
         of: usize,
+    },
+    /// Some rows of a log without dates have settings and no result.
+    PlannedOrNotLogged {
+        /// Their runs.
+        runs: Vec<String>,
+    },
+    /// A planned run of the log does not count when further runs are chosen.
+    PlannedNotCounted {
+        /// Why.
+        why: NotCounted,
     },
     /// Two levels of a choice differ in upper and lower case only.
     LevelsDifferInCase {

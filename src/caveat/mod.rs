@@ -11,7 +11,8 @@ mod slip;
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
     AtAnEnd, BalancePart, Discordance, Ends, ForetoldOf, Found, LotsPlannedOn, MissingLimit,
-    OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
+    NotCounted, OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel,
+    Suspect,
 };
 pub use reason::{NoLimits, Reason};
 pub use slip::{Against, Likely, Part, ResultOf, Slip, SlipOf, Weight, WouldBe};

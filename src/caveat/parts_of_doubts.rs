@@ -199,3 +199,22 @@ pub enum LotsPlannedOn {
     /// All that are logged.
     AllLogged,
 }
+
+/// Why a planned run of the log does not count when further ones are chosen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NotCounted {
+    /// Its row does not give the value of a factor.
+    NotSaid {
+        /// The factor.
+        factor: String,
+    },
+    /// A setting lies outside of what may be planned.
+    Outside {
+        /// The factor.
+        factor: String,
+        /// Its value as it is shown.
+        value: String,
+    },
+    /// Its settings together are forbidden.
+    Forbidden,
+}

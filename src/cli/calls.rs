@@ -157,7 +157,7 @@ pub(super) fn report(common: &Common) -> Ending {
         let analysis = whole_analysis(loaded, normalised, asked(common))?;
         let result = json::whole(&analysis);
         let files = report::report_of(&analysis, &result, &source)?;
-        unchanged(&common.campaign, &before)?;
+        unchanged(common, &before)?;
         let published = publish(&common.out, &name, &files)?;
         let text = || format!("{}\n", published.folder().join("report.md").display());
         let output = output(common, text, || result);

@@ -5,15 +5,16 @@
 
 use residuum::campaign::nearest;
 use residuum::caveat::Caveat;
+use residuum::decide;
 use residuum::error::{Error, ErrorKind, Faults};
-use residuum::intake::{self, LeftOut, PassedIn};
+use residuum::intake::{self, LeftOut, PassedIn, Superseded};
 use residuum::pipeline::{self, Normalised};
 use residuum::report::{json, terminal, wrapped};
-use residuum::result::CampaignHead;
+use residuum::result::{CampaignHead, Planned};
 use residuum::runs;
 use serde_json::{Value, json};
 
-use super::load::{Loaded, campaign_path, load};
+use super::load::{Loaded, campaign_path};
 use super::tell::{ended, failed, one_object};
 use super::width::of_stdout;
 use super::work::normalised;
@@ -30,6 +31,10 @@ struct Found {
     head: Option<CampaignHead>,
     /// Runs that can be used.
     used: usize,
+    /// Lines of the runs log that a later version supersedes.
+    superseded: Vec<Superseded>,
+    /// Runs that are planned.
+    planned: Vec<Planned>,
 }
 
 pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
@@ -42,7 +47,7 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
             Err(faults) => failed(&faults),
         };
     }
-    let found = match load(&common.campaign) {
+    let found = match common.load() {
         Ok(loaded) => look(&loaded, common),
         Err(faults) => Found {
             stops: faults.into_errors(),
@@ -55,6 +60,8 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
             "campaign": found.head,
             "stops": found.stops.iter().map(stop).collect::<Value>(),
             "left_out": json::left_out(&found.left_out),
+            "planned": found.planned,
+            "superseded": json::superseded(&found.superseded),
             "caveats": json::caveats(&found.caveats),
             "not_read": terminal::passed_over(&found.passed_over),
             "slips": json::slips(&found.caveats),
@@ -67,13 +74,15 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
 
 /// How purity and yield of one run come about.
 fn chain_of(common: &Common, run: &str) -> Result<String, Faults> {
-    let loaded = load(&common.campaign)?;
+    let loaded = common.load()?;
     let Normalised { logged, runs } = normalised(&loaded)?;
     let Some(chain) = runs::chain(&loaded.campaign, &logged, &runs, run) else {
         let out = runs.left_out.iter();
         let mut out = out.filter(|entry| entry.run.as_deref() == Some(run));
         let names = runs.results.iter().map(|result| result.run.as_str());
+        let is_planned = runs.planned.iter().any(|plan| plan.run == run);
         let hint = match (out.next(), nearest(run, names)) {
+            _ if is_planned => "it is planned in the log, and not made yet".into(),
             (Some(entry), _) => format!("it was left out: {}", entry.error.message()),
             (None, Some(near)) => format!("did you mean `{near}`?"),
             (None, None) => "name a run of the runs log".into(),
@@ -93,17 +102,20 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
     let mut found = Found {
         stops: loaded.unread.iter().chain(&survey.stops).cloned().collect(),
         passed_over: survey.logged.passed.clone(),
+        superseded: survey.logged.superseded.clone(),
         ..Found::default()
     };
     if !found.stops.is_empty() {
         found.left_out = survey.logged.left_out;
         return found;
     }
+    let sure = survey.logged.dates_tell_plans;
     let runs = match pipeline::on_one_footing(&loaded.campaign, survey.logged) {
         Ok(normalised) => normalised.runs,
         Err(stopped) => {
             found.stops = stopped.faults.into_errors();
             found.left_out = stopped.left_out;
+            found.planned = json::planned(&stopped.planned, sure);
             return found;
         }
     };
@@ -116,6 +128,9 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
             Err(faults) => found.stops = faults.into_errors(),
         }
     }
+    let of_plans = decide::doubts_of_plans(&loaded.campaign, &runs);
+    found.caveats.extend(of_plans);
+    found.planned = json::planned(&runs.planned, runs.plans_are_sure);
     found.head = Some(json::head(&loaded.campaign, &runs));
     found.used = runs.used();
     found
@@ -128,13 +143,19 @@ impl Found {
             text.push_str(&format!("stops: {}\n", terminal::fault(stop)));
         }
         text.push_str(&terminal::left_out(&self.left_out));
+        text.push_str(&terminal::superseded(&self.superseded));
+        text.push_str(&terminal::planned(&self.planned));
         text.push_str(&terminal::caveats(&self.caveats));
         for line in terminal::passed_over(&self.passed_over) {
             text.push_str(&format!("not read as rows: {line}\n"));
         }
         if let Some(head) = &self.head {
-            let (used, all) = (self.used, head.runs);
-            text.push_str(&format!("{used} of {all} runs can be used\n"));
+            let (used, all) = (self.used, head.runs - self.superseded.len());
+            let planned = match self.planned.len() {
+                0 => String::new(),
+                planned => format!(", {planned} planned"),
+            };
+            text.push_str(&format!("{used} of {all} runs can be used{planned}\n"));
         }
         text
     }

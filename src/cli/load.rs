@@ -3,7 +3,8 @@
 //! In: a path from the command line. Out: the campaign file and the bytes of every log.
 //! This module never looks into a log.
 
-use std::path::{Path, PathBuf};
+use std::fs;
+use std::path::{Component, Path, PathBuf};
 
 use residuum::campaign::{Campaign, CampaignDraft, FileText, LogKind};
 use residuum::error::{Error, Faults};
@@ -18,6 +19,25 @@ use super::ordinary_file::{
 /// Name that a campaign file has in its folder.
 pub(super) const CAMPAIGN_FILE: &str = "campaign.toml";
 
+/// Whether logs may lie outside of the folder of the campaign file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Outside {
+    /// A path that leaves it is a fault.
+    Refused,
+    /// The user trusts whoever wrote the campaign file.
+    Allowed,
+}
+
+impl Outside {
+    /// As `--allow-outside` says it.
+    pub fn of(is_allowed: bool) -> Self {
+        match is_allowed {
+            true => Outside::Allowed,
+            false => Outside::Refused,
+        }
+    }
+}
+
 /// A campaign as it lies on disk.
 pub(super) struct Loaded {
     /// The bytes of the campaign file.
@@ -30,6 +50,18 @@ pub(super) struct Loaded {
     pub unread: Vec<Error>,
     /// The campaign file by its path.
     pub path: PathBuf,
+}
+
+impl Loaded {
+    /// The folder that the paths of its logs start from.
+    pub fn folder(&self) -> &Path {
+        folder_of(&self.path)
+    }
+}
+
+fn folder_of(campaign: &Path) -> &Path {
+    let folder = campaign.parent().filter(|p| !p.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
 }
 
 /// The campaign file that a path means: itself, or the one in that folder.
@@ -58,11 +90,11 @@ pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
 ///
 /// # Errors
 /// Every fault of the campaign file in one go.
-pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
+pub(super) fn load(path: &Path, outside: Outside) -> Result<Loaded, Faults> {
     let path = campaign_path(path)?;
     let file = path.file_name().unwrap_or(CAMPAIGN_FILE.as_ref());
     let file = file.to_string_lossy().into_owned();
-    let bytes = bytes(&path, &file, MOST_OF_A_CAMPAIGN_FILE)?;
+    let bytes = bytes(&without_links(&path), &file, MOST_OF_A_CAMPAIGN_FILE)?;
     let text = String::from_utf8(bytes.clone()).map_err(|_| {
         unreadable(format!("`{file}` is not UTF-8 text"), "save it as UTF-8").in_file(&file)
     })?;
@@ -71,11 +103,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
         .map(str::to_string)
         .unwrap_or(text);
     let campaign = CampaignDraft::read(FileText { file, text })?.check()?;
-    let folder = path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let (files, unread) = logs(&campaign, folder);
+    let (files, unread) = logs(&campaign, folder_of(&path), outside);
     Ok(Loaded {
         bytes,
         campaign,
@@ -86,10 +114,16 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Faults> {
 }
 
 /// The logs of a campaign, and why others could not be read.
-fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
+fn logs(campaign: &Campaign, folder: &Path, outside: Outside) -> (Vec<LogFile>, Vec<Error>) {
+    let real_folder = without_links(folder);
     let mut wanted: Vec<Result<Wanted, Error>> = Vec::new();
     for log in &campaign.logs.files {
         for pattern in &log.patterns {
+            if outside == Outside::Refused && leaves(folder, pattern) {
+                let what = format!("lies outside of the folder of `{}`", campaign.file);
+                wanted.push(Err(led_out(campaign, log.line, pattern, &what)));
+                continue;
+            }
             let missing = || no_file(campaign, log.line, pattern);
             let (path, part) = path_and_part(folder, pattern);
             let found = match named(folder, path) {
@@ -103,10 +137,21 @@ fn logs(campaign: &Campaign, folder: &Path) -> (Vec<LogFile>, Vec<Error>) {
                 wanted.push(Err(missing()));
             }
             wanted.extend(found.faults.into_iter().map(Err));
+            let mut is_told = false;
             for path in found.files {
+                let file = name_of(&path, folder);
+                let path = without_links(&path);
+                if outside == Outside::Refused && !path.starts_with(&real_folder) {
+                    let what = format!("is a link out of the folder of `{}`", campaign.file);
+                    let fault = led_out(campaign, log.line, &file, &what);
+                    // One of a pattern stands for all.
+                    wanted.extend((!is_told).then_some(Err(fault)));
+                    is_told = true;
+                    continue;
+                }
                 let wanted_log = Wanted {
                     kind: log.kind,
-                    file: name_of(&path, folder),
+                    file,
                     path,
                     part: part.map(str::to_string),
                 };
@@ -137,12 +182,45 @@ fn path_and_part<'p>(folder: &Path, pattern: &'p str) -> (&'p str, Option<&'p st
         Some((path, part)) if !folder.join(pattern).exists() => (path, Some(part)),
         _ => (pattern, None),
     }
+
+/// A path without links; as it is where nothing is there.
+fn without_links(path: &Path) -> PathBuf {
+    fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf())
+}
+
+/// Whether a path or a pattern, as it is written, leaves a folder.
+fn leaves(folder: &Path, pattern: &str) -> bool {
+    let path = Path::new(pattern);
+    let own = [
+        std::path::absolute(folder).ok(),
+        Some(without_links(folder)),
+    ];
+    let below = own.iter().flatten();
+    let below = below.filter_map(|own| path.strip_prefix(own).ok()).next();
+    let mut depth = 0usize;
+    for part in below.unwrap_or(path).components() {
+        match part {
+            Component::CurDir => {}
+            Component::Normal(_) => depth += 1,
+            Component::ParentDir if depth > 0 => depth -= 1,
+            Component::ParentDir | Component::RootDir | Component::Prefix(_) => return true,
+        }
+    }
+    false
+}
+
+fn led_out(campaign: &Campaign, line: usize, path: &str, what: &str) -> Error {
+    let file = &campaign.file;
+    let what = format!("`{path}`, which `{file}` line {line} names, {what}");
+    let hint = "copy it into the folder, or call with `--allow-outside` if you trust whoever wrote the campaign file";
+    unreadable(what, hint).in_file(file).on_line(line)
 }
 
 /// A log that a campaign file names.
 #[derive(PartialEq, Eq)]
 struct Wanted {
     kind: LogKind,
+    /// Where it lies, without links.
     path: PathBuf,
     file: String,
     part: Option<String>,

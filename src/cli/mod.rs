@@ -3,6 +3,7 @@
 //! In: arguments. Out: an exit code: 0 done, 1 done with faults or doubts that were asked about, 2 not done.
 //! This module never computes a result.
 
+mod append;
 mod calls;
 mod check;
 mod environment;
@@ -25,8 +26,11 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use residuum::error::Faults;
 use residuum::pipeline::CrossCheck;
 use residuum::report::Width;
+
+use load::{Loaded, Outside, load};
 
 /// Yields, models and decisions from the CSV logs of a campaign of preparative runs.
 #[derive(Debug, Parser)]
@@ -115,6 +119,16 @@ struct Common {
     /// Exit with 1 if there is any doubt or any run was left out.
     #[arg(long)]
     strict: bool,
+    /// Read logs that the campaign file names outside of its folder.
+    #[arg(long)]
+    allow_outside: bool,
+}
+
+impl Common {
+    /// Loads the campaign of the call.
+    fn load(&self) -> Result<Loaded, Faults> {
+        load(&self.campaign, Outside::of(self.allow_outside))
+    }
 }
 
 /// How a call ended.

@@ -12,8 +12,8 @@ use residuum::error::Error;
 
 use super::faults::unreadable;
 
-/// How the files begin that some systems write beside others to keep what is not their content.
-const BESIDE: &str = "._";
+/// How the files begin that some systems, and residuum itself, write beside others to keep what is not their content.
+const BESIDE: [&str; 2] = ["._", ".residuum-"];
 
 /// What a path or pattern names.
 #[derive(Debug, Default)]
@@ -124,7 +124,9 @@ impl Walk<'_> {
         for entry in entries {
             let name = entry.file_name();
             let shown = name.to_string_lossy();
-            if shown.starts_with(BESIDE) || like.is_some_and(|like| !like.matches(&shown)) {
+            if BESIDE.iter().any(|start| shown.starts_with(start))
+                || like.is_some_and(|like| !like.matches(&shown))
+            {
                 continue;
             }
             match name.to_str() {

@@ -20,7 +20,7 @@ pub(super) const MOST_OF_ALL_LOGS: u64 = 1_000_000_000;
 /// Most bytes of a campaign file.
 pub(super) const MOST_OF_A_CAMPAIGN_FILE: u64 = 16_000_000;
 
-/// Reads an ordinary file: a pipe or a device might never end.
+/// Reads an ordinary file by a path without links: a pipe or a device might never end, and is not even opened.
 ///
 /// # Errors
 /// What the system says, and why a file is not read.
@@ -35,7 +35,9 @@ pub(super) fn bytes(path: &Path, name: &str, most: u64) -> Result<Vec<u8>, Error
         return Err(too_long(name, most));
     }
     let mut bytes = Vec::new();
-    let file = File::open(path).map_err(not_read)?;
+    let file = open(path).map_err(not_read)?;
+    // Something else may have taken its place since it was looked at.
+    is_ordinary(&file.metadata().map_err(not_read)?, name)?;
     // One byte more, so that a file that grows meanwhile is told and not cut.
     file.take(most + 1)
         .read_to_end(&mut bytes)
@@ -44,6 +46,31 @@ pub(super) fn bytes(path: &Path, name: &str, most: u64) -> Result<Vec<u8>, Error
         true => Err(too_long(name, most)),
         false => Ok(bytes),
     }
+}
+
+/// Opens a file without waiting for anybody at its other end, and where the system can without following a link that was put there
+/// since the path was looked at.
+fn open(path: &Path) -> io::Result<File> {
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::fs::{CWD, Mode, OFlags, ResolveFlags, openat2};
+        let flags = OFlags::RDONLY | OFlags::NONBLOCK | OFlags::NOCTTY | OFlags::CLOEXEC;
+        match openat2(CWD, path, flags, Mode::empty(), ResolveFlags::NO_SYMLINKS) {
+            Ok(file) => return Ok(file.into()),
+            // A system, or a box around the program, that does not know the call.
+            Err(rustix::io::Errno::NOSYS | rustix::io::Errno::PERM) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    let mut options = File::options();
+    options.read(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt;
+        let flags = rustix::fs::OFlags::NONBLOCK | rustix::fs::OFlags::NOCTTY;
+        options.custom_flags(flags.bits() as i32);
+    }
+    options.open(path)
 }
 
 /// Bytes of a file as the system tells them; none where it tells nothing.

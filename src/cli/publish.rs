@@ -136,7 +136,7 @@ pub(super) fn publish_file(out: &Path, name: &str, text: &str) -> Result<(), Err
 }
 
 /// Where something new is written before it takes its place.
-fn beside(out: &Path, name: &str) -> PathBuf {
+pub(super) fn beside(out: &Path, name: &str) -> PathBuf {
     out.join(format!("{FRESH}{}-{}", one_part(name), std::process::id()))
 }
 
@@ -292,7 +292,7 @@ fn write_one(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
 }
 
 /// A folder is flushed so that its names outlive a power cut; where the system cannot, nothing is lost but that.
-fn sync_folder(folder: &Path) {
+pub(super) fn sync_folder(folder: &Path) {
     if let Ok(handle) = fs::File::open(folder) {
         let _ = handle.sync_all();
     }

@@ -12,8 +12,9 @@ use std::path::{Component, Path, PathBuf};
 use residuum::error::{Error, Faults};
 use residuum::report::sha256;
 
+use super::Common;
 use super::faults::{unreadable, unwritable};
-use super::load::{Loaded, load};
+use super::load::Loaded;
 
 /// The name of a report: that of the folder that holds the campaign file.
 ///
@@ -86,8 +87,8 @@ pub(super) fn contents(loaded: &Loaded) -> BTreeMap<String, String> {
 ///
 /// # Errors
 /// The first file that does not, or that they cannot be read any more.
-pub(super) fn unchanged(path: &Path, before: &BTreeMap<String, String>) -> Result<(), Faults> {
-    let now = contents(&load(path)?);
+pub(super) fn unchanged(common: &Common, before: &BTreeMap<String, String>) -> Result<(), Faults> {
+    let now = contents(&common.load()?);
     let changed = before
         .iter()
         .chain(&now)

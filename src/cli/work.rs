@@ -4,11 +4,11 @@
 //! This module never prints a result.
 
 use residuum::error::Faults;
-use residuum::intake;
+use residuum::intake::{self, Logged};
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck, Normalised};
 
 use super::Common;
-use super::load::{Loaded, load};
+use super::load::Loaded;
 use super::progress::Progress;
 
 /// Does some work on a campaign while a bar shows how far it has come.
@@ -18,7 +18,7 @@ pub(super) fn watched<T>(
 ) -> Result<T, Faults> {
     let progress = Progress::over(3, common.quiet);
     progress.step("reading logs");
-    let found = load(&common.campaign).and_then(|loaded| work(loaded, &progress));
+    let found = common.load().and_then(|loaded| work(loaded, &progress));
     progress.finish();
     found
 }
@@ -47,12 +47,16 @@ pub(super) fn whole_analysis(
     pipeline::analyse(loaded.campaign, normalised, asked)
 }
 
-/// The runs of a campaign on one footing, or every fault: those of logs that cannot be opened hide none of the others.
+/// The runs of a campaign on one footing, or every fault.
 pub(super) fn normalised(loaded: &Loaded) -> Result<Normalised, Faults> {
+    let logged = logged(loaded)?;
+    pipeline::on_one_footing(&loaded.campaign, logged).map_err(|stopped| stopped.faults)
+}
+
+/// What is logged, or every fault of the logs: those of logs that cannot be opened hide none of the others.
+pub(super) fn logged(loaded: &Loaded) -> Result<Logged, Faults> {
     let mut stops = loaded.unread.clone();
-    if !stops.is_empty() {
-        stops.extend(intake::survey(&loaded.campaign, &loaded.files).stops);
-    }
-    Faults::or(stops, ())?;
-    pipeline::normalise(&loaded.campaign, &loaded.files)
+    let survey = intake::survey(&loaded.campaign, &loaded.files);
+    stops.extend(survey.stops);
+    Faults::or(stops, survey.logged)
 }

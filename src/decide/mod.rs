@@ -39,7 +39,7 @@ pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YI
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{
     Bench, Compared, LotContent, NextRun, NextRuns, OpenContrast, OpenQuestions, Power, Question,
-    RUNS_PLANNED, Reason, Weighing, Width, first_runs, next_runs,
+    RUNS_PLANNED, Reason, Weighing, Width, doubts_of_plans, first_runs, next_runs,
 };
 pub use plannable::barred;
 pub use recycle::{

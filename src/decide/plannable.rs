@@ -135,7 +135,7 @@ fn factor(
 }
 
 /// Whether a model has the factor among its terms or blocks.
-fn is_varied(campaign: &Campaign, name: &str) -> bool {
+pub(super) fn is_varied(campaign: &Campaign, name: &str) -> bool {
     campaign.model.as_ref().is_some_and(|model| {
         let named = model.effects.iter().chain(model.joint.iter().flatten());
         let mut names = named.chain(model.blocks.iter().flatten());

@@ -62,6 +62,7 @@ pub(super) fn known(kind: LogKind) -> &'static [Known] {
             ("liquor_conc", Number(MassConcentration)),
             ("set_aside", Text),
             ("purity", Number(Fraction)),
+            ("revision", Text),
         ],
         LogKind::Lots => &[
             ("lot", Text),

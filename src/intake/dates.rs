@@ -80,7 +80,10 @@ impl Orders {
             }
         }
         let fits = DateOrder::ALL.into_iter().zip(misfits);
-        let fits: Vec<DateOrder> = fits.filter(|(_, misfit)| !misfit).map(|(order, _)| order).collect();
+        let fits: Vec<DateOrder> = fits
+            .filter(|(_, misfit)| !misfit)
+            .map(|(order, _)| order)
+            .collect();
         let [only] = fits.as_slice() else { return };
         for column in columns {
             if column.misfits != [true; 3] {

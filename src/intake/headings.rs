@@ -102,7 +102,9 @@ pub(super) fn head(
         price: said.price,
         empty: mapping.and_then(|(_, mapping)| {
             let unit = said.unit;
-            mapping.empty.map(|empty| unit.map_or(empty, |unit| unit.to_base(empty)))
+            mapping
+                .empty
+                .map(|empty| unit.map_or(empty, |unit| unit.to_base(empty)))
         }),
         mapping: mapping.map(|(position, _)| position),
     };

@@ -41,6 +41,12 @@ impl LogFile {
 pub struct Logged {
     /// One entry a row of the runs log that could be read, in the order of the file.
     pub runs: RunsLog,
+    /// Rows of the runs log that are planned runs; they are none of `runs` but in its names and lines.
+    pub planned: RunsLog,
+    /// Whether every run made has a date, so that a row without one is a plan for sure.
+    pub dates_tell_plans: bool,
+    /// Lines of the runs log that a later version supersedes.
+    pub superseded: Vec<Superseded>,
     /// Lots of feed.
     pub lots: Vec<LotRow>,
     /// Crops.
@@ -85,7 +91,12 @@ impl Logged {
             columns,
             left_out,
             passed,
+            planned: _,
+            dates_tell_plans: _,
+            superseded,
         } = of_one;
+        // Plans are told from runs made when all logs are read.
+        self.superseded.extend(superseded);
         if runs.lines > 0 {
             (self.runs, self.liquor_as) = (runs, liquor_as);
         }
@@ -138,6 +149,19 @@ impl LeftOut {
             on_purpose: false,
         }
     }
+}
+
+/// A line of the runs log in whose place a later version of it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Superseded {
+    /// Where it stands.
+    pub place: Place,
+    /// The run of both.
+    pub run: String,
+    /// Its revision as written.
+    pub revision: Option<String>,
+    /// Where the line stands that counts.
+    pub by: Place,
 }
 
 /// A number as logged, in base units, with the standard uncertainty that the log states.
@@ -251,6 +275,8 @@ pub struct RunRow {
     pub crops: Vec<FlatCrop>,
     /// What cannot be right and is used by no result.
     pub withheld: Vec<Part>,
+    /// Whether it has settings and neither a date nor a result in its own row.
+    pub is_open: bool,
 }
 
 impl RunRow {

@@ -5,6 +5,7 @@
 //! This module never turns a reading into a yield.
 
 mod across_logs;
+mod appended;
 mod cell_words;
 mod columns;
 mod crops;
@@ -18,6 +19,7 @@ mod logged;
 mod marks;
 mod number;
 pub mod outline;
+mod planned;
 mod plus_minus;
 mod readings;
 mod rows;
@@ -26,13 +28,18 @@ mod side_by_side;
 mod stock;
 mod strength;
 mod table;
+mod versions;
 mod written;
 
+#[cfg(test)]
+mod tests_of_versions;
+
+pub use appended::with_rows;
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotPrice, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, TitrantRow,
-    TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
+    LoggedNumber, LotPrice, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, Superseded,
+    TitrantRow, TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
 };
 
 use crate::campaign::{Campaign, LogKind};
@@ -40,6 +47,7 @@ use crate::error::{Error, Faults};
 use dates::Orders;
 use side_by_side::side_by_side;
 use table::Table;
+use versions::Versions;
 
 /// All that a look at the logs brought up.
 #[derive(Debug, Clone, Default)]
@@ -110,6 +118,7 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             stops.extend(faults);
         }
     }
+    planned::set_apart(&mut logged);
     if stops.is_empty() {
         across_logs::leave_out_unknown_runs(&mut logged);
         across_logs::leave_out_charges_far_off(&mut logged);
@@ -124,13 +133,19 @@ fn rows(campaign: &Campaign, kind: LogKind, tables: &[Table]) -> (LogKind, Logge
     if kind == LogKind::Runs {
         logged.liquor_as = liquor_formula::stated_as(campaign, tables, &mut stops);
     }
+    let versions = match kind {
+        LogKind::Runs => versions::settle(tables, &mut logged, &mut stops),
+        _ => Versions::default(),
+    };
     for table in tables {
         let heads = table.heads.iter().filter(|head| head.holds.is_some());
         let of_design = heads.map(|head| (kind, head.name.clone()));
         logged.columns.extend(of_design);
         table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
         match kind {
-            LogKind::Runs => runs_log::read(campaign, table, &mut logged, &mut stops),
+            LogKind::Runs => {
+                runs_log::read(campaign, table, &versions, &mut logged, &mut stops);
+            }
             LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
             LogKind::Titrants => stock::read_titrants(campaign, table, &mut logged),
             LogKind::Crops => crops::read_crops(table, &mut logged),

@@ -306,10 +306,27 @@ impl<'t> RowReader<'t> {
         if self.is_sound() {
             return Some(row);
         }
+        self.finish_lacking(None, left_out, row)
+    }
+
+    /// The same, but hands over a row too whose only fault is that the cell of this column is empty.
+    pub fn finish_lacking<T>(
+        self,
+        column: Option<&str>,
+        left_out: &mut Vec<LeftOut>,
+        row: T,
+    ) -> Option<T> {
         let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
         let run = self.table.run(self.row).filter(|_| names_a_run);
+        let lacks = column.filter(|name| self.cell(name).is_none());
+        let heading = lacks.map(|name| {
+            let known = self.table.column(name);
+            known.map_or(name, |column| &self.table.heads[column].heading)
+        });
+        let is_gap = |fault: &Error| heading.is_some() && fault.column() == heading;
+        let row = self.faults.borrow().iter().all(is_gap).then_some(row);
         let faults = self.faults.into_inner().into_iter();
         left_out.extend(faults.map(|fault| LeftOut::new(run, fault)));
-        None
+        row
     }
 }

@@ -3,17 +3,19 @@
 //! In: a table. Out: [`RunRow`]s, the columns that are kept as they are, and the numbers in these.
 //! This module never judges whether a charge makes sense beyond its sign and range.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::cell_words::is_reason;
 use super::columns::{FlatColumn, flat};
 use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
 use super::marks::Marks;
 use super::number::{NOT_KNOWN, NOTHING_ELSE, or_else, outside_own, plain};
+use super::planned;
 use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
+use super::versions::Versions;
 use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
 use crate::error::{Error, ErrorKind, Place};
 use crate::sheets::is_over_rows;
@@ -51,20 +53,10 @@ fn share(text: &str, marks: Marks) -> Option<f64> {
 pub(super) fn read(
     campaign: &Campaign,
     table: &Table,
+    versions: &Versions,
     logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
-    let mut seen: HashSet<String> = logged.runs.names.iter().cloned().collect();
-    let mut is_new = |run: &str, place: Place| {
-        let is_new = seen.insert(run.to_string());
-        if !is_new {
-            let message = format!("run `{run}` in {place} stands there already");
-            let hint = "each run has one row and a name of its own";
-            let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
-            stops.push(fault.in_column("run"));
-        }
-        is_new
-    };
     logged.runs.lines += table.row_count();
     let before = logged.runs.rows.len();
     let mut kept = Vec::new();
@@ -79,7 +71,7 @@ pub(super) fn read(
             reader.finish(&mut logged.left_out, ());
             continue;
         }
-        if !is_new(&run, reader.place()) {
+        if !versions.counts(&reader.place()) {
             continue;
         }
         logged.runs.names.push(run.to_string());
@@ -92,14 +84,16 @@ pub(super) fn read(
             });
         }
         let row_number = reader.row;
-        if let Some(row) = reader.finish(&mut logged.left_out, row) {
+        // A plan may lack its charge; whether it is one is known when all logs are read.
+        let may_lack = row.is_open.then_some("feed_mass");
+        if let Some(row) = reader.finish_lacking(may_lack, &mut logged.left_out, row) {
             logged.runs.rows.push(row);
             kept.push(row_number);
         }
     }
     for row in table.ragged_rows() {
         if let Some(run) = table.run(row)
-            && is_new(run, table.place(row))
+            && versions.counts(&table.place(row))
         {
             logged.runs.names.push(run.to_string());
         }
@@ -174,6 +168,7 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
     let feed_mass = reader.positive("feed_mass");
     let feed_assay = reader.fraction("feed_assay");
     RunRow {
+        is_open: planned::is_open(campaign, reader),
         place: reader.place(),
         run,
         date: reader.date("date"),

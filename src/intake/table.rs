@@ -5,6 +5,7 @@
 
 use std::cell::RefCell;
 use std::collections::{HashMap, HashSet};
+use std::iter;
 
 use super::heading_units::cut;
 use super::headings::{Head, head, hint_for_missing, is_known};
@@ -13,7 +14,9 @@ use super::written::Written;
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Error, ErrorKind, Faults, Place};
 use crate::name::Name;
-use crate::sheets::{File, Grid, Mark, Numbers, Passed, PassedOver, Sheet, grid, tables};
+use crate::sheets::{
+    File, Grid, LONGEST_CELL, Mark, Numbers, Passed, PassedOver, Sheet, grid, long_cells, tables,
+};
 use crate::units::Unit;
 
 /// One log: named columns of text.
@@ -84,7 +87,11 @@ impl Table {
         };
         let (grid, part) = grid(&written, file.part.as_deref())?;
         // The same for every log, so that the tables of a file have the same numbers for all of them.
-        let known = |text: &str| LogKind::ALL.into_iter().any(|kind| is_known(campaign, kind, text));
+        let known = |text: &str| {
+            LogKind::ALL
+                .into_iter()
+                .any(|kind| is_known(campaign, kind, text))
+        };
         let mut sheets = tables(&grid, &known, &|text| Unit::named(text).is_some());
         let at = |sheet: &Sheet| TableAt {
             title: sheet.title.clone(),
@@ -125,6 +132,7 @@ impl Table {
     /// Every fault of the file as a whole: unreadable, empty, doubled heading, missing column.
     pub fn read(campaign: &Campaign, file: &LogFile) -> Result<Table, Faults> {
         let mut table = Table::open(campaign, file)?;
+        Faults::or(table.long_cells(), ())?;
         if table.row_count() == 0 {
             return Err(table.without_rows().into());
         }
@@ -223,7 +231,10 @@ impl Table {
         let heads = self.heads.iter().enumerate();
         let numbers = heads.map(|(column, head)| {
             let holds_numbers = head.holds.is_some() && head.may_hold_numbers();
-            let cells = self.grid.column(column).filter(|_| is_point && holds_numbers)?;
+            let cells = self
+                .grid
+                .column(column)
+                .filter(|_| is_point && holds_numbers)?;
             Some(cells.numbers())
         });
         self.numbers = numbers.collect();
@@ -258,6 +269,26 @@ impl Table {
         self.above = above.collect();
     }
 
+    /// A fault for each cell that is too long.
+    fn long_cells(&self) -> Vec<Error> {
+        let width = self.grid.headings(&self.sheet).len();
+        let columns = || (0..width).filter_map(|column| self.grid.column(column));
+        if columns().all(|cells| cells.longest() <= LONGEST_CELL) {
+            return Vec::new();
+        }
+        let rows = || {
+            iter::once(self.sheet.heading).chain(self.sheet.rows.iter().map(|row| *row as usize))
+        };
+        let texts = columns().map(|cells| {
+            rows()
+                .map(|row| cells.get(row).map(str::to_string))
+                .collect()
+        });
+        let texts: Vec<Vec<Option<String>>> = texts.collect();
+        let lines: Vec<usize> = rows().map(|row| self.grid.line(row)).collect();
+        long_cells(&self.file, &texts, |row| lines[row])
+    }
+
     fn without_rows(&self) -> Error {
         let hint = if self.kind == LogKind::Runs {
             "write a row for each run that was made"
@@ -276,6 +307,18 @@ impl Table {
     /// Separator of its cells, where the file is a text.
     pub fn separator(&self) -> Option<char> {
         self.grid.separator
+    }
+
+    /// What stands in the file and is no row of it.
+    pub fn passed(&self) -> &[PassedOver] {
+        &self.sheet.passed
+    }
+
+    /// Line of the next table behind this one.
+    pub fn table_behind(&self) -> Option<usize> {
+        let own = self.heading_place().line;
+        let lines = self.tables.iter().map(|table| table.line);
+        lines.filter(|line| *line > own).min()
     }
 
     /// What the file holds besides the rows; other tables of it are told where no log of `all` is one of them.

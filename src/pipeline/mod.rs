@@ -22,7 +22,7 @@ pub use fit_models::{Models, fit, known_response};
 pub use further::{Alike, Decides, Further};
 pub use logs::{CrossCheck, Normalised, cross_check, normalise, on_one_footing};
 pub use measurement::measurement;
-pub use next::first as first_runs;
+pub use next::{first as first_runs, read_back};
 pub use side_models::decision_models;
 
 use crate::answers::answers;

@@ -21,6 +21,17 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
         page.heading(2, "Not read as rows");
         page.list(passed);
     }
+    let runs = &analysis.runs;
+    if !runs.planned.is_empty() {
+        page.heading(2, "Planned in the log");
+        page.paragraph("Rows of the runs log with settings and without a date or a result: runs to be made, in no model and no yield.");
+        page.table(&yields::table::planned(runs));
+    }
+    if !runs.superseded.is_empty() {
+        page.heading(2, "Superseded lines");
+        page.paragraph("Earlier versions of rows of the runs log; of each run the line with the last revision counts.");
+        page.table(&yields::table::superseded(&runs.superseded));
+    }
     page.heading(2, "Method");
     page.paragraph(when(has_chemistry, CHEMISTRY));
     for model in analysis.models.models() {

@@ -8,7 +8,9 @@ use crate::intake::outline::{ColumnOutline, Outline, TableOutline, Values};
 use crate::report::print::{and_list, count, or_list, plain};
 
 /// Words in a heading of numbers that were set, not found.
-const SET: [&str; 7] = ["excess", "ratio", "dose", "setpoint", "stoich", "strength", "hold"];
+const SET: [&str; 7] = [
+    "excess", "ratio", "dose", "setpoint", "stoich", "strength", "hold",
+];
 
 /// Words in the heading of the recovery route.
 const ROUTE: [&str; 3] = ["route", "recovery", "work-up"];
@@ -46,10 +48,16 @@ fn assigned(outline: &Outline) -> Vec<(&TableOutline, Option<LogKind>)> {
     let mut tables: Vec<(&TableOutline, Option<LogKind>)> = Vec::new();
     for table in &outline.tables {
         let wanted = table.logs.first().map(|(log, _)| *log);
-        let rival = tables.iter_mut().find(|(_, log)| log.is_some() && *log == wanted);
+        let rival = tables
+            .iter_mut()
+            .find(|(_, log)| log.is_some() && *log == wanted);
         let log = match rival {
             Some((other, _)) if is_alike(other, table) => wanted,
-            Some((other, log)) if other.logs.first().map(|of| of.1) < table.logs.first().map(|of| of.1) => log.take(),
+            Some((other, log))
+                if other.logs.first().map(|of| of.1) < table.logs.first().map(|of| of.1) =>
+            {
+                log.take()
+            }
             Some(_) => None,
             None => wanted,
         };
@@ -60,7 +68,11 @@ fn assigned(outline: &Outline) -> Vec<(&TableOutline, Option<LogKind>)> {
 
 fn is_alike(one: &TableOutline, other: &TableOutline) -> bool {
     let names = |table: &TableOutline| -> Vec<String> {
-        table.columns.iter().map(|column| column.heading.clone()).collect()
+        table
+            .columns
+            .iter()
+            .map(|column| column.heading.clone())
+            .collect()
     };
     names(one) == names(other)
 }
@@ -73,18 +85,30 @@ struct Draft<'o> {
 impl<'o> Draft<'o> {
     fn of(&self, log: LogKind) -> Option<&'o TableOutline> {
         let mut tables = self.tables.iter();
-        tables.find(|(_, of)| *of == Some(log)).map(|(table, _)| *table)
+        tables
+            .find(|(_, of)| *of == Some(log))
+            .map(|(table, _)| *table)
     }
 
     fn campaign(&self) -> String {
-        let titled = self.outline.tables.iter().find_map(|table| table.title.clone());
+        let titled = self
+            .outline
+            .tables
+            .iter()
+            .find_map(|table| table.title.clone());
         let title = match &titled {
-            Some(title) => format!("title = {} # the line above the first table\n", quoted(title)),
+            Some(title) => format!(
+                "title = {} # the line above the first table\n",
+                quoted(title)
+            ),
             None => "title = \"A campaign\" # write your own\n".into(),
         };
         let element = self.element();
         let (followed, why) = match &element {
-            Some((symbol, times)) => (symbol.as_str(), format!("it stands in {}", count(*times, "heading"))),
+            Some((symbol, times)) => (
+                symbol.as_str(),
+                format!("it stands in {}", count(*times, "heading")),
+            ),
             None => ("Cu", "the element whose balance is followed".into()),
         };
         format!(
@@ -99,12 +123,15 @@ impl<'o> Draft<'o> {
         let columns = self.outline.tables.iter().flat_map(|table| &table.columns);
         let mut counts: Vec<(String, usize)> = Vec::new();
         for column in columns {
-            let words = column.heading.split(|sign: char| !sign.is_ascii_alphabetic());
+            let words = column
+                .heading
+                .split(|sign: char| !sign.is_ascii_alphabetic());
             let symbols = words.filter(|word| {
                 let bytes = word.as_bytes();
                 bytes.len() == 2 && bytes[0].is_ascii_uppercase() && bytes[1].is_ascii_lowercase()
             });
-            for symbol in symbols.filter(|symbol| crate::chemistry::Formula::parse(symbol).is_ok()) {
+            for symbol in symbols.filter(|symbol| crate::chemistry::Formula::parse(symbol).is_ok())
+            {
                 match counts.iter_mut().find(|(known, _)| known == symbol) {
                     Some((_, times)) => *times += 1,
                     None => counts.push((symbol.to_string(), 1)),
@@ -143,7 +170,10 @@ impl<'o> Draft<'o> {
         }
         if let Some(runs) = self.of(LogKind::Runs).filter(|table| table.holds_residues) {
             let told = runs.columns.iter().filter(|column| {
-                column.of_residues.as_deref().is_some_and(|name| name != "run")
+                column
+                    .of_residues
+                    .as_deref()
+                    .is_some_and(|name| name != "run")
             });
             let told = told.map(|column| format!("`{}`", column.heading));
             text.push_str(&format!(
@@ -169,7 +199,10 @@ impl<'o> Draft<'o> {
             }
         }
         if let Some(file) = titrants {
-            text.push_str(&format!("titrants = {} # written beside this file: fill it in\n", quoted(file)));
+            text.push_str(&format!(
+                "titrants = {} # written beside this file: fill it in\n",
+                quoted(file)
+            ));
         }
         match self.outline.decimal {
             Some(Decimal::Comma) => text.push_str("decimal = \",\" # most numbers show it\n"),
@@ -206,8 +239,13 @@ impl<'o> Draft<'o> {
             let heading = quoted(&column.heading);
             match &column.values {
                 Values::Levels(levels) => {
-                    let listed = levels.iter().map(|(level, times)| format!("{level} ({times})"));
-                    let route = when(is_called(column, &ROUTE), "stands_for = \"route\" # by its name\n");
+                    let listed = levels
+                        .iter()
+                        .map(|(level, times)| format!("{level} ({times})"));
+                    let route = when(
+                        is_called(column, &ROUTE),
+                        "stands_for = \"route\" # by its name\n",
+                    );
                     text.push_str(&format!(
                         "[factors.{name}] # {}\nkind = \"choice\"\ncolumn = {heading}\nbaseline = {} # the most frequent; the others are told as differences from it\n{route}# same_as = {{ level = [\"other spelling\"] }} # levels that are one\n\n",
                         and_list(listed.collect::<Vec<String>>()),
@@ -217,8 +255,13 @@ impl<'o> Draft<'o> {
                 Values::Numbers { low, high, .. } if low < high => {
                     let is_set = is_called(column, &SET);
                     let unit = column.unit.as_deref();
-                    let unit = unit.map_or(String::new(), |unit| format!("unit = {}\n", quoted(unit)));
-                    let why = if is_set { "a number that was set, by its name" } else { "a factor if it was set; a response if it was found; nothing if neither" };
+                    let unit =
+                        unit.map_or(String::new(), |unit| format!("unit = {}\n", quoted(unit)));
+                    let why = if is_set {
+                        "a number that was set, by its name"
+                    } else {
+                        "a factor if it was set; a response if it was found; nothing if neither"
+                    };
                     let body = format!(
                         "[factors.{name}] # {why}\nkind = \"amount\"\ncolumn = {heading}\n{unit}low = {} # the least that was made; settings are recommended between the two\nhigh = {}\n",
                         plain(*low),
@@ -259,9 +302,16 @@ impl<'o> Draft<'o> {
         let Some(titres) = self.of(LogKind::Titres) else {
             return String::new();
         };
-        let titre = titres.columns.iter().find(|column| column.meaning.as_deref() == Some("titre"));
+        let titre = titres
+            .columns
+            .iter()
+            .find(|column| column.meaning.as_deref() == Some("titre"));
         let name = titre.map_or("titrant", |column| column.bare.as_str());
-        let name = if name.to_lowercase().contains("tit") { "titrant" } else { name };
+        let name = if name.to_lowercase().contains("tit") {
+            "titrant"
+        } else {
+            name
+        };
         format!(
             "# [titration] # titres stand in `{}`; write what was titrated with what\n# analyte = \"CuSO4·5H2O\"\n# titrant = {}\n# ratio = 1 # mol of analyte for each mol of titrant\n# aliquot = 0.1 # 25 mL of a flask of 250 mL; leave it out where the whole sample was titrated\n\n",
             titres.name,
@@ -281,7 +331,10 @@ impl<'o> Draft<'o> {
             _ => "EUR",
         };
         let feed = match price {
-            Some(column) => format!("# the feed has its price in the lots log: `{}`\n", column.heading),
+            Some(column) => format!(
+                "# the feed has its price in the lots log: `{}`\n",
+                column.heading
+            ),
             None => "# feed = \"4 /kg\"\n".into(),
         };
         let is_amount = |column: &&ColumnOutline| {
@@ -293,7 +346,10 @@ impl<'o> Draft<'o> {
         let reagents: Vec<String> = reagents.collect();
         let reagents = match reagents.is_empty() {
             true => String::new(),
-            false => format!("# other = {{ {} }} # reagents; those that are none go out\n", reagents.join(", ")),
+            false => format!(
+                "# other = {{ {} }} # reagents; those that are none go out\n",
+                reagents.join(", ")
+            ),
         };
         format!(
             "# [prices] # what is left out is told as not counted\n# currency = \"{currency}\"\n{feed}# product = \"20 /kg\" # what it costs to buy\n# labour = \"20 /h\"\n{reagents}# residue_disposal = \"1 /kg\"\n# residue_handling = \"5 min/run\"\n\n"
@@ -335,7 +391,13 @@ fn mappings<'t>(
             }
             (Values::Empty, _) => " # nothing stands below it".into(),
             (Values::Numbers { others, .. }, _) if *others > 0 => {
-                format!(" # {} no number", match others { 1 => "1 cell holds".into(), n => format!("{n} cells hold") })
+                format!(
+                    " # {} no number",
+                    match others {
+                        1 => "1 cell holds".into(),
+                        n => format!("{n} cells hold"),
+                    }
+                )
             }
             _ => String::new(),
         };
@@ -345,7 +407,10 @@ fn mappings<'t>(
     if lines.is_empty() {
         return lines;
     }
-    format!("[columns.{}] # by the words of the headings and their units\n{lines}\n", log.key())
+    format!(
+        "[columns.{}] # by the words of the headings and their units\n{lines}\n",
+        log.key()
+    )
 }
 
 fn is_called(column: &ColumnOutline, words: &[&str]) -> bool {

@@ -20,9 +20,10 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     page.heading(1, &campaign.title);
     page.marked(&cautions::opening(&campaign.hazards));
     page.marked(&format!(
-        "{} of {} used{}. Intervals are {}: the figure behind ± is half the width of one.",
+        "{} of {} used{}{}. Intervals are {}: the figure behind ± is half the width of one.",
         analysis.runs.used(),
-        count(analysis.runs.lines, "run"),
+        count(analysis.runs.named(), "run"),
+        planned(&analysis.runs),
         left_out(&analysis.runs),
         percent(analysis.confidence(), 0)
     ));
@@ -46,6 +47,17 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
 
 /// Runs and entries that the first screen names; the rest stands at the end.
 const MOST_NAMED: usize = 4;
+
+/// How many runs are planned in the log.
+fn planned(runs: &Runs) -> String {
+    match (runs.planned.len(), runs.plans_are_sure) {
+        (0, _) => String::new(),
+        (planned, true) => format!("; {planned} planned, [listed at the end](#planned-in-the-log)"),
+        (planned, false) => format!(
+            "; {planned} planned, or without a result in the log, [listed at the end](#planned-in-the-log)"
+        ),
+    }
+}
 
 /// Which runs were left out, and why the first ones.
 fn left_out(runs: &Runs) -> String {

@@ -37,8 +37,8 @@ use crate::error::Error;
 use crate::history::Since;
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
-use print::Page;
 pub use draft_file::{draft_file, lacks_titrants};
+use print::Page;
 pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
 pub use print::{Width, wrapped};
@@ -53,12 +53,14 @@ pub mod terminal {
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
     pub use crate::report::firmness::terminal::in_doubt;
-    pub use crate::report::next::terminal::{next, next_rows};
+    pub use crate::report::next::terminal::{
+        CellToCome, RowToCome, appended, next, next_cells, next_rows,
+    };
     pub use crate::report::recycling::terminal::recycling;
     pub use crate::report::routes::terminal::routes;
     pub use crate::report::settings::terminal::settings;
     pub use crate::report::yields::passed_over::passed_over;
-    pub use crate::report::yields::terminal::{left_out, yields};
+    pub use crate::report::yields::terminal::{left_out, planned, superseded, yields};
 }
 
 /// One file of a report; nothing in it steers a terminal that shows it.

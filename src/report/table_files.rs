@@ -47,6 +47,11 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
         ("residue-cycles.csv", of_recycling(recycling::table::cycles)),
         ("drift.csv", drift::table::charts(&analysis.drift)),
         ("left-out.csv", yields::table::left_out(&runs.left_out)),
+        ("planned.csv", yields::table::planned(runs)),
+        (
+            "superseded.csv",
+            yields::table::superseded(&runs.superseded),
+        ),
         ("doubts.csv", yields::table::all_doubts(analysis)),
     ];
     let with_rows = files

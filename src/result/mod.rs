@@ -18,7 +18,7 @@ use serde_json::Value;
 pub use decisions::{Best, Expected, Money, Recycling, RouteLevel, Routes, Settings};
 pub use figures::{AmountFigures, Ends, Estimated, Maybe, Measured, Named};
 pub use models::{Alike, LevelMean, Model, NotSeparable, Term};
-pub use runs::{CampaignHead, Chart, LeftOut, Point, Titrant, Yield};
+pub use runs::{CampaignHead, Chart, LeftOut, Planned, Point, Superseded, Titrant, Yield};
 
 /// Everything that is known of a campaign, or the part of it that a call computes.
 #[derive(Debug, Clone, Default, Serialize)]
@@ -52,6 +52,9 @@ pub struct WholeResult {
     /// What they are for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub next_runs_for: Option<Value>,
+    /// The runs log that they were added to, and their names there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub appended: Option<Value>,
     /// Recovery routes compared; null where no factor stands for the route.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub routes: Maybe<Routes>,
@@ -70,4 +73,8 @@ pub struct WholeResult {
     pub slips: Vec<Value>,
     /// Rows that were not used.
     pub left_out: Vec<LeftOut>,
+    /// Runs that are planned in the log.
+    pub planned: Vec<Planned>,
+    /// Lines of the runs log that a later version supersedes.
+    pub superseded: Vec<Superseded>,
 }

@@ -15,7 +15,7 @@ pub struct CampaignHead {
     pub title: String,
     /// Lines of the runs log.
     pub runs: usize,
-    /// How many of them are left out.
+    /// How many of them are left out; planned runs and superseded lines are counted apart.
     pub left_out: usize,
 }
 
@@ -34,6 +34,38 @@ pub struct LeftOut {
     pub hint: Option<String>,
     /// Whether it was set aside on purpose.
     pub on_purpose: bool,
+}
+
+/// A run that is planned in the runs log.
+#[derive(Debug, Clone, Serialize)]
+pub struct Planned {
+    /// The log.
+    pub file: String,
+    /// Line of the log, from 1.
+    pub line: usize,
+    /// The run.
+    pub run: String,
+    /// `planned`, or `planned, or its result is not logged` where no date tells.
+    pub status: &'static str,
+    /// One key a factor: a number for an amount, text for a level, null where the row does not give it.
+    pub settings: Value,
+}
+
+/// A line of the runs log in whose place a later version of it counts.
+#[derive(Debug, Clone, Serialize)]
+pub struct Superseded {
+    /// The log.
+    pub file: String,
+    /// Line of the log, from 1.
+    pub line: usize,
+    /// The run.
+    pub run: String,
+    /// Its revision as written.
+    pub revision: Option<String>,
+    /// The log of the line that counts.
+    pub by_file: String,
+    /// The line that counts, from 1.
+    pub by_line: usize,
 }
 
 /// One run on one footing; fractions of theory.

@@ -14,6 +14,7 @@ mod mismatched_entries;
 mod named_in_campaign;
 mod normalise;
 mod one_run;
+mod planned;
 mod reading_errors;
 mod replicates;
 mod residue;
@@ -28,10 +29,11 @@ pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
 pub use liquor_strength::product_per_stated;
 pub use named_in_campaign::unknown_names;
-pub use normalise::{Stopped, normalise};
+pub use normalise::{Stopped, normalise, planned};
+pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
-    Balance, Charge, CropResult, FactorColumn, FactorValues, Outcome, ResponseColumn, ResponseKind,
-    RunResult, Runs, TitrantPoint, TitrantResult,
+    Balance, Charge, CropResult, FactorColumn, FactorValues, Outcome, PlannedRun, PlannedValue,
+    ResponseColumn, ResponseKind, RunResult, Runs, TitrantPoint, TitrantResult,
 };
 pub use simulate::{cross_check, doubtful};

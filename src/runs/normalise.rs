@@ -12,13 +12,15 @@ use super::lots::lots;
 use super::mismatched_entries;
 use super::named_in_campaign::unknown_names;
 use super::one_run::Desk;
+use super::planned::settings_of_plans;
 use super::reading_errors::Book;
 use super::replicates::Scatter;
 use super::residue::residues_out;
-use super::results::{RunResult, Runs};
+use super::results::{PlannedRun, RunResult, Runs};
 use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use crate::campaign::{Campaign, SampleBasis};
+use crate::caveat::{Caveat, Doubt};
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{LeftOut, Logged, RunRow};
 use crate::measured::Draws;
@@ -30,6 +32,8 @@ pub struct Stopped {
     pub faults: Faults,
     /// Rows that could not be used.
     pub left_out: Vec<LeftOut>,
+    /// Runs that are planned.
+    pub planned: Vec<PlannedRun>,
 }
 
 /// Puts every run on one footing.
@@ -84,17 +88,40 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
         let unknown = unknown_names(campaign, Some(logged), &units);
         faults.stops.extend(unknown);
     }
+    let (planned, of_planned) = planned(campaign, logged);
+    runs.left_out.extend(of_planned);
     if faults.stops.is_empty() && runs.results.is_empty() {
-        faults.stops.push(no_usable_run(logged, &runs.left_out));
+        faults.stops.push(match logged.runs.rows.is_empty() {
+            true if !planned.is_empty() => only_planned(logged),
+            _ => no_usable_run(logged, &runs.left_out),
+        });
     }
     if let Err(faults) = Faults::or(faults.stops, ()) {
         let left_out = runs.left_out;
-        return Err(Stopped { faults, left_out });
+        return Err(Stopped {
+            faults,
+            left_out,
+            planned,
+        });
     }
     runs.caveats
         .extend(mismatched_entries::of_levels(&runs.factors));
-    runs.left_out_lines = runs.lines - runs.used();
+    runs.left_out_lines = runs.named() - runs.used() - planned.len();
+    if !planned.is_empty() && !runs.plans_are_sure {
+        let planned = planned.iter().map(|plan| plan.run.clone()).collect();
+        let doubt = Doubt::PlannedOrNotLogged { runs: planned };
+        runs.caveats.push(Caveat::of_campaign(doubt));
+    }
+    runs.planned = planned;
     Ok(runs)
+}
+
+/// Planned runs with the settings that their rows give, in the order of the log, and the rows of which an entry cannot be.
+pub fn planned(campaign: &Campaign, logged: &Logged) -> (Vec<PlannedRun>, Vec<LeftOut>) {
+    settings_of_plans(campaign, logged, |joint, left_out| {
+        let (positions, runs) = work_out(campaign, joint, left_out, None);
+        (positions, runs.results)
+    })
 }
 
 /// One batch of a simulation.
@@ -165,6 +192,9 @@ pub(super) fn work_out(
         sources: book.sources,
         lines: logged.runs.lines,
         left_out_lines: 0,
+        planned: Vec::new(),
+        plans_are_sure: logged.dates_tell_plans,
+        superseded: logged.superseded.clone(),
         results,
         factors: Vec::new(),
         responses: Vec::new(),
@@ -199,6 +229,23 @@ fn no_usable_run(logged: &Logged, left_out: &[LeftOut]) -> Error {
         ),
         None => "log the runs that were made".into(),
     };
+    Error::new(ErrorKind::Empty, what).hint(hint)
+}
+
+/// No run was made so far.
+fn only_planned(logged: &Logged) -> Error {
+    let planned = logged.planned.rows.len();
+    let (what, hint) = match logged.dates_tell_plans {
+        true => (
+            "no run is made so far",
+            "write date and results beside each run when it is made; `residuum next` plans further ones",
+        ),
+        false => (
+            "no run has a result so far",
+            "write its result beside each run that was made; `residuum next` plans further ones",
+        ),
+    };
+    let what = format!("{what}; planned in the runs log: {planned}");
     Error::new(ErrorKind::Empty, what).hint(hint)
 }
 

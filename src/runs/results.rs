@@ -9,7 +9,7 @@ use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
-use crate::intake::{LeftOut, PassedIn};
+use crate::intake::{LeftOut, PassedIn, Superseded};
 use crate::measured::{CrossCheck, Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
@@ -22,8 +22,14 @@ pub struct Runs {
     pub sources: Sources,
     /// Number of rows in the runs log.
     pub lines: usize,
-    /// How many of them are out of every fit.
+    /// How many of them are out of every fit, planned runs and superseded lines not counted.
     pub left_out_lines: usize,
+    /// Runs that are planned, in the order of the log.
+    pub planned: Vec<PlannedRun>,
+    /// Whether each of them is a plan for sure: every run made has a date.
+    pub plans_are_sure: bool,
+    /// Lines of the runs log that a later version supersedes.
+    pub superseded: Vec<Superseded>,
     /// Runs with results, in run order; those set aside are among them.
     pub results: Vec<RunResult>,
     /// Factors, one value for each of `results`.
@@ -40,6 +46,26 @@ pub struct Runs {
     pub left_out: Vec<LeftOut>,
     /// What the files hold besides rows.
     pub passed_over: Vec<PassedIn>,
+}
+
+/// A run that is planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedRun {
+    /// Where it stands.
+    pub place: Place,
+    /// Name.
+    pub run: String,
+    /// Each factor with its value; `None` where the row does not give it.
+    pub settings: Vec<(String, Option<PlannedValue>)>,
+}
+
+/// What a factor is to be in a planned run.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PlannedValue {
+    /// A number in the unit of the factor.
+    Amount(f64),
+    /// A level.
+    Level(String),
 }
 
 /// One run on one footing.
@@ -221,6 +247,11 @@ impl Runs {
     /// Runs that every fit may use, in run order.
     pub fn counted(&self) -> impl Iterator<Item = &RunResult> {
         self.results.iter().filter(|run| run.set_aside.is_none())
+    }
+
+    /// Runs that the log names: its lines but those that a later version supersedes.
+    pub fn named(&self) -> usize {
+        self.lines - self.superseded.len()
     }
 
     /// Number of runs that every fit may use.

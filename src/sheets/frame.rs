@@ -45,6 +45,13 @@ impl Cells {
         Some(text.trim()).filter(|text| !text.is_empty())
     }
 
+    /// Bytes of the longest cell.
+    pub fn longest(&self) -> usize {
+        let arrays = self.0.downcast_iter();
+        let lengths = arrays.flat_map(|array| array.views().iter().map(|view| view.length));
+        lengths.max().unwrap_or(0) as usize
+    }
+
     /// How many cells there are.
     pub fn len(&self) -> usize {
         self.0.len()

@@ -5,6 +5,7 @@
 
 use super::content::{Content, content, unreadable};
 use super::frame::{self, Cells};
+use super::limits;
 use super::mark::Mark;
 use super::records::records;
 use super::row::Row;
@@ -77,8 +78,11 @@ pub fn grid<'p>(file: &File, part: Option<&'p str>) -> Result<(Grid, Option<&'p 
         Content::Text(text) => {
             let note = text.encoding.map(Note::Encoding);
             let comma = file.mark == Mark::Comma;
+            limits::lines(file.name, &text.text)?;
             let found = records(file.name, &text.text, file.separator, comma)?;
-            let width = found.rows.iter().map(|row| row.cells).max().unwrap_or(0);
+            let widest = found.rows.iter().rev().max_by_key(|row| row.cells);
+            let (width, line) = widest.map_or((0, 0), |row| (row.cells, row.line as usize));
+            limits::columns(file.name, line, width as usize)?;
             let (separator, rows) = (found.separator, found.rows.len());
             has_room(file.name, width, rows)?;
             let columns = match rows {

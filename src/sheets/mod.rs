@@ -6,6 +6,7 @@
 mod content;
 mod frame;
 mod grid;
+mod limits;
 mod mark;
 mod over_rows;
 mod records;
@@ -15,6 +16,7 @@ mod workbook;
 
 pub use frame::{Cells, Numbers};
 pub use grid::{File, Grid, Note, grid, sheets};
+pub use limits::{LONGEST_CELL, cells as long_cells};
 pub use mark::Mark;
 pub use over_rows::is_over_rows;
 pub use tables::{Passed, PassedOver, Sheet, tables};

@@ -35,6 +35,7 @@ mod reference;
 mod reports;
 mod rounds;
 mod routes;
+mod rows;
 mod same_figures;
 mod scale;
 mod settings;

@@ -3,6 +3,9 @@
 //! In: the demo campaigns, and small invented ones without chemistry. Out: what stands on the output of the program.
 //! This module never checks how good a plan is: `reference/optimal_designs.rs` does, and tests beside the code.
 
+mod append;
+#[cfg(unix)]
+mod append_held;
 mod calibrated_power;
 mod first_runs;
 mod what_matters;

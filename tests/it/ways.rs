@@ -39,13 +39,22 @@ fn result(way: &str) -> Value {
 fn differences(at: &str, one: &Value, other: &Value, within: f64, found: &mut Vec<String>) {
     match (one, other) {
         (Value::Object(one), Value::Object(other)) => {
-            let keys: Vec<&String> = one.keys().filter(|key| !["file", "line"].contains(&key.as_str())).collect();
+            let keys: Vec<&String> = one
+                .keys()
+                .filter(|key| !["file", "line"].contains(&key.as_str()))
+                .collect();
             if one.len() != other.len() || keys.iter().any(|key| !other.contains_key(*key)) {
                 found.push(format!("{at}: other keys"));
                 return;
             }
             for key in keys {
-                differences(&format!("{at}.{key}"), &one[key], &other[key], within, found);
+                differences(
+                    &format!("{at}.{key}"),
+                    &one[key],
+                    &other[key],
+                    within,
+                    found,
+                );
             }
         }
         (Value::Array(one), Value::Array(other)) if one.len() == other.len() => {

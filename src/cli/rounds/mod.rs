@@ -60,6 +60,9 @@ pub(super) struct RoundsOptions {
     /// Exit with 1 if there is any doubt or any run was left out in any campaign.
     #[arg(long)]
     strict: bool,
+    /// Read logs that a campaign file names outside of its folder.
+    #[arg(long)]
+    allow_outside: bool,
     /// How each campaign is told of on stdout.
     #[arg(long, value_enum, default_value_t = LogStyle::Text, value_name = "STYLE")]
     log: LogStyle,

@@ -19,7 +19,7 @@ use super::seen::Seen;
 use super::{RoundsOptions, digest, report_in_place};
 
 use crate::cli::faults::not_written;
-use crate::cli::load::{Loaded, load};
+use crate::cli::load::{Loaded, Outside, load};
 use crate::cli::publish::publish_among;
 use crate::cli::work::{normalised, whole_analysis};
 
@@ -75,7 +75,8 @@ fn attempts(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
 /// One attempt; none where the files changed meanwhile.
 fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Option<Entry> {
     let out = &round.options.out;
-    let loaded = load(&place.folder);
+    let read = || load(&place.folder, Outside::of(round.options.allow_outside));
+    let loaded = read();
     let state = digest::state(&loaded, round.options, &round.program);
     if let Some(seen) = before
         && is_as_it_was(out, &place.name, seen, &state)
@@ -85,7 +86,7 @@ fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Option<Entry> {
             ..seen.entry.clone().at_rest()
         });
     }
-    let again = || digest::state(&load(&place.folder), round.options, &round.program) != state;
+    let again = || digest::state(&read(), round.options, &round.program) != state;
     let done = loaded.and_then(|loaded| {
         let inputs = digest::inputs(&loaded, round.options, &round.program);
         look_closer(round, place, before, loaded, inputs, &again)

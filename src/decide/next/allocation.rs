@@ -36,8 +36,10 @@ pub(super) struct Split<'a> {
     pub planner: &'a Planner,
     pub contrasts: Vec<&'a OpenContrast>,
     pub recommended: Option<&'a Settings>,
-    /// Degrees of freedom of repeats so far.
+    /// Degrees of freedom of repeats so far, and those to come by the runs decided on.
     pub repeats: usize,
+    /// Runs that are decided on already.
+    pub decided: Vec<Settings>,
     pub seed: u64,
 }
 
@@ -77,17 +79,28 @@ impl Shares {
 }
 
 /// The first runs of a campaign: as much as they can teach about the whole model.
-pub(super) fn first_runs(planner: &Planner, count: usize, seed: u64) -> Result<Shares, NoPlan> {
-    let plan = planner.plan(count, &[], &Criterion::Everything, BlocksAs::Random, seed)?;
-    let runs = plan.runs.iter();
-    Ok(Shares {
-        runs: runs
-            .map(|settings| SplitRun::new(Reason::Cover, settings))
-            .collect(),
+pub(super) fn first_runs(
+    planner: &Planner,
+    count: usize,
+    decided: &[Settings],
+    seed: u64,
+) -> Result<Shares, NoPlan> {
+    let mut shares = Shares {
+        runs: Vec::new(),
         separated: Vec::new(),
-        still_tangled: planner.unknown_terms(&plan.runs),
-        efficiency: plan.efficiency,
-    })
+        still_tangled: planner.unknown_terms(decided),
+        efficiency: None,
+    };
+    if count > 0 {
+        let everything = &Criterion::Everything;
+        let plan = planner.plan(count, decided, everything, BlocksAs::Random, seed)?;
+        let runs = plan.runs.iter();
+        let runs = runs.map(|settings| SplitRun::new(Reason::Cover, settings));
+        shares.runs = runs.collect();
+        shares.still_tangled = planner.unknown_terms(&[decided, &plan.runs].concat());
+        shares.efficiency = plan.efficiency;
+    }
+    Ok(shares)
 }
 
 impl Split<'_> {
@@ -126,7 +139,7 @@ impl Split<'_> {
             runs.extend(again);
         }
         Ok(Shares {
-            still_tangled: self.planner.unknown_terms(&settings_of(&runs)),
+            still_tangled: self.planner.unknown_terms(&self.with_decided(&runs)),
             runs,
             separated,
             efficiency: None,
@@ -135,20 +148,22 @@ impl Split<'_> {
 
     /// Adds the runs that tell tangled terms apart, and says which terms those are.
     fn separate(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<Vec<TermName>, NoPlan> {
-        let unknown = self.planner.unknown_terms(&[]);
-        if unknown.is_empty() {
+        let decided = self.decided.as_slice();
+        let unknown = self.planner.unknown_terms(decided);
+        if unknown.is_empty() || count == 0 {
             return Ok(Vec::new());
         }
         // One run a term, and one more so that none of them stands alone.
         let share = count.min(unknown.len() + 1);
         let plan = self.planner.plan(
             share,
-            &[],
+            decided,
             &Criterion::Everything,
             BlocksAs::Free,
             self.seed,
         )?;
-        let left = self.planner.unknown_terms(&plan.runs);
+        let all = [decided, &plan.runs].concat();
+        let left = self.planner.unknown_terms(&all);
         let separated: Vec<TermName> = unknown
             .into_iter()
             .filter(|term| !left.contains(term))
@@ -158,7 +173,7 @@ impl Split<'_> {
             return Ok(separated);
         }
         for (place, settings) in plan.runs.iter().enumerate() {
-            let mut terms = self.planner.terms_served(&plan.runs, place);
+            let mut terms = self.planner.terms_served(&all, decided.len() + place);
             terms.retain(|term| separated.contains(term));
             // A run that tells of none of them is better spent on what comes later.
             if !terms.is_empty() {
@@ -170,7 +185,7 @@ impl Split<'_> {
 
     /// Adds the runs that settle the open contrasts, or cover the model where none is open.
     fn teach(&self, count: usize, runs: &mut Vec<SplitRun>) -> Result<(), NoPlan> {
-        let decided = settings_of(runs);
+        let decided = self.with_decided(runs);
         // What cannot be told even after the runs decided on would drown all else. Each variance counts as a part of what it
         // is now, so that contrasts in different units, and small ones, count alike.
         let open: Vec<Weighed> = self
@@ -204,6 +219,11 @@ impl Split<'_> {
             runs.push(SplitRun::new(reason, settings));
         }
         Ok(())
+    }
+
+    /// The settings of the runs decided on before and of these.
+    fn with_decided(&self, runs: &[SplitRun]) -> Vec<Settings> {
+        [self.decided.as_slice(), &settings_of(runs)].concat()
     }
 
     /// The open contrast whose variance grows most without a run.

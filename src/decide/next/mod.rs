@@ -5,6 +5,7 @@
 //! This module never proposes settings outside the declared limits, or outside the range run where no limit is declared.
 
 mod allocation;
+mod in_the_log;
 mod known_after;
 mod open;
 mod weighing;
@@ -22,9 +23,12 @@ use crate::campaign::{Campaign, LOT};
 use crate::caveat::Caveat;
 use crate::error::{Error, ErrorKind};
 use crate::regression::{
-    FittedModel, MOST_PLANNED, ModelParams, NoPlan, Planner, Setting, Settings, TermName, shuffled,
+    FittedModel, MOST_PLANNED, ModelParams, NoPlan, Planner, Setting, Settings, Space, TermName,
+    shuffled,
 };
+use crate::runs::{PlannedRun, Runs};
 use allocation::{Shares, Split};
+use in_the_log::{InTheLog, in_the_log};
 use known_after::known_after;
 use open::open_questions;
 use weighing::weighing;
@@ -37,8 +41,10 @@ pub const RUNS_PLANNED: usize = 8;
 pub struct NextRuns {
     /// The response whose model the runs are planned for.
     pub response: String,
-    /// The runs, in the order in which they are to be made.
+    /// The runs, in the order in which they are to be made; those planned in the log already are none of them.
     pub runs: Vec<NextRun>,
+    /// Planned runs of the log, which count among those asked for.
+    pub in_the_log: Vec<String>,
     /// How well open questions are known now, and would be after the runs.
     pub widths: Vec<Width>,
     /// The chance to see a difference as large as the margin, now and after the runs.
@@ -68,7 +74,8 @@ pub struct NextRun {
     pub weighing: Option<Weighing>,
 }
 
-/// Plans runs beside those made; what is weighed in for them stands on the bench.
+/// Plans runs beside those made, so that there are `count` with those planned in the log; what is weighed in for them stands on
+/// the bench.
 ///
 /// # Errors
 /// [`ErrorKind::Model`] without a model, for no run or too many, without a lot on the shelf, or if all is forbidden.
@@ -82,39 +89,71 @@ pub fn next_runs(
     check_count(count)?;
     let open = open_questions(findings);
     let main = planned_for(material, &open).ok_or_else(|| no_model(campaign))?;
-    let Plannable { space, caveats } = plannable(campaign, Some(runs))?;
-    let planner_of = |model: &FittedModel| {
+    let Plannable { space, mut caveats } = plannable(campaign, Some(runs))?;
+    let known = in_the_log(campaign, &runs.planned, &space);
+    caveats.extend(known.caveats.clone());
+    let planner_of = |model: &FittedModel, space: &Space| {
         let lots = grouping(runs, model);
         Planner::of_model(model, space.clone(), lots.as_ref())
-            .map_err(|reason| refused(campaign, &reason))
     };
-    let planner = planner_of(&main.model)?;
+    let wanted = count.saturating_sub(known.runs.len());
+    let (planner, wanted) = beside_planned(&known, &space, wanted, |space| {
+        planner_of(&main.model, space)
+    })
+    .map_err(|reason| refused(campaign, &reason))?;
     let of_main = |contrast: &&OpenContrast| main.is_of(&contrast.of);
     let repeats = findings.repeatability.as_ref();
     let split = Split {
         planner: &planner,
         contrasts: open.contrasts.iter().filter(of_main).collect(),
         recommended: open.recommended.as_ref(),
-        repeats: repeats.map_or(0, |known| known.degrees_of_freedom),
+        repeats: repeats.map_or(0, |known| known.degrees_of_freedom) + known.repeats(),
+        decided: known.settings(),
         seed: material.seed,
     };
     let shares = split
-        .runs(count)
+        .runs(wanted)
         .map_err(|reason| refused(campaign, &reason))?;
     let mut planners = vec![(main, planner)];
     for other in &material.models.responses {
         if other.kind != main.kind {
-            planners.push((other, planner_of(&other.model)?));
+            let planner = planner_of(&other.model, &space);
+            planners.push((other, planner.map_err(|reason| refused(campaign, &reason))?));
         }
     }
-    let (widths, power) = known_after(campaign, &planners, &open.contrasts, &shares.settings());
+    let to_come = [known.settings(), shares.settings()].concat();
+    let (widths, power) = known_after(campaign, &planners, &open.contrasts, &to_come);
     Ok(NextRuns {
         response: main.kind.name().to_string(),
         widths,
         power,
         caveats,
-        ..planned(campaign, bench, shares, material.seed)
+        ..planned(campaign, bench, shares, &known, material.seed)
     })
+}
+
+/// A planner that proposes nothing that is planned in the log, and how many runs it may propose: none where all that may be run is
+/// planned there.
+fn beside_planned(
+    known: &InTheLog,
+    space: &Space,
+    wanted: usize,
+    planner: impl Fn(&Space) -> Result<Planner, NoPlan>,
+) -> Result<(Planner, usize), NoPlan> {
+    match planner(&known.taken_out_of(space)) {
+        Err(NoPlan::AllForbidden) if !known.runs.is_empty() => Ok((planner(space)?, 0)),
+        found => Ok((found?, wanted)),
+    }
+}
+
+/// Doubts about planned runs of the log that do not count when further ones are chosen.
+pub fn doubts_of_plans(campaign: &Campaign, runs: &Runs) -> Vec<Caveat> {
+    let space = plannable(campaign, Some(runs)).map(|plannable| plannable.space);
+    // Why nothing can be planned is told where it is asked for.
+    space.map_or_else(
+        |_| Vec::new(),
+        |space| in_the_log(campaign, &runs.planned, &space).caveats,
+    )
 }
 
 /// Plans the first runs of a campaign.
@@ -124,16 +163,21 @@ pub fn next_runs(
 pub fn first_runs(
     campaign: &Campaign,
     params: &ModelParams,
-    bench: Option<&Bench>,
+    in_log: &[PlannedRun],
     count: usize,
     seed: u64,
 ) -> Result<NextRuns, Error> {
     check_count(count)?;
-    let Plannable { space, caveats } = plannable(campaign, None)?;
-    let planner =
-        Planner::of_nothing(params, space).map_err(|reason| refused(campaign, &reason))?;
+    let Plannable { space, mut caveats } = plannable(campaign, None)?;
+    let known = in_the_log(campaign, in_log, &space);
+    caveats.extend(known.caveats.clone());
+    let wanted = count.saturating_sub(known.runs.len());
+    let (planner, wanted) = beside_planned(&known, &space, wanted, |space| {
+        Planner::of_nothing(params, space.clone())
+    })
+    .map_err(|reason| refused(campaign, &reason))?;
     let terms = planner.terms().len();
-    if count < terms {
+    if count < terms && wanted > 0 {
         return Err(Error::new(
             ErrorKind::Model,
             format!(
@@ -146,12 +190,12 @@ pub fn first_runs(
             "plan at least {terms} runs with `--runs {terms}`, better a few more, or ask for fewer terms"
         )));
     }
-    let shares = allocation::first_runs(&planner, count, seed);
+    let shares = allocation::first_runs(&planner, wanted, &known.settings(), seed);
     let shares = shares.map_err(|reason| refused(campaign, &reason))?;
     Ok(NextRuns {
         response: params.response.clone(),
         caveats,
-        ..planned(campaign, bench, shares, seed)
+        ..planned(campaign, None, shares, &known, seed)
     })
 }
 
@@ -205,7 +249,13 @@ fn planned_for<'a>(material: &Material<'a>, open: &OpenQuestions) -> Option<&'a 
 }
 
 /// The runs in an order drawn at random, so that what drifts falls on none of the settings alone.
-fn planned(campaign: &Campaign, bench: Option<&Bench>, shares: Shares, seed: u64) -> NextRuns {
+fn planned(
+    campaign: &Campaign,
+    bench: Option<&Bench>,
+    shares: Shares,
+    known: &InTheLog,
+    seed: u64,
+) -> NextRuns {
     let in_order = (1..).zip(shuffled(shares.runs, seed));
     let runs = in_order.map(|(order, run)| {
         let lot = match run.settings.get(LOT) {
@@ -224,6 +274,7 @@ fn planned(campaign: &Campaign, bench: Option<&Bench>, shares: Shares, seed: u64
     NextRuns {
         response: String::new(),
         runs: runs.collect(),
+        in_the_log: known.runs.iter().map(|known| known.run.clone()).collect(),
         widths: Vec::new(),
         power: Vec::new(),
         separated: shares.separated,

@@ -23,8 +23,27 @@ struct Clue {
 }
 
 const RUN: &[&str] = &["run", "batch", "experiment", "trial", "charge no", "cook"];
-const FEED: &[&str] = &["feed", "ore", "scrap", "scale", "catalyst", "raw", "charge", "charged", "concentrate", "ash"];
-const RESIDUE: &[&str] = &["residue", "residues", "residue's", "cake", "sludge", "insolubles", "tailings"];
+const FEED: &[&str] = &[
+    "feed",
+    "ore",
+    "scrap",
+    "scale",
+    "catalyst",
+    "raw",
+    "charge",
+    "charged",
+    "concentrate",
+    "ash",
+];
+const RESIDUE: &[&str] = &[
+    "residue",
+    "residues",
+    "residue's",
+    "cake",
+    "sludge",
+    "insolubles",
+    "tailings",
+];
 const OUT: &[&str] = &["out", "left", "after", "recovered", "filtered", "dried"];
 const LIQUOR: &[&str] = &["liquor", "ml", "mother", "filtrate"];
 const CONTENT: &[&str] = &["assay", "content", "purity"];
@@ -129,7 +148,9 @@ fn words(heading: &str) -> Vec<String> {
 /// Whether a word, or several behind each other, stand in a heading.
 fn has(words: &[String], wanted: &str) -> bool {
     let wanted: Vec<&str> = wanted.split(' ').collect();
-    words.windows(wanted.len()).any(|part| part == wanted.as_slice())
+    words
+        .windows(wanted.len())
+        .any(|part| part == wanted.as_slice())
 }
 
 #[cfg(test)]
@@ -145,13 +166,28 @@ mod tests {
             (LogKind::Runs, "Feed", mass, Some("feed_mass")),
             (LogKind::Runs, "Residue in", mass, Some("residue_mass")),
             (LogKind::Runs, "Residue from", None, Some("residue_from")),
-            (LogKind::Runs, "Residue\u{2019}s Ni", fraction, Some("residue_assay")),
+            (
+                LogKind::Runs,
+                "Residue\u{2019}s Ni",
+                fraction,
+                Some("residue_assay"),
+            ),
             (LogKind::Runs, "Residue out", mass, None),
             (LogKind::Residues, "Residue out", mass, Some("mass")),
             (LogKind::Runs, "Crop 2", mass, Some("crop2_mass")),
             (LogKind::Runs, "Heating", None, None),
-            (LogKind::Titres, "EDTA", Some(Dimension::Volume), Some("titre")),
-            (LogKind::Titres, "Blank", Some(Dimension::Volume), Some("blank")),
+            (
+                LogKind::Titres,
+                "EDTA",
+                Some(Dimension::Volume),
+                Some("titre"),
+            ),
+            (
+                LogKind::Titres,
+                "Blank",
+                Some(Dimension::Volume),
+                Some("blank"),
+            ),
             (LogKind::Lots, "Ni", fraction, Some("assay")),
         ] {
             let found = column(log, heading, measures);

@@ -110,7 +110,11 @@ fn of_file(file: &File, marks: &mut values::MarksSeen) -> Result<Vec<TableOutlin
             }
             let number = several.then(|| (position + 1).to_string());
             let parts = [Some(file.name.to_string()), part.clone(), number];
-            let name = parts.into_iter().flatten().collect::<Vec<String>>().join("#");
+            let name = parts
+                .into_iter()
+                .flatten()
+                .collect::<Vec<String>>()
+                .join("#");
             found.push(of_table(&grid, sheet, name, marks));
         }
     }
@@ -154,7 +158,10 @@ fn of_table(
     let mut logs: Vec<(LogKind, usize)> = Vec::new();
     for (log, needed) in NEEDED {
         let meanings: Vec<String> = meanings(log).into_iter().flatten().collect();
-        if needed.iter().all(|column| meanings.iter().any(|of| of == column)) {
+        if needed
+            .iter()
+            .all(|column| meanings.iter().any(|of| of == column))
+        {
             logs.push((log, meanings.len()));
         }
     }
@@ -171,7 +178,9 @@ fn of_table(
         column.meaning = meaning;
     }
     let has = |wanted: &str| {
-        let mut names = columns.iter().filter_map(|column| column.of_residues.as_deref());
+        let mut names = columns
+            .iter()
+            .filter_map(|column| column.of_residues.as_deref());
         names.any(|name| name == wanted)
     };
     TableOutline {

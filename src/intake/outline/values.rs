@@ -101,7 +101,10 @@ pub(super) fn of<'c>(
 /// A number however its marks are written, for its size alone.
 fn number(text: &str) -> Option<f64> {
     let bare = text.trim_end_matches('%').trim();
-    let bare: String = bare.chars().filter(|sign| !" \u{a0}\u{202f}\u{2009}'".contains(*sign)).collect();
+    let bare: String = bare
+        .chars()
+        .filter(|sign| !" \u{a0}\u{202f}\u{2009}'".contains(*sign))
+        .collect();
     let decimal = bare.rfind(['.', ',']).filter(|at| {
         // One group of three figures behind the only mark is a group of thousands here.
         bare.len() - at != 4 || bare.matches(['.', ',']).count() > 1
@@ -111,7 +114,9 @@ fn number(text: &str) -> Option<f64> {
         .filter(|(at, sign)| Some(*at) == decimal || !matches!(sign, '.' | ','))
         .map(|(at, sign)| if Some(at) == decimal { '.' } else { sign })
         .collect();
-    let is_number = plain.chars().all(|sign| sign.is_ascii_digit() || "+-.eE".contains(sign));
+    let is_number = plain
+        .chars()
+        .all(|sign| sign.is_ascii_digit() || "+-.eE".contains(sign));
     plain.parse().ok().filter(|_| is_number)
 }
 
@@ -121,10 +126,19 @@ mod tests {
 
     #[test]
     fn numbers_levels_and_remarks_are_told_apart() {
-        let of = |texts: &[&str]| super::of(texts.iter().map(|text| Some(*text)), &mut MarksSeen::default());
+        let of = |texts: &[&str]| {
+            super::of(
+                texts.iter().map(|text| Some(*text)),
+                &mut MarksSeen::default(),
+            )
+        };
         assert_eq!(
             of(&["2,114.6", "~12", "441.7", "n/a"]),
-            Values::Numbers { low: 441.7, high: 2114.6, others: 1 }
+            Values::Numbers {
+                low: 441.7,
+                high: 2114.6,
+                others: 1
+            }
         );
         assert_eq!(
             of(&["chill", "boil", "chill", "chill"]),
@@ -137,7 +151,10 @@ mod tests {
     #[test]
     fn the_decimal_mark_is_that_of_most_numbers() {
         let mut marks = MarksSeen::default();
-        super::of(["1,5", "22,85", "1.234,5", "2.114"].into_iter().map(Some), &mut marks);
+        super::of(
+            ["1,5", "22,85", "1.234,5", "2.114"].into_iter().map(Some),
+            &mut marks,
+        );
         assert_eq!(marks.decimal(), Some(Decimal::Comma));
     }
 }

@@ -247,3 +247,21 @@ mod tests {
         assert_eq!(percent(-0.000_002), "-0.0002 %");
     }
 }
+
+/// Runs that are named; more are only counted.
+const NAMED: usize = 5;
+
+/// The first of some runs.
+pub(super) fn first_of(runs: &[String]) -> String {
+    let more = if runs.len() > NAMED { ", ..." } else { "" };
+    runs[..runs.len().min(NAMED)].join(", ") + more
+}
+
+/// That some runs have no date.
+pub(super) fn undated(without: &[String], of: usize) -> String {
+    format!(
+        "{} of {of} runs have no date ({}), so all runs stand in the order of the log instead of their dates",
+        without.len(),
+        first_of(without)
+    )
+}

@@ -72,6 +72,8 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::ClosureBelowOthers { .. } => "closure below the others",
         Doubt::BalanceOpenInAllRuns { .. } => "balance open in all runs",
         Doubt::DateMissing { .. } => "date missing",
+        Doubt::PlannedOrNotLogged { .. } => "planned or not logged",
+        Doubt::PlannedNotCounted { .. } => "planned run not counted",
         Doubt::LevelsDifferInCase { .. } => "levels that differ in case only",
         Doubt::PriceOfLotNotReadable { .. } => "price of a lot not readable",
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",

@@ -3,7 +3,9 @@
 //! In: what a plan lacks. Out: what was seen, and what to do.
 //! This module never plans a run.
 
-use crate::caveat::{Ends, LotsPlannedOn, MissingLimit};
+use super::clauses::first_of;
+use crate::caveat::{Ends, LotsPlannedOn, MissingLimit, NotCounted};
+use crate::report::print::count;
 
 /// That an amount has no limits and is planned within what was run.
 pub(super) fn without_limits(factor: &str, missing: MissingLimit, within: Ends) -> [String; 2] {
@@ -32,4 +34,25 @@ pub(super) fn without_shelf(lots: &[String], which: LotsPlannedOn) -> [String; 2
         format!("nothing says which lots are at hand, so the runs are planned on {which}: {lots}"),
         "name what is left under `[shelf]`: `lots = [\"...\"]`".into(),
     ]
+}
+
+/// That rows of a log without dates are planned runs, or runs whose result is missing.
+pub(super) fn planned_or_not_logged(runs: &[String]) -> String {
+    format!(
+        "{} with settings and without a result ({}): planned, or the result is not logged, which no date tells",
+        count(runs.len(), "run"),
+        first_of(runs)
+    )
+}
+
+/// That a planned run of the log does not count when further runs are chosen.
+pub(super) fn not_counted(run: &str, why: &NotCounted) -> String {
+    let why = match why {
+        NotCounted::NotSaid { factor } => format!("its row does not say its {factor}"),
+        NotCounted::Outside { factor, value } => {
+            format!("its {factor}, {value}, lies outside of what may be planned")
+        }
+        NotCounted::Forbidden => "`[limits] never` forbids its settings".into(),
+    };
+    format!("planned run {run} does not count when further runs are chosen: {why}")
 }

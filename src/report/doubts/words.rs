@@ -5,11 +5,11 @@
 
 use super::clauses::{
     at_an_end, bend_untold, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
-    scatter_by, set_logit,
+    scatter_by, set_logit, undated,
 };
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
-use super::of_plans::{without_limits, without_shelf};
+use super::of_plans::{not_counted, planned_or_not_logged, without_limits, without_shelf};
 use crate::caveat::{Caveat, Doubt};
 use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
@@ -35,9 +35,6 @@ const LOOK: &str = "look for a mistyped mass, volume or concentration in the ent
 /// What to do where limits cannot be estimated, or not as well as they should be.
 const MORE_RUNS: &str =
     "make more runs, or state `centre` and `sd` under `[drift]` from earlier work";
-
-/// Runs without a date that are named; more are only counted.
-const NAMED: usize = 5;
 
 /// Days that a change of strength is stated for.
 const DAYS: f64 = 30.0;
@@ -214,17 +211,18 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             ),
             "add them to `[uncertainty]` in the campaign file, or log `u_` columns",
         ),
-        Doubt::DateMissing { without, of } => {
-            let named = without[..without.len().min(NAMED)].join(", ");
-            let more = if without.len() > NAMED { ", ..." } else { "" };
-            said(
-                format!(
-                    "{} of {of} runs have no date ({named}{more}), so all runs stand in the order of the log instead of their dates",
-                    without.len()
-                ),
-                "log the date of every run, or of none",
-            )
-        }
+        Doubt::DateMissing { without, of } => said(
+            undated(without, *of),
+            "log the date of every run, or of none",
+        ),
+        Doubt::PlannedOrNotLogged { runs } => said(
+            planned_or_not_logged(runs),
+            "write its date and its result beside each run that was made",
+        ),
+        Doubt::PlannedNotCounted { why } => said(
+            not_counted(name, why),
+            "correct its row, or widen what `[factors]`, `[limits]` and `[shelf]` allow",
+        ),
         Doubt::LevelsDifferInCase {
             factor,
             first,

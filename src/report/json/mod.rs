@@ -16,9 +16,9 @@ pub use of_drift::{drift, not_charted};
 pub use of_models::models;
 pub use of_money::{costs, recycling};
 use of_next::brings;
-pub use of_next::{brought, next_runs};
+pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
-pub use of_runs::{budgets, head, left_out, titrants, yields};
+pub use of_runs::{budgets, head, left_out, planned, superseded, titrants, yields};
 pub use of_settings::settings;
 
 use serde_json::{Value, json};
@@ -66,6 +66,8 @@ pub fn part(campaign: &Campaign, runs: &Runs, doubts: &[Caveat]) -> WholeResult 
         caveats: caveats(doubts),
         slips: slips(doubts),
         left_out: left_out(&runs.left_out),
+        planned: planned(&runs.planned, runs.plans_are_sure),
+        superseded: superseded(&runs.superseded),
         ..WholeResult::default()
     }
 }

@@ -19,6 +19,11 @@ pub fn next_runs(plan: Option<&NextRuns>) -> Value {
     })
 }
 
+/// The runs log that runs were added to, and their names there.
+pub fn appended(log: &str, names: &[String]) -> Value {
+    json!({ "file": log, "runs": names })
+}
+
 /// What the plan is for and what it would bring, or the reason why there is none.
 pub(super) fn brings(planned: Option<&Result<NextRuns, Error>>) -> Value {
     match planned {
@@ -52,6 +57,7 @@ pub fn brought(plan: &NextRuns) -> Value {
     });
     json!({
         "response": plan.response,
+        "in_the_log": plan.in_the_log,
         "separated": written(&plan.separated),
         "still_tangled": written(&plan.still_tangled),
         "d_efficiency": plan.efficiency,

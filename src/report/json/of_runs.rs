@@ -7,11 +7,12 @@ use serde_json::{Map, Value, json};
 
 use crate::campaign::Campaign;
 use crate::decide::Budget;
-use crate::intake::LeftOut;
+use crate::intake::{LeftOut, Superseded};
 use crate::measured::Share;
 use crate::report::reasons::no_result;
+use crate::report::yields::table::standing;
 use crate::result::{self, CampaignHead, Measured};
-use crate::runs::{Outcome, RunResult, Runs, TitrantResult};
+use crate::runs::{Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult};
 
 /// Title, runs in the log, runs left out.
 pub fn head(campaign: &Campaign, runs: &Runs) -> CampaignHead {
@@ -33,6 +34,45 @@ pub fn left_out(entries: &[LeftOut]) -> Vec<result::LeftOut> {
             reason: entry.error.message().to_string(),
             hint: entry.error.advice().map(str::to_string),
             on_purpose: entry.on_purpose,
+        })
+        .collect()
+}
+
+/// One entry a planned run.
+pub fn planned(planned: &[PlannedRun], are_sure: bool) -> Vec<result::Planned> {
+    planned
+        .iter()
+        .map(|plan| {
+            let settings = plan.settings.iter().map(|(name, value)| {
+                let value = match value {
+                    Some(PlannedValue::Amount(amount)) => json!(amount),
+                    Some(PlannedValue::Level(level)) => json!(level),
+                    None => Value::Null,
+                };
+                (name.clone(), value)
+            });
+            result::Planned {
+                file: plan.place.file.to_string(),
+                line: plan.place.line,
+                run: plan.run.clone(),
+                status: standing(are_sure),
+                settings: settings.collect::<Map<String, Value>>().into(),
+            }
+        })
+        .collect()
+}
+
+/// One entry a line that a later version supersedes.
+pub fn superseded(lines: &[Superseded]) -> Vec<result::Superseded> {
+    lines
+        .iter()
+        .map(|line| result::Superseded {
+            file: line.place.file.to_string(),
+            line: line.place.line,
+            run: line.run.clone(),
+            revision: line.revision.clone(),
+            by_file: line.by.file.to_string(),
+            by_line: line.by.line,
         })
         .collect()
 }

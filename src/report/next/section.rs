@@ -4,7 +4,7 @@
 //! This module never plans a run.
 
 use super::table;
-use super::words::{how_many, too_little};
+use super::words::{how_many, in_the_log, too_little};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::doubt;
@@ -28,14 +28,10 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
 }
 
 fn the_plan(page: &mut Page, plan: &NextRuns) {
-    page.marked(&format!(
-        "These {} are chosen to teach most about {}, beside the runs made, within the declared limits, levels and lots; the order is drawn at random, so that a drift falls on no setting alone. Another number of runs is planned by `residuum next --runs N`, which also writes them as lines of the runs log. Check each against local codes, safety data sheets and what the vessel holds before it is made.",
-        how_many(plan),
-        markdown(&plan.response)
-    ));
-    page.table(&table::runs(plan));
-    if plan.runs.iter().any(|run| run.weighing.is_some()) {
-        page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");
+    let known = in_the_log(plan).map(|known| format!("{}.", capital(&known)));
+    page.paragraph(&known.unwrap_or_default());
+    if !plan.runs.is_empty() {
+        further(page, plan);
     }
     if !plan.widths.is_empty() {
         page.answer(&table::widths(plan));
@@ -55,5 +51,17 @@ fn the_plan(page: &mut Page, plan: &NextRuns) {
     if !doubts.is_empty() {
         page.heading(3, "Doubts about the plan");
         page.list(doubts);
+    }
+}
+
+fn further(page: &mut Page, plan: &NextRuns) {
+    page.marked(&format!(
+        "These {} are chosen to teach most about {}, beside the runs made, within the declared limits, levels and lots; the order is drawn at random, so that a drift falls on no setting alone. Another number of runs is planned by `residuum next --runs N`, which also writes them as lines of the runs log. Check each against local codes, safety data sheets and what the vessel holds before it is made.",
+        how_many(plan),
+        markdown(&plan.response)
+    ));
+    page.table(&table::runs(plan));
+    if plan.runs.iter().any(|run| run.weighing.is_some()) {
+        page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");
     }
 }

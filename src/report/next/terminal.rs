@@ -4,23 +4,34 @@
 //! This module never prints: the program does.
 
 use super::table;
-use super::words::{MASSES, masses, too_little};
+use super::words::{MASSES, in_the_log, masses, too_little};
 use crate::campaign::{Campaign, Decimal, FactorKind};
 use crate::decide::{NextRun, NextRuns};
 use crate::intake::{BlankColumn, BlankRow};
 use crate::regression::Setting;
 use crate::report::print::escape::csv;
 use crate::report::print::untold_terms::written;
-use crate::report::print::{Screen, Width, joined, percent};
+use crate::report::print::{Screen, Width, count, joined, one_line, percent};
 use crate::units::Unit;
 
-/// Decimals of a mass in g that is to be weighed in, and of an amount that is to be set.
+/// Decimals of a mass in g that is to be weighed in.
 const DECIMALS: usize = 4;
+
+/// Most significant digits of a number in the log.
+const DIGITS: usize = 10;
 
 /// One line a run, then how well open differences would be known.
 pub fn next(plan: &NextRuns, width: Width) -> String {
     let mut screen = Screen::new(width);
-    screen.table(&table::runs(plan));
+    if !plan.runs.is_empty() {
+        screen.table(&table::runs(plan));
+    }
+    if let Some(known) = in_the_log(plan) {
+        if !plan.runs.is_empty() {
+            screen.gap();
+        }
+        screen.line(&known);
+    }
     if !plan.widths.is_empty() {
         screen.gap();
         screen.table(&table::widths(plan));
@@ -45,11 +56,8 @@ pub fn next(plan: &NextRuns, width: Width) -> String {
 }
 
 /// The runs as lines of the runs log, with its own headings in their order; what is not planned stays blank.
-///
-/// Runs are called `next-1`, `next-2`, ... as far as these names are free.
 pub fn next_rows(campaign: &Campaign, plan: &NextRuns, log: &BlankRow) -> String {
     let separator = log.separator.to_string();
-    let decimal = campaign.logs.decimal;
     let cell = |text: &str| {
         let quoted = csv(text);
         if quoted.contains(log.separator) && !quoted.starts_with('"') {
@@ -60,27 +68,85 @@ pub fn next_rows(campaign: &Campaign, plan: &NextRuns, log: &BlankRow) -> String
     };
     let line = |cells: Vec<String>| cells.join(&separator) + "\n";
     let headings = log.columns.iter().map(|column| cell(&column.heading));
-    let mut text = line(headings.collect());
-    let mut number = 0;
-    for run in &plan.runs {
-        let name = loop {
-            number += 1;
-            let name = format!("next-{number}");
-            if !log.names.contains(&name) {
-                break name;
+    let rows = next_cells(campaign, plan, log);
+    let rows = rows.iter().map(|row| {
+        let cells = row.cells.iter().map(|one| match one {
+            CellToCome::Number(number) if number.contains(log.separator) => {
+                format!("\"{number}\"")
             }
-        };
+            // A number is no text that a spreadsheet could take for a formula.
+            CellToCome::Number(number) => number.clone(),
+            CellToCome::Text(text) => cell(text),
+        });
+        line(cells.collect())
+    });
+    line(headings.collect()) + &rows.collect::<String>()
+}
+
+/// One planned run as a row of the runs log.
+pub struct RowToCome {
+    /// Its name.
+    pub run: String,
+    /// One a column of the log.
+    pub cells: Vec<CellToCome>,
+}
+
+/// A cell of a row of the runs log, as the log writes it.
+pub enum CellToCome {
+    /// A name; blank where nothing is planned.
+    Text(String),
+    /// A number.
+    Number(String),
+}
+
+impl CellToCome {
+    /// What stands in it.
+    pub fn text(&self) -> &str {
+        match self {
+            CellToCome::Text(text) | CellToCome::Number(text) => text,
+        }
+    }
+}
+
+/// The runs as rows of the runs log, called `next-1`, `next-2`, ... as far as these names are free.
+pub fn next_cells(campaign: &Campaign, plan: &NextRuns, log: &BlankRow) -> Vec<RowToCome> {
+    let mut numbers = 1..;
+    let mut free = || {
+        let names = numbers.by_ref().map(|number| format!("next-{number}"));
+        let mut names = names.filter(|name| !log.names.contains(name));
+        names.next().unwrap_or_default()
+    };
+    let runs = plan.runs.iter().map(|run| {
+        let name = free();
         let cells = log
             .columns
             .iter()
             .map(|column| match value(campaign, run, column, &name) {
-                Some(Planned::Text(text)) => cell(&text),
-                Some(Planned::Number(number)) => as_logged(number, decimal, log.separator),
-                None => String::new(),
+                Some(Planned::Text(text)) => CellToCome::Text(text),
+                Some(Planned::Number(number)) => {
+                    CellToCome::Number(as_logged(number, campaign.logs.decimal))
+                }
+                None => CellToCome::Text(String::new()),
             });
-        text.push_str(&line(cells.collect()));
-    }
-    text
+        RowToCome {
+            cells: cells.collect(),
+            run: name,
+        }
+    });
+    runs.collect()
+}
+
+/// What was added to a runs log, or that nothing had to be.
+pub fn appended(log: &str, names: &[String]) -> String {
+    let said = match names.len() {
+        0 => format!("nothing had to be added to `{log}`"),
+        runs => format!(
+            "{} added to `{log}`: {}",
+            count(runs, "run"),
+            joined(names, ", ")
+        ),
+    };
+    one_line(&said) + "\n"
 }
 
 /// What stands in a cell of a planned run; blank where nothing is planned.
@@ -107,7 +173,8 @@ fn value(campaign: &Campaign, run: &NextRun, column: &BlankColumn, name: &str) -
     }
     let mut mass = MASSES.iter().zip(masses(run));
     let (_, grams) = mass.find(|(mass, _)| **mass == column.name)?;
-    Some(Planned::Number(in_unit(grams?, Unit::named("g"), logged)))
+    let grams = format!("{:.DECIMALS$}", grams?).parse().ok()?;
+    Some(Planned::Number(in_unit(grams, Unit::named("g"), logged)))
 }
 
 /// What stands in a cell of a planned run.
@@ -125,16 +192,17 @@ fn in_unit(value: f64, from: Option<Unit>, to: Option<Unit>) -> f64 {
 }
 
 /// A number as the log writes it.
-fn as_logged(number: f64, decimal: Decimal, separator: char) -> String {
-    let text = format!("{number:.DECIMALS$}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    let text = match decimal {
-        Decimal::Point => text.to_string(),
+fn as_logged(number: f64, decimal: Decimal) -> String {
+    let text = significant(number, DIGITS);
+    match decimal {
+        Decimal::Point => text,
         Decimal::Comma => text.replace('.', ","),
-    };
-    if text.contains(separator) {
-        format!("\"{text}\"")
-    } else {
-        text
     }
+}
+
+/// A number with so many significant digits at most, and no exponent.
+fn significant(number: f64, digits: usize) -> String {
+    let rounded = format!("{number:.*e}", digits - 1).parse::<f64>();
+    // A zero has no sign.
+    (rounded.unwrap_or(number) + 0.0).to_string()
 }

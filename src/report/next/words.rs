@@ -116,6 +116,28 @@ pub fn how_many(plan: &NextRuns) -> String {
     count(plan.runs.len(), "run")
 }
 
+/// Planned runs that are named; more are only counted.
+const NAMED: usize = 6;
+
+/// The runs that are planned in the log already: `2 runs are planned in the log already: next-1 and next-2`.
+pub fn in_the_log(plan: &NextRuns) -> Option<String> {
+    let known = &plan.in_the_log;
+    let are = match known.len() {
+        0 => return None,
+        1 => "is",
+        _ => "are",
+    };
+    let named = known.iter().take(NAMED).cloned();
+    let more = known.len().saturating_sub(NAMED);
+    let more = (more > 0).then(|| format!("{more} more"));
+    let named: Vec<String> = named.chain(more).collect();
+    Some(format!(
+        "{} {are} planned in the log already: {}",
+        count(known.len(), "run"),
+        and_list(named)
+    ))
+}
+
 /// The answer in a few sentences.
 pub fn headline(analysis: &Analysis, plan: &NextRuns) -> String {
     // The first run of each kind that would tell apart what a model cannot.
@@ -130,10 +152,22 @@ pub fn headline(analysis: &Analysis, plan: &NextRuns) -> String {
         }
     }
     let wanted = joined(wanted.into_iter().map(proposal), "; ");
+    let known = in_the_log(plan);
+    let planned = match (&known, plan.runs.is_empty()) {
+        (Some(known), true) => format!("{known}; no further one is chosen."),
+        (Some(known), false) => format!(
+            "{}, planned below beside those of the log: {}. {known}.",
+            how_many(plan),
+            and_list(shares(plan))
+        ),
+        (None, _) => format!(
+            "{}, planned below: {}.",
+            how_many(plan),
+            and_list(shares(plan))
+        ),
+    };
     format!(
-        "{}, planned below: {}.{}{}{}",
-        how_many(plan),
-        and_list(shares(plan)),
+        "{planned}{}{}{}",
         around(" To tell apart what cannot be told now: ", &wanted, "."),
         most_gained(plan).unwrap_or_default(),
         around(

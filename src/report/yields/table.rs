@@ -4,14 +4,14 @@
 //! This module never computes a yield.
 
 use crate::decide::{Budget, Liquor, Went};
-use crate::intake::LeftOut;
+use crate::intake::{LeftOut, Superseded};
 use crate::measured::{CrossCheck, Measured, Share};
 use crate::pipeline::Analysis;
 use crate::regression::Interval;
 use crate::report::doubts;
 use crate::report::print::{Cell, Columns, Place, Table, Value, decimals_for, fixed, percent};
 use crate::report::reasons::no_result;
-use crate::runs::{Outcome, RunResult, Runs};
+use crate::runs::{Outcome, PlannedValue, RunResult, Runs};
 
 /// What each run gave.
 pub fn yields<'a>(
@@ -274,6 +274,50 @@ pub fn left_out(entries: &[LeftOut]) -> Table {
         entry.error.advice().unwrap_or_default()
     });
     rows.answer("What was left out?")
+}
+
+/// What is known of a row that looks like a plan.
+pub fn standing(is_sure: bool) -> &'static str {
+    match is_sure {
+        true => "planned",
+        false => "planned, or its result is not logged",
+    }
+}
+
+/// Runs that are planned in the log.
+pub fn planned(runs: &Runs) -> Table {
+    let mut rows = Columns::of(&runs.planned);
+    rows.words("run", |plan| &plan.run).key("run");
+    rows.words("log", |plan| plan.place.file.as_str())
+        .key("log");
+    rows.figures("line", |plan| plan.place.line).key("line");
+    let factors = runs.planned.first();
+    let factors = factors.into_iter().flat_map(|plan| &plan.settings);
+    for (column, (name, _)) in factors.enumerate() {
+        rows.words(name, |plan| match &plan.settings[column].1 {
+            Some(PlannedValue::Amount(amount)) => Cell::plain(*amount),
+            Some(PlannedValue::Level(level)) => Cell::text(level),
+            None => Cell::because("not said"),
+        })
+        .key(name);
+    }
+    rows.words("what it is", |_| standing(runs.plans_are_sure))
+        .key("status");
+    rows.answer("Which runs are planned in the log?")
+}
+
+/// Lines of the runs log that a later version supersedes.
+pub fn superseded(lines: &[Superseded]) -> Table {
+    let mut rows = Columns::of(lines);
+    rows.words("run", |line| &line.run).key("run");
+    rows.words("log", |line| line.place.file.as_str())
+        .key("log");
+    rows.figures("line", |line| line.place.line).key("line");
+    rows.words("revision", |line| line.revision.as_ref())
+        .key("revision");
+    rows.words("in its place", |line| line.by.to_string().replace('`', ""))
+        .key("in_its_place");
+    rows.answer("Which lines did a later version replace?")
 }
 
 /// All doubts.

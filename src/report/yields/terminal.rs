@@ -4,9 +4,11 @@
 //! This module never prints: the program does.
 
 use super::table;
-use crate::intake::LeftOut;
-use crate::report::print::{Screen, Width, around, one_line, percent};
+use crate::intake::{LeftOut, Superseded};
+use crate::report::print::{Screen, Width, around, joined, one_line, percent, plain};
+use crate::result::Planned;
 use crate::runs::Runs;
+use serde_json::Value;
 
 /// One line a run: yields, purity and closure in %, each with half the width of its interval.
 pub fn yields(runs: &Runs, confidence: f64, width: Width) -> String {
@@ -29,4 +31,39 @@ pub fn left_out(entries: &[LeftOut]) -> String {
         format!("{}\n{hint}", one_line(&said))
     };
     entries.iter().map(line).collect()
+}
+
+/// Lines that a later version supersedes, one line each.
+pub fn superseded(lines: &[Superseded]) -> String {
+    let line = |line: &Superseded| {
+        let revision = around(
+            ", revision ",
+            line.revision.as_deref().unwrap_or("none"),
+            "",
+        );
+        let (run, place, by) = (&line.run, &line.place, &line.by);
+        one_line(&format!(
+            "superseded: run `{run}` in {place}{revision}, by {by}"
+        )) + "\n"
+    };
+    lines.iter().map(line).collect()
+}
+
+/// Planned runs, one line each, with their settings.
+pub fn planned(runs: &[Planned]) -> String {
+    let line = |plan: &Planned| {
+        let settings = plan.settings.as_object().into_iter().flatten();
+        let settings = settings.map(|(name, value)| match value {
+            Value::Null => format!("{name} not said"),
+            Value::String(level) => format!("{name} {level}"),
+            other => format!("{name} {}", other.as_f64().map(plain).unwrap_or_default()),
+        });
+        let (status, run) = (plan.status, &plan.run);
+        let (file, line) = (&plan.file, plan.line);
+        let settings = around(": ", &joined(settings, ", "), "");
+        one_line(&format!(
+            "{status}: run `{run}` in `{file}` line {line}{settings}"
+        )) + "\n"
+    };
+    runs.iter().map(line).collect()
 }

@@ -276,8 +276,8 @@ fn a_run_that_stands_twice_stops_though_one_row_has_too_many_cells() {
             "R2,2025-03-05,B,200,muffle,80,1",
         )],
         &[fault(
-            "run `R2` in `runs.csv` line 4 stands there already",
-            "each run has one row and a name of its own",
+            "run `R2` stands in `runs.csv` line 3 and in `runs.csv` line 4, whose cells cannot be held against one another",
+            "if the later line corrects the other one, write `1` and `2` into a column `revision`; if it is another run, give it another name",
         )
         .in_file("runs.csv")
         .on_line(4)
@@ -316,10 +316,11 @@ fn a_device_that_never_ends_is_no_log() {
     check_stops(
         &[change("campaign.toml", "\"crops.csv\"", "\"/dev/zero\"")],
         &[fault(
-            "`/dev/zero` is no ordinary file",
-            "write the log into a file first; pipes and devices are not read",
+            "`/dev/zero`, which `campaign.toml` line 11 names, lies outside of the folder of `campaign.toml`",
+            "copy it into the folder, or call with `--allow-outside` if you trust whoever wrote the campaign file",
         )
-        .in_file("/dev/zero")],
+        .in_file("campaign.toml")
+        .on_line(11)],
     );
 }
 

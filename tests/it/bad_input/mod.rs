@@ -20,6 +20,7 @@
 //! - `streams.rs`: pipes that are closed, devices that are full.
 //! - `hostile_names.rs`, `hostile_calls.rs`: names that would do harm where they are shown, in files and in every call.
 //! - `named_logs.rs`: logs that a pattern drops, that are no files, or too long; variables that a library reads.
+//! - `limits_of_files.rs`: cells, columns, lines and lists beyond all measure; paths, links, pipes and devices outside of the folder.
 //! - `whose_report.rs`: reports of two campaigns in one place, logs that change meanwhile, output that nobody takes.
 //! - `unpriced_loop.rs`: loops of residue without prices or room, on the campaign of `money_bench.rs`.
 //! - `alike.rs`: one campaign written in several ways.
@@ -38,6 +39,7 @@ mod figures;
 mod hostile_calls;
 mod hostile_names;
 mod left_out;
+mod limits_of_files;
 mod liquors;
 mod loops;
 mod money;

@@ -88,8 +88,8 @@ fn a_run_that_stands_twice_stops_with_the_second_line() {
     check_stops(
         &[change("runs.csv", "R3,2025-03-05", "R2,2025-03-05")],
         &[fault(
-            "run `R2` in `runs.csv` line 4 stands there already",
-            "each run has one row and a name of its own",
+            "run `R2` stands in `runs.csv` line 3 and in `runs.csv` line 4, which differ in `date`: `2025-03-04` and `2025-03-05`, `lot`: `A` and `B`, `feed_mass`: `100` and `200`, and in 2 more columns",
+            "if the later line corrects the other one, write `1` and `2` into a column `revision`; if it is another run, give it another name",
         )
         .in_file("runs.csv")
         .on_line(4)
@@ -150,7 +150,7 @@ fn a_runs_log_without_the_column_run_stops() {
             "runs.csv",
             "run",
             "column `run` is missing in `runs.csv`",
-            "columns of this log: run, date, lot, lot_share, feed_mass, feed_assay, oxidant_mass, residue_mass, residue_from, residue_assay, labour, liquor_volume, liquor_conc, set_aside, purity; own headings go under `[columns.runs]`",
+            "columns of this log: run, date, lot, lot_share, feed_mass, feed_assay, oxidant_mass, residue_mass, residue_from, residue_assay, labour, liquor_volume, liquor_conc, set_aside, purity, revision; own headings go under `[columns.runs]`",
         )],
     );
 }

@@ -33,8 +33,8 @@ fn faults_of_several_logs_stop_in_one_go() {
         ],
         &[
             fault(
-                "run `R2` in `runs.csv` line 4 stands there already",
-                "each run has one row and a name of its own",
+                "run `R2` stands in `runs.csv` line 3 and in `runs.csv` line 4, which differ in `date`: `2025-03-04` and `2025-03-05`, `lot`: `A` and `B`, `feed_mass`: `100` and `200`, and in 2 more columns",
+                "if the later line corrects the other one, write `1` and `2` into a column `revision`; if it is another run, give it another name",
             )
             .in_file("runs.csv")
             .on_line(4)

@@ -62,20 +62,24 @@ fn a_file_that_says_the_same_at_another_time_changes_nothing() {
 fn every_file_that_the_campaign_names_counts_and_no_other() {
     let place = Place::with(&["a"]);
     let campaign = place.read("all/a/campaign.toml");
-    let named = "runs = \"runs.csv\"\nreadings = \"../../furnace/*.csv\"\n";
+    let named = "runs = \"runs.csv\"\nreadings = \"furnace/*.csv\"\n";
     place.write(
         "all/a/campaign.toml",
         &campaign.replace("runs = \"runs.csv\"\n", named),
     );
-    place.write("furnace/R1.csv", "time,temperature\n0,20\n60,700\n");
+    place.write("all/a/furnace/R1.csv", "time,temperature\n0,20\n60,700\n");
     place.check(0, &["new a"]);
     place.write("all/a/notes.txt", "not a log\n");
     place.check(0, &["unchanged a"]);
-    place.write("furnace/R2.csv", "time,temperature\n0,20\n60,710\n");
+    place.write("all/a/furnace/R2.csv", "time,temperature\n0,20\n60,710\n");
     place.check(0, &["changed a"]);
     let parts = |place: &Place| place.entry("a")["since"]["inputs"].clone();
     assert_eq!(parts(&place), json!(["readings log"]));
-    fs::rename(place.at("furnace/R2.csv"), place.at("furnace/R2b.csv")).expect("it can be renamed");
+    fs::rename(
+        place.at("all/a/furnace/R2.csv"),
+        place.at("all/a/furnace/R2b.csv"),
+    )
+    .expect("it can be renamed");
     assert!(
         place.round(&[]).stdout.starts_with("changed    a"),
         "a name counts too"
