@@ -182,6 +182,7 @@ fn path_and_part<'p>(folder: &Path, pattern: &'p str) -> (&'p str, Option<&'p st
         Some((path, part)) if !folder.join(pattern).exists() => (path, Some(part)),
         _ => (pattern, None),
     }
+}
 
 /// A path without links; as it is where nothing is there.
 fn without_links(path: &Path) -> PathBuf {

@@ -87,7 +87,10 @@ fn blank(like: Option<Like>) -> Vec<Written> {
         ),
     };
     let mut files = vec![Written::new(CAMPAIGN_FILE, campaign)];
-    files.extend(logs.iter().map(|(name, log)| Written::new(name, heading(log))));
+    files.extend(
+        logs.iter()
+            .map(|(name, log)| Written::new(name, heading(log))),
+    );
     if like.is_none() {
         files.push(Written::new("runs.csv", include_str!("start/runs.csv")));
     }
@@ -95,7 +98,10 @@ fn blank(like: Option<Like>) -> Vec<Written> {
 }
 
 /// The log of titrants that titres need, to be filled in.
-const TITRANTS: (&str, &str) = ("titrants.csv", "titrant,date,concentration / mol/L,u_concentration\n");
+const TITRANTS: (&str, &str) = (
+    "titrants.csv",
+    "titrant,date,concentration / mol/L,u_concentration\n",
+);
 
 /// The files to write for existing ones: the drafted campaign file, and copies of those that lie elsewhere.
 ///
@@ -116,7 +122,9 @@ fn drafted(folder: &Path, from: &[PathBuf]) -> Result<Vec<Written>, Faults> {
             }
         };
         let real = fs::canonicalize(path).unwrap_or_else(|_| path.clone());
-        let below = inside.as_ref().and_then(|inside| real.strip_prefix(inside).ok());
+        let below = inside
+            .as_ref()
+            .and_then(|inside| real.strip_prefix(inside).ok());
         let name = below.unwrap_or(Path::new(path.file_name().unwrap_or_default()));
         let Some(name) = name.to_str().map(|name| name.replace('\\', "/")) else {
             let what = format!("the name of `{shown}` is not UTF-8");
@@ -125,7 +133,10 @@ fn drafted(folder: &Path, from: &[PathBuf]) -> Result<Vec<Written>, Faults> {
         };
         if files.iter().any(|(known, _)| *known == name) {
             let what = format!("two files are called `{name}`");
-            faults.push(unwritable(what, "rename one of them, or put both into the folder of the campaign"));
+            faults.push(unwritable(
+                what,
+                "rename one of them, or put both into the folder of the campaign",
+            ));
         }
         if below.is_none() {
             written.push(Written::new(&name, content.clone()));
