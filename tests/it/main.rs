@@ -19,6 +19,7 @@
 )]
 
 mod answers;
+mod bad_corpus;
 mod bad_input;
 mod best_of_many;
 mod coverage;
@@ -30,6 +31,7 @@ mod models;
 mod names;
 mod next;
 mod notebooks;
+mod read_back;
 mod recycling;
 mod reference;
 mod reports;
