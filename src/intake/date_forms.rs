@@ -11,20 +11,8 @@ use crate::campaign::DateOrder;
 const CENTURY: i32 = 2000;
 
 /// Names of the months; three letters or more of one are enough.
-const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
+const MONTHS: &str =
+    "january february march april may june july august september october november december";
 
 /// Letters that tell each month from all others.
 const LETTERS: usize = 3;
@@ -140,8 +128,8 @@ pub(super) fn with_name_of_month(text: &str) -> Option<NaiveDate> {
 /// The number of a month by its name.
 fn month(word: &str) -> Option<u32> {
     let word = word.to_ascii_lowercase();
-    let is_meant = |name: &&str| word.len() >= LETTERS && name.starts_with(&word);
-    let position = MONTHS.iter().position(|name| is_meant(&name))?;
+    let is_meant = |name: &str| word.len() >= LETTERS && name.starts_with(&word);
+    let position = MONTHS.split(' ').position(is_meant)?;
     u32::try_from(position + 1).ok()
 }
 

@@ -115,7 +115,7 @@ impl Unit {
         let is_meant = |name: &&str| *name == text || is_word && name.eq_ignore_ascii_case(text);
         let (names, dimension, factor) = UNITS
             .iter()
-            .find(|(names, _, _)| names.iter().any(|name| is_meant(name)))?;
+            .find(|(names, _, _)| names.iter().any(&is_meant))?;
         Some(Unit {
             dimension: *dimension,
             factor: *factor,

@@ -131,7 +131,7 @@ fn a_bare_number_or_text_on_an_amount_is_told_how_a_range_is_written() {
 
 #[test]
 fn another_unit_than_that_of_the_amount_is_told() {
-    for (range, unit) in [("> 80 g", "g"), ("60 to 80 percent", "percent")] {
+    for (range, unit) in [("> 80 g", "g"), ("60 to 80 percents", "percents")] {
         check(
             &format!("{{ excess = \"{range}\" }}"),
             &format!("a limit of `excess` is in `{unit}`"),
