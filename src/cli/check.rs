@@ -121,11 +121,11 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
 impl Found {
     fn text(&self) -> String {
         let mut text = String::new();
-        for stop in &self.stops {
-            text.push_str(&format!("stops: {}\n", terminal::fault(stop)));
+        for cause in terminal::faults(&self.stops) {
+            text.push_str(&format!("stops: {cause}\n"));
         }
         text.push_str(&terminal::left_out(&self.left_out));
-        text.push_str(&terminal::caveats(&self.caveats));
+        text.push_str(&terminal::caveats_by_kind(&self.caveats));
         if let Some(head) = &self.head {
             let (used, all) = (self.used, head.runs);
             text.push_str(&format!("{used} of {all} runs can be used\n"));

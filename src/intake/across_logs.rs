@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::logged::{LeftOut, Logged};
-use crate::error::{ErrorKind, Place};
+use crate::error::{Cause, ErrorKind, Place};
 
 /// How far an assay must be off the middle of all to count as percent mixed up with fractions.
 const ASSAY_OFF: f64 = 50.0;
@@ -60,7 +60,9 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
             row.place
         );
         let fault = row.place.fault(ErrorKind::OutOfRange, message, MIXED_UP);
+        let cause = Cause::Things("feed assay far off the other assays".into());
         let fault = fault.in_column("feed_assay");
+        let fault = fault.alike(cause, Some(&assay.to_string()));
         logged.left_out.push(LeftOut::new(Some(&row.run), fault));
     }
 }
@@ -87,9 +89,9 @@ pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
     let all = crops.chain(titres).chain(residues).chain(heating);
     let unknown = all.filter(|(_, _, run)| !known.contains(run.as_str())).map(
         |(what, place, run): (&str, &Place, &String)| {
-            let message = format!("{what} of an unknown run in {place}: `{run}`");
+            let noun = format!("{what} of an unknown run");
             let hint = "add the run to the runs log, or correct its name";
-            let fault = place.fault(ErrorKind::UnknownName, message, hint);
+            let fault = place.thing(ErrorKind::UnknownName, &noun, Some(run), hint);
             LeftOut::new(Some(run), fault.in_column("run"))
         },
     );

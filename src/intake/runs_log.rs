@@ -13,7 +13,7 @@ use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::Table;
 use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
-use crate::error::{Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::units::Unit;
 
 /// Rounding of a share that is written with two decimals, or in whole per cent.
@@ -53,7 +53,8 @@ pub(super) fn read(
             let message = format!("run `{run}` in {place} stands there already");
             let hint = "each run has one row and a name of its own";
             let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
-            stops.push(fault.in_column("run"));
+            let cause = Cause::Things("run that stands there already".into());
+            stops.push(fault.in_column("run").alike(cause, Some(run)));
         }
         is_new
     };
@@ -77,7 +78,8 @@ pub(super) fn read(
         logged.runs.names.push(run.clone());
         let row = row(campaign, &reader, run);
         if let Some(reason) = &row.set_aside {
-            let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"));
+            let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"))
+                .alike(Cause::Things("set aside".into()), Some(reason));
             logged.left_out.push(LeftOut {
                 on_purpose: true,
                 ..LeftOut::new(Some(&row.run), decision.at(&row.place))
@@ -153,6 +155,7 @@ fn keep_own_columns(
 fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
     let set_aside = set_aside(reader);
     levels(campaign, reader);
+    own_numbers(campaign, reader);
     let needs_charge = campaign.chemistry.is_some() && set_aside.is_none();
     let feed_mass = reader.positive("feed_mass");
     let feed_assay = reader.fraction("feed_assay");
@@ -200,7 +203,7 @@ fn levels(campaign: &Campaign, reader: &RowReader) {
         else {
             continue;
         };
-        let column = plan.column.as_deref().unwrap_or(&plan.name);
+        let column = plan.column();
         let Some(text) = reader.text(column).filter(|_| column != LOT) else {
             continue;
         };
@@ -278,6 +281,34 @@ fn flat_crops(reader: &RowReader) -> Vec<FlatCrop> {
     crops.into_values().collect()
 }
 
+/// The figure in a cell of a column of the user's own, before a sign of per cent where there is one.
+fn own_number(text: &str, decimal: Decimal) -> Result<f64, String> {
+    let figure = text.strip_suffix('%').map_or(text, str::trim);
+    let value = plain(figure, decimal).map_err(|hint| or_else(&hint, NOT_KNOWN))?;
+    outside_own(value).map_or(Ok(value), Err)
+}
+
+/// Notes cells that hold no number where an amount or a response has them.
+fn own_numbers(campaign: &Campaign, reader: &RowReader) {
+    let amounts = campaign.factors.iter();
+    let amounts = amounts.filter(|plan| matches!(plan.kind, FactorKind::Amount { .. }));
+    for head in &reader.table.heads {
+        let is_one = amounts.clone().any(|plan| plan.column() == head.name)
+            || campaign
+                .responses
+                .iter()
+                .any(|plan| plan.column == head.name);
+        if is_one
+            && head.holds.is_none()
+            && let Some((_, text)) = reader.cell(&head.name)
+            && let Err(hint) = own_number(text, reader.table.decimal)
+        {
+            let kind = ErrorKind::NotANumber;
+            reader.refuse::<()>(&head.name, kind, "is not a number", &hint);
+        }
+    }
+}
+
 impl LoggedColumn {
     /// The number in a cell, in `wanted` units where both units are known; `None` for an empty cell.
     ///
@@ -292,13 +323,9 @@ impl LoggedColumn {
         let Some(text) = &self.cells[row] else {
             return Ok(None);
         };
-        let percent = text.strip_suffix('%').map(str::trim);
-        let value = plain(percent.unwrap_or(text), campaign.logs.decimal);
-        let value = value.map_err(|hint| or_else(&hint, NOT_KNOWN))?;
-        if let Some(hint) = outside_own(value) {
-            return Err(hint);
-        }
-        let logged = percent.map_or(self.unit.as_deref(), |_| Some("%"));
+        let value = own_number(text, campaign.logs.decimal)?;
+        let percent = text.ends_with('%').then_some("%");
+        let logged = percent.or(self.unit.as_deref());
         let wanted = wanted
             .and_then(Unit::named)
             .or_else(|| percent.and(Unit::named("1")));

@@ -8,7 +8,7 @@ use super::logged::{LeftOut, LogFile};
 use super::scan::{Record, cell_count, layout};
 use super::split_cells::{self, Column};
 use crate::campaign::{Campaign, Decimal, LogKind};
-use crate::error::{Error, ErrorKind, Faults, Place};
+use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 
 /// One log: named columns of text.
 pub(super) struct Table {
@@ -150,7 +150,13 @@ impl Table {
                 self.heads.len()
             );
             let hint = "check the separators on that line; a cell that holds one needs quotes";
+            let cause = format!(
+                "row with {} cells where the heading has {}",
+                self.records[row].cells,
+                self.heads.len()
+            );
             let fault = place.fault(ErrorKind::BadRow, message, hint);
+            let fault = fault.alike(Cause::Things(cause), None);
             match self.run(row) {
                 Some(run) => left_out.push(LeftOut::new(Some(run), fault)),
                 None => stops.push(fault),
