@@ -1,6 +1,7 @@
 //! Faults: what went wrong, where, and what to do about it.
 //!
-//! In: a message, its kind and its place. Out: [`Error`], its [`Place`], and [`Faults`], a list that is never empty.
+//! In: a message, its kind, its place and what it has in common with others. Out: [`Error`], its [`Place`] and [`Cause`], and
+//! [`Faults`], a list that is never empty.
 //! This module never prints, and never decides whether a fault stops the work.
 
 use std::fmt;
@@ -65,6 +66,59 @@ impl Place {
     ) -> Error {
         Error::new(kind, message).at(self).hint(hint)
     }
+
+    /// A fault of a cell there: `what` goes on behind "column `x` in `file` line n", and is told once for all cells of its kind.
+    pub fn cell(
+        &self,
+        kind: ErrorKind,
+        column: &str,
+        what: &str,
+        value: Option<&str>,
+        hint: impl Into<String>,
+    ) -> Error {
+        let message = format!("column `{column}` in {self} {what}{}", behind(value));
+        let fault = self.fault(kind, message, hint).in_column(column);
+        fault.alike(Cause::Cells(what.into()), value)
+    }
+
+    /// A fault of something there that a noun names, such as an unknown lot, and what it is called.
+    pub fn thing(
+        &self,
+        kind: ErrorKind,
+        noun: &str,
+        value: Option<&str>,
+        hint: impl Into<String>,
+    ) -> Error {
+        let message = format!("{noun} in {self}{}", behind(value));
+        let fault = self.fault(kind, message, hint);
+        fault.alike(Cause::Things(noun.into()), value)
+    }
+}
+
+/// A value at the end of a message.
+fn behind(value: Option<&str>) -> String {
+    value.map_or_else(String::new, |value| format!(": `{value}`"))
+}
+
+/// What faults of one cause have in common, apart from where they stand and what stands there.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Cause {
+    /// Cells of which the same is wrong, as a message says it of one: `is not a number`.
+    Cells(String),
+    /// Anything else, as a noun: `unknown lot`.
+    Things(String),
+}
+
+/// What is wrong with several cells, from what a message says of one: `hold no number` from `is not a number`.
+pub fn of_many(what: &str) -> String {
+    let (verb, rest) = what.split_once(' ').unwrap_or((what, ""));
+    let nouns = ["is not a ", "is no "];
+    let noun = nouns.iter().find_map(|is| what.strip_prefix(is));
+    match (noun, verb) {
+        (Some(noun), _) => format!("hold no {noun}"),
+        (None, "is") => format!("are {rest}"),
+        (None, verb) => format!("{} {rest}", verb.strip_suffix('s').unwrap_or(verb)),
+    }
 }
 
 impl fmt::Display for Place {
@@ -82,6 +136,8 @@ pub struct Error {
     line: Option<usize>,
     column: Option<String>,
     hint: Option<String>,
+    cause: Option<Cause>,
+    value: Option<String>,
 }
 
 impl Error {
@@ -94,6 +150,8 @@ impl Error {
             line: None,
             column: None,
             hint: None,
+            cause: None,
+            value: None,
         }
     }
 
@@ -126,6 +184,13 @@ impl Error {
         self
     }
 
+    /// The same fault with what it has in common with others, and the value that is its own.
+    pub fn alike(mut self, cause: Cause, value: Option<&str>) -> Self {
+        self.cause = Some(cause);
+        self.value = value.map(str::to_string);
+        self
+    }
+
     /// What sort of fault it is.
     pub fn kind(&self) -> ErrorKind {
         self.kind
@@ -149,6 +214,16 @@ impl Error {
     /// The heading of the column it was found in.
     pub fn column(&self) -> Option<&str> {
         self.column.as_deref()
+    }
+
+    /// What it has in common with others; `None` for a fault that stands alone.
+    pub fn cause(&self) -> Option<&Cause> {
+        self.cause.as_ref()
+    }
+
+    /// The value that is wrong, where one is.
+    pub fn value(&self) -> Option<&str> {
+        self.value.as_deref()
     }
 
     /// What to do about it.
@@ -228,6 +303,45 @@ mod tests {
             Faults::from(error).to_string(),
             "error: `12,4` is not a number\n\nhint: use a point"
         );
+    }
+
+    #[test]
+    fn a_cell_says_what_it_has_in_common_with_others() {
+        let place = Place::new("runs.csv", 14);
+        let kind = ErrorKind::NotANumber;
+        let error = place.cell(
+            kind,
+            "mass / g",
+            "is not a number",
+            Some("2o3"),
+            "write it anew",
+        );
+        assert_eq!(
+            error.message(),
+            "column `mass / g` in `runs.csv` line 14 is not a number: `2o3`"
+        );
+        let cause = Cause::Cells("is not a number".into());
+        assert_eq!((error.cause(), error.value()), (Some(&cause), Some("2o3")));
+        let error = place.thing(ErrorKind::UnknownName, "unknown lot", Some("Q"), "log it");
+        assert_eq!(error.message(), "unknown lot in `runs.csv` line 14: `Q`");
+        assert_eq!(error.cause(), Some(&Cause::Things("unknown lot".into())));
+    }
+
+    #[test]
+    fn what_is_wrong_with_one_cell_is_said_of_many() {
+        for (one, many) in [
+            ("is not a number", "hold no number"),
+            ("is no time", "hold no time"),
+            ("is not above zero", "are not above zero"),
+            ("is empty", "are empty"),
+            (
+                "holds a word for a missing value",
+                "hold a word for a missing value",
+            ),
+            ("names 2 shares for 3 lots", "name 2 shares for 3 lots"),
+        ] {
+            assert_eq!(of_many(one), many);
+        }
     }
 
     #[test]

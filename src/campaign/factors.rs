@@ -35,6 +35,13 @@ pub struct FactorPlan {
     pub line: usize,
 }
 
+impl FactorPlan {
+    /// Its column of the runs log.
+    pub fn column(&self) -> &str {
+        self.column.as_deref().unwrap_or(&self.name)
+    }
+}
+
 /// Number or named levels.
 #[derive(Debug, Clone)]
 pub enum FactorKind {

@@ -139,13 +139,13 @@ fn look(loaded: &Loaded, common: &Common) -> Found {
 impl Found {
     fn text(&self) -> String {
         let mut text = String::new();
-        for stop in &self.stops {
-            text.push_str(&format!("stops: {}\n", terminal::fault(stop)));
+        for cause in terminal::faults(&self.stops) {
+            text.push_str(&format!("stops: {cause}\n"));
         }
         text.push_str(&terminal::left_out(&self.left_out));
         text.push_str(&terminal::superseded(&self.superseded));
         text.push_str(&terminal::planned(&self.planned));
-        text.push_str(&terminal::caveats(&self.caveats));
+        text.push_str(&terminal::caveats_by_kind(&self.caveats));
         for line in terminal::passed_over(&self.passed_over) {
             text.push_str(&format!("not read as rows: {line}\n"));
         }

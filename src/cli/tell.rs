@@ -124,10 +124,8 @@ pub(super) fn remark(text: &str) {
 
 /// Tells what could not be done.
 pub(super) fn failed(faults: &Faults) -> Ending {
-    let faults = faults.errors().iter();
-    let told: Vec<String> = faults
-        .map(|one| format!("error: {}", terminal::fault(one)))
-        .collect();
+    let told = terminal::faults(faults.errors()).into_iter();
+    let told: Vec<String> = told.map(|cause| format!("error: {cause}")).collect();
     remark(&format!("{}\n", told.join("\n\n")));
     Ending::Failed
 }

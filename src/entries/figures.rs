@@ -139,7 +139,7 @@ pub(super) fn figures<'a>(
 /// Feed, crops and route of each run.
 fn of_runs<'a>(campaign: &Campaign, logged: &'a Logged) -> BTreeMap<&'a str, OfRun<'a>> {
     let route = campaign.factor_for(StandsFor::Route);
-    let route = route.map(|plan| plan.column.as_deref().unwrap_or(&plan.name));
+    let route = route.map(|plan| plan.column());
     let route = route.and_then(|name| logged.runs.column(name));
     let mut crops: BTreeMap<&str, f64> = BTreeMap::new();
     for row in &logged.crops {
@@ -172,7 +172,7 @@ fn own_columns<'a>(
             FactorKind::Amount { low, high, .. } => low.zip(*high),
             FactorKind::Choice { .. } => None,
         };
-        (plan.column.as_deref().unwrap_or(&plan.name), None, range)
+        (plan.column(), None, range)
     });
     let responses = campaign.responses.iter();
     let responses = responses.map(|plan| (plan.column.as_str(), Some(Kind::Own), None));

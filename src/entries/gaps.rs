@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::campaign::{Campaign, LogKind, StandsFor};
 use crate::caveat::{Against, Slip, Weight};
-use crate::error::{ErrorKind, Place};
+use crate::error::{Cause, ErrorKind, Place};
 use crate::intake::{LeftOut, Logged, RunRow, TitrantStrength, TitreOf};
 
 /// Part of the other runs of its route that have a crop from which on a run without one lacks it.
@@ -53,7 +53,7 @@ fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
         .collect();
     let plan = campaign.factor_for(StandsFor::Route);
     let column = plan.and_then(|plan| {
-        let name = plan.column.as_deref().unwrap_or(&plan.name);
+        let name = plan.column();
         logged.runs.column(name)
     });
     let route = |position: usize| column.and_then(|column| column.cells[position].as_deref());
@@ -80,7 +80,8 @@ fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
         for (crop, with) in crops.iter().filter(|(crop, _)| !own.contains(crop)) {
             if *with >= FEWEST && *with as f64 >= MOST * (runs - 1) as f64 {
                 let why = format!("{with} of {} runs like it have one", runs - 1);
-                found.push(without_mass(row, &row.place, *crop, &why));
+                let as_of_many = "runs like it have one";
+                found.push(without_mass(row, &row.place, *crop, &why, as_of_many));
             }
         }
     }
@@ -97,17 +98,20 @@ fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
             && !weighed[row.run.as_str()].contains(&crop)
             && known.insert(row.run.clone())
         {
-            found.push(without_mass(row, &titre.place, crop, "it was titrated"));
+            let why = "it was titrated";
+            found.push(without_mass(row, &titre.place, crop, why, why));
         }
     }
     found
 }
 
-fn without_mass(row: &RunRow, place: &Place, crop: u32, why: &str) -> LeftOut {
+fn without_mass(row: &RunRow, place: &Place, crop: u32, why: &str, as_of_many: &str) -> LeftOut {
     let message = format!("crop {crop} of run `{}` has no mass, though {why}", row.run);
     let hint = "write its mass, `0` where there was none, or correct the number of the crop";
     let fault = place.fault(ErrorKind::Missing, message, hint);
-    LeftOut::new(Some(&row.run), fault.in_column(format!("crop{crop}_mass")))
+    let cause = Cause::Things(format!("crop {crop} without a mass, though {as_of_many}"));
+    let fault = fault.in_column(format!("crop{crop}_mass"));
+    LeftOut::new(Some(&row.run), fault.alike(cause, None))
 }
 
 /// Residue charged of which no mass is logged, where the log names its source or writes `0` for none.
@@ -121,20 +125,23 @@ fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
     let empty = rows().filter(|row| row.residue_mass.is_none());
     let empty = empty.filter_map(|row| {
         let known = |from: &String| names.contains(from.as_str());
-        let why = match row.residue_from.as_slice() {
+        let says_zero = "where other runs without residue say `0`";
+        let (why, as_of_many) = match row.residue_from.as_slice() {
             // An unknown name is a fault of its own.
             from if !from.iter().all(known) => return None,
             [] if !writes_zero => return None,
-            [] => "where other runs without residue say `0`".to_string(),
-            from => format!("though it names residue of {}", from.join(", ")),
+            [] => (says_zero.to_string(), says_zero),
+            from => {
+                let why = format!("though it names residue of {}", from.join(", "));
+                (why, "though residue of other runs is named")
+            }
         };
         let message = format!("`residue_mass` of run `{}` is empty, {why}", row.run);
         let hint = "write the mass, or `0` where none was charged";
         let fault = row.place.fault(ErrorKind::Missing, message, hint);
-        Some(LeftOut::new(
-            Some(&row.run),
-            fault.in_column("residue_mass"),
-        ))
+        let cause = Cause::Things(format!("empty `residue_mass`, {as_of_many}"));
+        let fault = fault.in_column("residue_mass").alike(cause, None);
+        Some(LeftOut::new(Some(&row.run), fault))
     });
     empty.collect()
 }

@@ -188,7 +188,7 @@ fn declared(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
         else {
             continue;
         };
-        let name = plan.column.as_deref().unwrap_or(&plan.name);
+        let name = plan.column();
         let Some(column) = logged.runs.column(name) else {
             continue;
         };

@@ -6,7 +6,7 @@
 use std::collections::{BTreeSet, HashSet};
 
 use super::logged::{LeftOut, Logged};
-use crate::error::{ErrorKind, Place};
+use crate::error::{Cause, ErrorKind, Place};
 use crate::name::Name;
 
 /// How far an assay must be off the middle of all to count as percent mixed up with fractions.
@@ -61,7 +61,9 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
             row.place
         );
         let fault = row.place.fault(ErrorKind::OutOfRange, message, MIXED_UP);
+        let cause = Cause::Things("feed assay far off the other assays".into());
         let fault = fault.in_column("feed_assay");
+        let fault = fault.alike(cause, Some(&assay.to_string()));
         logged.left_out.push(LeftOut::new(Some(&row.run), fault));
     }
 }
@@ -78,9 +80,9 @@ pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
                 last = Some(run);
                 continue;
             }
-            let message = format!("{what} of an unknown run in {place}: `{run}`");
+            let noun = format!("{what} of an unknown run");
             let hint = "add the run to the runs log, or correct its name";
-            let fault = place.fault(ErrorKind::UnknownName, message, hint);
+            let fault = place.thing(ErrorKind::UnknownName, &noun, Some(run), hint);
             unknown.push(LeftOut::new(Some(run), fault.in_column("run")));
         }
     };

@@ -21,10 +21,11 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
         let run = reader.demanded("run", reader.name("run"));
         let crop = crop_number(&reader);
         if reader.is_sound() && !seen.insert((run.clone(), crop)) {
-            reader.fault(
+            reader.fault_alike(
                 "crop",
                 ErrorKind::DuplicatedRun,
                 &format!("names crop {crop} of run `{run}` a second time"),
+                "names a crop of its run a second time",
                 NUMBER_THEM,
             );
         }
@@ -196,10 +197,11 @@ pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
             continue;
         }
         if reader.is_sound() && !seen.insert(run.clone()) {
-            reader.fault(
+            reader.fault_alike(
                 "run",
                 ErrorKind::DuplicatedRun,
                 &format!("names the residue of run `{run}` a second time"),
+                "names the residue of its run a second time",
                 "each run has one row in the residues log",
             );
         }

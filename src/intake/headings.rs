@@ -183,7 +183,7 @@ fn named<'h>(
 fn is_named_in(campaign: &Campaign, name: &str) -> bool {
     let name = name.strip_prefix("u_").unwrap_or(name);
     let factors = campaign.factors.iter();
-    let mut factors = factors.map(|f| f.column.as_deref().unwrap_or(&f.name));
+    let mut factors = factors.map(|factor| factor.column());
     let mut priced = campaign.prices.iter().flat_map(|prices| &prices.other);
     factors.any(|column| column == name)
         || campaign.responses.iter().any(|r| r.column == name)

@@ -11,7 +11,7 @@ use super::number;
 use super::rows::RowReader;
 use super::table::Table;
 use crate::campaign::Campaign;
-use crate::error::{ErrorKind, Place};
+use crate::error::{Cause, ErrorKind, Place};
 use crate::units::Unit;
 
 /// Temperature \[degC\] at a time \[min\].
@@ -56,6 +56,8 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
             let message = format!("readings of run `{run}` in {place} and in `{first}` too");
             let hint = "each run has its readings in one file";
             let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
+            let cause = Cause::Things("run with readings in another file too".into());
+            let fault = fault.alike(cause, Some(run));
             logged.left_out.push(LeftOut::new(Some(run), fault));
             continue;
         }

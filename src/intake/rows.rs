@@ -13,7 +13,7 @@ use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertain
 use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::table::Table;
 use crate::campaign::LogKind;
-use crate::error::{Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::name::Name;
 use crate::units::Dimension;
 
@@ -72,18 +72,28 @@ impl<'t> RowReader<'t> {
 
     /// Notes a fault of a cell: `what` continues "column `x` in `file` line n ...".
     pub fn fault(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) {
+        self.note(name, kind, what, None, hint);
+    }
+
+    /// As [`RowReader::fault`], where `many` says of all cells alike what `what` says of one.
+    pub fn fault_alike(&self, name: &str, kind: ErrorKind, what: &str, many: &str, hint: &str) {
+        self.fault(name, kind, what, hint);
+        let mut faults = self.faults.borrow_mut();
+        let last = faults.pop();
+        faults.extend(last.map(|fault| fault.alike(Cause::Cells(many.into()), None)));
+    }
+
+    fn note(&self, name: &str, kind: ErrorKind, what: &str, value: Option<&str>, hint: &str) {
         let column = self.table.column(name);
         let heading = column.map_or(name, |column| &self.table.heads[column].heading);
-        let place = self.place();
-        let message = format!("column `{heading}` in {place} {what}");
-        let fault = place.fault(kind, message, hint).in_column(heading);
+        let fault = self.place().cell(kind, heading, what, value, hint);
         self.faults.borrow_mut().push(fault);
     }
 
     /// Notes a fault of a cell that ends with its text; there is no value then.
     pub fn refuse<T>(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) -> Option<T> {
         let text = self.text(name).unwrap_or_default();
-        self.fault(name, kind, &format!("{what}: `{text}`"), hint);
+        self.note(name, kind, what, Some(&text), hint);
         None
     }
 

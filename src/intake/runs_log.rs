@@ -17,7 +17,7 @@ use super::stock::NO_CONTENT;
 use super::table::Table;
 use super::versions::Versions;
 use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
-use crate::error::{Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::sheets::is_over_rows;
 use crate::units::{Dimension, Unit};
 
@@ -77,7 +77,8 @@ pub(super) fn read(
         logged.runs.names.push(run.to_string());
         let row = row(campaign, &reader, run.into());
         if let Some(reason) = &row.set_aside {
-            let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"));
+            let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"))
+                .alike(Cause::Things("set aside".into()), Some(reason));
             logged.left_out.push(LeftOut {
                 on_purpose: true,
                 ..LeftOut::new(Some(&row.run), decision.at(&row.place))
@@ -103,6 +104,7 @@ pub(super) fn read(
     for column in columns {
         column.cells.resize(logged.runs.rows.len(), None);
     }
+    leave_out_no_numbers(campaign, before, logged);
 }
 
 /// Adds the cells of the rows kept to the columns that are no column of the design.
@@ -212,7 +214,7 @@ fn levels(campaign: &Campaign, reader: &RowReader) {
         else {
             continue;
         };
-        let column = plan.column.as_deref().unwrap_or(&plan.name);
+        let column = plan.column();
         let Some(text) = reader.text(column).filter(|_| column != LOT) else {
             continue;
         };
@@ -288,6 +290,29 @@ fn flat_crops(reader: &RowReader) -> Vec<FlatCrop> {
     }
     crops.retain(|_, crop| crop.mass.is_some());
     crops.into_values().collect()
+}
+
+/// Leaves out rows with a cell that holds no number where an amount or a response has them.
+fn leave_out_no_numbers(campaign: &Campaign, before: usize, logged: &mut Logged) {
+    let amounts = campaign.factors.iter().filter_map(|plan| match &plan.kind {
+        FactorKind::Amount { unit, .. } => Some((plan.column(), unit.as_deref())),
+        FactorKind::Choice { .. } => None,
+    });
+    let responses = campaign.responses.iter();
+    let responses = responses.map(|plan| (plan.column.as_str(), plan.unit.as_deref()));
+    for (name, unit) in amounts.chain(responses) {
+        let Some(column) = logged.runs.column(name) else {
+            continue;
+        };
+        for (position, row) in logged.runs.rows.iter().enumerate().skip(before) {
+            if let Err(hint) = column.number(campaign, position, unit) {
+                let text = column.cells[position].as_deref();
+                let kind = ErrorKind::NotANumber;
+                let fault = row.place.cell(kind, name, "is not a number", text, hint);
+                logged.left_out.push(LeftOut::new(Some(&row.run), fault));
+            }
+        }
+    }
 }
 
 impl LoggedColumn {

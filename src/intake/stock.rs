@@ -11,7 +11,7 @@ use super::rows::RowReader;
 use super::table::Table;
 use crate::campaign::{Campaign, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
-use crate::error::{Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind, Place};
 
 /// Why a feed has an assay above zero.
 pub(super) const NO_CONTENT: &str = "a feed without content gives no product";
@@ -55,7 +55,8 @@ pub(super) fn read_lots(
             let message = format!("lot `{lot}` in {place} stands there already");
             let hint = "each lot has one row";
             let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
-            stops.push(fault.in_column("lot"));
+            let cause = Cause::Things("lot that stands there already".into());
+            stops.push(fault.in_column("lot").alike(cause, Some(&lot)));
         }
         let assay = reader.needed("assay", reader.fraction("assay"));
         let assay = reader.above_zero("assay", assay, NO_CONTENT);

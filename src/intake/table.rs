@@ -12,7 +12,7 @@ use super::headings::{Head, head, hint_for_missing, is_known};
 use super::logged::{LeftOut, LogFile, PassedIn};
 use super::written::Written;
 use crate::campaign::{Campaign, Decimal, LogKind};
-use crate::error::{Error, ErrorKind, Faults, Place};
+use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 use crate::name::Name;
 use crate::sheets::{
     File, Grid, LONGEST_CELL, Mark, Numbers, Passed, PassedOver, Sheet, grid, long_cells, tables,
@@ -438,7 +438,9 @@ impl Table {
             let place = self.place(row);
             let message = format!("{place} has {cells} cells where the heading has {of_heading}");
             let hint = "check the separators on that line; a cell that holds one needs quotes";
+            let cause = format!("row with {cells} cells where the heading has {of_heading}");
             let fault = place.fault(ErrorKind::BadRow, message, hint);
+            let fault = fault.alike(Cause::Things(cause), None);
             match self.run(row) {
                 Some(run) => left_out.push(LeftOut::new(Some(run), fault)),
                 None => stops.push(fault),

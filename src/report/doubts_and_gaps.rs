@@ -3,6 +3,7 @@
 //! In: caveats, faults, what is missing. Out: the same on a page, or as lines of a terminal.
 //! This module never decides which of them concern an answer.
 
+use super::causes;
 use super::doubts::{advice, seen};
 use super::print::{Page, Screen, around, capital, one_line};
 use super::reasons;
@@ -27,17 +28,38 @@ pub(super) fn doubt(caveat: &Caveat) -> String {
 
 /// Doubts for a terminal, one line each.
 pub fn caveats(caveats: &[Caveat]) -> String {
-    let line = |caveat: &Caveat| {
-        let [seen, advice] = [seen(caveat), advice(caveat)].map(|text| one_line(&text));
-        format!("doubt: {seen}\n  hint: {advice}\n")
-    };
-    caveats.iter().map(line).collect()
+    let lines = caveats.iter();
+    lines
+        .map(|caveat| doubt_line(&seen(caveat), caveat))
+        .collect()
 }
 
-/// One fault for a terminal, what to do about it apart; a name in it ends no line.
-pub fn fault(error: &Error) -> String {
-    let hint = error.advice().map(one_line).unwrap_or_default();
-    one_line(error.message()) + &around("\n\nhint: ", &hint, "")
+/// The same by their kind: the first in full, and the runs of which it holds likewise.
+pub fn caveats_by_kind(caveats: &[Caveat]) -> String {
+    let kinds = causes::of_doubts(caveats).into_iter();
+    kinds
+        .map(|kind| {
+            let caveats = kind.of(caveats);
+            doubt_line(&causes::doubt(&caveats), caveats[0])
+        })
+        .collect()
+}
+
+fn doubt_line(seen: &str, caveat: &Caveat) -> String {
+    let [seen, advice] = [seen, &advice(caveat)].map(one_line);
+    format!("doubt: {seen}\n  hint: {advice}\n")
+}
+
+/// Faults for a terminal, those of one cause together, what to do about it apart; a name in one ends no line.
+pub fn faults(errors: &[Error]) -> Vec<String> {
+    let causes = causes::of_faults(errors).into_iter();
+    causes
+        .map(|cause| {
+            let errors = cause.of(errors);
+            let hint = errors[0].advice().map(one_line).unwrap_or_default();
+            one_line(&causes::message(&errors)) + &around("\n\nhint: ", &hint, "")
+        })
+        .collect()
 }
 
 /// What is missing, with what is answered all the same.

@@ -5,6 +5,7 @@
 
 mod answer_words;
 mod appendix;
+mod causes;
 mod cautions;
 mod chain;
 mod costs;
@@ -49,7 +50,7 @@ pub use rounds::words::verdict_in_words;
 /// The answers for a terminal or a pipe.
 pub mod terminal {
     pub use crate::report::chain::chain;
-    pub use crate::report::doubts_and_gaps::{caveats, fault};
+    pub use crate::report::doubts_and_gaps::{caveats, caveats_by_kind, faults};
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
     pub use crate::report::firmness::terminal::in_doubt;

@@ -10,7 +10,7 @@ use super::results::{FactorColumn, FactorValues, ResponseColumn, ResponseKind, R
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, StandsFor, nearest};
 use crate::caveat::Part;
 use crate::error::{Error, ErrorKind, Place};
-use crate::intake::{Heating, LeftOut, Logged, LoggedColumn, LoggedNumber, RunRow};
+use crate::intake::{Heating, Logged, LoggedColumn, LoggedNumber, RunRow};
 use crate::measured::Measured;
 use crate::units::Unit;
 
@@ -23,15 +23,6 @@ pub(super) struct Material<'a> {
     pub results: &'a [RunResult],
 }
 
-/// What is wrong with the entries that columns are made from.
-#[derive(Default)]
-pub(super) struct ColumnFaults {
-    /// Runs with a faulty cell.
-    pub left_out: Vec<LeftOut>,
-    /// Faults that stop the work.
-    pub stops: Vec<Error>,
-}
-
 impl Material<'_> {
     fn rows(&self) -> impl Iterator<Item = &RunRow> {
         self.positions
@@ -40,17 +31,17 @@ impl Material<'_> {
     }
 
     /// All declared factors and `lot`.
-    pub fn factors(&self, faults: &mut ColumnFaults) -> Vec<FactorColumn> {
+    pub fn factors(&self, stops: &mut Vec<Error>) -> Vec<FactorColumn> {
         let mut columns = Vec::new();
         for plan in &self.campaign.factors {
-            let name = plan.column.as_deref().unwrap_or(&plan.name);
+            let name = plan.column();
             let logged = self.logged.runs.column(name);
             let found = match &plan.kind {
                 FactorKind::Choice { baseline, .. } => self
-                    .choice(plan, logged, baseline.as_deref(), faults)
+                    .choice(plan, logged, baseline.as_deref(), stops)
                     .map(|values| (String::new(), values)),
                 FactorKind::Amount { unit, .. } => {
-                    self.amount(plan, logged, unit.as_deref(), faults)
+                    self.amount(plan, logged, unit.as_deref(), stops)
                 }
             };
             match found {
@@ -59,9 +50,7 @@ impl Material<'_> {
                     unit,
                     values,
                 }),
-                None => faults
-                    .stops
-                    .push(self.missing(name, &plan.name, plan.line, "factor")),
+                None => stops.push(self.missing(name, &plan.name, plan.line, "factor")),
             }
         }
         let declared = columns.iter().any(|column| column.name == LOT);
@@ -85,7 +74,7 @@ impl Material<'_> {
         plan: &FactorPlan,
         logged: Option<&LoggedColumn>,
         baseline: Option<&str>,
-        faults: &mut ColumnFaults,
+        stops: &mut Vec<Error>,
     ) -> Option<FactorValues> {
         let texts: Vec<Option<String>> = match logged {
             Some(column) => {
@@ -115,7 +104,7 @@ impl Material<'_> {
                 plan.name
             );
             let fault = place.fault(ErrorKind::UnknownName, message, hint);
-            faults.stops.push(fault.in_column(&plan.name));
+            stops.push(fault.in_column(&plan.name));
         }
         Some(levels(texts, baseline))
     }
@@ -126,50 +115,30 @@ impl Material<'_> {
         plan: &FactorPlan,
         logged: Option<&LoggedColumn>,
         unit: Option<&str>,
-        faults: &mut ColumnFaults,
+        stops: &mut Vec<Error>,
     ) -> Option<(String, FactorValues)> {
         let (own, values) = match logged {
-            Some(column) => (column.unit.as_deref(), self.numbers(column, unit, faults)),
+            Some(column) => (column.unit.as_deref(), self.numbers(column, unit)),
             None => {
                 let (own, values) = self.derived(plan)?;
                 (Some(own), in_unit(values, own, unit))
             }
         };
         let units = own.zip(unit);
-        faults
-            .stops
-            .extend(self.misfit(&plan.name, plan.line, units));
+        stops.extend(self.misfit(&plan.name, plan.line, units));
         let unit = unit.or(own).unwrap_or_default().to_string();
         Some((unit, FactorValues::Amount(values)))
     }
 
-    /// The numbers of a kept column; a cell that holds none leaves its run out.
-    fn numbers(
-        &self,
-        column: &LoggedColumn,
-        unit: Option<&str>,
-        faults: &mut ColumnFaults,
-    ) -> Vec<Option<f64>> {
-        let places = self.rows().zip(self.positions);
-        let number = |(row, position): (&RunRow, &usize)| {
-            let number = column.number(self.campaign, *position, unit);
-            number.unwrap_or_else(|hint| {
-                let text = column.cells[*position].as_deref().unwrap_or_default();
-                let message = format!(
-                    "column `{}` in {} is not a number: `{text}`",
-                    column.name, row.place
-                );
-                let fault = row.place.fault(ErrorKind::NotANumber, message, hint);
-                let fault = fault.in_column(&column.name);
-                faults.left_out.push(LeftOut::new(Some(&row.run), fault));
-                None
-            })
-        };
-        places.map(number).collect()
+    /// The numbers of a kept column.
+    fn numbers(&self, column: &LoggedColumn, unit: Option<&str>) -> Vec<Option<f64>> {
+        // A row with a cell that holds none is left out where the log is read.
+        let number = |position: &usize| column.number(self.campaign, *position, unit).ok()?;
+        self.positions.iter().map(number).collect()
     }
 
     /// Yield and purity where there is chemistry, and all declared responses.
-    pub fn responses(&self, faults: &mut ColumnFaults) -> Vec<ResponseColumn> {
+    pub fn responses(&self, stops: &mut Vec<Error>) -> Vec<ResponseColumn> {
         let mut columns = Vec::new();
         if self.campaign.chemistry.is_some() {
             for (name, kind) in [
@@ -189,7 +158,7 @@ impl Material<'_> {
             let logged = self.logged.runs.column(&plan.column);
             let values = match logged {
                 Some(column) => {
-                    let values = self.numbers(column, plan.unit.as_deref(), faults);
+                    let values = self.numbers(column, plan.unit.as_deref());
                     Some((column.unit.as_deref(), values))
                 }
                 None => self
@@ -198,14 +167,12 @@ impl Material<'_> {
             };
             let Some((own, values)) = values else {
                 let missing = self.missing(&plan.column, &plan.name, plan.line, "response");
-                faults.stops.push(missing);
+                stops.push(missing);
                 continue;
             };
             let unit = plan.unit.as_deref();
             let units = own.zip(unit);
-            faults
-                .stops
-                .extend(self.misfit(&plan.name, plan.line, units));
+            stops.extend(self.misfit(&plan.name, plan.line, units));
             columns.push(ResponseColumn {
                 name: plan.name.clone(),
                 kind: ResponseKind::Declared,

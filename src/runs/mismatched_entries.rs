@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use super::results::{FactorColumn, FactorValues};
 use crate::campaign::{LOT, LogKind};
 use crate::caveat::{Caveat, Doubt};
-use crate::error::ErrorKind;
+use crate::error::{Cause, Error, ErrorKind};
 use crate::intake::{LeftOut, Logged};
 
 /// Lists runs whose lot or whose residue is of an unknown name.
@@ -16,46 +16,46 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
     let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
     let lots_logged = logged.present.contains(&LogKind::Lots);
     for row in &logged.runs.rows {
-        let place = format!("in {}", row.place);
-        let mut fault = |column: &str, what: String, hint: String| {
-            let error = row.place.fault(ErrorKind::UnknownName, what, hint);
+        let mut fault = |column: &str, error: Error| {
             left_out.push(LeftOut::new(Some(&row.run), error.in_column(column)));
+        };
+        let unknown = |noun: &str, name: &str, hint: &str| {
+            let kind = ErrorKind::UnknownName;
+            row.place.thing(kind, noun, Some(name), hint)
+        };
+        let other = |noun: &str, name: &str, message: String, hint: String| {
+            let error = row.place.fault(ErrorKind::UnknownName, message, hint);
+            error.alike(Cause::Things(noun.into()), Some(name))
         };
         let of_lots = row.lots.iter().filter(|_| row.feed_assay.is_none());
         for lot in of_lots.map(|share| &share.lot) {
             match logged.lots.iter().find(|known| known.lot == *lot) {
                 None if lots_logged => {
                     let known: Vec<&str> = logged.lots.iter().map(|l| l.lot.as_str()).collect();
-                    fault(
-                        LOT,
-                        format!("unknown lot {place}: `{lot}`"),
-                        format!("lots that are logged: {}", known.join(", ")),
-                    );
+                    let hint = format!("lots that are logged: {}", known.join(", "));
+                    fault(LOT, unknown("unknown lot", lot, &hint));
                 }
-                Some(known) if known.assay.is_none() => fault(
-                    LOT,
-                    format!(
-                        "lot `{lot}` of run `{}` {place} has no usable assay",
-                        row.run
-                    ),
-                    format!("correct {}", known.place),
-                ),
+                Some(known) if known.assay.is_none() => {
+                    let message = format!(
+                        "lot `{lot}` of run `{}` in {} has no usable assay",
+                        row.run, row.place
+                    );
+                    let hint = format!("correct {}", known.place);
+                    fault(LOT, other("lot without a usable assay", lot, message, hint));
+                }
                 _ => {}
             }
         }
         for from in &row.residue_from {
             if *from == row.run {
-                fault(
-                    "residue_from",
-                    format!("run `{from}` {place} charges residue of itself"),
-                    "name the earlier runs that the residue came from".into(),
-                );
+                let message = format!("run `{from}` in {} charges residue of itself", row.place);
+                let hint = "name the earlier runs that the residue came from";
+                let noun = "run that charges residue of itself";
+                fault("residue_from", other(noun, from, message, hint.into()));
             } else if !names.contains(from.as_str()) {
-                fault(
-                    "residue_from",
-                    format!("residue of an unknown run {place}: `{from}`"),
-                    "name runs of the runs log, `;` between them".into(),
-                );
+                let hint = "name runs of the runs log, `;` between them";
+                let noun = "residue of an unknown run";
+                fault("residue_from", unknown(noun, from, hint));
             }
         }
     }

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use super::caveats;
 use super::charge::lot_prices;
-use super::columns::{ColumnFaults, Material};
+use super::columns::Material;
 use super::lots::lots;
 use super::mismatched_entries;
 use super::named_in_campaign::unknown_names;
@@ -16,7 +16,7 @@ use super::planned::settings_of_plans;
 use super::reading_errors::Book;
 use super::replicates::Scatter;
 use super::residue::residues_out;
-use super::results::{PlannedRun, RunResult, Runs};
+use super::results::{PlannedRun, Runs};
 use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use crate::campaign::{Campaign, SampleBasis};
@@ -44,7 +44,7 @@ pub struct Stopped {
 pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> {
     let mut left_out = logged.left_out.clone();
     mismatched_entries::leave_out_unknown_names(logged, &mut left_out);
-    let (mut positions, mut runs) = work_out(campaign, logged, left_out, None);
+    let (positions, mut runs) = work_out(campaign, logged, left_out, None);
     let results = &runs.results;
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));
@@ -59,44 +59,32 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
             .map(|found| runs.sources.budget(found));
         run.budget = budget.unwrap_or_default();
     }
-    let columns = |positions: &[usize], results: &[RunResult], faults: &mut ColumnFaults| {
+    let mut stops = Vec::new();
+    if !runs.results.is_empty() {
         let material = Material {
             campaign,
             logged,
-            positions,
-            results,
+            positions: &positions,
+            results: &runs.results,
         };
-        (material.factors(faults), material.responses(faults))
-    };
-    let mut faults = ColumnFaults::default();
-    if !runs.results.is_empty() {
-        (runs.factors, runs.responses) = columns(&positions, &runs.results, &mut faults);
-        if faults.stops.is_empty() && !faults.left_out.is_empty() {
-            // A run with a faulty cell is taken out, and the columns are built again.
-            let out = faulty(&faults.left_out);
-            positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
-            runs.results.retain(|run| !out.contains(run.run.as_str()));
-            let mut again = ColumnFaults::default();
-            (runs.factors, runs.responses) = columns(&positions, &runs.results, &mut again);
-            faults.stops = again.stops;
-        }
-        runs.left_out.extend(faults.left_out);
+        let (factors, responses) = (material.factors(&mut stops), material.responses(&mut stops));
+        (runs.factors, runs.responses) = (factors, responses);
         let units = runs.factors.iter();
         let units: Vec<(&str, &str)> = units
             .map(|column| (column.name.as_str(), column.unit.as_str()))
             .collect();
         let unknown = unknown_names(campaign, Some(logged), &units);
-        faults.stops.extend(unknown);
+        stops.extend(unknown);
     }
     let (planned, of_planned) = planned(campaign, logged);
     runs.left_out.extend(of_planned);
-    if faults.stops.is_empty() && runs.results.is_empty() {
-        faults.stops.push(match logged.runs.rows.is_empty() {
+    if stops.is_empty() && runs.results.is_empty() {
+        stops.push(match logged.runs.rows.is_empty() {
             true if !planned.is_empty() => only_planned(logged),
             _ => no_usable_run(logged, &runs.left_out),
         });
     }
-    if let Err(faults) = Faults::or(faults.stops, ()) {
+    if let Err(faults) = Faults::or(stops, ()) {
         let left_out = runs.left_out;
         return Err(Stopped {
             faults,

@@ -343,7 +343,7 @@ impl Desk<'_> {
             let FactorKind::Choice { ceiling, .. } = &plan.kind else {
                 continue;
             };
-            let name = plan.column.as_deref().unwrap_or(&plan.name);
+            let name = plan.column();
             let level = self.logged.runs.column(name)?.cells[position].as_deref();
             if let Some(found) = ceiling.iter().find(|c| Some(c.level.as_str()) == level) {
                 return Some(found.fraction);

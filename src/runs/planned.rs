@@ -3,7 +3,7 @@
 //! In: campaign and logs. Out: [`PlannedRun`]s, and planned rows that are left out because an entry of them cannot be.
 //! This module never works out a result: a planned run has none.
 
-use super::columns::{ColumnFaults, Material};
+use super::columns::Material;
 use super::mismatched_entries::leave_out_unknown_names;
 use super::results::{FactorColumn, PlannedRun, PlannedValue, RunResult};
 use crate::campaign::{Campaign, StandsFor};
@@ -50,9 +50,7 @@ pub(super) fn settings_of_plans(
         results: &results,
     };
     // What stops the work is told where the columns of the runs made are built.
-    let mut faults = ColumnFaults::default();
-    let factors = material.factors(&mut faults);
-    left_out.extend(faults.left_out);
+    let factors = material.factors(&mut Vec::new());
     let mut runs = Vec::new();
     for (number, position) in positions.iter().enumerate() {
         let row = &joint.runs.rows[*position];

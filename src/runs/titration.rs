@@ -12,7 +12,7 @@ use super::results::TitrantResult;
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};
 use crate::caveat::{Caveat, Discordance, Doubt, Sample};
 use crate::chemistry::{AtomicWeights, Formula};
-use crate::error::{Error, ErrorKind};
+use crate::error::{Cause, Error, ErrorKind};
 use crate::intake::{LeftOut, Logged, LoggedNumber, TitreOf, TitreRow, UnusableTitrant};
 use crate::measured::{Distribution, Measured};
 use crate::name::Name;
@@ -251,30 +251,22 @@ impl<'a> Burette<'a, '_> {
         if let Some(titrant) = titrants.iter().find(of_name) {
             return Ok(&titrant.concentration);
         }
-        let place = format!("in {}", row.place);
-        let fault = |message: String| {
-            let error = Error::new(ErrorKind::UnknownName, message);
-            error.at(&row.place).in_column(column)
-        };
         let spoilt = unusable
             .iter()
             .find(|row| Some(row.titrant.as_str()) == name);
-        let error = match (name, spoilt) {
-            (Some(name), Some(of)) => {
-                let error = fault(format!(
-                    "a `{column}` without a usable strength {place}: `{name}`"
-                ));
-                return Err(error.hint(format!("correct {}", of.place)));
-            }
-            (Some(name), None) => fault(format!("unknown `{column}` {place}: `{name}`")),
-            (None, _) => fault(format!("a titre without `{column}` {place}")),
+        let noun = match (name, spoilt) {
+            (Some(_), Some(_)) => format!("a `{column}` without a usable strength"),
+            (Some(_), None) => format!("unknown `{column}`"),
+            (None, _) => format!("a titre without `{column}`"),
         };
         let known: Vec<&str> = titrants.iter().map(|t| t.titrant.as_str()).collect();
-        Err(error.hint(if known.is_empty() {
-            "log its concentration or a standardisation in the titrants log".to_string()
-        } else {
-            format!("titrants that are logged: {}", known.join(", "))
-        }))
+        let hint = match (spoilt, known.is_empty()) {
+            (Some(of), _) => format!("correct {}", of.place),
+            (_, true) => "log its concentration or a standardisation in the titrants log".into(),
+            (_, false) => format!("titrants that are logged: {}", known.join(", ")),
+        };
+        let (kind, name) = (ErrorKind::UnknownName, name);
+        Err(row.place.thing(kind, &noun, name, hint).in_column(column))
     }
 
     /// Standard uncertainty of one of a pair of titrations from what they do not share, by what the logs and the campaign
@@ -336,7 +328,8 @@ fn something_used(row: &TitreRow, used_up: Measured) -> Result<Measured, Error> 
         format!("{what} in {} leaves no titrant for the sample", row.place),
         "check the volumes, and which titrant is which",
     );
-    Err(fault.in_column(column))
+    let cause = Cause::Things(format!("{what} that leaves no titrant for the sample"));
+    Err(fault.in_column(column).alike(cause, None))
 }
 
 /// Purity of a crop as weighed: a dried sample is corrected once for the free moisture of the crop.

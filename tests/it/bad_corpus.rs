@@ -22,7 +22,10 @@ fn entries<'t>(case: &'t Table, key: &str) -> impl Iterator<Item = &'t Table> {
 }
 
 fn text<'t>(table: &'t Table, key: &str) -> &'t str {
-    table.get(key).and_then(toml::Value::as_str).unwrap_or_else(|| panic!("no text `{key}`"))
+    table
+        .get(key)
+        .and_then(toml::Value::as_str)
+        .unwrap_or_else(|| panic!("no text `{key}`"))
 }
 
 fn from_hex(digits: &str) -> Vec<u8> {
@@ -71,12 +74,30 @@ fn every_bad_input_gets_its_message_and_nothing_else() {
         spoil(&case, &campaign);
         let told = residuum(&["check", campaign.to_str().unwrap()]);
         let says = case["says"].as_table().unwrap();
-        let expected = (text(says, "stdout"), text(says, "stderr"), says["exit"].as_integer());
-        let found = (told.stdout.as_str(), told.stderr.as_str(), Some(told.exit_code.into()));
+        let expected = (
+            text(says, "stdout"),
+            text(says, "stderr"),
+            says["exit"].as_integer(),
+        );
+        let found = (
+            told.stdout.as_str(),
+            told.stderr.as_str(),
+            Some(told.exit_code.into()),
+        );
         if expected != found {
-            wrong.push(format!("{}:\n{}{}", path.display(), told.stdout, told.stderr));
+            wrong.push(format!(
+                "{}:\n{}{}",
+                path.display(),
+                told.stdout,
+                told.stderr
+            ));
         }
     }
     assert!(count >= 150, "{count} bad inputs");
-    assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {count}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }

@@ -52,12 +52,26 @@ fn ways() -> impl Strategy<Value = Way> {
     let ends = prop::sample::select(vec!["\n", "\r\n", "\r"]);
     let groups = prop::sample::select(vec!["", "'", " ", "\u{a0}", "other mark"]);
     let flags = prop::array::uniform7(any::<bool>());
-    (encodings, separators, ends, groups, flags).prop_map(|(encoding, separator, end, group, flags)| {
-        let [comma, quotes, packed, title, units, total, blank] = flags;
-        // A decimal comma asks for another separator.
-        let comma = comma && separator != ',';
-        Way { encoding, separator, comma, group, end, quotes, packed, title, units, total, blank }
-    })
+    (encodings, separators, ends, groups, flags).prop_map(
+        |(encoding, separator, end, group, flags)| {
+            let [comma, quotes, packed, title, units, total, blank] = flags;
+            // A decimal comma asks for another separator.
+            let comma = comma && separator != ',';
+            Way {
+                encoding,
+                separator,
+                comma,
+                group,
+                end,
+                quotes,
+                packed,
+                title,
+                units,
+                total,
+                blank,
+            }
+        },
+    )
 }
 
 /// A mass in thousandths of a gram, and a remark.
@@ -69,7 +83,11 @@ fn rows() -> impl Strategy<Value = Vec<(u32, String)>> {
 /// A number with three decimals, so that no group can be taken for them.
 fn number(thousandths: u32, way: &Way) -> String {
     let (mark, other) = if way.comma { (',', ".") } else { ('.', ",") };
-    let group = if way.group == "other mark" { other } else { way.group };
+    let group = if way.group == "other mark" {
+        other
+    } else {
+        way.group
+    };
     let digits = (thousandths / 1000).to_string();
     let mut whole = String::new();
     for (position, digit) in digits.chars().enumerate() {
@@ -95,7 +113,10 @@ fn written(rows: &[(u32, String)], way: &Way) -> Vec<u8> {
     let empty = format!("{separator}{separator}{}", way.end);
     let mut text = String::new();
     if way.title {
-        text.push_str(&format!("Winter campaign{separator}{separator}{}{empty}", way.end));
+        text.push_str(&format!(
+            "Winter campaign{separator}{separator}{}{empty}",
+            way.end
+        ));
     }
     text.push_str(&line(["run", "feed_mass", "remark"]));
     if way.units {
@@ -105,7 +126,11 @@ fn written(rows: &[(u32, String)], way: &Way) -> Vec<u8> {
         if way.blank && position == 1 {
             text.push_str(&empty);
         }
-        text.push_str(&line([&format!("R{position}"), &number(*mass, way), remark]));
+        text.push_str(&line([
+            &format!("R{position}"),
+            &number(*mass, way),
+            remark,
+        ]));
     }
     if way.total {
         text.push_str(&line(["Total", "", ""]));
@@ -114,9 +139,20 @@ fn written(rows: &[(u32, String)], way: &Way) -> Vec<u8> {
     let bytes = match way.encoding {
         Encoding::Utf8 => text.into_bytes(),
         Encoding::Utf8WithMark => [b"\xEF\xBB\xBF", text.as_bytes()].concat(),
-        Encoding::Utf16Little => [0xFEFF].into_iter().chain(units()).flat_map(u16::to_le_bytes).collect(),
-        Encoding::Utf16Big => [0xFEFF].into_iter().chain(units()).flat_map(u16::to_be_bytes).collect(),
-        Encoding::Windows => text.chars().map(|sign| u8::try_from(u32::from(sign)).unwrap()).collect(),
+        Encoding::Utf16Little => [0xFEFF]
+            .into_iter()
+            .chain(units())
+            .flat_map(u16::to_le_bytes)
+            .collect(),
+        Encoding::Utf16Big => [0xFEFF]
+            .into_iter()
+            .chain(units())
+            .flat_map(u16::to_be_bytes)
+            .collect(),
+        Encoding::Windows => text
+            .chars()
+            .map(|sign| u8::try_from(u32::from(sign)).unwrap())
+            .collect(),
     };
     if !way.packed {
         return bytes;

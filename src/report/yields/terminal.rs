@@ -5,6 +5,7 @@
 
 use super::table;
 use crate::intake::{LeftOut, Superseded};
+use crate::report::causes;
 use crate::report::print::{Screen, Width, around, joined, one_line, percent, plain};
 use crate::result::Planned;
 use crate::runs::Runs;
@@ -21,16 +22,17 @@ pub fn yields(runs: &Runs, confidence: f64, width: Width) -> String {
     screen.finish()
 }
 
-/// Rows left out, one line each.
+/// Rows left out, one line for those of one cause.
 pub fn left_out(entries: &[LeftOut]) -> String {
-    let line = |entry: &LeftOut| {
-        let run = around(" run `", entry.run.as_deref().unwrap_or_default(), "`");
-        let hint = entry.error.advice().map(one_line).unwrap_or_default();
-        let hint = around("  hint: ", &hint, "\n");
-        let said = format!("left out:{run} {}", entry.error.message());
-        format!("{}\n{hint}", one_line(&said))
-    };
-    entries.iter().map(line).collect()
+    let causes = causes::of_left_out(entries).into_iter();
+    causes
+        .map(|cause| {
+            let entries = cause.of(entries);
+            let hint = entries[0].error.advice().map(one_line).unwrap_or_default();
+            let hint = around("  hint: ", &hint, "\n");
+            format!("{}\n{hint}", one_line(&causes::left_out(&entries)))
+        })
+        .collect()
 }
 
 /// Lines that a later version supersedes, one line each.
