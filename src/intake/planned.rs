@@ -157,6 +157,7 @@ mod tests {
         };
         let campaign = CampaignDraft::read(file).unwrap().check().unwrap();
         let files = logs.map(|(kind, file, log)| LogFile {
+            part: None,
             kind,
             file: file.into(),
             bytes: log.as_bytes().to_vec(),

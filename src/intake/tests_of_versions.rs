@@ -17,6 +17,7 @@ fn logged(decimal: &str, logs: &[&str]) -> Result<Logged, Faults> {
     };
     let campaign = CampaignDraft::read(file)?.check()?;
     let files = names.into_iter().zip(logs).map(|(file, log)| LogFile {
+        part: None,
         kind: LogKind::Runs,
         file,
         bytes: log.as_bytes().to_vec(),

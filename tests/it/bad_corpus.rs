@@ -7,7 +7,7 @@
 use std::fs;
 use std::path::Path;
 
-use toml::Table;
+use serde_json::{Map, Value};
 
 use crate::support::residuum;
 
@@ -15,16 +15,19 @@ fn folder() -> &'static Path {
     Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/bad"))
 }
 
+/// A case or a part of one.
+type Table = Map<String, Value>;
+
 /// The texts of a list of tables.
 fn entries<'t>(case: &'t Table, key: &str) -> impl Iterator<Item = &'t Table> {
-    let list = case.get(key).and_then(toml::Value::as_array);
-    list.into_iter().flatten().filter_map(toml::Value::as_table)
+    let list = case.get(key).and_then(Value::as_array);
+    list.into_iter().flatten().filter_map(Value::as_object)
 }
 
 fn text<'t>(table: &'t Table, key: &str) -> &'t str {
     table
         .get(key)
-        .and_then(toml::Value::as_str)
+        .and_then(Value::as_str)
         .unwrap_or_else(|| panic!("no text `{key}`"))
 }
 
@@ -64,20 +67,20 @@ fn every_bad_input_gets_its_message_and_nothing_else() {
     let mut wrong = Vec::new();
     for entry in fs::read_dir(folder()).unwrap() {
         let path = entry.unwrap().path();
-        if path.extension().is_none_or(|extension| extension != "toml") {
+        if path.extension().is_none_or(|extension| extension != "json") {
             continue;
         }
         count += 1;
-        let case: Table = fs::read_to_string(&path).unwrap().parse().unwrap();
+        let case: Table = serde_json::from_str(&fs::read_to_string(&path).unwrap()).unwrap();
         let place = tempfile::tempdir().unwrap();
         let campaign = place.path().join("campaign");
         spoil(&case, &campaign);
         let told = residuum(&["check", campaign.to_str().unwrap()]);
-        let says = case["says"].as_table().unwrap();
+        let says = case["says"].as_object().unwrap();
         let expected = (
             text(says, "stdout"),
             text(says, "stderr"),
-            says["exit"].as_integer(),
+            says["exit"].as_i64(),
         );
         let found = (
             told.stdout.as_str(),

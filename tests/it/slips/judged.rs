@@ -64,7 +64,7 @@ fn left_out(runs: &Runs) -> Vec<Gone> {
         let run = row.run.as_deref().unwrap_or_default();
         let column = row.error.column().unwrap_or_default();
         Gone {
-            file: row.place.file.clone(),
+            file: row.place.file.to_string(),
             line: row.place.line,
             text: format!("{run} {column}: {}", row.error),
         }
