@@ -4,8 +4,8 @@
 //! This module never reads a cell.
 
 use super::columns::{Holds, holds, known};
-use crate::campaign::{Campaign, ColumnMapping, LogKind, nearest};
-use crate::error::{Error, ErrorKind, Place};
+use crate::campaign::{Campaign, ColumnMapping, LogKind, folded, nearest};
+use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::units::Unit;
 
 /// A column as its heading names it.
@@ -23,6 +23,8 @@ pub(super) struct Head {
     pub unit: Option<Unit>,
     /// Position of the mapping in the campaign that named it.
     pub mapping: Option<usize>,
+    /// Whether the heading is that of the column but for case, blanks, apostrophes or dashes.
+    pub nearly: bool,
 }
 
 /// A heading cut into its name and its unit: `mass / g`, `mass (g)`, `mass [g]`.
@@ -52,15 +54,28 @@ pub(super) fn head(
 ) -> (Head, Option<Error>) {
     let heading = heading.trim();
     let (bare, written_unit) = split_unit(heading);
-    let mut mappings = campaign.columns.iter().enumerate();
-    let mapping =
-        mappings.find(|(_, m)| m.log == kind && (m.heading == heading || m.heading == bare));
-    let (name, unit_text) = match mapping {
-        Some((_, mapping)) => (
+    let mapped = |is: fn(&str, &str) -> bool| {
+        let mut mappings = campaign.columns.iter().enumerate();
+        mappings.find(|(_, m)| m.log == kind && [heading, bare].iter().any(|it| is(&m.heading, it)))
+    };
+    let exact = mapped(|own, heading| own == heading);
+    let is_exact = exact.is_some() || is_known(campaign, kind, heading, bare);
+    let mapping = exact.or_else(|| match is_exact {
+        true => None,
+        false => mapped(|own, heading| folded(own) == folded(heading)),
+    });
+    let alike = match is_exact || mapping.is_some() {
+        true => None,
+        false => alike(campaign, kind, heading, written_unit),
+    };
+    let nearly = !is_exact && mapping.is_some() || alike.is_some();
+    let (name, unit_text) = match (mapping, &alike) {
+        (Some((_, mapping)), _) => (
             mapping.name.as_str(),
             mapping.unit.as_deref().or(written_unit),
         ),
-        None => named(campaign, kind, heading, bare, written_unit),
+        (None, Some((name, unit))) => (name.as_str(), *unit),
+        (None, None) => named(campaign, kind, heading, bare, written_unit),
     };
     let holds = holds(kind, name);
     let dimension = holds.and_then(Holds::dimension);
@@ -75,14 +90,14 @@ pub(super) fn head(
         let message =
             format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
         let names = dimension.unit_names().join(", ");
-        Error::new(ErrorKind::MissingColumn, message)
+        Error::new(ErrorKind::Heading, message)
             .in_column(heading)
             .hint(format!("units that fit: {names}"))
     });
     let fault = two
         .map(|(message, hint)| {
             let place = &campaign.file;
-            let fault = Error::new(ErrorKind::MissingColumn, format!("{message} in `{place}`"));
+            let fault = Error::new(ErrorKind::Heading, format!("{message} in `{place}`"));
             fault.in_column(heading).hint(hint)
         })
         .or(fault);
@@ -93,6 +108,7 @@ pub(super) fn head(
         unit_text: unit_text.map(str::to_string),
         unit,
         mapping: mapping.map(|(position, _)| position),
+        nearly,
     };
     (head, fault)
 }
@@ -121,6 +137,20 @@ fn two_units(
     Some((message, hint))
 }
 
+/// Whether a name is that of a column of the design, or one that the campaign file names, or of a `u_` partner of one.
+fn is_name(campaign: &Campaign, kind: LogKind, name: &str) -> bool {
+    let of_column = name.strip_prefix("u_").unwrap_or(name);
+    holds(kind, name).is_some() || campaign_names(campaign, kind).contains(&of_column)
+}
+
+/// Whether a heading is a known name as it stands, its unit aside.
+fn is_known(campaign: &Campaign, kind: LogKind, heading: &str, bare: &str) -> bool {
+    [heading, bare]
+        .iter()
+        .any(|name| is_name(campaign, kind, name))
+        || with_suffix(heading).is_some_and(|(name, suffix)| is_with_unit(kind, name, suffix))
+}
+
 /// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known.
 fn named<'h>(
     campaign: &Campaign,
@@ -129,54 +159,130 @@ fn named<'h>(
     bare: &'h str,
     written_unit: Option<&'h str>,
 ) -> (&'h str, Option<&'h str>) {
-    let is_known = |name: &str| {
-        holds(kind, name).is_some() || kind == LogKind::Runs && is_named_in(campaign, name)
-    };
-    if is_known(heading) {
+    if is_name(campaign, kind, heading) {
         return (heading, None);
     }
     if written_unit.is_some() {
-        let name = if is_known(bare) { bare } else { heading };
-        return (name, written_unit);
+        let is_known = is_name(campaign, kind, bare);
+        return (if is_known { bare } else { heading }, written_unit);
     }
-    if let Some((name, suffix)) = heading.rsplit_once('_')
-        && let Some(dimension) = holds(kind, name).and_then(Holds::dimension)
-        && Unit::of(suffix, dimension).is_some()
-    {
-        return (name, Some(suffix));
+    match with_suffix(heading) {
+        Some((name, suffix)) if is_with_unit(kind, name, suffix) => (name, Some(suffix)),
+        _ => (heading, None),
     }
-    (heading, None)
 }
 
-/// Whether the campaign file names a column of the runs log, or what it is the `u_` partner of.
-fn is_named_in(campaign: &Campaign, name: &str) -> bool {
-    let name = name.strip_prefix("u_").unwrap_or(name);
-    let factors = campaign.factors.iter();
-    let mut factors = factors.map(|factor| factor.column());
-    let mut priced = campaign.prices.iter().flat_map(|prices| &prices.other);
-    factors.any(|column| column == name)
-        || campaign.responses.iter().any(|r| r.column == name)
-        || priced.any(|price| price.column == name)
+/// `mass_g` as a name and what may be its unit.
+fn with_suffix(heading: &str) -> Option<(&str, &str)> {
+    heading.rsplit_once('_')
 }
 
-/// Reports the user's own headings that no log of their kind has.
-pub(super) fn report_unmatched(
+fn is_with_unit(kind: LogKind, name: &str, suffix: &str) -> bool {
+    let dimension = holds(kind, name).and_then(Holds::dimension);
+    dimension.is_some_and(|dimension| Unit::of(suffix, dimension).is_some())
+}
+
+/// The known name that a heading is but for its spelling, with the unit that it leaves over.
+fn alike<'h>(
     campaign: &Campaign,
     kind: LogKind,
-    used: &[usize],
-    stops: &mut Vec<Error>,
-) {
+    heading: &'h str,
+    written_unit: Option<&'h str>,
+) -> Option<(String, Option<&'h str>)> {
+    let (bare, _) = split_unit(heading);
+    let near = |text: &str| near_name(campaign, kind, text);
+    let whole = near(heading).map(|name| (name, None));
+    let of_bare = || written_unit.and_then(|unit| Some((near(bare)?, Some(unit))));
+    let of_suffix = || {
+        let (front, suffix) = with_suffix(heading)?;
+        let name = near(front)?;
+        is_with_unit(kind, &name, suffix).then_some((name, Some(suffix)))
+    };
+    whole.or_else(of_bare).or_else(of_suffix)
+}
+
+fn near_name(campaign: &Campaign, kind: LogKind, text: &str) -> Option<String> {
+    let wanted = folded(text);
+    let is_it = |name: &&str| folded(name) == wanted || folded(&format!("u_{name}")) == wanted;
+    let of_design = known(kind).iter().map(|(name, _)| *name);
+    let own = campaign_names(campaign, kind);
+    let found = of_design.chain(own).find(is_it);
+    let found = found.map(|name| match folded(name) == wanted {
+        true => name.to_string(),
+        false => format!("u_{name}"),
+    });
+    // Crops of the flat style have as many names as there are crops.
+    let words = text.to_lowercase().replace('_', " ");
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let words = words.join("_");
+    found.or_else(|| holds(kind, &words).map(|_| words))
+}
+
+/// Columns of a log that the campaign file names.
+fn campaign_names(campaign: &Campaign, kind: LogKind) -> Vec<&str> {
+    let factors = campaign.factors.iter().map(|factor| factor.column());
+    let responses = campaign.responses.iter().map(|of| of.column.as_str());
+    let priced = campaign.prices.iter().flat_map(|prices| &prices.other);
+    let priced = priced.map(|price| price.column.as_str());
+    let impurities = campaign.oxidant.iter().flat_map(|of| &of.impurities);
+    match kind {
+        LogKind::Runs => factors.chain(responses).chain(priced).collect(),
+        LogKind::Lots => impurities.map(|of| of.column.as_str()).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The user's own headings that no log of their kind has.
+pub(super) fn unmatched<'c>(
+    campaign: &'c Campaign,
+    kind: LogKind,
+    heads: &[&Head],
+) -> Vec<&'c ColumnMapping> {
     let mappings = campaign.columns.iter().enumerate();
+    let of_kind = mappings.filter(|(_, mapping)| mapping.log == kind);
     let unmatched =
-        mappings.filter(|(position, mapping)| mapping.log == kind && !used.contains(position));
-    stops.extend(unmatched.map(|(_, mapping)| {
-        let place = Place::new(&campaign.file, mapping.line);
-        let (heading, log) = (&mapping.heading, kind.key());
-        let message = format!("no heading `{heading}` in the {log} log, which {place} asks for");
-        let hint = "copy the heading from the log letter by letter; its unit part may be left out";
-        let fault = place.fault(ErrorKind::MissingColumn, message, hint);
-        fault.in_column(heading)
-    }));
+        of_kind.filter(|(position, _)| heads.iter().all(|head| head.mapping != Some(*position)));
+    unmatched.map(|(_, mapping)| mapping).collect()
+}
+
+/// The fault of a heading of the user's own that no log of its kind has.
+pub(super) fn not_found(campaign: &Campaign, mapping: &ColumnMapping, heads: &[&Head]) -> Error {
+    let place = Place::new(&campaign.file, mapping.line);
+    let (heading, log) = (&mapping.heading, mapping.log.key());
+    let message = format!("no heading `{heading}` in the {log} log, which {place} asks for");
+    let headings: Vec<&str> = heads.iter().map(|head| head.heading.as_str()).collect();
+    let near = nearest_heading(heading, &headings);
+    let hint = format!(
+        "headings found: {}; the unit part of a heading may be left out",
+        listed(&headings)
+    );
+    let cause = Cause::Things(format!("heading that the {log} log lacks"));
+    let fault = place
+        .fault(ErrorKind::MissingColumn, message, "")
+        .in_column(heading);
+    fault.alike(cause, Some(heading)).near(near, hint)
+}
+
+/// Headings that are listed; the others are counted.
+const MOST_LISTED: usize = 24;
+
+fn listed(headings: &[&str]) -> String {
+    let told = headings.iter().take(MOST_LISTED);
+    let told: Vec<String> = told.map(|heading| format!("`{heading}`")).collect();
+    let more = match headings.len().saturating_sub(MOST_LISTED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    told.join(", ") + &more
+}
+
+/// The heading most like a name, its unit aside, where one is near enough to be meant.
+fn nearest_heading<'h>(name: &str, headings: &[&'h str]) -> Option<&'h str> {
+    let plain = |text: &str| folded(split_unit(text).0).replace('-', "");
+    let bare: Vec<String> = headings.iter().map(|heading| plain(heading)).collect();
+    let near = nearest(&plain(name), bare.iter().map(String::as_str))?;
+    let place = bare.iter().position(|bare| bare == near)?;
+    headings.get(place).copied()
 }
 
 /// Reports the user's own headings of a log that the campaign does not name.
@@ -201,15 +307,14 @@ pub(super) fn report_without_log(campaign: &Campaign, kind: LogKind, stops: &mut
 /// A hint for a column that is needed and missing.
 pub(super) fn hint_for_missing(kind: LogKind, name: &str, headings: &[&str]) -> String {
     let key = kind.key();
-    match nearest(name, headings.iter().copied()) {
+    match nearest_heading(name, headings) {
         Some(near) => format!(
             "did you mean `{near}`? own headings go under `[columns.{key}]`: `{name} = {{ heading = \"{near}\" }}`"
         ),
-        None => {
-            let names: Vec<&str> = known(kind).iter().map(|(name, _)| *name).collect();
-            let names = names.join(", ");
-            format!("columns of this log: {names}; own headings go under `[columns.{key}]`")
-        }
+        None => format!(
+            "headings found: {}; own headings go under `[columns.{key}]`: `{name} = {{ heading = \"...\" }}`",
+            listed(headings)
+        ),
     }
 }
 

@@ -42,10 +42,29 @@ pub struct Logged {
     pub heating: Vec<HeatingCurve>,
     /// Which logs there are.
     pub present: Vec<LogKind>,
+    /// Logs of which a file or a needed column is missing, so that nothing follows from what they do not hold.
+    pub incomplete: Vec<LogKind>,
     /// Columns of the design that each of them has, by name.
     pub columns: Vec<(LogKind, String)>,
+    /// Columns that are missing where a fault says so already.
+    pub lacks: Vec<(LogKind, String)>,
+    /// Columns with spellings that mean one level, each with what is written there before they are joined.
+    pub as_written: BTreeSet<(String, String)>,
+    /// Headings that are those of a column but for their spelling.
+    pub used_as: Vec<UsedAs>,
     /// Rows that could not be used.
     pub left_out: Vec<LeftOut>,
+}
+
+/// A heading that is used for a column although it is spelt in another way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UsedAs {
+    /// The file.
+    pub file: String,
+    /// The heading as written.
+    pub heading: String,
+    /// Name of the column.
+    pub name: String,
 }
 
 /// A row that could not be used, or a run set aside on purpose.
@@ -123,8 +142,8 @@ pub struct LoggedColumn {
     pub unit: Option<String>,
     /// One cell a readable row, in their order.
     pub cells: Vec<Option<String>>,
-    /// What stands in rows that are left out.
-    pub left_out: BTreeSet<String>,
+    /// What stands in rows that are left out, in their order.
+    pub left_out: Vec<String>,
 }
 
 impl LoggedColumn {

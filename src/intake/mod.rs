@@ -25,11 +25,12 @@ pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
     LoggedNumber, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
-    TitreOf, TitreRow, UnusableTitrant,
+    TitreOf, TitreRow, UnusableTitrant, UsedAs,
 };
 
 use crate::campaign::{Campaign, LogKind};
 use crate::error::{Error, Faults};
+use headings::Head;
 use table::Table;
 
 /// All that a look at the logs brought up.
@@ -37,7 +38,7 @@ use table::Table;
 pub struct Survey {
     /// What could be read.
     pub logged: Logged,
-    /// Faults that stop the work; with any of them, `logged` is good for nothing but its left-out rows.
+    /// Faults that stop the work.
     pub stops: Vec<Error>,
 }
 
@@ -54,7 +55,6 @@ pub fn read(campaign: &Campaign, files: &[LogFile]) -> Result<Logged, Faults> {
 pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     let mut stops: Vec<Error> = Vec::new();
     let mut logged = Logged::default();
-    let mut mapped: Vec<usize> = Vec::new();
     for kind in LogKind::ALL {
         let of_kind: Vec<&LogFile> = files.iter().filter(|file| file.kind == kind).collect();
         let mut tables: Vec<Table> = Vec::new();
@@ -64,19 +64,38 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
                 Err(faults) => stops.extend(faults.into_errors()),
             }
         }
-        let heads = tables.iter().flat_map(|table| &table.heads);
-        let of_design = heads.clone().filter(|head| head.holds.is_some());
+        let heads: Vec<&Head> = tables.iter().flat_map(|table| &table.heads).collect();
+        let of_design = heads.iter().filter(|head| head.holds.is_some());
         let of_design = of_design.map(|head| (kind, head.name.clone()));
         logged.columns.extend(of_design);
-        mapped.extend(heads.filter_map(|head| head.mapping));
+        // A heading may stand in the file that could not be read.
+        let are_read = tables.len() == of_kind.len();
+        let sought = match are_read && !of_kind.is_empty() {
+            true => headings::unmatched(campaign, kind, &heads),
+            false => Vec::new(),
+        };
+        for table in &tables {
+            stops.extend(table.faults.iter().cloned());
+            stops.extend(table.missing(&sought));
+            logged.used_as.extend(table.used_as());
+            let lacks = table.lacks.iter();
+            logged
+                .lacks
+                .extend(lacks.map(|name| (kind, name.to_string())));
+        }
+        let of_own = sought
+            .iter()
+            .map(|own| headings::not_found(campaign, own, &heads));
+        stops.extend(of_own);
+        let lacks = sought.iter().map(|own| (kind, own.name.clone()));
+        logged.lacks.extend(lacks);
         if of_kind.is_empty() {
             headings::report_without_log(campaign, kind, &mut stops);
         } else {
             logged.present.push(kind);
-            // A heading may stand in the file that could not be read.
-            if tables.len() == of_kind.len() {
-                headings::report_unmatched(campaign, kind, &mapped, &mut stops);
-            }
+        }
+        if !are_read || tables.iter().any(|table| !table.has_usable_rows()) {
+            logged.incomplete.push(kind);
         }
         for table in &tables {
             table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
@@ -91,10 +110,10 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             }
         }
     }
-    if stops.is_empty() {
+    if !logged.incomplete.contains(&LogKind::Runs) {
         across_logs::leave_out_unknown_runs(&mut logged);
-        across_logs::leave_out_charges_far_off(&mut logged);
     }
+    across_logs::leave_out_charges_far_off(&mut logged);
     across_logs::forgive_gaps_of_runs_set_aside(&mut logged);
     Survey { logged, stops }
 }

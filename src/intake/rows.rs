@@ -142,9 +142,9 @@ impl<'t> RowReader<'t> {
         true
     }
 
-    /// Whether no fault was noted so far.
+    /// Whether no fault was noted so far, and the log has the columns that a row needs.
     pub fn is_sound(&self) -> bool {
-        self.faults.borrow().is_empty()
+        self.faults.borrow().is_empty() && self.table.has_usable_rows()
     }
 
     /// A number with its `u_` partner, in base units.
@@ -272,7 +272,8 @@ impl<'t> RowReader<'t> {
 
     /// The value, or a fault when the cell is empty.
     pub fn needed<T>(&self, name: &str, value: Option<T>) -> Option<T> {
-        if value.is_none() && self.cell(name).is_none() {
+        // A column that the log lacks is missed once, and not in each row.
+        if value.is_none() && self.cell(name).is_none() && !self.table.lacks.contains(&name) {
             let hint = format!("write the value, or {}", self.not_known());
             self.fault(name, ErrorKind::Missing, "is empty", &hint);
         }

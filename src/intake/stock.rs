@@ -8,7 +8,7 @@ use super::crops::aliquot;
 use super::logged::{Logged, LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
 use super::rows::RowReader;
 use super::table::Table;
-use crate::campaign::Campaign;
+use crate::campaign::{Campaign, LOT};
 use crate::chemistry::Formula;
 use crate::error::{Cause, Error, ErrorKind, Place};
 
@@ -43,12 +43,18 @@ pub(super) fn read_lots(
     let assays = RowReader::all(table).filter_map(|reader| reader.number("assay"));
     let middle = middle(assays.map(|number| number.value));
     for reader in RowReader::all(table) {
-        let Some(lot) = reader.needed("lot", reader.name("lot")) else {
+        let lot = reader.needed("lot", reader.name("lot"));
+        let Some(lot) = lot.or_else(|| (!table.has_usable_rows()).then(String::new)) else {
             reader.finish(&mut logged.left_out, ());
             continue;
         };
         let place = reader.place();
-        if logged.lots.iter().any(|known| known.lot == lot) {
+        if campaign.has_spellings(LOT) {
+            let written = (LOT.to_string(), lot.clone());
+            logged.as_written.insert(written);
+        }
+        let lot = campaign.level_of(LOT, &lot).to_string();
+        if !lot.is_empty() && logged.lots.iter().any(|known| known.lot == lot) {
             let message = format!("lot `{lot}` in {place} stands there already");
             let hint = "each lot has one row";
             let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
@@ -65,6 +71,9 @@ pub(super) fn read_lots(
         let impurities = impurities.iter().map(|column| impurity(&reader, column));
         let impurities = impurities.collect();
         let sound = reader.finish(&mut logged.left_out, assay);
+        if !table.has_usable_rows() {
+            continue;
+        }
         logged.lots.push(LotRow {
             place,
             lot,

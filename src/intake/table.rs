@@ -4,10 +4,10 @@
 //! This module never reads a value.
 
 use super::headings::{Head, head, hint_for_missing};
-use super::logged::{LeftOut, LogFile};
+use super::logged::{LeftOut, LogFile, UsedAs};
 use super::scan::{Record, cell_count, layout};
 use super::split_cells::{self, Column};
-use crate::campaign::{Campaign, Decimal, LogKind};
+use crate::campaign::{Campaign, ColumnMapping, Decimal, LogKind};
 use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 
 /// One log: named columns of text.
@@ -15,7 +15,13 @@ pub(super) struct Table {
     pub kind: LogKind,
     pub file: String,
     pub heads: Vec<Head>,
+    /// The line of the headings.
+    pub heading_line: usize,
     pub decimal: Decimal,
+    /// Faults of headings; the rows can be read all the same.
+    pub faults: Vec<Error>,
+    /// Columns that the log cannot do without and does not have.
+    pub lacks: Vec<&'static str>,
     columns: Vec<Column>,
     /// One a record below the heading.
     records: Vec<Cut>,
@@ -43,7 +49,7 @@ impl Table {
     /// Reads a log file.
     ///
     /// # Errors
-    /// Every fault of the file as a whole: unreadable, empty, doubled heading, missing column.
+    /// Every fault of the file as a whole: unreadable, empty.
     pub fn read(campaign: &Campaign, file: &LogFile) -> Result<Table, Faults> {
         let name = &file.file;
         let layout = layout(file, &campaign.logs)?.with_rows(file)?;
@@ -63,36 +69,63 @@ impl Table {
                     "two columns in `{name}` have one meaning: `{}` and `{}`",
                     first.heading, head.heading
                 );
-                let fault = place.fault(ErrorKind::MissingColumn, message, "rename one of them");
+                let fault = place.fault(ErrorKind::Heading, message, "rename one of them");
                 faults.push(fault.in_column(&head.heading));
             }
             heads.push(head);
         }
-        let mut needed = required(file.kind).to_vec();
+        let mut lacks = required(file.kind).to_vec();
         if file.kind == LogKind::Runs && campaign.chemistry.is_some() {
-            needed.push("feed_mass");
+            lacks.push("feed_mass");
         }
-        needed.retain(|wanted| heads.iter().all(|head| head.name != *wanted));
-        for column in needed {
-            let present: Vec<&str> = heads.iter().map(|head| head.heading.as_str()).collect();
-            let message = format!("column `{column}` is missing in `{name}`");
-            let hint = hint_for_missing(file.kind, column, &present);
-            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
-            faults.push(fault.in_column(column));
-        }
+        lacks.retain(|wanted| heads.iter().all(|head| head.name != *wanted));
         let cut = |record: &Record| Cut {
             line: record.line,
             cells: cells_of(&record.text, layout.separator, width),
         };
-        let table = Table {
+        Ok(Table {
             kind: file.kind,
             file: name.clone(),
             heads,
+            heading_line: place.line,
             decimal: campaign.logs.decimal,
-            columns,
+            faults,
+            lacks,
             records: records.iter().map(cut).collect(),
-        };
-        Faults::or(faults, table)
+            columns,
+        })
+    }
+
+    /// The faults of columns that the log cannot do without, but for those that are missed under a heading of the user's own.
+    pub fn missing(&self, sought: &[&ColumnMapping]) -> Vec<Error> {
+        let lacks = self.lacks.iter();
+        let lacks = lacks.filter(|column| sought.iter().all(|own| own.name != **column));
+        let missing = lacks.map(|column| {
+            let present: Vec<&str> = self.heads.iter().map(|head| &head.heading[..]).collect();
+            let message = format!("column `{column}` is missing in `{}`", self.file);
+            let hint = hint_for_missing(self.kind, column, &present);
+            let place = Place::new(&self.file, self.heading_line);
+            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+            let cause = Cause::Things(format!("column `{column}` that is missing"));
+            fault.in_column(*column).alike(cause, None)
+        });
+        missing.collect()
+    }
+
+    /// Headings that are used for a column although they are spelt in another way.
+    pub fn used_as(&self) -> impl Iterator<Item = UsedAs> {
+        let nearly = self.heads.iter().filter(|head| head.nearly);
+        nearly.map(|head| UsedAs {
+            file: self.file.clone(),
+            heading: head.heading.clone(),
+            name: head.name.clone(),
+        })
+    }
+
+    /// Whether it has the columns without which no row of it can be used.
+    pub fn has_usable_rows(&self) -> bool {
+        let required = required(self.kind);
+        self.lacks.iter().all(|column| !required.contains(column))
     }
 
     /// Position of the column of that name.

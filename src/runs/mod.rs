@@ -25,6 +25,7 @@ mod yields;
 pub use crate::caveat::Reason;
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
+pub use mismatched_entries::levels_spelt_alike;
 pub use named_in_campaign::unknown_names;
 pub use normalise::{Stopped, normalise};
 pub use replicates::Scatter;

@@ -10,6 +10,7 @@ mod of_plans;
 mod words;
 
 use crate::caveat::{About, Caveat, Doubt, Found, Weight};
+pub(super) use clauses::spelt_alike;
 pub(super) use of_entries::{likely, result};
 use words::words;
 
@@ -72,7 +73,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::ClosureBelowOthers { .. } => "closure below the others",
         Doubt::BalanceOpenInAllRuns { .. } => "balance open in all runs",
         Doubt::DateMissing { .. } => "date missing",
-        Doubt::LevelsDifferInCase { .. } => "levels that differ in case only",
+        Doubt::LevelsSpeltAlike(_) => "levels spelt alike",
         Doubt::PriceOfLotNotReadable { .. } => "price of a lot not readable",
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",
         Doubt::StandardisationsDisagree { .. } => "standardisations disagree",
