@@ -17,8 +17,12 @@ pub enum ErrorKind {
     Empty,
     /// A log without a column that is needed.
     MissingColumn,
+    /// A heading with a unit that does not fit, or with the meaning of another one.
+    Heading,
     /// The same run stands twice in the runs log.
     DuplicatedRun,
+    /// A level that no run has any more, because the runs that have it are left out.
+    LeftOut,
     /// The campaign file is faulty.
     Campaign,
     /// A chemical formula that cannot be read.
@@ -136,6 +140,8 @@ pub struct Error {
     line: Option<usize>,
     column: Option<String>,
     hint: Option<String>,
+    shared_hint: Option<String>,
+    near: Option<String>,
     cause: Option<Cause>,
     value: Option<String>,
 }
@@ -150,6 +156,8 @@ impl Error {
             line: None,
             column: None,
             hint: None,
+            shared_hint: None,
+            near: None,
             cause: None,
             value: None,
         }
@@ -216,6 +224,21 @@ impl Error {
         self.column.as_deref()
     }
 
+    /// The same fault with the name that was likely meant, and advice that others of its cause have in common.
+    pub fn near(mut self, near: Option<&str>, hint: impl Into<String>) -> Self {
+        let hint = hint.into();
+        let own = near.map(|near| format!("did you mean `{near}`? {hint}"));
+        self.hint = Some(own.unwrap_or_else(|| hint.clone()));
+        self.shared_hint = Some(hint);
+        self.near = near.map(str::to_string);
+        self
+    }
+
+    /// The name that was likely meant.
+    pub fn likely(&self) -> Option<&str> {
+        self.near.as_deref()
+    }
+
     /// What it has in common with others; `None` for a fault that stands alone.
     pub fn cause(&self) -> Option<&Cause> {
         self.cause.as_ref()
@@ -229,6 +252,11 @@ impl Error {
     /// What to do about it.
     pub fn advice(&self) -> Option<&str> {
         self.hint.as_deref()
+    }
+
+    /// What to do about it and all others of its cause.
+    pub fn shared_advice(&self) -> Option<&str> {
+        self.shared_hint.as_deref().or(self.advice())
     }
 }
 

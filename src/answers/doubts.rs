@@ -62,7 +62,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
             Question::Moves(_) | Question::Residue | Question::Settings
         ),
         // A model.
-        Doubt::LevelsDifferInCase { .. }
+        Doubt::LevelsSpeltAlike(_)
         | Doubt::ResponseNeverLogged
         | Doubt::RunWithoutFactor { .. }
         | Doubt::FactorWithOneLevel { .. }

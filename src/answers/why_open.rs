@@ -19,6 +19,8 @@ pub enum WhyOpen {
     Impossible(Vec<String>),
     /// Entries of these runs are hardly right.
     HardlyRight(Vec<String>),
+    /// Nothing states the strength of a titrant.
+    NoStrength,
     /// No run has a balance; the reason of the first.
     NoBalance(Option<Reason>),
     /// In so many runs more came out than went in.
@@ -100,6 +102,12 @@ pub enum ToDo {
     LogBalance,
     /// Log what this yield needs.
     LogYield,
+    /// State what is made and what is followed.
+    StateChemistry,
+    /// Name the log with this key.
+    NameLog(&'static str),
+    /// Say how titres become purity.
+    AddTitration,
     /// Add `[model]` to the campaign file.
     AddModel,
     /// A run that would tell terms apart.

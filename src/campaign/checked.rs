@@ -85,6 +85,19 @@ impl Campaign {
             .find(|factor| factor.stands_for == Some(meaning))
     }
 
+    /// The level that a text in a column of the runs log stands for: the text itself, unless `same_as` says another.
+    pub fn level_of<'t>(&'t self, column: &str, text: &'t str) -> &'t str {
+        let mut plans = self.factors.iter();
+        let meant = plans.find_map(|plan| plan.meant_by(text).filter(|_| plan.column() == column));
+        meant.unwrap_or(text)
+    }
+
+    /// Whether `same_as` joins spellings in a column of the runs log.
+    pub fn has_spellings(&self, column: &str) -> bool {
+        let mut plans = self.factors.iter();
+        plans.any(|plan| plan.column() == column && !plan.same_as.is_empty())
+    }
+
     /// The factor of this name.
     pub fn factor(&self, name: &str) -> Option<&FactorPlan> {
         self.factors.iter().find(|factor| factor.name == name)

@@ -1,6 +1,6 @@
 //! From the text of the campaign file to a campaign that can't be wrong.
 //!
-//! In: [`FileText`]. Out: [`Campaign`], or every fault of the file in one go.
+//! In: [`FileText`]. Out: [`Campaign`], or every fault of the file in one go, with what could be read beside them.
 //! This module never opens a file: the program hands it the text.
 
 use std::cell::RefCell;
@@ -10,10 +10,11 @@ use toml::de::{DeTable, DeValue};
 
 use super::basics::Declared;
 use super::checked::{Campaign, ShelfLot};
+use super::limits::Limits;
 use super::section::Section;
 use super::source::{At, Source, values};
 use super::{aims, basics, columns, factors, limits, model, money, titration, uncertainty};
-use crate::error::{Error, ErrorKind, Faults};
+use crate::error::{Error, Faults};
 
 /// A text file with the name that messages call it by.
 #[derive(Debug, Clone)]
@@ -36,30 +37,8 @@ impl CampaignDraft {
     /// # Errors
     /// Every fault of syntax, with its line.
     pub fn read(file: FileText) -> Result<Self, Faults> {
-        let (table, errors) = DeTable::parse_recoverable(&file.text);
         let source = source(&file);
-        let deep = too_deep(table.get_ref(), 1);
-        // The library stops at a depth of its own, and says so in its own words.
-        let is_of_depth = |error: &toml::de::Error| error.message().contains("recurs");
-        let position = |error: &toml::de::Error| error.span().map_or(0, |span| span.start);
-        let stopped = errors.iter().find(|error| is_of_depth(error));
-        if let Some(place) = deep.or(stopped.map(position)) {
-            source.fault(
-                place,
-                format!("lists and tables stand inside one another more than {DEEPEST} deep"),
-                "write the value as `residuum start` shows it; nothing here nests further than a few brackets",
-            );
-        }
-        for error in errors.iter().filter(|error| !is_of_depth(error)) {
-            source.fault(
-                position(error),
-                format!(
-                    "this is not TOML: {}",
-                    error.message().trim_end_matches('.')
-                ),
-                "check quotes, brackets and doubled keys on that line",
-            );
-        }
+        parsed(&source);
         Faults::or(source.in_order(), ()).map(|()| CampaignDraft { file })
     }
 
@@ -68,14 +47,8 @@ impl CampaignDraft {
     /// # Errors
     /// All faults in one go, in the order of their lines.
     pub fn check(self) -> Result<Campaign, Faults> {
-        let source = source(&self.file);
-        let table = DeTable::parse(&self.file.text).map_err(|error| {
-            Error::new(ErrorKind::Campaign, error.message()).in_file(&self.file.file)
-        })?;
-        let root = Section::root(&source, table.get_ref());
-        let campaign = read_all(&root, &self.file.file);
-        root.finish();
-        Faults::or(source.in_order(), campaign)
+        let readable = readable(&self.file);
+        Faults::or(readable.faults, readable.campaign)
     }
 }
 
@@ -103,6 +76,122 @@ fn value_too_deep(value: &Spanned<DeValue>, depth: usize) -> Option<usize> {
     }
 }
 
+/// A campaign file as far as it can be read, whatever is wrong with it.
+#[derive(Debug, Clone)]
+pub struct Readable {
+    /// What it says: tables that others rest on are left out where they hold a fault, and so is everything that is fitted.
+    pub campaign: Campaign,
+    /// All faults, in the order of their lines; without any, nothing is left out.
+    pub faults: Vec<Error>,
+    /// Whether headings of the user's own may have been lost.
+    pub headings_lost: bool,
+    /// Whether it may have been lost which logs there are, and how they are written.
+    pub logs_lost: bool,
+}
+
+/// Reads a campaign file as far as it can be read.
+pub fn readable(file: &FileText) -> Readable {
+    let source = source(file);
+    let table = parsed(&source);
+    // What is no TOML may have swallowed anything near it: faults of keys would only follow from it.
+    let mut of_syntax = source.faults.take();
+    of_syntax.sort_by_key(Error::line);
+    let root = Section::root(&source, table.get_ref());
+    let mut campaign = read_all(&root, &file.file);
+    let mistyped = root.mistyped();
+    root.finish();
+    let mut faulty = source.faulty.take();
+    faulty.extend(mistyped);
+    let mut faults = source.in_order();
+    let mut is_anywhere = false;
+    if !of_syntax.is_empty() {
+        for fault in &of_syntax {
+            match table_around(&file.text, fault.line().unwrap_or_default()) {
+                Some(table) => faulty.push(table.to_string()),
+                None => is_anywhere = true,
+            }
+        }
+        faults = of_syntax;
+    }
+    let is_faulty = |table: &str| {
+        let below = |path: &String| path == table || path.starts_with(&format!("{table}."));
+        is_anywhere || faulty.iter().any(below)
+    };
+    if !faults.is_empty() {
+        leave_out_faulty(&mut campaign, &is_faulty);
+    }
+    Readable {
+        headings_lost: is_faulty("columns"),
+        logs_lost: is_faulty("logs"),
+        campaign,
+        faults,
+    }
+}
+
+/// Leaves out what stands in a faulty table, what rests on it, and the models.
+fn leave_out_faulty(campaign: &mut Campaign, is_faulty: &dyn Fn(&str) -> bool) {
+    let no_oxidant = is_faulty("oxidant");
+    campaign.factors.retain(|factor| {
+        let is_excess = factor.name == "oxidant_excess" && no_oxidant;
+        !is_excess && !is_faulty(&format!("factors.{}", factor.name))
+    });
+    let responses = &mut campaign.responses;
+    responses.retain(|of| !is_faulty(&format!("responses.{}", of.name)));
+    if no_oxidant {
+        campaign.oxidant = None;
+    }
+    if is_faulty("titration") {
+        campaign.titration = None;
+    }
+    if is_faulty("factors") || is_faulty("limits") {
+        campaign.limits = Limits::default();
+    }
+    if is_faulty("factors") || is_faulty("prices") {
+        campaign.prices = None;
+    }
+    if is_faulty("shelf") {
+        campaign.shelf = None;
+    }
+    campaign.model = None;
+}
+
+/// The name of the table that a line stands in; none above the first and on the line of a heading.
+fn table_around(text: &str, line: usize) -> Option<&str> {
+    let lines: Vec<&str> = text.lines().take(line).map(str::trim).collect();
+    let is_heading = |line: &&&str| line.starts_with('[');
+    let heading = lines.iter().rev().find(is_heading)?;
+    let is_on_it = lines.last().is_some_and(|last| is_heading(&last));
+    (!is_on_it).then(|| heading.trim_matches(['[', ']', ' ']))
+}
+
+/// The table that a text holds, as far as it is TOML; what is none is noted.
+fn parsed<'a>(source: &Source<'a>) -> Spanned<DeTable<'a>> {
+    let (table, errors) = DeTable::parse_recoverable(source.text);
+    let deep = too_deep(table.get_ref(), 1);
+    // The library stops at a depth of its own, and says so in its own words.
+    let is_of_depth = |error: &toml::de::Error| error.message().contains("recurs");
+    let position = |error: &toml::de::Error| error.span().map_or(0, |span| span.start);
+    let stopped = errors.iter().find(|error| is_of_depth(error));
+    if let Some(place) = deep.or(stopped.map(position)) {
+        source.fault(
+            place,
+            format!("lists and tables stand inside one another more than {DEEPEST} deep"),
+            "write the value as `residuum start` shows it; nothing here nests further than a few brackets",
+        );
+    }
+    for error in errors.iter().filter(|error| !is_of_depth(error)) {
+        source.fault(
+            position(error),
+            format!(
+                "this is not TOML: {}",
+                error.message().trim_end_matches('.')
+            ),
+            "check quotes, brackets and doubled keys on that line",
+        );
+    }
+    table
+}
+
 /// The lots at hand.
 fn shelf(section: &Section) -> Option<Vec<ShelfLot>> {
     let lots = section.texts("lots")?.into_iter();
@@ -118,6 +207,7 @@ fn source(file: &FileText) -> Source<'_> {
         file: &file.file,
         text: &file.text,
         faults: RefCell::default(),
+        faulty: RefCell::default(),
     }
 }
 

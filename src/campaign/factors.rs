@@ -4,6 +4,7 @@
 //! This module never knows which levels or values the log holds.
 
 use super::basics::{Declared, formula};
+use super::same_as::{Spelling, same_as};
 use super::section::{ABOVE_ZERO, Section};
 use super::source::At;
 use crate::chemistry::Formula;
@@ -29,6 +30,8 @@ pub struct FactorPlan {
     pub column: Option<String>,
     /// Amount or choice.
     pub kind: FactorKind,
+    /// Spellings of the log that mean one level of a choice.
+    pub same_as: Vec<Spelling>,
     /// What it stands for.
     pub stands_for: Option<StandsFor>,
     /// Line of the campaign file.
@@ -39,6 +42,32 @@ impl FactorPlan {
     /// Its column of the runs log.
     pub fn column(&self) -> &str {
         self.column.as_deref().unwrap_or(&self.name)
+    }
+
+    /// The level that a text of the log means where it is a spelling of one.
+    pub fn meant_by(&self, text: &str) -> Option<&str> {
+        let mut spellings = self.same_as.iter();
+        let found = spellings.find(|spelling| spelling.text == text);
+        found.map(|spelling| spelling.level.as_str())
+    }
+
+    /// The levels that `baseline` and `levels` name.
+    pub fn named_levels(&self) -> impl Iterator<Item = &str> {
+        let (baseline, levels) = match &self.kind {
+            FactorKind::Choice {
+                baseline, levels, ..
+            } => (baseline.as_deref(), levels.as_slice()),
+            FactorKind::Amount { .. } => (None, Default::default()),
+        };
+        let levels = levels.iter().map(String::as_str);
+        baseline.into_iter().chain(levels)
+    }
+
+    /// Whether the campaign file names a level, by itself or with its spellings.
+    pub fn declares(&self, level: &str) -> bool {
+        let mut spellings = self.same_as.iter();
+        let is_named = self.named_levels().any(|known| known == level);
+        is_named || spellings.any(|spelling| spelling.level == level)
     }
 }
 
@@ -121,6 +150,21 @@ pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> 
     factors.table_if_there(&name.value, |section| {
         let column = section.plain_text("column");
         let kind = kind(section);
+        let same_as = match &kind {
+            FactorKind::Choice {
+                baseline,
+                levels,
+                ceiling,
+            } => {
+                let ceilings = ceiling.iter().map(|ceiling| &ceiling.level);
+                let declared = baseline.iter().chain(levels).chain(ceilings);
+                let declared: Vec<&str> = declared.map(String::as_str).collect();
+                same_as(section, &declared)
+            }
+            // Without its kind, which is a fault already, it may be either.
+            FactorKind::Amount { .. } if !section.has("kind") => same_as(section, &[]),
+            FactorKind::Amount { .. } => Vec::new(),
+        };
         let stands_for = section.meaning("stands_for", |text| match (text, &kind) {
             ("route", FactorKind::Choice { .. }) => Ok(StandsFor::Route),
             ("residue", FactorKind::Amount { .. }) => Ok(StandsFor::Residue),
@@ -131,6 +175,7 @@ pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> 
             name: name.value.clone(),
             column,
             kind,
+            same_as,
             stands_for,
         })
     })

@@ -16,8 +16,10 @@ mod model;
 mod money;
 mod price;
 mod run_rules;
+mod same_as;
 mod section;
 mod source;
+mod spelling;
 mod titration;
 mod uncertainty;
 
@@ -26,7 +28,7 @@ pub use basics::{AsAbove, Chemistry, DateOrder, Decimal, LogFiles, LogKind, Logs
 pub use checked::{Campaign, ShelfLot};
 pub use columns::ColumnMapping;
 pub use currency::is_same_currency;
-pub use draft::{CampaignDraft, FileText};
+pub use draft::{CampaignDraft, FileText, Readable, readable};
 pub use factors::{FactorKind, FactorPlan, LOT, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
 pub use figure::Stated;
 pub use limits::{Limits, NeverIs, NeverPart};
@@ -34,6 +36,8 @@ pub use model::{CurvePlan, FitMethod, ModelPlan};
 pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
 pub use price::{Per, Price, PriceUnit, StatedPrice};
 pub use run_rules::{CusumPlan, RunRule};
+pub use same_as::Spelling;
 pub use section::{did_you_mean, nearest};
+pub use spelling::{are_spelt_alike, folded, stem_of};
 pub use titration::{AssayTitration, SampleBasis, StatedFormula, Titration};
 pub use uncertainty::UncertaintyPlan;

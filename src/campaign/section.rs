@@ -127,9 +127,13 @@ impl<'a> Section<'a> {
     /// What is read from a table inside this one, where it may be absent; each key that the reading does not ask for
     /// is a fault.
     pub fn table<T>(&self, key: &str, read: impl FnOnce(&Section<'a>) -> T) -> T {
+        let before = self.source.count();
         let section = self.section(key);
         let found = read(&section);
         section.finish();
+        if self.source.count() > before {
+            self.source.faulty.borrow_mut().push(self.path(key));
+        }
         found
     }
 
@@ -278,15 +282,28 @@ impl<'a> Section<'a> {
         names
     }
 
-    /// Reports every key that nobody asked for, with the nearest one that exists.
-    pub fn finish(self) {
-        let mut known = self.asked.take();
+    /// Keys that were asked for, each once, and those that nobody asked for.
+    fn known_and_unknown(&self) -> (Vec<String>, Vec<At<String>>) {
+        let mut known = self.asked.borrow().clone();
         known.sort();
         known.dedup();
-        for name in self.own_names() {
-            if known.contains(&name.value) {
-                continue;
-            }
+        let mut unknown = self.own_names();
+        unknown.retain(|name| !known.contains(&name.value));
+        (known, unknown)
+    }
+
+    /// Keys that were likely meant by those that nobody asked for.
+    pub fn mistyped(&self) -> Vec<String> {
+        let (known, unknown) = self.known_and_unknown();
+        let meant = |name: &At<String>| nearest(&name.value, known.iter().map(String::as_str));
+        let meant = unknown.iter().filter_map(meant);
+        meant.map(str::to_string).collect()
+    }
+
+    /// Reports every key that nobody asked for, with the nearest one that exists.
+    pub fn finish(self) {
+        let (known, unknown) = self.known_and_unknown();
+        for name in unknown {
             let otherwise = if known.is_empty() {
                 "take it out".to_string()
             } else {

@@ -12,6 +12,8 @@ pub(super) struct Source<'a> {
     pub file: &'a str,
     pub text: &'a str,
     pub faults: RefCell<Vec<Error>>,
+    /// Paths of tables with a fault in them.
+    pub faulty: RefCell<Vec<String>>,
 }
 
 impl Source<'_> {
@@ -20,6 +22,11 @@ impl Source<'_> {
         let end = position.min(self.text.len());
         let before = &self.text.as_bytes()[..end];
         1 + before.iter().filter(|b| **b == b'\n').count()
+    }
+
+    /// How many faults were noted so far.
+    pub fn count(&self) -> usize {
+        self.faults.borrow().len()
     }
 
     /// All faults, in the order of their lines.

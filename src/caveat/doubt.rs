@@ -5,7 +5,7 @@
 
 use super::parts_of_doubts::{
     AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, NotCounted, PlusMinus,
-    Prediction, RunWithout, Sample, ScatterAtLevel, Suspect,
+    Prediction, RunWithout, Sample, ScatterAtLevel, SpeltAlike, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 use super::slip::{Likely, ResultOf, Slip};
@@ -125,15 +125,8 @@ pub enum Doubt {
         /// Why.
         why: NotCounted,
     },
-    /// Two levels of a choice differ in upper and lower case only.
-    LevelsDifferInCase {
-        /// The choice.
-        factor: String,
-        /// One level.
-        first: String,
-        /// The other.
-        second: String,
-    },
+    /// Levels of a choice differ only in case, blanks, hyphens or an ending, and count as different.
+    LevelsSpeltAlike(SpeltAlike),
     /// The price of a lot is no price.
     PriceOfLotNotReadable {
         /// The lots log.

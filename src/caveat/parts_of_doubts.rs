@@ -30,6 +30,37 @@ pub struct ScatterAtLevel {
     pub sd: f64,
 }
 
+/// Levels of one choice that may be spellings of fewer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SpeltAlike {
+    /// The choice.
+    pub factor: String,
+    /// Where the campaign file can say which mean the same.
+    pub place: SameAsPlace,
+    /// Levels that are spelt alike, in each group first the one that the others may be spellings of.
+    pub groups: Vec<Vec<LevelWritten>>,
+}
+
+/// Where the campaign file can say which spellings mean one level.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SameAsPlace {
+    /// In a table that is not there yet.
+    NewTable,
+    /// Under a key that is not there yet.
+    NewKey,
+    /// Beside the spellings that are joined already.
+    MoreSpellings,
+}
+
+/// A level as it stands in the log.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LevelWritten {
+    /// Its name.
+    pub level: String,
+    /// In how many rows it stands.
+    pub rows: usize,
+}
+
 /// One part of what came out of a run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BalancePart {

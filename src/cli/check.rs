@@ -3,18 +3,19 @@
 //! In: the options of the call. Out: what stops, what is left out and what is doubtful, as text or JSON.
 //! This module never ends at the first fault.
 
-use residuum::campaign::nearest;
+use residuum::answers::{ToDo, WhyOpen};
+use residuum::campaign::{Readable, nearest};
 use residuum::caveat::Caveat;
 use residuum::decide;
 use residuum::error::{Error, ErrorKind, Faults};
-use residuum::intake::{self, LeftOut, PassedIn, Superseded};
-use residuum::pipeline::{self, Normalised};
+use residuum::intake::{self, LeftOut, PassedIn, Superseded, UsedAs};
+use residuum::pipeline::{self, Lost, Normalised};
 use residuum::report::{json, terminal, wrapped};
 use residuum::result::{CampaignHead, Planned};
 use residuum::runs;
 use serde_json::{Value, json};
 
-use super::load::{Loaded, campaign_path};
+use super::load::{Loaded, Outside, campaign_path, load_as_far_as_sound};
 use super::tell::{ended, failed, one_object};
 use super::width::of_stdout;
 use super::work::normalised;
@@ -27,6 +28,9 @@ struct Found {
     left_out: Vec<LeftOut>,
     passed_over: Vec<PassedIn>,
     caveats: Vec<Caveat>,
+    used_as: Vec<UsedAs>,
+    /// What an answer still lacks, with what to do about it.
+    missing: Vec<(WhyOpen, ToDo)>,
     /// Title and numbers of runs, where these could be worked out.
     head: Option<CampaignHead>,
     /// Runs that can be used.
@@ -47,8 +51,9 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
             Err(faults) => failed(&faults),
         };
     }
-    let found = match common.load() {
-        Ok(loaded) => look(&loaded, common),
+    let outside = Outside::of(common.allow_outside);
+    let found = match load_as_far_as_sound(&common.campaign, outside) {
+        Ok((loaded, readable)) => look(&loaded, &readable, common),
         Err(faults) => Found {
             stops: faults.into_errors(),
             ..Found::default()
@@ -56,15 +61,21 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
     };
     let faulty = !found.stops.is_empty() || found.left_out.iter().any(|entry| !entry.on_purpose);
     let text = if common.json {
+        let Found {
+            stops, left_out, ..
+        } = &found;
         one_object(&json!({
             "campaign": found.head,
-            "stops": found.stops.iter().map(stop).collect::<Value>(),
-            "left_out": json::left_out(&found.left_out),
+            "causes": json::causes(stops, left_out, &found.caveats),
+            "stops": stops.iter().map(stop).collect::<Value>(),
+            "left_out": json::left_out(left_out),
             "planned": found.planned,
             "superseded": json::superseded(&found.superseded),
             "caveats": json::caveats(&found.caveats),
             "not_read": terminal::passed_over(&found.passed_over),
             "slips": json::slips(&found.caveats),
+            "used_as": json::used_as(&found.used_as),
+            "missing": json::missing(&found.missing),
         }))
     } else {
         wrapped(&found.text(), of_stdout())
@@ -97,41 +108,56 @@ fn chain_of(common: &Common, run: &str) -> Result<String, Faults> {
 }
 
 /// Reads the logs, works the runs out and fits the models, each as far as what comes before allows.
-fn look(loaded: &Loaded, common: &Common) -> Found {
-    let survey = intake::survey(&loaded.campaign, &loaded.files);
+fn look(loaded: &Loaded, readable: &Readable, common: &Common) -> Found {
+    let campaign = &loaded.campaign;
+    let mut survey = intake::survey(campaign, &loaded.files);
     let mut found = Found {
-        stops: loaded.unread.iter().chain(&survey.stops).cloned().collect(),
         passed_over: survey.logged.passed.clone(),
         superseded: survey.logged.superseded.clone(),
+        used_as: std::mem::take(&mut survey.logged.used_as),
+        missing: pipeline::still_missing(campaign, &survey.logged),
         ..Found::default()
     };
-    if !found.stops.is_empty() {
-        found.left_out = survey.logged.left_out;
+    let unread = readable.faults.iter().chain(&loaded.unread);
+    let unread: Vec<Error> = unread.cloned().collect();
+    if !unread.is_empty() || !survey.stops.is_empty() {
+        let lost = Lost {
+            headings: readable.headings_lost,
+            logs: readable.logs_lost,
+            files: loaded.lost.clone(),
+        };
+        let behind = pipeline::behind_stops(campaign, survey, &lost);
+        found.stops = unread.into_iter().chain(behind.stops).collect();
+        found.left_out = behind.left_out;
+        found.caveats = behind.caveats;
         return found;
     }
     let sure = survey.logged.dates_tell_plans;
-    let runs = match pipeline::on_one_footing(&loaded.campaign, survey.logged) {
+    let levels = pipeline::levels_spelt_alike(campaign, &survey.logged);
+    let runs = match pipeline::on_one_footing(campaign, survey.logged) {
         Ok(normalised) => normalised.runs,
         Err(stopped) => {
-            found.stops = stopped.faults.into_errors();
+            let stops = stopped.faults.into_errors().into_iter();
+            found.stops = stops.filter(|stop| !pipeline::only_follows(stop)).collect();
             found.left_out = stopped.left_out;
             found.planned = json::planned(&stopped.planned, sure);
+            found.caveats = levels;
             return found;
         }
     };
     found.left_out = runs.left_out.clone();
     found.caveats = runs.caveats.clone();
-    if loaded.campaign.model.is_some() {
+    if campaign.model.is_some() {
         let response = common.response.as_deref();
-        match pipeline::fit(&loaded.campaign, &runs, response, common.seed) {
+        match pipeline::fit(campaign, &runs, response, common.seed) {
             Ok(models) => found.caveats.extend(models.caveats),
             Err(faults) => found.stops = faults.into_errors(),
         }
     }
-    let of_plans = decide::doubts_of_plans(&loaded.campaign, &runs);
+    let of_plans = decide::doubts_of_plans(campaign, &runs);
     found.caveats.extend(of_plans);
     found.planned = json::planned(&runs.planned, runs.plans_are_sure);
-    found.head = Some(json::head(&loaded.campaign, &runs));
+    found.head = Some(json::head(campaign, &runs));
     found.used = runs.used();
     found
 }
@@ -149,6 +175,7 @@ impl Found {
         for line in terminal::passed_over(&self.passed_over) {
             text.push_str(&format!("not read as rows: {line}\n"));
         }
+        text.push_str(&terminal::used_as(&self.used_as));
         if let Some(head) = &self.head {
             let (used, all) = (self.used, head.runs - self.superseded.len());
             let planned = match self.planned.len() {
@@ -157,6 +184,7 @@ impl Found {
             };
             text.push_str(&format!("{used} of {all} runs can be used{planned}\n"));
         }
+        text.push_str(&terminal::still_missing(&self.missing));
         text
     }
 }

@@ -6,8 +6,8 @@
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
-use residuum::campaign::{Campaign, CampaignDraft, FileText, LogKind};
-use residuum::error::{Error, Faults};
+use residuum::campaign::{Campaign, CampaignDraft, FileText, LogKind, Readable, readable};
+use residuum::error::{Cause, Error, Faults};
 use residuum::intake::LogFile;
 
 use super::faults::unreadable;
@@ -38,7 +38,7 @@ impl Outside {
     }
 }
 
-/// A campaign as it lies on disk.
+/// A campaign as it lies on disk; where its file is faulty, as far as that could be read.
 pub(super) struct Loaded {
     /// The bytes of the campaign file.
     pub bytes: Vec<u8>,
@@ -48,6 +48,8 @@ pub(super) struct Loaded {
     pub files: Vec<LogFile>,
     /// Logs that could not be read; any of them stops the work.
     pub unread: Vec<Error>,
+    /// Which logs these are.
+    pub lost: Vec<LogKind>,
     /// The campaign file by its path.
     pub path: PathBuf,
 }
@@ -91,6 +93,27 @@ pub(super) fn campaign_path(path: &Path) -> Result<PathBuf, Error> {
 /// # Errors
 /// Every fault of the campaign file in one go.
 pub(super) fn load(path: &Path, outside: Outside) -> Result<Loaded, Faults> {
+    let (path, bytes, text) = campaign_file(path)?;
+    let campaign = CampaignDraft::read(text)?.check()?;
+    Ok(with_logs(path, bytes, campaign, outside))
+}
+
+/// The same of a campaign file that may be faulty, as far as it can be read, beside all of its faults.
+///
+/// # Errors
+/// A campaign file that cannot be read at all.
+pub(super) fn load_as_far_as_sound(
+    path: &Path,
+    outside: Outside,
+) -> Result<(Loaded, Readable), Faults> {
+    let (path, bytes, text) = campaign_file(path)?;
+    let readable = readable(&text);
+    let loaded = with_logs(path, bytes, readable.campaign.clone(), outside);
+    Ok((loaded, readable))
+}
+
+/// The campaign file by its path, its bytes and its text.
+fn campaign_file(path: &Path) -> Result<(PathBuf, Vec<u8>, FileText), Error> {
     let path = campaign_path(path)?;
     let file = path.file_name().unwrap_or(CAMPAIGN_FILE.as_ref());
     let file = file.to_string_lossy().into_owned();
@@ -102,22 +125,33 @@ pub(super) fn load(path: &Path, outside: Outside) -> Result<Loaded, Faults> {
         .strip_prefix('\u{feff}')
         .map(str::to_string)
         .unwrap_or(text);
-    let campaign = CampaignDraft::read(FileText { file, text })?.check()?;
-    let (files, unread) = logs(&campaign, folder_of(&path), outside);
-    Ok(Loaded {
+    Ok((path, bytes, FileText { file, text }))
+}
+
+fn with_logs(path: PathBuf, bytes: Vec<u8>, campaign: Campaign, outside: Outside) -> Loaded {
+    let mut lost = Vec::new();
+    let (files, unread) = logs(&campaign, folder_of(&path), outside, &mut lost);
+    Loaded {
         bytes,
         campaign,
         files,
         unread,
+        lost,
         path,
-    })
+    }
 }
 
-/// The logs of a campaign, and why others could not be read.
-fn logs(campaign: &Campaign, folder: &Path, outside: Outside) -> (Vec<LogFile>, Vec<Error>) {
+/// The logs of a campaign, and why others could not be read, and which these are.
+fn logs(
+    campaign: &Campaign,
+    folder: &Path,
+    outside: Outside,
+    lost: &mut Vec<LogKind>,
+) -> (Vec<LogFile>, Vec<Error>) {
     let real_folder = without_links(folder);
     let mut wanted: Vec<Result<Wanted, Error>> = Vec::new();
     for log in &campaign.logs.files {
+        let before = wanted.iter().filter(|one| one.is_err()).count();
         for pattern in &log.patterns {
             if outside == Outside::Refused && leaves(folder, pattern) {
                 let what = format!("lies outside of the folder of `{}`", campaign.file);
@@ -160,17 +194,25 @@ fn logs(campaign: &Campaign, folder: &Path, outside: Outside) -> (Vec<LogFile>, 
                 }
             }
         }
+        if wanted.iter().filter(|one| one.is_err()).count() > before {
+            lost.push(log.kind);
+        }
     }
     if let Err(error) = few_enough(&wanted) {
+        lost.extend(LogKind::ALL);
         let faults = wanted.into_iter().filter_map(Result::err);
         return (Vec::new(), faults.chain([error]).collect());
     }
     let mut files = Vec::new();
     let mut faults = Vec::new();
     for one in wanted {
+        let kind = one.as_ref().ok().map(|wanted| wanted.kind);
         match one.and_then(Wanted::read) {
             Ok(file) => files.push(file),
-            Err(error) => faults.push(error),
+            Err(error) => {
+                lost.extend(kind);
+                faults.push(error);
+            }
         }
     }
     (files, faults)
@@ -263,5 +305,7 @@ fn no_file(campaign: &Campaign, line: usize, pattern: &str) -> Error {
     let what = format!("no file `{pattern}`, which `{file}` line {line} names");
     let hint =
         "paths are relative to the campaign file; take the log out of `[logs]` if there is none";
-    unreadable(what, hint).in_file(file).on_line(line)
+    let cause = Cause::Things("log that is not there".into());
+    let fault = unreadable(what, hint).in_file(file).on_line(line);
+    fault.alike(cause, Some(pattern))
 }

@@ -81,7 +81,7 @@ pub(super) fn read_titres(
             _ => TitreOf::Crop(crop_number(&reader)),
         };
         // An empty titre is a titre that was missed: the crop simply has none from this row.
-        if reader.text("titre").is_none() {
+        if reader.text("titre").is_none() && table.has_usable_rows() {
             reader.finish(&mut logged.left_out, ());
             continue;
         }

@@ -5,9 +5,9 @@
 
 use super::columns::{Holds, holds, known};
 use super::heading_units::{Cut, UnitSaid, cut, is_same, is_unit, said};
-use crate::campaign::{AsAbove, Campaign, ColumnMapping, LogKind, PriceUnit, nearest};
+use crate::campaign::{AsAbove, Campaign, ColumnMapping, LogKind, PriceUnit, folded, nearest};
 use crate::chemistry::Formula;
-use crate::error::{Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::units::{Dimension, Unit};
 
 /// A column as its heading names it.
@@ -31,6 +31,8 @@ pub(super) struct Head {
     pub empty: Option<f64>,
     /// Position of the mapping in the campaign that named it.
     pub mapping: Option<usize>,
+    /// Whether the heading is that of the column but for case, blanks, apostrophes or dashes.
+    pub nearly: bool,
 }
 
 impl Head {
@@ -59,19 +61,45 @@ pub(super) fn head(
 ) -> (Head, Option<Error>) {
     let heading = heading.trim();
     let cut = cut(heading, |text| is_unit(campaign, text));
-    let (bare, written_unit) = (cut.name, cut.unit);
-    let mut mappings = campaign.columns.iter().enumerate();
-    let mapping =
-        mappings.find(|(_, m)| m.log == kind && (m.heading == heading || m.heading == bare));
-    let (name, unit_text) = match mapping {
-        Some((_, mapping)) => (
-            mapping.name.as_str(),
-            mapping.unit.as_deref().or(written_unit),
-        ),
-        None => named(campaign, kind, heading, cut),
+    let mapped = |is: fn(&str, &str) -> bool| {
+        let mut mappings = campaign.columns.iter().enumerate();
+        let texts = [heading, cut.name];
+        mappings.find(|(_, m)| m.log == kind && texts.iter().any(|text| is(&m.heading, text)))
     };
-    let holds = holds(kind, name);
-    let (said, misfit) = match said(campaign, name, holds, unit_text, cut) {
+    let of_mapping = |(position, mapping): (usize, &ColumnMapping)| Meant {
+        mapping: Some(position),
+        name: mapping.name.clone(),
+        unit: mapping.unit.clone().or(cut.unit.map(str::to_string)),
+    };
+    let is_it = |name: &str| is_name(campaign, kind, name).then(|| name.to_string());
+    let exact = mapped(|own, heading| own == heading)
+        .map(of_mapping)
+        .or_else(|| named(campaign, kind, heading, cut, is_it));
+    let near = || {
+        mapped(|own, heading| folded(own) == folded(heading))
+            .map(of_mapping)
+            .or_else(|| {
+                named(campaign, kind, heading, cut, |text| {
+                    near_name(campaign, kind, text)
+                })
+            })
+    };
+    let is_exact = exact.is_some();
+    let found = exact.or_else(near);
+    let nearly = found.is_some() && !is_exact;
+    let Meant {
+        mapping,
+        name,
+        unit: unit_text,
+    } = found.unwrap_or_else(|| Meant {
+        mapping: None,
+        name: heading.to_string(),
+        unit: cut.unit.filter(|_| !cut.is_loose).map(str::to_string),
+    });
+    let mapping = mapping.map(|position| (position, &campaign.columns[position]));
+    let unit_text = unit_text.as_deref();
+    let holds = holds(kind, &name);
+    let (said, misfit) = match said(campaign, &name, holds, unit_text, cut) {
         Ok(said) => (said, None),
         Err(hint) => (UnitSaid::default(), Some(hint)),
     };
@@ -81,20 +109,20 @@ pub(super) fn head(
         let text = unit_text.unwrap_or(heading);
         let message =
             format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
-        Error::new(ErrorKind::MissingColumn, message)
+        Error::new(ErrorKind::Heading, message)
             .in_column(heading)
             .hint(hint)
     });
     let fault = two
         .map(|(message, hint)| {
             let place = &campaign.file;
-            let fault = Error::new(ErrorKind::MissingColumn, format!("{message} in `{place}`"));
+            let fault = Error::new(ErrorKind::Heading, format!("{message} in `{place}`"));
             fault.in_column(heading).hint(hint)
         })
         .or(fault);
     let head = Head {
         heading: heading.to_string(),
-        name: name.to_string(),
+        name,
         holds,
         unit_text: unit_text.map(str::to_string),
         unit: said.unit,
@@ -107,6 +135,7 @@ pub(super) fn head(
                 .map(|empty| unit.map_or(empty, |unit| unit.to_base(empty)))
         }),
         mapping: mapping.map(|(position, _)| position),
+        nearly,
     };
     (head, fault)
 }
@@ -122,7 +151,7 @@ fn two_units(
     let (written, given) = (cut.unit?, mapping.unit.as_deref()?);
     // What stands behind a heading that is given whole may be no unit at all.
     let may_be_name = cut.is_loose || !is_unit(campaign, written);
-    let is_name = may_be_name && mapping.heading == heading;
+    let is_name = may_be_name && folded(&mapping.heading) == folded(heading);
     if is_same(campaign, written, given) || is_name {
         return None;
     }
@@ -136,78 +165,143 @@ fn two_units(
     Some((message, hint))
 }
 
+/// What a heading names.
+struct Meant {
+    /// Position of the mapping that says so.
+    mapping: Option<usize>,
+    name: String,
+    unit: Option<String>,
+}
+
 /// Whether a heading names anything: a column of the design, one that the campaign file names, or one of its own headings.
 pub(super) fn is_known(campaign: &Campaign, kind: LogKind, heading: &str) -> bool {
     let (head, _) = head(campaign, kind, "", heading);
-    head.mapping.is_some()
-        || head.holds.is_some()
-        || kind == LogKind::Runs && is_named_in(campaign, &head.name)
+    head.mapping.is_some() || is_name(campaign, kind, &head.name)
 }
 
-/// The name of a heading without a mapping; a unit is cut off only where the rest is a name that is known, and one that
-/// nothing but its text shows only where it fits.
-fn named<'h>(
+/// Whether a name is that of a column of the design, or one that the campaign file names, or of a `u_` partner of one.
+fn is_name(campaign: &Campaign, kind: LogKind, name: &str) -> bool {
+    let of_column = name.strip_prefix("u_").unwrap_or(name);
+    holds(kind, name).is_some() || campaign_names(campaign, kind).contains(&of_column)
+}
+
+/// What a heading without a mapping names, where `name_of` knows it; a unit is cut off only where the rest is a name that is
+/// known, and one that nothing but its text shows only where it fits.
+fn named(
     campaign: &Campaign,
     kind: LogKind,
-    heading: &'h str,
-    cut: Cut<'h>,
-) -> (&'h str, Option<&'h str>) {
-    let is_known = |name: &str| {
-        holds(kind, name).is_some() || kind == LogKind::Runs && is_named_in(campaign, name)
+    heading: &str,
+    cut: Cut,
+    name_of: impl Fn(&str) -> Option<String>,
+) -> Option<Meant> {
+    let meant = |name: String, unit: Option<&str>| Meant {
+        mapping: None,
+        name,
+        unit: unit.map(str::to_string),
     };
-    if is_known(heading) {
-        return (heading, None);
+    if let Some(name) = name_of(heading) {
+        return Some(meant(name, None));
     }
-    if let Some(unit) = cut.unit {
-        let holds = holds(kind, cut.name);
-        let fits = || said(campaign, cut.name, holds, cut.unit, cut).is_ok();
-        match (is_known(cut.name), cut.is_loose) {
-            (true, false) => return (cut.name, Some(unit)),
-            (false, false) => return (heading, Some(unit)),
-            (true, true) if !holds.is_some_and(Holds::is_text) && fits() => {
-                return (cut.name, Some(unit));
-            }
-            (_, true) => {}
+    if cut.unit.is_some()
+        && let Some(name) = name_of(cut.name)
+    {
+        let holds = holds(kind, &name);
+        let fits = || said(campaign, &name, holds, cut.unit, cut).is_ok();
+        if !cut.is_loose || !holds.is_some_and(Holds::is_text) && fits() {
+            return Some(meant(name, cut.unit));
         }
     }
-    if let Some((name, suffix)) = heading.rsplit_once('_')
-        && let Some(dimension) = holds(kind, name).and_then(Holds::dimension)
-        && Unit::of(suffix, dimension).is_some()
-    {
-        return (name, Some(suffix));
+    // `mass_g`
+    let (front, suffix) = heading.rsplit_once('_')?;
+    let name = name_of(front)?;
+    let dimension = holds(kind, &name).and_then(Holds::dimension)?;
+    Unit::of(suffix, dimension).map(|_| meant(name, Some(suffix)))
+}
+
+/// The known name that a text is but for its spelling.
+fn near_name(campaign: &Campaign, kind: LogKind, text: &str) -> Option<String> {
+    let wanted = folded(text);
+    let is_it = |name: &&str| folded(name) == wanted || folded(&format!("u_{name}")) == wanted;
+    let of_design = known(kind).iter().map(|(name, _)| *name);
+    let own = campaign_names(campaign, kind);
+    let found = of_design.chain(own).find(is_it);
+    let found = found.map(|name| match folded(name) == wanted {
+        true => name.to_string(),
+        false => format!("u_{name}"),
+    });
+    // Crops of the flat style have as many names as there are crops.
+    let words = text.to_lowercase().replace('_', " ");
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let words = words.join("_");
+    found.or_else(|| holds(kind, &words).map(|_| words))
+}
+
+/// Columns of a log that the campaign file names.
+fn campaign_names(campaign: &Campaign, kind: LogKind) -> Vec<&str> {
+    let factors = campaign.factors.iter().map(|factor| factor.column());
+    let responses = campaign.responses.iter().map(|of| of.column.as_str());
+    let priced = campaign.prices.iter().flat_map(|prices| &prices.other);
+    let priced = priced.map(|price| price.column.as_str());
+    let impurities = campaign.oxidant.iter().flat_map(|of| &of.impurities);
+    match kind {
+        LogKind::Runs => factors.chain(responses).chain(priced).collect(),
+        LogKind::Lots => impurities.map(|of| of.column.as_str()).collect(),
+        _ => Vec::new(),
     }
-    (heading, None)
 }
 
-/// Whether the campaign file names a column of the runs log, or what it is the `u_` partner of.
-fn is_named_in(campaign: &Campaign, name: &str) -> bool {
-    let name = name.strip_prefix("u_").unwrap_or(name);
-    let factors = campaign.factors.iter();
-    let mut factors = factors.map(|factor| factor.column());
-    let mut priced = campaign.prices.iter().flat_map(|prices| &prices.other);
-    factors.any(|column| column == name)
-        || campaign.responses.iter().any(|r| r.column == name)
-        || priced.any(|price| price.column == name)
-}
-
-/// Reports the user's own headings that no log of their kind has.
-pub(super) fn report_unmatched(
-    campaign: &Campaign,
+/// The user's own headings that no log of their kind has.
+pub(super) fn unmatched<'c>(
+    campaign: &'c Campaign,
     kind: LogKind,
-    used: &[usize],
-    stops: &mut Vec<Error>,
-) {
+    heads: &[&Head],
+) -> Vec<&'c ColumnMapping> {
     let mappings = campaign.columns.iter().enumerate();
+    let of_kind = mappings.filter(|(_, mapping)| mapping.log == kind);
     let unmatched =
-        mappings.filter(|(position, mapping)| mapping.log == kind && !used.contains(position));
-    stops.extend(unmatched.map(|(_, mapping)| {
-        let place = Place::new(&campaign.file, mapping.line);
-        let (heading, log) = (&mapping.heading, kind.key());
-        let message = format!("no heading `{heading}` in the {log} log, which {place} asks for");
-        let hint = "copy the heading from the log letter by letter; its unit part may be left out";
-        let fault = place.fault(ErrorKind::MissingColumn, message, hint);
-        fault.in_column(heading)
-    }));
+        of_kind.filter(|(position, _)| heads.iter().all(|head| head.mapping != Some(*position)));
+    unmatched.map(|(_, mapping)| mapping).collect()
+}
+
+/// The fault of a heading of the user's own that no log of its kind has.
+pub(super) fn not_found(campaign: &Campaign, mapping: &ColumnMapping, heads: &[&Head]) -> Error {
+    let place = Place::new(&campaign.file, mapping.line);
+    let (heading, log) = (&mapping.heading, mapping.log.key());
+    let message = format!("no heading `{heading}` in the {log} log, which {place} asks for");
+    let headings: Vec<&str> = heads.iter().map(|head| head.heading.as_str()).collect();
+    let near = nearest_heading(heading, &headings);
+    let hint = format!(
+        "headings found: {}; the unit part of a heading may be left out",
+        listed(&headings)
+    );
+    let cause = Cause::Things(format!("heading that the {log} log lacks"));
+    let fault = place
+        .fault(ErrorKind::MissingColumn, message, "")
+        .in_column(heading);
+    fault.alike(cause, Some(heading)).near(near, hint)
+}
+
+/// Headings that are listed; the others are counted.
+const MOST_LISTED: usize = 24;
+
+fn listed(headings: &[&str]) -> String {
+    let told = headings.iter().take(MOST_LISTED);
+    let told: Vec<String> = told.map(|heading| format!("`{heading}`")).collect();
+    let more = match headings.len().saturating_sub(MOST_LISTED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    told.join(", ") + &more
+}
+
+/// The heading most like a name, its unit aside, where one is near enough to be meant.
+fn nearest_heading<'h>(name: &str, headings: &[&'h str]) -> Option<&'h str> {
+    let plain =
+        |text: &str| folded(cut(text, |text| Unit::named(text).is_some()).name).replace('-', "");
+    let bare: Vec<String> = headings.iter().map(|heading| plain(heading)).collect();
+    let near = nearest(&plain(name), bare.iter().map(String::as_str))?;
+    let place = bare.iter().position(|bare| bare == near)?;
+    headings.get(place).copied()
 }
 
 /// Reports the user's own headings of a log that the campaign does not name.
@@ -254,14 +348,13 @@ pub(super) fn report_as_above<'h>(
 /// A hint for a column that is needed and missing.
 pub(super) fn hint_for_missing(kind: LogKind, name: &str, headings: &[&str]) -> String {
     let key = kind.key();
-    match nearest(name, headings.iter().copied()) {
+    match nearest_heading(name, headings) {
         Some(near) => format!(
             "did you mean `{near}`? own headings go under `[columns.{key}]`: `{name} = {{ heading = \"{near}\" }}`"
         ),
-        None => {
-            let names: Vec<&str> = known(kind).iter().map(|(name, _)| *name).collect();
-            let names = names.join(", ");
-            format!("columns of this log: {names}; own headings go under `[columns.{key}]`")
-        }
+        None => format!(
+            "headings found: {}; own headings go under `[columns.{key}]`: `{name} = {{ heading = \"...\" }}`",
+            listed(headings)
+        ),
     }
 }

@@ -66,8 +66,16 @@ pub struct Logged {
     pub liquor_as: Option<Formula>,
     /// Which logs there are.
     pub present: Vec<LogKind>,
+    /// Logs of which a file or a needed column is missing, so that nothing follows from what they do not hold.
+    pub incomplete: Vec<LogKind>,
     /// Columns of the design that each of them has, by name.
     pub columns: Vec<(LogKind, String)>,
+    /// Columns that are missing where a fault says so already.
+    pub lacks: Vec<(LogKind, String)>,
+    /// Columns with spellings that mean one level, each with what is written there before they are joined.
+    pub as_written: BTreeSet<(String, String)>,
+    /// Headings that are those of a column but for their spelling.
+    pub used_as: Vec<UsedAs>,
     /// Rows that could not be used.
     pub left_out: Vec<LeftOut>,
     /// Lines of the files that are no rows of a log, and how files had to be read.
@@ -88,7 +96,11 @@ impl Logged {
             residues,
             heating,
             present,
+            incomplete,
             columns,
+            lacks,
+            as_written,
+            used_as,
             left_out,
             passed,
             planned: _,
@@ -108,7 +120,11 @@ impl Logged {
         self.residues.extend(residues);
         self.heating.extend(heating);
         self.present.extend(present);
+        self.incomplete.extend(incomplete);
         self.columns.extend(columns);
+        self.lacks.extend(lacks);
+        self.as_written.extend(as_written);
+        self.used_as.extend(used_as);
         self.left_out.extend(left_out);
         self.passed.extend(passed);
     }
@@ -123,6 +139,17 @@ pub struct PassedIn {
     pub notes: Vec<Note>,
     /// Lines that are no rows.
     pub passed: Vec<PassedOver>,
+}
+
+/// A heading that is used for a column although it is spelt in another way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UsedAs {
+    /// The file.
+    pub file: String,
+    /// The heading as written.
+    pub heading: String,
+    /// Name of the column.
+    pub name: String,
 }
 
 /// A row that could not be used, or a run set aside on purpose.
@@ -213,8 +240,8 @@ pub struct LoggedColumn {
     pub unit: Option<String>,
     /// One cell a readable row, in their order.
     pub cells: Vec<Option<String>>,
-    /// What stands in rows that are left out.
-    pub left_out: BTreeSet<String>,
+    /// What stands in rows that are left out, in their order.
+    pub left_out: Vec<String>,
     /// How the numbers of each log are written, with its first row here.
     pub(super) marks: Vec<(usize, Marks)>,
     /// Whether any cell without a `%` of its own is above 1.

@@ -39,12 +39,13 @@ pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
     LoggedNumber, LotPrice, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, Superseded,
-    TitrantRow, TitrantStrength, TitreOf, TitreRow, UnusableTitrant,
+    TitrantRow, TitrantStrength, TitreOf, TitreRow, UnusableTitrant, UsedAs,
 };
 
-use crate::campaign::{Campaign, LogKind};
+use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};
 use dates::Orders;
+use headings::Head;
 use side_by_side::side_by_side;
 use table::Table;
 use versions::Versions;
@@ -54,7 +55,7 @@ use versions::Versions;
 pub struct Survey {
     /// What could be read.
     pub logged: Logged,
-    /// Faults that stop the work; with any of them, `logged` is good for nothing but its left-out rows.
+    /// Faults that stop the work.
     pub stops: Vec<Error>,
 }
 
@@ -84,7 +85,6 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     let written = all.iter_mut().map(|table| &mut table.written);
     Orders::agree(written.flat_map(|written| &mut written.orders));
     let heads = || all.iter().flat_map(|table| &table.heads);
-    let mapped: Vec<usize> = heads().filter_map(|head| head.mapping).collect();
     if unread.is_empty() {
         headings::report_as_above(campaign, heads(), &mut stops);
     }
@@ -97,7 +97,14 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             _ => of_kinds.push((table.kind, vec![table])),
         }
     }
-    let rows = side_by_side(of_kinds, |(kind, tables)| rows(campaign, kind, &tables));
+    let are_read = |kind: LogKind| unread.iter().all(|(of, _)| *of != kind);
+    let rows = side_by_side(of_kinds, |(kind, tables)| {
+        let (mut logged, mut stops) = (Logged::default(), Vec::new());
+        // A heading may stand in the file that could not be read.
+        look_at_headings(campaign, &tables, are_read(kind), &mut logged, &mut stops);
+        rows(campaign, kind, &tables, &mut logged, &mut stops);
+        (kind, logged, stops)
+    });
     let mut rows = rows.into_iter().peekable();
     for kind in LogKind::ALL {
         if !files.iter().any(|file| file.kind == kind) {
@@ -105,12 +112,10 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
             continue;
         }
         logged.present.push(kind);
-        let mut faults = unread.iter().filter(|(of, _)| *of == kind).peekable();
-        // A heading may stand in the file that could not be read.
-        if faults.peek().is_none() {
-            headings::report_unmatched(campaign, kind, &mapped, &mut stops);
+        if !are_read(kind) {
+            logged.incomplete.push(kind);
         }
-        for (_, faults) in faults {
+        for (_, faults) in unread.iter().filter(|(of, _)| *of == kind) {
             stops.extend_from_slice(faults.errors());
         }
         if let Some((_, of_kind, faults)) = rows.next_if(|(of, ..)| *of == kind) {
@@ -119,40 +124,76 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
         }
     }
     planned::set_apart(&mut logged);
-    if stops.is_empty() {
+    if !logged.incomplete.contains(&LogKind::Runs) {
         across_logs::leave_out_unknown_runs(&mut logged);
-        across_logs::leave_out_charges_far_off(&mut logged);
     }
+    across_logs::leave_out_charges_far_off(&mut logged);
     across_logs::forgive_gaps_of_runs_set_aside(&mut logged);
     Survey { logged, stops }
 }
 
+/// What the headings of all files of one log say, and what they lack: its own headings are sought where all files `are_read`.
+fn look_at_headings(
+    campaign: &Campaign,
+    tables: &[Table],
+    are_read: bool,
+    logged: &mut Logged,
+    stops: &mut Vec<Error>,
+) {
+    let Some(kind) = tables.first().map(|table| table.kind) else {
+        return;
+    };
+    let heads: Vec<&Head> = tables.iter().flat_map(|table| &table.heads).collect();
+    let of_design = heads.iter().filter(|head| head.holds.is_some());
+    let of_design = of_design.map(|head| (kind, head.name.clone()));
+    logged.columns.extend(of_design);
+    let sought = match are_read {
+        true => headings::unmatched(campaign, kind, &heads),
+        false => Vec::new(),
+    };
+    for table in tables {
+        stops.extend(table.faults.iter().cloned());
+        stops.extend(table.missing(&sought));
+        logged.used_as.extend(table.used_as());
+        let lacks = table.lacks.iter().map(|name| name.to_string());
+        logged.lacks.extend(lacks.map(|name| (kind, name)));
+    }
+    let not_found = |own: &&ColumnMapping| headings::not_found(campaign, own, &heads);
+    stops.extend(sought.iter().map(not_found));
+    let lacks = sought.iter().map(|own| (kind, own.name.clone()));
+    logged.lacks.extend(lacks);
+    if tables.iter().any(|table| !table.has_usable_rows()) {
+        logged.incomplete.push(kind);
+    }
+}
+
 /// The rows of all files of one log, and the faults that stop the work.
-fn rows(campaign: &Campaign, kind: LogKind, tables: &[Table]) -> (LogKind, Logged, Vec<Error>) {
-    let (mut logged, mut stops) = (Logged::default(), Vec::new());
+fn rows(
+    campaign: &Campaign,
+    kind: LogKind,
+    tables: &[Table],
+    logged: &mut Logged,
+    stops: &mut Vec<Error>,
+) {
     if kind == LogKind::Runs {
-        logged.liquor_as = liquor_formula::stated_as(campaign, tables, &mut stops);
+        logged.liquor_as = liquor_formula::stated_as(campaign, tables, stops);
     }
     let versions = match kind {
-        LogKind::Runs => versions::settle(tables, &mut logged, &mut stops),
+        LogKind::Runs => versions::settle(tables, logged, stops),
         _ => Versions::default(),
     };
     for table in tables {
-        let heads = table.heads.iter().filter(|head| head.holds.is_some());
-        let of_design = heads.map(|head| (kind, head.name.clone()));
-        logged.columns.extend(of_design);
-        table.leave_out_ragged_rows(&mut logged.left_out, &mut stops);
+        table.leave_out_ragged_rows(&mut logged.left_out, stops);
         match kind {
             LogKind::Runs => {
-                runs_log::read(campaign, table, &versions, &mut logged, &mut stops);
+                runs_log::read(campaign, table, &versions, logged, stops);
             }
-            LogKind::Lots => stock::read_lots(campaign, table, &mut logged, &mut stops),
-            LogKind::Titrants => stock::read_titrants(campaign, table, &mut logged),
-            LogKind::Crops => crops::read_crops(table, &mut logged),
-            LogKind::Titres => crops::read_titres(campaign, table, &mut logged, &mut stops),
-            LogKind::Residues => crops::read_residues(table, &mut logged),
-            LogKind::Readings => readings::read(campaign, table, &mut logged),
+            LogKind::Lots => stock::read_lots(campaign, table, logged, stops),
+            LogKind::Titrants => stock::read_titrants(campaign, table, logged),
+            LogKind::Crops => crops::read_crops(table, logged),
+            LogKind::Titres => crops::read_titres(campaign, table, logged, stops),
+            LogKind::Residues => crops::read_residues(table, logged),
+            LogKind::Readings => readings::read(campaign, table, logged),
         }
     }
-    (kind, logged, stops)
 }

@@ -99,7 +99,7 @@ pub(super) fn set_apart(logged: &mut Logged) {
         column.left_out.extend(others.filter_map(|(cell, _)| cell));
         columns.push(LoggedColumn {
             cells,
-            left_out: BTreeSet::new(),
+            left_out: Vec::new(),
             ..column.clone()
         });
     }

@@ -146,9 +146,9 @@ impl<'t> RowReader<'t> {
         true
     }
 
-    /// Whether no fault was noted so far.
+    /// Whether no fault was noted so far, and the log has the columns that a row needs.
     pub fn is_sound(&self) -> bool {
-        self.faults.borrow().is_empty()
+        self.faults.borrow().is_empty() && self.table.has_usable_rows()
     }
 
     /// A number with the uncertainty of its `u_` partner or behind its ±, in base units.
@@ -294,7 +294,8 @@ impl<'t> RowReader<'t> {
 
     /// The value, or a fault when the cell is empty.
     pub fn needed<T>(&self, name: &str, value: Option<T>) -> Option<T> {
-        if value.is_none() && self.cell(name).is_none() {
+        // A column that the log lacks is missed once, and not in each row.
+        if value.is_none() && self.cell(name).is_none() && !self.table.lacks.contains(&name) {
             let hint = format!("write the value, or {}", self.not_known());
             self.fault(name, ErrorKind::Missing, "is empty", &hint);
         }
@@ -334,7 +335,8 @@ impl<'t> RowReader<'t> {
             known.map_or(name, |column| &self.table.heads[column].heading)
         });
         let is_gap = |fault: &Error| heading.is_some() && fault.column() == heading;
-        let row = self.faults.borrow().iter().all(is_gap).then_some(row);
+        let is_usable = self.table.has_usable_rows() && self.faults.borrow().iter().all(is_gap);
+        let row = is_usable.then_some(row);
         let faults = self.faults.into_inner().into_iter();
         left_out.extend(faults.map(|fault| LeftOut::new(run, fault)));
         row

@@ -3,7 +3,7 @@
 //! In: a table. Out: [`RunRow`]s, the columns that are kept as they are, and the numbers in these.
 //! This module never judges whether a charge makes sense beyond its sign and range.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::cell_words::is_reason;
 use super::columns::{FlatColumn, flat};
@@ -62,6 +62,10 @@ pub(super) fn read(
     let mut kept = Vec::new();
     for reader in RowReader::all(table) {
         let Some(run) = reader.needed("run", reader.name("run")) else {
+            if !table.has_usable_rows() {
+                // Its other cells are looked at all the same.
+                row(campaign, &reader, String::new());
+            }
             reader.finish(&mut logged.left_out, ());
             continue;
         };
@@ -76,6 +80,11 @@ pub(super) fn read(
         }
         logged.runs.names.push(run.to_string());
         let row = row(campaign, &reader, run.into());
+        if campaign.has_spellings(LOT) {
+            let lots = reader.list(LOT).into_iter();
+            let written = lots.map(|lot| (LOT.to_string(), lot));
+            logged.as_written.extend(written);
+        }
         if let Some(reason) = &row.set_aside {
             let decision = Error::new(ErrorKind::Missing, format!("set aside: {reason}"))
                 .alike(Cause::Things("set aside".into()), Some(reason));
@@ -99,9 +108,9 @@ pub(super) fn read(
             logged.runs.names.push(run.to_string());
         }
     }
-    let columns = &mut logged.runs.columns;
-    keep_own_columns(table, before, &kept, columns, stops);
-    for column in columns {
+    let counts = |row: usize| versions.counts(&table.place(row));
+    keep_own_columns(campaign, table, before, &kept, counts, logged, stops);
+    for column in &mut logged.runs.columns {
         column.cells.resize(logged.runs.rows.len(), None);
     }
     leave_out_no_numbers(campaign, before, logged);
@@ -109,12 +118,15 @@ pub(super) fn read(
 
 /// Adds the cells of the rows kept to the columns that are no column of the design.
 fn keep_own_columns(
+    campaign: &Campaign,
     table: &Table,
     before: usize,
     kept: &[usize],
-    columns: &mut Vec<LoggedColumn>,
+    counts: impl Fn(usize) -> bool,
+    logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
+    let columns = &mut logged.runs.columns;
     for (position, head) in table.heads.iter().enumerate() {
         if head.holds.is_some() {
             continue;
@@ -126,24 +138,30 @@ fn keep_own_columns(
                 name: head.name.clone(),
                 unit: head.unit_text.clone(),
                 cells: Vec::new(),
-                left_out: BTreeSet::new(),
+                left_out: Vec::new(),
                 marks: Vec::new(),
                 has_above_one: false,
             });
         }
         let column = &mut columns[known];
+        let has_spellings = campaign.has_spellings(&head.name);
         if column.unit == head.unit_text {
-            let cells = kept.iter().map(|row| table.cell(position, *row));
+            let mut level = |row: usize| {
+                let text = table.cell(position, row)?;
+                let level = campaign.level_of(&head.name, text);
+                if has_spellings {
+                    let written = (head.name.clone(), text.to_string());
+                    logged.as_written.insert(written);
+                }
+                Some(level.to_string())
+            };
             column.cells.resize(before, None);
             column.marks.push((before, table.written.marks));
             let others = table
                 .sound_rows()
-                .filter(|row| kept.binary_search(row).is_err());
-            let others = others.filter_map(|row| table.cell(position, row));
-            column.left_out.extend(others.map(str::to_string));
-            column
-                .cells
-                .extend(cells.map(|cell| cell.map(str::to_string)));
+                .filter(|row| kept.binary_search(row).is_err() && counts(*row));
+            column.left_out.extend(others.filter_map(&mut level));
+            column.cells.extend(kept.iter().map(|row| level(*row)));
             let new = || column.cells[before..].iter().flatten();
             let is_above_one = |cell: &String| {
                 cell.starts_with(|c: char| c.is_ascii_digit())
@@ -174,7 +192,7 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
         place: reader.place(),
         run,
         date: reader.date("date"),
-        lots: lots(reader),
+        lots: lots(campaign, reader),
         feed_mass: if needs_charge {
             reader.needed("feed_mass", feed_mass)
         } else {
@@ -208,17 +226,14 @@ fn set_aside(reader: &RowReader) -> Option<String> {
 /// Notes cells of choices that hold a word for nothing which the campaign file does not declare as a level, or what nobody sees.
 fn levels(campaign: &Campaign, reader: &RowReader) {
     for plan in &campaign.factors {
-        let FactorKind::Choice {
-            baseline, levels, ..
-        } = &plan.kind
-        else {
+        if !matches!(plan.kind, FactorKind::Choice { .. }) {
             continue;
-        };
+        }
         let column = plan.column();
         let Some(text) = reader.text(column).filter(|_| column != LOT) else {
             continue;
         };
-        if !baseline.iter().chain(levels).any(|level| *level == text) {
+        if !plan.declares(&text) && plan.meant_by(&text).is_none() {
             let hint = format!(
                 "leave the cell empty, or list the level: `levels = [\"{text}\"]` under `[factors.{}]`",
                 plan.name
@@ -228,7 +243,7 @@ fn levels(campaign: &Campaign, reader: &RowReader) {
     }
 }
 
-fn lots(reader: &RowReader) -> Vec<LotShare> {
+fn lots(campaign: &Campaign, reader: &RowReader) -> Vec<LotShare> {
     let fault = |kind, what: &str, hint: &str| reader.fault("lot_share", kind, what, hint);
     let lots = reader.names("lot");
     let mut shares: Vec<f64> = Vec::new();
@@ -262,7 +277,8 @@ fn lots(reader: &RowReader) -> Vec<LotShare> {
     if lots.len() == 1 {
         shares = vec![1.0];
     }
-    let pairs = lots.into_iter().zip(shares);
+    let lots = lots.iter().map(|lot| campaign.level_of(LOT, lot));
+    let pairs = lots.map(str::to_string).zip(shares);
     pairs.map(|(lot, share)| LotShare { lot, share }).collect()
 }
 

@@ -9,9 +9,10 @@ use super::logged::{Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, Unusa
 use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
 use super::table::Table;
-use crate::campaign::{Campaign, StatedPrice, is_same_currency};
+use crate::campaign::{Campaign, LOT, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
 use crate::error::{Cause, Error, ErrorKind, Place};
+use crate::name::Name;
 
 /// Why a feed has an assay above zero.
 pub(super) const NO_CONTENT: &str = "a feed without content gives no product";
@@ -46,12 +47,18 @@ pub(super) fn read_lots(
     let prices = campaign.prices.as_ref();
     let mut currency = prices.and_then(|prices| prices.stated_currency().map(str::to_string));
     for reader in RowReader::all(table) {
-        let Some(lot) = reader.needed("lot", reader.name("lot")) else {
+        let lot = reader.needed("lot", reader.name("lot"));
+        let Some(lot) = lot.or_else(|| (!table.has_usable_rows()).then(Name::default)) else {
             reader.finish(&mut logged.left_out, ());
             continue;
         };
         let place = reader.place();
-        if logged.lots.iter().any(|known| known.lot == lot) {
+        if campaign.has_spellings(LOT) {
+            let written = (LOT.to_string(), lot.to_string());
+            logged.as_written.insert(written);
+        }
+        let lot = campaign.level_of(LOT, &lot).to_string();
+        if !lot.is_empty() && logged.lots.iter().any(|known| known.lot == lot) {
             let message = format!("lot `{lot}` in {place} stands there already");
             let hint = "each lot has one row";
             let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
@@ -77,6 +84,9 @@ pub(super) fn read_lots(
         let impurities = impurities.iter().map(|column| impurity(&reader, column));
         let impurities = impurities.collect();
         let sound = reader.finish(&mut logged.left_out, assay);
+        if !table.has_usable_rows() {
+            continue;
+        }
         logged.lots.push(LotRow {
             place,
             lot: lot.into(),

@@ -9,9 +9,9 @@ use std::iter;
 
 use super::heading_units::cut;
 use super::headings::{Head, head, hint_for_missing, is_known};
-use super::logged::{LeftOut, LogFile, PassedIn};
+use super::logged::{LeftOut, LogFile, PassedIn, UsedAs};
 use super::written::Written;
-use crate::campaign::{Campaign, Decimal, LogKind};
+use crate::campaign::{Campaign, ColumnMapping, Decimal, LogKind};
 use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 use crate::name::Name;
 use crate::sheets::{
@@ -25,6 +25,10 @@ pub(super) struct Table {
     pub file: Name,
     /// Its columns; none before they are named.
     pub heads: Vec<Head>,
+    /// Faults of headings; the rows can be read all the same.
+    pub faults: Vec<Error>,
+    /// Columns that the log cannot do without and does not have.
+    pub lacks: Vec<&'static str>,
     /// How its cells are written.
     pub written: Written,
     grid: Grid,
@@ -113,6 +117,8 @@ impl Table {
                 .to_string(),
             file: name.into(),
             heads: Vec::new(),
+            faults: Vec::new(),
+            lacks: Vec::new(),
             written: Written::default(),
             sheet: sheets.swap_remove(position),
             grid,
@@ -129,34 +135,23 @@ impl Table {
     /// Reads a log file.
     ///
     /// # Errors
-    /// Every fault of the file as a whole: unreadable, empty, doubled heading, missing column.
+    /// Every fault of the file as a whole: unreadable, empty.
     pub fn read(campaign: &Campaign, file: &LogFile) -> Result<Table, Faults> {
         let mut table = Table::open(campaign, file)?;
         Faults::or(table.long_cells(), ())?;
         if table.row_count() == 0 {
             return Err(table.without_rows().into());
         }
-        let mut faults = table.name_columns(campaign);
-        let mut needed = required(file.kind).to_vec();
+        table.faults = table.name_columns(campaign);
+        let mut lacks = required(file.kind).to_vec();
         if file.kind == LogKind::Runs && campaign.chemistry.is_some() {
-            needed.push("feed_mass");
+            lacks.push("feed_mass");
         }
-        needed.retain(|wanted| table.heads.iter().all(|head| head.name != *wanted));
-        for column in needed {
-            let present: Vec<&str> = table
-                .heads
-                .iter()
-                .map(|head| head.heading.as_str())
-                .collect();
-            let message = format!("column `{column}` is missing in `{}`", table.file);
-            let hint = hint_for_missing(file.kind, column, &present);
-            let place = table.heading_place();
-            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
-            faults.push(fault.in_column(column));
-        }
+        lacks.retain(|wanted| table.heads.iter().all(|head| head.name != *wanted));
+        table.lacks = lacks;
         table.fill_from_above(campaign);
         table.cast(campaign);
-        Faults::or(faults, table)
+        Ok(table)
     }
 
     /// Names the columns; gives the faults of their headings.
@@ -191,7 +186,7 @@ impl Table {
                     "two columns in `{}` have one meaning: `{}` and `{}`",
                     self.file, self.heads[*first].heading, head.heading
                 );
-                let fault = place.fault(ErrorKind::MissingColumn, message, "rename one of them");
+                let fault = place.fault(ErrorKind::Heading, message, "rename one of them");
                 faults.push(fault.in_column(&head.heading));
             }
             let position = self.heads.len();
@@ -369,6 +364,38 @@ impl Table {
             }
         }
         passed
+    }
+
+    /// The faults of columns that the log cannot do without, but for those that are missed under a heading of the user's own.
+    pub fn missing(&self, sought: &[&ColumnMapping]) -> Vec<Error> {
+        let lacks = self.lacks.iter();
+        let lacks = lacks.filter(|column| sought.iter().all(|own| own.name != **column));
+        let missing = lacks.map(|column| {
+            let present: Vec<&str> = self.heads.iter().map(|head| &head.heading[..]).collect();
+            let message = format!("column `{column}` is missing in `{}`", self.file);
+            let hint = hint_for_missing(self.kind, column, &present);
+            let place = self.heading_place();
+            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+            let cause = Cause::Things(format!("column `{column}` that is missing"));
+            fault.in_column(*column).alike(cause, None)
+        });
+        missing.collect()
+    }
+
+    /// Headings that are used for a column although they are spelt in another way.
+    pub fn used_as(&self) -> impl Iterator<Item = UsedAs> {
+        let nearly = self.heads.iter().filter(|head| head.nearly);
+        nearly.map(|head| UsedAs {
+            file: self.file.to_string(),
+            heading: head.heading.clone(),
+            name: head.name.clone(),
+        })
+    }
+
+    /// Whether it has the columns without which no row of it can be used.
+    pub fn has_usable_rows(&self) -> bool {
+        let required = required(self.kind);
+        self.lacks.iter().all(|column| !required.contains(column))
     }
 
     /// Position of the column of that name.

@@ -4,6 +4,7 @@
 //! This module never opens a file, reads the clock or writes to a terminal.
 
 mod analysis;
+mod behind_stops;
 mod drift;
 mod failed_diagnostics;
 mod fit_data;
@@ -15,8 +16,11 @@ mod measurement;
 mod next;
 mod otherwise;
 mod side_models;
+mod still_missing;
 
+pub use crate::runs::levels_spelt_alike;
 pub use analysis::{Analysis, Ends};
+pub use behind_stops::{Behind, Lost, behind_stops, only_follows};
 pub use drift::drift;
 pub use fit_models::{Models, fit, known_response};
 pub use further::{Alike, Decides, Further};
@@ -24,6 +28,7 @@ pub use logs::{CrossCheck, Normalised, cross_check, normalise, on_one_footing};
 pub use measurement::measurement;
 pub use next::{first as first_runs, read_back};
 pub use side_models::decision_models;
+pub use still_missing::still_missing;
 
 use crate::answers::answers;
 use crate::campaign::{Campaign, CampaignDraft, FileText};

@@ -6,7 +6,7 @@
 use super::effects::words::comparison;
 use super::firmness::shaken;
 use super::print::untold_terms::proposal;
-use super::print::{Naming, and_list, around, count};
+use super::print::{Naming, and_list, around, count, one_line};
 use super::reasons::{missing, no_cost, no_result, unanswered};
 use super::routes::words::{only_allowed, only_one, untold};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
@@ -71,6 +71,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::HardlyRight(runs) => {
             format!("entries of {} are hardly right", named(runs, naming))
         }
+        WhyOpen::NoStrength => "the strength of no titrant is logged".into(),
         WhyOpen::NoBalance(first) => because("no run has a balance", first.as_ref(), naming),
         WhyOpen::MoreOutThanIn(runs) => {
             format!("in {} more came out than went in", count(*runs, "run"))
@@ -156,6 +157,15 @@ fn named(names: &[String], naming: Naming) -> String {
     and_list(names.iter().map(|name| naming(name)))
 }
 
+/// What an answer still lacks, for a terminal: one line each, with what to do.
+pub fn still_missing(missing: &[(WhyOpen, ToDo)]) -> String {
+    let line = |(why, what): &(WhyOpen, ToDo)| {
+        let (why, what) = (reason(why, one_line), to_do(what, one_line));
+        format!("missing: {why}: {what}\n")
+    };
+    missing.iter().map(line).collect()
+}
+
 /// What to do, as a clause.
 pub(super) fn to_do(what: &ToDo, naming: Naming) -> String {
     match what {
@@ -164,6 +174,11 @@ pub(super) fn to_do(what: &ToDo, naming: Naming) -> String {
             "log volume and strength of the mother liquor, and mass and assay of the residue".into()
         }
         ToDo::LogYield => "log what the yields lack".into(),
+        ToDo::StateChemistry => {
+            "state `product`, `followed` and `assay_as` under `[campaign]`".into()
+        }
+        ToDo::NameLog(key) => format!("add `{key} = \"{key}.csv\"` to `[logs]`"),
+        ToDo::AddTitration => "add `[titration]` with `analyte`, `titrant` and `ratio`".into(),
         ToDo::AddModel => "add `[model]` with the effects to look for".into(),
         ToDo::Separate(run) => format!("make a run: {}", naming(&proposal(run))),
         ToDo::MakePlanned(runs) => format!("make the {} planned", count(*runs, "run")),

@@ -7,10 +7,10 @@ use std::collections::BTreeMap;
 use std::mem::{Discriminant, discriminant};
 
 use super::doubts::{kind_text, seen};
-use super::print::{and_list, around, count};
+use super::print::{and_list, around, count, one_line};
 use crate::caveat::{About, Against, Caveat, Doubt, SlipOf};
 use crate::error::{Cause, Error, ErrorKind, of_many};
-use crate::intake::LeftOut;
+use crate::intake::{LeftOut, UsedAs};
 
 /// Values, columns, files and names that are told of one cause; the others are counted.
 const MOST_NAMED: usize = 4;
@@ -50,7 +50,8 @@ pub(super) fn of_doubts(caveats: &[Caveat]) -> Vec<ByCause> {
 type Key<'a> = (&'a Cause, ErrorKind, Option<&'a str>, bool);
 
 fn key(fault: &Error, on_purpose: bool) -> Option<Key<'_>> {
-    Some((fault.cause()?, fault.kind(), fault.advice(), on_purpose))
+    let advice = fault.shared_advice();
+    Some((fault.cause()?, fault.kind(), advice, on_purpose))
 }
 
 fn grouped<'a>(keys: impl Iterator<Item = Option<Key<'a>>>) -> Vec<ByCause> {
@@ -134,8 +135,28 @@ pub(super) fn message(faults: &[&Error]) -> String {
     }
 }
 
-/// The values behind what is said: all of them, or the first of many.
+/// What to do about faults of one cause.
+pub(super) fn hint<'a>(faults: &[&'a Error]) -> Option<&'a str> {
+    match faults {
+        [only] => only.advice(),
+        many => many.first()?.shared_advice(),
+    }
+}
+
+/// The values behind what is said: all of them, or the first of many; all where each has another that was likely meant.
 fn values(faults: &[&Error]) -> String {
+    if faults.iter().any(|fault| fault.likely().is_some()) {
+        let told = faults.iter().map(|fault| {
+            let value = fault.value().unwrap_or_default();
+            let likely = around(
+                " (did you mean `",
+                fault.likely().unwrap_or_default(),
+                "`?)",
+            );
+            format!("`{value}`{likely}")
+        });
+        return format!(": {}", and_list(told));
+    }
     let values = distinct(faults.iter().filter_map(|fault| fault.value()));
     match values.as_slice() {
         [] => String::new(),
@@ -176,6 +197,18 @@ pub(super) fn doubt(caveats: &[&Caveat]) -> String {
     let plural = if others.len() > 1 { "s" } else { "" };
     let likewise = around(&format!("; likewise {noun}{plural} "), &names, "");
     format!("{}{likewise}", seen(first))
+}
+
+/// Headings that are used for a column although they are spelt in another way, on one line.
+pub fn used_as(headings: &[UsedAs]) -> String {
+    let files = distinct(headings.iter().map(|of| of.file.as_str())).into_iter();
+    let of_files = files.map(|file| {
+        let of_file = headings.iter().filter(|of| of.file == file);
+        let each = of_file.map(|of| format!("`{}` as `{}`", of.heading, of.name));
+        format!("in `{file}` {}", and_list(each))
+    });
+    let of_files: Vec<String> = of_files.collect();
+    around("used as: ", &one_line(&of_files.join("; ")), "\n")
 }
 
 /// The first names between backticks, and how many more there are.

@@ -56,7 +56,7 @@ pub fn faults(errors: &[Error]) -> Vec<String> {
     causes
         .map(|cause| {
             let errors = cause.of(errors);
-            let hint = errors[0].advice().map(one_line).unwrap_or_default();
+            let hint = causes::hint(&errors).map(one_line).unwrap_or_default();
             one_line(&causes::message(&errors)) + &around("\n\nhint: ", &hint, "")
         })
         .collect()

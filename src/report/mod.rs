@@ -49,6 +49,8 @@ pub use rounds::words::verdict_in_words;
 
 /// The answers for a terminal or a pipe.
 pub mod terminal {
+    pub use crate::report::answer_words::still_missing;
+    pub use crate::report::causes::used_as;
     pub use crate::report::chain::chain;
     pub use crate::report::doubts_and_gaps::{caveats, caveats_by_kind, faults};
     pub use crate::report::drift::terminal::drift;

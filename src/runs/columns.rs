@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::residue::generations;
 use super::results::{FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult};
-use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, StandsFor, nearest};
+use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, LogKind, StandsFor, nearest};
 use crate::caveat::Part;
 use crate::error::{Error, ErrorKind, Place};
 use crate::intake::{Heating, Logged, LoggedColumn, LoggedNumber, RunRow};
@@ -50,6 +50,7 @@ impl Material<'_> {
                     unit,
                     values,
                 }),
+                None if self.is_told(name) => {}
                 None => stops.push(self.missing(name, &plan.name, plan.line, "factor")),
             }
         }
@@ -103,7 +104,19 @@ impl Material<'_> {
                 "the baseline of `{}` in {place} is a level that no run has: `{baseline}`",
                 plan.name
             );
-            let fault = place.fault(ErrorKind::UnknownName, message, hint);
+            let mut all = logged.iter().flat_map(|column| column.texts());
+            let planned = self.logged.planned.column(plan.column());
+            let mut planned = planned.iter().flat_map(|column| column.texts());
+            let is_left_out = match logged {
+                Some(_) if self.results.is_empty() => all.any(|text| text == baseline),
+                Some(_) => all.any(|text| text == baseline) && planned.all(|text| text != baseline),
+                None => self.results.is_empty(),
+            };
+            let kind = match is_left_out {
+                true => ErrorKind::LeftOut,
+                false => ErrorKind::UnknownName,
+            };
+            let fault = place.fault(kind, message, hint);
             stops.push(fault.in_column(&plan.name));
         }
         Some(levels(texts, baseline))
@@ -166,6 +179,9 @@ impl Material<'_> {
                     .map(|(own, values)| (Some(own), in_unit(values, own, plan.unit.as_deref()))),
             };
             let Some((own, values)) = values else {
+                if self.is_told(&plan.column) {
+                    continue;
+                }
                 let missing = self.missing(&plan.column, &plan.name, plan.line, "response");
                 stops.push(missing);
                 continue;
@@ -260,6 +276,15 @@ impl Material<'_> {
             "heating_rate" => ("degC/min", heating(|heating| heating.heating_rate)?),
             name => self.known_column(name)?,
         })
+    }
+
+    /// Whether a fault says already that a column is missing, or that the log it is derived from is not whole.
+    fn is_told(&self, column: &str) -> bool {
+        let logged = self.logged;
+        let is_of_readings = ["peak_temperature", "soak_time", "heating_rate"].contains(&column);
+        let mut lacks = logged.lacks.iter();
+        lacks.any(|(kind, name)| *kind == LogKind::Runs && name == column)
+            || is_of_readings && logged.incomplete.contains(&LogKind::Readings)
     }
 
     fn missing(&self, column: &str, name: &str, line: usize, what: &str) -> Error {

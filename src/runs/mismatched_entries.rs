@@ -3,11 +3,11 @@
 //! In: all logs. Out: [`Caveat`]s, and runs left out because they name a lot or a run that nobody logged.
 //! This module never judges a figure by itself, only entries against one another, and never guesses which name was meant.
 
-use std::collections::BTreeSet;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::results::{FactorColumn, FactorValues};
-use crate::campaign::{LOT, LogKind};
-use crate::caveat::{Caveat, Doubt};
+use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, LogKind, are_spelt_alike, stem_of};
+use crate::caveat::{Caveat, Doubt, LevelWritten, SameAsPlace, SpeltAlike};
 use crate::error::{Cause, Error, ErrorKind};
 use crate::intake::{LeftOut, Logged};
 
@@ -61,25 +61,80 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
     }
 }
 
-/// Doubts about levels that differ in upper and lower case only.
-pub(super) fn of_levels(factors: &[FactorColumn]) -> Vec<Caveat> {
-    let mut caveats = Vec::new();
-    for factor in factors {
-        let FactorValues::Choice { levels, .. } = &factor.values else {
-            continue;
+/// Doubts about levels of choices and lots that are spelt alike, in rows that are left out too.
+pub fn levels_spelt_alike(campaign: &Campaign, logged: &Logged) -> Vec<Caveat> {
+    let plans = campaign.factors.iter();
+    let choices = plans.filter(|plan| matches!(plan.kind, FactorKind::Choice { .. }));
+    let mut all: Vec<(&str, Option<&FactorPlan>)> = choices
+        .map(|plan| (plan.name.as_str(), Some(plan)))
+        .collect();
+    if all.iter().all(|(name, _)| *name != LOT) {
+        all.push((LOT, None));
+    }
+    let doubts = all.into_iter().filter_map(|(factor, plan)| {
+        let rows = rows_by_level(logged, factor, plan);
+        let mut groups = alike(rows.keys().copied().collect());
+        for group in &mut groups {
+            // The level that is declared stays, else the one that most rows have.
+            let is_declared = |level: &str| plan.is_some_and(|plan| plan.declares(level));
+            group.sort_by_key(|level| (!is_declared(level), Reverse(rows[level]), *level));
+        }
+        let written = |level: &&str| LevelWritten {
+            level: level.to_string(),
+            rows: rows[level],
         };
-        for (position, level) in levels.iter().enumerate() {
-            let same = |other: &&String| other.to_lowercase() == level.to_lowercase();
-            if let Some(twin) = levels[..position].iter().find(same) {
-                caveats.push(Caveat::of_campaign(Doubt::LevelsDifferInCase {
-                    factor: factor.name.clone(),
-                    first: twin.clone(),
-                    second: level.clone(),
-                }));
-            }
+        let groups = groups
+            .iter()
+            .map(|group| group.iter().map(written).collect());
+        let levels = SpeltAlike {
+            factor: factor.to_string(),
+            place: match plan {
+                None => SameAsPlace::NewTable,
+                Some(plan) if plan.same_as.is_empty() => SameAsPlace::NewKey,
+                Some(_) => SameAsPlace::MoreSpellings,
+            },
+            groups: groups.collect(),
+        };
+        (!levels.groups.is_empty()).then(|| Caveat::of_campaign(Doubt::LevelsSpeltAlike(levels)))
+    });
+    doubts.collect()
+}
+
+/// In how many rows of the runs log each level stands; lots of the lots log are there without any.
+fn rows_by_level<'l>(
+    logged: &'l Logged,
+    factor: &str,
+    plan: Option<&FactorPlan>,
+) -> BTreeMap<&'l str, usize> {
+    let mut rows: BTreeMap<&str, usize> = BTreeMap::new();
+    let column = plan.and_then(|plan| logged.runs.column(plan.column()));
+    let texts = column.iter().flat_map(|column| column.texts());
+    let is_lot = factor == LOT;
+    let all = logged.runs.rows.iter().chain(&logged.planned.rows);
+    let shares = all.flat_map(|row| &row.lots);
+    let lots = shares.filter(|_| is_lot).map(|share| share.lot.as_str());
+    for level in texts.chain(lots) {
+        *rows.entry(level).or_default() += 1;
+    }
+    for lot in logged.lots.iter().filter(|_| is_lot) {
+        rows.entry(&lot.lot).or_default();
+    }
+    rows
+}
+
+/// Levels that are spelt like another one, together with it.
+fn alike(levels: Vec<&str>) -> Vec<Vec<&str>> {
+    let mut by_stem: BTreeMap<String, Vec<Vec<&str>>> = BTreeMap::new();
+    for level in levels {
+        let groups = by_stem.entry(stem_of(level)).or_default();
+        let is_alike = |group: &&mut Vec<&str>| are_spelt_alike(group[0], level);
+        match groups.iter_mut().find(is_alike) {
+            Some(group) => group.push(level),
+            None => groups.push(vec![level]),
         }
     }
-    caveats
+    let groups = by_stem.into_values().flatten();
+    groups.filter(|group| group.len() > 1).collect()
 }
 
 /// A doubt where some runs have a date and others have none, so that the dates give no order.

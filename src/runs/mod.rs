@@ -28,6 +28,7 @@ pub use crate::caveat::Reason;
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
 pub use liquor_strength::product_per_stated;
+pub use mismatched_entries::levels_spelt_alike;
 pub use named_in_campaign::unknown_names;
 pub use normalise::{Stopped, normalise, planned};
 pub use planned::usual_residue_assay;

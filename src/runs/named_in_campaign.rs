@@ -21,6 +21,7 @@ pub fn unknown_names(
     let found = Found { campaign, logged };
     let mut faults = found.limits(units);
     faults.extend(found.ceilings());
+    faults.extend(found.spellings());
     faults.extend(found.heat());
     faults.extend(found.shelf());
     faults.sort_by_key(Error::line);
@@ -60,6 +61,38 @@ impl<'a> Found<'a> {
         self.campaign.factors.iter().flat_map(of).collect()
     }
 
+    /// Levels of `same_as` that neither the campaign file nor the log knows by themselves.
+    fn spellings(&self) -> Vec<Error> {
+        let Some(logged) = self.logged else {
+            return Vec::new();
+        };
+        let mut faults = Vec::new();
+        for plan in &self.campaign.factors {
+            let mut levels: Vec<(&str, usize)> = Vec::new();
+            for spelling in &plan.same_as {
+                if levels.iter().all(|(level, _)| *level != spelling.level) {
+                    levels.push((&spelling.level, spelling.line));
+                }
+            }
+            let column = plan.column();
+            let written = logged.as_written.iter();
+            let written = written.filter(|(of, _)| of == column);
+            let written = written.map(|(_, text)| text.as_str());
+            let is_there = plan.name == LOT || logged.runs.column(column).is_some();
+            let known: Vec<&str> = written.chain(plan.named_levels()).collect();
+            let unknown = levels
+                .into_iter()
+                .filter(|(level, _)| !known.contains(level));
+            faults.extend(unknown.filter(|_| is_there).map(|(level, line)| {
+                let what = format!("in `factors.{}.same_as`", plan.name);
+                let spelt = known.iter().copied();
+                let spelt = spelt.filter(|text| plan.meant_by(text).is_none());
+                self.no_such_level(&plan.name, level, &what, line, &sorted(spelt.collect()))
+            }));
+        }
+        faults
+    }
+
     fn heat(&self) -> Vec<Error> {
         let prices = self.campaign.prices.as_ref();
         match prices.and_then(|prices| prices.heat.as_ref()) {
@@ -96,14 +129,19 @@ impl<'a> Found<'a> {
             let alike = known
                 .iter()
                 .any(|known| known.to_lowercase() == lot.to_lowercase());
-            !known.contains(&lot) && (has_log || alike)
+            let is_spelling = self.campaign.level_of(LOT, lot) != lot;
+            !known.contains(&lot) && (has_log || alike || is_spelling)
         };
         let shelf = self.campaign.shelf.iter().flatten();
         let unknown = shelf.filter(|lot| is_unknown(&lot.lot));
         let faults = unknown.map(|lot| {
             let place = Place::new(&self.campaign.file, lot.line);
             let otherwise = "add the lot to the lots log, or take it off the shelf".to_string();
-            let hint = did_you_mean(&lot.lot, known.iter().copied()).unwrap_or(otherwise);
+            let meant = self.campaign.level_of(LOT, &lot.lot);
+            let hint = match meant == lot.lot {
+                true => did_you_mean(&lot.lot, known.iter().copied()).unwrap_or(otherwise),
+                false => format!("write `{meant}`, of which it is a spelling"),
+            };
             let message = format!("unknown lot `{}` in `shelf.lots`, in {place}", lot.lot);
             place.fault(ErrorKind::Campaign, message, hint)
         });
@@ -144,21 +182,35 @@ impl<'a> Found<'a> {
 
     fn unknown_level(&self, factor: &str, level: &str, what: &str, line: usize) -> Option<Error> {
         let known = self.levels(factor)?;
-        if known.contains(&level) {
-            return None;
-        }
-        let otherwise = match known.as_slice() {
+        let is_unknown = !known.contains(&level);
+        is_unknown.then(|| self.no_such_level(factor, level, what, line, &known))
+    }
+
+    fn no_such_level(
+        &self,
+        factor: &str,
+        level: &str,
+        what: &str,
+        line: usize,
+        known: &[&str],
+    ) -> Error {
+        let plan = self.campaign.factor(factor);
+        let meant = plan.and_then(|plan| plan.meant_by(level));
+        let otherwise = match known {
             [] => format!("name the levels of `{factor}` under `levels`"),
             known => format!(
                 "levels of `{factor}`: {}; one that is yet to be run goes under `levels`",
                 known.join(", ")
             ),
         };
-        let hint = did_you_mean(level, known.iter().copied()).unwrap_or(otherwise);
+        let hint = match meant {
+            Some(meant) => format!("write `{meant}`, of which it is a spelling"),
+            None => did_you_mean(level, known.iter().copied()).unwrap_or(otherwise),
+        };
         let place = Place::new(&self.campaign.file, line);
         let message = format!("unknown level `{level}` of `{factor}` {what}, in {place}");
         let fault = place.fault(ErrorKind::UnknownName, message, hint);
-        Some(fault.in_column(factor))
+        fault.in_column(factor)
     }
 
     /// The unit of an amount: that of the campaign file, else that of its column.

@@ -60,21 +60,22 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
         run.budget = budget.unwrap_or_default();
     }
     let mut stops = Vec::new();
-    if !runs.results.is_empty() {
-        let material = Material {
-            campaign,
-            logged,
-            positions: &positions,
-            results: &runs.results,
-        };
-        let (factors, responses) = (material.factors(&mut stops), material.responses(&mut stops));
-        (runs.factors, runs.responses) = (factors, responses);
-        let units = runs.factors.iter();
-        let units: Vec<(&str, &str)> = units
-            .map(|column| (column.name.as_str(), column.unit.as_str()))
-            .collect();
-        let unknown = unknown_names(campaign, Some(logged), &units);
-        stops.extend(unknown);
+    let material = Material {
+        campaign,
+        logged,
+        positions: &positions,
+        results: &runs.results,
+    };
+    let (factors, responses) = (material.factors(&mut stops), material.responses(&mut stops));
+    (runs.factors, runs.responses) = (factors, responses);
+    let units = runs.factors.iter();
+    let units: Vec<(&str, &str)> = units
+        .map(|column| (column.name.as_str(), column.unit.as_str()))
+        .collect();
+    stops.extend(unknown_names(campaign, Some(logged), &units));
+    if runs.results.is_empty() {
+        // Without any run there is no level, and that is one fault.
+        stops.retain(|stop| stop.kind() != ErrorKind::LeftOut);
     }
     let (planned, of_planned) = planned(campaign, logged);
     runs.left_out.extend(of_planned);
@@ -93,7 +94,7 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
         });
     }
     runs.caveats
-        .extend(mismatched_entries::of_levels(&runs.factors));
+        .extend(mismatched_entries::levels_spelt_alike(campaign, logged));
     runs.left_out_lines = runs.named() - runs.used() - planned.len();
     if !planned.is_empty() && !runs.plans_are_sure {
         let planned = planned.iter().map(|plan| plan.run.clone()).collect();

@@ -23,7 +23,7 @@ use super::evidence::Material;
 use super::findings::Findings;
 use super::models::{AimOf, ModelOf};
 use super::moves::Comparison;
-use crate::caveat::{Caveat, Doubt, ResultOf};
+use crate::caveat::{Caveat, Doubt, ResultOf, SpeltAlike};
 use crate::regression::{Changing, Diagnostic, FittedModel};
 use along_with_time::{Compared, inseparable};
 use claims::{changed, claims, outcome};
@@ -41,6 +41,8 @@ pub const FEWEST_DEGREES: usize = 8;
 pub enum Shaken {
     /// It uses something that cannot be.
     Impossible(Impossible),
+    /// Levels of what it decides on are spelt alike, so that one may stand for the other.
+    SpeltAlike(SpeltAlike),
     /// What it decides on changed over so seldom that time may have done it.
     AlongWithTime {
         /// What changed.
@@ -169,6 +171,7 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
     let outside = outside.filter(|_| uses_factors);
     shaken.extend(outside.map(|factor| Shaken::Impossible(Impossible::OutsideItsRange { factor })));
     shaken.extend(impossible.map(Shaken::Impossible));
+    shaken.extend(spelt_alike(findings, grounds, claim));
     shaken.extend(along_with_time(material, findings, claim));
     let gates = gates::closed(material, grounds.diagnostics, &responses, &rested);
     shaken.extend(gates.into_iter().map(Shaken::Gate));
@@ -194,6 +197,26 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
         held,
         shaken,
     }
+}
+
+/// Levels spelt alike of the choices that a claim decides on.
+fn spelt_alike(findings: &Findings, grounds: &Grounds, claim: Claim) -> Option<Shaken> {
+    let decided_on: Vec<&str> = match claim {
+        Claim::Effect { model, effect } => vec![&findings.moves[model].effects[effect].factor],
+        Claim::Route => vec![&findings.routes.as_ref()?.factor],
+        Claim::Residue => Vec::new(),
+        Claim::Settings => {
+            let best = findings.settings.as_ref()?.as_ref().ok()?;
+            best.at.iter().map(|one| one.factor.as_str()).collect()
+        }
+    };
+    let mut doubts = grounds.doubts.iter();
+    doubts.find_map(|caveat| match &caveat.doubt {
+        Doubt::LevelsSpeltAlike(levels) if decided_on.contains(&levels.factor.as_str()) => {
+            Some(Shaken::SpeltAlike(levels.clone()))
+        }
+        _ => None,
+    })
 }
 
 /// The responses whose models a claim rests on.

@@ -4,15 +4,61 @@
 //! This module never escapes a name.
 
 use crate::caveat::{
-    AtAnEnd, BalancePart, Discordance, ForetoldOf, PairAgainst, PlusMinus, Prediction, Sample,
-    ScatterAtLevel, Suspect,
+    AtAnEnd, BalancePart, Discordance, ForetoldOf, LevelWritten, PairAgainst, PlusMinus,
+    Prediction, SameAsPlace, Sample, ScatterAtLevel, SpeltAlike, Suspect,
 };
 use crate::report::print::Shown;
 use crate::report::print::numbers::plain;
-use crate::report::print::words::and_list;
+use crate::report::print::words::{and_list, count};
 
 /// Most decimals of a percentage that lies only just outside.
 const MOST_DECIMALS: usize = 12;
+
+/// Levels that are spelt alike, and the key that joins them.
+pub(in crate::report) fn spelt_alike(levels: &SpeltAlike) -> [String; 2] {
+    let SpeltAlike {
+        factor,
+        place,
+        groups,
+    } = levels;
+    let each = groups.iter().map(|group| {
+        let levels = group.iter();
+        and_list(levels.map(|of| format!("{} ({})", of.level, count(of.rows, "run"))))
+    });
+    let each: Vec<String> = each.collect();
+    let seen = format!(
+        "levels of {factor} are spelt alike and count as different: {}",
+        each.join("; ")
+    );
+    let entries: Vec<String> = groups.iter().map(|group| entry(group)).collect();
+    let entries = entries.join(", ");
+    let key = format!("`same_as = {{ {entries} }}`");
+    let advice = match place {
+        SameAsPlace::NewTable => {
+            format!("write `[factors.{factor}]` with `kind = \"choice\"` and {key}")
+        }
+        SameAsPlace::NewKey => format!("write {key} under `[factors.{factor}]`"),
+        SameAsPlace::MoreSpellings => {
+            format!("add `{entries}` to `same_as` under `[factors.{factor}]`")
+        }
+    };
+    [seen, format!("{advice} if they mean the same")]
+}
+
+/// `chill = ["chilled"]`, the first level being the one that is kept.
+fn entry(group: &[LevelWritten]) -> String {
+    let escaped = |text: &str| text.replace('\\', "\\\\").replace('"', "\\\"");
+    let quoted = |text: &str| format!("\"{}\"", escaped(text));
+    let is_bare = |sign: char| sign.is_ascii_alphanumeric() || "-_".contains(sign);
+    let mut levels = group.iter();
+    let kept = levels.next().map_or("", |of| of.level.as_str());
+    let key = match kept.chars().all(is_bare) {
+        true => kept.to_string(),
+        false => quoted(kept),
+    };
+    let others: Vec<String> = levels.map(|of| quoted(&of.level)).collect();
+    format!("{key} = [{}]", others.join(", "))
+}
 
 /// Fractions that have no logit, and what they are taken at.
 pub(super) fn at_an_end(response: &str, runs: &[AtAnEnd]) -> String {

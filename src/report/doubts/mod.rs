@@ -10,6 +10,7 @@ mod of_plans;
 mod words;
 
 use crate::caveat::{About, Caveat, Doubt, Found, Weight};
+pub(super) use clauses::spelt_alike;
 pub(super) use of_entries::{likely, result};
 use words::words;
 
@@ -74,7 +75,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::DateMissing { .. } => "date missing",
         Doubt::PlannedOrNotLogged { .. } => "planned or not logged",
         Doubt::PlannedNotCounted { .. } => "planned run not counted",
-        Doubt::LevelsDifferInCase { .. } => "levels that differ in case only",
+        Doubt::LevelsSpeltAlike(_) => "levels spelt alike",
         Doubt::PriceOfLotNotReadable { .. } => "price of a lot not readable",
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",
         Doubt::StandardisationsDisagree { .. } => "standardisations disagree",

@@ -5,7 +5,7 @@
 
 use super::clauses::{
     at_an_end, bend_untold, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
-    scatter_by, set_logit, undated,
+    scatter_by, set_logit, spelt_alike, undated,
 };
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
@@ -223,14 +223,10 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             not_counted(name, why),
             "correct its row, or widen what `[factors]`, `[limits]` and `[shelf]` allow",
         ),
-        Doubt::LevelsDifferInCase {
-            factor,
-            first,
-            second,
-        } => said(
-            format!("{factor} has the levels {first} and {second}, which count as different"),
-            "write one of them everywhere, if they mean the same",
-        ),
+        Doubt::LevelsSpeltAlike(levels) => {
+            let [seen, advice] = spelt_alike(levels);
+            said(seen, advice)
+        }
         Doubt::PriceOfLotNotReadable {
             file,
             line,

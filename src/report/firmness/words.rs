@@ -6,7 +6,7 @@
 use crate::caveat::ResultOf;
 use crate::decide::{Gate, Held, Impossible, Otherwise, Outcome, Shaken};
 use crate::regression::Changing;
-use crate::report::doubts::{likely, result};
+use crate::report::doubts::{likely, result, spelt_alike};
 use crate::report::print::words::{and_list, around};
 use crate::report::print::{fixed, percent, plain, probability};
 
@@ -14,6 +14,10 @@ use crate::report::print::{fixed, percent, plain, probability};
 pub fn shaken(shaken: &Shaken) -> String {
     match shaken {
         Shaken::Impossible(what) => impossible(what),
+        Shaken::SpeltAlike(levels) => {
+            let [seen, _] = spelt_alike(levels);
+            seen
+        }
         Shaken::AlongWithTime { what, changes, .. } => format!(
             "{} changed over only {} along the order of the runs, so that whatever else changed in that time may have done it",
             changing(what),
@@ -60,6 +64,10 @@ pub fn lifted(shaken: &Shaken) -> String {
                 "make runs that change it alone, over a wider range".into()
             }
         },
+        Shaken::SpeltAlike(levels) => {
+            let [_, advice] = spelt_alike(levels);
+            advice
+        }
         Shaken::AlongWithTime { what, dated, .. } => {
             let dates = match dated {
                 true => "",

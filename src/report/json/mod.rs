@@ -4,6 +4,7 @@
 //! This module never rounds: the report does it for files that are kept.
 
 mod figures;
+mod of_checks;
 mod of_drift;
 mod of_models;
 mod of_money;
@@ -12,6 +13,7 @@ mod of_routes;
 mod of_runs;
 mod of_settings;
 
+pub use of_checks::{causes, missing, used_as};
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
 pub use of_money::{costs, recycling};

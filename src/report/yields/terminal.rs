@@ -4,6 +4,7 @@
 //! This module never prints: the program does.
 
 use super::table;
+use crate::error::Error;
 use crate::intake::{LeftOut, Superseded};
 use crate::report::causes;
 use crate::report::print::{Screen, Width, around, joined, one_line, percent, plain};
@@ -28,7 +29,8 @@ pub fn left_out(entries: &[LeftOut]) -> String {
     causes
         .map(|cause| {
             let entries = cause.of(entries);
-            let hint = entries[0].error.advice().map(one_line).unwrap_or_default();
+            let faults: Vec<&Error> = entries.iter().map(|entry| &entry.error).collect();
+            let hint = causes::hint(&faults).map(one_line).unwrap_or_default();
             let hint = around("  hint: ", &hint, "\n");
             format!("{}\n{hint}", one_line(&causes::left_out(&entries)))
         })
