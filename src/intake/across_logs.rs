@@ -5,7 +5,8 @@
 
 use std::collections::{BTreeSet, HashSet};
 
-use super::logged::{LeftOut, Logged};
+use super::logged::Logged;
+use super::not_used::LeftOut;
 use crate::error::{Cause, ErrorKind, Place};
 use crate::name::Name;
 

@@ -4,7 +4,7 @@
 //! writes its own.
 //! This module never writes behind anything that is no run.
 
-use super::logged::LogFile;
+use super::not_used::LogFile;
 use super::table::Table;
 use crate::campaign::Campaign;
 use crate::error::{Error, ErrorKind, Place};

@@ -3,7 +3,7 @@
 //! In: the runs log. Out: [`BlankRow`]: its headings, how it is written, and which names are taken.
 //! This module never reads a value but the names of the runs.
 
-use super::logged::LogFile;
+use super::not_used::LogFile;
 use super::rows::RowReader;
 use super::table::Table;
 use crate::campaign::{Campaign, LogKind};

@@ -1,40 +1,17 @@
 //! Rows of the logs as they were logged, and the rows that could not be used.
 //!
-//! In: nothing. Out: [`Logged`], [`LeftOut`] and the rows of each log.
+//! In: nothing. Out: [`Logged`] and the rows of each log.
 //! This module never reads a cell.
 
 use std::collections::BTreeSet;
 
 use super::marks::Marks;
+use super::not_used::{LeftOut, PassedIn, Superseded, UsedAs};
 use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
-use crate::error::{Error, Place};
+use crate::error::Place;
 use crate::name::Name;
-use crate::sheets::{Note, PassedOver};
-
-/// One log file: which log it is, what messages call it, and its bytes.
-#[derive(Debug, Clone)]
-pub struct LogFile {
-    /// Which log.
-    pub kind: LogKind,
-    /// Its path, relative to the campaign file.
-    pub file: String,
-    /// Which sheet or table of the file: what stands behind `#`.
-    pub part: Option<String>,
-    /// The whole content.
-    pub bytes: Vec<u8>,
-}
-
-impl LogFile {
-    /// Name for messages.
-    pub fn name(&self) -> String {
-        match &self.part {
-            Some(part) => format!("{}#{part}", self.file),
-            None => self.file.clone(),
-        }
-    }
-}
 
 /// Everything that was logged.
 #[derive(Debug, Clone, Default)]
@@ -80,115 +57,6 @@ pub struct Logged {
     pub left_out: Vec<LeftOut>,
     /// Lines of the files that are no rows of a log, and how files had to be read.
     pub passed: Vec<PassedIn>,
-}
-
-impl Logged {
-    /// Takes the rows of one log that was read by itself.
-    pub(super) fn take(&mut self, of_one: Logged) {
-        let Logged {
-            runs,
-            liquor_as,
-            lots,
-            crops,
-            titres,
-            titrants,
-            unusable_titrants,
-            residues,
-            heating,
-            present,
-            incomplete,
-            columns,
-            lacks,
-            as_written,
-            used_as,
-            left_out,
-            passed,
-            planned: _,
-            dates_tell_plans: _,
-            superseded,
-        } = of_one;
-        // Plans are told from runs made when all logs are read.
-        self.superseded.extend(superseded);
-        if runs.lines > 0 {
-            (self.runs, self.liquor_as) = (runs, liquor_as);
-        }
-        self.lots.extend(lots);
-        self.crops.extend(crops);
-        self.titres.extend(titres);
-        self.titrants.extend(titrants);
-        self.unusable_titrants.extend(unusable_titrants);
-        self.residues.extend(residues);
-        self.heating.extend(heating);
-        self.present.extend(present);
-        self.incomplete.extend(incomplete);
-        self.columns.extend(columns);
-        self.lacks.extend(lacks);
-        self.as_written.extend(as_written);
-        self.used_as.extend(used_as);
-        self.left_out.extend(left_out);
-        self.passed.extend(passed);
-    }
-}
-
-/// What a file holds besides the rows of a log.
-#[derive(Debug, Clone, Default)]
-pub struct PassedIn {
-    /// The file.
-    pub file: String,
-    /// How it had to be read.
-    pub notes: Vec<Note>,
-    /// Lines that are no rows.
-    pub passed: Vec<PassedOver>,
-}
-
-/// A heading that is used for a column although it is spelt in another way.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct UsedAs {
-    /// The file.
-    pub file: String,
-    /// The heading as written.
-    pub heading: String,
-    /// Name of the column.
-    pub name: String,
-}
-
-/// A row that could not be used, or a run set aside on purpose.
-#[derive(Debug, Clone)]
-pub struct LeftOut {
-    /// Where in the log.
-    pub place: Place,
-    /// The run concerned, where the row names one.
-    pub run: Option<String>,
-    /// What is wrong and what to do.
-    pub error: Error,
-    /// Whether it was a decision of the chemist, not a fault.
-    pub on_purpose: bool,
-}
-
-impl LeftOut {
-    /// A row that a fault leaves out, with the run that it names; its place is that of the fault.
-    pub fn new(run: Option<&str>, error: Error) -> Self {
-        let file = error.file().unwrap_or_default();
-        Self {
-            place: Place::new(file, error.line().unwrap_or_default()),
-            run: run.map(str::to_string),
-            error,
-            on_purpose: false,
-        }
-    }
-}
-
-/// A line of the runs log in whose place a later version of it stands.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Superseded {
-    /// Where it stands.
-    pub place: Place,
-    /// The run of both.
-    pub run: String,
-    /// Its revision as written.
-    pub revision: Option<String>,
-    /// Where the line stands that counts.
-    pub by: Place,
 }
 
 /// A number as logged, in base units, with the standard uncertainty that the log states.

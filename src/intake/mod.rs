@@ -17,10 +17,12 @@ mod headings;
 mod liquor_formula;
 mod logged;
 mod marks;
+mod not_used;
 mod number;
 pub mod outline;
 mod planned;
 mod plus_minus;
+mod put_together;
 mod readings;
 mod rows;
 mod runs_log;
@@ -37,10 +39,11 @@ mod tests_of_versions;
 pub use appended::with_rows;
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
-    CropRow, FlatCrop, Heating, HeatingCurve, LeftOut, LogFile, Logged, LoggedColumn, LoggedDate,
-    LoggedNumber, LotPrice, LotRow, LotShare, PassedIn, ResidueRow, RunRow, RunsLog, Superseded,
-    TitrantRow, TitrantStrength, TitreOf, TitreRow, UnusableTitrant, UsedAs,
+    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LoggedDate, LoggedNumber,
+    LotPrice, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, TitreOf,
+    TitreRow, UnusableTitrant,
 };
+pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};

@@ -6,7 +6,8 @@
 use std::collections::BTreeMap;
 
 use super::dates;
-use super::logged::{Heating, HeatingCurve, LeftOut, Logged};
+use super::logged::{Heating, HeatingCurve, Logged};
+use super::not_used::LeftOut;
 use super::number;
 use super::rows::RowReader;
 use super::table::Table;

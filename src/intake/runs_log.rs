@@ -7,8 +7,9 @@ use std::collections::BTreeMap;
 
 use super::cell_words::is_reason;
 use super::columns::{FlatColumn, flat};
-use super::logged::{FlatCrop, LeftOut, Logged, LoggedColumn, LotShare, RunRow};
+use super::logged::{FlatCrop, Logged, LoggedColumn, LotShare, RunRow};
 use super::marks::Marks;
+use super::not_used::LeftOut;
 use super::number::{NOT_KNOWN, NOTHING_ELSE, or_else, outside_own, plain};
 use super::planned;
 use super::plus_minus::{around_plus_minus, with_plus_minus};

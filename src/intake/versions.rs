@@ -9,7 +9,8 @@ use std::collections::BTreeSet;
 
 use super::cell_words::is_missing;
 use super::dates::{self, Orders};
-use super::logged::{Logged, Superseded};
+use super::logged::Logged;
+use super::not_used::Superseded;
 use super::number::plain;
 use super::rows::RowReader;
 use super::table::Table;

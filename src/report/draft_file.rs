@@ -3,9 +3,12 @@
 //! In: an [`Outline`]. Out: the text of a campaign file: what is sure as it counts, each guess with its reason, what is unsure behind `#`.
 //! This module never guesses anything itself.
 
+mod lines;
+
 use crate::campaign::{Decimal, LogKind};
 use crate::intake::outline::{ColumnOutline, Outline, TableOutline, Values};
-use crate::report::print::{and_list, count, or_list, plain};
+use crate::report::print::{and_list, count, or_list, plain, when};
+use lines::{is_called, mappings, quoted, slug};
 
 /// Words in a heading of numbers that were set, not found.
 const SET: [&str; 7] = [
@@ -370,79 +373,4 @@ impl<'o> Draft<'o> {
             effects.join(", ")
         )
     }
-}
-
-/// One `[columns]` table; headings that are names of the design already need no line.
-fn mappings<'t>(
-    log: LogKind,
-    table: &'t TableOutline,
-    meaning: impl Fn(&'t ColumnOutline) -> Option<&'t str>,
-) -> String {
-    let lines = table.columns.iter().filter_map(|column| {
-        let name = meaning(column)?;
-        if name == column.bare {
-            return None;
-        }
-        let unit = column.unit.as_deref();
-        let heading = quoted(&column.heading);
-        let why = match (&column.values, unit) {
-            _ if name == "residue_mass" => {
-                format!(" # where an empty cell means none: {{ heading = {heading}, empty = 0 }}")
-            }
-            (Values::Empty, _) => " # nothing stands below it".into(),
-            (Values::Numbers { others, .. }, _) if *others > 0 => {
-                format!(
-                    " # {} no number",
-                    match others {
-                        1 => "1 cell holds".into(),
-                        n => format!("{n} cells hold"),
-                    }
-                )
-            }
-            _ => String::new(),
-        };
-        Some(format!("{name} = {heading}{why}\n"))
-    });
-    let lines: String = lines.collect();
-    if lines.is_empty() {
-        return lines;
-    }
-    format!(
-        "[columns.{}] # by the words of the headings and their units\n{lines}\n",
-        log.key()
-    )
-}
-
-fn is_called(column: &ColumnOutline, words: &[&str]) -> bool {
-    let heading = column.bare.to_lowercase();
-    words.iter().any(|word| heading.contains(word))
-}
-
-/// A heading as a key.
-fn slug(heading: &str) -> String {
-    let lower = heading.to_lowercase();
-    let parts = lower.split(|sign: char| !sign.is_ascii_alphanumeric());
-    let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
-    match parts.is_empty() {
-        true => "factor".into(),
-        false => parts.join("_"),
-    }
-}
-
-/// A text as TOML writes it (TOML 1.0, "String").
-fn quoted(text: &str) -> String {
-    let mut out = String::from('"');
-    for sign in text.chars() {
-        match sign {
-            '"' | '\\' => out.extend(['\\', sign]),
-            sign if sign.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(sign))),
-            sign => out.push(sign),
-        }
-    }
-    out.push('"');
-    out
-}
-
-fn when(holds: bool, text: &str) -> &str {
-    crate::report::print::when(holds, text)
 }

@@ -1,0 +1,133 @@
+//! What a file holds besides one table, and what that table lacks.
+//!
+//! In: a table that is open. Out: lines that are no rows, missing columns, headings that are used although spelt otherwise, the table that a part
+//! of a file names.
+//! This module never reads a cell's value.
+
+use super::{Table, TableAt, required};
+use crate::campaign::ColumnMapping;
+use crate::error::{Cause, Error, ErrorKind};
+use crate::intake::headings::hint_for_missing;
+use crate::intake::not_used::{PassedIn, UsedAs};
+use crate::sheets::{Passed, PassedOver};
+
+impl Table {
+    /// What stands in the file and is no row of it.
+    pub fn passed(&self) -> &[PassedOver] {
+        &self.sheet.passed
+    }
+
+    /// Line of the next table behind this one.
+    pub fn table_behind(&self) -> Option<usize> {
+        let own = self.heading_place().line;
+        let lines = self.tables.iter().map(|table| table.line);
+        lines.filter(|line| *line > own).min()
+    }
+
+    /// What the file holds besides the rows; other tables of it are told where no log of `all` is one of them.
+    pub fn passed_in(&self, all: &[Table]) -> PassedIn {
+        let mut passed = self.sheet.passed.clone();
+        passed.extend(self.without_heading());
+        let is_log = |line: usize| {
+            let mut same = all.iter().filter(|of| of.sheet_name == self.sheet_name);
+            same.any(|of| of.heading_place().line == line)
+        };
+        for (position, table) in self.tables.iter().enumerate() {
+            if !is_log(table.line) {
+                passed.push(PassedOver {
+                    what: Passed::OtherTable {
+                        number: position + 1,
+                        title: table.title.clone(),
+                    },
+                    lines: vec![table.line],
+                });
+            }
+        }
+        PassedIn {
+            file: self.file.to_string(),
+            notes: self.grid.notes.clone(),
+            passed,
+        }
+    }
+
+    /// Cells to the right of the last heading.
+    fn without_heading(&self) -> Vec<PassedOver> {
+        let width = self.heads.len();
+        let mut passed: Vec<PassedOver> = Vec::new();
+        for row in self.sound_rows() {
+            let position = self.sheet.rows[row] as usize;
+            for column in width..self.grid.filled(position) {
+                if self.grid.cell(column, position).is_none() {
+                    continue;
+                }
+                let what = Passed::NoHeading { column: column + 1 };
+                let line = self.grid.line(position);
+                match passed.iter_mut().find(|known| known.what == what) {
+                    Some(known) => known.lines.push(line),
+                    None => passed.push(PassedOver {
+                        what,
+                        lines: vec![line],
+                    }),
+                }
+            }
+        }
+        passed
+    }
+
+    /// The faults of columns that the log cannot do without, but for those that are missed under a heading of the user's own.
+    pub fn missing(&self, sought: &[&ColumnMapping]) -> Vec<Error> {
+        let lacks = self.lacks.iter();
+        let lacks = lacks.filter(|column| sought.iter().all(|own| own.name != **column));
+        let missing = lacks.map(|column| {
+            let present: Vec<&str> = self.heads.iter().map(|head| &head.heading[..]).collect();
+            let message = format!("column `{column}` is missing in `{}`", self.file);
+            let hint = hint_for_missing(self.kind, column, &present);
+            let place = self.heading_place();
+            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+            let cause = Cause::Things(format!("column `{column}` that is missing"));
+            fault.in_column(*column).alike(cause, None)
+        });
+        missing.collect()
+    }
+
+    /// Headings that are used for a column although they are spelt in another way.
+    pub fn used_as(&self) -> impl Iterator<Item = UsedAs> {
+        let nearly = self.heads.iter().filter(|head| head.nearly);
+        nearly.map(|head| UsedAs {
+            file: self.file.to_string(),
+            heading: head.heading.clone(),
+            name: head.name.clone(),
+        })
+    }
+
+    /// Whether it has the columns without which no row of it can be used.
+    pub fn has_usable_rows(&self) -> bool {
+        let required = required(self.kind);
+        self.lacks.iter().all(|column| !required.contains(column))
+    }
+}
+
+/// Position of the table that a part names: by its number, its title or the line of its headings.
+pub(super) fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize, Error> {
+    let line = part
+        .strip_prefix("line ")
+        .and_then(|line| line.trim().parse::<usize>().ok());
+    let number = part.trim().parse::<usize>().ok();
+    let title = part.trim().to_lowercase();
+    let found = tables.iter().enumerate().position(|(position, table)| {
+        let own = table.title.as_deref().map(|own| own.trim().to_lowercase());
+        number == Some(position + 1) || line == Some(table.line) || own.as_ref() == Some(&title)
+    });
+    found.ok_or_else(|| {
+        let named = tables.iter().enumerate().map(|(position, table)| {
+            let title = table.title.as_deref();
+            let title = title.map_or(String::new(), |title| format!(" `{title}`"));
+            format!("{}{title} on line {}", position + 1, table.line)
+        });
+        let what = format!("`{file}` has no table `{part}`");
+        let hint = format!("its tables: {}", named.collect::<Vec<String>>().join(", "));
+        Error::new(ErrorKind::UnknownName, what)
+            .in_file(file)
+            .hint(hint)
+    })
+}
