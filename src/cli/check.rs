@@ -41,9 +41,12 @@ struct Found {
     planned: Vec<Planned>,
 }
 
-pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
+pub(super) fn check(common: &Common, chain: Option<&str>, columns: bool) -> Ending {
     if let Err(error) = campaign_path(&common.campaign) {
         return failed(&error.into());
+    }
+    if columns {
+        return columns_of(common);
     }
     if let Some(run) = chain {
         return match chain_of(common, run) {
@@ -81,6 +84,28 @@ pub(super) fn check(common: &Common, chain: Option<&str>) -> Ending {
         wrapped(&found.text(), of_stdout())
     };
     ended(&text, Ending::flagged(faulty))
+}
+
+/// What was understood of each column; logs that cannot be read are told beside it.
+fn columns_of(common: &Common) -> Ending {
+    let (loaded, _) =
+        match load_as_far_as_sound(&common.campaign, Outside::of(common.allow_outside)) {
+            Ok(loaded) => loaded,
+            Err(faults) => return failed(&faults),
+        };
+    let (seen, unread) = intake::seen_columns(&loaded.campaign, &loaded.files);
+    let unread = loaded.unread.into_iter().chain(unread).collect();
+    let text = match common.json {
+        true => one_object(&json!({ "columns": json::columns(&seen) })),
+        false => terminal::columns(&seen, of_stdout()),
+    };
+    match Faults::or(unread, ()) {
+        Ok(()) => ended(&text, Ending::Done),
+        Err(faults) => {
+            failed(&faults);
+            ended(&text, Ending::Flagged)
+        }
+    }
 }
 
 /// How purity and yield of one run come about.

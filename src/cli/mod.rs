@@ -60,6 +60,9 @@ enum Call {
         /// Print how purity and yield of this run come about, as equations with numbers and units.
         #[arg(long, value_name = "RUN")]
         chain: Option<String>,
+        /// Print what was understood of each column of each log: its meaning, unit, gaps and values.
+        #[arg(long, conflicts_with = "chain")]
+        columns: bool,
     },
     /// Put every run on one footing: yields, purity, balance, uncertainty.
     Yields {
@@ -193,7 +196,11 @@ fn said_instead(other: &clap::Error) -> Ending {
 fn done(call: Call) -> Ending {
     match call {
         Call::Start { dir, like, from } => start::start(&dir, like, &from),
-        Call::Check { common, chain } => check::check(&common, chain.as_deref()),
+        Call::Check {
+            common,
+            chain,
+            columns,
+        } => check::check(&common, chain.as_deref(), columns),
         Call::Yields {
             common,
             cross_check,

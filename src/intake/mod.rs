@@ -26,6 +26,7 @@ mod put_together;
 mod readings;
 mod rows;
 mod runs_log;
+mod seen_columns;
 mod side_by_side;
 mod stock;
 mod strength;
@@ -44,6 +45,7 @@ pub use logged::{
     TitreRow, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
+pub use seen_columns::{Role, SeenColumn, seen_columns};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};

@@ -8,6 +8,7 @@ mod appendix;
 mod causes;
 mod cautions;
 mod chain;
+mod columns;
 mod costs;
 mod diagnostic_words;
 mod doubts;
@@ -52,6 +53,7 @@ pub mod terminal {
     pub use crate::report::answer_words::still_missing;
     pub use crate::report::causes::used_as;
     pub use crate::report::chain::chain;
+    pub use crate::report::columns::columns;
     pub use crate::report::doubts_and_gaps::{caveats, caveats_by_kind, faults};
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;

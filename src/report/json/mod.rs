@@ -27,6 +27,7 @@ use serde_json::{Value, json};
 
 use super::answer_words::{key, reason, to_do};
 pub use super::chain::chain_as_data;
+pub use super::columns::as_data as columns;
 use super::firmness;
 use super::headlines::headline;
 use super::print::escape::raw;
