@@ -146,6 +146,8 @@ fn look(loaded: &Loaded, readable: &Readable, common: &Common) -> Found {
     let unread = readable.faults.iter().chain(&loaded.unread);
     let unread: Vec<Error> = unread.cloned().collect();
     if !unread.is_empty() || !survey.stops.is_empty() {
+        // What could not be read may hold what would be called missing.
+        found.missing.clear();
         let lost = Lost {
             headings: readable.headings_lost,
             logs: readable.logs_lost,

@@ -300,7 +300,7 @@ impl<'t> RowReader<'t> {
             let hint = format!("write the value, or {}", self.not_known());
             self.fault(name, ErrorKind::Missing, "is empty", &hint);
         }
-        if value.is_none() && self.is_sound() {
+        if value.is_none() && self.is_sound() && self.cell(name).is_some() {
             let hint = format!("write the value, or {}", self.not_known());
             let what = "holds a word for a missing value";
             self.refuse::<()>(name, ErrorKind::Missing, what, &hint);

@@ -9,8 +9,8 @@ use serde_json::{Value, json};
 use super::bench::{
     ALL_RUNS, CROPS, Edit, LOTS, RESIDUES, RUNS, TITRANTS, TITRES, campaign, change, whole,
 };
-use super::promises::{Fault, check_left_out, check_stops, fault, faults_of};
-use crate::support::{list, residuum_json};
+use super::promises::{check_left_out, check_stops, fault, faults_of};
+use crate::support::{list, residuum, residuum_json};
 
 const CELLS: &str = "check the separators on that line; a cell that holds one needs quotes";
 
@@ -148,38 +148,29 @@ fn utf16(text: &str) -> Vec<u8> {
     text.encode_utf16().flat_map(u16::to_le_bytes).collect()
 }
 
-fn not_utf8(line: u64, reason: &str) -> Fault<'_> {
-    fault(reason, "save the log as CSV in UTF-8")
-        .in_file("runs.csv")
-        .on_line(line)
+#[test]
+fn a_log_in_utf16_is_read_like_any_other() {
+    check_same(utf16(&format!("\u{feff}{RUNS}")));
 }
 
 #[test]
-fn a_log_in_utf16_stops_and_says_how_to_save_it() {
-    check_stops(
-        &[whole("runs.csv", utf16(&format!("\u{feff}{RUNS}")))],
-        &[not_utf8(1, "`runs.csv` line 1 is not UTF-8 text")],
-    );
+fn a_log_in_utf16_without_a_byte_order_mark_is_read_in_the_same_way() {
+    check_same(utf16(RUNS));
 }
 
 #[test]
-fn a_log_in_utf16_without_a_byte_order_mark_stops_in_the_same_way() {
-    check_stops(
-        &[whole("runs.csv", utf16(RUNS))],
-        &[not_utf8(1, "`runs.csv` line 1 is not UTF-8 text")],
-    );
-}
-
-#[test]
-fn a_log_in_latin_1_stops_with_the_first_line_that_shows_it() {
+fn a_log_in_windows_1252_is_read_and_the_page_says_so() {
     let runs: Vec<u8> = RUNS
         .replace("R3,2025-03-05", "R\u{fc}3,2025-03-05")
         .chars()
         .map(|c| c as u8)
         .collect();
-    check_stops(
-        &[whole("runs.csv", runs)],
-        &[not_utf8(4, "`runs.csv` line 4 is not UTF-8 text")],
+    let folder = campaign(&[whole("runs.csv", runs)]);
+    let told = residuum(&["check".as_ref(), folder.path().as_os_str()]);
+    assert!(
+        told.stdout.contains("`runs.csv`: read as windows-1252"),
+        "{}",
+        told.stdout
     );
 }
 
