@@ -3,7 +3,7 @@
 //! In: all logs. Out: rows left out, with their reason.
 //! This module never adds a run and never corrects an assay.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::BTreeSet;
 
 use super::logged::Logged;
 use super::not_used::LeftOut;
@@ -71,7 +71,7 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
 
 /// Lists crops, titres, residues and readings of runs that the runs log does not have.
 pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
-    let known: HashSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
+    let known: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
     let mut unknown: Vec<LeftOut> = Vec::new();
     let mut look = |what: &str, rows: &mut dyn Iterator<Item = (&Place, &Name)>| {
         // Rows of one run often stand together.

@@ -3,7 +3,7 @@
 //! In: tables. Out: [`CropRow`], [`TitreRow`], [`ResidueRow`].
 //! This module never turns a titre into a purity.
 
-use std::collections::HashSet;
+use std::collections::BTreeSet;
 
 use super::cell_words::is_missing;
 use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
@@ -16,7 +16,7 @@ use crate::units::Dimension;
 
 pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     let known = logged.crops.iter();
-    let mut seen: HashSet<(Name, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
+    let mut seen: BTreeSet<(Name, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
         let crop = crop_number(&reader);
@@ -187,7 +187,7 @@ fn titre(reader: &RowReader, of: TitreOf) -> Option<LoggedNumber> {
 }
 
 pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
-    let mut seen: HashSet<Name> = logged.residues.iter().map(|r| r.run.clone()).collect();
+    let mut seen: BTreeSet<Name> = logged.residues.iter().map(|r| r.run.clone()).collect();
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
         // Where residues stand beside the runs, a run of which none is logged has a row all the same.

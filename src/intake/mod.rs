@@ -31,6 +31,7 @@ mod side_by_side;
 mod stock;
 mod strength;
 mod table;
+mod table_at;
 mod versions;
 mod written;
 

@@ -129,7 +129,9 @@ fn keep_own_columns(
 ) {
     let columns = &mut logged.runs.columns;
     for (position, head) in table.heads.iter().enumerate() {
-        if head.holds.is_some() {
+        // Of two columns with one name, which is a fault, the first is kept.
+        let is_first = table.column(&head.name) == Some(position);
+        if head.holds.is_some() || !is_first {
             continue;
         }
         let known = columns.iter().position(|column| column.name == head.name);

@@ -6,19 +6,19 @@
 mod parts;
 
 use std::cell::RefCell;
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 use std::iter;
 
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
 use super::not_used::{LeftOut, LogFile};
+use super::table_at::{TableAt, chosen};
 use super::written::Written;
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 use crate::name::Name;
 use crate::sheets::{File, Grid, LONGEST_CELL, Mark, Numbers, Sheet, grid, long_cells, tables};
 use crate::units::Unit;
-use parts::chosen;
 
 /// One log: named columns of text.
 pub(super) struct Table {
@@ -43,23 +43,16 @@ pub(super) struct Table {
     /// For each column whose empty cells repeat the one above, the row that each of its cells stands in.
     above: Vec<Option<Vec<u32>>>,
     /// Positions of the columns by their names.
-    columns: HashMap<String, usize>,
+    columns: BTreeMap<String, usize>,
     /// For each column its partner with the standard uncertainty.
     partners: Vec<Option<usize>>,
     /// Names that were read so far, and the last of them: rows of one run often stand together.
-    names: RefCell<HashSet<Name>>,
+    names: RefCell<BTreeSet<Name>>,
     last_name: RefCell<Name>,
 }
 
 /// So many columns are looked through one by one.
 const FEW: usize = 16;
-
-/// A table of a file.
-struct TableAt {
-    title: Option<String>,
-    /// Line of its headings.
-    line: usize,
-}
 
 /// Columns without which a log says nothing.
 fn required(kind: LogKind) -> &'static [&'static str] {
@@ -126,7 +119,7 @@ impl Table {
             tables,
             numbers: Vec::new(),
             above: Vec::new(),
-            columns: HashMap::new(),
+            columns: BTreeMap::new(),
             partners: Vec::new(),
             names: RefCell::default(),
             last_name: RefCell::default(),

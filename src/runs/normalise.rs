@@ -75,7 +75,8 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     stops.extend(unknown_names(campaign, Some(logged), &units));
     if runs.results.is_empty() {
         // Without any run there is no level, and that is one fault.
-        stops.retain(|stop| stop.kind() != ErrorKind::LeftOut);
+        let of_levels = [ErrorKind::LeftOut, ErrorKind::UnknownName];
+        stops.retain(|stop| !of_levels.contains(&stop.kind()));
     }
     let (planned, of_planned) = planned(campaign, logged);
     runs.left_out.extend(of_planned);

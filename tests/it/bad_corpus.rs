@@ -77,14 +77,16 @@ fn every_bad_input_gets_its_message_and_nothing_else() {
         spoil(&case, &campaign);
         let told = residuum(&["check", campaign.to_str().unwrap()]);
         let says = case["says"].as_object().unwrap();
-        let expected = (
-            text(says, "stdout"),
-            text(says, "stderr"),
-            says["exit"].as_i64(),
-        );
+        let lines = |key: &str| -> String {
+            let lines = says[key].as_array().unwrap().iter();
+            lines
+                .map(|line| format!("{}\n", line.as_str().unwrap()))
+                .collect()
+        };
+        let expected = (lines("stdout"), lines("stderr"), says["exit"].as_i64());
         let found = (
-            told.stdout.as_str(),
-            told.stderr.as_str(),
+            told.stdout.clone(),
+            told.stderr.clone(),
             Some(told.exit_code.into()),
         );
         if expected != found {

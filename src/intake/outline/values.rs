@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use super::super::cell_words::is_missing;
 use crate::campaign::Decimal;
+use crate::intake::cell_words::is_missing;
 
 /// Most different words of a column that can be levels of a choice.
 const MOST_LEVELS: usize = 12;

@@ -1,10 +1,9 @@
 //! What a file holds besides one table, and what that table lacks.
 //!
-//! In: a table that is open. Out: lines that are no rows, missing columns, headings that are used although spelt otherwise, the table that a part
-//! of a file names.
+//! In: a table that is open. Out: lines that are no rows, missing columns, headings that are used although spelt otherwise.
 //! This module never reads a cell's value.
 
-use super::{Table, TableAt, required};
+use super::{Table, required};
 use crate::campaign::ColumnMapping;
 use crate::error::{Cause, Error, ErrorKind};
 use crate::intake::headings::hint_for_missing;
@@ -105,29 +104,4 @@ impl Table {
         let required = required(self.kind);
         self.lacks.iter().all(|column| !required.contains(column))
     }
-}
-
-/// Position of the table that a part names: by its number, its title or the line of its headings.
-pub(super) fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize, Error> {
-    let line = part
-        .strip_prefix("line ")
-        .and_then(|line| line.trim().parse::<usize>().ok());
-    let number = part.trim().parse::<usize>().ok();
-    let title = part.trim().to_lowercase();
-    let found = tables.iter().enumerate().position(|(position, table)| {
-        let own = table.title.as_deref().map(|own| own.trim().to_lowercase());
-        number == Some(position + 1) || line == Some(table.line) || own.as_ref() == Some(&title)
-    });
-    found.ok_or_else(|| {
-        let named = tables.iter().enumerate().map(|(position, table)| {
-            let title = table.title.as_deref();
-            let title = title.map_or(String::new(), |title| format!(" `{title}`"));
-            format!("{}{title} on line {}", position + 1, table.line)
-        });
-        let what = format!("`{file}` has no table `{part}`");
-        let hint = format!("its tables: {}", named.collect::<Vec<String>>().join(", "));
-        Error::new(ErrorKind::UnknownName, what)
-            .in_file(file)
-            .hint(hint)
-    })
 }

@@ -316,10 +316,10 @@ fn a_level_written_in_two_ways_is_a_doubt() {
         &[change("runs.csv", "B,200,hob,85", "B,200,Hob,85")],
         &[
             Doubt {
-                kind: "levels that differ in case only",
+                kind: "levels spelt alike",
                 about: "campaign",
-                seen: "heating has the levels Hob and hob, which count as different",
-                advice: "write one of them everywhere, if they mean the same",
+                seen: "levels of heating are spelt alike and count as different: hob (3 runs) and Hob (1 run)",
+                advice: "write `same_as = { hob = [\"Hob\"] }` under `[factors.heating]` if they mean the same",
             },
             Doubt {
                 kind: "only runs with a term",

@@ -45,8 +45,8 @@ fn text_where_a_charge_should_be_leaves_out_its_run() {
 }
 
 #[test]
-fn nan_and_infinity_leave_out_their_run() {
-    for written in ["NaN", "inf", "-Infinity", "1e999"] {
+fn infinity_leaves_out_its_run() {
+    for written in ["inf", "-Infinity", "1e999"] {
         check_charge(
             written,
             &format!("column `feed_mass` in `runs.csv` line 4 is not a number: `{written}`"),

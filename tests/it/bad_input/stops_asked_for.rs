@@ -63,7 +63,7 @@ fn a_heading_of_the_users_own_that_no_log_has_stops_with_its_line() {
         ),
         &[fault(
             "no heading `Scale charged` in the runs log, which `campaign.toml` line 17 asks for",
-            "copy the heading from the log letter by letter; its unit part may be left out",
+            "headings found: `run`, `date`, `lot`, `feed_mass`, `heating`, `bath`; the unit part of a heading may be left out",
         )
         .in_file(FILE)
         .on_line(17)

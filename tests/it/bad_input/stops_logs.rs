@@ -8,7 +8,7 @@ use super::output::files_below;
 use super::promises::{Fault, call, check_stops, fault};
 use crate::support::CampaignFolder;
 
-const COLUMNS_OF_CROPS: &str = "columns of this log: run, crop, mass, moisture, liquor_volume, temperature; own headings go under `[columns.crops]`";
+const COLUMNS_OF_CROPS: &str = "headings found: `run`, `crop`, `scales`; own headings go under `[columns.crops]`: `mass = { heading = \"...\" }`";
 
 fn missing<'a>(file: &'a str, column: &'a str, reason: &'a str, hint: &'a str) -> Fault<'a> {
     fault(reason, hint)
@@ -150,7 +150,7 @@ fn a_runs_log_without_the_column_run_stops() {
             "runs.csv",
             "run",
             "column `run` is missing in `runs.csv`",
-            "columns of this log: run, date, lot, lot_share, feed_mass, feed_assay, oxidant_mass, residue_mass, residue_from, residue_assay, labour, liquor_volume, liquor_conc, set_aside, purity, revision; own headings go under `[columns.runs]`",
+            "headings found: `batch`, `date`, `lot`, `feed_mass`, `heating`, `bath`; own headings go under `[columns.runs]`: `run = { heading = \"...\" }`",
         )],
     );
 }

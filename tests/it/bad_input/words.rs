@@ -111,3 +111,21 @@ fn a_row_over_other_rows_is_no_run() {
         assert_eq!(list(&yields, "yields").len(), 8);
     }
 }
+
+#[test]
+fn a_word_for_nothing_in_a_cell_that_is_needed_leaves_out_its_run() {
+    for written in ["NaN", "n/a", "-", "#REF!"] {
+        let edit = change(
+            "runs.csv",
+            "R3,2025-03-05,B,200",
+            format!("R3,2025-03-05,B,{written}"),
+        );
+        let reason = format!(
+            "column `feed_mass` in `runs.csv` line 4 holds a word for a missing value: `{written}`"
+        );
+        let hint = "write the value, or give the run a reason under `set_aside`";
+        let fault = fault(&reason, hint).in_file("runs.csv").on_line(4);
+        let fault = fault.in_column("feed_mass").of_run("R3");
+        check_left_out(&[edit], &[fault], &["R3"]);
+    }
+}
