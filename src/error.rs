@@ -134,6 +134,12 @@ impl fmt::Display for Place {
 /// One fault: what is wrong with which value, where, and a hint.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Error {
+    /// Kept apart, so that a result without a fault stays small.
+    parts: Box<Parts>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Parts {
     kind: ErrorKind,
     message: String,
     file: Option<String>,
@@ -149,7 +155,7 @@ pub struct Error {
 impl Error {
     /// A fault without a place; the message starts in lower case and has no full stop.
     pub fn new(kind: ErrorKind, message: impl Into<String>) -> Self {
-        Self {
+        let parts = Parts {
             kind,
             message: message.into(),
             file: None,
@@ -160,18 +166,21 @@ impl Error {
             near: None,
             cause: None,
             value: None,
+        };
+        Self {
+            parts: Box::new(parts),
         }
     }
 
     /// The same fault with the file it was found in.
     pub fn in_file(mut self, file: impl Into<String>) -> Self {
-        self.file = Some(file.into());
+        self.parts.file = Some(file.into());
         self
     }
 
     /// The same fault with its line, counted from 1.
     pub fn on_line(mut self, line: usize) -> Self {
-        self.line = Some(line);
+        self.parts.line = Some(line);
         self
     }
 
@@ -182,88 +191,88 @@ impl Error {
 
     /// The same fault with the heading of its column.
     pub fn in_column(mut self, column: impl Into<String>) -> Self {
-        self.column = Some(column.into());
+        self.parts.column = Some(column.into());
         self
     }
 
     /// The same fault with advice on what to do.
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
-        self.hint = Some(hint.into());
+        self.parts.hint = Some(hint.into());
         self
     }
 
     /// The same fault with what it has in common with others, and the value that is its own.
     pub fn alike(mut self, cause: Cause, value: Option<&str>) -> Self {
-        self.cause = Some(cause);
-        self.value = value.map(str::to_string);
+        self.parts.cause = Some(cause);
+        self.parts.value = value.map(str::to_string);
         self
     }
 
     /// What sort of fault it is.
     pub fn kind(&self) -> ErrorKind {
-        self.kind
+        self.parts.kind
     }
 
     /// What is wrong, in one sentence without a full stop.
     pub fn message(&self) -> &str {
-        &self.message
+        &self.parts.message
     }
 
     /// The file it was found in, as the campaign names it.
     pub fn file(&self) -> Option<&str> {
-        self.file.as_deref()
+        self.parts.file.as_deref()
     }
 
     /// The line it was found on, counted from 1.
     pub fn line(&self) -> Option<usize> {
-        self.line
+        self.parts.line
     }
 
     /// The heading of the column it was found in.
     pub fn column(&self) -> Option<&str> {
-        self.column.as_deref()
+        self.parts.column.as_deref()
     }
 
     /// The same fault with the name that was likely meant, and advice that others of its cause have in common.
     pub fn near(mut self, near: Option<&str>, hint: impl Into<String>) -> Self {
         let hint = hint.into();
         let own = near.map(|near| format!("did you mean `{near}`? {hint}"));
-        self.hint = Some(own.unwrap_or_else(|| hint.clone()));
-        self.shared_hint = Some(hint);
-        self.near = near.map(str::to_string);
+        self.parts.hint = Some(own.unwrap_or_else(|| hint.clone()));
+        self.parts.shared_hint = Some(hint);
+        self.parts.near = near.map(str::to_string);
         self
     }
 
     /// The name that was likely meant.
     pub fn likely(&self) -> Option<&str> {
-        self.near.as_deref()
+        self.parts.near.as_deref()
     }
 
     /// What it has in common with others; `None` for a fault that stands alone.
     pub fn cause(&self) -> Option<&Cause> {
-        self.cause.as_ref()
+        self.parts.cause.as_ref()
     }
 
     /// The value that is wrong, where one is.
     pub fn value(&self) -> Option<&str> {
-        self.value.as_deref()
+        self.parts.value.as_deref()
     }
 
     /// What to do about it.
     pub fn advice(&self) -> Option<&str> {
-        self.hint.as_deref()
+        self.parts.hint.as_deref()
     }
 
     /// What to do about it and all others of its cause.
     pub fn shared_advice(&self) -> Option<&str> {
-        self.shared_hint.as_deref().or(self.advice())
+        self.parts.shared_hint.as_deref().or(self.advice())
     }
 }
 
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.message)?;
-        if let Some(hint) = &self.hint {
+        write!(f, "{}", self.parts.message)?;
+        if let Some(hint) = &self.parts.hint {
             write!(f, "\n\nhint: {hint}")?;
         }
         Ok(())
