@@ -89,7 +89,7 @@ pub(super) fn read_lots(
         }
         logged.lots.push(LotRow {
             place,
-            lot: lot.into(),
+            lot,
             assay: sound.flatten(),
             price,
             impurities,

@@ -53,7 +53,7 @@ impl Cells {
     }
 
     /// How many cells there are.
-    pub fn len(&self) -> usize {
+    pub(super) fn len(&self) -> usize {
         self.0.len()
     }
 
