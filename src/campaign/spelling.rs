@@ -20,9 +20,6 @@ const ENDINGS: [&str; 4] = ["ing", "ed", "es", "s"];
 /// Fewest letters of a word before its ending.
 const SHORTEST_STEM: usize = 3;
 
-/// How near two levels with other endings must be, by the similarity of Jaro and Winkler.
-const NEAR: f64 = 0.9;
-
 /// A heading without what does not tell it from others: case, blanks and underscores, which kind of apostrophe and of dash.
 pub fn folded(text: &str) -> String {
     let letters = text.chars().filter(|sign| !is_blank(*sign));
@@ -41,12 +38,10 @@ fn is_blank(sign: char) -> bool {
 /// Whether two levels differ only in case, blanks, hyphens, underscores, or the ending of a word.
 ///
 /// # Source
-/// The endings and the limit: common practice, no source. The similarity: Winkler, Proceedings of the Section on Survey
-/// Research Methods, American Statistical Association (1990), 354-359.
+/// The endings: common practice, no source.
 pub fn are_spelt_alike(one: &str, other: &str) -> bool {
-    let (one, other) = (without_hyphens(one), without_hyphens(other));
-    let is_one = one == other && !one.is_empty();
-    is_one || stem(&one) == stem(&other) && strsim::jaro_winkler(&one, &other) >= NEAR
+    let stem = stem_of(one);
+    !stem.is_empty() && stem == stem_of(other)
 }
 
 /// What levels that are spelt alike have in common; others may have it too.

@@ -91,7 +91,7 @@ fn number(thousandths: u32, way: &Way) -> String {
     let digits = (thousandths / 1000).to_string();
     let mut whole = String::new();
     for (position, digit) in digits.chars().enumerate() {
-        if position > 0 && (digits.len() - position) % 3 == 0 {
+        if position > 0 && (digits.len() - position).is_multiple_of(3) {
             whole.push_str(group);
         }
         whole.push(digit);

@@ -1,6 +1,6 @@
 //! Does one campaign give the same result however its files are written?
 //!
-//! In: `tests/data/ways/`, written by `tests/check-scripts/ways.py`: formats, encodings, separators, decimal and thousands marks, units,
+//! In: `tests/data/ways/`, written by `tests/writers/ways.py`: formats, encodings, separators, decimal and thousands marks, units,
 //! headings and layouts of sheets. Out: `result.json` of each, held against the plain one.
 //! This module never compares names of files, lines, the kept source and digests: these differ by what they are.
 

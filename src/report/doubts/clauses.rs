@@ -238,6 +238,24 @@ fn with_decimals(value: f64, fewest: usize, shows: impl Fn(f64) -> bool) -> Stri
     format!("{} %", text.unwrap_or_else(|| shown(MOST_DECIMALS)))
 }
 
+/// Runs that are named; more are only counted.
+const NAMED: usize = 5;
+
+/// The first of some runs.
+pub(super) fn first_of(runs: &[String]) -> String {
+    let more = if runs.len() > NAMED { ", ..." } else { "" };
+    runs[..runs.len().min(NAMED)].join(", ") + more
+}
+
+/// That some runs have no date.
+pub(super) fn undated(without: &[String], of: usize) -> String {
+    format!(
+        "{} of {of} runs have no date ({}), so all runs stand in the order of the log instead of their dates",
+        without.len(),
+        first_of(without)
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -292,22 +310,4 @@ mod tests {
         assert_eq!(percent(1.000_04), "100.004 %");
         assert_eq!(percent(-0.000_002), "-0.0002 %");
     }
-}
-
-/// Runs that are named; more are only counted.
-const NAMED: usize = 5;
-
-/// The first of some runs.
-pub(super) fn first_of(runs: &[String]) -> String {
-    let more = if runs.len() > NAMED { ", ..." } else { "" };
-    runs[..runs.len().min(NAMED)].join(", ") + more
-}
-
-/// That some runs have no date.
-pub(super) fn undated(without: &[String], of: usize) -> String {
-    format!(
-        "{} of {of} runs have no date ({}), so all runs stand in the order of the log instead of their dates",
-        without.len(),
-        first_of(without)
-    )
 }

@@ -1,6 +1,6 @@
 """One invented campaign, written in twelve ways: tests/data/ways/.
 
-Needs openpyxl, xlwt, odfpy and pyarrow. Run: python3 tests/check-scripts/ways.py
+Needs openpyxl, xlwt, odfpy and pyarrow. Run: python3 tests/writers/ways.py
 Zinc sulfate from galvanising ash; every figure is invented and has few digits, so that each way can write it without rounding.
 """
 
