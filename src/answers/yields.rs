@@ -24,7 +24,7 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         yields(FigureOf::LowestYield, given.low),
         yields(FigureOf::MiddleYield, given.middle),
         yields(FigureOf::HighestYield, given.high),
-        yields(FigureOf::HalfWidth, given.half_width_middle),
+        yields(FigureOf::HalfWidth, given.half_widths[1]),
     ];
     let purity = given.purity_middle;
     figures.extend(purity.map(|purity| yields(FigureOf::MiddlePurity, purity)));

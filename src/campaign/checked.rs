@@ -98,6 +98,15 @@ impl Campaign {
         plans.any(|plan| plan.column() == column && !plan.same_as.is_empty())
     }
 
+    /// What prose calls a factor or a response: as `called` says, else its name with blanks for underscores.
+    pub fn called(&self, name: &str) -> String {
+        let factors = self.factors.iter().map(|plan| (&plan.name, &plan.called));
+        let responses = self.responses.iter().map(|plan| (&plan.name, &plan.called));
+        let mut plans = factors.chain(responses);
+        let stated = plans.find_map(|(of, called)| called.clone().filter(|_| of == name));
+        stated.unwrap_or_else(|| name.replace('_', " "))
+    }
+
     /// The factor of this name.
     pub fn factor(&self, name: &str) -> Option<&FactorPlan> {
         self.factors.iter().find(|factor| factor.name == name)

@@ -26,6 +26,8 @@ pub enum StandsFor {
 pub struct FactorPlan {
     /// Its name, which is also its column unless `column` says otherwise.
     pub name: String,
+    /// What prose and charts call it, when not the name.
+    pub called: Option<String>,
     /// Column of the runs log, when not the name.
     pub column: Option<String>,
     /// Amount or choice.
@@ -110,8 +112,10 @@ pub struct Ceiling {
 /// A column of the runs log that is a response.
 #[derive(Debug, Clone)]
 pub struct ResponsePlan {
-    /// Its name in models and reports.
+    /// Its name in models and data.
     pub name: String,
+    /// What prose and charts call it, when not the name.
+    pub called: Option<String>,
     /// Its column.
     pub column: String,
     /// Its unit.
@@ -173,6 +177,7 @@ pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> 
         Some(FactorPlan {
             line: section.source.line(name.position),
             name: name.value.clone(),
+            called: section.plain_text("called"),
             column,
             kind,
             same_as,
@@ -288,6 +293,7 @@ pub(super) fn response(responses: &Section, name: At<String>) -> Option<Response
             unit: section.plain_text("unit"),
             line: section.source.line(name.position),
             name: name.value.clone(),
+            called: section.plain_text("called"),
         })
     })
 }

@@ -7,7 +7,7 @@ use residuum::decide;
 use residuum::decide::Claim;
 use residuum::error::Error;
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck};
-use residuum::report::{self, json, terminal, wrapped};
+use residuum::report::{self, Width, json, terminal, wrapped};
 use residuum::result::WholeResult;
 
 use super::faults::lacking;
@@ -142,7 +142,7 @@ fn answer(
         };
         let output = output(common, || text, || under_its_key(&analysis, part()));
         Ok(Told {
-            of_charts: analysis.drift.caveats,
+            are_listed: true,
             ..Told::of(output, analysis.runs.left_out, analysis.caveats)
         })
     });
@@ -159,10 +159,19 @@ pub(super) fn report(common: &Common) -> Ending {
         let files = report::report_of(&analysis, &result, &source)?;
         unchanged(common, &before)?;
         let published = publish(&common.out, &name, &files)?;
-        let text = || format!("{}\n", published.folder().join("report.md").display());
+        let path = published.folder().join("report.md").display().to_string();
+        // A pipe gets the path alone.
+        let in_brief = match of_stdout() {
+            Width::Columns(_) if !common.quiet => terminal::in_brief(&analysis, of_stdout()),
+            _ => String::new(),
+        };
+        let text = || format!("{in_brief}{path}\n");
         let output = output(common, text, || result);
         let caveats = analysis.doubts();
-        let told = Told::of(output, analysis.runs.left_out, caveats);
+        let told = Told {
+            are_listed: true,
+            ..Told::of(output, analysis.runs.left_out, caveats)
+        };
         Ok((told, published))
     });
     let (found, published) = match found {

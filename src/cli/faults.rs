@@ -44,3 +44,12 @@ pub(super) fn not_started_again(error: &io::Error) -> Error {
         "unset every variable that begins with `POLARS_` or `RAYON_`",
     )
 }
+
+/// A word that is asked for and that nothing here explains.
+pub(super) fn unknown_word(word: &str, known: &str) -> Error {
+    Error::new(
+        ErrorKind::UnknownName,
+        format!("`{word}` is no word of a report"),
+    )
+    .hint(known)
+}

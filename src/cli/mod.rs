@@ -8,6 +8,7 @@ mod calls;
 mod check;
 mod environment;
 mod faults;
+mod help;
 mod load;
 mod named_files;
 mod next;
@@ -26,6 +27,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
 use residuum::error::Faults;
 use residuum::pipeline::CrossCheck;
 use residuum::report::Width;
@@ -43,6 +45,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Call {
     /// Write a commented campaign folder to fill in.
+    #[command(after_help = help::START)]
     Start {
         /// Folder to write; it must not hold a campaign yet.
         dir: PathBuf,
@@ -54,6 +57,7 @@ enum Call {
         from: Vec<PathBuf>,
     },
     /// Read everything and report every fault.
+    #[command(after_help = help::CHECK)]
     Check {
         #[command(flatten)]
         common: Common,
@@ -65,6 +69,7 @@ enum Call {
         columns: bool,
     },
     /// Put every run on one footing: yields, purity, balance, uncertainty.
+    #[command(after_help = help::YIELDS)]
     Yields {
         #[command(flatten)]
         common: Common,
@@ -73,20 +78,44 @@ enum Call {
         cross_check: bool,
     },
     /// Fit the models of each response.
+    #[command(after_help = help::FIT)]
     Fit(Common),
     /// Compare the recovery routes: yield, purity, cost, labour, and the chance that each is best.
+    #[command(after_help = help::ROUTES)]
     Routes(Common),
     /// Say whether feeding the residue forward pays, and where that flips.
+    #[command(after_help = help::RECYCLE)]
     Recycle(Common),
     /// Find the best settings inside the limits and the purity specification.
+    #[command(after_help = help::SETTINGS)]
     Settings(Common),
     /// Plan the runs to make next: those that teach most for what is open.
+    #[command(after_help = help::NEXT)]
     Next(next::NextOptions),
     /// Chart yield, purity and titrant, and flag what drifts.
+    #[command(after_help = help::DRIFT)]
     Drift(Common),
     /// Write the whole report: Markdown, charts, tables, JSON.
+    #[command(after_help = help::REPORT)]
     Report(Common),
+    /// Say what a word of a report or of this help means here.
+    #[command(after_help = help::EXPLAIN)]
+    Explain {
+        /// The word, such as `reference mix`.
+        #[arg(required = true, num_args = 1..)]
+        term: Vec<String>,
+    },
+    /// Print a script that lets a shell complete calls and options.
+    #[command(after_help = help::COMPLETIONS)]
+    Completions {
+        /// The shell.
+        shell: Shell,
+    },
+    /// Print the manual page.
+    #[command(after_help = help::MANUAL)]
+    Manual,
     /// Bring the reports of all campaigns below a folder up to date; made for schedulers.
+    #[command(after_help = help::ROUNDS)]
     Rounds(rounds::RoundsOptions),
 }
 
@@ -213,5 +242,8 @@ fn done(call: Call) -> Ending {
         Call::Drift(common) => calls::drift(&common),
         Call::Report(common) => calls::report(&common),
         Call::Rounds(options) => rounds::rounds(&options),
+        Call::Explain { term } => help::explain(&term.join(" ")),
+        Call::Completions { shell } => help::completions(shell, &mut Arguments::command()),
+        Call::Manual => help::manual(Arguments::command()),
     }
 }

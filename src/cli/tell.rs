@@ -24,8 +24,8 @@ pub(super) struct Told {
     pub left_out: Vec<LeftOut>,
     /// Doubts about what is printed.
     pub caveats: Vec<Caveat>,
-    /// Doubts about control charts that are told besides, and count for nothing.
-    pub of_charts: Vec<Caveat>,
+    /// Whether it is left to the report to list the doubts, so that they are only counted here.
+    pub are_listed: bool,
 }
 
 impl Told {
@@ -35,7 +35,7 @@ impl Told {
             output,
             left_out,
             caveats,
-            of_charts: Vec::new(),
+            are_listed: false,
         }
     }
 }
@@ -69,8 +69,10 @@ pub(super) fn told(common: &Common, found: Result<Told, Faults>) -> Ending {
     };
     if !common.quiet && !common.json {
         remark(&terminal::left_out(&told.left_out));
-        remark(&terminal::caveats(&told.caveats));
-        remark(&terminal::caveats(&told.of_charts));
+        match told.are_listed {
+            true => remark(&terminal::doubts_listed(told.caveats.len())),
+            false => remark(&terminal::caveats(&told.caveats)),
+        }
     }
     let faulty = !told.caveats.is_empty() || told.left_out.iter().any(|row| !row.on_purpose);
     ended(&told.output, Ending::flagged(common.strict && faulty))

@@ -21,8 +21,8 @@ pub struct Given {
     pub high: f64,
     /// Middle purity [mass fraction].
     pub purity_middle: Option<f64>,
-    /// Middle half-width of the interval of one contained yield \[fraction\].
-    pub half_width_middle: f64,
+    /// Smallest, middle and largest half-width of the interval of one contained yield \[fraction\].
+    pub half_widths: [f64; 3],
     /// Runs whose yield lies above what their route allows, beyond its interval: something in their entries is wrong.
     pub impossible: Vec<String>,
     /// Sources of these yields whose uncertainty nobody states, so that every ± is a lower bound.
@@ -79,6 +79,7 @@ pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Op
     let values = |known: &[&Measured]| -> Vec<f64> { known.iter().map(|y| y.value()).collect() };
     let yields = known(|run| &run.contained);
     let half_width = |part: &Measured| runs.sources.expanded(part, confidence);
+    let half_widths = yields.iter().map(|part| half_width(part));
     let is_impossible = |run: &&RunResult| {
         let part = run.of_ceiling.as_ref().unwrap_or(&run.contained).as_ref();
         part.is_ok_and(|part| part.value() - half_width(part) > 1.0)
@@ -89,7 +90,11 @@ pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Op
         high: values(&yields).into_iter().max_by(f64::total_cmp)?,
         middle: middle(values(&yields))?,
         purity_middle: middle(values(&known(|run| &run.purity))),
-        half_width_middle: middle(yields.into_iter().map(half_width).collect())?,
+        half_widths: [
+            half_widths.clone().min_by(f64::total_cmp)?,
+            middle(half_widths.clone().collect())?,
+            half_widths.max_by(f64::total_cmp)?,
+        ],
         impossible: impossible.map(|run| run.run.clone()).collect(),
         not_stated: not_stated(runs),
         main_source: main_source(runs),

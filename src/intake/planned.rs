@@ -9,7 +9,7 @@ use super::columns::flat;
 use super::logged::{Logged, LoggedColumn, RunRow, RunsLog};
 use super::rows::RowReader;
 use crate::campaign::{Campaign, LogKind};
-use crate::error::Place;
+use crate::error::{ErrorKind, Place};
 
 /// Columns of what is charged.
 const CHARGES: [&str; 3] = ["feed_mass", "oxidant_mass", "residue_mass"];
@@ -61,20 +61,23 @@ pub(super) fn set_apart(logged: &mut Logged) {
         .chain(of_readings)
         .map(|run| run.as_str())
         .collect();
-    let mut faults: BTreeMap<&str, Vec<&Place>> = BTreeMap::new();
+    let mut faults: BTreeMap<&str, Vec<(&Place, ErrorKind)>> = BTreeMap::new();
     for entry in &logged.left_out {
         let run = entry.run.as_deref().unwrap_or_default();
-        faults.entry(run).or_default().push(&entry.place);
+        let fault = (&entry.place, entry.error.kind());
+        faults.entry(run).or_default().push(fault);
     }
     let standing = |row: &RunRow| {
         let faults = faults.get(row.run.as_str());
-        let mut places = faults.into_iter().flatten();
+        let faults = || faults.into_iter().flatten();
+        let own = || faults().filter(|(place, _)| **place == row.place);
         // A row of another log that could not be read is a result all the same.
-        let has_result = with_results.contains(row.run.as_str())
-            || places.clone().any(|place| **place != row.place);
+        let has_result =
+            with_results.contains(row.run.as_str()) || faults().count() > own().count();
+        let is_faulty = own().any(|(_, kind)| *kind != ErrorKind::Missing);
         match (row.is_open, has_result) {
-            (true, false) => Standing::Planned,
-            (true, true) if places.any(|place| *place == &row.place) => Standing::LeftOut,
+            (true, false) if !is_faulty => Standing::Planned,
+            (true, _) if own().count() > 0 => Standing::LeftOut,
             _ => Standing::Made,
         }
     };

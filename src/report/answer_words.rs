@@ -19,15 +19,18 @@ pub(super) fn title(analysis: &Analysis, question: &Question, naming: Naming) ->
         Question::Given => "What did the runs give?".into(),
         Question::Went => "Where did the rest go?".into(),
         Question::Moves(_) => match response(analysis, question) {
-            Some(response) => format!("What moves {}?", naming(response)),
+            Some(response) => format!(
+                "What moves {}?",
+                naming(&analysis.campaign.called(response))
+            ),
             None => "What moves yield and purity?".into(),
         },
-        Question::Routes => "Which route is best?".into(),
+        Question::Routes => "Which route?".into(),
         Question::Residue => "Does residue pay?".into(),
-        Question::Settings => "Which settings are best?".into(),
-        Question::Next => "What to run next?".into(),
-        Question::Drift => "Is the process drifting?".into(),
-        Question::Cost => "What did a gram cost?".into(),
+        Question::Settings => "Which settings?".into(),
+        Question::Next => "What next?".into(),
+        Question::Drift => "Does it drift?".into(),
+        Question::Cost => "What does it cost?".into(),
     };
     format!("{} {words}", question.number())
 }

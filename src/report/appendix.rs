@@ -3,10 +3,9 @@
 //! In: an analysis. Out: the last sections.
 //! This module never names a program but residuum itself.
 
-use super::print::{Page, count, plain, probability, when};
-use super::{drift, effects, yields};
+use super::print::{Page, when};
+use super::{drift, yields};
 use crate::pipeline::Analysis;
-use crate::regression::{FittedModel, ResponseScale};
 
 /// Writes left-out rows, method and sources.
 pub(super) fn write(page: &mut Page, analysis: &Analysis) {
@@ -34,14 +33,11 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     }
     page.heading(2, "Method");
     page.paragraph(when(has_chemistry, CHEMISTRY));
-    for model in analysis.models.models() {
-        model_in_figures(page, model);
-    }
     page.heading(2, "Sources");
     let sources = [
         (has_chemistry, OF_CHEMISTRY.as_slice()),
         (!analysis.models.responses.is_empty(), &OF_MODELS),
-        (!analysis.drift.series.is_empty(), &[drift::section::SOURCE]),
+        (!analysis.drift.series.is_empty(), &[drift::further::SOURCE]),
     ];
     let sources = sources.iter().filter(|(is_used, _)| *is_used);
     page.list(sources.flat_map(|(_, sources)| sources.iter()));
@@ -68,31 +64,3 @@ const OF_MODELS: [&str; 5] = [
     "Several comparisons at once: the multivariate t distribution and Tukey's studentised range.",
     "Normality: Royston, Applied Statistics 44 (1995) 547-551; influence of single runs: Cook, Technometrics 19 (1977) 15-18; hanging terms: Belsley, Kuh and Welsch, Regression Diagnostics, 1980.",
 ];
-
-fn model_in_figures(page: &mut Page, model: &FittedModel) {
-    let name = &model.response;
-    page.heading(3, &format!("The model of {name} in figures"));
-    let figure = |value: Option<f64>| value.map_or_else(|| "–".into(), plain);
-    page.paragraph(&format!(
-        "Method {}; {}; {} residual degrees of freedom; R² {}, adjusted {}, leaving each run out in turn {}; F {} (chance by luck {}); correlation of what is left with the next run {}.",
-        model.method,
-        count(model.runs.len(), "run"),
-        model.residual_df,
-        figure(model.r_squared),
-        figure(model.adjusted_r_squared),
-        figure(model.leave_one_out_r_squared),
-        figure(model.f),
-        model.f_p.map_or_else(|| "–".into(), probability),
-        figure(model.lag1),
-    ));
-    if model.scale == ResponseScale::Logit {
-        page.paragraph("Terms, tests and shares of sums of squares are those of the logit ln(y/(1 − y)) of the response y, on which the model adds up: exp(value) is the factor by which y/(1 − y) changes. Everything else is brought back to y, with standard errors of first order.");
-    }
-    page.table(&effects::table::terms(model));
-    if model.terms.iter().any(|term| term.name.pieces.len() > 1) {
-        page.paragraph("In a model with joint effects a term by itself holds where the amounts that it is joined with are 0 and the choices at their baseline; the tables above take everything at the reference mix.");
-    }
-    if !model.tests.is_empty() {
-        page.table(&effects::table::tests(model));
-    }
-}

@@ -160,7 +160,7 @@ pub(super) fn opening(present: &[String]) -> String {
         return "**Before you work:** the campaign declares no reagents under `[hazards]`, so no caution can be named here; read the safety data sheet of each, and see [Cautions](#cautions).".into();
     }
     format!(
-        "**Before you work** with {}: the usual cautions stand under [Cautions](#cautions); local codes, safety data sheets and licensed practice come first.",
+        "**Before you work** with {}: [cautions](#cautions); local codes, safety data sheets and licensed practice come first.",
         markdown(&joined(present, ", "))
     )
 }

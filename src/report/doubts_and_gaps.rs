@@ -11,11 +11,20 @@ use crate::caveat::Caveat;
 use crate::decide::Gap;
 use crate::error::Error;
 
-/// Doubts about some results below their heading, each with what to do about it.
-pub(super) fn doubts<'a>(page: &mut Page, caveats: impl IntoIterator<Item = &'a Caveat>) {
+/// The heading of the doubts about an answer, by its key.
+pub(super) fn about(answer: &str) -> String {
+    format!("Doubts about answer {answer}")
+}
+
+/// Doubts about an answer below their heading, each with what to do about it.
+pub(super) fn doubts<'a>(
+    page: &mut Page,
+    answer: &str,
+    caveats: impl IntoIterator<Item = &'a Caveat>,
+) {
     let items: Vec<String> = caveats.into_iter().map(doubt).collect();
     if !items.is_empty() {
-        page.heading(3, "Doubts");
+        page.heading(3, &about(answer));
         page.list(items);
     }
 }

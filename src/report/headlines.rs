@@ -1,89 +1,104 @@
-//! The headline of each answer: what a question comes to, in a few sentences.
+//! The headline of each answer: what a question comes to, in a few words.
 //!
 //! In: an analysis, one of its answers, and how names are made harmless. Out: text without title and status.
 //! This module never judges: whether an answer stands comes with it.
 
-use super::answer_words::{reason, to_do};
+use super::answer_words::{reason, status, title, to_do};
 use super::doubts_and_gaps::missing;
 use super::firmness::lifted;
-use super::print::{Naming, around, capital};
+use super::print::{Brief, Naming, words_in};
 use super::{costs, drift, effects, next, recycling, routes, settings, yields};
 use crate::answers::{Answer, Question, WhyOpen};
 use crate::decide::Gap;
 use crate::pipeline::Analysis;
 
-/// What a question comes to; where there is no answer, why, and what is said all the same.
+/// Most words of an answer on the first screen, its title and its status among them.
+const MOST_WORDS: usize = 50;
+
+/// What a question comes to; where there is no answer, why, and what would help.
 pub(super) fn headline(analysis: &Analysis, answer: &Answer, naming: Naming) -> String {
-    let why = |naming: Naming| {
-        let why = answer.reason.as_ref();
-        capital(&why.map_or_else(String::new, |why| reason(why, naming)))
-    };
     let raw: Naming = str::to_string;
-    let findings = &analysis.findings;
-    let found = match &answer.question {
-        Question::Given => findings.given.as_ref().map(yields::words::given),
-        Question::Went => findings.went.as_ref().map(|went| {
-            let doubt = around(" ", &why(raw), ": see the doubts.");
-            yields::words::went(analysis, went) + &doubt
-        }),
-        Question::Moves(position) => {
-            let moves = position.and_then(|position| findings.moves.get(position));
-            moves.map(|moves| effects::words::headline(analysis, moves))
+    let around =
+        words_in(&title(analysis, &answer.question, raw)) + words_in(status(answer.status));
+    let mut brief = Brief::within(MOST_WORDS.saturating_sub(around));
+    let why = answer.reason.as_ref().map(|why| reason(why, raw));
+    let why = why.unwrap_or_default();
+    let lift = answer.to_do.first().map(|first| to_do(first, raw));
+    let lift = lift.unwrap_or_default();
+    let is_of_effects = matches!(answer.question, Question::Moves(Some(_)));
+    // What is open or in doubt begins with what stands in its way; of effects, those that stand come first.
+    let mut after = Vec::new();
+    match &answer.reason {
+        Some(WhyOpen::Shaken { by, .. }) if !is_of_effects => {
+            brief.say(&format!("{why}; {}", lifted(by)));
+            brief.lead("would be: ");
         }
-        Question::Routes => findings.routes.as_ref().map(routes::words::headline),
+        Some(WhyOpen::NotTogether(_)) => after.push(why.clone()),
+        Some(WhyOpen::LeadMayBeLuck | WhyOpen::MayMiss(_) | WhyOpen::NoBetterThanMade) => {
+            brief.say(&why);
+            after.push(lift.clone());
+        }
+        Some(
+            WhyOpen::FewRuns
+            | WhyOpen::HardlyRight(_)
+            | WhyOpen::MoreOutThanIn(_)
+            | WhyOpen::LessOutThanOthers(_)
+            | WhyOpen::BalanceOpen,
+        ) => after.push(why.clone()),
+        Some(WhyOpen::Impossible(_)) => brief.say(&format!("{why}; {lift}")),
+        _ => {}
+    }
+    // Why it is not settled stands, whatever else falls away.
+    let first = after.first().cloned().unwrap_or_default();
+    brief.keep_for(&first);
+    if !found(analysis, &answer.question, &mut brief) {
+        brief.say(&why);
+        after = vec![lift];
+    }
+    for sentence in after {
+        brief.say_kept(&sentence);
+    }
+    naming(&brief.finish())
+}
+
+/// Says what was found; whether anything was.
+fn found(analysis: &Analysis, question: &Question, brief: &mut Brief) -> bool {
+    let findings = &analysis.findings;
+    let campaign = &analysis.campaign;
+    let found = match question {
+        Question::Given => {
+            let given = findings.given.as_ref();
+            given.map(|given| yields::short::given(given, brief))
+        }
+        Question::Went => {
+            let went = findings.went.as_ref();
+            went.map(|went| yields::short::went(analysis, went, brief))
+        }
+        Question::Moves(position) => position.and_then(|position| {
+            let moves = findings.moves.get(position)?;
+            Some(effects::short::short(analysis, position, moves, brief))
+        }),
+        Question::Routes => {
+            let routes = findings.routes.as_ref();
+            routes.map(|routes| routes::short::short(routes, brief))
+        }
         Question::Residue => findings
             .residue_is_asked
-            .then(|| recycling::words::headline(&findings.recycling)),
+            .then(|| recycling::short::short(&findings.recycling, brief)),
         Question::Settings => findings.settings.as_ref().and_then(|found| match found {
-            Ok(best) => Some(settings::words::headline(best, &findings.recycling)),
-            Err(gaps) => Gap::that_stops(gaps).map(|gap| format!("{}.", missing(gap))),
+            Ok(best) => Some(settings::short::short(campaign, best, brief)),
+            Err(gaps) => Gap::that_stops(gaps).map(|gap| brief.say(&missing(gap))),
         }),
         Question::Next => {
             let plan = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
-            plan.map(|plan| next::words::headline(analysis, plan))
+            plan.map(|plan| next::short::short(plan, brief))
         }
-        Question::Drift => (!analysis.drift.series.is_empty()).then(|| {
-            let text = drift::words::headline(&analysis.drift);
-            match &answer.reason {
-                Some(WhyOpen::FewRuns) => format!("{text} {}.", why(raw)),
-                _ => text,
-            }
-        }),
-        Question::Cost => analysis.costs.as_ref().map(|costs| match &costs.campaign {
-            Ok(campaign) => costs::words::headline(analysis, costs, campaign),
-            Err(_) => {
-                let why = answer.reason.as_ref().map(|why| reason(why, raw));
-                let not_counted = costs::words::not_counted(costs);
-                format!("Cannot be said: {}.{not_counted}", why.unwrap_or_default())
-            }
+        Question::Drift => (!analysis.drift.series.is_empty())
+            .then(|| drift::short::short(campaign, &analysis.drift, brief)),
+        Question::Cost => analysis.costs.as_ref().and_then(|costs| {
+            let campaign = costs.campaign.as_ref().ok()?;
+            Some(costs::short::short(analysis, costs, campaign, brief))
         }),
     };
-    // What is not settled begins with what stands in its way, and what would lift it.
-    let found = found.map(|text| match &answer.reason {
-        Some(WhyOpen::Shaken { by, .. }) => {
-            let (first, lift) = (why(raw), capital(&lifted(by)));
-            format!("{first}. {lift}. Would be: {text}")
-        }
-        Some(
-            WhyOpen::NotTogether(_)
-            | WhyOpen::PartsOpen { .. }
-            | WhyOpen::LeadMayBeLuck
-            | WhyOpen::MayMiss(_)
-            | WhyOpen::NoBetterThanMade,
-        ) => {
-            let lift = answer
-                .to_do
-                .first()
-                .map(|first| capital(&to_do(first, raw)));
-            let lift = around(" ", &lift.unwrap_or_default(), ".");
-            format!("{}.{lift} {text}", why(raw))
-        }
-        _ => text,
-    });
-    // Without an answer: why there is nothing to say, and what would help.
-    found.map(|text| naming(&text)).unwrap_or_else(|| {
-        let help = answer.to_do.first().map(|first| to_do(first, naming));
-        let help = capital(&help.unwrap_or_default());
-        format!("{}.{}", why(naming), around(" ", &help, "."))
-    })
+    found.is_some()
 }

@@ -16,6 +16,7 @@ mod doubts_and_gaps;
 mod draft_file;
 mod drift;
 mod effects;
+mod explain;
 mod firmness;
 mod first_screen;
 mod headlines;
@@ -40,6 +41,7 @@ use crate::history::Since;
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
 pub use draft_file::{draft_file, lacks_titrants};
+pub use explain::explain;
 use print::Page;
 pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
@@ -58,6 +60,7 @@ pub mod terminal {
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::models;
     pub use crate::report::firmness::terminal::in_doubt;
+    pub use crate::report::first_screen::{doubts_listed, in_brief};
     pub use crate::report::next::terminal::{
         CellToCome, RowToCome, appended, next, next_cells, next_rows,
     };
@@ -130,14 +133,20 @@ fn written(
     kept_besides: &[(&str, Value)],
 ) -> Result<Vec<ReportFile>, Error> {
     let pictures = pictures::pictures(analysis)?;
-    let mut page = Page::with(&pictures);
-    first_screen::write(&mut page, analysis);
+    let mut rest = Page::with(&pictures);
     if let Some(since) = since {
-        rounds::section::write(&mut page, since);
+        rounds::section::write(&mut rest, since);
     }
-    sections::write(&mut page, analysis);
-    cautions::section(&mut page, &analysis.campaign.hazards);
-    appendix::write(&mut page, analysis);
+    let mut behind = Page::with(&pictures);
+    sections::write(&mut rest, &mut behind, analysis);
+    cautions::section(&mut rest, &analysis.campaign.hazards);
+    rest.append(behind);
+    appendix::write(&mut rest, analysis);
+    let text = rest.text().to_string();
+    explain::write(&mut rest, &text);
+    let mut page = Page::with(&pictures);
+    first_screen::write(&mut page, analysis, rest.headings());
+    page.append(rest);
     let file = |path: String, text: String| ReportFile {
         path,
         bytes: visible(&text).into_bytes(),

@@ -2,6 +2,7 @@
 //!
 //! One binary with a file for each thing a user can do, and one folder for what is checked against the outside:
 //! - `support.rs`: campaign folders, calls of the program, digits that agree. No expectations.
+//! - `markdown.rs`: a page as a reader of Markdown sees it. No expectations either.
 //! - `in_memory.rs`: campaigns worked out through the library, without a file. No expectations either.
 //! - `reference/`: published, certified or independently computed values only. Each expected value is named with
 //!   its source beside the check or in `tests/data/SOURCE.md`, and none of them comes from residuum itself.
@@ -27,6 +28,7 @@ mod demo;
 mod drift;
 mod in_memory;
 mod limits;
+mod markdown;
 mod models;
 mod names;
 mod next;

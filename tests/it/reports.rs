@@ -3,16 +3,18 @@
 //! In: the demo campaigns and the committed reports on them. Out: one test a promise.
 //! This module never asks whether the analysis is right: `reference/` and `demo.rs` do.
 
-mod first_paragraph;
+mod first_screen;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use pulldown_cmark::Event;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use crate::support::{CampaignFolder, copy_files, residuum};
+use crate::markdown::events;
+use crate::support::{CampaignFolder, copy_files, residuum, without_links};
 
 const CAMPAIGNS: [&str; 2] = ["bluestone", "iodate"];
 
@@ -124,6 +126,31 @@ fn the_manifest_holds_the_digest_of_every_other_file() {
                 .collect();
             assert_eq!(digest, &actual, "{name}/{path}");
         }
+    }
+}
+
+/// In what is seen of a page no entity stands as it is written, and no code span ends where it should not.
+#[test]
+fn what_is_seen_of_a_report_holds_no_entity() {
+    for name in CAMPAIGNS {
+        let files = committed(name);
+        let mut codes = 0;
+        for event in events(text(&files, "report.md")) {
+            match event {
+                Event::Text(text) => {
+                    assert!(
+                        !text.contains("&#") && !text.contains('`'),
+                        "{name}: {text}"
+                    );
+                }
+                Event::Code(code) => {
+                    assert!(!code.contains("&#"), "{name}: {code}");
+                    codes += 1;
+                }
+                _ => {}
+            }
+        }
+        assert!(codes > 10, "{name}: {codes}");
     }
 }
 
@@ -251,7 +278,10 @@ fn no_number_of_a_result_is_missing_without_a_reason() {
 fn the_answers_that_the_readme_shows_stand_in_the_report() {
     let readme = std::fs::read_to_string(root().join("README.md")).expect("the README");
     let files = committed("bluestone");
-    let report: BTreeSet<&str> = text(&files, "report.md").lines().collect();
+    let report: BTreeSet<String> = text(&files, "report.md")
+        .lines()
+        .map(without_links)
+        .collect();
     let quoted: Vec<&str> = readme
         .lines()
         .filter_map(|line| line.strip_prefix("> "))

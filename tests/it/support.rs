@@ -233,3 +233,16 @@ pub fn check_printed(what: &str, actual: f64, printed: &str) {
         "{what}: {actual} does not round to {printed}"
     );
 }
+
+/// Markdown with the words of each link alone.
+pub fn without_links(markdown: &str) -> String {
+    let mut shown = String::new();
+    let mut rest = markdown;
+    while let Some((before, behind)) = rest.split_once("](") {
+        let (words, link) = before.rsplit_once('[').unwrap_or((before, ""));
+        shown.push_str(words);
+        shown.push_str(link);
+        rest = behind.split_once(')').map_or("", |(_, behind)| behind);
+    }
+    shown + rest
+}

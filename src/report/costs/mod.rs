@@ -4,5 +4,6 @@
 //! This module never adds up a cost.
 
 pub mod section;
+pub mod short;
 pub mod table;
 pub mod words;

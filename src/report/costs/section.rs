@@ -14,7 +14,6 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
     let Some(costs) = &analysis.costs else {
         return;
     };
-    page.heading(2, "9 What did a gram of product cost, against buying it?");
     let not_counted = not_counted(costs);
     match &costs.campaign {
         Ok(campaign) => {

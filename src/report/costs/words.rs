@@ -10,11 +10,6 @@ use crate::report::print::cost_names::cost_kind;
 use crate::report::print::{around, fixed, joined, percent, plain, plus_minus};
 use crate::report::reasons;
 
-/// The answer in a few sentences.
-pub fn headline(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> String {
-    in_words(analysis, costs, campaign) + &not_counted(costs)
-}
-
 /// What is not counted, as a sentence with a blank before it.
 pub fn not_counted(costs: &Costs) -> String {
     let items = costs.not_counted.iter().map(reasons::not_counted);

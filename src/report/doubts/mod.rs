@@ -19,6 +19,14 @@ pub(crate) fn seen(caveat: &Caveat) -> String {
     words(caveat).seen
 }
 
+/// The same in a few words, where it is about an entry.
+pub(super) fn in_short(caveat: &Caveat) -> String {
+    match &caveat.doubt {
+        Doubt::Entry(slip) => of_entries::in_short(slip),
+        _ => seen(caveat),
+    }
+}
+
 /// What to do about it.
 pub(crate) fn advice(caveat: &Caveat) -> String {
     words(caveat).advice

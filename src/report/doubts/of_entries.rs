@@ -8,17 +8,32 @@ use crate::caveat::{Against, Likely, Part, PlusMinus, ResultOf, Slip, SlipOf, We
 use crate::report::print::numbers::{plain, significant};
 use crate::report::print::words::around;
 
-/// What was seen and what to do, side by side.
-pub(super) fn entry(slip: &Slip) -> [String; 2] {
+/// What stands there and where: `residue_mass 1072 g of run B-054 (residues.csv line 55)`.
+fn stands(slip: &Slip) -> String {
     let of_run = slip.run.as_deref().map(|run| format!(" of run {run}"));
     let value = around(" ", &around("", &shown(&slip.value), unit(slip)), "");
-    let likely = slip.likely.as_ref().map_or_else(String::new, likely);
-    let seen = format!(
-        "{}{value}{} ({} line {}): {}{}",
+    format!(
+        "{}{value}{} ({} line {})",
         slip.column,
         of_run.unwrap_or_default(),
         slip.place.file,
         slip.place.line,
+    )
+}
+
+/// What stands there, and what was likely meant.
+pub(super) fn in_short(slip: &Slip) -> String {
+    let likely = slip.likely.as_ref();
+    let would_be = likely.map_or_else(String::new, would_be);
+    stands(slip) + &around(", likely ", &would_be, "")
+}
+
+/// What was seen and what to do, side by side.
+pub(super) fn entry(slip: &Slip) -> [String; 2] {
+    let likely = slip.likely.as_ref().map_or_else(String::new, likely);
+    let seen = format!(
+        "{}: {}{}",
+        stands(slip),
         against(&slip.against),
         around("; likely ", &likely, ""),
     );
@@ -181,9 +196,9 @@ pub(in crate::report) fn result(what: ResultOf) -> &'static str {
     }
 }
 
-/// The likely slip: `a decimal point lost: 212.4 g would be in line`.
-pub(in crate::report) fn likely(likely: &Likely) -> String {
-    let would_be = match &likely.would_be {
+/// What would be in line; empty where nobody knows.
+fn would_be(likely: &Likely) -> String {
+    match &likely.would_be {
         Some(WouldBe::Number(number, unit)) => {
             let unit = match *unit {
                 "1" => "",
@@ -194,7 +209,11 @@ pub(in crate::report) fn likely(likely: &Likely) -> String {
         }
         Some(WouldBe::Text(text)) => text.clone(),
         None => String::new(),
-    };
+    }
+}
+
+/// The likely slip: `a decimal point lost: 212.4 g would be in line`.
+pub(in crate::report) fn likely(likely: &Likely) -> String {
     let how = match &likely.how {
         SlipOf::DecimalPoint => "a decimal point lost or misplaced".to_string(),
         SlipOf::Kilograms => "kg and g mixed up".into(),
@@ -222,7 +241,10 @@ pub(in crate::report) fn likely(likely: &Likely) -> String {
         SlipOf::DayAndMonth => "day and month exchanged".into(),
         SlipOf::Year => "another year".into(),
     };
-    format!("{how}{}", around(" (", &would_be, " would be in line)"))
+    format!(
+        "{how}{}",
+        around(" (", &would_be(likely), " would be in line)")
+    )
 }
 
 /// A result that is off in all runs alike.

@@ -3,8 +3,9 @@
 //! In: models and what they say of the factors. Out: sentences, sections, tables, and the same for a terminal.
 //! This module never fits and never judges.
 
+pub mod further;
 pub mod section;
+pub mod short;
 pub mod table;
 pub mod terminal;
-mod trust;
 pub mod words;

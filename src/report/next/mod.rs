@@ -4,6 +4,7 @@
 //! This module never plans a run.
 
 pub mod section;
+pub mod short;
 pub mod table;
 pub mod terminal;
 pub mod words;

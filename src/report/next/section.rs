@@ -4,10 +4,10 @@
 //! This module never plans a run.
 
 use super::table;
-use super::words::{how_many, in_the_log, too_little};
+use super::words::{headline, how_many, too_little};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
-use crate::report::doubts_and_gaps::doubt;
+use crate::report::doubts_and_gaps::{about, doubt};
 use crate::report::print::untold_terms::written;
 use crate::report::print::{Page, and_list, around, capital, markdown};
 
@@ -16,7 +16,6 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
     let Some(planned) = &analysis.next else {
         return;
     };
-    page.heading(2, "7 Which runs should be made next?");
     match planned {
         Ok(plan) => the_plan(page, plan),
         Err(error) => {
@@ -27,12 +26,11 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
     }
 }
 
-fn the_plan(page: &mut Page, plan: &NextRuns) {
-    let known = in_the_log(plan).map(|known| format!("{}.", capital(&known)));
-    page.paragraph(&known.unwrap_or_default());
-    if !plan.runs.is_empty() {
-        further(page, plan);
-    }
+/// Writes what the runs would make known.
+pub fn further(page: &mut Page, analysis: &Analysis) {
+    let Some(Ok(plan)) = &analysis.next else {
+        return;
+    };
     if !plan.widths.is_empty() {
         page.answer(&table::widths(plan));
         page.paragraph("Half the width of the interval, as it is and as it is to be expected: the mean over all that the scatter of runs may be, as far as those made tell it. Chances allow for that too.");
@@ -41,6 +39,13 @@ fn the_plan(page: &mut Page, plan: &NextRuns) {
     if let Some(why) = too_little(plan) {
         page.paragraph(&format!("{}.", capital(&why)));
     }
+}
+
+fn the_plan(page: &mut Page, plan: &NextRuns) {
+    if !plan.runs.is_empty() {
+        to_make(page, plan);
+    }
+    page.paragraph(&headline(plan));
     let tangled = around(
         "Within the limits, levels and lots stated, no run tells apart ",
         &and_list(written(&plan.still_tangled)),
@@ -49,18 +54,18 @@ fn the_plan(page: &mut Page, plan: &NextRuns) {
     let doubts = plan.caveats.iter().map(doubt).chain([tangled]);
     let doubts: Vec<String> = doubts.filter(|doubt| !doubt.is_empty()).collect();
     if !doubts.is_empty() {
-        page.heading(3, "Doubts about the plan");
+        page.heading(3, &about("7"));
         page.list(doubts);
     }
 }
 
-fn further(page: &mut Page, plan: &NextRuns) {
+fn to_make(page: &mut Page, plan: &NextRuns) {
+    page.table(&table::runs(plan));
     page.marked(&format!(
         "These {} are chosen to teach most about {}, beside the runs made, within the declared limits, levels and lots; the order is drawn at random, so that a drift falls on no setting alone. Another number of runs is planned by `residuum next --runs N`, which also writes them as lines of the runs log. Check each against local codes, safety data sheets and what the vessel holds before it is made.",
         how_many(plan),
         markdown(&plan.response)
     ));
-    page.table(&table::runs(plan));
     if plan.runs.iter().any(|run| run.weighing.is_some()) {
         page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");
     }

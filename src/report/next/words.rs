@@ -4,10 +4,9 @@
 //! This module never plans a run.
 
 use crate::decide::{NextRun, NextRuns, Reason, Width};
-use crate::pipeline::Analysis;
-use crate::regression::{NoForecast, Proposal};
-use crate::report::print::untold_terms::{proposal, written};
-use crate::report::print::{Shown, and_list, around, count, decimals_for, fixed, joined};
+use crate::regression::NoForecast;
+use crate::report::print::untold_terms::written;
+use crate::report::print::{Shown, and_list, capital, count, decimals_for, fixed, joined};
 use crate::report::reasons::{compared, no_forecast};
 
 /// What a run is for.
@@ -61,13 +60,13 @@ pub fn masses(run: &NextRun) -> [Option<f64>; 3] {
 pub const MASSES: [&str; 3] = ["feed_mass", "residue_mass", "oxidant_mass"];
 
 /// How many runs there are for each sort of reason: `2 to tell apart heating: kiln, 4 to settle open differences`.
-fn shares(plan: &NextRuns) -> impl Iterator<Item = String> {
+pub fn shares(plan: &NextRuns) -> impl Iterator<Item = String> {
     let apart = joined(written(&plan.separated), ", ");
     let purposes = [
         ("separate", format!("to tell apart {apart}")),
         ("confirm", "to confirm the settings recommended".into()),
-        ("settle", "to settle open differences".into()),
-        ("repeat", "to repeat another of them".into()),
+        ("settle", "to settle what is open".into()),
+        ("repeat", "to repeat one".into()),
         (
             "cover",
             "to know the whole model better, as they could settle nothing that is open".into(),
@@ -138,42 +137,13 @@ pub fn in_the_log(plan: &NextRuns) -> Option<String> {
     ))
 }
 
-/// The answer in a few sentences.
-pub fn headline(analysis: &Analysis, plan: &NextRuns) -> String {
-    // The first run of each kind that would tell apart what a model cannot.
-    let mut wanted: Vec<&Proposal> = Vec::new();
-    let groups = analysis
-        .models
-        .models()
-        .flat_map(|model| &model.not_separable);
-    for run in groups.filter_map(|group| group.runs_that_would_separate.first()) {
-        if !wanted.contains(&run) {
-            wanted.push(run);
-        }
-    }
-    let wanted = joined(wanted.into_iter().map(proposal), "; ");
-    let known = in_the_log(plan);
-    let planned = match (&known, plan.runs.is_empty()) {
-        (Some(known), true) => format!("{known}; no further one is chosen."),
-        (Some(known), false) => format!(
-            "{}, planned below beside those of the log: {}. {known}.",
-            how_many(plan),
-            and_list(shares(plan))
-        ),
-        (None, _) => format!(
-            "{}, planned below: {}.",
-            how_many(plan),
-            and_list(shares(plan))
-        ),
+/// What the runs are for, and what they sharpen most, in a few sentences.
+pub fn headline(plan: &NextRuns) -> String {
+    let known = in_the_log(plan).map(|known| format!("{}.", capital(&known)));
+    let planned = match plan.runs.is_empty() {
+        true => "No further run is chosen.".into(),
+        false => format!("{}: {}.", capital(&how_many(plan)), and_list(shares(plan))),
     };
-    format!(
-        "{planned}{}{}{}",
-        around(" To tell apart what cannot be told now: ", &wanted, "."),
-        most_gained(plan).unwrap_or_default(),
-        around(
-            " No run that may be proposed tells apart ",
-            &and_list(written(&plan.still_tangled)),
-            "."
-        )
-    )
+    let gained = most_gained(plan).unwrap_or_default();
+    joined([planned + &gained].into_iter().chain(known), " ")
 }

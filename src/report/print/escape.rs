@@ -6,8 +6,8 @@
 /// How a name from a log is written: as Markdown, for a terminal, or as it is.
 pub type Naming = fn(&str) -> String;
 
-/// Text for Markdown: what could become a tag, a link, a formula, emphasis, a cell or code is written as an entity, and an
-/// address as code, which no reader turns into a link.
+/// Text for Markdown: what could become a tag, a link, a formula, emphasis or a cell is written as an entity, an address as
+/// code, which no reader turns into a link; what stands between two backticks is code, in which nothing acts.
 pub fn markdown(text: &str) -> String {
     let text = one_line(text);
     let marks_a_block = marks_a_block(&text);
@@ -22,9 +22,15 @@ pub fn markdown(text: &str) -> String {
             rest = &rest[word.len()..];
             continue;
         }
+        if let Some(code) = code_span(rest) {
+            out.push_str(code);
+            rest = &rest[code.len()..];
+            continue;
+        }
         rest = &rest[c.len_utf8()..];
         let starts = before.is_none() && marks_a_block;
         match entity(c) {
+            Some(_) if is_inert(c, before, rest) => out.push(c),
             Some(entity) => out.push_str(entity),
             None if starts => out.push_str(&format!("&#{};", u32::from(c))),
             None if c == '_' && !is_inside_a_word(&text, text.len() - rest.len()) => {
@@ -34,6 +40,34 @@ pub fn markdown(text: &str) -> String {
         }
     }
     out
+}
+
+/// The code that a text begins with, its backticks included; none that a table would cut.
+///
+/// # Source
+/// CommonMark 0.31.2, section 6.1; GitHub Flavored Markdown 0.29, section 4.10.
+fn code_span(text: &str) -> Option<&str> {
+    let inside = text.strip_prefix('`')?;
+    let length = inside.find('`').filter(|length| *length > 0)?;
+    let code = &inside[..length];
+    let is_one_run = !inside[length + 1..].starts_with('`');
+    (is_one_run && !code.contains('|') && !code.trim().is_empty()).then(|| &text[..length + 2])
+}
+
+/// Whether a mark does nothing where it stands: between this letter before and this text behind it.
+///
+/// # Source
+/// CommonMark 0.31.2, sections 2.5, 5.1, 6.2 and 6.6.
+fn is_inert(c: char, before: Option<char>, behind: &str) -> bool {
+    let next = behind.chars().next();
+    let blank = |c: Option<char>| c.is_none_or(char::is_whitespace);
+    match c {
+        '&' => !next.is_some_and(|c| c == '#' || c.is_ascii_alphabetic()),
+        '<' => !next.is_some_and(|c| "/!?".contains(c) || c.is_ascii_alphabetic()),
+        '>' => before.is_some(),
+        '*' => before.is_some() && blank(before) && blank(next),
+        _ => false,
+    }
 }
 
 fn entity(c: char) -> Option<&'static str> {
@@ -159,10 +193,29 @@ mod tests {
 
     #[test]
     fn nothing_in_a_name_stays_alive_in_markdown() {
-        let hostile = "<script>|`x`[a](b)&$x$ *y* ~z~";
+        let hostile = "<script>|`[a](b)&$x$ *y* ~z~";
         let text = markdown(hostile);
-        assert!(!text.contains(['<', '>', '|', '`', '[', ']', '$', '*', '~']));
+        assert!(!text.contains(['<', '|', '`', '[', ']', '$', '*', '~']));
         assert_eq!(markdown("a&b"), "a&amp;b");
+        for plain in ["a & b", "p < 0.1 %", "a > b", "2 * 3", "5 &"] {
+            assert_eq!(markdown(plain), plain);
+        }
+        assert_eq!(markdown("> a"), "&gt; a");
+    }
+
+    #[test]
+    fn what_stands_between_backticks_is_code_unless_a_table_would_cut_it() {
+        for code in [
+            "say `u_assay`",
+            "`a` and `[check] accept = [\"x\"]`",
+            "`<b>`",
+        ] {
+            assert_eq!(markdown(code), code);
+        }
+        assert_eq!(markdown("`a|b`"), "&#96;a&#124;b&#96;");
+        assert_eq!(markdown("a`b"), "a&#96;b");
+        assert_eq!(markdown("``"), "&#96;&#96;");
+        assert_eq!(markdown("`a``b"), "&#96;a&#96;&#96;b");
     }
 
     #[test]

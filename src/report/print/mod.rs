@@ -4,6 +4,7 @@
 //! This module never computes a figure and never decides what is told.
 
 pub(super) mod aim_names;
+mod brief;
 mod cell_text;
 mod columns_and_cells;
 pub(super) mod cost_names;
@@ -20,10 +21,11 @@ mod tests;
 pub(super) mod untold_terms;
 pub(super) mod words;
 
+pub(super) use brief::{Brief, words_in};
 pub(super) use columns_and_cells::{Cell, Columns, Digits, Place, Table, Value, with_unit};
 pub(super) use escape::{Naming, markdown, one_line};
 pub(super) use numbers::{decimals_for, fixed, percent, plain, plus_minus, probability, whole};
-pub(super) use page::{Page, Picture};
+pub(super) use page::{Page, Picture, anchor};
 pub(super) use response_unit::Shown;
 pub(super) use terminal::Screen;
 pub use terminal::{Width, wrapped};

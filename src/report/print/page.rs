@@ -27,17 +27,33 @@ pub struct Picture {
 pub struct Page<'a> {
     text: String,
     pictures: &'a [Picture],
+    headings: Vec<String>,
+}
+
+/// The anchor that a heading of Markdown gets: small letters, blanks as hyphens, marks left out.
+///
+/// # Source
+/// Common practice of what shows Markdown, no source.
+pub fn anchor(heading: &str) -> String {
+    let letters = heading.chars().flat_map(char::to_lowercase);
+    let kept = letters.filter(|c| c.is_alphanumeric() || " -_".contains(*c));
+    kept.map(|c| if c == ' ' { '-' } else { c }).collect()
 }
 
 impl<'a> Page<'a> {
     /// An empty page that can show these pictures.
     pub fn with(pictures: &'a [Picture]) -> Self {
-        let text = String::new();
-        Page { text, pictures }
+        let (text, headings) = (String::new(), Vec::new());
+        Page {
+            text,
+            pictures,
+            headings,
+        }
     }
 
     /// A heading of a level from 1.
     pub fn heading(&mut self, level: usize, text: &str) {
+        self.headings.push(text.to_string());
         self.marked(&format!("{} {}", "#".repeat(level), harmless(text)));
     }
 
@@ -92,6 +108,35 @@ impl<'a> Page<'a> {
             self.heading(3, &table.question);
             self.table(table);
         }
+    }
+
+    /// All that stands on it so far.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// An empty page with the same pictures.
+    pub fn beside(&self) -> Self {
+        Page::with(self.pictures)
+    }
+
+    /// Whether nothing stands on it.
+    pub fn is_empty(&self) -> bool {
+        self.text.is_empty()
+    }
+
+    /// All headings so far.
+    pub fn headings(&self) -> &[String] {
+        &self.headings
+    }
+
+    /// Puts another page below.
+    pub fn append(&mut self, other: Page) {
+        if other.is_empty() {
+            return;
+        }
+        self.block(&other.text);
+        self.headings.extend(other.headings);
     }
 
     /// The finished page.

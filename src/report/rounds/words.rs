@@ -91,5 +91,11 @@ pub fn estimated(about: &Estimated) -> String {
 
 /// A point that a control chart flags.
 pub fn flagged(point: &FlaggedPoint) -> String {
-    format!("{}, {} chart, {}", point.response, point.chart, point.run)
+    let chart = match point.chart.as_str() {
+        "individuals" => "single values",
+        "ewma" => "weighted mean",
+        "cusum" => "cumulative sums",
+        other => other,
+    };
+    format!("{}, {chart}, {}", point.response, point.run)
 }

@@ -3,9 +3,9 @@
 //! In: the routes compared. Out: the verdict as a sentence, and the answer in a few, names as they were logged.
 //! This module never says more of a lead than where it stands.
 
-use crate::decide::{AimOf, HowSettled, NoMean, RouteLevel, Routes};
+use crate::decide::{HowSettled, NoMean, RouteLevel, Routes};
 use crate::report::print::aim_names::{self, demand, difference, goal};
-use crate::report::print::{Shown, and_list, around, capital, joined, probability, when};
+use crate::report::print::{around, probability};
 use crate::report::reasons::no_mean;
 
 /// Which route is best for the aim, in one or two sentences.
@@ -109,56 +109,11 @@ fn level_with<'a>(routes: &'a Routes, level: &str) -> Option<&'a str> {
 }
 
 /// Why no route leads.
-fn not_compared(routes: &Routes) -> String {
+pub fn not_compared(routes: &Routes) -> String {
     let run: Vec<&RouteLevel> = made(routes).collect();
     if let [only] = run.as_slice() {
         return alone(routes, &only.level);
     }
     let mut means = routes.levels.iter().map(|level| &level.mean_yield);
     untold(means.find_map(|mean| mean.as_ref().err()))
-}
-
-/// The answer to question 4 in a few sentences.
-pub fn headline(routes: &Routes) -> String {
-    let shown = Shown::of("1");
-    let (Some(leader), true) = (&routes.leader, routes.levels.len() > 1) else {
-        return capital(&not_compared(routes)) + ".";
-    };
-    let mut levels = routes.levels.iter();
-    let of_leader = levels.find(|level| level.level == *leader);
-    let mean = of_leader.and_then(|level| level.mean_yield.as_ref().ok());
-    let mean = mean.map(|mean| shown.mean(mean).to_string());
-    let leads = routes.lead.iter().map(|other| match &other.difference {
-        Ok(estimate) => format!("{} ahead of {}", shown.size(estimate), other.against),
-        Err(_) => format!("{} cannot be compared", other.against),
-    });
-    let met = routes.levels.iter().filter_map(|level| {
-        let (name, met, of) = (&level.level, level.meets_spec?, level.purity_runs);
-        Some(format!("{name} {met} of {of}"))
-    });
-    // Without a specification and with the yield as the aim, the lead above is the whole answer where both come to the same.
-    let same = match routes.best.standing {
-        HowSettled::Settled => routes.settled,
-        HowSettled::NotSettled => !routes.settled,
-        HowSettled::Alike => false,
-    };
-    let says_more = routes.aim.spec.is_some() || routes.aim.of != AimOf::YIELD || !same;
-    let purpose = says_more.then(|| capital(&verdict(routes)));
-    format!(
-        "{leader} leads in yield, adjusted mean {}: {}.{}{}{}{}",
-        mean.unwrap_or_default(),
-        and_list(leads),
-        when(!routes.settled, " That lead may still be luck."),
-        around(
-            " Runs that met the purity specification: ",
-            &joined(met, ", "),
-            "."
-        ),
-        around(" ", &purpose.unwrap_or_default(), ""),
-        around(
-            " ",
-            &and_list(&routes.barred),
-            " is never to be proposed, and takes no part."
-        )
-    )
 }

@@ -4,5 +4,6 @@
 //! This module never recommends: it says what the model expects where.
 
 pub mod section;
+pub mod short;
 pub mod terminal;
 pub mod words;

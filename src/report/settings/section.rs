@@ -8,14 +8,13 @@ use crate::decide::BestSettings;
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::{gaps, missing};
 use crate::report::print::aim_names::{self, demand, place};
-use crate::report::print::{Page, around, capital, count, plain};
+use crate::report::print::{Page, around, capital, count};
 
 /// Writes the best settings, or what is missing for them.
 pub fn write(page: &mut Page, analysis: &Analysis) {
     let Some(found) = &analysis.findings.settings else {
         return;
     };
-    page.heading(2, "6 Which settings are best?");
     let best = match found {
         Ok(best) => best,
         Err(gaps) => {
@@ -24,9 +23,18 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
             return;
         }
     };
-    page.paragraph(&headline(best, &analysis.findings.recycling));
     page.show("settings");
     page.table(&table(best));
+    page.paragraph(&headline(best, &analysis.findings.recycling));
+    page.paragraph("Because these are the best of many, make a run or two there before relying on them, and set amounts to 2 digits: what is good is a region, not a point.");
+    gaps(page, 6, &best.gaps);
+}
+
+/// Writes how they were found, and what was left aside.
+pub fn further(page: &mut Page, analysis: &Analysis) {
+    let Some(Ok(best)) = &analysis.findings.settings else {
+        return;
+    };
     page.paragraph(&how(best));
     page.paragraph(&stationary(best).unwrap_or_default());
     if let Some(present) = &best.present {
@@ -44,15 +52,13 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
             format!("{place}: the runs cannot tell it from something else")
         }));
     }
-    gaps(page, 6, &best.gaps);
 }
 
 fn how(best: &BestSettings) -> String {
     let demand = demand(&best.aim).filter(|_| best.reaches.is_some());
     format!(
-        "{} were looked at, all within the declared limits and none less certain than the least certain of the runs made.{} The figure behind ± is for the mean; one new run scatters more. Because these are the best of many, make a run or two there before relying on them. Set amounts to {} digits: what is good is a region, not a point.",
+        "{} were looked at, all within the declared limits and none less certain than the least certain of the runs made.{} The figure behind ± is for the mean; one new run scatters more.",
         capital(&count(best.looked_at, "setting")),
-        around(" They must give ", &demand.unwrap_or_default(), "."),
-        plain(2.0)
+        around(" They must give ", &demand.unwrap_or_default(), ".")
     )
 }

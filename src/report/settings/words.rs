@@ -78,7 +78,7 @@ fn against_present(best: &BestSettings) -> String {
     let run = &present.run;
     if present.same {
         return format!(
-            "those are the settings of run {run}, the best so far: nothing better was found within the limits."
+            "those are the settings of run {run}, the best of those run so far: nothing better was found within the limits."
         );
     }
     let gain = present.gain.as_ref().map(|gain| {
@@ -90,16 +90,20 @@ fn against_present(best: &BestSettings) -> String {
     let found = found.unwrap_or_default();
     match best.standing {
         HowSettled::Settled => {
-            format!("compared with run {run}, the best so far, that is {found}.")
+            format!(
+                "compared with the settings of run {run}, the best of those run so far, that is {found}."
+            )
         }
         HowSettled::Alike => format!(
-            "that is no different from run {run}, the best so far, by as much as matters ({}){}.",
+            "that is no different from the settings of run {run}, the best of those run so far, by as much as matters ({}){}.",
             difference(best.aim.margin.unwrap_or(0.0), &shown),
             around(": ", &found, "")
         ),
         HowSettled::NotSettled => {
             let found = around(": ", &found, "");
-            format!("whether that beats run {run}, the best so far, is not settled{found}.")
+            format!(
+                "whether that beats the settings of run {run}, the best of those run so far, is not settled{found}."
+            )
         }
     }
 }

@@ -17,6 +17,19 @@ const MOST_IDLE: usize = 3;
 /// Sources with a smaller part stand in `tables/what-to-improve.csv` only.
 const SMALLEST_SHOWN: f64 = 0.01;
 
+/// Writes which source to improve first, lot by lot.
+pub fn what_to_improve(page: &mut Page, analysis: &Analysis) {
+    let factor = analysis.coverage_factor();
+    let by_lot = by_lot(analysis);
+    page.list(by_lot.iter().filter_map(|budget| advice(budget, factor)));
+}
+
+/// The budgets lot by lot; that of all runs together where there is one alone.
+fn by_lot(analysis: &Analysis) -> &[Budget] {
+    let budgets = analysis.findings.budgets.as_slice();
+    &budgets[usize::from(budgets.len() > 1)..]
+}
+
 /// Writes what is known about the measurement.
 pub fn write(page: &mut Page, analysis: &Analysis) {
     budgets(page, analysis);
@@ -55,16 +68,12 @@ fn advice(budget: &Budget, factor: f64) -> Option<String> {
 }
 
 fn budgets(page: &mut Page, analysis: &Analysis) {
-    let budgets = analysis.findings.budgets.as_slice();
-    if budgets.is_empty() {
+    let by_lot = by_lot(analysis);
+    if by_lot.is_empty() {
         return;
     }
-    page.heading(3, "Where does the ± come from, and what to improve first?");
+    page.heading(3, "Where does the ± come from?");
     page.show("budgets");
-    // The first is that of all runs together.
-    let by_lot = &budgets[usize::from(budgets.len() > 1)..];
-    let factor = analysis.coverage_factor();
-    page.list(by_lot.iter().filter_map(|budget| advice(budget, factor)));
     page.table(&table::improvements(by_lot, SMALLEST_SHOWN));
     page.marked("Sources with less than 1 % stand in `tables/what-to-improve.csv`.");
 }

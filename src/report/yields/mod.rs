@@ -3,9 +3,11 @@
 //! In: runs and what was found of them. Out: sentences, sections, tables, and the same for a terminal.
 //! This module never computes a yield.
 
+pub mod further;
 mod measurement;
 pub mod passed_over;
 pub mod section;
+pub mod short;
 pub mod table;
 pub mod terminal;
 pub mod words;

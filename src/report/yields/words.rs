@@ -3,9 +3,11 @@
 //! In: what was found. Out: sentences and pieces of them, names as they were logged.
 //! This module never computes a yield.
 
-use crate::decide::{Given, Liquors, Went};
+use crate::decide::{Given, Liquors};
 use crate::pipeline::Analysis;
-use crate::report::print::{and_list, around, count, fixed, joined, percent, plus_minus, when};
+use crate::report::print::{
+    and_list, around, decimals_for, fixed, joined, percent, plus_minus, when,
+};
 use crate::report::reasons::family;
 
 /// Range and middle; route by route where their ceilings differ, because one range would hide it.
@@ -26,8 +28,18 @@ pub fn spread(given: &Given) -> String {
     joined(routes, "; ")
 }
 
-/// The answer to question 1.
-pub fn given(given: &Given) -> String {
+/// `0.60 to 1.23`: half the width of the interval of one yield, in points.
+pub fn reach(given: &Given) -> String {
+    let [low, _, high] = given.half_widths.map(|half| 100.0 * half);
+    let [low, high] = [low, high].map(|half| fixed(half, decimals_for(low)));
+    match low == high {
+        true => low,
+        false => format!("{low} to {high}"),
+    }
+}
+
+/// What the runs gave, and how well that is known.
+pub fn given_in_words(given: &Given) -> String {
     let main = given.main_source.as_ref().map(|source| {
         let family = family(&source.family);
         match source.share {
@@ -49,51 +61,31 @@ pub fn given(given: &Given) -> String {
         &and_list(&given.impossible),
         " gave more than can be, so something in the entries is wrong; until it is corrected or set aside it spoils every answer below.",
     );
+    let reach = reach(given);
     format!(
-        "Contained yield {}; one run is known to {}± {} points{}.{purity}{impossible}",
+        "Contained yield {}; one run is known to ± {reach} points{}{}.{purity}{impossible}",
         spread(given),
-        when(!given.not_stated.is_empty(), "at best "),
-        fixed(100.0 * given.half_width_middle, 1),
+        when(!given.not_stated.is_empty(), " at best"),
         main.unwrap_or_default()
     )
 }
 
-/// The answer to question 2.
-pub fn went(analysis: &Analysis, went: &Went) -> String {
-    let (mut parts, mut unmeasured) = (Vec::new(), Vec::new());
-    for (name, part) in [
-        ("the crops", went.crops),
-        ("the mother liquor", went.liquor),
-        ("the residue", went.residue),
-    ] {
-        match part.middle {
-            Some(middle) => parts.push(format!("{} in {name}", percent(middle, 1))),
-            None => unmeasured.push(name),
-        }
-    }
-    let rest = went.unaccounted.middle.map(|rest| percent(rest, 1));
-    let rest = around(
-        ", ",
-        &rest.unwrap_or_default(),
-        " nowhere that anyone measured",
-    );
-    let missing = around("; ", &and_list(unmeasured), " never measured");
+/// What the middle of the balances is of, and whether another crop is worth boiling for.
+pub fn went_in_words(analysis: &Analysis) -> String {
     let crop = analysis.findings.liquors.as_ref();
     let crop = crop.and_then(|known| another_crop(known, analysis.coverage_factor()));
-    format!(
-        "In the middle of {}: {}{rest}{missing}.{}",
-        count(went.runs, "run"),
-        joined(parts, ", "),
-        around(" ", &crop.unwrap_or_default(), "")
-    )
+    crop.unwrap_or_default()
 }
 
 /// Whether another crop is worth boiling for, in one sentence.
-pub fn another_crop(liquors: &Liquors, factor: f64) -> Option<String> {
+fn another_crop(liquors: &Liquors, factor: f64) -> Option<String> {
     let next = liquors.next?;
-    let bound = when(liquors.common_ion.is_some(), "at most ");
+    let bound = when(
+        liquors.common_ion.is_some(),
+        " The figures of each run are upper bounds.",
+    );
     Some(format!(
-        "Plain solubility keeps {bound}{} of theory in the last liquor; boiling it down to half would bring a further crop of {bound}{} g, {} of theory.",
+        "In the middle run plain solubility keeps {} of theory in the last liquor; boiling it down to half would bring a further crop of {} g, {} of theory.{bound}",
         percent(liquors.kept?, 1),
         plus_minus(next.mass, factor * next.uncertainty),
         percent(next.of_theory, 1),

@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use super::files_below;
 use super::promises::call;
-use crate::support::{CampaignFolder, Outcome};
+use crate::support::{CampaignFolder, Outcome, without_links};
 
 /// Product and assay formula are the same, so theory is feed times assay; purities are logged beside the crops.
 pub const PRICED: &str = r#"[campaign]
@@ -240,13 +240,9 @@ impl Asked {
         let path: &Path = &self.out().join("campaign/report.md");
         let report = std::fs::read_to_string(path).expect("the report is there");
         let start = format!("- **{question} ");
-        report
-            .lines()
-            .find(|line| line.starts_with(&start))
-            .unwrap_or_else(|| panic!("no line of question {question}"))
-            .replace("&#96;", "`")
-            .replace("&#91;", "[")
-            .replace("&#93;", "]")
+        let mut lines = report.lines().map(without_links);
+        let found = lines.find(|line| line.starts_with(&start));
+        found.unwrap_or_else(|| panic!("no line of question {question}"))
     }
 }
 

@@ -184,7 +184,10 @@ burette = "±{} mL triangular"
         number(volume, "temperature_u"),
     );
     let campaign = InMemory::new(&campaign)
-        .with(LogKind::Runs, "run,feed_mass,feed_assay\nR1,100,0.8\n")
+        .with(
+            LogKind::Runs,
+            "run,date,feed_mass,feed_assay\nR1,2025-03-03,100,0.8\n",
+        )
         .with(LogKind::Titrants, &titrants);
     Printed::of(&campaign).titrant("NaOH").clone()
 }

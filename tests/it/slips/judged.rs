@@ -7,6 +7,7 @@ use residuum::caveat::Caveat;
 use residuum::error::{Error, Faults};
 use residuum::pipeline::Analysis;
 use residuum::runs::Runs;
+use residuum::sheets::Passed;
 
 use super::answered::{Answered, Ask};
 use super::files::{Files, Touched};
@@ -60,7 +61,19 @@ impl Clean {
 fn left_out(runs: &Runs) -> Vec<Gone> {
     // A run set aside on purpose is no fault.
     let rows = runs.left_out.iter().filter(|row| !row.on_purpose);
-    rows.map(|row| {
+    // A row that holds sums or means is passed over, and its line is listed.
+    let passed = runs.passed_over.iter().flat_map(|of| {
+        let over_rows = of
+            .passed
+            .iter()
+            .filter(|passed| passed.what == Passed::OverRows);
+        over_rows.flat_map(|passed| &passed.lines).map(|line| Gone {
+            file: of.file.clone(),
+            line: *line,
+            text: "run: a sum or mean".into(),
+        })
+    });
+    let rows = rows.map(|row| {
         let run = row.run.as_deref().unwrap_or_default();
         let column = row.error.column().unwrap_or_default();
         Gone {
@@ -68,8 +81,8 @@ fn left_out(runs: &Runs) -> Vec<Gone> {
             line: row.place.line,
             text: format!("{run} {column}: {}", row.error),
         }
-    })
-    .collect()
+    });
+    rows.chain(passed).collect()
 }
 
 fn names(case: &Case, text: &str) -> bool {

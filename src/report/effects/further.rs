@@ -1,19 +1,48 @@
-//! The second half of question 3: scatter, pairs of levels, diagnostics and further terms of a model.
+//! What stands behind answer 3: means, what is left over, scatter, pairs of levels, diagnostics, further terms, coefficients.
 //!
-//! In: a model with what stands beside it. Out: that half of its section.
+//! In: a model with what stands beside it. Out: that part of the appendix.
 //! This module never judges a figure: what it says comes with it.
 
-use crate::pipeline::Further;
+use super::table;
+use crate::pipeline::{Analysis, Further};
 use crate::regression::{
-    Comparison, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel, Interval, ScatterOf,
+    Comparison, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel, Interval,
+    ResponseScale, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
+use crate::report::print::untold_terms::mix;
 use crate::report::print::words::and_list;
-use crate::report::print::{Cell, Columns, Page, Shown, around, capital, fixed, joined, with_unit};
+use crate::report::print::{
+    Cell, Columns, Page, Shown, around, capital, count, fixed, joined, plain, probability,
+    with_unit,
+};
 
-/// Writes scatter, comparisons, diagnostics and candidates of one model.
-pub fn write(page: &mut Page, model: &FittedModel, further: &Further) {
+/// Writes all that stands behind what moves one response.
+pub fn write(page: &mut Page, analysis: &Analysis, position: usize) {
+    let response = &analysis.findings.moves[position].response;
+    let mut models = analysis.models.models().zip(&analysis.further);
+    if let Some((model, further)) = models.find(|(model, _)| model.response == *response) {
+        of_model(page, model, further);
+    }
+}
+
+fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
     let shown = Shown::of(&model.unit);
+    let name = &model.response;
+    if model.scale == ResponseScale::Logit {
+        page.paragraph("This response is fitted on the logit scale, on which nothing can be foretold beyond 0 or 100 %. A mean is the value that half of the runs exceed, and its interval reaches further towards the middle of the range than towards the end; the ± of a change is of first order.");
+    }
+    for means in &model.adjusted_means {
+        let factor = capital(&means.factor);
+        page.heading(
+            3,
+            &format!("{factor}: what to expect of {name} at each level"),
+        );
+        page.table(&table::means(model, means));
+        page.paragraph(&format!("Reference mix: {}.", mix(&means.mix)));
+    }
+    page.show(&format!("left-over-{name}"));
+    page.show(&format!("left-over-in-order-{name}"));
     if model.variance_components.len() >= 2 {
         scatter(page, model, &shown);
     }
@@ -22,6 +51,7 @@ pub fn write(page: &mut Page, model: &FittedModel, further: &Further) {
     }
     diagnostics(page, further);
     candidates(page, further, &shown);
+    in_figures(page, model);
 }
 
 fn scatter(page: &mut Page, model: &FittedModel, shown: &Shown) {
@@ -149,3 +179,31 @@ fn list(tests: &[EffectTest]) -> Cell {
 
 /// What must be known by whoever reads a ranking.
 const WHAT_RANKING_COSTS: &str = "The same runs choose the terms and judge them: the intervals and chances of a chosen model look better than they are, and new runs will fit worse; keep a term for a reason, not for its rank.";
+
+fn in_figures(page: &mut Page, model: &FittedModel) {
+    let name = &model.response;
+    page.heading(3, &format!("The model of {name} in figures"));
+    let figure = |value: Option<f64>| value.map_or_else(|| "–".into(), plain);
+    page.paragraph(&format!(
+        "Method {}; {}; {} residual degrees of freedom; R² {}, adjusted {}, leaving each run out in turn {}; F {} (chance by luck {}); correlation of what is left with the next run {}.",
+        model.method,
+        count(model.runs.len(), "run"),
+        model.residual_df,
+        figure(model.r_squared),
+        figure(model.adjusted_r_squared),
+        figure(model.leave_one_out_r_squared),
+        figure(model.f),
+        model.f_p.map_or_else(|| "–".into(), probability),
+        figure(model.lag1),
+    ));
+    if model.scale == ResponseScale::Logit {
+        page.paragraph("Terms, tests and shares of sums of squares are those of the logit ln(y/(1 − y)) of the response y, on which the model adds up: exp(value) is the factor by which y/(1 − y) changes. Everything else is brought back to y, with standard errors of first order.");
+    }
+    page.table(&table::terms(model));
+    if model.terms.iter().any(|term| term.name.pieces.len() > 1) {
+        page.paragraph("In a model with joint effects a term by itself holds where the amounts that it is joined with are 0 and the choices at their baseline; the tables above take everything at the reference mix.");
+    }
+    if !model.tests.is_empty() {
+        page.table(&table::tests(model));
+    }
+}

@@ -1,0 +1,129 @@
+//! What stands behind answer 5: what is counted, how much each figure matters, each route, other responses, the loop.
+//!
+//! In: the answer. Out: that part of the appendix.
+//! This module never computes a gain.
+
+use super::table;
+use super::words::{not_counted, signed};
+use crate::decide::{BLEEDS, Cycle, Cycles, DRAWS_OF_GAIN, Money, Recycling};
+use crate::pipeline::Analysis;
+use crate::report::print::cost_names::limit;
+use crate::report::print::{Cell, Page, around, count, fixed, percent, whole};
+use crate::report::reasons;
+
+/// Writes all that stands behind what residue is worth.
+pub fn write(page: &mut Page, analysis: &Analysis) {
+    let recycling = analysis.findings.recycling.as_ref();
+    let asked = analysis.findings.residue_is_asked;
+    let Some(recycling) = recycling.ok().filter(|_| asked) else {
+        return;
+    };
+    if let Ok(money) = &recycling.money {
+        self::money(page, recycling, money);
+    }
+    if !recycling.by_level.is_empty() {
+        page.answer(&table::by_level(recycling));
+        page.paragraph("Each line stands by itself; they are not compared with one another.");
+    }
+    page.answer(&table::responses(recycling));
+    let table = table::cycles(recycling);
+    page.heading(3, &table.question);
+    match &recycling.cycles {
+        Ok(cycles) => {
+            page.show("residue-going-round");
+            page.paragraph(&the_loop(recycling, cycles));
+            page.table(&table);
+        }
+        Err(reason) => page.paragraph(&format!(
+            "This cannot be followed: {}.",
+            reasons::no_cycles(reason)
+        )),
+    }
+}
+
+fn money(page: &mut Page, recycling: &Recycling, money: &Money) {
+    let currency = &money.currency;
+    page.table(&table::counted(money));
+    page.paragraph(&format!(
+        "That is {} {currency} per kg of residue, and {} {currency} over the {} of this campaign. Heat is paid by the run and the labour of a run is not saved, so neither stands here. The interval comes from {} seeded draws of coefficients, assays and prices together.{}",
+        signed(&money.per_kilogram),
+        signed(&money.per_campaign),
+        count(recycling.reference.charged_runs, "charged run"),
+        whole(DRAWS_OF_GAIN),
+        around(" Not counted: ", &not_counted(money), ".")
+    ));
+    page.answer(&table::ranking(money));
+}
+
+/// Which cycles lose: all from one on, or some of them.
+fn losing(cycles: &Cycles) -> String {
+    let each = || cycles.cycles.iter();
+    let gains = |cycle: &&Cycle| cycle.gain.is_some_and(|gain| gain.value >= 0.0);
+    let loses = |cycle: &&Cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0);
+    let Some(first) = each().find(loses).map(|cycle| cycle.cycle) else {
+        return String::new();
+    };
+    let last = each().rfind(loses).map_or(first, |cycle| cycle.cycle);
+    if each().rfind(gains).is_none_or(|gain| gain.cycle <= first) {
+        return format!(" From cycle {first} on a run loses by it.");
+    }
+    let which = match first == last {
+        true => format!("cycle {first}"),
+        false => format!(
+            "{} of the cycles, the last of them cycle {last},",
+            each().filter(loses).count()
+        ),
+    };
+    format!(" By the best estimate {which} loses by it and the others gain.")
+}
+
+/// The loop in words: what stays in it, where it settles, whether it loses.
+fn the_loop(recycling: &Recycling, cycles: &Cycles) -> String {
+    let retained = &cycles.retained;
+    let steady = match cycles.steady {
+        Some(steady) => format!(
+            "the charge settles at {} g of residue with an assay of {}",
+            fixed(steady.residue, 0),
+            percent(steady.assay, 1)
+        ),
+        None => "the charge grows without end".into(),
+    };
+    let stopped = around(
+        " It is stopped before that by ",
+        cycles.limited_by.map(limit).unwrap_or_default(),
+        "; what does not fit is thrown away.",
+    );
+    let best = match (&recycling.money, cycles.best_bleed) {
+        (Ok(money), Some(best)) => {
+            let losing = match cycles.turns_at {
+                Some(_) => losing(cycles),
+                None => " No cycle looked at loses by it.".into(),
+            };
+            let step = percent(1.0 / BLEEDS as f64, 0);
+            let best = match best.bleed < 1.0 {
+                true => format!(
+                    " The best share to throw away, in steps of {step}, is {}: {} {} a run in the mean of {}.",
+                    percent(best.bleed, 0),
+                    Cell::fixed(best.mean_gain, 3).signed(),
+                    money.currency,
+                    count(cycles.cycles.len(), "cycle")
+                ),
+                false => format!(
+                    " Of the shares to throw away, looked at in steps of {step}, none is better than all of it."
+                ),
+            };
+            losing + &best
+        }
+        _ => String::new(),
+    };
+    format!(
+        "In {}, {} of the followed element that fresh feed brings and {} of what residue brings stayed on the filter, and {} and {} of everything else. With {} of the residue thrown away each time, {steady}.{stopped}{best} The model knows residue as these {} charged runs had it, mostly of first pass; what has gone round often may give less, so look at the first cycles before believing the last. The ± leaves out how well these shares are known.",
+        count(retained.runs, "run"),
+        percent(retained.element.of_feed, 0),
+        percent(retained.element.of_residue, 0),
+        percent(retained.inert.of_feed, 0),
+        percent(retained.inert.of_residue, 0),
+        percent(cycles.bleed, 0),
+        recycling.reference.charged_runs
+    )
+}
