@@ -216,6 +216,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
     let chemistry = &basics.chemistry;
     let factors = root.by_name("factors", factors::factor);
     let responses = root.by_name("responses", factors::response);
+    factors::told_apart(root.source, &factors, &responses);
     let own: &[&str] = match chemistry {
         Declared::Nothing => &[],
         Declared::Faulty | Declared::Sound(_) => &["yield", "purity"],

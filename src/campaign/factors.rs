@@ -6,7 +6,7 @@
 use super::basics::{Declared, formula};
 use super::same_as::{Spelling, same_as};
 use super::section::{ABOVE_ZERO, Section};
-use super::source::At;
+use super::source::{At, Source};
 use crate::chemistry::Formula;
 
 /// The column of the runs log that names the lot of feed, which is a choice whether or not it is declared.
@@ -177,7 +177,7 @@ pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> 
         Some(FactorPlan {
             line: section.source.line(name.position),
             name: name.value.clone(),
-            called: section.plain_text("called"),
+            called: called(section),
             column,
             kind,
             same_as,
@@ -278,6 +278,46 @@ fn amount(section: &Section) -> FactorKind {
     }
 }
 
+/// What prose calls it.
+fn called(section: &Section) -> Option<String> {
+    section.meaning("called", |text| match text.trim() {
+        "" => Err("write what people call it, or leave the key out"),
+        name => Ok(name.to_string()),
+    })
+}
+
+/// Notes names that prose could not tell apart.
+pub(super) fn told_apart(source: &Source, factors: &[FactorPlan], responses: &[ResponsePlan]) {
+    let of_factors = factors.iter();
+    let of_factors = of_factors.map(|plan| ("factors", &plan.name, &plan.called, plan.line));
+    let of_responses = responses.iter();
+    let of_responses = of_responses.map(|plan| ("responses", &plan.name, &plan.called, plan.line));
+    let own = ["yield", "purity"].map(|name| (name.to_string(), name.to_string()));
+    let mut known = Vec::from(own);
+    let mut all: Vec<_> = of_factors.chain(of_responses).collect();
+    // A name that is given gives way to one that is there already.
+    all.sort_by_key(|(_, _, called, _)| called.is_some());
+    for (table, name, called, line) in all {
+        let path = format!("{table}.{name}");
+        let shown = called
+            .as_ref()
+            .unwrap_or(name)
+            .replace('_', " ")
+            .to_lowercase();
+        match known
+            .iter()
+            .find(|(other, _)| *other == shown && called.is_some())
+        {
+            Some((_, other)) => source.fault_on(
+                line,
+                format!("`{path}` is called as `{other}` is"),
+                "give each a name of its own under `called`",
+            ),
+            None => known.push((shown, path)),
+        }
+    }
+}
+
 pub(super) fn response(responses: &Section, name: At<String>) -> Option<ResponsePlan> {
     responses.table_if_there(&name.value, |section| {
         if ["yield", "purity"].contains(&name.value.as_str()) {
@@ -293,7 +333,7 @@ pub(super) fn response(responses: &Section, name: At<String>) -> Option<Response
             unit: section.plain_text("unit"),
             line: section.source.line(name.position),
             name: name.value.clone(),
-            called: section.plain_text("called"),
+            called: called(section),
         })
     })
 }

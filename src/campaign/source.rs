@@ -38,7 +38,12 @@ impl Source<'_> {
 
     /// Notes a fault of the campaign file at a byte position.
     pub fn fault(&self, position: usize, what: impl Into<String>, hint: impl Into<String>) {
-        let place = Place::new(self.file, self.line(position));
+        self.fault_on(self.line(position), what, hint);
+    }
+
+    /// The same on a line.
+    pub fn fault_on(&self, line: usize, what: impl Into<String>, hint: impl Into<String>) {
+        let place = Place::new(self.file, line);
         let message = format!("{}, in {place}", what.into());
         let fault = place.fault(ErrorKind::Campaign, message, hint);
         self.faults.borrow_mut().push(fault);

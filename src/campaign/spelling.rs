@@ -20,8 +20,14 @@ const ENDINGS: [&str; 4] = ["ing", "ed", "es", "s"];
 /// Fewest letters of a word before its ending.
 const SHORTEST_STEM: usize = 3;
 
-/// A heading without what does not tell it from others: case, blanks and underscores, which kind of apostrophe and of dash.
+/// A heading without what does not tell it from others: case, blanks, underscores and dashes, which kind of apostrophe.
 pub fn folded(text: &str) -> String {
+    let text = with_plain_signs(text);
+    text.chars().filter(|sign| *sign != '-').collect()
+}
+
+/// A text in small letters without blanks and underscores, each apostrophe and each dash as on a keyboard.
+fn with_plain_signs(text: &str) -> String {
     let letters = text.chars().filter(|sign| !is_blank(*sign));
     let letters = letters.map(|sign| match sign {
         sign if APOSTROPHES.contains(&sign) => '\'',
@@ -52,7 +58,7 @@ pub fn stem_of(level: &str) -> String {
 /// The folded text without hyphens; a sign before a number is none.
 fn without_hyphens(text: &str) -> String {
     let mut bare = String::new();
-    for sign in folded(text).chars() {
+    for sign in with_plain_signs(text).chars() {
         if sign != '-' || !bare.ends_with(char::is_alphabetic) {
             bare.push(sign);
         }
@@ -95,9 +101,8 @@ mod tests {
         ] {
             assert_eq!(folded(one), folded(other), "{one}");
         }
-        for [one, other] in [["crop 1", "crop 2"], ["boil-down", "boil down"]] {
-            assert_ne!(folded(one), folded(other), "{one}");
-        }
+        assert_eq!(folded("RESIDUE-MASS"), folded("residue_mass"));
+        assert_ne!(folded("crop 1"), folded("crop 2"));
     }
 
     #[test]

@@ -141,9 +141,12 @@ fn answer(
             ..json::part(&analysis.campaign, runs, &analysis.caveats)
         };
         let output = output(common, || text, || under_its_key(&analysis, part()));
+        let doubts = analysis.doubts();
+        let touching = analysis.touching(claim).into_iter();
+        let shown = touching.map(|position| doubts[position].clone()).collect();
         Ok(Told {
-            are_listed: true,
-            ..Told::of(output, analysis.runs.left_out, analysis.caveats)
+            shown: Some(shown),
+            ..Told::of(output, analysis.runs.left_out, doubts)
         })
     });
     told(common, found)
@@ -169,7 +172,7 @@ pub(super) fn report(common: &Common) -> Ending {
         let output = output(common, text, || result);
         let caveats = analysis.doubts();
         let told = Told {
-            are_listed: true,
+            shown: Some(Vec::new()),
             ..Told::of(output, analysis.runs.left_out, caveats)
         };
         Ok((told, published))

@@ -24,8 +24,8 @@ pub(super) struct Told {
     pub left_out: Vec<LeftOut>,
     /// Doubts about what is printed.
     pub caveats: Vec<Caveat>,
-    /// Whether it is left to the report to list the doubts, so that they are only counted here.
-    pub are_listed: bool,
+    /// The doubts that are told here; `None` for all of them. The report lists the others, which are only counted.
+    pub shown: Option<Vec<Caveat>>,
 }
 
 impl Told {
@@ -35,7 +35,7 @@ impl Told {
             output,
             left_out,
             caveats,
-            are_listed: false,
+            shown: None,
         }
     }
 }
@@ -69,9 +69,13 @@ pub(super) fn told(common: &Common, found: Result<Told, Faults>) -> Ending {
     };
     if !common.quiet && !common.json {
         remark(&terminal::left_out(&told.left_out));
-        match told.are_listed {
-            true => remark(&terminal::doubts_listed(told.caveats.len())),
-            false => remark(&terminal::caveats(&told.caveats)),
+        match &told.shown {
+            None => remark(&terminal::caveats(&told.caveats)),
+            Some(shown) => {
+                remark(&terminal::caveats_by_kind(shown));
+                let others = told.caveats.len() - shown.len();
+                remark(&terminal::doubts_listed(others, !shown.is_empty()));
+            }
         }
     }
     let faulty = !told.caveats.is_empty() || told.left_out.iter().any(|row| !row.on_purpose);

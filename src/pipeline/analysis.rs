@@ -4,10 +4,10 @@
 //! This module never runs a stage.
 
 use super::further::Further;
-use crate::answers::{Answer, Basis};
+use crate::answers::{Answer, Basis, Question};
 use crate::campaign::Campaign;
 use crate::caveat::Caveat;
-use crate::decide::{Costs, Findings, Firmness, ModelSet, NextRuns};
+use crate::decide::{Claim, Costs, Findings, Firmness, ModelSet, NextRuns};
 use crate::distributions::coverage_factor;
 use crate::drift::Drifts;
 use crate::error::Error;
@@ -74,6 +74,19 @@ impl Analysis {
     /// All doubts, those about control charts last.
     pub fn doubts(&self) -> Vec<Caveat> {
         [self.caveats.as_slice(), &self.drift.caveats].concat()
+    }
+
+    /// Positions among all doubts of those that touch the answer to which a claim belongs.
+    pub fn touching(&self, claim: Claim) -> Vec<usize> {
+        let of_claim = |question: &Question| match claim {
+            Claim::Effect { model, .. } => *question == Question::Moves(Some(model)),
+            Claim::Route => *question == Question::Routes,
+            Claim::Residue => *question == Question::Residue,
+            Claim::Settings => *question == Question::Settings,
+        };
+        let mut answers = self.answers.iter();
+        let found = answers.find(|answer| of_claim(&answer.question));
+        found.map_or_else(Vec::new, |answer| answer.doubts.clone())
     }
 
     /// Coverage of all intervals.

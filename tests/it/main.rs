@@ -23,6 +23,7 @@ mod answers;
 mod bad_corpus;
 mod bad_input;
 mod best_of_many;
+mod checking;
 mod coverage;
 mod demo;
 mod drift;

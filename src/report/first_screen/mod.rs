@@ -10,7 +10,7 @@ use do_this::ToDo;
 use super::answer_words::{status, title};
 use super::cautions;
 use super::headlines::headline;
-use super::print::{Page, Screen, Width, anchor, and_list, count, joined, markdown, percent};
+use super::print::{Page, Screen, Width, anchor, and_list, count, joined, markdown, percent, when};
 use crate::answers::{Answer, Question};
 use crate::decide::FEWEST_DEGREES;
 use crate::pipeline::Analysis;
@@ -58,13 +58,14 @@ pub fn in_brief(analysis: &Analysis, width: Width) -> String {
     screen.finish()
 }
 
-/// How many doubts there are, for a call that leaves it to the report to list them.
-pub fn doubts_listed(doubts: usize) -> String {
+/// How many doubts there are, or `more` of them, for a call that leaves it to the report to list them.
+pub fn doubts_listed(doubts: usize, more: bool) -> String {
+    let more = when(more, "more ");
     let each = "listed in the report beside the answer that it touches";
     match doubts {
         0 => String::new(),
-        1 => format!("1 doubt, {each}\n"),
-        more => format!("{more} doubts, each {each}\n"),
+        1 => format!("1 {more}doubt, {each}\n"),
+        doubts => format!("{doubts} {more}doubts, each {each}\n"),
     }
 }
 

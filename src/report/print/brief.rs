@@ -36,7 +36,7 @@ impl Brief {
 
     /// Whether a sentence would be taken.
     pub fn fits(&self, sentence: &str) -> bool {
-        self.text.is_empty() || words_in(sentence) <= self.left
+        self.text.is_empty() || !self.before.is_empty() || words_in(sentence) <= self.left
     }
 
     /// Keeps words for a sentence that is to stand further down, whatever else falls away.
@@ -62,7 +62,8 @@ impl Brief {
     /// Adds a sentence where it fits, the first one always; its large letter and its full stop are set here.
     pub fn say(&mut self, sentence: &str) {
         let words = words_in(self.before) + words_in(sentence);
-        if words_in(sentence) == 0 || (words > self.left && !self.text.is_empty()) {
+        let must_stand = self.text.is_empty() || !self.before.is_empty();
+        if words_in(sentence) == 0 || (words > self.left && !must_stand) {
             return;
         }
         self.left = self.left.saturating_sub(words);

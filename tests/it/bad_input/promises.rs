@@ -232,12 +232,12 @@ pub fn check_doubts(edits: &[Edit], doubts: &[Doubt]) {
         );
     }
     let place = CampaignFolder::new();
-    for name in ["yields", "report"] {
+    for name in ["fit", "report"] {
         let strict = call(name, folder.path(), place.path(), &["--strict"]);
         assert_eq!(strict.exit_code, 1, "{name}: {}", strict.stderr);
     }
     // A report lists the doubts itself, and its call only counts them.
-    let strict = call("yields", folder.path(), place.path(), &["--strict"]);
+    let strict = call("fit", folder.path(), place.path(), &["--strict"]);
     for doubt in doubts {
         let told = format!("doubt: {}\n  hint: {}\n", doubt.seen, doubt.advice);
         assert!(strict.stderr.contains(&told), "{}", strict.stderr);

@@ -9,7 +9,7 @@ use serde_json::{Map, Value};
 
 use super::campaign::{Log, Names, campaign};
 use crate::bad_input::cells;
-use crate::support::{CampaignFolder, Outcome, residuum};
+use crate::support::{CampaignFolder, Outcome, residuum, without_links};
 
 /// Every call that answers with JSON.
 pub const CALLS: [&str; 9] = [
@@ -42,14 +42,18 @@ impl Plain {
         order.sort_by_key(|place| each[*place]);
         let mut plain = vec![String::new(); each.len()];
         for (rank, place) in order.into_iter().enumerate() {
-            plain[place] = format!("q{rank:02}q");
+            plain[place] = in_place_of(each[place], rank);
         }
         // A name at the beginning of a sentence is written with a capital letter.
         let token = |(plain, name): (&String, &&str)| {
-            [str::to_string, capitalised].map(|written| Token {
-                plain: written(plain),
-                stands_for: written(name),
-            })
+            let tokens = [str::to_string, capitalised].map(|written| {
+                // In answers an underscore is a blank.
+                [str::to_string, with_blanks].map(|spaced| Token {
+                    plain: spaced(&written(plain)),
+                    stands_for: spaced(&written(name)),
+                })
+            });
+            tokens.into_iter().flatten()
         };
         Plain {
             names: names.with_each(&plain),
@@ -93,6 +97,29 @@ impl Plain {
             other => other.clone(),
         }
     }
+}
+
+/// A plain name of as many words as the name that it stands in for, parted in the same way: short answers count words.
+fn in_place_of(name: &str, rank: usize) -> String {
+    let mut plain = format!("q{rank:02}q");
+    let name = name.trim_start_matches([' ', '_']);
+    for (at, sign) in name
+        .char_indices()
+        .filter(|(_, sign)| [' ', '_'].contains(sign))
+    {
+        let behind = name[at + 1..].split([' ', '_']).next().unwrap_or_default();
+        plain.push(sign);
+        plain.push_str(match behind {
+            "" => "",
+            word if word.contains(char::is_alphanumeric) => "w",
+            _ => "-",
+        });
+    }
+    plain
+}
+
+fn with_blanks(text: &str) -> String {
+    text.replace('_', " ")
 }
 
 fn capitalised(text: &str) -> String {
@@ -188,7 +215,8 @@ fn differing_pages(plain: &Plain, [before, now]: [&Path; 2], told: &mut Vec<Stri
         // A file that one of the two has not is told as an empty one.
         std::fs::read_to_string(path).unwrap_or_default()
     };
-    let page = |folder| read(folder, "report.md");
+    // What a link leads to is made from names too.
+    let page = |folder| without_links(&read(folder, "report.md"));
     let expected = plain.translated(&page(before));
     differing_lines(&expected, &page(now), "report.md", told);
     let tables = before.join("out/campaign/tables");
