@@ -25,6 +25,7 @@ mod best_of_many;
 mod coverage;
 mod demo;
 mod drift;
+mod fuzz;
 mod in_memory;
 mod limits;
 mod models;
