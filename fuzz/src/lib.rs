@@ -26,9 +26,3 @@ pub fn check(target: &str, bytes: &[u8]) {
     let found = TARGETS.iter().find(|(name, _)| *name == target);
     found.expect("a target of that name").1(bytes);
 }
-
-/// Whether a table is a workbook or in Parquet: a library reads it, and reserves room for as much as a damaged file claims to hold,
-/// so such tables are checked by seeds alone.
-pub fn is_for_a_library(bytes: &[u8]) -> bool {
-    table::is_for_a_library(bytes)
-}

@@ -17,9 +17,8 @@ const CAMPAIGN: &str = include_str!("campaign.toml");
 /// The runs that other logs are about.
 const RUNS: &str = "run,date,lot,route,feed_mass,crop1_mass\nA1,2025-01-13,L1,chill,100,81\nA2,2025-01-16,L1,boildown,101,83\n";
 
-/// How files begin that a library reads, and how those do that are packed.
-const OF_LIBRARIES: [&[u8]; 3] = [b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"PAR1"];
-const GZIP: &[u8] = b"\x1f\x8b";
+/// How files begin that hold their lines packed.
+const PACKED: [&[u8]; 4] = [b"\x1f\x8b", b"PK\x03\x04", b"\xd0\xcf", b"PAR1"];
 
 /// The log under trial, and the runs log where it is another one.
 fn logs(kind: LogKind, bytes: &[u8]) -> Vec<LogFile> {
@@ -55,22 +54,11 @@ fn rows(logged: &Logged) -> usize {
             .count()
 }
 
-/// The line that says how to read, and the bytes of the log.
-fn parted(bytes: &[u8]) -> (&[u8], &[u8]) {
-    let end = bytes.iter().position(|byte| *byte == b'\n');
-    let end = end.unwrap_or(bytes.len());
-    (&bytes[..end], bytes.get(end + 1..).unwrap_or_default())
-}
-
-/// Whether the log is a workbook or in Parquet.
-pub fn is_for_a_library(bytes: &[u8]) -> bool {
-    let (_, bytes) = parted(bytes);
-    OF_LIBRARIES.iter().any(|begin| bytes.starts_with(begin))
-}
-
 /// Reads a log as its first line says: the key of the log, with `comma` behind it for decimal commas.
 pub fn check(bytes: &[u8]) {
-    let (first, bytes) = parted(bytes);
+    let end = bytes.iter().position(|byte| *byte == b'\n');
+    let end = end.unwrap_or(bytes.len());
+    let (first, bytes) = (&bytes[..end], bytes.get(end + 1..).unwrap_or_default());
     let first = String::from_utf8_lossy(first);
     let is_meant = |kind: &LogKind| first.starts_with(kind.key());
     let kind = LogKind::ALL
@@ -80,8 +68,7 @@ pub fn check(bytes: &[u8]) {
     let campaign = campaign(first.contains("comma"));
     let files = logs(kind, bytes);
     let found = survey(&campaign, &files);
-    let begins = OF_LIBRARIES.iter().chain([&GZIP]);
-    let is_packed = { begins }.any(|begin| bytes.starts_with(begin));
+    let is_packed = PACKED.iter().any(|begin| bytes.starts_with(begin));
     let lines = (!is_packed).then(|| told::lines(bytes));
     let left_out = found.logged.left_out.iter().filter(|row| !row.on_purpose);
     for fault in found.stops.iter().chain(left_out.map(|row| &row.error)) {
