@@ -30,6 +30,9 @@ const DEEPEST: usize = 100;
 /// Characters of a formula that a message repeats; the longest formulae of reagents have half as many.
 const SHOWN: usize = 80;
 
+/// Counts of atoms, each by itself and all of one element together, stay below it.
+const TOO_MANY: f64 = 1e6;
+
 impl PartialEq for Formula {
     fn eq(&self, other: &Self) -> bool {
         self.atoms == other.atoms
@@ -44,11 +47,8 @@ impl Formula {
     /// that is not part of a neutral formula.
     pub fn parse(text: &str) -> Result<Formula, Error> {
         let atoms = atoms_in(text.trim()).map_err(|Refused { what, hint }| {
-            let shown = match text.char_indices().nth(SHOWN) {
-                Some((end, _)) => format!("{}...", &text[..end]),
-                None => text.to_string(),
-            };
-            Error::new(ErrorKind::Formula, format!("{what} in formula `{shown}`")).hint(hint)
+            let what = format!("{what} in formula `{}`", shown(text));
+            Error::new(ErrorKind::Formula, what).hint(hint)
         })?;
         let text = text.trim().to_string();
         Ok(Formula { text, atoms })
@@ -102,6 +102,14 @@ fn plain_character(character: char) -> char {
     }
 }
 
+/// A text as a message repeats it.
+fn shown(text: &str) -> String {
+    match text.char_indices().nth(SHOWN) {
+        Some((end, _)) => format!("{}...", &text[..end]),
+        None => text.to_string(),
+    }
+}
+
 /// What cannot be read, and what to write.
 struct Refused {
     what: String,
@@ -134,6 +142,10 @@ fn atoms_in(text: &str) -> Result<BTreeMap<String, f64>, Refused> {
     }
     if part_is_empty {
         return refused("nothing follows the hydrate dot", "write `·5H2O`");
+    }
+    if let Some((symbol, _)) = atoms.iter().find(|(_, count)| **count >= TOO_MANY) {
+        let what = format!("more than 999999 atoms of `{symbol}`");
+        return refused(what, "check the counts behind its brackets");
     }
     Ok(atoms)
 }
@@ -215,7 +227,8 @@ impl Reader<'_> {
                     let symbol = format!("{c}{}", self.take(char::is_ascii_lowercase));
                     if !is_element(&symbol) {
                         let hint = element_hint(&symbol);
-                        return refused(format!("unknown element `{symbol}`"), hint);
+                        let what = format!("unknown element `{}`", shown(&symbol));
+                        return refused(what, hint);
                     }
                     *atoms.entry(symbol).or_insert(0.0) += self.count()?;
                 }
@@ -240,19 +253,16 @@ fn count(digits: &str) -> Result<f64, Refused> {
     if digits.is_empty() {
         return Ok(1.0);
     }
+    let no_count = || format!("`{}` is no count of atoms", shown(digits));
     if digits.len() > 1 && digits.starts_with('0') && !digits.contains('.') {
-        let what = format!("`{digits}` is no count of atoms");
         return refused(
-            what,
+            no_count(),
             "a count never begins with a zero: was the letter O meant?",
         );
     }
     match digits.parse::<f64>() {
-        Ok(count) if count > 0.0 && count < 1e6 => Ok(count),
-        _ => {
-            let what = format!("`{digits}` is no count of atoms");
-            refused(what, "counts go from 1 to 999999")
-        }
+        Ok(count) if count > 0.0 && count < TOO_MANY => Ok(count),
+        _ => refused(no_count(), "counts go from 1 to 999999"),
     }
 }
 
@@ -322,6 +332,18 @@ mod tests {
     #[test]
     fn an_unknown_element_is_named() {
         assert_eq!(refused("CuSo4"), "unknown element `So` in formula `CuSo4`");
+    }
+
+    #[test]
+    fn what_no_formula_holds_is_refused_in_a_short_message() {
+        let large = format!("{}Cu{}", "(".repeat(60), ")999999".repeat(60));
+        assert!(refused(&large).starts_with("more than 999999 atoms of `Cu` in formula"));
+        for text in [
+            format!("X{}", "y".repeat(5000)),
+            "C9".repeat(999) + &"9".repeat(999),
+        ] {
+            assert!(refused(&text).len() < 300, "{}", refused(&text));
+        }
     }
 
     #[test]

@@ -19,6 +19,7 @@ mod logged;
 mod marks;
 mod not_used;
 mod number;
+mod one_cell;
 pub mod outline;
 mod planned;
 mod plus_minus;
@@ -46,6 +47,7 @@ pub use logged::{
     TitreRow, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
+pub use one_cell::{date_in, number_in};
 pub use seen_columns::{Role, SeenColumn, seen_columns};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};

@@ -65,7 +65,10 @@ pub(super) fn plain(text: &str, marks: Marks) -> Result<f64, String> {
 
 /// What to do about a text that is no number with any marks.
 fn no_number(text: &str, marks: Marks) -> String {
-    if let Some(limit) = text.strip_prefix(LIMITS) {
+    if text.starts_with(LIMITS) {
+        // All of them at once: a cell may hold thousands, and each reading of the rest costs room on the stack.
+        let is_sign = |sign: char| LIMITS.contains(&sign) || sign.is_whitespace();
+        let limit = text.trim_start_matches(is_sign);
         let (limit, percent) = match limit.trim().strip_suffix('%') {
             Some(limit) => (limit, " %"),
             None => (limit, ""),
@@ -265,6 +268,8 @@ mod tests {
                 .unwrap_err()
                 .contains("`0,25 %`")
         );
+        let hint = plain(&"< ".repeat(5_000), POINT).unwrap_err();
+        assert!(hint.ends_with("as a rectangular ±"), "{hint}");
         for text in ["~12", "\u{2248} 12", "ca. 12"] {
             assert_eq!(plain(text, POINT).unwrap_err(), ABOUT, "{text}");
         }

@@ -4,6 +4,7 @@
 //! This module never tells headings from values.
 
 use super::content::{Content, content, unreadable};
+use super::damaged::unless_damaged;
 use super::frame::{self, Cells};
 use super::limits;
 use super::mark::Mark;
@@ -63,7 +64,9 @@ impl Grid {
 /// A file that cannot be read.
 pub fn sheets(file: &File) -> Result<Vec<String>, Error> {
     match content(file.name, file.bytes)? {
-        Content::Workbook(bytes) => Ok(Workbook::open(file.name, &bytes)?.sheets),
+        Content::Workbook(bytes) => {
+            Ok(unless_damaged(file.name, || Workbook::open(file.name, &bytes))?.sheets)
+        }
         Content::Text(_) | Content::Parquet(_) => Ok(Vec::new()),
     }
 }
@@ -98,13 +101,15 @@ pub fn grid<'p>(file: &File, part: Option<&'p str>) -> Result<(Grid, Option<&'p 
             Ok((grid, part))
         }
         Content::Parquet(bytes) => {
-            let columns = frame::of_parquet(file.name, &bytes, file.mark)?;
+            let read = || frame::of_parquet(file.name, &bytes, file.mark);
+            let columns = unless_damaged(file.name, read)?;
             Ok((full(columns), part))
         }
         Content::Workbook(bytes) => {
-            let mut book = Workbook::open(file.name, &bytes)?;
+            let mut book = unless_damaged(file.name, || Workbook::open(file.name, &bytes))?;
             let (sheet, rest) = sheet_of(file.name, &book.sheets, part)?;
-            let mut grid = of_sheet(&mut book, &sheet, file.mark)?;
+            let read = || of_sheet(&mut book, &sheet, file.mark);
+            let mut grid = unless_damaged(file.name, read)?;
             if !book.tells_percentages() {
                 grid.notes.push(Note::NoPercentages);
             }

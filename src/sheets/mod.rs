@@ -4,6 +4,7 @@
 //! This module never reads a value, and never lets a type of polars or calamine out.
 
 mod content;
+mod damaged;
 mod frame;
 mod grid;
 mod limits;

@@ -27,6 +27,7 @@ mod checking;
 mod coverage;
 mod demo;
 mod drift;
+mod fuzz;
 mod in_memory;
 mod limits;
 mod markdown;

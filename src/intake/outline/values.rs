@@ -117,7 +117,8 @@ fn number(text: &str) -> Option<f64> {
     let is_number = plain
         .chars()
         .all(|sign| sign.is_ascii_digit() || "+-.eE".contains(sign));
-    plain.parse().ok().filter(|_| is_number)
+    let value = plain.parse().ok().filter(|_| is_number);
+    value.filter(|value: &f64| value.is_finite())
 }
 
 #[cfg(test)]
@@ -133,7 +134,7 @@ mod tests {
             )
         };
         assert_eq!(
-            of(&["2,114.6", "~12", "441.7", "n/a"]),
+            of(&["2,114.6", "1e999", "441.7", "n/a"]),
             Values::Numbers {
                 low: 441.7,
                 high: 2114.6,

@@ -239,7 +239,7 @@ fn is_behind(file: &SourceFile, door: &str) -> bool {
 
 fn is_a_path_of_ours(text: &str) -> bool {
     let first = text.split('/').next().unwrap_or_default();
-    let folders = ["src", "tests", "data-demo", "notebooks-md", ".ci"];
+    let folders = ["src", "tests", "fuzz", "data-demo", "notebooks-md", ".ci"];
     text.contains('/') && folders.contains(&first) && !text.contains(['*', ' '])
 }
 
