@@ -142,8 +142,7 @@ fn written(
     cautions::section(&mut rest, &analysis.campaign.hazards);
     rest.append(behind);
     appendix::write(&mut rest, analysis);
-    let text = rest.text().to_string();
-    explain::write(&mut rest, &text);
+    explain::write(&mut rest);
     let mut page = Page::with(&pictures);
     first_screen::write(&mut page, analysis, rest.headings());
     page.append(rest);

@@ -9,7 +9,9 @@ use crate::decide::{Claim, Comparison, Effect, Moves, Verdict};
 use crate::pipeline::Analysis;
 use crate::regression::{FittedModel, TermName, TermPiece};
 use crate::report::print::aim_names::unit;
-use crate::report::print::{Brief, Shown, and_list, around, decimals_for, fixed, joined, plain};
+use crate::report::print::{
+    Brief, Shown, and_list, around, decimals_for, fixed, joined, plain, words_in,
+};
 
 /// What moves a response: each factor with what is seen of it, then what is unseen, and what cannot be told.
 pub fn short(analysis: &Analysis, position: usize, moves: &Moves, brief: &mut Brief) {
@@ -19,10 +21,13 @@ pub fn short(analysis: &Analysis, position: usize, moves: &Moves, brief: &mut Br
     factors.dedup();
     // The first figure says the unit for all.
     let mut unit = shown.difference.as_str();
-    let told: Vec<String> = factors
-        .iter()
-        .filter_map(|factor| of_factor(analysis, position, moves, factor, &mut unit))
-        .collect();
+    let (mut told, mut moving) = (Vec::new(), Vec::new());
+    for factor in &factors {
+        if let Some(clause) = of_factor(analysis, position, moves, factor, &mut unit) {
+            told.push(clause);
+            moving.push(*factor);
+        }
+    }
     let standing = |wanted: FactorStanding| -> Vec<&str> {
         let so = factors
             .iter()
@@ -61,7 +66,16 @@ pub fn short(analysis: &Analysis, position: usize, moves: &Moves, brief: &mut Br
     });
     let tangled = joined(tangled, "; ");
     brief.keep_for(&tangled);
+    // What does not fit is named at least.
+    let mut named: Vec<&str> = Vec::new();
+    let also = |named: &[&str]| around("also ", &called(named), "");
+    while told.len() > 1 && words_of(&told) + words_in(&also(&named)) > brief.left() {
+        told.pop();
+        named.insert(0, moving.pop().unwrap_or_default());
+    }
+    brief.keep_for(&also(&named));
     brief.clauses(told);
+    brief.say_kept(&also(&named));
     brief.say_kept(&tangled);
     let reach = around(", at most ", &reach(moves, &unseen, &shown), "");
     brief.say(&around(
@@ -80,6 +94,10 @@ pub fn short(analysis: &Analysis, position: usize, moves: &Moves, brief: &mut Br
         &called(&untold.unwrap_or_default()),
         ": it never varied",
     ));
+}
+
+fn words_of(clauses: &[String]) -> usize {
+    clauses.iter().map(|clause| words_in(clause)).sum()
 }
 
 /// `kiln`, `lot D`, `oxidant excess`: a term as people call it.

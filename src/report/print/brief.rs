@@ -34,6 +34,11 @@ impl Brief {
         }
     }
 
+    /// Words that are left.
+    pub fn left(&self) -> usize {
+        self.left
+    }
+
     /// Whether a sentence would be taken.
     pub fn fits(&self, sentence: &str) -> bool {
         self.text.is_empty() || !self.before.is_empty() || words_in(sentence) <= self.left

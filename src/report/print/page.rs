@@ -110,11 +110,6 @@ impl<'a> Page<'a> {
         }
     }
 
-    /// All that stands on it so far.
-    pub fn text(&self) -> &str {
-        &self.text
-    }
-
     /// An empty page with the same pictures.
     pub fn beside(&self) -> Self {
         Page::with(self.pictures)
