@@ -1,9 +1,10 @@
 //! Name that many rows share: of a run, a titrant, a file.
 //!
-//! In: a text. Out: [`Name`], which costs nothing to copy.
+//! In: a text. Out: [`Name`], which costs nothing to copy; texts in their order, [`Sorted`].
 //! This module never changes a text.
 
 use std::borrow::Borrow;
+use std::cell::Cell;
 use std::fmt;
 use std::ops::Deref;
 use std::sync::Arc;
@@ -120,5 +121,45 @@ impl fmt::Display for Name {
 impl fmt::Debug for Name {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         fmt::Debug::fmt(&**self, f)
+    }
+}
+
+/// Texts in their order, each once, with the position of each.
+#[derive(Debug)]
+pub struct Sorted<'n> {
+    texts: Vec<&'n str>,
+    /// What was found last: many texts are asked for in their order, and several times each.
+    last: Cell<usize>,
+}
+
+impl<'n> FromIterator<&'n str> for Sorted<'n> {
+    fn from_iter<T: IntoIterator<Item = &'n str>>(texts: T) -> Self {
+        let mut texts: Vec<&str> = texts.into_iter().collect();
+        texts.sort_unstable();
+        texts.dedup();
+        let last = Cell::new(0);
+        Sorted { texts, last }
+    }
+}
+
+impl Sorted<'_> {
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.texts.len()
+    }
+
+    /// Position of a text.
+    pub fn position(&self, text: &str) -> Option<usize> {
+        let last = self.last.get();
+        let is_near = |position: &usize| self.texts.get(*position) == Some(&text);
+        let near = [last, last + 1].into_iter().find(is_near);
+        let found = near.or_else(|| self.texts.binary_search(&text).ok())?;
+        self.last.set(found);
+        Some(found)
+    }
+
+    /// Whether a text is one of them.
+    pub fn contains(&self, text: &str) -> bool {
+        self.position(text).is_some()
     }
 }

@@ -45,7 +45,7 @@ fn slip(place: &Place, column: &str, date: &LoggedDate, weight: Weight, against:
     Slip {
         place: place.clone(),
         column: column.into(),
-        value: date.text.clone(),
+        value: date.text.to_string(),
         run: None,
         weight,
         against,
@@ -141,7 +141,7 @@ fn far(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         };
         Slip {
             run: Some(row.run.clone()),
-            likely: Some(Likely::named(how, swapped.map(|(text, _)| text.clone()))),
+            likely: Some(Likely::named(how, swapped.map(|(text, _)| text.to_string()))),
             ..slip(
                 &row.place,
                 "date",
@@ -184,7 +184,7 @@ fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         };
         Slip {
             run: Some(row.run.clone()),
-            likely: swapped.map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.clone()))),
+            likely: swapped.map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.to_string()))),
             ..slip(
                 &row.place,
                 "date",

@@ -3,24 +3,24 @@
 //! In: tables. Out: [`CropRow`], [`TitreRow`], [`ResidueRow`].
 //! This module never turns a titre into a purity.
 
-use std::collections::BTreeSet;
-
 use super::cell_words::is_missing;
 use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
 use super::rows::RowReader;
 use super::table::Table;
 use crate::campaign::{Campaign, Titration};
 use crate::error::{Error, ErrorKind, Place};
-use crate::name::Name;
 use crate::units::Dimension;
 
 pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
-    let known = logged.crops.iter();
-    let mut seen: BTreeSet<(Name, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
+    let known = logged.crops.iter().map(|row| (row.run.as_str(), row.crop));
+    let again = again(table, known, |reader| {
+        Some((reader.text("run")?, written_number(reader))).filter(|(_, number)| *number > 0)
+    });
+    logged.crops.reserve(table.row_count());
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
         let crop = crop_number(&reader);
-        if reader.is_sound() && !seen.insert((run.clone(), crop)) {
+        if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
             reader.fault_alike(
                 "crop",
                 ErrorKind::DuplicatedRun,
@@ -44,15 +44,34 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     }
 }
 
+/// Rows that name once more what a row before them or a log before theirs names; a row that is none names nothing.
+fn again<'k, K: Ord>(
+    table: &'k Table,
+    known: impl Iterator<Item = K>,
+    key: impl Fn(&RowReader<'k>) -> Option<K>,
+) -> Vec<usize> {
+    let rows = RowReader::all(table).filter_map(|reader| Some((key(&reader)?, Some(reader.row))));
+    let mut all: Vec<(K, Option<usize>)> = known.map(|known| (known, None)).chain(rows).collect();
+    // Logs are written in order, more or less.
+    all.sort();
+    let pairs = all.windows(2).filter(|pair| pair[0].0 == pair[1].0);
+    let mut again: Vec<usize> = pairs.filter_map(|pair| pair[1].1).collect();
+    again.sort_unstable();
+    again
+}
+
 /// What to do about the number of a crop.
 const NUMBER_THEM: &str = "number the crops of a run 1, 2, ...";
 
-/// The number of a crop, 1 where none is written; 0 with a fault where it is no such number.
+/// The number of a crop, 1 where none is written and 0 where it is no such number.
+fn written_number(reader: &RowReader) -> u32 {
+    let text = reader.text("crop");
+    text.map_or(1, |text| text.parse().unwrap_or_default())
+}
+
+/// The same, with a fault where it is no such number.
 fn crop_number(reader: &RowReader) -> u32 {
-    let Some(text) = reader.text("crop") else {
-        return 1;
-    };
-    let number: u32 = text.parse().unwrap_or_default();
+    let number = written_number(reader);
     if number == 0 {
         let kind = ErrorKind::NotANumber;
         reader.refuse::<()>("crop", kind, "is no number of a crop", NUMBER_THEM);
@@ -73,9 +92,10 @@ pub(super) fn read_titres(
         uncertainty: None,
     });
     stops.extend(titration.and_then(|titration| flask_for_nothing(campaign, titration, table)));
+    logged.titres.reserve(table.row_count());
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
-        let of = match reader.text("crop").as_deref() {
+        let of = match reader.text("crop") {
             Some("residue") => TitreOf::Residue,
             Some("feed") => TitreOf::Feed,
             _ => TitreOf::Crop(crop_number(&reader)),
@@ -187,16 +207,23 @@ fn titre(reader: &RowReader, of: TitreOf) -> Option<LoggedNumber> {
 }
 
 pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
-    let mut seen: BTreeSet<Name> = logged.residues.iter().map(|r| r.run.clone()).collect();
+    // Where residues stand beside the runs, a run of which none is logged has a row all the same.
+    let is_residue = |reader: &RowReader| {
+        let is_there = |name: &str| reader.text(name).is_some_and(|text| !is_missing(text));
+        is_there("mass") || is_there("assay")
+    };
+    let known = logged.residues.iter().map(|row| row.run.as_str());
+    let again = again(table, known, |reader| {
+        reader.text("run").filter(|_| is_residue(reader))
+    });
+    logged.residues.reserve(table.row_count());
     for reader in RowReader::all(table) {
         let run = reader.demanded("run", reader.name("run"));
-        // Where residues stand beside the runs, a run of which none is logged has a row all the same.
-        let is_there = |name: &str| reader.cell(name).is_some_and(|(_, text)| !is_missing(text));
-        if !is_there("mass") && !is_there("assay") {
+        if !is_residue(&reader) {
             reader.finish(&mut logged.left_out, ());
             continue;
         }
-        if reader.is_sound() && !seen.insert(run.clone()) {
+        if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
             reader.fault_alike(
                 "run",
                 ErrorKind::DuplicatedRun,

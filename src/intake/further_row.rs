@@ -53,7 +53,7 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
     Ok(Some(BlankRow {
         separator: table.separator().unwrap_or(','),
         columns: columns.collect(),
-        names: names.collect(),
+        names: names.map(str::to_string).collect(),
         rows: table.row_count(),
     }))
 }

@@ -59,6 +59,19 @@ pub struct Logged {
     pub passed: Vec<PassedIn>,
 }
 
+impl Logged {
+    /// What each row of another log than that of the runs is, its place and its run.
+    pub(super) fn of_runs(&self) -> impl Iterator<Item = (&'static str, &Place, &Name)> {
+        let (crops, titres) = (self.crops.iter(), self.titres.iter());
+        let crops = crops.map(|row| ("a crop", &row.place, &row.run));
+        let titres = titres.map(|row| ("a titre", &row.place, &row.run));
+        let (residues, heating) = (self.residues.iter(), self.heating.iter());
+        let residues = residues.map(|row| ("a residue", &row.place, &row.run));
+        let heating = heating.map(|row| ("a reading", &row.place, &row.run));
+        crops.chain(titres).chain(residues).chain(heating)
+    }
+}
+
 /// A number as logged, in base units, with the standard uncertainty that the log states.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct LoggedNumber {
@@ -72,11 +85,11 @@ pub struct LoggedNumber {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LoggedDate {
     /// In ISO form, with the time of day where one is logged; sorts as text.
-    pub text: String,
+    pub text: Name,
     /// Days since the first day of the year 1.
     pub day: i32,
     /// The date with day and month exchanged, where figures alone say it and that is another date: in ISO form and in days.
-    pub swapped: Option<(String, i32)>,
+    pub swapped: Option<(Name, i32)>,
 }
 
 /// The runs log.

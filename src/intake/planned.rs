@@ -8,8 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::columns::flat;
 use super::logged::{Logged, LoggedColumn, RunRow, RunsLog};
 use super::rows::RowReader;
-use crate::campaign::{Campaign, LogKind};
+use crate::campaign::{Campaign, FactorPlan, LogKind};
 use crate::error::Place;
+use crate::name::Sorted;
 
 /// Columns of what is charged.
 const CHARGES: [&str; 3] = ["feed_mass", "oxidant_mass", "residue_mass"];
@@ -29,19 +30,20 @@ const RESULTS: [&str; 6] = [
 /// Where nothing can be a result, because there is neither chemistry nor a response, no row is open.
 pub(super) fn is_open(campaign: &Campaign, reader: &RowReader) -> bool {
     let is_filled = |name: &str| reader.cell(name).is_some();
-    let factors = campaign.factors.iter();
-    let factors = factors.map(|plan| plan.column.as_deref().unwrap_or(&plan.name));
-    let settings: Vec<&str> = factors.chain(CHARGES).collect();
+    let settings = || {
+        let factors = campaign.factors.iter().map(FactorPlan::column);
+        factors.chain(CHARGES)
+    };
     let responses = campaign.responses.iter();
     let responses = responses.map(|response| response.column.as_str());
-    let is_result = |name: &str| !settings.contains(&name) && is_filled(name);
+    let is_result = |name: &str| is_filled(name) && settings().all(|setting| setting != name);
     let has_crop = || {
         let mut heads = reader.table.heads.iter();
         heads.any(|head| flat(&head.name).is_some() && is_filled(&head.name))
     };
     (campaign.chemistry.is_some() || !campaign.responses.is_empty())
         && !RESULTS.into_iter().chain(responses).any(is_result)
-        && settings.iter().any(|name| is_filled(name))
+        && settings().any(is_filled)
         && !has_crop()
 }
 
@@ -51,16 +53,7 @@ pub(super) fn set_apart(logged: &mut Logged) {
     if !rows.iter().any(|row| row.is_open) {
         return;
     }
-    let of_crops = logged.crops.iter().map(|row| &row.run);
-    let of_titres = logged.titres.iter().map(|row| &row.run);
-    let of_residues = logged.residues.iter().map(|row| &row.run);
-    let of_readings = logged.heating.iter().map(|row| &row.run);
-    let with_results: BTreeSet<&str> = of_crops
-        .chain(of_titres)
-        .chain(of_residues)
-        .chain(of_readings)
-        .map(|run| run.as_str())
-        .collect();
+    let with_results: Sorted = logged.of_runs().map(|(.., run)| run.as_str()).collect();
     let mut faults: BTreeMap<&str, Vec<&Place>> = BTreeMap::new();
     for entry in &logged.left_out {
         let run = entry.run.as_deref().unwrap_or_default();

@@ -56,19 +56,15 @@ impl<'t> RowReader<'t> {
     }
 
     /// Text of a cell; `None` when the column or the cell is empty.
-    pub fn text(&self, name: &str) -> Option<String> {
-        self.cell(name).map(|(_, text)| text.to_string())
+    pub fn text(&self, name: &str) -> Option<&'t str> {
+        self.table.cell(self.table.column(name)?, self.row)
     }
 
     /// Texts of a cell that holds several, `;` between them.
-    pub fn list(&self, name: &str) -> Vec<String> {
-        self.text(name)
-            .unwrap_or_default()
-            .split(';')
-            .map(str::trim)
-            .filter(|item| !item.is_empty())
-            .map(str::to_string)
-            .collect()
+    pub fn list(&self, name: &str) -> Vec<&'t str> {
+        let items = self.text(name).into_iter();
+        let items = items.flat_map(|text| text.split(';')).map(str::trim);
+        items.filter(|item| !item.is_empty()).collect()
     }
 
     /// Notes a fault of a cell: `what` continues "column `x` in `file` line n ...".
@@ -94,7 +90,7 @@ impl<'t> RowReader<'t> {
     /// Notes a fault of a cell that ends with its text; there is no value then.
     pub fn refuse<T>(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) -> Option<T> {
         let text = self.text(name).unwrap_or_default();
-        self.note(name, kind, what, Some(&text), hint);
+        self.note(name, kind, what, Some(text), hint);
         None
     }
 
@@ -114,15 +110,14 @@ impl<'t> RowReader<'t> {
 
     /// A name; a word for nothing and a character that nobody sees are faults.
     pub fn name(&self, name: &str) -> Option<Name> {
-        let (_, text) = self.cell(name)?;
-        self.table.known_name(text).or_else(|| {
-            let is_name = self.is_name(name, text, NAME_OR_EMPTY);
-            is_name.then(|| self.table.keep_name(text))
-        })
+        let column = self.table.column(name)?;
+        let text = self.table.cell(column, self.row)?;
+        let is_name = || self.is_name(name, text, NAME_OR_EMPTY);
+        self.table.shared_name(column, text, is_name)
     }
 
     /// Names, `;` between them.
-    pub fn names(&self, name: &str) -> Vec<String> {
+    pub fn names(&self, name: &str) -> Vec<&'t str> {
         let mut names = self.list(name);
         names.retain(|text| self.is_name(name, text, NAME_OR_EMPTY));
         names
@@ -223,7 +218,8 @@ impl<'t> RowReader<'t> {
     pub fn date(&self, name: &str) -> Option<LoggedDate> {
         let column = self.table.column(name)?;
         let text = self.table.cell(column, self.row)?;
-        match dates::date(text, self.table.written.orders[column]) {
+        let read = || dates::date(text, self.table.written.orders[column]);
+        match self.table.shared_date(text, read) {
             Ok(date) => Some(date),
             Err(no_date) => self.refuse(name, ErrorKind::OutOfRange, no_date.what, &no_date.hint),
         }
@@ -231,8 +227,12 @@ impl<'t> RowReader<'t> {
 
     /// A number above zero.
     pub fn positive(&self, name: &str) -> Option<LoggedNumber> {
+        let number = self.number(name)?;
+        if number.value > 0.0 {
+            return Some(number);
+        }
         let hint = format!("check the entry, or {}", self.not_known());
-        self.above_zero(name, self.number(name), &hint)
+        self.above_zero(name, Some(number), &hint)
     }
 
     /// The number where it is above zero, else a fault with that hint.

@@ -83,7 +83,7 @@ pub(super) fn read(
         let row = row(campaign, &reader, run.into());
         if campaign.has_spellings(LOT) {
             let lots = reader.list(LOT).into_iter();
-            let written = lots.map(|lot| (LOT.to_string(), lot));
+            let written = lots.map(|lot| (LOT.to_string(), lot.to_string()));
             logged.as_written.extend(written);
         }
         if let Some(reason) = &row.set_aside {
@@ -128,6 +128,9 @@ fn keep_own_columns(
     stops: &mut Vec<Error>,
 ) {
     let columns = &mut logged.runs.columns;
+    let others = table.sound_rows();
+    let others = others.filter(|row| kept.binary_search(row).is_err() && counts(*row));
+    let others: Vec<usize> = others.collect();
     for (position, head) in table.heads.iter().enumerate() {
         // Of two columns with one name, which is a fault, the first is kept.
         let is_first = table.column(&head.name) == Some(position);
@@ -160,10 +163,8 @@ fn keep_own_columns(
             };
             column.cells.resize(before, None);
             column.marks.push((before, table.written.marks));
-            let others = table
-                .sound_rows()
-                .filter(|row| kept.binary_search(row).is_err() && counts(*row));
-            column.left_out.extend(others.filter_map(&mut level));
+            let left_out = others.iter().filter_map(|row| level(*row));
+            column.left_out.extend(left_out);
             column.cells.extend(kept.iter().map(|row| level(*row)));
             let new = || column.cells[before..].iter().flatten();
             let is_above_one = |cell: &String| {
@@ -204,7 +205,7 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
         feed_assay: reader.above_zero("feed_assay", feed_assay, NO_CONTENT),
         oxidant_mass: reader.not_negative("oxidant_mass"),
         residue_mass: reader.not_negative("residue_mass"),
-        residue_from: reader.names("residue_from"),
+        residue_from: residue_from(reader),
         residue_assay: reader.fraction("residue_assay"),
         labour: reader.not_negative("labour"),
         liquor_volume: reader.not_negative("liquor_volume"),
@@ -216,11 +217,16 @@ fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
     }
 }
 
+fn residue_from(reader: &RowReader) -> Vec<String> {
+    let names = reader.names("residue_from").into_iter();
+    names.map(str::to_string).collect()
+}
+
 /// Why a run is set aside; a word that is no reason is a fault.
 fn set_aside(reader: &RowReader) -> Option<String> {
     let text = reader.text("set_aside")?;
-    if is_reason(&text) {
-        return Some(text);
+    if is_reason(text) {
+        return Some(text.to_string());
     }
     let hint = "leave the cell empty to keep the run, or write the reason that sets it aside";
     reader.refuse("set_aside", ErrorKind::OutOfRange, "is no reason", hint)
@@ -236,12 +242,12 @@ fn levels(campaign: &Campaign, reader: &RowReader) {
         let Some(text) = reader.text(column).filter(|_| column != LOT) else {
             continue;
         };
-        if !plan.declares(&text) && plan.meant_by(&text).is_none() {
+        if !plan.declares(text) && plan.meant_by(text).is_none() {
             let hint = format!(
                 "leave the cell empty, or list the level: `levels = [\"{text}\"]` under `[factors.{}]`",
                 plan.name
             );
-            reader.is_name(column, &text, &hint);
+            reader.is_name(column, text, &hint);
         }
     }
 }
@@ -251,7 +257,7 @@ fn lots(campaign: &Campaign, reader: &RowReader) -> Vec<LotShare> {
     let lots = reader.names("lot");
     let mut shares: Vec<f64> = Vec::new();
     for text in reader.list("lot_share") {
-        match share(&text, reader.table.written.marks) {
+        match share(text, reader.table.written.marks) {
             Some(share) => shares.push(share),
             None => fault(
                 ErrorKind::NotANumber,
@@ -365,6 +371,10 @@ impl LoggedColumn {
             return Err(hint);
         }
         let texts = [wanted, self.unit.as_deref()];
+        // Nothing to convert, as in nearly all cells.
+        if percent.is_none() && texts.contains(&None) {
+            return Ok(Some(value));
+        }
         let [wanted, own] = texts.map(|text| text.and_then(Unit::named));
         let (from, to) = match percent {
             Some(_) => (Unit::named("%"), wanted.or(own).or(Unit::named("1"))),

@@ -175,7 +175,7 @@ fn strength(campaign: &Campaign, reader: &RowReader) -> Option<TitrantStrength> 
         return reader.positive("concentration").map(TitrantStrength::Given);
     }
     let formula = reader.needed("standard", reader.text("standard"))?;
-    let standard = Formula::parse(&formula).map_err(|error| {
+    let standard = Formula::parse(formula).map_err(|error| {
         let what = format!("is no formula: {}", error.message());
         let hint = error.advice().unwrap_or_default();
         reader.fault("standard", ErrorKind::Formula, &what, hint);

@@ -6,11 +6,12 @@
 mod parts;
 
 use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::iter;
 
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
+use super::logged::LoggedDate;
 use super::not_used::{LeftOut, LogFile};
 use super::table_at::{TableAt, chosen};
 use super::written::Written;
@@ -46,9 +47,10 @@ pub(super) struct Table {
     columns: BTreeMap<String, usize>,
     /// For each column its partner with the standard uncertainty.
     partners: Vec<Option<usize>>,
-    /// Names that were read so far, and the last of them: rows of one run often stand together.
-    names: RefCell<BTreeSet<Name>>,
-    last_name: RefCell<Name>,
+    /// For each column the name that was read last: rows of one run often stand together.
+    last_names: RefCell<Vec<Name>>,
+    /// The date that was read last, as it is written.
+    last_date: RefCell<Option<(Name, LoggedDate)>>,
 }
 
 /// So many columns are looked through one by one.
@@ -121,8 +123,8 @@ impl Table {
             above: Vec::new(),
             columns: BTreeMap::new(),
             partners: Vec::new(),
-            names: RefCell::default(),
-            last_name: RefCell::default(),
+            last_names: RefCell::default(),
+            last_date: RefCell::default(),
         })
     }
 
@@ -193,20 +195,39 @@ impl Table {
         faults
     }
 
-    /// A name that was read before, without a word about it; else `None`.
-    pub fn known_name(&self, text: &str) -> Option<Name> {
-        let mut last = self.last_name.borrow_mut();
-        if *last != *text {
-            *last = self.names.borrow().get(text)?.clone();
+    /// The name in a cell, which shares its text with the cell before it where that is the same; `None` where it is none.
+    pub fn shared_name(
+        &self,
+        column: usize,
+        text: &str,
+        is_name: impl Fn() -> bool,
+    ) -> Option<Name> {
+        let mut last = self.last_names.borrow_mut();
+        last.resize(self.heads.len(), Name::default());
+        if last[column] != *text {
+            if !is_name() {
+                return None;
+            }
+            last[column] = text.into();
         }
-        Some(last.clone())
+        Some(last[column].clone())
     }
 
-    /// Keeps a name, so that it is there once.
-    pub fn keep_name(&self, text: &str) -> Name {
-        let name = Name::from(text);
-        self.names.borrow_mut().insert(name.clone());
-        name
+    /// The date of a cell, which shares its text with the date before it where both are written alike; no log has two columns of dates.
+    pub fn shared_date<E>(
+        &self,
+        text: &str,
+        read: impl Fn() -> Result<LoggedDate, E>,
+    ) -> Result<LoggedDate, E> {
+        let mut last = self.last_date.borrow_mut();
+        if let Some((written, date)) = &*last
+            && *written == *text
+        {
+            return Ok(date.clone());
+        }
+        let date = read()?;
+        *last = Some((text.into(), date.clone()));
+        Ok(date)
     }
 
     /// The column with the standard uncertainties of another.

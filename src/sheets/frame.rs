@@ -8,8 +8,8 @@ use std::io::Cursor;
 use std::sync::Arc;
 
 use polars::prelude::{
-    AnyValue, ArrowDataType, ChunkCast, ChunkFullNull, CsvParseOptions, CsvReadOptions, DataType,
-    Field, Float64Chunked, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader,
+    AnyValue, ArrowDataType, ChunkCast, CsvParseOptions, CsvReadOptions, DataType,
+    Field, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader, Series,
     StringChunked,
 };
 
@@ -17,13 +17,13 @@ use super::content::unreadable;
 use super::mark::Mark;
 use crate::error::Error;
 
-/// The cells of one column.
+/// The cells of one column, in one piece.
 #[derive(Debug, Clone)]
 pub struct Cells(StringChunked);
 
 /// What the cells of a column are as numbers, where they are plain ones.
 #[derive(Debug, Clone)]
-pub struct Numbers(Float64Chunked);
+pub struct Numbers(Vec<f64>);
 
 impl Cells {
     /// A column of those texts.
@@ -36,7 +36,8 @@ impl Cells {
 
     /// Text of a cell without blanks at its ends; `None` where there is no more.
     pub fn get(&self, row: usize) -> Option<&str> {
-        let text = self.0.get(row)?;
+        // In one piece nothing has to be sought.
+        let text = self.0.downcast_as_array().get(row)?;
         let is_bare = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
         let bytes = text.as_bytes();
         if is_bare(bytes.first()) && is_bare(bytes.last()) {
@@ -60,15 +61,18 @@ impl Cells {
     /// The cells as numbers: those that hold nothing but a number with a decimal point.
     pub fn numbers(&self) -> Numbers {
         let cast = self.0.cast(&DataType::Float64);
-        let numbers = cast.and_then(|numbers| numbers.f64().cloned());
-        Numbers(numbers.unwrap_or_else(|_| Float64Chunked::full_null("".into(), self.len())))
+        let of_cast = |cast: Series| {
+            let numbers = cast.f64()?.iter();
+            Ok(numbers.map(|number| number.unwrap_or(f64::NAN)).collect())
+        };
+        Numbers(cast.and_then(of_cast).unwrap_or_default())
     }
 }
 
 impl Numbers {
     /// The finite number that a cell holds.
     pub fn get(&self, row: usize) -> Option<f64> {
-        self.0.get(row).filter(|number| number.is_finite())
+        self.0.get(row).copied().filter(|number| number.is_finite())
     }
 }
 

@@ -210,11 +210,12 @@ pub fn tables(
         let Some(sheet) = found.last_mut() else { break };
         let (line, is_after_blank) = (grid.line(row), grid.rows[row].after_blank);
         let is_title = grid.rows[row].filled == 1;
-        if grid.is_comment(row) && !grid.first(sheet.heading).starts_with('#') {
+        let (first, first_heading) = (grid.first(row), grid.first(sheet.heading));
+        if grid.is_comment(row) && !first_heading.starts_with('#') {
             pass(&mut sheet.passed, Passed::Comment, line);
-        } else if is_over_rows(grid.first(row)) {
+        } else if is_over_rows(first) {
             pass(&mut sheet.passed, Passed::OverRows, line);
-        } else if grid.first(row) == grid.first(sheet.heading)
+        } else if first == first_heading
             && grid.texts(row).eq(grid.texts(sheet.heading))
         {
             pass(&mut sheet.passed, Passed::HeadingAgain, line);
