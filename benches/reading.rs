@@ -84,7 +84,10 @@ fn main() {
         }
     }
     let [ours, theirs] = least;
-    let whats = ["reading with all checks", "polars reading and casting alone"];
+    let whats = [
+        "reading with all checks",
+        "polars reading and casting alone",
+    ];
     for (what, [wall, processor]) in whats.into_iter().zip([ours, theirs]) {
         println!("{what}: {wall:.3} s, of processors {processor:.2} s");
     }
@@ -96,10 +99,7 @@ fn main() {
 fn spent(work: impl Fn()) -> [f64; 2] {
     let (begin, before) = (Instant::now(), processor_time());
     work();
-    [
-        begin.elapsed().as_secs_f64(),
-        processor_time() - before,
-    ]
+    [begin.elapsed().as_secs_f64(), processor_time() - before]
 }
 
 /// Seconds that all threads of this process have worked, as far as the system tells: user and system time in hundredths.

@@ -141,7 +141,10 @@ fn far(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         };
         Slip {
             run: Some(row.run.clone()),
-            likely: Some(Likely::named(how, swapped.map(|(text, _)| text.to_string()))),
+            likely: Some(Likely::named(
+                how,
+                swapped.map(|(text, _)| text.to_string()),
+            )),
             ..slip(
                 &row.place,
                 "date",
@@ -184,7 +187,8 @@ fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         };
         Slip {
             run: Some(row.run.clone()),
-            likely: swapped.map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.to_string()))),
+            likely: swapped
+                .map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.to_string()))),
             ..slip(
                 &row.place,
                 "date",

@@ -25,6 +25,7 @@ mod plus_minus;
 mod put_together;
 mod readings;
 mod rows;
+mod run_row;
 mod runs_log;
 mod seen_columns;
 mod side_by_side;

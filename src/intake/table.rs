@@ -7,7 +7,6 @@ mod parts;
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::iter;
 
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
@@ -18,8 +17,15 @@ use super::written::Written;
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 use crate::name::Name;
-use crate::sheets::{File, Grid, LONGEST_CELL, Mark, Numbers, Sheet, grid, long_cells, tables};
+use crate::sheets::{File, Grid, Mark, Numbers, Sheet, grid, tables};
 use crate::units::Unit;
+
+/// A column that a reader asks for: its name, and where it stands in the table, which may lack it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column<'n> {
+    pub name: &'n str,
+    pub position: Option<usize>,
+}
 
 /// One log: named columns of text.
 pub(super) struct Table {
@@ -44,7 +50,7 @@ pub(super) struct Table {
     /// For each column whose empty cells repeat the one above, the row that each of its cells stands in.
     above: Vec<Option<Vec<u32>>>,
     /// Positions of the columns by their names.
-    columns: BTreeMap<String, usize>,
+    positions: BTreeMap<String, usize>,
     /// For each column its partner with the standard uncertainty.
     partners: Vec<Option<usize>>,
     /// For each column the name that was read last: rows of one run often stand together.
@@ -52,9 +58,6 @@ pub(super) struct Table {
     /// The date that was read last, as it is written.
     last_date: RefCell<Option<(Name, LoggedDate)>>,
 }
-
-/// So many columns are looked through one by one.
-const FEW: usize = 16;
 
 /// Columns without which a log says nothing.
 fn required(kind: LogKind) -> &'static [&'static str] {
@@ -121,7 +124,7 @@ impl Table {
             tables,
             numbers: Vec::new(),
             above: Vec::new(),
-            columns: BTreeMap::new(),
+            positions: BTreeMap::new(),
             partners: Vec::new(),
             last_names: RefCell::default(),
             last_date: RefCell::default(),
@@ -177,7 +180,7 @@ impl Table {
         for text in &texts {
             let (head, fault) = head(campaign, self.kind, &self.file, text);
             faults.extend(fault.map(|fault| fault.at(&place)));
-            if let Some(first) = self.columns.get(&head.name) {
+            if let Some(first) = self.positions.get(&head.name) {
                 let message = format!(
                     "two columns in `{}` have one meaning: `{}` and `{}`",
                     self.file, self.heads[*first].heading, head.heading
@@ -186,11 +189,12 @@ impl Table {
                 faults.push(fault.in_column(&head.heading));
             }
             let position = self.heads.len();
-            self.columns.entry(head.name.clone()).or_insert(position);
+            self.positions.entry(head.name.clone()).or_insert(position);
             self.heads.push(head);
         }
+        self.last_names = RefCell::new(vec![Name::default(); self.heads.len()]);
         let heads = self.heads.iter();
-        let partners = heads.map(|head| self.columns.get(&format!("u_{}", head.name)).copied());
+        let partners = heads.map(|head| self.positions.get(&format!("u_{}", head.name)).copied());
         self.partners = partners.collect();
         faults
     }
@@ -203,7 +207,6 @@ impl Table {
         is_name: impl Fn() -> bool,
     ) -> Option<Name> {
         let mut last = self.last_names.borrow_mut();
-        last.resize(self.heads.len(), Name::default());
         if last[column] != *text {
             if !is_name() {
                 return None;
@@ -279,36 +282,6 @@ impl Table {
         self.above = above.collect();
     }
 
-    /// A fault for each cell that is too long.
-    fn long_cells(&self) -> Vec<Error> {
-        let width = self.grid.headings(&self.sheet).len();
-        let columns = || (0..width).filter_map(|column| self.grid.column(column));
-        if columns().all(|cells| cells.longest() <= LONGEST_CELL) {
-            return Vec::new();
-        }
-        let rows = || {
-            iter::once(self.sheet.heading).chain(self.sheet.rows.iter().map(|row| *row as usize))
-        };
-        let texts = columns().map(|cells| {
-            rows()
-                .map(|row| cells.get(row).map(str::to_string))
-                .collect()
-        });
-        let texts: Vec<Vec<Option<String>>> = texts.collect();
-        let lines: Vec<usize> = rows().map(|row| self.grid.line(row)).collect();
-        long_cells(&self.file, &texts, |row| lines[row])
-    }
-
-    fn without_rows(&self) -> Error {
-        let hint = if self.kind == LogKind::Runs {
-            "write a row for each run that was made"
-        } else {
-            "write the first row, or take the log out of `[logs]`"
-        };
-        let message = format!("`{}` has headings but no row", self.file);
-        self.heading_place().fault(ErrorKind::Empty, message, hint)
-    }
-
     /// Where the headings stand.
     pub fn heading_place(&self) -> Place {
         Place::new(&self.file, self.grid.line(self.sheet.heading))
@@ -319,12 +292,21 @@ impl Table {
         self.grid.separator
     }
 
-    /// Position of the column of that name.
-    pub fn column(&self, name: &str) -> Option<usize> {
-        if self.heads.len() > FEW {
-            return self.columns.get(name).copied();
-        }
-        self.heads.iter().position(|head| head.name == name)
+    /// The columns of those names, sought once for all rows.
+    pub fn columns<'n, const COUNT: usize>(&self, names: [&'n str; COUNT]) -> [Column<'n>; COUNT] {
+        names.map(|name| self.column(name))
+    }
+
+    /// The column of that name.
+    pub fn column<'n>(&self, name: &'n str) -> Column<'n> {
+        let position = self.positions.get(name).copied();
+        Column { name, position }
+    }
+
+    /// What a message calls a column.
+    pub fn heading<'n>(&'n self, column: Column<'n>) -> &'n str {
+        let heading = |position: usize| self.heads[position].heading.as_str();
+        column.position.map_or(column.name, heading)
     }
 
     /// Text of a cell.
@@ -349,8 +331,8 @@ impl Table {
 
     /// The run that a row is about: its cell, or the stem of a file of readings without a column `run`.
     pub fn run(&self, row: usize) -> Option<&str> {
-        if let Some(column) = self.column("run") {
-            return self.cell(column, row);
+        if let Some(position) = self.column("run").position {
+            return self.cell(position, row);
         }
         let name = self.file.rsplit(['/', '\\']).next()?;
         let stem = name.split_once('.').map_or(name, |(stem, _)| stem);

@@ -8,9 +8,8 @@ use std::io::Cursor;
 use std::sync::Arc;
 
 use polars::prelude::{
-    AnyValue, ArrowDataType, ChunkCast, CsvParseOptions, CsvReadOptions, DataType,
-    Field, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader, Series,
-    StringChunked,
+    AnyValue, ArrowDataType, ChunkCast, CsvParseOptions, CsvReadOptions, DataType, Field,
+    NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader, Series, StringChunked,
 };
 
 use super::content::unreadable;

@@ -92,7 +92,9 @@ fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, 
         if from == looked_at
             && let Some(end) = memchr2(b'\n', b'"', rest)
             && let (inside, [b'\n', ..]) = rest.split_at(end)
-            && inside.last().is_some_and(|last| last.is_ascii_graphic() && *last != parting)
+            && inside
+                .last()
+                .is_some_and(|last| last.is_ascii_graphic() && *last != parting)
         {
             row.cells += 1 + inside.iter().filter(|byte| **byte == parting).count() as u32;
             row.filled = row.cells;

@@ -215,9 +215,7 @@ pub fn tables(
             pass(&mut sheet.passed, Passed::Comment, line);
         } else if is_over_rows(first) {
             pass(&mut sheet.passed, Passed::OverRows, line);
-        } else if first == first_heading
-            && grid.texts(row).eq(grid.texts(sheet.heading))
-        {
+        } else if first == first_heading && grid.texts(row).eq(grid.texts(sheet.heading)) {
             pass(&mut sheet.passed, Passed::HeadingAgain, line);
         } else if is_after_blank && grid.is_words(row) && grid.contrast(sheet, row) > 1 {
             begin = Some(row);
