@@ -1,6 +1,6 @@
 //! Name that many rows share: of a run, a titrant, a file.
 //!
-//! In: a text. Out: [`Name`], which costs nothing to copy; texts in their order, [`Sorted`].
+//! In: a text. Out: [`Name`], which costs nothing to copy; texts among which others are sought, [`Sorted`].
 //! This module never changes a text.
 
 use std::borrow::Borrow;
@@ -124,7 +124,7 @@ impl fmt::Debug for Name {
     }
 }
 
-/// Texts in their order, each once, with the position of each.
+/// Texts in their order, each once.
 #[derive(Debug)]
 pub struct Sorted<'n> {
     texts: Vec<&'n str>,
@@ -143,23 +143,29 @@ impl<'n> FromIterator<&'n str> for Sorted<'n> {
 }
 
 impl Sorted<'_> {
-    /// How many there are.
-    pub fn len(&self) -> usize {
-        self.texts.len()
-    }
-
-    /// Position of a text.
-    pub fn position(&self, text: &str) -> Option<usize> {
+    /// Whether a text is one of them.
+    pub fn contains(&self, text: &str) -> bool {
         let last = self.last.get();
         let is_near = |position: &usize| self.texts.get(*position) == Some(&text);
         let near = [last, last + 1].into_iter().find(is_near);
-        let found = near.or_else(|| self.texts.binary_search(&text).ok())?;
-        self.last.set(found);
-        Some(found)
+        let found = near.or_else(|| self.texts.binary_search(&text).ok());
+        self.last.set(found.unwrap_or(last));
+        found.is_some()
     }
+}
 
-    /// Whether a text is one of them.
-    pub fn contains(&self, text: &str) -> bool {
-        self.position(text).is_some()
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_is_found_in_whatever_order_texts_are_asked_for() {
+        let sorted: Sorted = ["c", "a", "b", "a"].into_iter().collect();
+        for text in ["a", "a", "b", "c", "c", "a", "c", "b"] {
+            assert!(sorted.contains(text), "{text}");
+        }
+        for text in ["", "ab", "d"] {
+            assert!(!sorted.contains(text), "{text}");
+        }
     }
 }

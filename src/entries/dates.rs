@@ -81,7 +81,7 @@ fn titrants(logged: &Logged) -> Vec<Slip> {
         .collect();
     let mut used: BTreeMap<&str, (&str, i32)> = BTreeMap::new();
     for titre in &logged.titres {
-        let names = titre.titrant.iter().chain(&titre.back_titrant);
+        let names = titre.titrant.iter().chain(titre.back_titrant());
         let Some(date) = dates.get(titre.run.as_str()) else {
             continue;
         };

@@ -34,6 +34,10 @@ pub(super) fn is_missing(text: &str) -> bool {
     if !text.starts_with('#') && text.bytes().any(|byte| byte.is_ascii_digit()) {
         return text.eq_ignore_ascii_case("div/0!") || text.eq_ignore_ascii_case("div/0");
     }
+    // Most others are letters alone.
+    if text.bytes().all(|byte| byte.is_ascii_alphabetic()) {
+        return MISSING.iter().any(|word| word.eq_ignore_ascii_case(text));
+    }
     if text.chars().all(|sign| SIGNS.contains(sign)) {
         return true;
     }

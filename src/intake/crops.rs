@@ -4,9 +4,10 @@
 //! This module never turns a titre into a purity.
 
 use super::cell_words::is_missing;
-use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
+use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow};
 use super::rows::RowReader;
 use super::table::{Column, Table};
+use super::titre_row::{FurtherOfTitre, TitreOf, TitreRow};
 use crate::campaign::{Campaign, Titration};
 use crate::error::{Error, ErrorKind, Place};
 use crate::units::Dimension;
@@ -124,18 +125,25 @@ pub(super) fn read_titres(
             reader.finish(&mut logged.left_out, ());
             continue;
         }
+        let mass = reader.demanded(sample_mass, reader.positive(sample_mass));
+        let volume = volume(&reader, titre, of).unwrap_or_default();
+        let mut further = FurtherOfTitre {
+            aliquot: aliquot(campaign, &reader, part).or(for_all),
+            dilution: reader.positive(dilution),
+            ..FurtherOfTitre::default()
+        };
+        let (titrant, blank) = (reader.name(titrant), reader.not_negative(blank));
+        further.back_titrant = reader.name(back_titrant);
+        further.back_titre = reader.not_negative(back_titre);
         let row = TitreRow {
             place: reader.place(),
             run: of_run,
             of,
-            sample_mass: reader.demanded(sample_mass, reader.positive(sample_mass)),
-            titre: volume(&reader, titre, of).unwrap_or_default(),
-            aliquot: aliquot(campaign, &reader, part).or(for_all),
-            dilution: reader.positive(dilution),
-            titrant: reader.name(titrant),
-            blank: reader.not_negative(blank),
-            back_titrant: reader.name(back_titrant),
-            back_titre: reader.not_negative(back_titre),
+            sample_mass: mass,
+            titre: volume,
+            titrant,
+            blank,
+            further: (further != FurtherOfTitre::default()).then(|| Box::new(further)),
         };
         logged
             .titres

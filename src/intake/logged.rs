@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use super::marks::Marks;
 use super::not_used::{LeftOut, PassedIn, Superseded, UsedAs};
+use super::titre_row::TitreRow;
 use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
@@ -309,44 +310,6 @@ pub struct CropRow {
     pub liquor_volume: Option<LoggedNumber>,
     /// Temperature of the filtration \[degC\].
     pub temperature: Option<LoggedNumber>,
-}
-
-/// What was titrated.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum TitreOf {
-    /// The crop of that number.
-    Crop(u32),
-    /// The residue taken out of the run.
-    Residue,
-    /// The feed charged.
-    Feed,
-}
-
-/// One titre.
-#[derive(Debug, Clone)]
-pub struct TitreRow {
-    /// Where in the log.
-    pub place: Place,
-    /// Its run.
-    pub run: Name,
-    /// What was titrated.
-    pub of: TitreOf,
-    /// Sample weighed in \[g\].
-    pub sample_mass: LoggedNumber,
-    /// Fraction of the dissolved sample that was titrated.
-    pub aliquot: Option<LoggedNumber>,
-    /// How many times it was diluted.
-    pub dilution: Option<LoggedNumber>,
-    /// Name of the titrant; `None` leaves the campaign's.
-    pub titrant: Option<Name>,
-    /// Titrant used \[mL\].
-    pub titre: LoggedNumber,
-    /// Titrant used without sample \[mL\].
-    pub blank: Option<LoggedNumber>,
-    /// Name of the back titrant.
-    pub back_titrant: Option<Name>,
-    /// Back titrant used \[mL\].
-    pub back_titre: Option<LoggedNumber>,
 }
 
 /// Residue taken out of one run.

@@ -33,6 +33,7 @@ mod stock;
 mod strength;
 mod table;
 mod table_at;
+mod titre_row;
 mod versions;
 mod written;
 
@@ -43,11 +44,12 @@ pub use appended::with_rows;
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LoggedDate, LoggedNumber,
-    LotPrice, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, TitreOf,
-    TitreRow, UnusableTitrant,
+    LotPrice, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
+    UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use seen_columns::{Role, SeenColumn, seen_columns};
+pub use titre_row::{FurtherOfTitre, TitreOf, TitreRow};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};

@@ -322,9 +322,6 @@ impl<'t> RowReader<'t> {
 
     /// Hands over a row without fault; else lists it as left out, once for each of its faults.
     pub fn finish<T>(self, left_out: &mut Vec<LeftOut>, row: T) -> Option<T> {
-        if self.is_sound() {
-            return Some(row);
-        }
         self.finish_lacking(None, left_out, row)
     }
 
@@ -335,6 +332,9 @@ impl<'t> RowReader<'t> {
         left_out: &mut Vec<LeftOut>,
         row: T,
     ) -> Option<T> {
+        if self.is_sound() {
+            return Some(row);
+        }
         let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
         let run = self.table.run(self.row).filter(|_| names_a_run);
         let lacks = column.filter(|column| self.text(*column).is_none());

@@ -169,6 +169,18 @@ impl<'t> Columns<'t> {
 
     fn lots(&self, reader: &RowReader) -> Vec<LotShare> {
         let fault = |kind, what: &str, hint: &str| reader.fault(self.lot_share, kind, what, hint);
+        let lot = |lot: &str, share| LotShare {
+            lot: self.campaign.level_of(LOT, lot).to_string(),
+            share,
+        };
+        let texts = [self.lot, self.lot_share].map(|column| reader.text(column));
+        // One lot without a share, as in nearly all rows.
+        if let [Some(only), None] = texts
+            && !only.contains(';')
+        {
+            let name = reader.name(self.lot).into_iter();
+            return name.map(|name| lot(&name, 1.0)).collect();
+        }
         let lots = reader.names(self.lot);
         let mut shares: Vec<f64> = Vec::new();
         for text in reader.list(self.lot_share) {
@@ -201,9 +213,8 @@ impl<'t> Columns<'t> {
         if lots.len() == 1 {
             shares = vec![1.0];
         }
-        let lots = lots.iter().map(|lot| self.campaign.level_of(LOT, lot));
-        let pairs = lots.map(str::to_string).zip(shares);
-        pairs.map(|(lot, share)| LotShare { lot, share }).collect()
+        let pairs = lots.into_iter().zip(shares);
+        pairs.map(|(name, share)| lot(name, share)).collect()
     }
 
     fn flat_crops(&self, reader: &RowReader) -> Vec<FlatCrop> {

@@ -253,7 +253,11 @@ impl Table {
         self.numbers = numbers.collect();
         let table = &*self;
         self.written = Written::of_table(&campaign.logs, &table.heads, |column| {
-            let rows = 0..table.row_count();
+            let numbers = table.numbers.get(column).and_then(Option::as_ref);
+            let rows = match numbers.is_some_and(Numbers::are_all) {
+                true => 0..0,
+                false => 0..table.row_count(),
+            };
             let not_cast = rows.filter(move |row| table.number(column, *row).is_none());
             not_cast.filter_map(move |row| table.cell(column, row))
         });

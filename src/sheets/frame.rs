@@ -8,8 +8,9 @@ use std::io::Cursor;
 use std::sync::Arc;
 
 use polars::prelude::{
-    AnyValue, ArrowDataType, ChunkCast, CsvParseOptions, CsvReadOptions, DataType, Field,
-    NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader, Series, StringChunked,
+    AnyValue, ArrowDataType, ChunkCast, ChunkFullNull, CsvParseOptions, CsvReadOptions, DataType,
+    Field, Float64Chunked, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader,
+    StringChunked,
 };
 
 use super::content::unreadable;
@@ -22,7 +23,7 @@ pub struct Cells(StringChunked);
 
 /// What the cells of a column are as numbers, where they are plain ones.
 #[derive(Debug, Clone)]
-pub struct Numbers(Vec<f64>);
+pub struct Numbers(Float64Chunked);
 
 impl Cells {
     /// A column of those texts.
@@ -60,25 +61,30 @@ impl Cells {
     /// The cells as numbers: those that hold nothing but a number with a decimal point.
     pub fn numbers(&self) -> Numbers {
         let cast = self.0.cast(&DataType::Float64);
-        let of_cast = |cast: Series| {
-            let numbers = cast.f64()?.iter();
-            Ok(numbers.map(|number| number.unwrap_or(f64::NAN)).collect())
-        };
-        Numbers(cast.and_then(of_cast).unwrap_or_default())
+        let numbers = cast.and_then(|numbers| Ok(numbers.f64()?.rechunk().into_owned()));
+        Numbers(numbers.unwrap_or_else(|_| Float64Chunked::full_null("".into(), self.len())))
     }
 }
 
 impl Numbers {
+    /// Whether all cells are numbers, though perhaps infinite ones.
+    pub fn are_all(&self) -> bool {
+        self.0.null_count() == 0
+    }
+
     /// The finite number that a cell holds.
     pub fn get(&self, row: usize) -> Option<f64> {
-        self.0.get(row).copied().filter(|number| number.is_finite())
+        let cells = self.0.downcast_as_array();
+        let is_number = cells.validity().is_none_or(|valid| valid.get_bit(row));
+        let number = cells.values().get(row).copied();
+        number.filter(|number| is_number && number.is_finite())
     }
 }
 
 /// Cuts records of one separated text into so many columns.
 pub(super) fn of_text(
     file: &str,
-    text: String,
+    text: &str,
     separator: char,
     width: usize,
     rows: usize,
@@ -93,7 +99,7 @@ pub(super) fn of_text(
     Ok(columns)
 }
 
-fn split(text: String, separator: char, width: usize) -> PolarsResult<Vec<Cells>> {
+fn split(text: &str, separator: char, width: usize) -> PolarsResult<Vec<Cells>> {
     let schema: Schema = (0..width)
         .map(|column| Field::new(format!("{column}").into(), DataType::String))
         .collect();
@@ -106,7 +112,7 @@ fn split(text: String, separator: char, width: usize) -> PolarsResult<Vec<Cells>
         .with_rechunk(true)
         .with_schema(Some(Arc::new(schema)))
         .with_parse_options(parse)
-        .into_reader_with_file_handle(Cursor::new(text.into_bytes()))
+        .into_reader_with_file_handle(Cursor::new(text.as_bytes()))
         .finish()?;
     let columns = frame.columns().iter();
     let mut cells = columns.map(|column| Ok(Cells(column.str()?.rechunk().into_owned())));
@@ -189,7 +195,7 @@ mod tests {
     #[test]
     fn quotes_are_undone_and_short_rows_end_in_nothing() {
         let text = "run,note,mass\nA,\"5\"\" pipe, long\", 2.5 \nB,x\n";
-        let columns = of_text("log.csv", text.into(), ',', 3, 3).unwrap();
+        let columns = of_text("log.csv", text, ',', 3, 3).unwrap();
         let row = |row: usize| -> Vec<Option<&str>> {
             columns.iter().map(|column| column.get(row)).collect()
         };

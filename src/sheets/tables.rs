@@ -188,7 +188,7 @@ pub fn tables(
             pass(&mut above, Passed::Title, grid.line(row));
         }
     }
-    let mut begin = Some(first);
+    let (mut begin, mut first_heading) = (Some(first), "");
     let mut row = first;
     while row < grid.rows.len() {
         let below = row + 1;
@@ -197,6 +197,7 @@ pub fn tables(
             if let Some(units) = units {
                 pass(&mut above, Passed::Units, grid.line(units));
             }
+            first_heading = grid.first(row);
             found.push(Sheet {
                 title: title.take(),
                 heading: row,
@@ -210,8 +211,8 @@ pub fn tables(
         let Some(sheet) = found.last_mut() else { break };
         let (line, is_after_blank) = (grid.line(row), grid.rows[row].after_blank);
         let is_title = grid.rows[row].filled == 1;
-        let (first, first_heading) = (grid.first(row), grid.first(sheet.heading));
-        if grid.is_comment(row) && !first_heading.starts_with('#') {
+        let first = grid.first(row);
+        if first.starts_with('#') && grid.is_comment(row) && !first_heading.starts_with('#') {
             pass(&mut sheet.passed, Passed::Comment, line);
         } else if is_over_rows(first) {
             pass(&mut sheet.passed, Passed::OverRows, line);

@@ -17,7 +17,10 @@ impl Table {
     pub(super) fn long_cells(&self) -> Vec<Error> {
         let width = self.grid.headings(&self.sheet).len();
         let columns = || (0..width).filter_map(|column| self.grid.column(column));
-        if columns().all(|cells| cells.longest() <= LONGEST_CELL) {
+        let is_short = |bytes: usize| bytes <= LONGEST_CELL;
+        if self.grid.longest_row.is_some_and(is_short)
+            || columns().all(|cells| is_short(cells.longest()))
+        {
             return Vec::new();
         }
         let rows = || {
