@@ -97,8 +97,12 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     if unread.is_empty() {
         headings::report_as_above(campaign, heads(), &mut stops);
     }
-    let passed = all.iter().map(|table| table.passed_in(&all));
-    logged.passed = passed.collect();
+    // A table may be several logs.
+    for passed in all.iter().map(|table| table.passed_in(&all)) {
+        if !logged.passed.contains(&passed) {
+            logged.passed.push(passed);
+        }
+    }
     let mut of_kinds: Vec<(LogKind, Vec<Table>)> = Vec::new();
     for table in all {
         match of_kinds.last_mut() {
