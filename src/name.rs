@@ -40,12 +40,6 @@ impl Borrow<str> for Name {
     }
 }
 
-impl AsRef<str> for Name {
-    fn as_ref(&self) -> &str {
-        &self.0
-    }
-}
-
 impl From<&str> for Name {
     fn from(text: &str) -> Self {
         Name(text.into())
@@ -103,12 +97,6 @@ impl PartialEq<String> for Name {
 impl PartialEq<Name> for String {
     fn eq(&self, other: &Name) -> bool {
         **self == **other
-    }
-}
-
-impl PartialEq<Name> for str {
-    fn eq(&self, other: &Name) -> bool {
-        *self == **other
     }
 }
 

@@ -59,9 +59,16 @@ fn again<'k, K: Ord>(
     known: impl Iterator<Item = K>,
     key: impl Fn(&RowReader<'k>) -> Option<K>,
 ) -> Vec<usize> {
-    let rows = RowReader::all(table).filter_map(|reader| Some((key(&reader)?, Some(reader.row))));
-    let mut all: Vec<(K, Option<usize>)> = known.map(|known| (known, None)).chain(rows).collect();
-    // Logs are written in order, more or less.
+    let rows = || {
+        let readers = RowReader::all(table);
+        readers.filter_map(|reader| Some((key(&reader)?, Some(reader.row))))
+    };
+    let mut known = known.map(|known| (known, None)).peekable();
+    // Most logs are written in order.
+    if known.peek().is_none() && rows().is_sorted_by(|one, next| one.0 < next.0) {
+        return Vec::new();
+    }
+    let mut all: Vec<(K, Option<usize>)> = known.chain(rows()).collect();
     all.sort();
     let pairs = all.windows(2).filter(|pair| pair[0].0 == pair[1].0);
     let mut again: Vec<usize> = pairs.filter_map(|pair| pair[1].1).collect();
@@ -96,10 +103,7 @@ pub(super) fn read_titres(
 ) {
     let titration = campaign.titration.as_ref();
     let for_all = titration.and_then(|titration| titration.aliquot);
-    let for_all = for_all.map(|value| LoggedNumber {
-        value,
-        uncertainty: None,
-    });
+    let for_all = for_all.map(LoggedNumber::plain);
     stops.extend(titration.and_then(|titration| flask_for_nothing(campaign, titration, table)));
     let [run, crop, sample_mass, titre, dilution, titrant, blank] = table.columns([
         "run",
@@ -204,10 +208,7 @@ pub(super) fn aliquot(
     }
     let of_file = campaign.titration.as_ref();
     let of_file = of_file.and_then(|titration| titration.flask);
-    let of_file = of_file.map(|value| LoggedNumber {
-        value,
-        uncertainty: None,
-    });
+    let of_file = of_file.map(LoggedNumber::plain);
     if reader.text(of_flask).is_some() && flask.is_none() {
         return None;
     }

@@ -82,6 +82,16 @@ pub struct LoggedNumber {
     pub uncertainty: Option<f64>,
 }
 
+impl LoggedNumber {
+    /// A reading whose uncertainty no log states.
+    pub fn plain(value: f64) -> Self {
+        LoggedNumber {
+            value,
+            uncertainty: None,
+        }
+    }
+}
+
 /// A date as logged.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LoggedDate {

@@ -106,7 +106,13 @@ impl<'t> RowReader<'t> {
         }
     }
 
-    /// A name; a word for nothing and a character that nobody sees are faults.
+    /// The text of a name; a word for nothing and a character that nobody sees are faults.
+    pub fn name_text(&self, column: Column) -> Option<&'t str> {
+        let text = self.text(column)?;
+        self.is_name(column, text, name_or_empty).then_some(text)
+    }
+
+    /// The same as a name that rows in succession share.
     pub fn name(&self, column: Column) -> Option<Name> {
         let (position, text) = (column.position?, self.text(column)?);
         let is_name = || self.is_name(column, text, name_or_empty);
@@ -150,10 +156,7 @@ impl<'t> RowReader<'t> {
         let head = &self.table.heads[position];
         let dimension = head.dimension();
         let marks = self.table.written.marks;
-        let plain = |value: f64| LoggedNumber {
-            value,
-            uncertainty: None,
-        };
+        let plain = LoggedNumber::plain;
         let read = match self.table.number(position, self.row) {
             Some(number) => Ok(plain(head.unit.map_or(number, |unit| unit.to_base(number)))),
             None => {

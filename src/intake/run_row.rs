@@ -178,8 +178,8 @@ impl<'t> Columns<'t> {
         if let [Some(only), None] = texts
             && !only.contains(';')
         {
-            let name = reader.name(self.lot).into_iter();
-            return name.map(|name| lot(&name, 1.0)).collect();
+            let name = reader.name_text(self.lot).into_iter();
+            return name.map(|name| lot(name, 1.0)).collect();
         }
         let lots = reader.names(self.lot);
         let mut shares: Vec<f64> = Vec::new();

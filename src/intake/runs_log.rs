@@ -31,7 +31,7 @@ pub(super) fn read(
     let run_column = table.column("run");
     logged.runs.rows.reserve(table.row_count());
     for reader in RowReader::all(table) {
-        let Some(run) = reader.needed(run_column, reader.name(run_column)) else {
+        let Some(run) = reader.needed(run_column, reader.name_text(run_column)) else {
             if !table.has_usable_rows() {
                 // Its other cells are looked at all the same.
                 columns.row(&reader, String::new());
@@ -39,7 +39,7 @@ pub(super) fn read(
             reader.finish(&mut logged.left_out, ());
             continue;
         };
-        if is_over_rows(&run) {
+        if is_over_rows(run) {
             let hint = "take the row out of the log, or give the run another name";
             reader.refuse::<()>(
                 run_column,

@@ -106,7 +106,7 @@ pub(super) fn settle(tables: &[Table], logged: &mut Logged, stops: &mut Vec<Erro
 /// The lines of a table that name a run.
 fn lines_of(table: &Table) -> impl Iterator<Item = Line<'_>> {
     let run = table.column("run");
-    let sound = RowReader::all(table).filter(move |reader| reader.name(run).is_some());
+    let sound = RowReader::all(table).filter(move |reader| reader.name_text(run).is_some());
     let sound = sound.map(|reader| (reader.row, true));
     let ragged = table.ragged_rows().map(|row| (row, false));
     let mut rows: Vec<(usize, bool)> = sound.chain(ragged).collect();

@@ -9,35 +9,44 @@ use std::sync::Arc;
 
 use polars::prelude::{
     AnyValue, ArrowDataType, ChunkCast, ChunkFullNull, CsvParseOptions, CsvReadOptions, DataType,
-    Field, Float64Chunked, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader,
-    StringChunked,
+    Field, Float64Chunked, Float64Type, NewChunkedArray, ParquetReader, PolarsDataType,
+    PolarsResult, Schema, SerReader, StringChunked, StringType,
 };
 
 use super::content::unreadable;
 use super::mark::Mark;
 use crate::error::Error;
 
-/// The cells of one column, in one piece.
+/// The cells of one column.
 #[derive(Debug, Clone)]
-pub struct Cells(StringChunked);
+pub struct Cells {
+    column: StringChunked,
+    /// The same in one piece, where nothing has to be sought.
+    texts: <StringType as PolarsDataType>::Array,
+}
 
 /// What the cells of a column are as numbers, where they are plain ones.
 #[derive(Debug, Clone)]
-pub struct Numbers(Float64Chunked);
+pub struct Numbers(<Float64Type as PolarsDataType>::Array);
 
 impl Cells {
     /// A column of those texts.
     pub fn new(texts: Vec<Option<String>>) -> Cells {
-        Cells(StringChunked::from_iter_options(
+        Cells::of(&StringChunked::from_iter_options(
             "".into(),
             texts.into_iter(),
         ))
     }
 
+    fn of(column: &StringChunked) -> Cells {
+        let column = column.rechunk().into_owned();
+        let texts = column.downcast_as_array().clone();
+        Cells { column, texts }
+    }
+
     /// Text of a cell without blanks at its ends; `None` where there is no more.
     pub fn get(&self, row: usize) -> Option<&str> {
-        // In one piece nothing has to be sought.
-        let text = self.0.downcast_as_array().get(row)?;
+        let text = self.texts.get(row)?;
         let is_bare = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
         let bytes = text.as_bytes();
         if is_bare(bytes.first()) && is_bare(bytes.last()) {
@@ -48,35 +57,37 @@ impl Cells {
 
     /// Bytes of the longest cell.
     pub fn longest(&self) -> usize {
-        let arrays = self.0.downcast_iter();
-        let lengths = arrays.flat_map(|array| array.views().iter().map(|view| view.length));
+        let lengths = self.texts.views().iter().map(|view| view.length);
         lengths.max().unwrap_or(0) as usize
     }
 
     /// How many cells there are.
     pub(super) fn len(&self) -> usize {
-        self.0.len()
+        self.column.len()
     }
 
     /// The cells as numbers: those that hold nothing but a number with a decimal point.
     pub fn numbers(&self) -> Numbers {
-        let cast = self.0.cast(&DataType::Float64);
+        let cast = self.column.cast(&DataType::Float64);
         let numbers = cast.and_then(|numbers| Ok(numbers.f64()?.rechunk().into_owned()));
-        Numbers(numbers.unwrap_or_else(|_| Float64Chunked::full_null("".into(), self.len())))
+        let none = || Float64Chunked::full_null("".into(), self.len());
+        let numbers = numbers.unwrap_or_else(|_| none());
+        Numbers(numbers.downcast_as_array().clone())
     }
 }
 
 impl Numbers {
     /// Whether all cells are numbers, though perhaps infinite ones.
     pub fn are_all(&self) -> bool {
-        self.0.null_count() == 0
+        let valid = self.0.validity();
+        valid.is_none_or(|valid| valid.unset_bits() == 0)
     }
 
     /// The finite number that a cell holds.
     pub fn get(&self, row: usize) -> Option<f64> {
-        let cells = self.0.downcast_as_array();
-        let is_number = cells.validity().is_none_or(|valid| valid.get_bit(row));
-        let number = cells.values().get(row).copied();
+        let valid = self.0.validity();
+        let is_number = valid.is_none_or(|valid| valid.get_bit(row));
+        let number = self.0.values().get(row).copied();
         number.filter(|number| is_number && number.is_finite())
     }
 }
@@ -115,7 +126,7 @@ fn split(text: &str, separator: char, width: usize) -> PolarsResult<Vec<Cells>> 
         .into_reader_with_file_handle(Cursor::new(text.as_bytes()))
         .finish()?;
     let columns = frame.columns().iter();
-    let mut cells = columns.map(|column| Ok(Cells(column.str()?.rechunk().into_owned())));
+    let mut cells = columns.map(|column| Ok(Cells::of(column.str()?)));
     cells.by_ref().collect()
 }
 
