@@ -252,9 +252,12 @@ impl Table {
         });
         self.numbers = numbers.collect();
         let table = &*self;
+        let mut rows = self.sheet.rows.iter().peekable();
+        let is_row = |row: usize| rows.next_if(|known| **known as usize == row).is_some();
+        let others = self.grid.others(is_row);
         self.written = Written::of_table(&campaign.logs, &table.heads, |column| {
             let numbers = table.numbers.get(column).and_then(Option::as_ref);
-            let rows = match numbers.is_some_and(Numbers::are_all) {
+            let rows = match numbers.is_some_and(|numbers| numbers.are_all_but(&others)) {
                 true => 0..0,
                 false => 0..table.row_count(),
             };

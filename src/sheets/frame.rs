@@ -77,10 +77,11 @@ impl Cells {
 }
 
 impl Numbers {
-    /// Whether all cells are numbers, though perhaps infinite ones.
-    pub fn are_all(&self) -> bool {
+    /// Whether all cells but those are numbers, though perhaps infinite ones.
+    pub fn are_all_but(&self, rows: &[usize]) -> bool {
         let valid = self.0.validity();
-        valid.is_none_or(|valid| valid.unset_bits() == 0)
+        let is_none = |row: &&usize| valid.is_some_and(|valid| !valid.get_bit(**row));
+        valid.map_or(0, |valid| valid.unset_bits()) == rows.iter().filter(is_none).count()
     }
 
     /// The finite number that a cell holds.

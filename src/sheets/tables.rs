@@ -69,6 +69,11 @@ impl Grid {
         self.rows[row].line as usize
     }
 
+    /// Rows that are none of a table.
+    pub fn others(&self, mut is_row: impl FnMut(usize) -> bool) -> Vec<usize> {
+        (0..self.rows.len()).filter(|row| !is_row(*row)).collect()
+    }
+
     /// How many cells of a row there are up to the last that holds anything.
     pub fn filled(&self, row: usize) -> usize {
         self.rows[row].filled as usize
