@@ -3,8 +3,9 @@
 //! In: tables. Out: [`CropRow`], [`TitreRow`], [`ResidueRow`].
 //! This module never turns a titre into a purity.
 
+use super::cell_values::LoggedNumber;
 use super::cell_words::is_missing;
-use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow};
+use super::logged::{CropRow, Logged, ResidueRow};
 use super::rows::RowReader;
 use super::table::{Column, Table};
 use super::titre_row::{FurtherOfTitre, TitreOf, TitreRow};

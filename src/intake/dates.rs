@@ -6,8 +6,8 @@
 
 use chrono::{Datelike, NaiveDate};
 
+use super::cell_values::LoggedDate;
 use super::date_forms::{Fields, Parts, iso, parts, with_name_of_month};
-use super::logged::LoggedDate;
 use crate::campaign::DateOrder;
 
 /// Bytes of a date by ISO 8601.

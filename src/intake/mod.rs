@@ -6,6 +6,7 @@
 
 mod across_logs;
 mod appended;
+mod cell_values;
 mod cell_words;
 mod columns;
 mod crops;
@@ -41,11 +42,11 @@ mod written;
 mod tests_of_versions;
 
 pub use appended::with_rows;
+pub use cell_values::{LoggedDate, LoggedNumber};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
-    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LoggedDate, LoggedNumber,
-    LotPrice, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength,
-    UnusableTitrant,
+    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare,
+    ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use seen_columns::{Role, SeenColumn, seen_columns};

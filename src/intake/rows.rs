@@ -5,10 +5,10 @@
 
 use std::cell::RefCell;
 
+use super::cell_values::{LoggedDate, LoggedNumber};
 use super::cell_words::{invisible, is_missing};
 use super::dates;
 use super::headings::Head;
-use super::logged::{LoggedDate, LoggedNumber};
 use super::not_used::LeftOut;
 use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
 use super::plus_minus::{around_plus_minus, with_plus_minus};

@@ -8,9 +8,9 @@ mod parts;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
+use super::cell_values::LoggedDate;
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
-use super::logged::LoggedDate;
 use super::not_used::{LeftOut, LogFile};
 use super::table_at::{TableAt, chosen};
 use super::written::Written;

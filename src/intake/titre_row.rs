@@ -3,7 +3,7 @@
 //! In: nothing. Out: [`TitreRow`], small where a titration has little.
 //! This module never reads a cell.
 
-use super::logged::LoggedNumber;
+use super::cell_values::LoggedNumber;
 use crate::error::Place;
 use crate::name::Name;
 
