@@ -1,9 +1,10 @@
 //! Name that many rows share: of a run, a titrant, a file.
 //!
-//! In: a text. Out: [`Name`], which costs nothing to copy.
+//! In: a text. Out: [`Name`], which costs nothing to copy; texts among which others are sought, [`Sorted`].
 //! This module never changes a text.
 
 use std::borrow::Borrow;
+use std::cell::Cell;
 use std::fmt;
 use std::ops::Deref;
 use std::sync::Arc;
@@ -35,12 +36,6 @@ impl Deref for Name {
 
 impl Borrow<str> for Name {
     fn borrow(&self) -> &str {
-        &self.0
-    }
-}
-
-impl AsRef<str> for Name {
-    fn as_ref(&self) -> &str {
         &self.0
     }
 }
@@ -105,12 +100,6 @@ impl PartialEq<Name> for String {
     }
 }
 
-impl PartialEq<Name> for str {
-    fn eq(&self, other: &Name) -> bool {
-        *self == **other
-    }
-}
-
 impl fmt::Display for Name {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(self)
@@ -120,5 +109,51 @@ impl fmt::Display for Name {
 impl fmt::Debug for Name {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         fmt::Debug::fmt(&**self, f)
+    }
+}
+
+/// Texts in their order, each once.
+#[derive(Debug)]
+pub struct Sorted<'n> {
+    texts: Vec<&'n str>,
+    /// What was found last: many texts are asked for in their order, and several times each.
+    last: Cell<usize>,
+}
+
+impl<'n> FromIterator<&'n str> for Sorted<'n> {
+    fn from_iter<T: IntoIterator<Item = &'n str>>(texts: T) -> Self {
+        let mut texts: Vec<&str> = texts.into_iter().collect();
+        texts.sort_unstable();
+        texts.dedup();
+        let last = Cell::new(0);
+        Sorted { texts, last }
+    }
+}
+
+impl Sorted<'_> {
+    /// Whether a text is one of them.
+    pub fn contains(&self, text: &str) -> bool {
+        let last = self.last.get();
+        let is_near = |position: &usize| self.texts.get(*position) == Some(&text);
+        let near = [last, last + 1].into_iter().find(is_near);
+        let found = near.or_else(|| self.texts.binary_search(&text).ok());
+        self.last.set(found.unwrap_or(last));
+        found.is_some()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_is_found_in_whatever_order_texts_are_asked_for() {
+        let sorted: Sorted = ["c", "a", "b", "a"].into_iter().collect();
+        for text in ["a", "a", "b", "c", "c", "a", "c", "b"] {
+            assert!(sorted.contains(text), "{text}");
+        }
+        for text in ["", "ab", "d"] {
+            assert!(!sorted.contains(text), "{text}");
+        }
     }
 }

@@ -53,10 +53,10 @@ pub(super) fn of_purity(campaign: &Campaign, chemistry: &Chemistry, logged: &Log
             }
             causes.extend(with_and_without_water(standard));
         }
-        if of_crops().all(|titre| titre.aliquot.is_none()) {
+        if of_crops().all(|titre| titre.aliquot().is_none()) {
             causes.extend(PARTS.map(|part| (part, SlipOf::Aliquot)));
         }
-        if of_crops().all(|titre| titre.dilution.is_none()) {
+        if of_crops().all(|titre| titre.dilution().is_none()) {
             causes.extend(PARTS.map(|part| (part, SlipOf::Dilution)));
         }
         if let Some(titration) = &campaign.titration {

@@ -45,7 +45,7 @@ fn slip(place: &Place, column: &str, date: &LoggedDate, weight: Weight, against:
     Slip {
         place: place.clone(),
         column: column.into(),
-        value: date.text.clone(),
+        value: date.text.to_string(),
         run: None,
         weight,
         against,
@@ -81,7 +81,7 @@ fn titrants(logged: &Logged) -> Vec<Slip> {
         .collect();
     let mut used: BTreeMap<&str, (&str, i32)> = BTreeMap::new();
     for titre in &logged.titres {
-        let names = titre.titrant.iter().chain(&titre.back_titrant);
+        let names = titre.titrant.iter().chain(titre.back_titrant());
         let Some(date) = dates.get(titre.run.as_str()) else {
             continue;
         };
@@ -141,7 +141,10 @@ fn far(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         };
         Slip {
             run: Some(row.run.clone()),
-            likely: Some(Likely::named(how, swapped.map(|(text, _)| text.clone()))),
+            likely: Some(Likely::named(
+                how,
+                swapped.map(|(text, _)| text.to_string()),
+            )),
             ..slip(
                 &row.place,
                 "date",
@@ -184,7 +187,8 @@ fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         };
         Slip {
             run: Some(row.run.clone()),
-            likely: swapped.map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.clone()))),
+            likely: swapped
+                .map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.to_string()))),
             ..slip(
                 &row.place,
                 "date",

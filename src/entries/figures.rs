@@ -213,10 +213,7 @@ fn own_columns<'a>(
 }
 
 fn plain(value: f64) -> LoggedNumber {
-    LoggedNumber {
-        value,
-        uncertainty: None,
-    }
+    LoggedNumber::plain(value)
 }
 
 #[derive(Default)]

@@ -214,19 +214,19 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
             LogKind::Titres,
             "back_titre",
             Some(0.0),
-            titres(|row| row.back_titre.is_some()),
+            titres(|row| row.back_titre().is_some()),
         ),
         (
             LogKind::Titres,
             "aliquot",
             Some(1.0),
-            titres(|row| row.aliquot.is_some()),
+            titres(|row| row.aliquot().is_some()),
         ),
         (
             LogKind::Titres,
             "dilution",
             Some(1.0),
-            titres(|row| row.dilution.is_some()),
+            titres(|row| row.dilution().is_some()),
         ),
         (
             LogKind::Titres,

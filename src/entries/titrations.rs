@@ -44,15 +44,17 @@ pub(super) fn of_titrations(
     let found = |row: &TitreRow| {
         let name = row.titrant.as_deref().or(titration.titrant.as_deref());
         let blank = row.blank.map_or(0.0, |blank| blank.value);
-        let back = match row.back_titre {
+        let back = match row.back_titre() {
             Some(back) => {
-                strength(row.back_titrant.as_deref())? * back.value * titration.back_ratio
+                strength(row.back_titrant().map(|name| name.as_str()))?
+                    * back.value
+                    * titration.back_ratio
             }
             None => 0.0,
         };
         let used = strength(name)? * (row.titre.value - blank) - back;
-        let aliquot = row.aliquot.map_or(1.0, |aliquot| aliquot.value);
-        let dilution = row.dilution.map_or(1.0, |dilution| dilution.value);
+        let aliquot = row.aliquot().map_or(1.0, |aliquot| aliquot.value);
+        let dilution = row.dilution().map_or(1.0, |dilution| dilution.value);
         let content = used * dilution / (row.sample_mass.value * aliquot);
         (content > 0.0).then(|| content.ln())
     };
@@ -90,10 +92,10 @@ fn readings(row: &TitreRow) -> Vec<Reading> {
     let value = |number: Option<crate::intake::LoggedNumber>| number.map(|number| number.value);
     let all = [
         ("titre", Some(row.titre.value), 1.0),
-        ("back_titre", value(row.back_titre), -1.0),
+        ("back_titre", value(row.back_titre()), -1.0),
         ("sample_mass", Some(row.sample_mass.value), -1.0),
-        ("aliquot", value(row.aliquot).or(Some(1.0)), -1.0),
-        ("dilution", value(row.dilution).or(Some(1.0)), 1.0),
+        ("aliquot", value(row.aliquot()).or(Some(1.0)), -1.0),
+        ("dilution", value(row.dilution()).or(Some(1.0)), 1.0),
     ];
     let all = all.into_iter();
     all.filter_map(|(column, value, side)| {
@@ -118,13 +120,13 @@ fn slip(row: &TitreRow, rows: &[&TitreRow], distance: f64, most: [f64; 2]) -> Sl
         Some((side * reading.side * off, off, usual.middle.exp(), reading))
     });
     let furthest = off.max_by(|(one, ..), (other, ..)| one.total_cmp(other));
-    let with_back = rows.iter().filter(|row| row.back_titre.is_some()).count();
-    let lacks_back = row.back_titre.is_none() && 2 * with_back > rows.len();
+    let with_back = rows.iter().filter(|row| row.back_titre().is_some()).count();
+    let lacks_back = row.back_titre().is_none() && 2 * with_back > rows.len();
     let (column, value, likely) = match furthest.filter(|(towards, ..)| *towards > 0.0) {
         _ if lacks_back => ("back_titre", 0.0, None),
         Some((_, off, usual, reading)) => {
             // What is titrated back is only a part of the difference.
-            let part = row.back_titre.map_or(distance, |_| off);
+            let part = row.back_titre().map_or(distance, |_| off);
             let likely = explained(&reading, off, part, usual);
             (reading.column, reading.value, likely)
         }

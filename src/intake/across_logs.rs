@@ -3,12 +3,10 @@
 //! In: all logs. Out: rows left out, with their reason.
 //! This module never adds a run and never corrects an assay.
 
-use std::collections::BTreeSet;
-
 use super::logged::Logged;
 use super::not_used::LeftOut;
-use crate::error::{Cause, ErrorKind, Place};
-use crate::name::Name;
+use crate::error::{Cause, ErrorKind};
+use crate::name::Sorted;
 
 /// How far an assay must be off the middle of all to count as percent mixed up with fractions.
 const ASSAY_OFF: f64 = 50.0;
@@ -71,28 +69,15 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
 
 /// Lists crops, titres, residues and readings of runs that the runs log does not have.
 pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
-    let known: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
-    let mut unknown: Vec<LeftOut> = Vec::new();
-    let mut look = |what: &str, rows: &mut dyn Iterator<Item = (&Place, &Name)>| {
-        // Rows of one run often stand together.
-        let mut last: Option<&Name> = None;
-        for (place, run) in rows {
-            if last == Some(run) || known.contains(run.as_str()) {
-                last = Some(run);
-                continue;
-            }
-            let noun = format!("{what} of an unknown run");
-            let hint = "add the run to the runs log, or correct its name";
-            let fault = place.thing(ErrorKind::UnknownName, &noun, Some(run), hint);
-            unknown.push(LeftOut::new(Some(run), fault.in_column("run")));
-        }
-    };
-    let (crops, titres) = (logged.crops.iter(), logged.titres.iter());
-    look("a crop", &mut crops.map(|row| (&row.place, &row.run)));
-    look("a titre", &mut titres.map(|row| (&row.place, &row.run)));
-    let (residues, heating) = (logged.residues.iter(), logged.heating.iter());
-    look("a residue", &mut residues.map(|row| (&row.place, &row.run)));
-    look("a reading", &mut heating.map(|row| (&row.place, &row.run)));
+    let known: Sorted = logged.runs.names.iter().map(String::as_str).collect();
+    let unknown = logged.of_runs().filter(|(.., run)| !known.contains(run));
+    let unknown = unknown.map(|(what, place, run)| {
+        let noun = format!("{what} of an unknown run");
+        let hint = "add the run to the runs log, or correct its name";
+        let fault = place.thing(ErrorKind::UnknownName, &noun, Some(run), hint);
+        LeftOut::new(Some(run), fault.in_column("run"))
+    });
+    let unknown: Vec<LeftOut> = unknown.collect();
     logged.left_out.extend(unknown);
 }
 
@@ -103,7 +88,7 @@ pub(super) fn forgive_gaps_of_runs_set_aside(logged: &mut Logged) {
         .rows
         .iter()
         .filter(|row| row.set_aside.is_some());
-    let aside: BTreeSet<&str> = aside.map(|row| row.run.as_str()).collect();
+    let aside: Sorted = aside.map(|row| row.run.as_str()).collect();
     logged.left_out.retain(|entry| {
         let is_gap = entry.error.kind() == ErrorKind::Missing && !entry.on_purpose;
         !(is_gap && entry.run.as_deref().is_some_and(|run| aside.contains(run)))

@@ -8,10 +8,13 @@
 //! turn the direction of writing: the Unicode Standard, general category Cf and its default ignorable code points.
 
 /// Words for a value that is not there, in lower case and without `#`, `!`, brackets and full stops.
-const MISSING: [&str; 22] = [
+const MISSING: [&str; 15] = [
     "na", "n/a", "n\\a", "nan", "null", "nil", "none", "void", "missing", "unknown", "tbd", "nd",
-    "n/d", "ref", "value", "div/0", "name", "num", "error", "err", "nv", "bezug",
+    "n/d", "div/0", "error",
 ];
+
+/// Those that a spreadsheet writes behind `#`; alone they are words like others.
+const OF_SPREADSHEET: [&str; 7] = ["ref", "value", "name", "num", "err", "nv", "bezug"];
 
 /// Signs that stand alone for a value that is not there.
 const SIGNS: &str = "-\u{2010}\u{2011}\u{2012}\u{2013}\u{2014}\u{2212}?.*_/\u{bf}";
@@ -31,18 +34,22 @@ pub(super) fn is_missing(text: &str) -> bool {
     if !text.starts_with('#') && text.bytes().any(|byte| byte.is_ascii_digit()) {
         return text.eq_ignore_ascii_case("div/0!") || text.eq_ignore_ascii_case("div/0");
     }
+    // Most others are letters alone.
+    if text.bytes().all(|byte| byte.is_ascii_alphabetic()) {
+        return MISSING.iter().any(|word| word.eq_ignore_ascii_case(text));
+    }
     if text.chars().all(|sign| SIGNS.contains(sign)) {
         return true;
     }
-    let bare: String = text
-        .to_lowercase()
-        .chars()
-        .filter(|sign| !"#!().<>[]?".contains(*sign))
-        .collect();
-    // `value` and `name` alone are words like others; a spreadsheet writes `#VALUE!` and `#NAME?`.
-    let is_of_spreadsheet = ["ref", "value", "name", "num", "nv", "bezug", "err"];
-    MISSING.contains(&bare.trim())
-        && (text.starts_with('#') || !is_of_spreadsheet.contains(&bare.trim()))
+    let is = |word: &&str| {
+        let letters = text.chars().filter(|sign| !"#!().<>[]?".contains(*sign));
+        let mut letters = letters
+            .flat_map(char::to_lowercase)
+            .skip_while(|sign| sign.is_whitespace());
+        word.chars().all(|letter| letters.next() == Some(letter))
+            && letters.all(char::is_whitespace)
+    };
+    MISSING.iter().any(is) || text.starts_with('#') && OF_SPREADSHEET.iter().any(is)
 }
 
 /// Whether a text is a reason: three letters that do not say no.

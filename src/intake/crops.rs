@@ -3,40 +3,50 @@
 //! In: tables. Out: [`CropRow`], [`TitreRow`], [`ResidueRow`].
 //! This module never turns a titre into a purity.
 
-use std::collections::BTreeSet;
-
+use super::cell_values::LoggedNumber;
 use super::cell_words::is_missing;
-use super::logged::{CropRow, Logged, LoggedNumber, ResidueRow, TitreOf, TitreRow};
+use super::logged::{CropRow, Logged, ResidueRow};
 use super::rows::RowReader;
-use super::table::Table;
+use super::table::{Column, Table};
+use super::titre_row::{FurtherOfTitre, TitreOf, TitreRow};
 use crate::campaign::{Campaign, Titration};
 use crate::error::{Error, ErrorKind, Place};
-use crate::name::Name;
 use crate::units::Dimension;
 
 pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
-    let known = logged.crops.iter();
-    let mut seen: BTreeSet<(Name, u32)> = known.map(|row| (row.run.clone(), row.crop)).collect();
+    let [run, crop, mass, moisture, liquor_volume, temperature] = table.columns([
+        "run",
+        "crop",
+        "mass",
+        "moisture",
+        "liquor_volume",
+        "temperature",
+    ]);
+    let known = logged.crops.iter().map(|row| (row.run.as_str(), row.crop));
+    let again = again(table, known, |reader| {
+        Some((reader.text(run)?, written_number(reader, crop))).filter(|(_, number)| *number > 0)
+    });
+    logged.crops.reserve(table.row_count());
     for reader in RowReader::all(table) {
-        let run = reader.demanded("run", reader.name("run"));
-        let crop = crop_number(&reader);
-        if reader.is_sound() && !seen.insert((run.clone(), crop)) {
+        let of_run = reader.demanded(run, reader.name(run));
+        let number = crop_number(&reader, crop);
+        if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
             reader.fault_alike(
-                "crop",
+                crop,
                 ErrorKind::DuplicatedRun,
-                &format!("names crop {crop} of run `{run}` a second time"),
+                &format!("names crop {number} of run `{of_run}` a second time"),
                 "names a crop of its run a second time",
                 NUMBER_THEM,
             );
         }
         let row = CropRow {
             place: reader.place(),
-            run,
-            crop,
-            mass: reader.demanded("mass", reader.not_negative("mass")),
-            moisture: reader.fraction("moisture"),
-            liquor_volume: reader.not_negative("liquor_volume"),
-            temperature: reader.number("temperature"),
+            run: of_run,
+            crop: number,
+            mass: reader.demanded(mass, reader.not_negative(mass)),
+            moisture: reader.fraction(moisture),
+            liquor_volume: reader.not_negative(liquor_volume),
+            temperature: reader.number(temperature),
         };
         logged
             .crops
@@ -44,18 +54,44 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     }
 }
 
+/// Rows that name once more what a row before them or a log before theirs names; a row that is none names nothing.
+fn again<'k, K: Ord>(
+    table: &'k Table,
+    known: impl Iterator<Item = K>,
+    key: impl Fn(&RowReader<'k>) -> Option<K>,
+) -> Vec<usize> {
+    let rows = || {
+        let readers = RowReader::all(table);
+        readers.filter_map(|reader| Some((key(&reader)?, Some(reader.row))))
+    };
+    let mut known = known.map(|known| (known, None)).peekable();
+    // Most logs are written in order.
+    if known.peek().is_none() && rows().is_sorted_by(|one, next| one.0 < next.0) {
+        return Vec::new();
+    }
+    let mut all: Vec<(K, Option<usize>)> = known.chain(rows()).collect();
+    all.sort();
+    let pairs = all.windows(2).filter(|pair| pair[0].0 == pair[1].0);
+    let mut again: Vec<usize> = pairs.filter_map(|pair| pair[1].1).collect();
+    again.sort_unstable();
+    again
+}
+
 /// What to do about the number of a crop.
 const NUMBER_THEM: &str = "number the crops of a run 1, 2, ...";
 
-/// The number of a crop, 1 where none is written; 0 with a fault where it is no such number.
-fn crop_number(reader: &RowReader) -> u32 {
-    let Some(text) = reader.text("crop") else {
-        return 1;
-    };
-    let number: u32 = text.parse().unwrap_or_default();
+/// The number of a crop, 1 where none is written and 0 where it is no such number.
+fn written_number(reader: &RowReader, crop: Column) -> u32 {
+    let text = reader.text(crop);
+    text.map_or(1, |text| text.parse().unwrap_or_default())
+}
+
+/// The same, with a fault where it is no such number.
+fn crop_number(reader: &RowReader, crop: Column) -> u32 {
+    let number = written_number(reader, crop);
     if number == 0 {
         let kind = ErrorKind::NotANumber;
-        reader.refuse::<()>("crop", kind, "is no number of a crop", NUMBER_THEM);
+        reader.refuse::<()>(crop, kind, "is no number of a crop", NUMBER_THEM);
     }
     number
 }
@@ -68,35 +104,51 @@ pub(super) fn read_titres(
 ) {
     let titration = campaign.titration.as_ref();
     let for_all = titration.and_then(|titration| titration.aliquot);
-    let for_all = for_all.map(|value| LoggedNumber {
-        value,
-        uncertainty: None,
-    });
+    let for_all = for_all.map(LoggedNumber::plain);
     stops.extend(titration.and_then(|titration| flask_for_nothing(campaign, titration, table)));
+    let [run, crop, sample_mass, titre, dilution, titrant, blank] = table.columns([
+        "run",
+        "crop",
+        "sample_mass",
+        "titre",
+        "dilution",
+        "titrant",
+        "blank",
+    ]);
+    let [back_titrant, back_titre] = table.columns(["back_titrant", "back_titre"]);
+    let part = table.columns(PART);
+    logged.titres.reserve(table.row_count());
     for reader in RowReader::all(table) {
-        let run = reader.demanded("run", reader.name("run"));
-        let of = match reader.text("crop").as_deref() {
+        let of_run = reader.demanded(run, reader.name(run));
+        let of = match reader.text(crop) {
             Some("residue") => TitreOf::Residue,
             Some("feed") => TitreOf::Feed,
-            _ => TitreOf::Crop(crop_number(&reader)),
+            _ => TitreOf::Crop(crop_number(&reader, crop)),
         };
         // An empty titre is a titre that was missed: the crop simply has none from this row.
-        if reader.text("titre").is_none() && table.has_usable_rows() {
+        if reader.text(titre).is_none() && table.has_usable_rows() {
             reader.finish(&mut logged.left_out, ());
             continue;
         }
+        let mass = reader.demanded(sample_mass, reader.positive(sample_mass));
+        let volume = volume(&reader, titre, of).unwrap_or_default();
+        let mut further = FurtherOfTitre {
+            aliquot: aliquot(campaign, &reader, part).or(for_all),
+            dilution: reader.positive(dilution),
+            ..FurtherOfTitre::default()
+        };
+        let (titrant, blank) = (reader.name(titrant), reader.not_negative(blank));
+        further.back_titrant = reader.name(back_titrant);
+        further.back_titre = reader.not_negative(back_titre);
         let row = TitreRow {
             place: reader.place(),
-            run,
+            run: of_run,
             of,
-            sample_mass: reader.demanded("sample_mass", reader.positive("sample_mass")),
-            titre: titre(&reader, of).unwrap_or_default(),
-            aliquot: aliquot(campaign, &reader).or(for_all),
-            dilution: reader.positive("dilution"),
-            titrant: reader.name("titrant"),
-            blank: reader.not_negative("blank"),
-            back_titrant: reader.name("back_titrant"),
-            back_titre: reader.not_negative("back_titre"),
+            sample_mass: mass,
+            titre: volume,
+            titrant,
+            blank,
+            further: (further != FurtherOfTitre::default()).then(|| Box::new(further)),
         };
         logged
             .titres
@@ -106,7 +158,7 @@ pub(super) fn read_titres(
 
 /// A flask of the campaign file that no aliquot was taken from; all of each sample would count as titrated.
 fn flask_for_nothing(campaign: &Campaign, titration: &Titration, table: &Table) -> Option<Error> {
-    let has_aliquot = titration.aliquot.is_some() || table.column("aliquot").is_some();
+    let has_aliquot = titration.aliquot.is_some() || table.column("aliquot").position.is_some();
     (titration.flask.is_some() && !has_aliquot).then(|| {
         let message = format!(
             "`titration.flask` in `{}` goes with an aliquot, and `{}` has no column `aliquot`",
@@ -118,30 +170,36 @@ fn flask_for_nothing(campaign: &Campaign, titration: &Titration, table: &Table) 
     })
 }
 
+/// Columns of the part of a solution that was titrated.
+pub(super) const PART: [&str; 2] = ["aliquot", "flask"];
+
 /// The part of a solution that was titrated: as a fraction, or as a volume of its flask.
 ///
 /// A volume `v` of a flask `f` is `q = v / f`, with `u(q)/q = √((u(v)/v)² + (u(f)/f)²)` of what the log states.
 ///
 /// # Source
 /// JCGM 100:2008, 5.1.6.
-pub(super) fn aliquot(campaign: &Campaign, reader: &RowReader) -> Option<LoggedNumber> {
-    let flask = reader.positive("flask");
-    let head = reader.cell("aliquot").map(|(head, _)| head);
+pub(super) fn aliquot(
+    campaign: &Campaign,
+    reader: &RowReader,
+    [aliquot, of_flask]: [Column; 2],
+) -> Option<LoggedNumber> {
+    let flask = reader.positive(of_flask);
+    let head = reader.cell(aliquot).map(|(head, _)| head);
     let Some(head) = head else {
         let titration = campaign.titration.as_ref();
         let known = titration.and_then(|titration| titration.aliquot).is_some();
         if flask.is_some() && !known {
             let hint = "write what was titrated of it under `aliquot / mL`, or leave the flask out";
             let what = "stands without an aliquot";
-            reader.refuse::<()>("flask", ErrorKind::Missing, what, hint);
+            reader.refuse::<()>(of_flask, ErrorKind::Missing, what, hint);
         }
         return None;
     };
     let all = "leave the cell empty for all of it";
     let hint = format!("an aliquot is the part of the solution that was titrated; {all}");
-    let aliquot = reader.above_zero("aliquot", reader.number("aliquot"), &hint)?;
-    let refuse =
-        |what: &str, hint: &str| reader.refuse("aliquot", ErrorKind::OutOfRange, what, hint);
+    let refuse = |what: &str, hint: &str| reader.refuse(aliquot, ErrorKind::OutOfRange, what, hint);
+    let aliquot = reader.above_zero(aliquot, reader.number(aliquot), &hint)?;
     if head.dimension() != Dimension::Volume {
         let hint = "an aliquot is a part of 1; a volume has its unit in the heading, `aliquot / mL`, and its flask under `flask / mL`";
         return match aliquot.value <= 1.0 {
@@ -151,11 +209,8 @@ pub(super) fn aliquot(campaign: &Campaign, reader: &RowReader) -> Option<LoggedN
     }
     let of_file = campaign.titration.as_ref();
     let of_file = of_file.and_then(|titration| titration.flask);
-    let of_file = of_file.map(|value| LoggedNumber {
-        value,
-        uncertainty: None,
-    });
-    if reader.cell("flask").is_some() && flask.is_none() {
+    let of_file = of_file.map(LoggedNumber::plain);
+    if reader.text(of_flask).is_some() && flask.is_none() {
         return None;
     }
     let Some(flask) = flask.or(of_file) else {
@@ -177,40 +232,48 @@ pub(super) fn aliquot(campaign: &Campaign, reader: &RowReader) -> Option<LoggedN
 }
 
 /// Titrant run in; only a residue may be so depleted that it uses up none.
-fn titre(reader: &RowReader, of: TitreOf) -> Option<LoggedNumber> {
-    let titre = reader.not_negative("titre");
+fn volume(reader: &RowReader, titre: Column, of: TitreOf) -> Option<LoggedNumber> {
+    let volume = reader.not_negative(titre);
     if of == TitreOf::Residue {
-        return titre;
+        return volume;
     }
     let hint = "leave the cell empty when the sample was not titrated";
-    reader.above_zero("titre", titre, hint)
+    reader.above_zero(titre, volume, hint)
 }
 
 pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
-    let mut seen: BTreeSet<Name> = logged.residues.iter().map(|r| r.run.clone()).collect();
+    let [run, mass, assay, moisture] = table.columns(["run", "mass", "assay", "moisture"]);
+    // Where residues stand beside the runs, a run of which none is logged has a row all the same.
+    let is_residue = |reader: &RowReader| {
+        let texts = [mass, assay].map(|column| reader.text(column));
+        texts.into_iter().flatten().any(|text| !is_missing(text))
+    };
+    let known = logged.residues.iter().map(|row| row.run.as_str());
+    let again = again(table, known, |reader| {
+        reader.text(run).filter(|_| is_residue(reader))
+    });
+    logged.residues.reserve(table.row_count());
     for reader in RowReader::all(table) {
-        let run = reader.demanded("run", reader.name("run"));
-        // Where residues stand beside the runs, a run of which none is logged has a row all the same.
-        let is_there = |name: &str| reader.cell(name).is_some_and(|(_, text)| !is_missing(text));
-        if !is_there("mass") && !is_there("assay") {
+        let of_run = reader.demanded(run, reader.name(run));
+        if !is_residue(&reader) {
             reader.finish(&mut logged.left_out, ());
             continue;
         }
-        if reader.is_sound() && !seen.insert(run.clone()) {
+        if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
             reader.fault_alike(
-                "run",
+                run,
                 ErrorKind::DuplicatedRun,
-                &format!("names the residue of run `{run}` a second time"),
+                &format!("names the residue of run `{of_run}` a second time"),
                 "names the residue of its run a second time",
                 "each run has one row in the residues log",
             );
         }
         let row = ResidueRow {
             place: reader.place(),
-            run,
-            mass: reader.demanded("mass", reader.not_negative("mass")),
-            assay: reader.fraction("assay"),
-            moisture: reader.fraction("moisture"),
+            run: of_run,
+            mass: reader.demanded(mass, reader.not_negative(mass)),
+            assay: reader.fraction(assay),
+            moisture: reader.fraction(moisture),
         };
         logged
             .residues

@@ -6,8 +6,8 @@
 
 use chrono::{Datelike, NaiveDate};
 
+use super::cell_values::LoggedDate;
 use super::date_forms::{Fields, Parts, iso, parts, with_name_of_month};
-use super::logged::LoggedDate;
 use crate::campaign::DateOrder;
 
 /// Bytes of a date by ISO 8601.
@@ -117,9 +117,9 @@ pub(super) fn date(text: &str, orders: Orders) -> Result<LoggedDate, NoDate> {
     let swapped = NaiveDate::from_ymd_opt(day.year(), day.day(), day.month());
     let swapped = swapped.filter(|other| in_figures && *other != day);
     Ok(LoggedDate {
-        text: format!("{day}{}", time.unwrap_or_default()),
+        text: format!("{day}{}", time.unwrap_or_default()).into(),
         day: day.num_days_from_ce(),
-        swapped: swapped.map(|other| (other.to_string(), other.num_days_from_ce())),
+        swapped: swapped.map(|other| (other.to_string().into(), other.num_days_from_ce())),
     })
 }
 
@@ -191,17 +191,18 @@ fn in_another_order(orders: Orders, other: Option<(DateOrder, NaiveDate)>) -> No
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::name::Name;
 
     fn alone(text: &str) -> Result<LoggedDate, NoDate> {
         date(text, Orders::of_column(None, [text].into_iter()))
     }
 
-    fn in_column(text: &str, column: &[&str]) -> Result<String, NoDate> {
+    fn in_column(text: &str, column: &[&str]) -> Result<Name, NoDate> {
         let orders = Orders::of_column(None, column.iter().copied());
         date(text, orders).map(|date| date.text)
     }
 
-    fn stated(text: &str, order: DateOrder) -> Result<String, NoDate> {
+    fn stated(text: &str, order: DateOrder) -> Result<Name, NoDate> {
         date(text, Orders::of_column(Some(order), [].into_iter())).map(|date| date.text)
     }
 

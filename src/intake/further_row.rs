@@ -49,11 +49,12 @@ pub fn blank_row(campaign: &Campaign, files: &[LogFile]) -> Result<Option<BlankR
         name: head.name.clone(),
         unit: head.unit_text.clone(),
     });
-    let names = RowReader::all(&table).filter_map(|reader| reader.text("run"));
+    let run = table.column("run");
+    let names = RowReader::all(&table).filter_map(|reader| reader.text(run));
     Ok(Some(BlankRow {
         separator: table.separator().unwrap_or(','),
         columns: columns.collect(),
-        names: names.collect(),
+        names: names.map(str::to_string).collect(),
         rows: table.row_count(),
     }))
 }

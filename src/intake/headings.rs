@@ -348,7 +348,10 @@ pub(super) fn report_as_above<'h>(
 /// A hint for a column that is needed and missing.
 pub(super) fn hint_for_missing(kind: LogKind, name: &str, headings: &[&str]) -> String {
     let key = kind.key();
-    match nearest_heading(name, headings) {
+    // The uncertainty of a column never stands for the column.
+    let mut candidates = headings.to_vec();
+    candidates.retain(|heading| !heading.starts_with("u_"));
+    match nearest_heading(name, &candidates) {
         Some(near) => format!(
             "did you mean `{near}`? own headings go under `[columns.{key}]`: `{name} = {{ heading = \"{near}\" }}`"
         ),

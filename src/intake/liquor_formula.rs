@@ -26,7 +26,11 @@ pub(super) fn stated_as(
         .map(|chemistry| &chemistry.product);
     let mut first: Option<(Option<&Formula>, String)> = None;
     for table in tables {
-        let Some(head) = table.column(STRENGTH).map(|column| &table.heads[column]) else {
+        let Some(head) = table
+            .column(STRENGTH)
+            .position
+            .map(|column| &table.heads[column])
+        else {
             continue;
         };
         let own = head.formula.as_ref();

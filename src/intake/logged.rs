@@ -5,8 +5,10 @@
 
 use std::collections::BTreeSet;
 
+use super::cell_values::{LoggedDate, LoggedNumber};
 use super::marks::Marks;
 use super::not_used::{LeftOut, PassedIn, Superseded, UsedAs};
+use super::titre_row::TitreRow;
 use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
@@ -59,24 +61,17 @@ pub struct Logged {
     pub passed: Vec<PassedIn>,
 }
 
-/// A number as logged, in base units, with the standard uncertainty that the log states.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct LoggedNumber {
-    /// The reading.
-    pub value: f64,
-    /// Standard uncertainty from a `u_` column.
-    pub uncertainty: Option<f64>,
-}
-
-/// A date as logged.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LoggedDate {
-    /// In ISO form, with the time of day where one is logged; sorts as text.
-    pub text: String,
-    /// Days since the first day of the year 1.
-    pub day: i32,
-    /// The date with day and month exchanged, where figures alone say it and that is another date: in ISO form and in days.
-    pub swapped: Option<(String, i32)>,
+impl Logged {
+    /// What each row of another log than that of the runs is, its place and its run.
+    pub(super) fn of_runs(&self) -> impl Iterator<Item = (&'static str, &Place, &Name)> {
+        let (crops, titres) = (self.crops.iter(), self.titres.iter());
+        let crops = crops.map(|row| ("a crop", &row.place, &row.run));
+        let titres = titres.map(|row| ("a titre", &row.place, &row.run));
+        let (residues, heating) = (self.residues.iter(), self.heating.iter());
+        let residues = residues.map(|row| ("a residue", &row.place, &row.run));
+        let heating = heating.map(|row| ("a reading", &row.place, &row.run));
+        crops.chain(titres).chain(residues).chain(heating)
+    }
 }
 
 /// The runs log.
@@ -296,44 +291,6 @@ pub struct CropRow {
     pub liquor_volume: Option<LoggedNumber>,
     /// Temperature of the filtration \[degC\].
     pub temperature: Option<LoggedNumber>,
-}
-
-/// What was titrated.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum TitreOf {
-    /// The crop of that number.
-    Crop(u32),
-    /// The residue taken out of the run.
-    Residue,
-    /// The feed charged.
-    Feed,
-}
-
-/// One titre.
-#[derive(Debug, Clone)]
-pub struct TitreRow {
-    /// Where in the log.
-    pub place: Place,
-    /// Its run.
-    pub run: Name,
-    /// What was titrated.
-    pub of: TitreOf,
-    /// Sample weighed in \[g\].
-    pub sample_mass: LoggedNumber,
-    /// Fraction of the dissolved sample that was titrated.
-    pub aliquot: Option<LoggedNumber>,
-    /// How many times it was diluted.
-    pub dilution: Option<LoggedNumber>,
-    /// Name of the titrant; `None` leaves the campaign's.
-    pub titrant: Option<Name>,
-    /// Titrant used \[mL\].
-    pub titre: LoggedNumber,
-    /// Titrant used without sample \[mL\].
-    pub blank: Option<LoggedNumber>,
-    /// Name of the back titrant.
-    pub back_titrant: Option<Name>,
-    /// Back titrant used \[mL\].
-    pub back_titre: Option<LoggedNumber>,
 }
 
 /// Residue taken out of one run.

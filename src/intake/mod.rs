@@ -6,6 +6,7 @@
 
 mod across_logs;
 mod appended;
+mod cell_values;
 mod cell_words;
 mod columns;
 mod crops;
@@ -26,6 +27,7 @@ mod plus_minus;
 mod put_together;
 mod readings;
 mod rows;
+mod run_row;
 mod runs_log;
 mod seen_columns;
 mod side_by_side;
@@ -33,6 +35,7 @@ mod stock;
 mod strength;
 mod table;
 mod table_at;
+mod titre_row;
 mod versions;
 mod written;
 
@@ -40,15 +43,16 @@ mod written;
 mod tests_of_versions;
 
 pub use appended::with_rows;
+pub use cell_values::{LoggedDate, LoggedNumber};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
-    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LoggedDate, LoggedNumber,
-    LotPrice, LotRow, LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, TitreOf,
-    TitreRow, UnusableTitrant,
+    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare,
+    ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use one_cell::{date_in, number_in};
 pub use seen_columns::{Role, SeenColumn, seen_columns};
+pub use titre_row::{FurtherOfTitre, TitreOf, TitreRow};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};
@@ -96,8 +100,12 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     if unread.is_empty() {
         headings::report_as_above(campaign, heads(), &mut stops);
     }
-    let passed = all.iter().map(|table| table.passed_in(&all));
-    logged.passed = passed.collect();
+    // A table may be several logs.
+    for passed in all.iter().map(|table| table.passed_in(&all)) {
+        if !logged.passed.contains(&passed) {
+            logged.passed.push(passed);
+        }
+    }
     let mut of_kinds: Vec<(LogKind, Vec<Table>)> = Vec::new();
     for table in all {
         match of_kinds.last_mut() {

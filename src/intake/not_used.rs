@@ -31,7 +31,7 @@ impl LogFile {
 }
 
 /// What a file holds besides the rows of a log.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PassedIn {
     /// The file.
     pub file: String,

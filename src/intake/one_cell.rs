@@ -6,8 +6,8 @@
 
 use std::iter;
 
+use super::cell_values::{LoggedDate, LoggedNumber};
 use super::dates;
-use super::logged::{LoggedDate, LoggedNumber};
 use super::marks::Marks;
 use super::number::{of_dimension, outside};
 use super::plus_minus::{around_plus_minus, with_plus_minus};

@@ -8,8 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::columns::flat;
 use super::logged::{Logged, LoggedColumn, RunRow, RunsLog};
 use super::rows::RowReader;
-use crate::campaign::{Campaign, LogKind};
+use super::table::{Column, Table};
+use crate::campaign::{Campaign, FactorPlan, LogKind};
 use crate::error::{ErrorKind, Place};
+use crate::name::Sorted;
 
 /// Columns of what is charged.
 const CHARGES: [&str; 3] = ["feed_mass", "oxidant_mass", "residue_mass"];
@@ -24,25 +26,38 @@ const RESULTS: [&str; 6] = [
     "set_aside",
 ];
 
-/// Whether a row says what is to be done and nothing of what came of it, as far as its own cells tell.
-///
-/// Where nothing can be a result, because there is neither chemistry nor a response, no row is open.
-pub(super) fn is_open(campaign: &Campaign, reader: &RowReader) -> bool {
-    let is_filled = |name: &str| reader.cell(name).is_some();
-    let factors = campaign.factors.iter();
-    let factors = factors.map(|plan| plan.column.as_deref().unwrap_or(&plan.name));
-    let settings: Vec<&str> = factors.chain(CHARGES).collect();
-    let responses = campaign.responses.iter();
-    let responses = responses.map(|response| response.column.as_str());
-    let is_result = |name: &str| !settings.contains(&name) && is_filled(name);
-    let has_crop = || {
-        let mut heads = reader.table.heads.iter();
-        heads.any(|head| flat(&head.name).is_some() && is_filled(&head.name))
-    };
-    (campaign.chemistry.is_some() || !campaign.responses.is_empty())
-        && !RESULTS.into_iter().chain(responses).any(is_result)
-        && settings.iter().any(|name| is_filled(name))
-        && !has_crop()
+/// Columns that tell a plan from a run that was made.
+pub(super) struct Telling<'t> {
+    settings: Vec<Column<'t>>,
+    /// None where nothing can be a result, because there is neither chemistry nor a response.
+    results: Option<Vec<Column<'t>>>,
+}
+
+impl<'t> Telling<'t> {
+    pub fn of(campaign: &'t Campaign, table: &'t Table) -> Telling<'t> {
+        let factors = campaign.factors.iter().map(FactorPlan::column);
+        let settings: Vec<&str> = factors.chain(CHARGES).collect();
+        let responses = campaign.responses.iter();
+        let responses = responses.map(|response| response.column.as_str());
+        let names = RESULTS.into_iter().chain(responses);
+        let names = names.filter(|name| !settings.contains(name));
+        let heads = table.heads.iter().map(|head| head.name.as_str());
+        let names = names.chain(heads.filter(|name| flat(name).is_some()));
+        let are_results = campaign.chemistry.is_some() || !campaign.responses.is_empty();
+        let column = |name| table.column(name);
+        Telling {
+            results: are_results.then(|| names.map(column).collect()),
+            settings: settings.iter().copied().map(column).collect(),
+        }
+    }
+
+    /// Whether a row says what is to be done and nothing of what came of it, as far as its own cells tell.
+    pub fn is_open(&self, reader: &RowReader) -> bool {
+        let is_filled = |column: &Column| reader.text(*column).is_some();
+        let results = self.results.as_ref();
+        results.is_some_and(|results| !results.iter().any(is_filled))
+            && self.settings.iter().any(is_filled)
+    }
 }
 
 /// Takes planned rows out of the runs log; that a charge is missing in them is no fault.
@@ -51,16 +66,7 @@ pub(super) fn set_apart(logged: &mut Logged) {
     if !rows.iter().any(|row| row.is_open) {
         return;
     }
-    let of_crops = logged.crops.iter().map(|row| &row.run);
-    let of_titres = logged.titres.iter().map(|row| &row.run);
-    let of_residues = logged.residues.iter().map(|row| &row.run);
-    let of_readings = logged.heating.iter().map(|row| &row.run);
-    let with_results: BTreeSet<&str> = of_crops
-        .chain(of_titres)
-        .chain(of_residues)
-        .chain(of_readings)
-        .map(|run| run.as_str())
-        .collect();
+    let with_results: Sorted = logged.of_runs().map(|(.., run)| run.as_str()).collect();
     let mut faults: BTreeMap<&str, Vec<(&Place, ErrorKind)>> = BTreeMap::new();
     for entry in &logged.left_out {
         let run = entry.run.as_deref().unwrap_or_default();

@@ -4,7 +4,7 @@
 //! standard uncertainty.
 //! This module never takes a ± for anything that the campaign file does not say.
 
-use super::logged::LoggedNumber;
+use super::cell_values::LoggedNumber;
 use super::marks::Marks;
 use super::number::{NOTHING_ELSE, of_dimension, outside_uncertainty, plain};
 use crate::units::{Dimension, Unit};

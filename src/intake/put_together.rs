@@ -35,13 +35,13 @@ impl Logged {
         if runs.lines > 0 {
             (self.runs, self.liquor_as) = (runs, liquor_as);
         }
-        self.lots.extend(lots);
-        self.crops.extend(crops);
-        self.titres.extend(titres);
-        self.titrants.extend(titrants);
-        self.unusable_titrants.extend(unusable_titrants);
-        self.residues.extend(residues);
-        self.heating.extend(heating);
+        behind(&mut self.lots, lots);
+        behind(&mut self.crops, crops);
+        behind(&mut self.titres, titres);
+        behind(&mut self.titrants, titrants);
+        behind(&mut self.unusable_titrants, unusable_titrants);
+        behind(&mut self.residues, residues);
+        behind(&mut self.heating, heating);
         self.present.extend(present);
         self.incomplete.extend(incomplete);
         self.columns.extend(columns);
@@ -50,5 +50,13 @@ impl Logged {
         self.used_as.extend(used_as);
         self.left_out.extend(left_out);
         self.passed.extend(passed);
+    }
+}
+
+/// Puts rows behind others; where there are none yet, nothing is copied.
+fn behind<T>(rows: &mut Vec<T>, of_one: Vec<T>) {
+    match rows.is_empty() {
+        true => *rows = of_one,
+        false => rows.extend(of_one),
     }
 }

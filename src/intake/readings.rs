@@ -10,7 +10,7 @@ use super::logged::{Heating, HeatingCurve, Logged};
 use super::not_used::LeftOut;
 use super::number;
 use super::rows::RowReader;
-use super::table::Table;
+use super::table::{Column, Table};
 use crate::campaign::Campaign;
 use crate::error::{Cause, ErrorKind, Place};
 use crate::units::Unit;
@@ -25,17 +25,18 @@ struct Reading {
 
 pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     let mut by_run: BTreeMap<&str, (Place, Vec<Reading>)> = BTreeMap::new();
+    let [of_run, time, temperature] = table.columns(["run", "time", "temperature"]);
     for reader in RowReader::all(table) {
         let run = table.run(reader.row);
-        if table.column("run").is_some() {
-            reader.needed("run", run);
+        if of_run.position.is_some() {
+            reader.needed(of_run, run);
         }
         let place = reader.place();
         let reading = Reading {
             line: place.line,
-            minute: reader.demanded("time", minute(&reader)),
+            minute: reader.demanded(time, minute(&reader, time)),
             temperature: reader
-                .demanded("temperature", reader.number("temperature"))
+                .demanded(temperature, reader.number(temperature))
                 .value,
         };
         if let Some(reading) = reader.finish(&mut logged.left_out, reading)
@@ -75,21 +76,20 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     }
 }
 
-fn minute(reader: &RowReader) -> Option<f64> {
-    let column = reader.table.column("time")?;
-    let (head, text) = reader.cell("time")?;
+fn minute(reader: &RowReader, time: Column) -> Option<f64> {
+    let (head, text) = reader.cell(time)?;
     let written = &reader.table.written;
-    match dates::minute(text, written.orders[column]) {
+    match dates::minute(text, written.orders[time.position?]) {
         Some(Ok(minute)) => return Some(minute),
         Some(Err(no_date)) => {
-            return reader.refuse("time", ErrorKind::NotANumber, no_date.what, &no_date.hint);
+            return reader.refuse(time, ErrorKind::NotANumber, no_date.what, &no_date.hint);
         }
         None => {}
     }
     match number::plain(text, written.marks) {
         Ok(value) => Some(head.unit.or_else(|| Unit::named("s"))?.to_base(value)),
         Err(_) => reader.refuse(
-            "time",
+            time,
             ErrorKind::NotANumber,
             "is no time",
             "write seconds, minutes with the unit in the heading (`time / min`), or `2025-10-03T14:30`",

@@ -5,14 +5,14 @@
 
 use std::cell::RefCell;
 
+use super::cell_values::{LoggedDate, LoggedNumber};
 use super::cell_words::{invisible, is_missing};
 use super::dates;
 use super::headings::Head;
-use super::logged::{LoggedDate, LoggedNumber};
 use super::not_used::LeftOut;
 use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
 use super::plus_minus::{around_plus_minus, with_plus_minus};
-use super::table::Table;
+use super::table::{Column, Table};
 use crate::campaign::LogKind;
 use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::name::Name;
@@ -22,7 +22,9 @@ use crate::units::Dimension;
 const HIGHEST_PURITY: f64 = 1.5;
 
 /// What to do about a word for nothing where a name should stand.
-const NAME_OR_EMPTY: &str = "leave the cell empty, or write the name";
+fn name_or_empty() -> String {
+    "leave the cell empty, or write the name".into()
+}
 
 /// One row, read cell by cell; faults collect until [`RowReader::finish`].
 pub(super) struct RowReader<'t> {
@@ -46,62 +48,54 @@ impl<'t> RowReader<'t> {
         self.table.place(self.row)
     }
 
-    /// A cell that holds anything, with its column.
-    pub fn cell(&self, name: &str) -> Option<(&'t Head, &'t str)> {
-        let column = self.table.column(name)?;
-        Some((
-            &self.table.heads[column],
-            self.table.cell(column, self.row)?,
-        ))
+    /// A cell that holds anything, with its heading.
+    pub fn cell(&self, column: Column) -> Option<(&'t Head, &'t str)> {
+        let head = &self.table.heads[column.position?];
+        Some((head, self.text(column)?))
     }
 
     /// Text of a cell; `None` when the column or the cell is empty.
-    pub fn text(&self, name: &str) -> Option<String> {
-        self.cell(name).map(|(_, text)| text.to_string())
+    pub fn text(&self, column: Column) -> Option<&'t str> {
+        self.table.cell(column.position?, self.row)
     }
 
     /// Texts of a cell that holds several, `;` between them.
-    pub fn list(&self, name: &str) -> Vec<String> {
-        self.text(name)
-            .unwrap_or_default()
-            .split(';')
-            .map(str::trim)
-            .filter(|item| !item.is_empty())
-            .map(str::to_string)
-            .collect()
+    pub fn list(&self, column: Column) -> Vec<&'t str> {
+        let items = self.text(column).into_iter();
+        let items = items.flat_map(|text| text.split(';')).map(str::trim);
+        items.filter(|item| !item.is_empty()).collect()
     }
 
     /// Notes a fault of a cell: `what` continues "column `x` in `file` line n ...".
-    pub fn fault(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) {
-        self.note(name, kind, what, None, hint);
+    pub fn fault(&self, column: Column, kind: ErrorKind, what: &str, hint: &str) {
+        self.note(column, kind, what, None, hint);
     }
 
     /// As [`RowReader::fault`], where `many` says of all cells alike what `what` says of one.
-    pub fn fault_alike(&self, name: &str, kind: ErrorKind, what: &str, many: &str, hint: &str) {
-        self.fault(name, kind, what, hint);
+    pub fn fault_alike(&self, column: Column, kind: ErrorKind, what: &str, many: &str, hint: &str) {
+        self.fault(column, kind, what, hint);
         let mut faults = self.faults.borrow_mut();
         let last = faults.pop();
         faults.extend(last.map(|fault| fault.alike(Cause::Cells(many.into()), None)));
     }
 
-    fn note(&self, name: &str, kind: ErrorKind, what: &str, value: Option<&str>, hint: &str) {
-        let column = self.table.column(name);
-        let heading = column.map_or(name, |column| &self.table.heads[column].heading);
-        let fault = self.place().cell(kind, heading, what, value, hint);
+    fn note(&self, column: Column, kind: ErrorKind, what: &str, value: Option<&str>, hint: &str) {
+        let fault = self.place();
+        let fault = fault.cell(kind, self.table.heading(column), what, value, hint);
         self.faults.borrow_mut().push(fault);
     }
 
     /// Notes a fault of a cell that ends with its text; there is no value then.
-    pub fn refuse<T>(&self, name: &str, kind: ErrorKind, what: &str, hint: &str) -> Option<T> {
-        let text = self.text(name).unwrap_or_default();
-        self.note(name, kind, what, Some(&text), hint);
+    pub fn refuse<T>(&self, column: Column, kind: ErrorKind, what: &str, hint: &str) -> Option<T> {
+        let text = self.text(column).unwrap_or_default();
+        self.note(column, kind, what, Some(text), hint);
         None
     }
 
     /// Notes that a cell holds no number.
-    fn no_number<T>(&self, name: &str, hint: &str) -> Option<T> {
+    fn no_number<T>(&self, column: Column, hint: &str) -> Option<T> {
         let hint = or_else(hint, self.not_known());
-        self.refuse(name, ErrorKind::NotANumber, "is not a number", &hint)
+        self.refuse(column, ErrorKind::NotANumber, "is not a number", &hint)
     }
 
     /// What is left where nobody knows what should stand in a cell.
@@ -112,36 +106,40 @@ impl<'t> RowReader<'t> {
         }
     }
 
-    /// A name; a word for nothing and a character that nobody sees are faults.
-    pub fn name(&self, name: &str) -> Option<Name> {
-        let (_, text) = self.cell(name)?;
-        self.table.known_name(text).or_else(|| {
-            let is_name = self.is_name(name, text, NAME_OR_EMPTY);
-            is_name.then(|| self.table.keep_name(text))
-        })
+    /// The text of a name; a word for nothing and a character that nobody sees are faults.
+    pub fn name_text(&self, column: Column) -> Option<&'t str> {
+        let text = self.text(column)?;
+        self.is_name(column, text, name_or_empty).then_some(text)
+    }
+
+    /// The same as a name that rows in succession share.
+    pub fn name(&self, column: Column) -> Option<Name> {
+        let (position, text) = (column.position?, self.text(column)?);
+        let is_name = || self.is_name(column, text, name_or_empty);
+        self.table.shared_name(position, text, is_name)
     }
 
     /// Names, `;` between them.
-    pub fn names(&self, name: &str) -> Vec<String> {
-        let mut names = self.list(name);
-        names.retain(|text| self.is_name(name, text, NAME_OR_EMPTY));
+    pub fn names(&self, column: Column) -> Vec<&'t str> {
+        let mut names = self.list(column);
+        names.retain(|text| self.is_name(column, text, name_or_empty));
         names
     }
 
     /// Whether a text can be a name, with the hint for a word for nothing.
-    pub fn is_name(&self, name: &str, text: &str, hint: &str) -> bool {
+    pub fn is_name(&self, column: Column, text: &str, hint: impl Fn() -> String) -> bool {
         if let Some(sign) = invisible(text) {
             let what = format!(
                 "holds a character that nobody sees, U+{:04X}",
                 u32::from(sign)
             );
             let hint = "type the name anew, letter by letter";
-            self.refuse::<()>(name, ErrorKind::UnknownName, &what, hint);
+            self.refuse::<()>(column, ErrorKind::UnknownName, &what, hint);
             return false;
         }
         if is_missing(text) {
             let what = "holds a word for a missing value";
-            self.refuse::<()>(name, ErrorKind::Missing, what, hint);
+            self.refuse::<()>(column, ErrorKind::Missing, what, &hint());
             return false;
         }
         true
@@ -153,25 +151,22 @@ impl<'t> RowReader<'t> {
     }
 
     /// A number with the uncertainty of its `u_` partner or behind its ±, in base units.
-    pub fn number(&self, name: &str) -> Option<LoggedNumber> {
-        let column = self.table.column(name)?;
-        let head = &self.table.heads[column];
+    pub fn number(&self, column: Column) -> Option<LoggedNumber> {
+        let position = column.position?;
+        let head = &self.table.heads[position];
         let dimension = head.dimension();
         let marks = self.table.written.marks;
-        let plain = |value: f64| LoggedNumber {
-            value,
-            uncertainty: None,
-        };
-        let read = match self.table.number(column, self.row) {
+        let plain = LoggedNumber::plain;
+        let read = match self.table.number(position, self.row) {
             Some(number) => Ok(plain(head.unit.map_or(number, |unit| unit.to_base(number)))),
             None => {
-                let text = self.table.cell(column, self.row);
+                let text = self.text(column);
                 // A word for nothing is an empty cell; where a number is needed, it is told.
                 let Some(text) = text.filter(|text| !is_missing(text)) else {
                     return head.empty.map(plain);
                 };
                 match around_plus_minus(text) {
-                    Some(parts) => with_plus_minus(name, parts, marks, dimension, head.unit),
+                    Some(parts) => with_plus_minus(column.name, parts, marks, dimension, head.unit),
                     None => of_dimension(text, marks, dimension, head.unit).map(plain),
                 }
             }
@@ -179,14 +174,19 @@ impl<'t> RowReader<'t> {
         let number = match read.map(|number| (number, outside(number.value, dimension))) {
             Ok((number, None)) => number,
             Ok((_, Some(hint))) => {
-                return self.refuse(name, ErrorKind::OutOfRange, "is out of all range", &hint);
+                return self.refuse(column, ErrorKind::OutOfRange, "is out of all range", &hint);
             }
-            Err(hint) => return self.no_number(name, &hint),
+            Err(hint) => return self.no_number(column, &hint),
         };
-        let partner = self.uncertainty(column, dimension);
+        let partner = self.uncertainty(position, dimension);
         if partner.is_some() && number.uncertainty.is_some() {
-            let hint = format!("leave out the ± or the cell under `u_{name}`");
-            return self.refuse(name, ErrorKind::NotANumber, "has two uncertainties", &hint);
+            let hint = format!("leave out the ± or the cell under `u_{}`", column.name);
+            return self.refuse(
+                column,
+                ErrorKind::NotANumber,
+                "has two uncertainties",
+                &hint,
+            );
         }
         Some(LoggedNumber {
             uncertainty: number.uncertainty.or(partner),
@@ -195,11 +195,14 @@ impl<'t> RowReader<'t> {
     }
 
     /// The `u_` partner of a column; without a unit of its own it takes that of the column.
-    fn uncertainty(&self, column: usize, dimension: Dimension) -> Option<f64> {
-        let partner = self.table.partner(column)?;
+    fn uncertainty(&self, position: usize, dimension: Dimension) -> Option<f64> {
+        let partner = self.table.partner(position)?;
         let text = self.table.cell(partner, self.row)?;
-        let [head, own] = [column, partner].map(|column| &self.table.heads[column]);
-        let partner = &own.name;
+        let [head, own] = [position, partner].map(|column| &self.table.heads[column]);
+        let partner = Column {
+            name: &own.name,
+            position: Some(partner),
+        };
         let refuse = |kind, what: &str, hint: &str| self.refuse(partner, kind, what, hint);
         let read = of_dimension(text, self.table.written.marks, dimension, None).map(|figure| {
             let in_percent = dimension == Dimension::Fraction && text.ends_with('%');
@@ -220,121 +223,125 @@ impl<'t> RowReader<'t> {
     }
 
     /// A date in ISO form, with the time behind it.
-    pub fn date(&self, name: &str) -> Option<LoggedDate> {
-        let column = self.table.column(name)?;
-        let text = self.table.cell(column, self.row)?;
-        match dates::date(text, self.table.written.orders[column]) {
+    pub fn date(&self, column: Column) -> Option<LoggedDate> {
+        let (position, text) = (column.position?, self.text(column)?);
+        let read = || dates::date(text, self.table.written.orders[position]);
+        match self.table.shared_date(text, read) {
             Ok(date) => Some(date),
-            Err(no_date) => self.refuse(name, ErrorKind::OutOfRange, no_date.what, &no_date.hint),
+            Err(no_date) => self.refuse(column, ErrorKind::OutOfRange, no_date.what, &no_date.hint),
         }
     }
 
     /// A number above zero.
-    pub fn positive(&self, name: &str) -> Option<LoggedNumber> {
+    pub fn positive(&self, column: Column) -> Option<LoggedNumber> {
+        let number = self.number(column)?;
+        if number.value > 0.0 {
+            return Some(number);
+        }
         let hint = format!("check the entry, or {}", self.not_known());
-        self.above_zero(name, self.number(name), &hint)
+        self.above_zero(column, Some(number), &hint)
     }
 
     /// The number where it is above zero, else a fault with that hint.
     pub fn above_zero(
         &self,
-        name: &str,
+        column: Column,
         number: Option<LoggedNumber>,
         hint: &str,
     ) -> Option<LoggedNumber> {
         if number?.value > 0.0 {
             return number;
         }
-        self.refuse(name, ErrorKind::NotPositive, "is not above zero", hint)
+        self.refuse(column, ErrorKind::NotPositive, "is not above zero", hint)
     }
 
     /// A number that is zero or above.
-    pub fn not_negative(&self, name: &str) -> Option<LoggedNumber> {
-        let number = self.number(name)?;
+    pub fn not_negative(&self, column: Column) -> Option<LoggedNumber> {
+        let number = self.number(column)?;
         if number.value >= 0.0 {
             return Some(number);
         }
         let hint = "check the sign of the entry";
-        self.refuse(name, ErrorKind::NotPositive, "is negative", hint)
+        self.refuse(column, ErrorKind::NotPositive, "is negative", hint)
     }
 
     /// A mass fraction from 0 to 1.
-    pub fn fraction(&self, name: &str) -> Option<LoggedNumber> {
-        let number = self.not_negative(name)?;
+    pub fn fraction(&self, column: Column) -> Option<LoggedNumber> {
+        let number = self.not_negative(column)?;
         if number.value <= 1.0 {
             return Some(number);
         }
         let hint = "a mass fraction goes from 0 to 1; percent are written `82 %`, or with the unit in the heading: `assay / %`";
-        self.refuse(name, ErrorKind::OutOfRange, "is above 1", hint)
+        self.refuse(column, ErrorKind::OutOfRange, "is above 1", hint)
     }
 
     /// A purity: above 1 it may be interference, far above it is a percent typed as a fraction.
-    pub fn purity(&self, name: &str) -> Option<LoggedNumber> {
-        let number = self.not_negative(name)?;
+    pub fn purity(&self, column: Column) -> Option<LoggedNumber> {
+        let number = self.not_negative(column)?;
         if number.value <= HIGHEST_PURITY {
             return Some(number);
         }
         let hint = "a purity is a mass fraction; percent are written `99 %`, or with the unit in the heading: `purity / %`";
-        self.refuse(name, ErrorKind::OutOfRange, "is no purity", hint)
+        self.refuse(column, ErrorKind::OutOfRange, "is no purity", hint)
     }
 
     /// A mass fraction from 0 to 1 in a column with a name of the user's own.
-    pub fn own_fraction(&self, name: &str) -> Option<f64> {
-        let (head, text) = self.cell(name)?;
+    pub fn own_fraction(&self, column: Column) -> Option<f64> {
+        let (head, text) = self.cell(column)?;
         let fraction = Dimension::Fraction;
         let unit = head.unit.filter(|unit| unit.dimension == fraction);
         match of_dimension(text, self.table.written.marks, fraction, unit) {
             Ok(value) if (0.0..=1.0).contains(&value) => Some(value),
             Ok(_) => {
                 let hint = "a mass fraction goes from 0 to 1";
-                self.refuse(name, ErrorKind::OutOfRange, "is no mass fraction", hint)
+                self.refuse(column, ErrorKind::OutOfRange, "is no mass fraction", hint)
             }
-            Err(hint) => self.no_number(name, &hint),
+            Err(hint) => self.no_number(column, &hint),
         }
     }
 
     /// The value, or a fault when the cell is empty.
-    pub fn needed<T>(&self, name: &str, value: Option<T>) -> Option<T> {
+    pub fn needed<T>(&self, column: Column, value: Option<T>) -> Option<T> {
         // A column that the log lacks is missed once, and not in each row.
-        if value.is_none() && self.cell(name).is_none() && !self.table.lacks.contains(&name) {
+        if value.is_none()
+            && self.cell(column).is_none()
+            && !self.table.lacks.contains(&column.name)
+        {
             let hint = format!("write the value, or {}", self.not_known());
-            self.fault(name, ErrorKind::Missing, "is empty", &hint);
+            self.fault(column, ErrorKind::Missing, "is empty", &hint);
         }
-        if value.is_none() && self.is_sound() && self.cell(name).is_some() {
+        if value.is_none() && self.is_sound() && self.cell(column).is_some() {
             let hint = format!("write the value, or {}", self.not_known());
             let what = "holds a word for a missing value";
-            self.refuse::<()>(name, ErrorKind::Missing, what, &hint);
+            self.refuse::<()>(column, ErrorKind::Missing, what, &hint);
         }
         value
     }
 
     /// The value, or a stand-in with a fault, for which [`RowReader::finish`] keeps the row back.
-    pub fn demanded<T: Default>(&self, name: &str, value: Option<T>) -> T {
-        self.needed(name, value).unwrap_or_default()
+    pub fn demanded<T: Default>(&self, column: Column, value: Option<T>) -> T {
+        self.needed(column, value).unwrap_or_default()
     }
 
     /// Hands over a row without fault; else lists it as left out, once for each of its faults.
     pub fn finish<T>(self, left_out: &mut Vec<LeftOut>, row: T) -> Option<T> {
-        if self.is_sound() {
-            return Some(row);
-        }
         self.finish_lacking(None, left_out, row)
     }
 
     /// The same, but hands over a row too whose only fault is that the cell of this column is empty.
     pub fn finish_lacking<T>(
         self,
-        column: Option<&str>,
+        column: Option<Column>,
         left_out: &mut Vec<LeftOut>,
         row: T,
     ) -> Option<T> {
+        if self.is_sound() {
+            return Some(row);
+        }
         let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
         let run = self.table.run(self.row).filter(|_| names_a_run);
-        let lacks = column.filter(|name| self.cell(name).is_none());
-        let heading = lacks.map(|name| {
-            let known = self.table.column(name);
-            known.map_or(name, |column| &self.table.heads[column].heading)
-        });
+        let lacks = column.filter(|column| self.text(*column).is_none());
+        let heading = lacks.map(|column| self.table.heading(column));
         let is_gap = |fault: &Error| heading.is_some() && fault.column() == heading;
         let is_usable = self.table.has_usable_rows() && self.faults.borrow().iter().all(is_gap);
         let row = is_usable.then_some(row);

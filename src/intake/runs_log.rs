@@ -1,55 +1,21 @@
 //! Reader of the runs log: one row a run.
 //!
-//! In: a table. Out: [`RunRow`]s, the columns that are kept as they are, and the numbers in these.
-//! This module never judges whether a charge makes sense beyond its sign and range.
+//! In: a table. Out: its rows, the columns that are kept as they are, and the numbers in these.
+//! This module never reads a cell of a column of the design.
 
-use std::collections::BTreeMap;
-
-use super::cell_words::is_reason;
-use super::columns::{FlatColumn, flat};
-use super::logged::{FlatCrop, Logged, LoggedColumn, LotShare, RunRow};
+use super::logged::{Logged, LoggedColumn};
 use super::marks::Marks;
 use super::not_used::LeftOut;
 use super::number::{NOT_KNOWN, NOTHING_ELSE, or_else, outside_own, plain};
-use super::planned;
 use super::plus_minus::{around_plus_minus, with_plus_minus};
 use super::rows::RowReader;
-use super::stock::NO_CONTENT;
+use super::run_row::Columns;
 use super::table::Table;
 use super::versions::Versions;
-use crate::campaign::{Campaign, Decimal, FactorKind, LOT};
+use crate::campaign::{Campaign, FactorKind, LOT};
 use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::sheets::is_over_rows;
 use crate::units::{Dimension, Unit};
-
-/// Rounding of a share that is written with two decimals, or in whole per cent.
-const ROUNDING_OF_A_SHARE: f64 = 0.005;
-/// However many there are, shares that miss 1 by more are a slip.
-const SHARES_OFF: f64 = 0.02;
-
-/// By how much so many shares may miss 1.
-fn shares_off(count: usize) -> f64 {
-    // A billionth for what binary fractions add.
-    (count as f64 * ROUNDING_OF_A_SHARE).min(SHARES_OFF) + 1e-9
-}
-
-/// A share above zero, as a fraction or in per cent; a decimal point is always understood.
-fn share(text: &str, marks: Marks) -> Option<f64> {
-    let percent = text.strip_suffix('%');
-    let figure = percent.unwrap_or(text).trim();
-    let with_point = Marks {
-        decimal: Decimal::Point,
-        thousands: false,
-        ..marks
-    };
-    let value = plain(figure, marks).or_else(|_| plain(figure, with_point));
-    let value = value.ok().filter(|value| *value > 0.0)?;
-    Some(if percent.is_some() {
-        value / 100.0
-    } else {
-        value
-    })
-}
 
 pub(super) fn read(
     campaign: &Campaign,
@@ -61,18 +27,26 @@ pub(super) fn read(
     logged.runs.lines += table.row_count();
     let before = logged.runs.rows.len();
     let mut kept = Vec::new();
+    let columns = Columns::of(campaign, table);
+    let run_column = table.column("run");
+    logged.runs.rows.reserve(table.row_count());
     for reader in RowReader::all(table) {
-        let Some(run) = reader.needed("run", reader.name("run")) else {
+        let Some(run) = reader.needed(run_column, reader.name_text(run_column)) else {
             if !table.has_usable_rows() {
                 // Its other cells are looked at all the same.
-                row(campaign, &reader, String::new());
+                columns.row(&reader, String::new());
             }
             reader.finish(&mut logged.left_out, ());
             continue;
         };
-        if is_over_rows(&run) {
+        if is_over_rows(run) {
             let hint = "take the row out of the log, or give the run another name";
-            reader.refuse::<()>("run", ErrorKind::BadRow, "is a row over other rows", hint);
+            reader.refuse::<()>(
+                run_column,
+                ErrorKind::BadRow,
+                "is a row over other rows",
+                hint,
+            );
             reader.finish(&mut logged.left_out, ());
             continue;
         }
@@ -80,10 +54,10 @@ pub(super) fn read(
             continue;
         }
         logged.runs.names.push(run.to_string());
-        let row = row(campaign, &reader, run.into());
+        let row = columns.row(&reader, run.into());
         if campaign.has_spellings(LOT) {
-            let lots = reader.list(LOT).into_iter();
-            let written = lots.map(|lot| (LOT.to_string(), lot));
+            let lots = reader.list(columns.lot).into_iter();
+            let written = lots.map(|lot| (LOT.to_string(), lot.to_string()));
             logged.as_written.extend(written);
         }
         if let Some(reason) = &row.set_aside {
@@ -96,7 +70,7 @@ pub(super) fn read(
         }
         let row_number = reader.row;
         // A plan may lack its charge; whether it is one is known when all logs are read.
-        let may_lack = row.is_open.then_some("feed_mass");
+        let may_lack = row.is_open.then_some(columns.feed_mass);
         if let Some(row) = reader.finish_lacking(may_lack, &mut logged.left_out, row) {
             logged.runs.rows.push(row);
             kept.push(row_number);
@@ -128,9 +102,12 @@ fn keep_own_columns(
     stops: &mut Vec<Error>,
 ) {
     let columns = &mut logged.runs.columns;
+    let others = table.sound_rows();
+    let others = others.filter(|row| kept.binary_search(row).is_err() && counts(*row));
+    let others: Vec<usize> = others.collect();
     for (position, head) in table.heads.iter().enumerate() {
         // Of two columns with one name, which is a fault, the first is kept.
-        let is_first = table.column(&head.name) == Some(position);
+        let is_first = table.column(&head.name).position == Some(position);
         if head.holds.is_some() || !is_first {
             continue;
         }
@@ -160,10 +137,8 @@ fn keep_own_columns(
             };
             column.cells.resize(before, None);
             column.marks.push((before, table.written.marks));
-            let others = table
-                .sound_rows()
-                .filter(|row| kept.binary_search(row).is_err() && counts(*row));
-            column.left_out.extend(others.filter_map(&mut level));
+            let left_out = others.iter().filter_map(|row| level(*row));
+            column.left_out.extend(left_out);
             column.cells.extend(kept.iter().map(|row| level(*row)));
             let new = || column.cells[before..].iter().flatten();
             let is_above_one = |cell: &String| {
@@ -182,133 +157,6 @@ fn keep_own_columns(
             stops.push(fault.in_column(&head.heading));
         }
     }
-}
-
-fn row(campaign: &Campaign, reader: &RowReader, run: String) -> RunRow {
-    let set_aside = set_aside(reader);
-    levels(campaign, reader);
-    let needs_charge = campaign.chemistry.is_some() && set_aside.is_none();
-    let feed_mass = reader.positive("feed_mass");
-    let feed_assay = reader.fraction("feed_assay");
-    RunRow {
-        is_open: planned::is_open(campaign, reader),
-        place: reader.place(),
-        run,
-        date: reader.date("date"),
-        lots: lots(campaign, reader),
-        feed_mass: if needs_charge {
-            reader.needed("feed_mass", feed_mass)
-        } else {
-            feed_mass
-        },
-        feed_assay: reader.above_zero("feed_assay", feed_assay, NO_CONTENT),
-        oxidant_mass: reader.not_negative("oxidant_mass"),
-        residue_mass: reader.not_negative("residue_mass"),
-        residue_from: reader.names("residue_from"),
-        residue_assay: reader.fraction("residue_assay"),
-        labour: reader.not_negative("labour"),
-        liquor_volume: reader.not_negative("liquor_volume"),
-        liquor_conc: reader.not_negative("liquor_conc"),
-        set_aside,
-        purity: reader.purity("purity"),
-        crops: flat_crops(reader),
-        withheld: Vec::new(),
-    }
-}
-
-/// Why a run is set aside; a word that is no reason is a fault.
-fn set_aside(reader: &RowReader) -> Option<String> {
-    let text = reader.text("set_aside")?;
-    if is_reason(&text) {
-        return Some(text);
-    }
-    let hint = "leave the cell empty to keep the run, or write the reason that sets it aside";
-    reader.refuse("set_aside", ErrorKind::OutOfRange, "is no reason", hint)
-}
-
-/// Notes cells of choices that hold a word for nothing which the campaign file does not declare as a level, or what nobody sees.
-fn levels(campaign: &Campaign, reader: &RowReader) {
-    for plan in &campaign.factors {
-        if !matches!(plan.kind, FactorKind::Choice { .. }) {
-            continue;
-        }
-        let column = plan.column();
-        let Some(text) = reader.text(column).filter(|_| column != LOT) else {
-            continue;
-        };
-        if !plan.declares(&text) && plan.meant_by(&text).is_none() {
-            let hint = format!(
-                "leave the cell empty, or list the level: `levels = [\"{text}\"]` under `[factors.{}]`",
-                plan.name
-            );
-            reader.is_name(column, &text, &hint);
-        }
-    }
-}
-
-fn lots(campaign: &Campaign, reader: &RowReader) -> Vec<LotShare> {
-    let fault = |kind, what: &str, hint: &str| reader.fault("lot_share", kind, what, hint);
-    let lots = reader.names("lot");
-    let mut shares: Vec<f64> = Vec::new();
-    for text in reader.list("lot_share") {
-        match share(&text, reader.table.written.marks) {
-            Some(share) => shares.push(share),
-            None => fault(
-                ErrorKind::NotANumber,
-                &format!("is not a share: `{text}`"),
-                "write shares above zero with `;` between them, such as `0.6;0.4` or `60 %;40 %`",
-            ),
-        }
-    }
-    let mut total: f64 = shares.iter().sum();
-    if (total - 100.0).abs() <= 100.0 * shares_off(shares.len()) {
-        shares.iter_mut().for_each(|share| *share /= 100.0);
-        total /= 100.0;
-    }
-    let shares_needed = lots.len() != 1 || !shares.is_empty();
-    if shares_needed && shares.len() != lots.len() {
-        let what = format!("names {} shares for {} lots", shares.len(), lots.len());
-        let hint = "write one share a lot, such as `0.6;0.4`";
-        fault(ErrorKind::Missing, &what, hint);
-    } else if !shares.is_empty() && (total - 1.0).abs() > shares_off(shares.len()) {
-        // Six decimals show any slip, and hide what binary fractions add.
-        let what = format!("adds up to {}", (1e6 * total).round() / 1e6);
-        let hint = "the shares of the lots of a run add up to 1, or to 100 %";
-        fault(ErrorKind::OutOfRange, &what, hint);
-    }
-    shares.iter_mut().for_each(|share| *share /= total);
-    if lots.len() == 1 {
-        shares = vec![1.0];
-    }
-    let lots = lots.iter().map(|lot| campaign.level_of(LOT, lot));
-    let pairs = lots.map(str::to_string).zip(shares);
-    pairs.map(|(lot, share)| LotShare { lot, share }).collect()
-}
-
-fn flat_crops(reader: &RowReader) -> Vec<FlatCrop> {
-    let mut crops: BTreeMap<u32, FlatCrop> = BTreeMap::new();
-    for head in &reader.table.heads {
-        let Some((what, number)) = flat(&head.name) else {
-            continue;
-        };
-        let crop = crops.entry(number).or_default();
-        crop.crop = number;
-        match what {
-            FlatColumn::Mass => crop.mass = reader.not_negative(&head.name),
-            FlatColumn::Purity => crop.purity = reader.purity(&head.name),
-            FlatColumn::Moisture => crop.moisture = reader.fraction(&head.name),
-        }
-    }
-    for crop in crops.values() {
-        if crop.mass.is_none() && (crop.purity.is_some() || crop.moisture.is_some()) {
-            let column = format!("crop{}_mass", crop.crop);
-            let hint = "write its mass, `0` where there was none";
-            let what = "is empty, though more is logged of that crop";
-            reader.fault(&column, ErrorKind::Missing, what, hint);
-        }
-    }
-    crops.retain(|_, crop| crop.mass.is_some());
-    crops.into_values().collect()
 }
 
 /// Leaves out rows with a cell that holds no number where an amount or a response has them.
@@ -365,6 +213,10 @@ impl LoggedColumn {
             return Err(hint);
         }
         let texts = [wanted, self.unit.as_deref()];
+        // Nothing to convert, as in nearly all cells.
+        if percent.is_none() && texts.contains(&None) {
+            return Ok(Some(value));
+        }
         let [wanted, own] = texts.map(|text| text.and_then(Unit::named));
         let (from, to) = match percent {
             Some(_) => (Unit::named("%"), wanted.or(own).or(Unit::named("1"))),

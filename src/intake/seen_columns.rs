@@ -92,7 +92,7 @@ pub fn seen_columns(campaign: &Campaign, files: &[LogFile]) -> (Vec<SeenColumn>,
 /// A column of which no cell was looked at.
 fn unread(campaign: &Campaign, table: &Table, position: usize) -> SeenColumn {
     let head = &table.heads[position];
-    let is_first = table.column(&head.name) == Some(position);
+    let is_first = table.column(&head.name).position == Some(position);
     let base = head.holds.and_then(Holds::dimension);
     let base = base.map(|dimension| dimension.base().to_string());
     SeenColumn {

@@ -4,11 +4,11 @@
 //! This module never averages two rows.
 
 use super::across_logs::{MIXED_UP, middle, times_off};
-use super::crops::aliquot;
+use super::crops::{PART, aliquot};
 use super::logged::{Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
 use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
-use super::table::Table;
+use super::table::{Column, Table};
 use crate::campaign::{Campaign, LOT, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
 use crate::error::{Cause, Error, ErrorKind, Place};
@@ -30,8 +30,9 @@ pub(super) fn read_lots(
     let impurities: Vec<&str> = impurities
         .map(|impurity| impurity.column.as_str())
         .collect();
+    let [lot, assay, column_of_price] = table.columns(["lot", "assay", "price"]);
     for column in &impurities {
-        if table.column(column).is_none() {
+        if table.column(column).position.is_none() {
             let message = format!(
                 "column `{column}` is missing in `{}`, which `[oxidant] impurities` asks for",
                 table.file
@@ -42,13 +43,13 @@ pub(super) fn read_lots(
             stops.push(fault.in_column(*column));
         }
     }
-    let assays = RowReader::all(table).filter_map(|reader| reader.number("assay"));
+    let assays = RowReader::all(table).filter_map(|reader| reader.number(assay));
     let middle = middle(assays.map(|number| number.value));
     let prices = campaign.prices.as_ref();
     let mut currency = prices.and_then(|prices| prices.stated_currency().map(str::to_string));
     for reader in RowReader::all(table) {
-        let lot = reader.needed("lot", reader.name("lot"));
-        let Some(lot) = lot.or_else(|| (!table.has_usable_rows()).then(Name::default)) else {
+        let name = reader.needed(lot, reader.name(lot));
+        let Some(lot) = name.or_else(|| (!table.has_usable_rows()).then(Name::default)) else {
             reader.finish(&mut logged.left_out, ());
             continue;
         };
@@ -65,25 +66,27 @@ pub(super) fn read_lots(
             let cause = Cause::Things("lot that stands there already".into());
             stops.push(fault.in_column("lot").alike(cause, Some(&lot)));
         }
-        let assay = reader.needed("assay", reader.fraction("assay"));
-        let assay = reader.above_zero("assay", assay, NO_CONTENT);
-        if let Some(off) = assay.and_then(|assay| times_off(assay.value, middle?)) {
+        let fraction = reader.needed(assay, reader.fraction(assay));
+        let fraction = reader.above_zero(assay, fraction, NO_CONTENT);
+        if let Some(off) = fraction.and_then(|assay| times_off(assay.value, middle?)) {
             let what = format!("is {off} off the other lots");
-            reader.refuse::<()>("assay", ErrorKind::OutOfRange, &what, MIXED_UP);
+            reader.refuse::<()>(assay, ErrorKind::OutOfRange, &what, MIXED_UP);
         }
-        let price = price(&reader);
+        let price = priced(&reader, column_of_price);
         if prices.is_some()
             && let Some((_, Some(own))) = &price
         {
             let known = currency.get_or_insert_with(|| own.clone());
             if !is_same_currency(known, own) {
-                stops.push(other_currency(&reader, known));
+                stops.push(other_currency(&reader, column_of_price, known));
             }
         }
         let price = price.map(|(price, _)| price);
-        let impurities = impurities.iter().map(|column| impurity(&reader, column));
+        let impurities = impurities
+            .iter()
+            .map(|column| impurity(&reader, table.column(column)));
         let impurities = impurities.collect();
-        let sound = reader.finish(&mut logged.left_out, assay);
+        let sound = reader.finish(&mut logged.left_out, fraction);
         if !table.has_usable_rows() {
             continue;
         }
@@ -98,8 +101,8 @@ pub(super) fn read_lots(
 }
 
 /// The price of a lot, and the currency that stands beside it.
-fn price(reader: &RowReader) -> Option<(LotPrice, Option<String>)> {
-    let (head, text) = reader.cell("price")?;
+fn priced(reader: &RowReader, price: Column) -> Option<(LotPrice, Option<String>)> {
+    let (head, text) = reader.cell(price)?;
     let marks = reader.table.written.marks;
     let number = |text: &str| {
         let hint = |hint: String| match hint == NOTHING_ELSE {
@@ -122,11 +125,9 @@ fn price(reader: &RowReader) -> Option<(LotPrice, Option<String>)> {
     Some((LotPrice { text, read }, currency))
 }
 
-fn other_currency(reader: &RowReader, known: &str) -> Error {
-    let (heading, text) = match reader.cell("price") {
-        Some((head, text)) => (head.heading.as_str(), text),
-        None => ("price", ""),
-    };
+fn other_currency(reader: &RowReader, price: Column, known: &str) -> Error {
+    let heading = reader.table.heading(price);
+    let text = reader.text(price).unwrap_or_default();
     let place = reader.place();
     let message = format!(
         "column `{heading}` in {place} is in another currency than the prices before it, {known}: `{text}`"
@@ -137,7 +138,7 @@ fn other_currency(reader: &RowReader, known: &str) -> Error {
         .in_column(heading)
 }
 
-fn impurity(reader: &RowReader, column: &str) -> f64 {
+fn impurity(reader: &RowReader, column: Column) -> f64 {
     if reader.text(column).is_none() {
         let hint = "write the mass fraction, 0 where there is none";
         reader.fault(column, ErrorKind::Missing, "is empty", hint);
@@ -146,11 +147,12 @@ fn impurity(reader: &RowReader, column: &str) -> f64 {
 }
 
 pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Logged) {
+    let [titrant, date] = table.columns(["titrant", "date"]);
     for reader in RowReader::all(table) {
-        let titrant = reader.needed("titrant", reader.name("titrant"));
+        let titrant = reader.needed(titrant, reader.name(titrant));
         let strength = strength(campaign, &reader);
         let place = reader.place();
-        let date = reader.date("date");
+        let date = reader.date(date);
         let sound = reader.finish(&mut logged.left_out, ());
         match (titrant, strength, sound) {
             (Some(titrant), Some(strength), Some(())) => logged.titrants.push(TitrantRow {
@@ -171,33 +173,37 @@ pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Log
 }
 
 fn strength(campaign: &Campaign, reader: &RowReader) -> Option<TitrantStrength> {
-    if reader.text("concentration").is_some() {
-        return reader.positive("concentration").map(TitrantStrength::Given);
+    let table = reader.table;
+    let concentration = table.column("concentration");
+    if reader.text(concentration).is_some() {
+        return reader.positive(concentration).map(TitrantStrength::Given);
     }
-    let formula = reader.needed("standard", reader.text("standard"))?;
-    let standard = Formula::parse(&formula).map_err(|error| {
+    let [of_formula, mass, titre] = table.columns(["standard", "standard_mass", "titre"]);
+    let [ratio, purity, of_blank] = table.columns(["standard_ratio", "standard_purity", "blank"]);
+    let formula = reader.needed(of_formula, reader.text(of_formula))?;
+    let standard = Formula::parse(formula).map_err(|error| {
         let what = format!("is no formula: {}", error.message());
         let hint = error.advice().unwrap_or_default();
-        reader.fault("standard", ErrorKind::Formula, &what, hint);
+        reader.fault(of_formula, ErrorKind::Formula, &what, hint);
     });
-    let mass = reader.needed("standard_mass", reader.positive("standard_mass"));
-    let titre = reader.needed("titre", reader.positive("titre"));
-    let ratio = reader.positive("standard_ratio");
+    let mass = reader.needed(mass, reader.positive(mass));
+    let titre = reader.needed(titre, reader.positive(titre));
+    let ratio = reader.positive(ratio);
     let purity = reader.above_zero(
-        "standard_purity",
-        reader.fraction("standard_purity"),
+        purity,
+        reader.fraction(purity),
         "a standard without content sets no titre; leave the cell empty for a pure one",
     );
-    let blank = reader.not_negative("blank");
+    let blank = reader.not_negative(of_blank);
     if let (Some(titre), Some(blank)) = (titre, blank)
         && blank.value >= titre.value
     {
         let hint =
             "what is left of the titre without the blank is what the standard used up; check both";
         let kind = ErrorKind::OutOfRange;
-        reader.refuse::<()>("blank", kind, "is not below the titre", hint);
+        reader.refuse::<()>(of_blank, kind, "is not below the titre", hint);
     }
-    let aliquot = aliquot(campaign, reader);
+    let aliquot = aliquot(campaign, reader, table.columns(PART));
     Some(TitrantStrength::Standardised {
         standard: standard.ok()?,
         mass: mass?,

@@ -6,9 +6,9 @@
 mod parts;
 
 use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
-use std::iter;
+use std::collections::BTreeMap;
 
+use super::cell_values::LoggedDate;
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
 use super::not_used::{LeftOut, LogFile};
@@ -17,8 +17,15 @@ use super::written::Written;
 use crate::campaign::{Campaign, Decimal, LogKind};
 use crate::error::{Cause, Error, ErrorKind, Faults, Place};
 use crate::name::Name;
-use crate::sheets::{File, Grid, LONGEST_CELL, Mark, Numbers, Sheet, grid, long_cells, tables};
+use crate::sheets::{File, Grid, Mark, Numbers, Sheet, grid, tables};
 use crate::units::Unit;
+
+/// A column that a reader asks for: its name, and where it stands in the table, which may lack it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column<'n> {
+    pub name: &'n str,
+    pub position: Option<usize>,
+}
 
 /// One log: named columns of text.
 pub(super) struct Table {
@@ -43,16 +50,14 @@ pub(super) struct Table {
     /// For each column whose empty cells repeat the one above, the row that each of its cells stands in.
     above: Vec<Option<Vec<u32>>>,
     /// Positions of the columns by their names.
-    columns: BTreeMap<String, usize>,
+    positions: BTreeMap<String, usize>,
     /// For each column its partner with the standard uncertainty.
     partners: Vec<Option<usize>>,
-    /// Names that were read so far, and the last of them: rows of one run often stand together.
-    names: RefCell<BTreeSet<Name>>,
-    last_name: RefCell<Name>,
+    /// For each column the name that was read last: rows of one run often stand together.
+    last_names: RefCell<Vec<Name>>,
+    /// The date that was read last, as it is written.
+    last_date: RefCell<Option<(Name, LoggedDate)>>,
 }
-
-/// So many columns are looked through one by one.
-const FEW: usize = 16;
 
 /// Columns without which a log says nothing.
 fn required(kind: LogKind) -> &'static [&'static str] {
@@ -119,10 +124,10 @@ impl Table {
             tables,
             numbers: Vec::new(),
             above: Vec::new(),
-            columns: BTreeMap::new(),
+            positions: BTreeMap::new(),
             partners: Vec::new(),
-            names: RefCell::default(),
-            last_name: RefCell::default(),
+            last_names: RefCell::default(),
+            last_date: RefCell::default(),
         })
     }
 
@@ -175,7 +180,7 @@ impl Table {
         for text in &texts {
             let (head, fault) = head(campaign, self.kind, &self.file, text);
             faults.extend(fault.map(|fault| fault.at(&place)));
-            if let Some(first) = self.columns.get(&head.name) {
+            if let Some(first) = self.positions.get(&head.name) {
                 let message = format!(
                     "two columns in `{}` have one meaning: `{}` and `{}`",
                     self.file, self.heads[*first].heading, head.heading
@@ -184,29 +189,48 @@ impl Table {
                 faults.push(fault.in_column(&head.heading));
             }
             let position = self.heads.len();
-            self.columns.entry(head.name.clone()).or_insert(position);
+            self.positions.entry(head.name.clone()).or_insert(position);
             self.heads.push(head);
         }
+        self.last_names = RefCell::new(vec![Name::default(); self.heads.len()]);
         let heads = self.heads.iter();
-        let partners = heads.map(|head| self.columns.get(&format!("u_{}", head.name)).copied());
+        let partners = heads.map(|head| self.positions.get(&format!("u_{}", head.name)).copied());
         self.partners = partners.collect();
         faults
     }
 
-    /// A name that was read before, without a word about it; else `None`.
-    pub fn known_name(&self, text: &str) -> Option<Name> {
-        let mut last = self.last_name.borrow_mut();
-        if *last != *text {
-            *last = self.names.borrow().get(text)?.clone();
+    /// The name in a cell, which shares its text with the cell before it where that is the same; `None` where it is none.
+    pub fn shared_name(
+        &self,
+        column: usize,
+        text: &str,
+        is_name: impl Fn() -> bool,
+    ) -> Option<Name> {
+        let mut last = self.last_names.borrow_mut();
+        if last[column] != *text {
+            if !is_name() {
+                return None;
+            }
+            last[column] = text.into();
         }
-        Some(last.clone())
+        Some(last[column].clone())
     }
 
-    /// Keeps a name, so that it is there once.
-    pub fn keep_name(&self, text: &str) -> Name {
-        let name = Name::from(text);
-        self.names.borrow_mut().insert(name.clone());
-        name
+    /// The date of a cell, which shares its text with the date before it where both are written alike; no log has two columns of dates.
+    pub fn shared_date<E>(
+        &self,
+        text: &str,
+        read: impl Fn() -> Result<LoggedDate, E>,
+    ) -> Result<LoggedDate, E> {
+        let mut last = self.last_date.borrow_mut();
+        if let Some((written, date)) = &*last
+            && *written == *text
+        {
+            return Ok(date.clone());
+        }
+        let date = read()?;
+        *last = Some((text.into(), date.clone()));
+        Ok(date)
     }
 
     /// The column with the standard uncertainties of another.
@@ -228,8 +252,15 @@ impl Table {
         });
         self.numbers = numbers.collect();
         let table = &*self;
+        let mut rows = self.sheet.rows.iter().peekable();
+        let is_row = |row: usize| rows.next_if(|known| **known as usize == row).is_some();
+        let others = self.grid.others(is_row);
         self.written = Written::of_table(&campaign.logs, &table.heads, |column| {
-            let rows = 0..table.row_count();
+            let numbers = table.numbers.get(column).and_then(Option::as_ref);
+            let rows = match numbers.is_some_and(|numbers| numbers.are_all_but(&others)) {
+                true => 0..0,
+                false => 0..table.row_count(),
+            };
             let not_cast = rows.filter(move |row| table.number(column, *row).is_none());
             not_cast.filter_map(move |row| table.cell(column, row))
         });
@@ -258,36 +289,6 @@ impl Table {
         self.above = above.collect();
     }
 
-    /// A fault for each cell that is too long.
-    fn long_cells(&self) -> Vec<Error> {
-        let width = self.grid.headings(&self.sheet).len();
-        let columns = || (0..width).filter_map(|column| self.grid.column(column));
-        if columns().all(|cells| cells.longest() <= LONGEST_CELL) {
-            return Vec::new();
-        }
-        let rows = || {
-            iter::once(self.sheet.heading).chain(self.sheet.rows.iter().map(|row| *row as usize))
-        };
-        let texts = columns().map(|cells| {
-            rows()
-                .map(|row| cells.get(row).map(str::to_string))
-                .collect()
-        });
-        let texts: Vec<Vec<Option<String>>> = texts.collect();
-        let lines: Vec<usize> = rows().map(|row| self.grid.line(row)).collect();
-        long_cells(&self.file, &texts, |row| lines[row])
-    }
-
-    fn without_rows(&self) -> Error {
-        let hint = if self.kind == LogKind::Runs {
-            "write a row for each run that was made"
-        } else {
-            "write the first row, or take the log out of `[logs]`"
-        };
-        let message = format!("`{}` has headings but no row", self.file);
-        self.heading_place().fault(ErrorKind::Empty, message, hint)
-    }
-
     /// Where the headings stand.
     pub fn heading_place(&self) -> Place {
         Place::new(&self.file, self.grid.line(self.sheet.heading))
@@ -298,12 +299,21 @@ impl Table {
         self.grid.separator
     }
 
-    /// Position of the column of that name.
-    pub fn column(&self, name: &str) -> Option<usize> {
-        if self.heads.len() > FEW {
-            return self.columns.get(name).copied();
-        }
-        self.heads.iter().position(|head| head.name == name)
+    /// The columns of those names, sought once for all rows.
+    pub fn columns<'n, const COUNT: usize>(&self, names: [&'n str; COUNT]) -> [Column<'n>; COUNT] {
+        names.map(|name| self.column(name))
+    }
+
+    /// The column of that name.
+    pub fn column<'n>(&self, name: &'n str) -> Column<'n> {
+        let position = self.positions.get(name).copied();
+        Column { name, position }
+    }
+
+    /// What a message calls a column.
+    pub fn heading<'n>(&'n self, column: Column<'n>) -> &'n str {
+        let heading = |position: usize| self.heads[position].heading.as_str();
+        column.position.map_or(column.name, heading)
     }
 
     /// Text of a cell.
@@ -328,8 +338,8 @@ impl Table {
 
     /// The run that a row is about: its cell, or the stem of a file of readings without a column `run`.
     pub fn run(&self, row: usize) -> Option<&str> {
-        if let Some(column) = self.column("run") {
-            return self.cell(column, row);
+        if let Some(position) = self.column("run").position {
+            return self.cell(position, row);
         }
         let name = self.file.rsplit(['/', '\\']).next()?;
         let stem = name.split_once('.').map_or(name, |(stem, _)| stem);

@@ -58,7 +58,7 @@ impl<'t> Line<'t> {
     }
 
     fn cell(&self, name: &str) -> Option<&'t str> {
-        self.table.cell(self.table.column(name)?, self.row)
+        self.table.cell(self.table.column(name).position?, self.row)
     }
 
     /// Its revision; a word for nothing is none.
@@ -105,7 +105,8 @@ pub(super) fn settle(tables: &[Table], logged: &mut Logged, stops: &mut Vec<Erro
 
 /// The lines of a table that name a run.
 fn lines_of(table: &Table) -> impl Iterator<Item = Line<'_>> {
-    let sound = RowReader::all(table).filter(|reader| reader.name("run").is_some());
+    let run = table.column("run");
+    let sound = RowReader::all(table).filter(move |reader| reader.name_text(run).is_some());
     let sound = sound.map(|reader| (reader.row, true));
     let ragged = table.ragged_rows().map(|row| (row, false));
     let mut rows: Vec<(usize, bool)> = sound.chain(ragged).collect();
@@ -212,7 +213,7 @@ fn doubled(known: &Line, line: &Line, has_versions: bool) -> Error {
 fn differences(known: &Line, line: &Line) -> Option<String> {
     let own = line.table.heads.iter();
     let known_alone = known.table.heads.iter();
-    let known_alone = known_alone.filter(|head| line.table.column(&head.name).is_none());
+    let known_alone = known_alone.filter(|head| line.table.column(&head.name).position.is_none());
     let differing = own.chain(known_alone).filter_map(|head| {
         let cells = [known.cell(&head.name), line.cell(&head.name)];
         let [a, b] = cells.map(shown);

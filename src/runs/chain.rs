@@ -125,7 +125,7 @@ fn titre_step(
     let value = |number: Option<crate::intake::LoggedNumber>, default: f64| {
         number.map_or(default, |number| number.value)
     };
-    let back = match (&titre.back_titrant, titre.back_titre) {
+    let back = match (titre.back_titrant(), titre.back_titre()) {
         (Some(name), Some(volume)) => Some((
             name.to_string(),
             strength(name)?,
@@ -148,8 +148,8 @@ fn titre_step(
             chemistry.product.molar_mass(weights).value(),
         ),
         sample: titre.sample_mass.value,
-        aliquot: value(titre.aliquot, 1.0),
-        dilution: value(titre.dilution, 1.0),
+        aliquot: value(titre.aliquot(), 1.0),
+        dilution: value(titre.dilution(), 1.0),
         found: 0.0,
     };
     let back = step.back.as_ref();

@@ -11,7 +11,7 @@ use super::columns::Material;
 use super::lots::lots;
 use super::mismatched_entries;
 use super::named_in_campaign::unknown_names;
-use super::one_run::Desk;
+use super::one_run::{Desk, titrants_of_crops};
 use super::planned::settings_of_plans;
 use super::reading_errors::Book;
 use super::replicates::Scatter;
@@ -168,6 +168,7 @@ pub(super) fn work_out(
         lots: &lots,
         lot_prices: &lot_prices,
         titrated: &titrated,
+        titrants: titrants_of_crops(campaign, logged),
         residues,
         basis,
         book,

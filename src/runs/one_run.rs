@@ -29,10 +29,33 @@ pub(super) struct Desk<'a> {
     pub lots: &'a BTreeMap<String, Lot>,
     pub lot_prices: &'a LotPrices,
     pub titrated: &'a Titrated,
+    /// Names of the titrants of the crops of each run, back titrants among them.
+    pub titrants: BTreeMap<&'a str, Vec<String>>,
     pub residues: BTreeMap<Name, ResidueOut>,
     pub basis: SampleBasis,
     pub book: Book<'a>,
     pub caveats: Vec<Caveat>,
+}
+
+/// Names of the titrants of the crops of each run, back titrants among them, in the order of the log.
+pub(super) fn titrants_of_crops<'l>(
+    campaign: &Campaign,
+    logged: &'l Logged,
+) -> BTreeMap<&'l str, Vec<String>> {
+    let titration = campaign.titration.as_ref();
+    let usual = titration.and_then(|titration| titration.titrant.as_deref());
+    let mut of_runs: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    let titres = logged.titres.iter();
+    for titre in titres.filter(|titre| matches!(titre.of, TitreOf::Crop(_))) {
+        let known = of_runs.entry(&titre.run).or_default();
+        let back = titre.back_titrant().map(Name::as_str);
+        for name in titre.titrant.as_deref().or(usual).into_iter().chain(back) {
+            if known.iter().all(|known| known != name) {
+                known.push(name.to_string());
+            }
+        }
+    }
+    of_runs
 }
 
 impl Desk<'_> {
@@ -56,7 +79,7 @@ impl Desk<'_> {
             (Some(_), Some(_)) => Reason::NoCrop,
         };
         let mut result = RunResult {
-            titrants: self.titrants(row),
+            titrants: self.titrants.remove(&*row.run).unwrap_or_default(),
             charge,
             ..bare(row, reason)
         };
@@ -71,28 +94,6 @@ impl Desk<'_> {
             });
         }
         result
-    }
-
-    /// The titrants of the crops of a run, back titrants among them.
-    fn titrants(&self, row: &RunRow) -> Vec<String> {
-        let titration = self.campaign.titration.as_ref();
-        let usual = titration.and_then(|titration| titration.titrant.as_ref());
-        let mut names: Vec<String> = Vec::new();
-        for titre in self
-            .logged
-            .titres
-            .iter()
-            .filter(|titre| titre.run == row.run)
-        {
-            let own = titre.titrant.as_deref().or(usual.map(String::as_str));
-            for name in own.into_iter().chain(titre.back_titrant.as_deref()) {
-                if matches!(titre.of, TitreOf::Crop(_)) && !names.iter().any(|known| known == name)
-                {
-                    names.push(name.to_string());
-                }
-            }
-        }
-        names
     }
 
     /// Yields, purity, balance and charge of a run with chemistry.

@@ -77,10 +77,7 @@ pub(super) fn settings_of_plans(
 /// The runs made and behind them the planned ones; residue that no planned row describes is of the usual assay.
 fn with_planned(logged: &Logged) -> Logged {
     let mut joint = logged.clone();
-    let usual = usual_residue_assay(logged).map(|value| LoggedNumber {
-        value,
-        uncertainty: None,
-    });
+    let usual = usual_residue_assay(logged).map(LoggedNumber::plain);
     joint
         .runs
         .rows

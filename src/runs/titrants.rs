@@ -44,7 +44,7 @@ pub(super) fn titrants(
             };
             let point = |row: &&TitrantRow| TitrantPoint {
                 place: row.place.clone(),
-                date: row.date.as_ref().map(|date| date.text.clone()),
+                date: row.date.as_ref().map(|date| date.text.to_string()),
                 concentration: concentration(row, &bench, book),
             };
             let points: Vec<TitrantPoint> = rows.iter().map(point).collect();

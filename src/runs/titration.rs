@@ -146,7 +146,7 @@ impl<'a> Burette<'a, '_> {
     /// What these titres of one sample share.
     fn group(&mut self, rows: &[&TitreRow]) -> Group {
         let calibration = self.book.error("burette", "burette calibration");
-        let back = rows.iter().find(|row| row.back_titre.is_some());
+        let back = rows.iter().find(|row| row.back_titre().is_some());
         let back_calibration = back.and_then(|_| self.book.error("burette", "burette calibration"));
         let first = rows.first().and_then(|row| row.blank);
         let blank = first.filter(|_| rows.len() > 1 && rows.iter().all(|row| row.blank == first));
@@ -188,10 +188,10 @@ impl<'a> Burette<'a, '_> {
         let grams = &(used_up * (ratio * per_analyte)) * &wanted.molar_mass(self.bench.weights);
         let book = &mut self.book;
         let mut sample = book.reading(row.sample_mass, &["sample_mass"], "sample mass");
-        if let Some(aliquot) = row.aliquot {
+        if let Some(aliquot) = row.aliquot() {
             sample = &sample * &book.reading(aliquot, &["aliquot"], "aliquot");
         }
-        if let Some(dilution) = row.dilution {
+        if let Some(dilution) = row.dilution() {
             sample = &sample / &book.reading(dilution, &["dilution"], "dilution");
         }
         Ok(&grams / &sample)
@@ -212,8 +212,12 @@ impl<'a> Burette<'a, '_> {
             volume = &volume + calibration;
         }
         let mut moles = &volume * strength;
-        if let Some(back) = row.back_titre {
-            let strength = self.strength(row, row.back_titrant.as_deref(), "back_titrant")?;
+        if let Some(back) = row.back_titre() {
+            let strength = self.strength(
+                row,
+                row.back_titrant().map(|name| name.as_str()),
+                "back_titrant",
+            )?;
             let mut volume = self.volume(back, &["back_titre", "titre"], "back titre");
             // Two solutions stand in two burettes, unless the campaign says that all burettes share one error.
             if let Some(calibration) = &group.back_calibration {
@@ -319,7 +323,7 @@ fn something_used(row: &TitreRow, used_up: Measured) -> Result<Measured, Error> 
     if enough {
         return Ok(used_up);
     }
-    let (what, column) = match row.back_titre {
+    let (what, column) = match row.back_titre() {
         Some(_) => ("titre less blank and back titre", "back_titre"),
         None => ("titre less blank", "blank"),
     };

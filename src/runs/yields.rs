@@ -15,7 +15,7 @@ pub(super) fn bare(row: &RunRow, reason: Reason) -> RunResult {
     let lots: Vec<&str> = row.lots.iter().map(|share| share.lot.as_str()).collect();
     RunResult {
         run: row.run.clone(),
-        date: row.date.as_ref().map(|date| date.text.clone()),
+        date: row.date.as_ref().map(|date| date.text.to_string()),
         lot: (!lots.is_empty()).then(|| lots.join(";")),
         set_aside: row.set_aside.clone(),
         gross: none(),

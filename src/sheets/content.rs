@@ -103,7 +103,11 @@ fn text<'b>(file: &str, bytes: Cow<'b, [u8]>) -> Result<Text<'b>, Error> {
     // A file that says itself what it is may hold what steers a terminal: what is printed is made visible.
     let is_guess = mark == 0 && encoding != UTF_8;
     let sound = |text: Cow<'b, str>| -> Result<Text<'b>, Error> {
-        if let Some(at) = text.find(|sign| sign == '\0' || is_guess && is_no_text(sign)) {
+        let at = match is_guess {
+            true => text.find(|sign| sign == '\0' || is_no_text(sign)),
+            false => memchr::memchr(0, text.as_bytes()),
+        };
+        if let Some(at) = at {
             return Err(no_text(file, text[..at].as_bytes()));
         }
         let encoding = (encoding != UTF_8).then(|| encoding.name());

@@ -9,8 +9,8 @@ use std::sync::Arc;
 
 use polars::prelude::{
     AnyValue, ArrowDataType, ChunkCast, ChunkFullNull, CsvParseOptions, CsvReadOptions, DataType,
-    Field, Float64Chunked, NewChunkedArray, ParquetReader, PolarsResult, Schema, SerReader,
-    StringChunked,
+    Field, Float64Chunked, Float64Type, NewChunkedArray, ParquetReader, PolarsDataType,
+    PolarsResult, Schema, SerReader, StringChunked, StringType,
 };
 
 use super::content::unreadable;
@@ -19,24 +19,34 @@ use crate::error::Error;
 
 /// The cells of one column.
 #[derive(Debug, Clone)]
-pub struct Cells(StringChunked);
+pub struct Cells {
+    column: StringChunked,
+    /// The same in one piece, where nothing has to be sought.
+    texts: <StringType as PolarsDataType>::Array,
+}
 
 /// What the cells of a column are as numbers, where they are plain ones.
 #[derive(Debug, Clone)]
-pub struct Numbers(Float64Chunked);
+pub struct Numbers(<Float64Type as PolarsDataType>::Array);
 
 impl Cells {
     /// A column of those texts.
     pub fn new(texts: Vec<Option<String>>) -> Cells {
-        Cells(StringChunked::from_iter_options(
+        Cells::of(&StringChunked::from_iter_options(
             "".into(),
             texts.into_iter(),
         ))
     }
 
+    fn of(column: &StringChunked) -> Cells {
+        let column = column.rechunk().into_owned();
+        let texts = column.downcast_as_array().clone();
+        Cells { column, texts }
+    }
+
     /// Text of a cell without blanks at its ends; `None` where there is no more.
     pub fn get(&self, row: usize) -> Option<&str> {
-        let text = self.0.get(row)?;
+        let text = self.texts.get(row)?;
         let is_bare = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
         let bytes = text.as_bytes();
         if is_bare(bytes.first()) && is_bare(bytes.last()) {
@@ -47,35 +57,46 @@ impl Cells {
 
     /// Bytes of the longest cell.
     pub fn longest(&self) -> usize {
-        let arrays = self.0.downcast_iter();
-        let lengths = arrays.flat_map(|array| array.views().iter().map(|view| view.length));
+        let lengths = self.texts.views().iter().map(|view| view.length);
         lengths.max().unwrap_or(0) as usize
     }
 
     /// How many cells there are.
     pub(super) fn len(&self) -> usize {
-        self.0.len()
+        self.column.len()
     }
 
     /// The cells as numbers: those that hold nothing but a number with a decimal point.
     pub fn numbers(&self) -> Numbers {
-        let cast = self.0.cast(&DataType::Float64);
-        let numbers = cast.and_then(|numbers| numbers.f64().cloned());
-        Numbers(numbers.unwrap_or_else(|_| Float64Chunked::full_null("".into(), self.len())))
+        let cast = self.column.cast(&DataType::Float64);
+        let numbers = cast.and_then(|numbers| Ok(numbers.f64()?.rechunk().into_owned()));
+        let none = || Float64Chunked::full_null("".into(), self.len());
+        let numbers = numbers.unwrap_or_else(|_| none());
+        Numbers(numbers.downcast_as_array().clone())
     }
 }
 
 impl Numbers {
+    /// Whether all cells but those are numbers, though perhaps infinite ones.
+    pub fn are_all_but(&self, rows: &[usize]) -> bool {
+        let valid = self.0.validity();
+        let is_none = |row: &&usize| valid.is_some_and(|valid| !valid.get_bit(**row));
+        valid.map_or(0, |valid| valid.unset_bits()) == rows.iter().filter(is_none).count()
+    }
+
     /// The finite number that a cell holds.
     pub fn get(&self, row: usize) -> Option<f64> {
-        self.0.get(row).filter(|number| number.is_finite())
+        let valid = self.0.validity();
+        let is_number = valid.is_none_or(|valid| valid.get_bit(row));
+        let number = self.0.values().get(row).copied();
+        number.filter(|number| is_number && number.is_finite())
     }
 }
 
 /// Cuts records of one separated text into so many columns.
 pub(super) fn of_text(
     file: &str,
-    text: String,
+    text: &str,
     separator: char,
     width: usize,
     rows: usize,
@@ -90,7 +111,7 @@ pub(super) fn of_text(
     Ok(columns)
 }
 
-fn split(text: String, separator: char, width: usize) -> PolarsResult<Vec<Cells>> {
+fn split(text: &str, separator: char, width: usize) -> PolarsResult<Vec<Cells>> {
     let schema: Schema = (0..width)
         .map(|column| Field::new(format!("{column}").into(), DataType::String))
         .collect();
@@ -103,10 +124,10 @@ fn split(text: String, separator: char, width: usize) -> PolarsResult<Vec<Cells>
         .with_rechunk(true)
         .with_schema(Some(Arc::new(schema)))
         .with_parse_options(parse)
-        .into_reader_with_file_handle(Cursor::new(text.into_bytes()))
+        .into_reader_with_file_handle(Cursor::new(text.as_bytes()))
         .finish()?;
     let columns = frame.columns().iter();
-    let mut cells = columns.map(|column| Ok(Cells(column.str()?.rechunk().into_owned())));
+    let mut cells = columns.map(|column| Ok(Cells::of(column.str()?)));
     cells.by_ref().collect()
 }
 
@@ -186,7 +207,7 @@ mod tests {
     #[test]
     fn quotes_are_undone_and_short_rows_end_in_nothing() {
         let text = "run,note,mass\nA,\"5\"\" pipe, long\", 2.5 \nB,x\n";
-        let columns = of_text("log.csv", text.into(), ',', 3, 3).unwrap();
+        let columns = of_text("log.csv", text, ',', 3, 3).unwrap();
         let row = |row: usize| -> Vec<Option<&str>> {
             columns.iter().map(|column| column.get(row)).collect()
         };

@@ -33,6 +33,8 @@ pub struct Grid {
     pub separator: Option<char>,
     /// How the file had to be read, where that is worth a word.
     pub notes: Vec<Note>,
+    /// Bytes of its longest row, where the file is a text.
+    pub longest_row: Option<usize>,
     pub(super) columns: Vec<Cells>,
     pub(super) rows: Vec<Row>,
 }
@@ -90,11 +92,12 @@ pub fn grid<'p>(file: &File, part: Option<&'p str>) -> Result<(Grid, Option<&'p 
             has_room(file.name, width, rows)?;
             let columns = match rows {
                 0 => Vec::new(),
-                rows => frame::of_text(file.name, found.text, separator, width as usize, rows)?,
+                rows => frame::of_text(file.name, &found.text, separator, width as usize, rows)?,
             };
             let grid = Grid {
                 separator: Some(separator),
                 notes: note.into_iter().collect(),
+                longest_row: Some(found.longest),
                 columns,
                 rows: found.rows,
             };

@@ -3,6 +3,9 @@
 //! In: a text and its separator. Out: [`Records`], and the text that a reader of CSV can cut without doubt.
 //! This module never cuts a cell out, and never reads a value.
 
+use std::borrow::Cow;
+use std::ops::Range;
+
 use memchr::{memchr, memchr_iter, memchr2, memchr3};
 
 use super::row::Row;
@@ -15,11 +18,13 @@ const SEPARATORS: [char; 4] = [',', ';', '\t', '|'];
 const LOOKED_AT: usize = 60;
 
 /// The records of a text that hold anything.
-pub(super) struct Records {
+pub(super) struct Records<'t> {
     /// Separator of the cells.
     pub separator: char,
     /// The text of the records, `\n` behind each, blanks around quotes taken away.
-    pub text: String,
+    pub text: Cow<'t, str>,
+    /// Bytes of the longest.
+    pub longest: usize,
     /// One a record: usually a line, more when a quoted cell holds a line break.
     pub rows: Vec<Row>,
 }
@@ -28,12 +33,12 @@ pub(super) struct Records {
 ///
 /// # Errors
 /// A quote in the middle of a cell or never closed.
-pub(super) fn records(
+pub(super) fn records<'t>(
     file: &str,
-    text: &str,
+    text: &'t str,
     named: Option<char>,
     decimal_comma: bool,
-) -> Result<Records, Error> {
+) -> Result<Records<'t>, Error> {
     let separator = named.unwrap_or_else(|| likeliest(text, decimal_comma));
     cut(file, text, separator, usize::MAX)
 }
@@ -62,20 +67,13 @@ fn likeliest(text: &str, decimal_comma: bool) -> char {
 ///
 /// # Source
 /// RFC 4180, section 2, items 5 to 7; blanks around quotes are taken away here.
-fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, Error> {
+fn cut<'t>(file: &str, text: &'t str, separator: char, most: usize) -> Result<Records<'t>, Error> {
     let bytes = text.as_bytes();
     let parting = separator as u8;
-    let mut found = Records {
-        separator,
-        text: String::with_capacity(if most == usize::MAX {
-            text.len() + 1
-        } else {
-            0
-        }),
-        rows: Vec::new(),
-    };
-    // Line, and where the record begins in what is written.
-    let (mut line, mut begun) = (1, 0);
+    let (mut rows, mut longest, mut begun) = (Vec::new(), 0, 0);
+    let mut kept = Kept::default();
+    // Line, and what was kept before the record.
+    let (mut line, mut before) = (1, (0, 0));
     let fresh = |line: u32, after_blank: bool| Row {
         line,
         cells: 0,
@@ -86,8 +84,30 @@ fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, 
     // Where the cell begins, and what is not yet written.
     let (mut cell, mut from) = (0, 0);
     let mut looked_at = 0;
-    while found.rows.len() < most && looked_at <= bytes.len() {
-        let next = memchr3(parting, b'\n', b'"', &bytes[looked_at..]);
+    while rows.len() < most && looked_at <= bytes.len() {
+        let rest = &bytes[looked_at..];
+        // Nearly all lines are like this: without a quote, and something in the last cell.
+        if from == looked_at
+            && let Some(end) = memchr2(b'\n', b'"', rest)
+            && let (inside, [b'\n', ..]) = rest.split_at(end)
+            && inside
+                .last()
+                .is_some_and(|last| last.is_ascii_graphic() && *last != parting)
+        {
+            row.cells += 1 + inside.iter().filter(|byte| **byte == parting).count() as u32;
+            row.filled = row.cells;
+            rows.push(row);
+            looked_at += end + 1;
+            longest = longest.max(looked_at - begun);
+            begun = looked_at;
+            kept.keep(from..looked_at);
+            before = kept.end();
+            (cell, from) = (looked_at, looked_at);
+            line += 1;
+            row = fresh(line, false);
+            continue;
+        }
+        let next = memchr3(parting, b'\n', b'"', rest);
         // A last line without its end is a record like others.
         let position = next.map_or(bytes.len(), |next| looked_at + next);
         let sign = bytes.get(position).copied().unwrap_or(b'\n');
@@ -104,8 +124,8 @@ fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, 
             if !text[closed + 1..end].trim().is_empty() {
                 return Err(quote_within(file, line));
             }
-            found.text.push_str(&text[from..cell]);
-            found.text.push_str(&text[position..=closed]);
+            kept.keep(from..cell);
+            kept.keep(position..closed + 1);
             let holds_anything = !text[position + 1..closed].trim().is_empty();
             row.filled = if holds_anything {
                 row.cells + 1
@@ -123,20 +143,68 @@ fn cut(file: &str, text: &str, separator: char, most: usize) -> Result<Records, 
         looked_at = cell;
         if sign == b'\n' {
             let is_blank = row.filled == 0;
-            if !is_blank {
-                found.text.push_str(&text[from..position]);
-                found.text.push('\n');
-                found.rows.push(row);
-                begun = found.text.len();
+            if is_blank {
+                kept.back_to(before);
             } else {
-                found.text.truncate(begun);
+                // The end of a last line that has none is added.
+                kept.keep(from..position + 1);
+                rows.push(row);
+                before = kept.end();
             }
             line += 1;
-            from = cell;
+            longest = longest.max(cell - begun);
+            (begun, from) = (cell, cell);
             row = fresh(line, is_blank);
         }
     }
-    Ok(found)
+    Ok(Records {
+        separator,
+        text: kept.of(text),
+        longest,
+        rows,
+    })
+}
+
+/// Parts of a text that are kept, in their order; those that touch are one.
+#[derive(Default)]
+struct Kept(Vec<Range<usize>>);
+
+impl Kept {
+    fn keep(&mut self, part: Range<usize>) {
+        match self.0.last_mut() {
+            Some(last) if last.end == part.start => last.end = part.end,
+            _ => self.0.push(part),
+        }
+    }
+
+    /// How many parts there are and where the last one ends.
+    fn end(&self) -> (usize, usize) {
+        (self.0.len(), self.0.last().map_or(0, |last| last.end))
+    }
+
+    /// Forgets what was kept since.
+    fn back_to(&mut self, (parts, end): (usize, usize)) {
+        self.0.truncate(parts);
+        if let Some(last) = self.0.last_mut() {
+            last.end = end;
+        }
+    }
+
+    /// What is kept of a text; nothing is copied where it is one part of it.
+    fn of<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        match self.0.as_slice() {
+            [] => Cow::Borrowed(""),
+            [one] if one.end <= text.len() => Cow::Borrowed(&text[one.clone()]),
+            parts => {
+                let within = |part: &Range<usize>| &text[part.start..part.end.min(text.len())];
+                let mut all: String = parts.iter().map(within).collect();
+                if self.end().1 > text.len() {
+                    all.push('\n');
+                }
+                Cow::Owned(all)
+            }
+        }
+    }
 }
 
 /// Where a quoted cell is closed that was opened there; a doubled quote closes nothing.
@@ -170,7 +238,7 @@ fn never_closed(file: &str, line: u32) -> Error {
 mod tests {
     use super::*;
 
-    fn of(text: &str) -> Result<Records, Error> {
+    fn of(text: &str) -> Result<Records<'_>, Error> {
         records("log.csv", text, None, false)
     }
 
@@ -181,6 +249,13 @@ mod tests {
         let lines: Vec<u32> = found.rows.iter().map(|row| row.line).collect();
         assert_eq!(lines, [1, 3, 5, 7]);
         assert_eq!(found.text, "run;mass\nA;1\nB;\"two\nlines\"\nC;3\n");
+    }
+
+    #[test]
+    fn a_text_that_needs_no_change_is_not_copied() {
+        let text = "run,note\nA,\"x, y\"\n";
+        assert!(matches!(of(text).unwrap().text, Cow::Borrowed(same) if same == text));
+        assert_eq!(of("run,note\n \"\",\nB,x").unwrap().text, "run,note\nB,x\n");
     }
 
     #[test]

@@ -69,6 +69,11 @@ impl Grid {
         self.rows[row].line as usize
     }
 
+    /// Rows that are none of a table.
+    pub fn others(&self, mut is_row: impl FnMut(usize) -> bool) -> Vec<usize> {
+        (0..self.rows.len()).filter(|row| !is_row(*row)).collect()
+    }
+
     /// How many cells of a row there are up to the last that holds anything.
     pub fn filled(&self, row: usize) -> usize {
         self.rows[row].filled as usize
@@ -188,7 +193,7 @@ pub fn tables(
             pass(&mut above, Passed::Title, grid.line(row));
         }
     }
-    let mut begin = Some(first);
+    let (mut begin, mut first_heading) = (Some(first), "");
     let mut row = first;
     while row < grid.rows.len() {
         let below = row + 1;
@@ -197,6 +202,7 @@ pub fn tables(
             if let Some(units) = units {
                 pass(&mut above, Passed::Units, grid.line(units));
             }
+            first_heading = grid.first(row);
             found.push(Sheet {
                 title: title.take(),
                 heading: row,
@@ -210,13 +216,12 @@ pub fn tables(
         let Some(sheet) = found.last_mut() else { break };
         let (line, is_after_blank) = (grid.line(row), grid.rows[row].after_blank);
         let is_title = grid.rows[row].filled == 1;
-        if grid.is_comment(row) && !grid.first(sheet.heading).starts_with('#') {
+        let first = grid.first(row);
+        if first.starts_with('#') && grid.is_comment(row) && !first_heading.starts_with('#') {
             pass(&mut sheet.passed, Passed::Comment, line);
-        } else if is_over_rows(grid.first(row)) {
+        } else if is_over_rows(first) {
             pass(&mut sheet.passed, Passed::OverRows, line);
-        } else if grid.first(row) == grid.first(sheet.heading)
-            && grid.texts(row).eq(grid.texts(sheet.heading))
-        {
+        } else if first == first_heading && grid.texts(row).eq(grid.texts(sheet.heading)) {
             pass(&mut sheet.passed, Passed::HeadingAgain, line);
         } else if is_after_blank && grid.is_words(row) && grid.contrast(sheet, row) > 1 {
             begin = Some(row);

@@ -1,16 +1,51 @@
-//! What a file holds besides one table, and what that table lacks.
+//! What a file holds besides one table, and what that table lacks or cannot have.
 //!
-//! In: a table that is open. Out: lines that are no rows, missing columns, headings that are used although spelt otherwise.
+//! In: a table that is open. Out: lines that are no rows, cells that are too long, missing columns, headings that are used although spelt otherwise.
 //! This module never reads a cell's value.
 
+use std::iter;
+
 use super::{Table, required};
-use crate::campaign::ColumnMapping;
+use crate::campaign::{ColumnMapping, LogKind};
 use crate::error::{Cause, Error, ErrorKind};
 use crate::intake::headings::hint_for_missing;
 use crate::intake::not_used::{PassedIn, UsedAs};
-use crate::sheets::{Passed, PassedOver};
+use crate::sheets::{LONGEST_CELL, Passed, PassedOver, long_cells};
 
 impl Table {
+    /// A fault for each cell that is too long.
+    pub(super) fn long_cells(&self) -> Vec<Error> {
+        let width = self.grid.headings(&self.sheet).len();
+        let columns = || (0..width).filter_map(|column| self.grid.column(column));
+        let is_short = |bytes: usize| bytes <= LONGEST_CELL;
+        if self.grid.longest_row.is_some_and(is_short)
+            || columns().all(|cells| is_short(cells.longest()))
+        {
+            return Vec::new();
+        }
+        let rows = || {
+            iter::once(self.sheet.heading).chain(self.sheet.rows.iter().map(|row| *row as usize))
+        };
+        let texts = columns().map(|cells| {
+            rows()
+                .map(|row| cells.get(row).map(str::to_string))
+                .collect()
+        });
+        let texts: Vec<Vec<Option<String>>> = texts.collect();
+        let lines: Vec<usize> = rows().map(|row| self.grid.line(row)).collect();
+        long_cells(&self.file, &texts, |row| lines[row])
+    }
+
+    pub(super) fn without_rows(&self) -> Error {
+        let hint = if self.kind == LogKind::Runs {
+            "write a row for each run that was made"
+        } else {
+            "write the first row, or take the log out of `[logs]`"
+        };
+        let message = format!("`{}` has headings but no row", self.file);
+        self.heading_place().fault(ErrorKind::Empty, message, hint)
+    }
+
     /// What stands in the file and is no row of it.
     pub fn passed(&self) -> &[PassedOver] {
         &self.sheet.passed

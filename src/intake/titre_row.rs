@@ -1,0 +1,75 @@
+//! Row of the titres log as it was logged.
+//!
+//! In: nothing. Out: [`TitreRow`], small where a titration has little.
+//! This module never reads a cell.
+
+use super::cell_values::LoggedNumber;
+use crate::error::Place;
+use crate::name::Name;
+
+/// What was titrated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TitreOf {
+    /// The crop of that number.
+    Crop(u32),
+    /// The residue taken out of the run.
+    Residue,
+    /// The feed charged.
+    Feed,
+}
+
+/// One titre.
+#[derive(Debug, Clone)]
+pub struct TitreRow {
+    /// Where in the log.
+    pub place: Place,
+    /// Its run.
+    pub run: Name,
+    /// What was titrated.
+    pub of: TitreOf,
+    /// Sample weighed in \[g\].
+    pub sample_mass: LoggedNumber,
+    /// Name of the titrant; `None` leaves the campaign's.
+    pub titrant: Option<Name>,
+    /// Titrant used \[mL\].
+    pub titre: LoggedNumber,
+    /// Titrant used without sample \[mL\].
+    pub blank: Option<LoggedNumber>,
+    /// What few titrations have; there may be millions of rows without it.
+    pub further: Option<Box<FurtherOfTitre>>,
+}
+
+/// What few titrations have.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FurtherOfTitre {
+    /// Fraction of the dissolved sample that was titrated.
+    pub aliquot: Option<LoggedNumber>,
+    /// How many times it was diluted.
+    pub dilution: Option<LoggedNumber>,
+    /// Name of the back titrant.
+    pub back_titrant: Option<Name>,
+    /// Back titrant used \[mL\].
+    pub back_titre: Option<LoggedNumber>,
+}
+
+impl TitreRow {
+    /// Fraction of the dissolved sample that was titrated.
+    pub fn aliquot(&self) -> Option<LoggedNumber> {
+        self.further.as_ref()?.aliquot
+    }
+
+    /// How many times it was diluted.
+    pub fn dilution(&self) -> Option<LoggedNumber> {
+        self.further.as_ref()?.dilution
+    }
+
+    /// Name of the back titrant.
+    pub fn back_titrant(&self) -> Option<&Name> {
+        self.further.as_ref()?.back_titrant.as_ref()
+    }
+
+    /// Back titrant used \[mL\].
+    pub fn back_titre(&self) -> Option<LoggedNumber> {
+        self.further.as_ref()?.back_titre
+    }
+}
