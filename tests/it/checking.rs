@@ -194,7 +194,7 @@ fn check_goes_on_past_faults_of_the_campaign_file_and_past_missing_columns() {
         "`assay`",
         "lots.csv",
         "titres.csv",
-        "`2o.",
+        "`4o.88`",
     ] {
         assert!(outcome.stdout.contains(told), "{told}: {}", outcome.stdout);
     }

@@ -27,7 +27,7 @@ pub fn short(campaign: &Campaign, drift: &Drifts, brief: &mut Brief) {
             name(&series.subject),
             departure(series, explained),
             flagged_runs(series, explained),
-            around(": look at ", &cause.unwrap_or_default(), " first")
+            around("; first candidate cause: ", &cause.unwrap_or_default(), "")
         ));
     }
     let quiet = and_list(quiet);

@@ -41,8 +41,14 @@ impl ToDo {
     }
 }
 
-/// At most four lines: route and settings, residue, runs to make, entries to check.
-pub fn lines(analysis: &Analysis) -> Vec<ToDo> {
+/// At most four lines: route and settings, residue, runs to make, entries to check; with little to go on the last two alone.
+pub fn lines(analysis: &Analysis, little_to_go_on: bool) -> Vec<ToDo> {
+    if little_to_go_on {
+        return [runs(analysis), check(analysis)]
+            .into_iter()
+            .flatten()
+            .collect();
+    }
     let decided = [settings(analysis), residue(analysis)];
     let none = decided.iter().all(Option::is_none);
     let asked = [Question::Routes, Question::Settings, Question::Residue];
@@ -99,7 +105,10 @@ fn settings(analysis: &Analysis) -> Option<ToDo> {
     Some(ToDo::of(analysis, text, &of_routes))
 }
 
-/// Whether to charge residue, where that is settled and the vessel holds the charge.
+/// By how much less often charged runs may meet the specification without more being said, where that is not counted as money.
+const SELDOMER: f64 = 0.05;
+
+/// Whether to charge residue, where that is settled, the vessel holds the charge and purity does not speak against it.
 fn residue(analysis: &Analysis) -> Option<ToDo> {
     let recycling: &Recycling = analysis.findings.recycling.as_ref().ok()?;
     let money = recycling.money.as_ref().ok()?;
@@ -107,8 +116,10 @@ fn residue(analysis: &Analysis) -> Option<ToDo> {
         return None;
     }
     let ratio = recycling.reference.ratio;
+    let worth = money.worth.as_ref().filter(|worth| !worth.counts);
+    let spoils_purity = worth.is_some_and(|worth| worth.with < worth.without - SELDOMER);
     let text = match money.verdict {
-        RecyclingVerdict::Pays if too_much(recycling).is_empty() => {
+        RecyclingVerdict::Pays if too_much(recycling).is_empty() && !spoils_purity => {
             format!("Charge residue, about {ratio:.2} g/g")
         }
         RecyclingVerdict::DoesNotPay => "Charge no residue".into(),

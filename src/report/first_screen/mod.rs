@@ -23,8 +23,11 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, headings: &[String]) {
     page.marked(&cautions::opening(&campaign.hazards));
     let small = little_to_go_on(analysis);
     page.marked(&small.clone().unwrap_or_default());
-    page.marked("**Do this:**");
-    page.marked_list(do_this::lines(analysis).iter().map(ToDo::marked));
+    let to_do = do_this::lines(analysis, small.is_some());
+    if !to_do.is_empty() {
+        page.marked("**Do this:**");
+        page.marked_list(to_do.iter().map(ToDo::marked));
+    }
     page.marked(&runs_used(analysis));
     let mut answers: Vec<&Answer> = analysis.answers.iter().collect();
     // With little to go on, the runs to make come first.
@@ -44,9 +47,12 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis, headings: &[String]) {
 /// What to do and the answers for a terminal, a line each.
 pub fn in_brief(analysis: &Analysis, width: Width) -> String {
     let mut screen = Screen::new(width);
-    screen.line("Do this:");
-    for to_do in do_this::lines(analysis) {
-        screen.line(&format!("- {}.", to_do.text));
+    let to_do = do_this::lines(analysis, little_to_go_on(analysis).is_some());
+    if !to_do.is_empty() {
+        screen.line("Do this:");
+    }
+    for line in &to_do {
+        screen.line(&format!("- {}.", line.text));
     }
     screen.gap();
     for answer in &analysis.answers {

@@ -109,11 +109,7 @@ fn in_place_of(name: &str, rank: usize) -> String {
     {
         let behind = name[at + 1..].split([' ', '_']).next().unwrap_or_default();
         plain.push(sign);
-        plain.push_str(match behind {
-            "" => "",
-            word if word.contains(char::is_alphanumeric) => "w",
-            _ => "-",
-        });
+        plain.push_str(if behind.is_empty() { "" } else { "w" });
     }
     plain
 }
