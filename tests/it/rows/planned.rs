@@ -126,7 +126,7 @@ fn a_report_lists_planned_runs_and_counts_them_on_its_first_screen() {
     let (page, table) = report(&format!("{DATED}p,,150,glass,\n"));
     line(
         &page,
-        "6 of 7 runs used; 1 planned, [listed at the end](#planned-in-the-log). Intervals are 95 %",
+        "6 of 7 runs used; 1 planned [in the log](#planned-in-the-log). ± is 95 %.",
     );
     assert!(page.contains("\n## Planned in the log\n"), "{page}");
     assert_eq!(
@@ -134,7 +134,7 @@ fn a_report_lists_planned_runs_and_counts_them_on_its_first_screen() {
         "run,log,line,stirring,vessel,status\np,runs.csv,8,150,glass,planned\n"
     );
     let (page, table) = report(DATED);
-    line(&page, "6 of 6 runs used. Intervals are 95 %");
+    line(&page, "6 of 6 runs used. ± is 95 %.");
     assert!(!page.contains("lanned in the log"), "{page}");
     assert_eq!(table, "");
 }

@@ -67,7 +67,7 @@ fn a_report_lists_superseded_lines_apart_from_faults() {
     let name = folder.path().file_name().expect("a name").to_owned();
     let report = folder.path().join("out").join(name);
     let page = std::fs::read_to_string(report.join("report.md")).expect("the report");
-    assert!(page.contains("\n5 of 5 runs used. Intervals are"), "{page}");
+    assert!(page.contains("\n5 of 5 runs used. ± is 95 %."), "{page}");
     assert!(page.contains("\n## Superseded lines\n") && !page.contains("## Left out"));
     let table = std::fs::read_to_string(report.join("tables/superseded.csv")).expect("a table");
     assert_eq!(
