@@ -3,7 +3,7 @@
 //! In: an analysis. Out: these sections of the report.
 //! This module never reads a solubility and never computes a yield.
 
-use super::words::{given_in_words, went_in_words};
+use super::words::went_in_words;
 use super::{measurement, table};
 use crate::caveat::{About, Caveat};
 use crate::pipeline::Analysis;
@@ -12,11 +12,10 @@ use crate::report::print::Page;
 
 /// Writes what each run gave.
 pub fn given(page: &mut Page, analysis: &Analysis) {
-    let Some(given) = &analysis.findings.given else {
+    if analysis.findings.given.is_none() {
         return;
-    };
+    }
     page.show("yields-by-run");
-    page.paragraph(&given_in_words(given));
     page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield.");
     measurement::what_to_improve(page, analysis);
     let is_of_runs = |caveat: &&Caveat| {
