@@ -74,10 +74,10 @@ fn found(analysis: &Analysis, question: &Question, brief: &mut Brief) -> bool {
             let went = findings.went.as_ref();
             went.map(|went| yields::short::went(analysis, went, brief))
         }
-        Question::Moves(position) => position.and_then(|position| {
-            let moves = findings.moves.get(position)?;
-            Some(effects::short::short(analysis, position, moves, brief))
-        }),
+        Question::Moves(position) => {
+            let known = position.and_then(|at| Some((at, findings.moves.get(at)?)));
+            known.map(|(at, moves)| effects::short::short(analysis, at, moves, brief))
+        }
         Question::Routes => {
             let routes = findings.routes.as_ref();
             routes.map(|routes| routes::short::short(routes, brief))
@@ -85,20 +85,24 @@ fn found(analysis: &Analysis, question: &Question, brief: &mut Brief) -> bool {
         Question::Residue => findings
             .residue_is_asked
             .then(|| recycling::short::short(&findings.recycling, brief)),
-        Question::Settings => findings.settings.as_ref().and_then(|found| match found {
-            Ok(best) => Some(settings::short::short(campaign, best, brief)),
-            Err(gaps) => Gap::that_stops(gaps).map(|gap| brief.say(&missing(gap))),
-        }),
+        Question::Settings => match &findings.settings {
+            Some(Err(gaps)) => Gap::that_stops(gaps).map(|gap| brief.say(&missing(gap))),
+            found => {
+                let best = found.as_ref().and_then(|found| found.as_ref().ok());
+                best.map(|best| settings::short::short(campaign, best, brief))
+            }
+        },
         Question::Next => {
             let plan = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
             plan.map(|plan| next::short::short(plan, brief))
         }
         Question::Drift => (!analysis.drift.series.is_empty())
             .then(|| drift::short::short(campaign, &analysis.drift, brief)),
-        Question::Cost => analysis.costs.as_ref().and_then(|costs| {
-            let campaign = costs.campaign.as_ref().ok()?;
-            Some(costs::short::short(analysis, costs, campaign, brief))
-        }),
+        Question::Cost => {
+            let costs = analysis.costs.as_ref();
+            let known = costs.and_then(|costs| Some((costs, costs.campaign.as_ref().ok()?)));
+            known.map(|(costs, of_all)| costs::short::short(analysis, costs, of_all, brief))
+        }
     };
     found.is_some()
 }

@@ -8,14 +8,22 @@ use super::{measurement, table};
 use crate::caveat::{About, Caveat};
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::doubts;
-use crate::report::print::Page;
+use crate::report::print::{Page, percent};
 
 /// Writes what each run gave.
 pub fn given(page: &mut Page, analysis: &Analysis) {
-    if analysis.findings.given.is_none() {
+    let Some(given) = &analysis.findings.given else {
         return;
-    }
+    };
     page.show("yields-by-run");
+    page.list(given.by_ceiling.iter().map(|route| {
+        let [low, middle, high, most] =
+            [route.low, route.middle, route.high, route.ceiling].map(|share| percent(share, 1));
+        format!(
+            "{}: {low} to {high}, {middle} in the middle; its stoichiometry allows {most} of theory",
+            route.level
+        )
+    }));
     page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield.");
     measurement::what_to_improve(page, analysis);
     let is_of_runs = |caveat: &&Caveat| {

@@ -23,8 +23,9 @@ pub fn given(given: &Given, brief: &mut Brief) {
     } else {
         brief.clauses(given.by_ceiling.iter().map(|route| {
             let spread = spread(route.low, route.high, route.middle);
-            let ceiling = percent(route.ceiling, 1);
-            format!("{} gave {spread}, of at most {ceiling}", route.level)
+            let ceiling = (route.ceiling < 1.0).then(|| percent(route.ceiling, 1));
+            let ceiling = around(", of at most ", &ceiling.unwrap_or_default(), "");
+            format!("{} gave {spread}{ceiling}", route.level)
         }));
         brief.say(purity.trim_start_matches("; "));
     }

@@ -123,11 +123,11 @@ fn below<'a>(report: &'a str, number: &str) -> String {
         let wanted = sections.iter().filter(|section| begins(section));
         wanted.copied().collect::<Vec<_>>().join("\n")
     };
-    // Costs by route stand in the table of the routes.
-    let numbers: &[&str] = if number == "9" {
-        &["9", "4"]
-    } else {
-        &[number]
+    // Ceilings and costs by route stand in the table of the routes.
+    let numbers: &[&str] = match number {
+        "1" => &["1", "4"],
+        "9" => &["9", "4"],
+        number => &[number],
     };
     let own = |section: &str| {
         numbers.iter().any(|number| {
