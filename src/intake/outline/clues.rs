@@ -61,7 +61,7 @@ macro_rules! clues {
 /// The first that fits is taken.
 const CLUES: &[Clue] = clues! {
     Runs "run": &[RUN], not &["time"], TEXT;
-    Runs "date": &[&["date", "day", "started"]], not &[], TEXT;
+    Runs "date": &[&["date", "datum", "day", "started"]], not &[], TEXT;
     Runs "lot_share": &[&["share"]], not &[], TEXT;
     Runs "lot": &[&["lot", "bag", "drum", "sack"]], not &[], TEXT;
     Runs "residue_from": &[RESIDUE, &["from", "of", "source"]], not &[], TEXT;

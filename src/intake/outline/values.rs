@@ -105,6 +105,15 @@ fn number(text: &str) -> Option<f64> {
         .chars()
         .filter(|sign| !" \u{a0}\u{202f}\u{2009}'".contains(*sign))
         .collect();
+    let groups: Vec<&str> = bare.split(['.', ',']).collect();
+    // Several marks part thousands, so what stands between two of them has three figures: `02.03.2026` is no number.
+    if groups.len() > 2
+        && groups[1..groups.len() - 1]
+            .iter()
+            .any(|group| group.len() != 3)
+    {
+        return None;
+    }
     let decimal = bare.rfind(['.', ',']).filter(|at| {
         // One group of three figures behind the only mark is a group of thousands here.
         bare.len() - at != 4 || bare.matches(['.', ',']).count() > 1
@@ -147,6 +156,10 @@ mod tests {
         );
         assert_eq!(of(&["spilt", "new bottle"]), Values::Texts { count: 2 });
         assert_eq!(of(&["-", "n/a"]), Values::Empty);
+        assert_eq!(
+            of(&["02.03.2026", "18.11.2026"]),
+            Values::Texts { count: 2 }
+        );
     }
 
     #[test]
