@@ -42,7 +42,7 @@
 //! let files = pipeline::from_logs(campaign, &[log], 1, report::report)?;
 //! let page = files.iter().find(|file| file.path == "report.md").expect("every report has its page");
 //! let text = String::from_utf8_lossy(&page.bytes);
-//! assert!(text.contains("**3 What moves crystals?** bath (air 3.03 \u{b1} "), "{text}");
+//! assert!(text.contains("Air \u{2212}3.03 \u{b1} "), "{text}");
 //! # Ok::<(), residuum::error::Faults>(())
 //! ```
 

@@ -94,7 +94,7 @@ fn found(analysis: &Analysis, question: &Question, brief: &mut Brief) -> bool {
         },
         Question::Next => {
             let plan = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
-            plan.map(|plan| next::short::short(plan, brief))
+            plan.map(|plan| next::short::short(campaign, plan, brief))
         }
         Question::Drift => (!analysis.drift.series.is_empty())
             .then(|| drift::short::short(campaign, &analysis.drift, brief)),

@@ -4,12 +4,13 @@
 //! This module never plans a run.
 
 use super::words::{how_many, in_the_log, shares};
+use crate::campaign::Campaign;
 use crate::decide::{NextRuns, Width};
 use crate::report::print::{Brief, Shown, and_list, decimals_for, fixed};
-use crate::report::reasons::compared;
+use crate::report::reasons::compared_as;
 
 /// How many runs for what, and what they make known.
-pub fn short(plan: &NextRuns, brief: &mut Brief) {
+pub fn short(campaign: &Campaign, plan: &NextRuns, brief: &mut Brief) {
     let known = in_the_log(plan);
     match plan.runs.is_empty() {
         true => brief.say(&format!(
@@ -21,15 +22,16 @@ pub fn short(plan: &NextRuns, brief: &mut Brief) {
             brief.say(&known.unwrap_or_default());
         }
     }
-    if let Some(gained) = gained(plan) {
+    if let Some(gained) = gained(campaign, plan) {
         brief.say(&gained);
     }
 }
 
 /// What the runs make known: a difference that nobody knows now before one that becomes sharper.
-fn gained(plan: &NextRuns) -> Option<String> {
+fn gained(campaign: &Campaign, plan: &NextRuns) -> Option<String> {
     let of_response = || plan.widths.iter().filter(|of| of.response == plan.response);
     let of_response = || of_response().filter_map(|width| Some((width, width.after.ok()?)));
+    let about = |width: &Width| compared_as(&width.about, |name| campaign.called(name));
     let half = |width: &Width, value: f64| {
         let shown = Shown::of(&width.unit);
         let value = shown.value(value);
@@ -40,7 +42,7 @@ fn gained(plan: &NextRuns) -> Option<String> {
         )
     };
     if let Some((width, after)) = of_response().find(|(width, _)| width.before.is_none()) {
-        let about = compared(&width.about);
+        let about = about(width);
         return Some(format!(
             "{about}, unknown now, becomes known to {}",
             half(width, after)
@@ -51,7 +53,7 @@ fn gained(plan: &NextRuns) -> Option<String> {
     let (width, after) = most;
     Some(format!(
         "{} becomes known to {}, now {}",
-        compared(&width.about),
+        about(width),
         half(width, after),
         half(width, width.before?)
     ))

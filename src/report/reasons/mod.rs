@@ -10,7 +10,9 @@ mod of_recycling;
 mod of_runs;
 
 pub(super) use of_costs::{no_cost, not_counted, without_a_cost};
-pub(super) use of_decisions::{compared, family, missing, no_forecast, no_mean, still};
+pub(super) use of_decisions::{
+    compared, compared_as, family, missing, no_forecast, no_mean, still,
+};
 pub(super) use of_models::{no_stationary, refusal};
 pub(super) use of_recycling::{no_cycles, not_planned, unanswered, untold};
 pub(super) use of_runs::{no_limits, no_liquor, no_result};

@@ -138,12 +138,17 @@ pub(in crate::report) fn no_mean(reason: &NoMean) -> String {
 
 /// What is compared, such as `route: boildown against chill`.
 pub(in crate::report) fn compared(what: &Compared) -> String {
+    compared_as(what, str::to_string)
+}
+
+/// The same with factors as people call them.
+pub(in crate::report) fn compared_as(what: &Compared, called: impl Fn(&str) -> String) -> String {
     match what {
         Compared::Levels {
             factor,
             level,
             against,
-        } => format!("{factor}: {level} against {against}"),
+        } => format!("{}: {level} against {against}", called(factor)),
         Compared::Span {
             factor,
             unit,
@@ -152,19 +157,22 @@ pub(in crate::report) fn compared(what: &Compared) -> String {
             at,
         } => {
             let place = at.as_ref().map_or_else(String::new, |at| {
-                format!(" with {} {}", at.factor, at.level)
+                format!(" with {} {}", called(&at.factor), at.level)
             });
             let unit = match unit.as_str() {
                 "" | "1" => String::new(),
                 unit => format!(" {unit}"),
             };
             format!(
-                "{factor} from {} to {}{unit}{place}",
+                "{} from {} to {}{unit}{place}",
+                called(factor),
                 short(*from),
                 short(*to)
             )
         }
-        Compared::Charged { factor } => format!("product gained by a run with {factor}"),
+        Compared::Charged { factor } => {
+            format!("product gained by a run with {}", called(factor))
+        }
         Compared::BestSettings { run } => {
             format!("the best settings against those of run {run}")
         }

@@ -4,7 +4,8 @@
 //! This module never computes a yield.
 
 use super::words::reach;
-use crate::decide::{Given, Went};
+use crate::chemistry::AtomicWeights;
+use crate::decide::{Family, Given, Went};
 use crate::pipeline::Analysis;
 use crate::report::print::{Brief, and_list, around, fixed, joined, percent, plus_minus, when};
 use crate::report::reasons::family;
@@ -31,14 +32,30 @@ pub fn given(given: &Given, brief: &mut Brief) {
     }
     let main = given.main_source.as_ref().map(|source| {
         let much = when(source.share > 0.5, "mostly ");
-        format!(", {much}{}", family(&source.family))
+        (
+            &source.family,
+            format!(", {much}{}", family(&source.family)),
+        )
     });
-    brief.say(&format!(
-        "one yield is known to ± {} points{}{}",
-        reach(given),
-        when(!given.not_stated.is_empty(), " at best"),
-        main.unwrap_or_default()
-    ));
+    // Nothing but atomic weights has a known error: then what is not stated is all that counts.
+    let weights = Family::Source(AtomicWeights::BUDGET_NAME.into());
+    match (main, given.not_stated.split_first()) {
+        (Some((of, _)), Some((first, more))) if *of == weights => {
+            let more = match more.len() {
+                0 => String::new(),
+                more => format!(" and {more} more"),
+            };
+            brief.say(&format!(
+                "the ± of one yield is not known: none is stated for {first}{more}"
+            ));
+        }
+        (main, unknown) => brief.say(&format!(
+            "one yield is known to ± {} points{}{}",
+            reach(given),
+            when(unknown.is_some(), " at best"),
+            main.map(|(_, words)| words).unwrap_or_default()
+        )),
+    }
 }
 
 /// Where the rest went, and whether another crop is worth boiling for.
