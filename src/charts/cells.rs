@@ -105,6 +105,11 @@ fn stretches(count: usize, holds: impl Fn(usize) -> bool) -> Vec<[usize; 2]> {
 /// Hatches and outlines a set of cells.
 pub(super) fn hatched(canvas: &mut Canvas, raster: &Raster, cells: &[bool], hatching: Hatching) {
     let strips = raster.strips(cells);
+    if hatching == Hatching::Plain {
+        for strip in &strips {
+            canvas.area(&strip.corners(), theme::BAND);
+        }
+    }
     for slope in hatching.slopes() {
         for line in lines(&strips, *slope) {
             canvas.path(&line, theme::FINE_LINE);

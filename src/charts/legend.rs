@@ -20,7 +20,9 @@ pub(super) enum Sample {
     Layer(usize),
     Run,
     Mean,
+    OpenMean,
     Band,
+    Line,
     Region(theme::Hatching),
     Contour,
     Limits,
@@ -123,6 +125,7 @@ fn draw_sample(canvas: &mut Canvas, sample: Sample, swatch: Area, middle: Place)
         }
         Sample::Layer(position) => hatching::layer(canvas, theme::layer_look(position), swatch),
         Sample::Run => canvas.disc(middle, theme::MARK_RADIUS * 0.8, theme::QUIET_MARK),
+        Sample::OpenMean => marks::mark(canvas, theme::OPEN_MEAN, middle, theme::MARK_RADIUS),
         Sample::Mean => {
             let arm = SAMPLE / 2.0 - 1.0;
             let ends = [middle.x - arm, middle.x + arm];
@@ -146,6 +149,7 @@ fn draw_sample(canvas: &mut Canvas, sample: Sample, swatch: Area, middle: Place)
             };
             cells::hatched(canvas, &raster, &[true], hatching);
         }
+        Sample::Line => canvas.path(&swatch.across(middle.y), theme::CURVE),
         Sample::Contour => canvas.path(&swatch.across(middle.y), theme::DARK_LINE),
     }
 }

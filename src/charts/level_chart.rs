@@ -4,11 +4,12 @@
 //! This module never computes the mean: it is given.
 
 use super::axis::{Range, is_drawable};
+use super::canvas::{Anchor, Label};
 use super::frame::Plan;
 use super::legend::{self, Key, Sample};
 use super::places::{Place, place};
 use super::run_by_run::{Sheet, Surroundings};
-use super::{Bar, Slot, marks, theme};
+use super::{Bar, Slot, marks, text, theme};
 use crate::error::Error;
 
 /// Widest slot that the points of a level spread in.
@@ -19,6 +20,8 @@ const RUNS_LEFT: f64 = 0.12;
 const MEAN_RIGHT: f64 = 0.24;
 /// Half the share of a slot that runs may spread over.
 const RUNS_SPREAD: f64 = 0.22;
+/// Room above the runs for what is said of a level, as a share of the height.
+const NOTE_ROOM: f64 = 0.12;
 /// Radius of the mark of a run.
 const RUN_RADIUS: f64 = 3.25;
 
@@ -31,17 +34,23 @@ pub struct LevelChart {
     pub y_label: String,
     /// The levels, from left to right.
     pub levels: Vec<Slot<Level>>,
+    /// What an open mean says, for the legend; may be empty.
+    pub failing: String,
     /// What the bars are, such as `bars: 95 % intervals of the adjusted mean`.
     pub interval: String,
 }
 
 /// One level of a [`LevelChart`].
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Level {
     /// Its mean and interval, where there is one.
     pub mean: Option<Bar>,
     /// Its runs.
     pub points: Vec<f64>,
+    /// What is said of it above its runs; may be empty.
+    pub note: String,
+    /// Whether its mean is drawn open: it does not meet what is asked of it.
+    pub fails: bool,
 }
 
 impl LevelChart {
@@ -59,6 +68,9 @@ impl LevelChart {
         let explanation = legend::explain(Sample::Mean, "mean", &self.interval);
         let mut legend = vec![Key::new(Sample::Run, "one run")];
         legend.extend(explanation.legend);
+        if !self.failing.is_empty() && levels().any(|level| level.fails) {
+            legend.push(Key::new(Sample::OpenMean, &self.failing));
+        }
         let surroundings = Surroundings {
             question: &self.question,
             y_label: &self.y_label,
@@ -67,7 +79,11 @@ impl LevelChart {
             lines: &[],
             slot_width: 0.0,
         };
-        let mut sheet = surroundings.open(&self.levels, range.padded());
+        let mut range = range.padded();
+        if levels().any(|level| !level.note.is_empty()) {
+            range.high += NOTE_ROOM * (range.high - range.low);
+        }
+        let mut sheet = surroundings.open(&self.levels, range);
         for (position, level) in levels().enumerate() {
             level.draw(&mut sheet, position);
         }
@@ -82,7 +98,9 @@ impl Level {
 
     fn draw(&self, sheet: &mut Sheet, position: usize) {
         let middle = sheet.middle(position);
+        let room = sheet.categories.slot() - theme::GAP;
         let slot = sheet.categories.slot().min(WIDEST_SLOT);
+        let top = sheet.frame.area.top + theme::GAP;
         let (axis, canvas) = (&sheet.axis, &mut sheet.frame.canvas);
         let radius = (slot * 0.05).clamp(1.5, RUN_RADIUS);
         let drawable = self.points.iter().filter(|value| is_drawable(**value));
@@ -91,6 +109,12 @@ impl Level {
         let runs_at = middle - slot * RUNS_LEFT;
         for at in beside_each_other(&heights, runs_at, radius, slot * RUNS_SPREAD) {
             canvas.disc(at, radius, theme::QUIET_MARK);
+        }
+        let note = text::fit(&self.note, room, theme::TICK_SIZE, theme::NAME_SIZE, 2);
+        for (row, line) in note.lines.iter().enumerate() {
+            let down = (row as f64 * theme::LINE_HEIGHT + 0.5) * note.size;
+            let label = Label::new(line, place(middle, top + down), note.size);
+            canvas.label(label.anchor(Anchor::Center).colour(theme::SOFT_INK));
         }
         let Some(bar) = self.drawn_mean() else {
             return;
@@ -102,7 +126,12 @@ impl Level {
             marks::upright_bar(canvas, x, ends, half_cap, theme::MEAN_BAR);
         }
         let radius = (slot * 0.06).clamp(2.0, theme::MARK_RADIUS + 0.75);
-        marks::mark(canvas, theme::MEAN, place(x, axis.at(bar.value)), radius);
+        let look = if self.fails {
+            theme::OPEN_MEAN
+        } else {
+            theme::MEAN
+        };
+        marks::mark(canvas, look, place(x, axis.at(bar.value)), radius);
     }
 }
 
@@ -156,9 +185,13 @@ mod tests {
         let level = |name: &str, points: Vec<f64>| Slot {
             name: name.to_string(),
             group: None,
-            shown: Level { mean: None, points },
+            shown: Level {
+                points,
+                ..Level::default()
+            },
         };
         let chart = LevelChart {
+            failing: String::new(),
             question: "Which route is best?".to_string(),
             y_label: "yield / %".to_string(),
             levels: vec![level("chill", vec![70.0]), level("boildown", vec![])],

@@ -45,5 +45,15 @@ pub use slots::Slot;
 pub use stack_chart::StackChart;
 pub use theme::Hatching;
 
+/// The same document with a description for readers who cannot see it.
+pub fn described(svg: &str, description: &str) -> String {
+    let description = text::escape(&text::clean(description));
+    svg.replacen(
+        "</title>\n",
+        &format!("</title>\n<desc>{description}</desc>\n"),
+        1,
+    )
+}
+
 #[cfg(test)]
 mod tests;

@@ -165,7 +165,9 @@ impl RegionChart {
             .map(|region| Key::new(Sample::Region(region.hatching), &region.name))
             .collect();
         if let Some(line) = &self.line {
-            keys.push(Key::new(Sample::Band, &line.name));
+            let has_band = line.points.iter().any(|at| at.low < at.high);
+            let sample = if has_band { Sample::Band } else { Sample::Line };
+            keys.push(Key::new(sample, &line.name));
         }
         if !self.contours.is_empty() && !self.contour_name.is_empty() {
             keys.push(Key::new(Sample::Contour, &self.contour_name));

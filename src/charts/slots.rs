@@ -166,7 +166,7 @@ impl Categories {
         }
     }
 
-    /// Draws the names and the groups; of more than about ninety runs only every second, third, ... has its name.
+    /// Draws the names and the groups; of more than forty runs only every second, third, ... has its name.
     pub(super) fn draw(&self, canvas: &mut Canvas, area: Area) {
         let every = self.lines.len().div_ceil(theme::MOST_RUN_NAMES).max(1);
         let top = area.bottom + theme::GAP;

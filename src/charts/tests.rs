@@ -72,8 +72,10 @@ fn documents(values: &[f64], name: &str) -> Vec<String> {
     let level = |value: f64| Level {
         mean: Some(bar(value)),
         points: vec![value; 3],
+        ..Level::default()
     };
     let level_chart = LevelChart {
+        failing: String::new(),
         question: text(),
         y_label: text(),
         levels: slots(values, name, level),

@@ -24,7 +24,7 @@ pub(super) const LINE_HEIGHT: f64 = 1.3;
 /// Width that one run needs so that its name stays legible.
 pub(super) const RUN_WIDTH: f64 = 12.0;
 /// Most runs that all have their name; beyond, names are thinned out.
-pub(super) const MOST_RUN_NAMES: usize = 90;
+pub(super) const MOST_RUN_NAMES: usize = 40;
 /// Height of one row of effects.
 pub(super) const ROW_HEIGHT: f64 = 26.0;
 
@@ -156,6 +156,10 @@ const SERIES: [SeriesLook; 5] = [
 /// Look of a mean or an effect, which no single run has.
 pub(super) const MEAN: SeriesLook = SeriesLook::new(Shape::Diamond, Filling::Full, FIRST_COLOUR);
 
+/// The same of one that does not meet what is asked.
+pub(super) const OPEN_MEAN: SeriesLook =
+    SeriesLook::new(Shape::Diamond, Filling::Open, FIRST_COLOUR);
+
 /// Look of the series with this position; the list begins again after five.
 pub(super) fn series_look(position: usize) -> SeriesLook {
     SERIES[position % SERIES.len()]
@@ -164,7 +168,7 @@ pub(super) fn series_look(position: usize) -> SeriesLook {
 /// The lines across a layer or a region.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Hatching {
-    /// No lines, the outline alone.
+    /// No lines: the outline alone of a layer, a tint of a region.
     Plain,
     /// Lines that rise to the right.
     Rising,

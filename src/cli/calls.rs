@@ -7,7 +7,7 @@ use residuum::decide;
 use residuum::decide::Claim;
 use residuum::error::Error;
 use residuum::pipeline::{self, Analysis, Asked, CrossCheck};
-use residuum::report::{self, Width, json, terminal, wrapped};
+use residuum::report::{self, Form, Width, json, terminal, wrapped};
 use residuum::result::WholeResult;
 
 use super::faults::lacking;
@@ -152,14 +152,14 @@ fn answer(
     told(common, found)
 }
 
-pub(super) fn report(common: &Common) -> Ending {
+pub(super) fn report(common: &Common, form: Form) -> Ending {
     let found = analysed(common, |loaded, normalised| {
         let name = report_name(&loaded.path)?;
         let source = source(&common.out.join(&name), &loaded.path);
         let before = contents(&loaded);
         let analysis = whole_analysis(loaded, normalised, asked(common))?;
         let result = json::whole(&analysis);
-        let files = report::report_of(&analysis, &result, &source)?;
+        let files = report::report_of(&analysis, &result, &source, form)?;
         unchanged(common, &before)?;
         let published = publish(&common.out, &name, &files)?;
         let path = published.folder().join("report.md").display().to_string();

@@ -30,7 +30,8 @@ pub const CHECK: &str = example!(
     "Exit code: 0 nothing found, 1 faults, doubts or rows left out, 2 not done."
 );
 pub const YIELDS: &str = example!("residuum yields data-demo/bluestone --json");
-pub const FIT: &str = example!("residuum fit data-demo/bluestone --response yield");
+pub const FIT: &str =
+    example!("residuum fit data-demo/bluestone --response yield --against oxidant_excess");
 pub const ROUTES: &str = example!("residuum routes data-demo/bluestone");
 pub const RECYCLE: &str = example!("residuum recycle data-demo/bluestone");
 pub const SETTINGS: &str = example!("residuum settings data-demo/bluestone");

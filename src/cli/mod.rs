@@ -3,6 +3,7 @@
 //! In: arguments. Out: an exit code: 0 done, 1 done with faults or doubts that were asked about, 2 not done.
 //! This module never computes a result.
 
+mod against;
 mod append;
 mod calls;
 mod check;
@@ -30,7 +31,7 @@ use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use residuum::error::Faults;
 use residuum::pipeline::CrossCheck;
-use residuum::report::Width;
+use residuum::report::{Form, Width};
 
 use load::{Loaded, Outside, load};
 
@@ -79,7 +80,16 @@ enum Call {
     },
     /// Fit the models of each response.
     #[command(after_help = help::FIT)]
-    Fit(Common),
+    Fit {
+        #[command(flatten)]
+        common: Common,
+        /// Print what to expect over this factor instead, everything else at the reference mix.
+        #[arg(long, value_name = "NAME")]
+        against: Option<String>,
+        /// Draw that into this SVG file, which must not be there yet; name the response where there are several.
+        #[arg(long, value_name = "FILE", requires = "against")]
+        picture: Option<PathBuf>,
+    },
     /// Compare the recovery routes: yield, purity, cost, labour, and the chance that each is best.
     #[command(after_help = help::ROUTES)]
     Routes(Common),
@@ -97,7 +107,13 @@ enum Call {
     Drift(Common),
     /// Write the whole report: Markdown, charts, tables, JSON.
     #[command(after_help = help::REPORT)]
-    Report(Common),
+    Report {
+        #[command(flatten)]
+        common: Common,
+        /// Write it also as one page of HTML that needs no other file.
+        #[arg(long)]
+        page: bool,
+    },
     /// Say what a word of a report or of this help means here.
     #[command(after_help = help::EXPLAIN)]
     Explain {
@@ -234,13 +250,18 @@ fn done(call: Call) -> Ending {
             common,
             cross_check,
         } => calls::yields(&common, cross_check.then_some(CrossCheck::Every)),
-        Call::Fit(common) => calls::fit(&common),
+        Call::Fit {
+            common,
+            against: Some(factor),
+            picture,
+        } => against::against(&common, &factor, picture.as_deref()),
+        Call::Fit { common, .. } => calls::fit(&common),
         Call::Routes(common) => calls::routes(&common),
         Call::Recycle(common) => calls::recycle(&common),
         Call::Settings(common) => calls::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Drift(common) => calls::drift(&common),
-        Call::Report(common) => calls::report(&common),
+        Call::Report { common, page } => calls::report(&common, Form::with_page(page)),
         Call::Rounds(options) => rounds::rounds(&options),
         Call::Explain { term } => help::explain(&term.join(" ")),
         Call::Completions { shell } => help::completions(shell, &mut Arguments::command()),

@@ -11,8 +11,8 @@ use crate::campaign::Campaign;
 use crate::decide::{margin, same_within};
 use crate::regression::{
     Candidates, Curve, Diagnostic, EffectTest, EquivalenceVerdict, FactorComparisons, FactorValues,
-    FitData, FittedModel, ModelParams, Selection, Settings, ValidModel, candidates, comparisons,
-    diagnostics, equivalence, with_terms,
+    FitData, FittedModel, ModelParams, OverFactor, Selection, Settings, ValidModel, candidates,
+    comparisons, diagnostics, equivalence, with_terms,
 };
 use crate::runs::Runs;
 
@@ -32,6 +32,8 @@ pub struct Further {
     pub decides: Vec<Decides>,
     /// Pairs of levels against the margin that the user states.
     pub alike: Vec<Alike>,
+    /// The response over each factor of the model.
+    pub over: Vec<OverFactor>,
 }
 
 /// Which effects a candidate model says matter.
@@ -82,6 +84,10 @@ pub(super) fn further(campaign: &Campaign, runs: &Runs, fitted: &Fitted, seed: u
         diagnostics: diagnostics(valid, model, data, &replicates(campaign, fitted)),
         selection,
         decides: decides.unwrap_or_default(),
+        over: model
+            .factors()
+            .filter_map(|factor| model.over(factor).ok())
+            .collect(),
     }
 }
 

@@ -45,9 +45,9 @@ pub use estimable::{AmountAt, NotSeparable, Proposal, Refusal, Tangled};
 pub use estimate::{Estimate, Interval, NewRun, RunScatter};
 pub use measured::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub use model::{
-    AdjustedMeans, BestOfMany, Choosing, DrawnRuns, FittedModel, Lead, LevelMean, MixedChoice,
-    NoStationary, NotCorrected, ReferenceMix, RoughMean, RunErrors, Stationary, StationaryKind,
-    Term, Toward, Weighted, WithoutEffects,
+    AdjustedMeans, At, BestOfMany, Choosing, DrawnRuns, FittedModel, Lead, LevelMean, MeanAt,
+    MixedChoice, NoStationary, NotCorrected, OverFactor, ReferenceMix, RoughMean, RunAt, RunErrors,
+    Stationary, StationaryKind, Term, Toward, Weighted, WithoutEffects,
 };
 pub use plain::EffectTest;
 pub use planning::{

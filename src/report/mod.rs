@@ -20,6 +20,7 @@ mod explain;
 mod firmness;
 mod first_screen;
 mod headlines;
+mod html;
 pub mod json;
 mod next;
 mod pictures;
@@ -46,9 +47,11 @@ use print::Page;
 pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
 pub use print::{Width, wrapped};
-pub use rounds::index_page::{IndexRow, index_page, summary};
+pub use rounds::index_page::{IndexRow, index_html, index_page, summary};
 pub use rounds::section::{in_short, verdict_with_texts, with_texts};
 pub use rounds::words::verdict_in_words;
+
+pub use pictures::of_factors::picture as picture_over;
 
 /// The answers for a terminal or a pipe.
 pub mod terminal {
@@ -58,7 +61,7 @@ pub mod terminal {
     pub use crate::report::columns::columns;
     pub use crate::report::doubts_and_gaps::{caveats, caveats_by_kind, faults};
     pub use crate::report::drift::terminal::drift;
-    pub use crate::report::effects::terminal::models;
+    pub use crate::report::effects::terminal::{models, over};
     pub use crate::report::firmness::terminal::in_doubt;
     pub use crate::report::first_screen::{doubts_listed, in_brief};
     pub use crate::report::next::terminal::{
@@ -85,7 +88,7 @@ pub struct ReportFile {
 /// # Errors
 /// What a chart cannot draw.
 pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
-    written(analysis, &json::whole(analysis), None, &[])
+    written(analysis, &json::whole(analysis), Form::Markdown, None, &[])
 }
 
 /// As [`report()`], with the campaign file that it is of; `result` is what [`json::whole`] gives.
@@ -96,8 +99,29 @@ pub fn report_of(
     analysis: &Analysis,
     result: &WholeResult,
     source: &str,
+    form: Form,
 ) -> Result<Vec<ReportFile>, Error> {
-    written(analysis, result, None, &[("source", json!(source))])
+    written(analysis, result, form, None, &[("source", json!(source))])
+}
+
+/// In which forms the text of a report is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// As Markdown.
+    Markdown,
+    /// As Markdown, and as one page of HTML that needs no other file.
+    WithPage,
+}
+
+impl Form {
+    /// With the page or without it.
+    pub fn with_page(is_asked: bool) -> Self {
+        if is_asked {
+            Form::WithPage
+        } else {
+            Form::Markdown
+        }
+    }
 }
 
 /// What a report among many says of itself besides.
@@ -117,18 +141,20 @@ pub fn report_since(
     analysis: &Analysis,
     result: &WholeResult,
     standing: &Standing,
+    form: Form,
 ) -> Result<Vec<ReportFile>, Error> {
     let since = standing.since.as_ref();
     let kept = [
         ("inputs", json!(standing.inputs)),
         ("since", json!(since.map(rounds::section::with_texts))),
     ];
-    written(analysis, result, since, &kept)
+    written(analysis, result, form, since, &kept)
 }
 
 fn written(
     analysis: &Analysis,
     result: &WholeResult,
+    form: Form,
     since: Option<&Since>,
     kept_besides: &[(&str, Value)],
 ) -> Result<Vec<ReportFile>, Error> {
@@ -140,17 +166,22 @@ fn written(
     let mut behind = Page::with(&pictures);
     sections::write(&mut rest, &mut behind, analysis);
     cautions::section(&mut rest, &analysis.campaign.hazards);
-    rest.append(behind);
-    appendix::write(&mut rest, analysis);
-    explain::write(&mut rest);
+    appendix::write(&mut behind, analysis);
+    explain::write(&mut behind);
+    let headings = [rest.headings(), behind.headings()].concat();
     let mut page = Page::with(&pictures);
-    first_screen::write(&mut page, analysis, rest.headings());
+    first_screen::write(&mut page, analysis, &headings);
     page.append(rest);
+    let (front, behind) = (page.finish(), behind.finish());
     let file = |path: String, text: String| ReportFile {
         path,
         bytes: visible(&text).into_bytes(),
     };
-    let mut files = vec![file("report.md".into(), page.finish())];
+    let mut files = vec![file("report.md".into(), format!("{front}\n{behind}"))];
+    if form == Form::WithPage {
+        let text = html::page(&analysis.campaign.title, &front, &behind, &pictures);
+        files.push(file("report.html".into(), text));
+    }
     let pictures = pictures.into_iter();
     files.extend(pictures.map(|picture| file(format!("charts/{}", picture.file), picture.svg)));
     let tables = table_files::tables(analysis).into_iter();

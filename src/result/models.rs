@@ -44,6 +44,8 @@ pub struct Model {
     pub alike: Vec<Alike>,
     /// Models with further terms, the best first.
     pub candidates: Value,
+    /// The mean over each factor, everything else at the reference mix: `at` an amount or a level, `value`, `u`, `interval`.
+    pub over: Named<Value>,
 }
 
 /// One term.

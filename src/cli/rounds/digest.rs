@@ -37,7 +37,8 @@ pub(super) fn inputs(loaded: &Loaded, options: &RoundsOptions, program: &str) ->
         add("logs that cannot be read".into(), error.message(), "");
     }
     add("program".into(), "", program);
-    let asked = format!("{:?} {}", options.response, options.seed);
+    let page = if options.page { " page" } else { "" };
+    let asked = format!("{:?} {}{page}", options.response, options.seed);
     add("options".into(), "", &sha256(asked.as_bytes()));
     let parts = lines.into_iter().map(|(name, lines)| Part {
         name,

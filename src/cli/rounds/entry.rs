@@ -234,6 +234,7 @@ impl Entry {
             standing: self.standing.word().to_string(),
             is_stale: self.stale,
             has_report: self.report.is_some(),
+            has_page: false,
             runs: self.runs,
             left_out: self.left_out,
             verdicts: self.verdicts.iter().map(verdict_in_words).collect(),

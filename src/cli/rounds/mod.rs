@@ -21,7 +21,7 @@ use std::thread::available_parallelism;
 use clap::{Args, ValueEnum};
 use residuum::error::{Error, Faults};
 use residuum::history::Flag;
-use residuum::report::{one_line, wrapped};
+use residuum::report::{Form, one_line, wrapped};
 
 use super::Ending;
 use super::faults::{unreadable, unwritable};
@@ -66,6 +66,9 @@ pub(super) struct RoundsOptions {
     /// How each campaign is told of on stdout.
     #[arg(long, value_enum, default_value_t = LogStyle::Text, value_name = "STYLE")]
     log: LogStyle,
+    /// Write each report and the index also as one page of HTML that needs no other file.
+    #[arg(long)]
+    page: bool,
     /// Put the time into the index page; nothing else ever holds one.
     #[arg(long)]
     dated: bool,
@@ -104,8 +107,13 @@ pub(super) fn rounds(options: &RoundsOptions) -> Ending {
     }
     let entries: Vec<Entry> = now.values().map(|seen| seen.entry.clone()).collect();
     let made = if options.dated { pages::now() } else { None };
-    let kept = pages::write(&options.out, &entries, made.as_deref())
-        .and_then(|()| seen::write(&options.out, &now));
+    let kept = pages::write(
+        &options.out,
+        &entries,
+        made.as_deref(),
+        Form::with_page(options.page),
+    )
+    .and_then(|()| seen::write(&options.out, &now));
     told(options, &entries, kept.err())
 }
 

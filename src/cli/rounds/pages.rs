@@ -8,7 +8,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use chrono::{DateTime, Datelike, Timelike};
 use residuum::error::Error;
-use residuum::report::{IndexRow, index_page, summary};
+use residuum::report::{Form, IndexRow, index_html, index_page, summary};
 use serde_json::{Value, json};
 
 use super::entry::Entry;
@@ -16,6 +16,9 @@ use crate::cli::publish::publish_file;
 
 /// The page for people.
 pub(super) const INDEX: &str = "index.md";
+
+/// The same as HTML, where it was asked for.
+pub(super) const INDEX_PAGE: &str = "index.html";
 
 /// The same for programs.
 pub(super) const RESULT: &str = "rounds.json";
@@ -31,16 +34,29 @@ pub(super) fn in_one_line(entries: &[Entry]) -> String {
     summary(&rows)
 }
 
-/// Writes both pages; `made` is the time that the index page shall show.
+/// Writes all pages; `made` is the time that the index page shall show.
 ///
 /// # Errors
 /// What writing says; a page that could not be written stays as it was.
-pub(super) fn write(out: &Path, entries: &[Entry], made: Option<&str>) -> Result<(), Error> {
+pub(super) fn write(
+    out: &Path,
+    entries: &[Entry],
+    made: Option<&str>,
+    form: Form,
+) -> Result<(), Error> {
     let mut text = serde_json::to_string_pretty(&result(entries)).unwrap_or_default();
     text.push('\n');
     publish_file(out, RESULT, &text)?;
-    let rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
-    publish_file(out, INDEX, &index_page(&rows, made))
+    let mut rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
+    publish_file(out, INDEX, &index_page(&rows, made))?;
+    // One that was asked for once does not grow old beside the others.
+    if form == Form::Markdown && !out.join(INDEX_PAGE).is_file() {
+        return Ok(());
+    }
+    for row in &mut rows {
+        row.has_page = row.has_report && out.join(&row.name).join("report.html").is_file();
+    }
+    publish_file(out, INDEX_PAGE, &index_html(&rows, made))
 }
 
 /// The time now as `2031-01-02 03:04 UTC`; none where the clock stands before 1970.

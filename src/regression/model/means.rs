@@ -135,7 +135,7 @@ impl Machinery {
             .collect()
     }
 
-    fn mix_beside(&self, factor: usize) -> ReferenceMix {
+    pub(super) fn mix_beside(&self, factor: usize) -> ReferenceMix {
         let mut mix = ReferenceMix::default();
         for other in self.members().into_iter().filter(|&other| other != factor) {
             let known = &self.data.factors[other];
@@ -155,7 +155,7 @@ impl Machinery {
     }
 
     /// The factors that take part in the model, sorted.
-    fn members(&self) -> Vec<usize> {
+    pub(super) fn members(&self) -> Vec<usize> {
         let effects = self.design.effects.iter();
         let members: BTreeSet<usize> = effects.flat_map(|e| e.factors.iter().copied()).collect();
         members.into_iter().collect()

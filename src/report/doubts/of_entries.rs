@@ -5,6 +5,7 @@
 
 use super::clauses::plus_minus_percent;
 use crate::caveat::{Against, Likely, Part, PlusMinus, ResultOf, Slip, SlipOf, Weight, WouldBe};
+use crate::report::print::aim_names::spelt;
 use crate::report::print::numbers::{plain, significant};
 use crate::report::print::words::around;
 
@@ -202,8 +203,7 @@ fn would_be(likely: &Likely) -> String {
         Some(WouldBe::Number(number, unit)) => {
             let unit = match *unit {
                 "1" => "",
-                "degC" => "°C",
-                unit => unit,
+                unit => spelt(unit),
             };
             format!("{}{}", significant(*number), around(" ", unit, ""))
         }

@@ -10,6 +10,7 @@ use crate::regression::{
     ResponseScale, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
+use crate::report::pictures::of_factors;
 use crate::report::print::untold_terms::mix;
 use crate::report::print::words::and_list;
 use crate::report::print::{
@@ -32,14 +33,22 @@ fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
     if model.scale == ResponseScale::Logit {
         page.paragraph("This response is fitted on the logit scale, on which nothing can be foretold beyond 0 or 100 %. A mean is the value that half of the runs exceed, and its interval reaches further towards the middle of the range than towards the end; the ± of a change is of first order.");
     }
-    for means in &model.adjusted_means {
-        let factor = capital(&means.factor);
-        page.heading(
-            3,
-            &format!("{factor}: what to expect of {name} at each level"),
-        );
-        page.table(&table::means(model, means));
-        page.paragraph(&format!("Reference mix: {}.", mix(&means.mix)));
+    for over in &further.over {
+        let means = model.adjusted_means.iter();
+        let mut means = means.filter(|means| means.factor == over.factor);
+        let factor = capital(&over.factor);
+        match means.next() {
+            Some(means) => {
+                page.heading(
+                    3,
+                    &format!("{factor}: what to expect of {name} at each level"),
+                );
+                page.table(&table::means(model, means));
+                page.paragraph(&format!("Reference mix: {}.", mix(&means.mix)));
+            }
+            None => page.heading(3, &format!("{factor}: what to expect of {name} over it")),
+        }
+        page.show(&of_factors::name(name, &over.factor));
     }
     page.show(&format!("left-over-{name}"));
     page.show(&format!("left-over-in-order-{name}"));

@@ -5,8 +5,8 @@
 
 use super::words::{chart_label, comparison, reading};
 use crate::decide::Moves;
-use crate::regression::{AdjustedMeans, FittedModel, ResponseScale};
-use crate::report::print::{Cell, Columns, Digits, Shown, Table, Value, with_unit};
+use crate::regression::{AdjustedMeans, At, FittedModel, OverFactor, ResponseScale};
+use crate::report::print::{Cell, Columns, Digits, Shown, Table, Value, plain, with_unit};
 use crate::report::reasons::refusal;
 
 /// The terms of a model.
@@ -90,6 +90,29 @@ pub fn means(model: &FittedModel, means: &AdjustedMeans) -> Table {
     rows.data("low", |(_, mean)| Some(mean?.interval?.low));
     rows.data("high", |(_, mean)| Some(mean?.interval?.high));
     rows.answer("What to expect at each level?")
+}
+
+/// What to expect at each place of one factor.
+pub fn over(model: &FittedModel, over: &OverFactor) -> Table {
+    let shown = Shown::of(&model.unit);
+    let each = over.means.iter();
+    let mut rows = Columns::of(each.map(|mean| (&mean.at, mean.mean.as_ref())));
+    rows.words(with_unit(&over.factor, &over.unit), |(at, _)| match at {
+        At::Amount(amount) => plain(*amount),
+        At::Level(level) => level.clone(),
+    });
+    rows.figures(format!("mean {}", model.response), |(_, mean)| match mean {
+        Ok(mean) => shown.mean(mean),
+        Err(reason) => Cell::because(refusal(reason)),
+    });
+    rows.figures("interval of the mean", |(_, mean)| match mean {
+        Ok(mean) => shown.interval(mean.interval),
+        Err(_) => Cell::because("cannot be told"),
+    });
+    rows.answer(&format!(
+        "How does {} go with {}?",
+        model.response, over.factor
+    ))
 }
 
 /// What to expect at each level of every choice.

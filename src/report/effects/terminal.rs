@@ -4,8 +4,8 @@
 //! This module never prints: the program does.
 
 use super::table;
-use crate::regression::{FittedModel, ResponseScale};
-use crate::report::print::untold_terms::{tangled, written};
+use crate::regression::{FittedModel, OverFactor, ResponseScale};
+use crate::report::print::untold_terms::{mix, tangled, written};
 use crate::report::print::{Screen, Shown, Width, joined, plain};
 
 /// One block a model: residual scatter, then one line a term.
@@ -38,6 +38,23 @@ pub fn models(models: &[FittedModel], width: Width) -> String {
             let terms = joined(written(&group.terms), ", ");
             screen.line(&format!("not separable: {terms} ({})", tangled(&group.why)));
         }
+        screen.gap();
+    }
+    screen.finish()
+}
+
+/// One block a model: the expected response over one factor.
+pub fn over(pairs: &[(&FittedModel, &OverFactor)], width: Width) -> String {
+    let mut screen = Screen::new(width);
+    for (model, over) in pairs {
+        let runs = model.runs.len();
+        screen.line(&format!(
+            "{} over {}, {runs} runs, all else at the reference mix ({})",
+            model.response,
+            over.factor,
+            mix(&over.mix)
+        ));
+        screen.table(&table::over(model, over));
         screen.gap();
     }
     screen.finish()

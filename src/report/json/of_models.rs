@@ -8,7 +8,8 @@ use serde_json::{Value, json};
 use super::figures::{ends, inside};
 use crate::pipeline::Further;
 use crate::regression::{
-    AdjustedMeans, Component, EffectTest, FittedModel, NotSeparable, ScatterOf, Term,
+    AdjustedMeans, At, Component, EffectTest, FittedModel, NotSeparable, OverFactor, ScatterOf,
+    Term,
 };
 use crate::report::diagnostic_words::{name_text, standing_key, verdict_text};
 use crate::report::print::untold_terms::{proposal, tangled, written};
@@ -60,7 +61,27 @@ fn one(model: &FittedModel, further: &Further) -> result::Model {
         diagnostics: diagnostics(further),
         alike: alike(further),
         candidates: candidates(further),
+        over: Named(further.over.iter().map(over).collect()),
     }
+}
+
+fn over(of: &OverFactor) -> (String, Value) {
+    let means = of.means.iter().map(|mean| {
+        let at = match &mean.at {
+            At::Amount(amount) => json!(amount),
+            At::Level(level) => json!(level),
+        };
+        match &mean.mean {
+            Ok(mean) => json!({
+                "at": at,
+                "value": mean.value,
+                "u": mean.standard_error,
+                "interval": ends(mean.interval),
+            }),
+            Err(reason) => json!({ "at": at, "missing": refusal(reason) }),
+        }
+    });
+    (of.factor.clone(), means.collect())
 }
 
 fn term(term: &Term) -> result::Term {

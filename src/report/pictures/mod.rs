@@ -4,6 +4,7 @@
 //! This module never computes more than the unit that an axis shows.
 
 mod of_drift;
+pub(super) mod of_factors;
 mod of_firmness;
 mod of_models;
 mod of_recycling;
@@ -12,6 +13,7 @@ mod of_settings;
 mod parts;
 
 use super::print::Picture;
+use crate::charts::described;
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::called_out;
@@ -47,6 +49,12 @@ pub fn pictures(analysis: &Analysis) -> Result<Vec<Picture>, Error> {
         pictures.extend(what_moves(moves, &file, analysis)?);
         let named = called_out(&further.diagnostics);
         pictures.extend(left_over(model, named, &file)?);
+        pictures.extend(of_factors::over_factors(
+            &analysis.campaign,
+            model,
+            &further.over,
+            &file,
+        )?);
     }
     if let Some(routes) = &analysis.findings.routes {
         pictures.push(route_chart(routes)?);
@@ -56,9 +64,12 @@ pub fn pictures(analysis: &Analysis) -> Result<Vec<Picture>, Error> {
         pictures.extend(of_recycling::going_round(recycling)?);
     }
     if let Some(Ok(best)) = &analysis.findings.settings {
-        pictures.extend(of_settings::settings_picture(best)?);
+        pictures.extend(of_settings::settings_picture(&analysis.campaign, best)?);
     }
     pictures.extend(of_firmness::otherwise_fitted(analysis)?);
     pictures.extend(drift_charts(&analysis.drift)?);
+    for picture in &mut pictures {
+        picture.svg = described(&picture.svg, &picture.caption);
+    }
     Ok(pictures)
 }

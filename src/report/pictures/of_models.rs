@@ -7,13 +7,13 @@ use super::parts::{estimate_bar, line, on_axis};
 use crate::charts::{
     EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries, Slot,
 };
-use crate::decide::{Moves, Routes};
+use crate::decide::{Moves, RouteLevel, Routes};
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::FittedModel;
 use crate::report::effects::words::chart_label;
-use crate::report::print::numbers::fixed;
-use crate::report::print::{Picture, Shown};
+use crate::report::print::numbers::{fixed, plain};
+use crate::report::print::{Picture, Shown, joined};
 
 pub(super) fn what_moves(
     moves: &Moves,
@@ -26,7 +26,7 @@ pub(super) fn what_moves(
         .iter()
         .filter_map(|effect| {
             Some(EffectRow {
-                group: effect.factor.clone(),
+                group: analysis.campaign.called(&effect.factor),
                 label: chart_label(effect),
                 bar: estimate_bar(effect.estimate.as_ref().ok()?, &shown),
             })
@@ -128,6 +128,7 @@ pub(super) fn left_over(
 
 pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
     let shown = Shown::of("1");
+    let limit = routes.aim.spec.map(|spec| plain(100.0 * spec));
     let levels = routes.levels.iter().map(|level| {
         let mean = level.mean_yield.as_ref().ok();
         Slot {
@@ -136,6 +137,11 @@ pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
             shown: Level {
                 mean: mean.map(|mean| estimate_bar(mean, &shown)),
                 points: level.yields.iter().map(|y| 100.0 * y).collect(),
+                note: pure(level, limit.as_deref()),
+                fails: limit.is_some()
+                    && level
+                        .chance_spec
+                        .is_some_and(|chance| chance < routes.aim.purity_chance),
             },
         }
     });
@@ -143,6 +149,10 @@ pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
         question: "Which route gives most?".into(),
         y_label: "contained yield / %".into(),
         levels: levels.collect(),
+        failing: limit.as_ref().map_or_else(String::new, |limit| {
+            let runs = plain(100.0 * routes.aim.purity_chance);
+            format!("open: not expected to meet {limit} % in {runs} % of runs")
+        }),
         interval: "adjusted mean with its interval".into(),
     };
     Ok(Picture {
@@ -150,6 +160,15 @@ pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
         file: "routes.svg".into(),
         svg: chart.svg()?,
         question: chart.question,
-        caption: "Contained yield of each run by route, and the mean of each route adjusted to the reference mix of all else, with its interval.".into(),
+        caption: "Contained yield of each run by route, and the mean of each route adjusted to the reference mix of all else, with its interval; above them the purity to expect, and how many runs met the specification where there is one.".into(),
     })
+}
+
+/// `98.92 ± 0.12 % pure, 20 of 21 met 98.5 %`.
+fn pure(level: &RouteLevel, limit: Option<&str>) -> String {
+    let mean = level.mean_purity.as_ref().ok();
+    let mean = mean.map(|mean| format!("{} pure", Shown::of("1").mean(mean)));
+    let met = level.meets_spec.zip(limit);
+    let met = met.map(|(met, limit)| format!("{met} of {} met {limit} %", level.purity_runs));
+    joined(mean.into_iter().chain(met), ", ")
 }

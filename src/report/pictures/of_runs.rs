@@ -14,18 +14,30 @@ use crate::report::print::numbers::{fixed, plain};
 use crate::runs::{FactorValues, Outcome};
 
 pub(super) fn yields_by_run(analysis: &Analysis) -> Result<Picture, Error> {
-    let runs = analysis.runs.results.iter().map(|run| Slot {
-        name: run.run.clone(),
-        group: run.lot.clone(),
-        shown: vec![
-            bar(analysis, &run.gross),
-            analysis.contained_ends(run).map(bar_of),
-        ],
+    let results = &analysis.runs.results;
+    let has_set_aside = results.iter().any(|run| run.set_aside.is_some());
+    let runs = results.iter().map(|run| {
+        let contained = analysis.contained_ends(run).map(bar_of);
+        let mut shown = vec![bar(analysis, &run.gross)];
+        match run.set_aside {
+            Some(_) => shown.extend([None, contained]),
+            None if has_set_aside => shown.extend([contained, None]),
+            None => shown.push(contained),
+        }
+        Slot {
+            name: run.run.clone(),
+            group: run.lot.clone(),
+            shown,
+        }
     });
+    let mut series = vec!["gross".to_string(), "contained".to_string()];
+    if has_set_aside {
+        series.push("contained, of a run set aside".to_string());
+    }
     let chart = RunChart {
         question: "What did each run give?".into(),
         y_label: "yield / %".into(),
-        series: ["gross", "contained"].map(String::from).to_vec(),
+        series,
         runs: runs.collect(),
     };
     Ok(Picture {

@@ -3,7 +3,8 @@
 //! In: the best settings with their map or line. Out: a [`Picture`].
 //! This module never computes more than the unit that an axis shows.
 
-use super::parts::{self, estimate_bar};
+use super::parts::{self, along, estimate_bar};
+use crate::campaign::Campaign;
 use crate::charts::{
     ContourLine, CurveChart, CurvePoint, Hatching, MapPoint, NamedPoint, Region, RegionChart,
     ScatterPoint,
@@ -16,31 +17,31 @@ use crate::report::print::aim_names::{self, demand, difference};
 use crate::report::print::numbers::plain;
 
 /// The map over two amounts, or the line over one; None where nothing is an amount.
-pub(super) fn settings_picture(best: &BestSettings) -> Result<Option<Picture>, Error> {
+pub(super) fn settings_picture(
+    campaign: &Campaign,
+    best: &BestSettings,
+) -> Result<Option<Picture>, Error> {
     match (&best.map, &best.line) {
-        (Some(map), _) => map_picture(best, map).map(Some),
-        (None, Some(line)) => line_picture(best, line).map(Some),
+        (Some(map), _) => map_picture(campaign, best, map).map(Some),
+        (None, Some(line)) => line_picture(campaign, best, line).map(Some),
         (None, None) => Ok(None),
     }
 }
 
-fn axis_label(range: &AmountRange) -> String {
-    let unit = match range.unit.as_str() {
-        "" => "1",
-        unit if unit.contains('/') => return format!("{} / ({unit})", range.factor),
-        unit => unit,
-    };
-    format!("{} / {unit}", range.factor)
+fn axis_label(campaign: &Campaign, range: &AmountRange) -> String {
+    along(&campaign.called(&range.factor), &range.unit)
 }
 
 /// The other settings, such as ` with heating muffle, route spirit`.
-fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
+fn others(campaign: &Campaign, best: &BestSettings, shown: &[&AmountRange]) -> String {
     let is_shown = |factor: &str| shown.iter().any(|range| range.factor == factor);
     let others = best.at.iter().filter(|chosen| !is_shown(&chosen.factor));
     let parts: Vec<String> = others
         .map(|chosen| match &chosen.value {
-            Setting::Amount(value) => format!("{} {}", chosen.factor, plain(*value)),
-            Setting::Level(level) => format!("{} {level}", chosen.factor),
+            Setting::Amount(value) => {
+                format!("{} {}", campaign.called(&chosen.factor), plain(*value))
+            }
+            Setting::Level(level) => format!("{} {level}", campaign.called(&chosen.factor)),
         })
         .collect();
     if parts.is_empty() {
@@ -49,14 +50,18 @@ fn others(best: &BestSettings, shown: &[&AmountRange]) -> String {
     format!(" with {}", parts.join(", "))
 }
 
-fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error> {
+fn map_picture(
+    campaign: &Campaign,
+    best: &BestSettings,
+    map: &SettingsMap,
+) -> Result<Picture, Error> {
     let shown = aim_names::shown(&best.aim);
     let unit = &shown.unit;
     let response = best.aim.of.name();
     let within = difference(map.good_within, &shown);
     let mut regions = vec![Region {
         name: format!("good: no more than {within} behind the best"),
-        hatching: Hatching::Rising,
+        hatching: Hatching::Plain,
         cells: map.good.clone(),
     }];
     // Where both hold, the distance is named: nothing else counts there.
@@ -108,11 +113,11 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
             points: points.collect(),
         }
     });
-    let held = others(best, &[&map.x, &map.y]);
+    let held = others(campaign, best, &[&map.x, &map.y]);
     let chart = RegionChart {
         question: format!("Which settings are good for {response}?"),
-        x_label: axis_label(&map.x),
-        y_label: axis_label(&map.y),
+        x_label: axis_label(campaign, &map.x),
+        y_label: axis_label(campaign, &map.y),
         x: map.columns.clone(),
         y: map.rows.clone(),
         regions,
@@ -138,7 +143,7 @@ fn map_picture(best: &BestSettings, map: &SettingsMap) -> Result<Picture, Error>
         svg: chart.svg()?,
         question: chart.question,
         caption: format!(
-            "Expected {response}{held} over the two amounts that matter most, within their {}. Hatched with rising lines: settings that are no more than {within} behind the best{purity}. The best of many estimates is somewhat too good: take the region, not the point.",
+            "Expected {response}{held} over the two amounts that matter most, within their {}. Tinted: settings that are no more than {within} behind the best{purity}. The best of many estimates is somewhat too good: take the region, not the point.",
             limits(&[&map.x, &map.y])
         ),
     })
@@ -155,7 +160,11 @@ fn limits(ranges: &[&AmountRange]) -> &'static str {
     }
 }
 
-fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Error> {
+fn line_picture(
+    campaign: &Campaign,
+    best: &BestSettings,
+    line: &SettingsLine,
+) -> Result<Picture, Error> {
     let shown = aim_names::shown(&best.aim);
     let response = best.aim.of.name();
     let curve = line.points.iter().map(|point| {
@@ -181,14 +190,14 @@ fn line_picture(best: &BestSettings, line: &SettingsLine) -> Result<Picture, Err
     });
     let chart = CurveChart {
         question: format!("Which settings are good for {response}?"),
-        x_label: axis_label(&line.x),
+        x_label: axis_label(campaign, &line.x),
         y_label: format!("{response} / {}", shown.unit),
         curve: curve.collect(),
         points: chosen.into_iter().collect(),
         band: "expected mean with the band of its interval".into(),
         vertical: present.into_iter().collect(),
     };
-    let held = others(best, &[&line.x]);
+    let held = others(campaign, best, &[&line.x]);
     Ok(Picture {
         name: "settings".into(),
         file: "settings.svg".into(),

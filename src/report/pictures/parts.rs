@@ -8,6 +8,7 @@ use crate::decide::ModelOf;
 use crate::pipeline::{Analysis, Ends};
 use crate::regression::Estimate;
 use crate::report::print::Shown;
+use crate::report::print::aim_names::spelt;
 use crate::runs::Outcome;
 
 /// A name from a campaign never stands in a path: only the two names of residuum's own do.
@@ -51,4 +52,13 @@ pub(super) fn line(value: f64, label: impl Into<String>) -> ReferenceLine {
 /// A unit as an axis shows it, where a bare number is counted in 1.
 pub(super) fn on_axis(unit: &str) -> &str {
     if unit.is_empty() { "1" } else { unit }
+}
+
+/// A quantity and its unit along an axis.
+pub(super) fn along(name: &str, unit: &str) -> String {
+    match unit {
+        "" => format!("{name} / 1"),
+        unit if unit.contains('/') => format!("{name} / ({unit})"),
+        unit => format!("{name} / {}", spelt(unit)),
+    }
 }

@@ -56,8 +56,13 @@ pub fn value(setting: &Setting) -> String {
 pub fn unit(unit: &str) -> String {
     match unit {
         "" | "1" => String::new(),
-        unit => format!(" {unit}"),
+        unit => format!(" {}", spelt(unit)),
     }
+}
+
+/// A unit as prose spells it: only that of temperature has a sign that logs mostly go without.
+pub fn spelt(unit: &str) -> &str {
+    if unit == "degC" { "°C" } else { unit }
 }
 
 /// A difference of the response, such as `3.0 points`, to two digits, which are enough for what is only expected.

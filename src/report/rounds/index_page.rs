@@ -3,6 +3,7 @@
 //! In: one [`IndexRow`] a campaign. Out: the Markdown page of all campaigns.
 //! This module never looks into a campaign: names and texts come as they are and are made harmless here.
 
+use crate::report::html;
 use crate::report::print::{Cell, Columns, Page, Table, capital, count, joined, markdown, when};
 
 /// How many verdicts of a campaign stand in the table; the report holds them all.
@@ -21,6 +22,8 @@ pub struct IndexRow {
     pub is_stale: bool,
     /// Whether a report of it is there.
     pub has_report: bool,
+    /// Whether that report has a page of HTML.
+    pub has_page: bool,
     /// How many runs its log has, where it could ever be analysed.
     pub runs: Option<usize>,
     /// How many rows a fault leaves out.
@@ -33,7 +36,12 @@ pub struct IndexRow {
     pub reasons: Vec<String>,
 }
 
-/// The whole page; `made` is the time that the user wants to see on it.
+/// The same page as HTML, its links leading to pages of HTML where they are.
+pub fn index_html(rows: &[IndexRow], made: Option<&str>) -> String {
+    html::page("Campaigns", &index_page(rows, made), "", &[])
+}
+
+/// The whole page; `made` is the time that the user wants to see on it. It leads to the pages of HTML that are marked as there.
 pub fn index_page(rows: &[IndexRow], made: Option<&str>) -> String {
     let mut page = Page::default();
     page.heading(1, "Campaigns");
@@ -111,10 +119,12 @@ fn linked(row: &IndexRow) -> String {
 
 /// Where the name leads; nowhere without a report.
 fn target(row: &IndexRow) -> String {
-    match row.has_report {
-        true => format!("{}/report.md", address(&row.name)),
-        false => String::new(),
-    }
+    let file = match (row.has_report, row.has_page) {
+        (false, _) => return String::new(),
+        (true, false) => "report.md",
+        (true, true) => "report.html",
+    };
+    format!("{}/{file}", address(&row.name))
 }
 
 /// A path as the target of a link: every byte but letters, digits, `/`, `-`, `.` and `_` as `%` and its two digits.

@@ -173,3 +173,20 @@ fn names_of_folders_do_no_harm_where_they_are_shown() {
     let line: Value = serde_json::from_str(line.trim_end()).expect("one object");
     assert_eq!(line["campaign"], hostile);
 }
+
+#[test]
+fn the_index_as_a_page_leads_to_pages() {
+    let place = Place::with(&["a", "b"]);
+    place.write("all/b/runs.csv", "");
+    place.round(&["--page"]);
+    let page = |name: &str| std::fs::read_to_string(place.at(name)).expect(name);
+    let index = page("out/index.html");
+    assert!(index.contains("href=\"a/report.html\""), "{index}");
+    assert!(!index.contains("b/report.html") && index.contains("b"));
+    assert!(page("out/a/report.html").starts_with("<!DOCTYPE html>"));
+    assert!(page("out/index.md").contains("(a/report.md)"));
+    // A round that asks for no pages keeps the index current, which leads to what is there.
+    place.round(&[]);
+    assert!(!place.at("out/a/report.html").exists());
+    assert!(page("out/index.html").contains("href=\"a/report.md\""));
+}
