@@ -167,10 +167,11 @@ fn uncertain(figures: &[Figure]) -> Vec<Slip> {
                 against: Against::Uncertain { part },
                 likely: None,
             };
+            let in_percent = Likely::number(SlipOf::PerCent, uncertainty / 100.0, "1");
+            let is_fraction = figure.kind.dimension() == Dimension::Fraction;
             Slip {
                 column: format!("u_{}", figure.column),
-                likely: (figure.kind.rule().dimension == Dimension::Fraction)
-                    .then(|| Likely::number(SlipOf::PerCent, uncertainty / 100.0, "1")),
+                likely: is_fraction.then_some(in_percent),
                 value: uncertainty.to_string(),
                 part: None,
                 ..slip_of(figure, off)
@@ -182,15 +183,11 @@ fn uncertain(figures: &[Figure]) -> Vec<Slip> {
 
 fn slip_of(figure: &Figure, off: neighbours::Off) -> Slip {
     Slip {
-        place: figure.place.clone(),
-        column: figure.column.clone(),
-        value: figure.value.to_string(),
         run: figure.run.map(str::to_string),
         weight: off.weight,
-        against: off.against,
         likely: off.likely,
         part: figure.part,
-        accepted: false,
+        ..Slip::new(figure.place, &figure.column, figure.value, off.against)
     }
 }
 
@@ -211,15 +208,11 @@ fn add(slips: &mut Vec<Slip>, beyond: Beyond, logged: &Logged) {
     match known {
         Some(known) => known.weight = known.weight.max(beyond.weight),
         None => slips.push(Slip {
-            place: entry.place,
-            column: entry.column,
-            value: entry.value,
             run: Some(beyond.run),
             weight: beyond.weight,
-            against: beyond.against,
             likely: beyond.likely,
             part: Some(beyond.part),
-            accepted: false,
+            ..Slip::new(&entry.place, entry.column, entry.value, beyond.against)
         }),
     }
 }
