@@ -178,7 +178,7 @@ fn own_columns<'a>(
     });
     let responses = campaign.responses.iter();
     let responses = responses.map(|plan| (plan.column.as_str(), Some(Kind::Own), None));
-    let reagents = campaign.prices.iter().flat_map(|prices| &prices.other);
+    let reagents = campaign.reagents();
     let reagents = reagents.map(|other| (other.column.as_str(), Some(Kind::Reagent), None));
     for (name, of, range) in factors.chain(responses).chain(reagents) {
         let Some(column) = logged.runs.column(name) else {

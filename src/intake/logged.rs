@@ -106,7 +106,7 @@ impl RunsLog {
 }
 
 /// A column of the runs log that is kept as it is.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct LoggedColumn {
     /// Its name: the heading, without the unit part where a factor or response is called so.
     pub name: String,
