@@ -80,9 +80,8 @@ impl Campaign {
 
     /// The factor that stands for something, such as the recovery route.
     pub fn factor_for(&self, meaning: StandsFor) -> Option<&FactorPlan> {
-        self.factors
-            .iter()
-            .find(|factor| factor.stands_for == Some(meaning))
+        let mut factors = self.factors.iter();
+        factors.find(|factor| factor.stands_for == Some(meaning))
     }
 
     /// The level that a text in a column of the runs log stands for: the text itself, unless `same_as` says another.

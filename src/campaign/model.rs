@@ -96,6 +96,7 @@ pub(super) fn model(
     let (measured, plain) = (FitMethod::Measured, FitMethod::Plain);
     let method = section.one_of("method", &[("measured", measured), ("plain", plain)]);
     let logit = logit(section, responses);
+    let confidence = section.number_within("confidence", 0.5, 0.9999);
     Some(ModelPlan {
         responses: asked.map_or_else(|| responses.to_vec(), values),
         effects,
@@ -107,9 +108,7 @@ pub(super) fn model(
         logit,
         candidates,
         candidate_powers,
-        confidence: section
-            .number_within("confidence", 0.5, 0.9999)
-            .unwrap_or(USUAL_CONFIDENCE),
+        confidence: confidence.unwrap_or(USUAL_CONFIDENCE),
         line: section.source.line(section.position()),
     })
 }

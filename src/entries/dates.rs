@@ -22,9 +22,8 @@ const FEWEST: usize = 5;
 /// Slips in dates.
 pub(super) fn of_dates(logged: &Logged) -> Vec<Slip> {
     let rows = logged.runs.rows.iter();
-    let mut dated: Vec<(&RunRow, &LoggedDate)> = rows
-        .filter_map(|row| Some((row, row.date.as_ref()?)))
-        .collect();
+    let dated = rows.filter_map(|row| Some((row, row.date.as_ref()?)));
+    let mut dated: Vec<(&RunRow, &LoggedDate)> = dated.collect();
     // In the order of their names, B-9 before B-10: that of the lines may be any.
     dated.sort_by_cached_key(|(row, _)| natural(&row.run));
     let mut found = Vec::new();

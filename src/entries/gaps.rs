@@ -45,22 +45,14 @@ fn weighed(logged: &Logged) -> BTreeMap<&str, BTreeSet<u32>> {
 
 fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
     let weighed = weighed(logged);
-    let known_out: BTreeSet<&str> = logged
-        .left_out
-        .iter()
-        .filter(|entry| !entry.on_purpose)
-        .filter_map(|entry| entry.run.as_deref())
-        .collect();
+    let faults = logged.left_out.iter().filter(|entry| !entry.on_purpose);
+    let known_out: BTreeSet<&str> = faults.filter_map(|entry| entry.run.as_deref()).collect();
     let plan = campaign.factor_for(StandsFor::Route);
     let column = plan.and_then(|plan| logged.runs.column(plan.column()));
     let route = |position: usize| column.and_then(|column| column.cells[position].as_deref());
-    let made: Vec<(usize, &RunRow)> = logged
-        .runs
-        .rows
-        .iter()
-        .enumerate()
-        .filter(|(_, row)| row.set_aside.is_none() && !known_out.contains(row.run.as_str()))
-        .collect();
+    let is_made = |row: &RunRow| row.set_aside.is_none() && !known_out.contains(&*row.run);
+    let rows = logged.runs.rows.iter().enumerate();
+    let made: Vec<(usize, &RunRow)> = rows.filter(|(_, row)| is_made(row)).collect();
     // How many runs of each route there are, and how many of them have each crop.
     let mut of_routes: BTreeMap<Option<&str>, (usize, BTreeMap<u32, usize>)> = BTreeMap::new();
     for (position, row) in &made {
@@ -82,10 +74,7 @@ fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
             }
         }
     }
-    let rows: BTreeMap<&str, &RunRow> = made
-        .iter()
-        .map(|(_, row)| (row.run.as_str(), *row))
-        .collect();
+    let rows: BTreeMap<&str, &RunRow> = made.iter().map(|(_, row)| (&*row.run, *row)).collect();
     let mut known: BTreeSet<String> = found.iter().filter_map(|entry| entry.run.clone()).collect();
     for titre in &logged.titres {
         let TitreOf::Crop(crop) = titre.of else {
@@ -114,10 +103,8 @@ fn without_mass(row: &RunRow, place: &Place, crop: u32, why: &str, as_of_many: &
 /// Residue charged of which no mass is logged, where the log names its source or writes `0` for none.
 fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
     let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
-    let writes_zero = logged
-        .runs
-        .used()
-        .any(|row| row.residue_mass.is_some_and(|mass| mass.value == 0.0));
+    let is_zero = |row: &RunRow| row.residue_mass.is_some_and(|mass| mass.value == 0.0);
+    let writes_zero = logged.runs.used().any(is_zero);
     let empty = logged.runs.used();
     let empty = empty.filter(|row| row.residue_mass.is_none());
     let empty = empty.filter_map(|row| {

@@ -96,9 +96,8 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
         });
         let against = match later {
             Some(from) => Some(Against::FromLater { from: from.clone() }),
-            None => circling
-                .contains(row.run.as_str())
-                .then_some(Against::Circle),
+            None if circling.contains(row.run.as_str()) => Some(Against::Circle),
+            None => None,
         };
         found.extend(against.map(|against| slip(row, "residue_from", Weight::Impossible, against)));
     }

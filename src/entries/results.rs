@@ -60,10 +60,8 @@ pub(super) fn above(what: ResultOf, result: &Measured) -> Against {
 pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
     let counted = results.iter().filter(|run| run.set_aside.is_none());
     let counted: Vec<&RunResult> = counted.collect();
-    let routes: BTreeMap<&str, &str> = figures
-        .iter()
-        .filter_map(|figure| figure.run.zip(figure.route))
-        .collect();
+    let routes = figures.iter().map(|figure| figure.run.zip(figure.route));
+    let routes: BTreeMap<&str, &str> = routes.flatten().collect();
     let mut found = purities(&counted);
     let yields: Vec<Option<Measured>> = counted.iter().map(|run| best_yield(run)).collect();
     let values = counted.iter().zip(&yields).map(|(run, of)| {
@@ -127,9 +125,8 @@ fn purities(runs: &[&RunResult]) -> Vec<Beyond> {
         crops.filter_map(move |crop| Some((*run, crop.crop, crop.purity.as_ref().ok()?)))
     });
     let crops: Vec<_> = crops.collect();
-    let values = crops
-        .iter()
-        .map(|(_, _, purity)| (logarithm(Some(purity.value())), None));
+    let values = crops.iter();
+    let values = values.map(|(_, _, purity)| (logarithm(Some(purity.value())), None));
     let standings = standings(&values.collect::<Vec<_>>(), TIMES[1].ln(), FEWEST);
     let judged = crops.iter().zip(standings);
     let judged = judged.filter_map(|((run, crop, purity), standing)| {
@@ -199,10 +196,8 @@ pub(super) fn mild(results: &[RunResult]) -> Vec<Caveat> {
         if let Some(Ok(part)) = &run.of_ceiling
             && beyond_one(ResultOf::Yield, part).is_none()
         {
-            let above = above_one(&Ok(part.clone()));
-            above
-                .into_iter()
-                .for_each(|part| doubt(Doubt::AboveTheCeiling { part }));
+            let above = above_one(&Ok(part.clone())).into_iter();
+            above.for_each(|part| doubt(Doubt::AboveTheCeiling { part }));
         }
     }
     caveats

@@ -41,11 +41,8 @@ pub(super) fn of_all_that_share(
                 sharers.entry(name).or_default().insert(&run.run);
             }
         }
-        let off: BTreeSet<String> = beyond
-            .iter()
-            .filter(|one| result_of(one) == Some(what))
-            .map(|one| one.run.clone())
-            .collect();
+        let off = beyond.iter().filter(|one| result_of(one) == Some(what));
+        let off: BTreeSet<String> = off.map(|one| one.run.clone()).collect();
         for (name, sharing) in sharers {
             let of_these = sharing.iter().filter(|run| off.contains(**run)).count();
             let of_others = off.len() - of_these;

@@ -263,9 +263,8 @@ pub(super) fn not_found(campaign: &Campaign, mapping: &ColumnMapping, heads: &[&
         listed(&headings)
     );
     let cause = Cause::Things(format!("heading that the {log} log lacks"));
-    let fault = place
-        .fault(ErrorKind::MissingColumn, message, "")
-        .in_column(heading);
+    let fault = place.fault(ErrorKind::MissingColumn, message, "");
+    let fault = fault.in_column(heading);
     fault.alike(cause, Some(heading)).near(near, hint)
 }
 
