@@ -18,28 +18,25 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         return Answer::without(question, Status::Open, reason, vec![ToDo::LogBalance]);
     };
     let parts = [
-        (FigureOf::InCrops, went.crops),
-        (FigureOf::InLiquor, went.liquor),
-        (FigureOf::InResidue, went.residue),
-        (FigureOf::Unaccounted, went.unaccounted),
+        (FigureOf::InCrops, &went.crops),
+        (FigureOf::InLiquor, &went.liquor),
+        (FigureOf::InResidue, &went.residue),
+        (FigureOf::Unaccounted, &went.unaccounted),
     ];
-    let figures = parts
-        .iter()
-        .filter_map(|(what, part)| Some(Figure::new(*what, "", part.middle?, "1")))
-        .collect();
+    let figures = parts.map(|(what, part)| Some(Figure::new(what, "", part.middle?, "1")));
+    let figures = figures.into_iter().flatten().collect();
+    const CLOSURE: ResultOf = ResultOf::Closure;
     let above = doubted(basis, |doubt| match doubt {
         Doubt::Entry(slip) => {
-            let of_balance = |what: &ResultOf| *what == ResultOf::Closure;
-            let above = matches!(&slip.against, Against::Beyond { what, .. } if of_balance(what));
+            let above = matches!(slip.against, Against::Beyond { what: CLOSURE, .. });
             above && slip.weight == Weight::Unlikely && !slip.accepted
         }
         doubt => matches!(doubt, Doubt::ClosureAboveOne { .. }),
     });
     let below = doubted(basis, |doubt| match doubt {
         Doubt::Entry(slip) => {
-            let of_balance = |what: &ResultOf| *what == ResultOf::Closure;
-            matches!(&slip.against, Against::ResultOfOthers { what, .. } if of_balance(what))
-                && !slip.accepted
+            let below = matches!(slip.against, Against::ResultOfOthers { what: CLOSURE, .. });
+            below && !slip.accepted
         }
         doubt => matches!(doubt, Doubt::ClosureBelowOthers { .. }),
     });

@@ -11,10 +11,8 @@ use crate::drift::Subject;
 /// Positions of the doubts that touch a question.
 pub(super) fn touching(basis: &Basis, question: &Question) -> Vec<usize> {
     let caveats = basis.doubts.iter().enumerate();
-    caveats
-        .filter(|(_, caveat)| touches(basis, question, caveat))
-        .map(|(position, _)| position)
-        .collect()
+    let touching = caveats.filter(|(_, caveat)| touches(basis, question, caveat));
+    touching.map(|(position, _)| position).collect()
 }
 
 fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
@@ -28,11 +26,11 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
             }
             _ => *question != Question::Next,
         },
+        // An entry or a titration: whatever was measured.
         Doubt::AllOff { .. }
         | Doubt::FactorOutsideItsRange { .. }
-        | Doubt::AcceptedNothing { .. } => *question != Question::Next,
-        // An entry or a titration: whatever was measured.
-        Doubt::PurityAboveOne { .. }
+        | Doubt::AcceptedNothing { .. }
+        | Doubt::PurityAboveOne { .. }
         | Doubt::AboveTheCeiling { .. }
         | Doubt::NoContainedYield { .. }
         | Doubt::InputWithoutUncertainty { .. }

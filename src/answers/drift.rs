@@ -13,10 +13,9 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     let question = Question::Drift;
     let drift = basis.drift;
     if drift.series.is_empty() {
-        let status = if drift.not_charted.is_empty() {
-            Status::NotAsked
-        } else {
-            Status::Open
+        let status = match drift.not_charted.is_empty() {
+            true => Status::NotAsked,
+            false => Status::Open,
         };
         return Answer::without(question, status, WhyOpen::NothingCharted, Vec::new());
     }

@@ -16,27 +16,24 @@ pub(super) fn answers(basis: &Basis) -> Vec<Answer> {
         return vec![Answer::without(question, status, WhyOpen::NoModel, to_do)];
     }
     let models = basis.models.models().zip(&basis.findings.moves);
+    let models = models.enumerate();
     models
-        .enumerate()
         .map(|(position, (model, moves))| one(basis, position, model, moves))
         .collect()
 }
 
 fn one(basis: &Basis, position: usize, model: &FittedModel, moves: &Moves) -> Answer {
     let campaign = basis.campaign;
-    let figures = moves
-        .effects
-        .iter()
-        .filter_map(|effect| {
-            let estimate = effect.estimate.as_ref().ok()?;
-            let (value, unit) = (estimate.value, &moves.unit);
-            let figure = Figure::new(FigureOf::Effect, &effect.factor, value, unit);
-            Some(Figure {
-                compared: Some(effect.comparison.clone()),
-                ..figure.between(estimate.interval)
-            })
+    let figure = |effect: &Effect| {
+        let estimate = effect.estimate.as_ref().ok()?;
+        let (value, unit) = (estimate.value, &moves.unit);
+        let figure = Figure::new(FigureOf::Effect, &effect.factor, value, unit);
+        Some(Figure {
+            compared: Some(effect.comparison.clone()),
+            ..figure.between(estimate.interval)
         })
-        .collect();
+    };
+    let figures = moves.effects.iter().filter_map(figure).collect();
     let unseen = standing(moves, |standing| standing == FactorStanding::Unseen);
     let found = standing(moves, |standing| {
         matches!(standing, FactorStanding::Moves | FactorStanding::Small)
@@ -73,14 +70,8 @@ fn one(basis: &Basis, position: usize, model: &FittedModel, moves: &Moves) -> An
     let alone = not_together(moves, model.confidence);
     let (status, reason) = match (status, shaken) {
         // What would be firm and is not matters more than what is open anyway.
-        (_, Some(shaken)) => {
-            let doubted = if status == Status::Settled {
-                Status::InDoubt
-            } else {
-                status
-            };
-            (doubted, Some(shaken))
-        }
+        (Status::Settled, Some(shaken)) => (Status::InDoubt, Some(shaken)),
+        (_, Some(shaken)) => (status, Some(shaken)),
         (Status::Settled, None) if !alone.is_empty() => {
             (Status::PartlyOpen, Some(WhyOpen::NotTogether(alone)))
         }
@@ -102,16 +93,13 @@ fn not_together(moves: &Moves, confidence: f64) -> Vec<String> {
     let told = told.filter_map(|effect| Some((effect, effect.estimate.as_ref().ok()?)));
     let count = told.clone().count();
     let luck = 1.0 - confidence;
-    let mut shown: Vec<(&Effect, f64)> = told
-        .clone()
-        .filter(|(effect, _)| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers))
-        .filter_map(|(effect, estimate)| Some((effect, estimate.p?)))
-        .collect();
+    let is_there = |effect: &Effect| matches!(effect.verdict, Verdict::Raises | Verdict::Lowers);
+    let shown = told.clone().filter(|(effect, _)| is_there(effect));
+    let shown = shown.filter_map(|(effect, estimate)| Some((effect, estimate.p?)));
+    let mut shown: Vec<(&Effect, f64)> = shown.collect();
     shown.sort_by(|one, other| one.1.total_cmp(&other.1));
-    let numbered = shown.iter().enumerate();
-    let first = numbered
-        .into_iter()
-        .position(|(place, (_, p))| *p >= luck / (count - place) as f64);
+    let mut numbered = shown.iter().enumerate();
+    let first = numbered.position(|(place, (_, p))| *p >= luck / (count - place) as f64);
     let alone = shown[first.unwrap_or(shown.len())..].iter();
     let mut found: Vec<String> = alone.map(|(effect, _)| effect.factor.clone()).collect();
     let small = told.filter(|(effect, _)| effect.verdict == Verdict::Negligible);
@@ -184,8 +172,6 @@ impl FactorStanding {
 fn standing(moves: &Moves, wanted: impl Fn(FactorStanding) -> bool) -> usize {
     let mut factors: Vec<&str> = moves.effects.iter().map(|e| e.factor.as_str()).collect();
     factors.dedup();
-    let so = factors
-        .iter()
-        .filter(|factor| wanted(FactorStanding::of(moves, factor)));
-    so.count()
+    factors.retain(|factor| wanted(FactorStanding::of(moves, factor)));
+    factors.len()
 }

@@ -14,18 +14,14 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         return Answer::without(question, status, WhyOpen::NoRouteFactor, to_do);
     };
     let figures = figures(routes);
-    let run: Vec<&str> = routes
-        .levels
-        .iter()
-        .filter(|level| !level.yields.is_empty())
-        .map(|level| level.level.as_str())
-        .collect();
+    let run = routes.levels.iter().filter(|of| !of.yields.is_empty());
+    let run: Vec<&str> = run.map(|of| of.level.as_str()).collect();
     if let [only] = run.as_slice() {
         let (reason, to_do) = match routes.barred.is_empty() {
-            true => {
-                let reason = WhyOpen::OneRoute(only.to_string());
-                (reason, vec![ToDo::RunAnotherRoute])
-            }
+            true => (
+                WhyOpen::OneRoute(only.to_string()),
+                vec![ToDo::RunAnotherRoute],
+            ),
             false => (WhyOpen::OneRouteAllowed(only.to_string()), Vec::new()),
         };
         return Answer::with(question, figures, Some(reason), to_do);

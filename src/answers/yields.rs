@@ -12,10 +12,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         if basis.campaign.chemistry.is_none() {
             return Answer::without(question, Status::NotAsked, WhyOpen::NoChemistry, Vec::new());
         }
-        let runs = basis.runs.results.iter();
-        let first = runs
-            .filter(|run| run.set_aside.is_none())
-            .find_map(|run| run.contained.as_ref().err());
+        let mut runs = basis.runs.counted();
+        let first = runs.find_map(|run| run.contained.as_ref().err());
         let reason = WhyOpen::NoYield(first.cloned());
         return Answer::without(question, Status::Open, reason, vec![ToDo::LogYield]);
     };

@@ -126,25 +126,21 @@ pub(super) fn aim(section: &Section, responses: &[String]) -> Aim {
             response: name.value,
         })
     });
+    let purity_chance = section.number_within("purity_chance", 0.5, 0.9999);
     Aim {
         goal: match minimise {
             Some(response) => Goal::Minimise(response),
             None => Goal::Maximise(maximise.unwrap_or_else(|| "yield".into())),
         },
-        purity_chance: section
-            .number_within("purity_chance", 0.5, 0.9999)
-            .unwrap_or(0.9),
+        purity_chance: purity_chance.unwrap_or(0.9),
         margins,
     }
 }
 
 fn check_name(section: &Section, name: &At<String>, known: &[&str], key: &str) {
     if !known.contains(&name.value.as_str()) {
-        let what = format!(
-            "unknown response `{}` under `{}`",
-            name.value,
-            section.path(key)
-        );
+        let (response, path) = (&name.value, section.path(key));
+        let what = format!("unknown response `{response}` under `{path}`");
         let otherwise = format!("known here: {}", known.join(", "));
         section.unknown(name, what, known.iter().copied(), otherwise);
     }

@@ -4,7 +4,7 @@
 //! This module never opens a log.
 
 use super::section::Section;
-use super::source::At;
+use super::source::{At, values};
 use crate::chemistry::Formula;
 use crate::error::Error;
 use crate::measured::Distribution;
@@ -21,9 +21,10 @@ pub struct Chemistry {
 }
 
 /// Which log a file is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LogKind {
     /// One row a run.
+    #[default]
     Runs,
     /// One row a lot of feed.
     Lots,
@@ -116,16 +117,14 @@ impl DateOrder {
 
     /// The order that a text such as `d.m.y` or `dd/mm/yyyy` names.
     fn named(text: &str) -> Option<DateOrder> {
-        let mut letters: Vec<char> = text
-            .chars()
-            .filter(|c| !matches!(c, '.' | '/' | '-' | ' '))
-            .map(|c| c.to_ascii_lowercase())
-            .collect();
+        let letters = text.chars().filter(|c| !matches!(c, '.' | '/' | '-' | ' '));
+        let mut letters: Vec<char> = letters.map(|c| c.to_ascii_lowercase()).collect();
         letters.dedup();
-        DateOrder::ALL.into_iter().find(|order| {
+        let is_it = |order: &DateOrder| {
             let key = order.key().chars().filter(|c| *c != '.');
             key.eq(letters.iter().copied())
-        })
+        };
+        DateOrder::ALL.into_iter().find(is_it)
     }
 }
 
@@ -210,10 +209,8 @@ pub(super) struct Basics {
 pub(super) fn campaign(section: &Section) -> Basics {
     let title = section.text("title");
     if title.is_none() {
-        section.fault(
-            "`campaign.title` is missing",
-            "add `[campaign]` with `title = \"...\"`",
-        );
+        let hint = "add `[campaign]` with `title = \"...\"`";
+        section.fault("`campaign.title` is missing", hint);
     }
     Basics {
         title: title.map(|t| t.value).unwrap_or_default(),
@@ -245,10 +242,8 @@ fn chemistry(section: &Section) -> Declared {
         return Declared::Nothing;
     }
     for key in CHEMISTRY.iter().filter(|key| !section.has(key)) {
-        section.fault(
-            format!("`campaign.{key}` is missing"),
-            "`product`, `followed` and `assay_as` go together; leave all three out for a plain regression",
-        );
+        let hint = "`product`, `followed` and `assay_as` go together; leave all three out for a plain regression";
+        section.fault(format!("`campaign.{key}` is missing"), hint);
     }
     let (Some(product), Some(followed), Some(assay_as)) = (product, followed, assay_as) else {
         return Declared::Faulty;
@@ -256,11 +251,8 @@ fn chemistry(section: &Section) -> Declared {
     for (key, formula) in [("product", &product.value), ("assay_as", &assay_as.value)] {
         if formula.atoms_of(&followed.value) == 0.0 {
             let elements: Vec<&str> = formula.elements().collect();
-            let what = format!(
-                "the followed element `{}` is not in `{key}`: `{}`",
-                followed.value,
-                formula.text()
-            );
+            let (element, text) = (&followed.value, formula.text());
+            let what = format!("the followed element `{element}` is not in `{key}`: `{text}`");
             let hint = format!("its elements are {}", elements.join(", "));
             section.source.fault(followed.position, what, hint);
         }
@@ -276,21 +268,18 @@ pub(super) fn logs(section: &Section) -> Logs {
     let mut files = Vec::new();
     for kind in LogKind::ALL {
         let key = kind.key();
-        let is_there = section.has(key);
-        match section.texts(key) {
-            Some(patterns) if !patterns.is_empty() => files.push(LogFiles {
+        let patterns = section.texts(key);
+        if let Some(first) = patterns.as_ref().and_then(|patterns| patterns.first()) {
+            files.push(LogFiles {
                 kind,
-                line: section.source.line(patterns[0].position),
-                patterns: patterns.into_iter().map(|p| p.value).collect(),
-            }),
-            Some(_) if kind == LogKind::Runs => {
-                section.fault("`logs.runs` names no file", "write `runs = \"runs.csv\"`");
-            }
-            None if kind == LogKind::Runs && !is_there => section.fault(
-                "`logs.runs` is missing",
-                "add `[logs]` with `runs = \"runs.csv\"`",
-            ),
-            _ => {}
+                line: section.source.line(first.position),
+                patterns: values(patterns.unwrap_or_default()),
+            });
+        } else if kind == LogKind::Runs && patterns.is_some() {
+            section.fault("`logs.runs` names no file", "write `runs = \"runs.csv\"`");
+        } else if kind == LogKind::Runs && !section.has(key) {
+            let hint = "add `[logs]` with `runs = \"runs.csv\"`";
+            section.fault("`logs.runs` is missing", hint);
         }
     }
     let separator = section.meaning("separator", |text| {
@@ -302,10 +291,8 @@ pub(super) fn logs(section: &Section) -> Logs {
     });
     let decimal = section.one_of("decimal", &[(".", Decimal::Point), (",", Decimal::Comma)]);
     if decimal == Decimal::Comma && separator == Some(',') {
-        section.fault(
-            "`logs.separator` and `logs.decimal` are both a comma",
-            "decimal commas need another separator, such as `;`",
-        );
+        let what = "`logs.separator` and `logs.decimal` are both a comma";
+        section.fault(what, "decimal commas need another separator, such as `;`");
     }
     let as_above = section.texts("as_above").unwrap_or_default().into_iter();
     let as_above = as_above.map(|column| AsAbove {

@@ -6,10 +6,10 @@
 use super::aims::{Aim, Drift, Solubility};
 use super::basics::{Chemistry, Logs};
 use super::columns::ColumnMapping;
-use super::factors::{FactorPlan, Oxidant, ResponsePlan, StandsFor};
+use super::factors::{FactorPlan, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
 use super::limits::Limits;
 use super::model::{ModelPlan, USUAL_CONFIDENCE};
-use super::money::{Prices, Recycling};
+use super::money::{Prices, ReagentPrice, Recycling};
 use super::titration::Titration;
 use super::uncertainty::UncertaintyPlan;
 
@@ -80,9 +80,8 @@ impl Campaign {
 
     /// The factor that stands for something, such as the recovery route.
     pub fn factor_for(&self, meaning: StandsFor) -> Option<&FactorPlan> {
-        self.factors
-            .iter()
-            .find(|factor| factor.stands_for == Some(meaning))
+        let mut factors = self.factors.iter();
+        factors.find(|factor| factor.stands_for == Some(meaning))
     }
 
     /// The level that a text in a column of the runs log stands for: the text itself, unless `same_as` says another.
@@ -105,6 +104,24 @@ impl Campaign {
         let mut plans = factors.chain(responses);
         let stated = plans.find_map(|(of, called)| called.clone().filter(|_| of == name));
         stated.unwrap_or_else(|| name.replace('_', " "))
+    }
+
+    /// Impurities of the feed that use up oxidant.
+    pub fn impurities(&self) -> impl Iterator<Item = &OxidantImpurity> {
+        self.oxidant.iter().flat_map(|oxidant| &oxidant.impurities)
+    }
+
+    /// Reagents with a price besides feed and oxidant.
+    pub fn reagents(&self) -> impl Iterator<Item = &ReagentPrice> {
+        self.prices.iter().flat_map(|prices| &prices.other)
+    }
+
+    /// What is stated of titrations; `None` without it, or without `[titration]`.
+    pub fn of_titration<'c, T>(
+        &'c self,
+        stated: impl FnOnce(&'c Titration) -> Option<T>,
+    ) -> Option<T> {
+        self.titration.as_ref().and_then(stated)
     }
 
     /// The factor of this name.

@@ -67,10 +67,8 @@ fn value_too_deep(value: &Spanned<DeValue>, depth: usize) -> Option<usize> {
         DeValue::Table(_) | DeValue::Array(_) if is_deep => Some(value.span().start),
         DeValue::Table(table) => too_deep(table, depth + 1),
         DeValue::Array(list) => {
-            let items = list.iter();
-            items
-                .filter_map(|item| value_too_deep(item, depth + 1))
-                .min()
+            let deep = |item| value_too_deep(item, depth + 1);
+            list.iter().filter_map(deep).min()
         }
         _ => None,
     }
@@ -173,21 +171,15 @@ fn parsed<'a>(source: &Source<'a>) -> Spanned<DeTable<'a>> {
     let position = |error: &toml::de::Error| error.span().map_or(0, |span| span.start);
     let stopped = errors.iter().find(|error| is_of_depth(error));
     if let Some(place) = deep.or(stopped.map(position)) {
-        source.fault(
-            place,
-            format!("lists and tables stand inside one another more than {DEEPEST} deep"),
-            "write the value as `residuum start` shows it; nothing here nests further than a few brackets",
-        );
+        let what = format!("lists and tables stand inside one another more than {DEEPEST} deep");
+        let hint = "write the value as `residuum start` shows it; nothing here nests further than a few brackets";
+        source.fault(place, what, hint);
     }
     for error in errors.iter().filter(|error| !is_of_depth(error)) {
-        source.fault(
-            position(error),
-            format!(
-                "this is not TOML: {}",
-                error.message().trim_end_matches('.')
-            ),
-            "check quotes, brackets and doubled keys on that line",
-        );
+        let message = error.message().trim_end_matches('.');
+        let what = format!("this is not TOML: {message}");
+        let hint = "check quotes, brackets and doubled keys on that line";
+        source.fault(position(error), what, hint);
     }
     table
 }
@@ -222,12 +214,9 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         Declared::Faulty | Declared::Sound(_) => &["yield", "purity"],
     };
     let declared = responses.iter().map(|response| response.name.as_str());
-    let response_names: Vec<String> = own
-        .iter()
-        .copied()
-        .chain(declared)
-        .map(str::to_string)
-        .collect();
+    let names = own.iter().copied().chain(declared);
+    let response_names: Vec<String> = names.map(str::to_string).collect();
+    let texts = |table, key| values(root.table(table, |of| of.texts(key)).unwrap_or_default());
     Campaign {
         file: file.to_string(),
         title: basics.title,
@@ -251,15 +240,9 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         shelf: root.table("shelf", shelf),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),
         limits: root.table("limits", |section| limits::limits(section, &factors)),
-        accepted: values(
-            root.table("check", |check| check.texts("accept"))
-                .unwrap_or_default(),
-        ),
+        accepted: texts("check", "accept"),
         drift: root.table("drift", |section| aims::drift(section, &response_names)),
-        hazards: values(
-            root.table("hazards", |hazards| hazards.texts("present"))
-                .unwrap_or_default(),
-        ),
+        hazards: texts("hazards", "present"),
         chemistry: basics.chemistry.sound(),
         factors,
         responses,

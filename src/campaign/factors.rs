@@ -46,6 +46,11 @@ impl FactorPlan {
         self.column.as_deref().unwrap_or(&self.name)
     }
 
+    /// Whether it has named levels.
+    pub fn is_choice(&self) -> bool {
+        matches!(self.kind, FactorKind::Choice { .. })
+    }
+
     /// The level that a text of the log means where it is a spelling of one.
     pub fn meant_by(&self, text: &str) -> Option<&str> {
         let mut spellings = self.same_as.iter();
@@ -189,10 +194,9 @@ pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> 
 fn kind(section: &Section) -> FactorKind {
     const KINDS: &str = "write `amount` for a number or `choice` for named levels";
     let Some(kind) = section.text("kind") else {
-        section.fault(
-            format!("`{}` is missing", section.path("kind")),
-            "write `kind = \"amount\"` for a number or `kind = \"choice\"` for named levels",
-        );
+        let what = format!("`{}` is missing", section.path("kind"));
+        let hint = "write `kind = \"amount\"` for a number or `kind = \"choice\"` for named levels";
+        section.fault(what, hint);
         choice(section);
         return amount(section);
     };
@@ -225,13 +229,10 @@ fn levels(section: &Section) -> Vec<String> {
     let mut levels: Vec<String> = Vec::new();
     for level in section.texts("levels").unwrap_or_default() {
         if levels.contains(&level.value) {
-            let what = format!(
-                "`{}` stands twice in `{}`",
-                level.value,
-                section.path("levels")
-            );
-            let hint = "name each level once";
-            section.source.fault(level.position, what, hint);
+            let (level, path) = (level, section.path("levels"));
+            let what = format!("`{}` stands twice in `{path}`", level.value);
+            let source = section.source;
+            source.fault(level.position, what, "name each level once");
         } else {
             levels.push(level.value);
         }
@@ -262,11 +263,8 @@ fn amount(section: &Section) -> FactorKind {
     if let (Some(low), Some(high)) = (&low, &high)
         && low.value >= high.value
     {
-        let what = format!(
-            "`{}` is not above `low`: {}",
-            section.path("high"),
-            high.value
-        );
+        let path = section.path("high");
+        let what = format!("`{path}` is not above `low`: {}", high.value);
         let hint = "`low` and `high` bound the region in which settings may be recommended";
         section.source.fault(high.position, what, hint);
     }
@@ -286,33 +284,49 @@ fn called(section: &Section) -> Option<String> {
     })
 }
 
+/// Whether a factor has named levels, as the lot always has; None with a fault where there is no such factor.
+pub(super) fn is_choice(
+    section: &Section,
+    factors: &[FactorPlan],
+    factor: &At<String>,
+    place: &str,
+) -> Option<bool> {
+    let name = factor.value.as_str();
+    match factors.iter().find(|plan| plan.name == name) {
+        Some(plan) => Some(plan.is_choice()),
+        None if name == LOT => Some(true),
+        None => {
+            let what = format!("unknown factor `{name}` in `{place}`");
+            let otherwise = format!("declare it as `[factors.{name}]`");
+            let known = factors.iter().map(|plan| plan.name.as_str()).chain([LOT]);
+            section.unknown(factor, what, known, otherwise);
+            None
+        }
+    }
+}
+
 /// Notes names that prose could not tell apart.
 pub(super) fn told_apart(source: &Source, factors: &[FactorPlan], responses: &[ResponsePlan]) {
-    let of_factors = factors.iter();
-    let of_factors = of_factors.map(|plan| ("factors", &plan.name, &plan.called, plan.line));
-    let of_responses = responses.iter();
-    let of_responses = of_responses.map(|plan| ("responses", &plan.name, &plan.called, plan.line));
+    let factors = factors.iter();
+    let factors = factors.map(|plan| ("factors", &plan.name, &plan.called, plan.line));
+    let responses = responses.iter();
+    let responses = responses.map(|plan| ("responses", &plan.name, &plan.called, plan.line));
     let own = ["yield", "purity"].map(|name| (name.to_string(), name.to_string()));
     let mut known = Vec::from(own);
-    let mut all: Vec<_> = of_factors.chain(of_responses).collect();
+    let mut all: Vec<_> = factors.chain(responses).collect();
     // A name that is given gives way to one that is there already.
     all.sort_by_key(|(_, _, called, _)| called.is_some());
     for (table, name, called, line) in all {
         let path = format!("{table}.{name}");
-        let shown = called
-            .as_ref()
-            .unwrap_or(name)
-            .replace('_', " ")
-            .to_lowercase();
-        match known
-            .iter()
-            .find(|(other, _)| *other == shown && called.is_some())
-        {
-            Some((_, other)) => source.fault_on(
-                line,
-                format!("`{path}` is called as `{other}` is"),
-                "give each a name of its own under `called`",
-            ),
+        let shown = called.as_ref().unwrap_or(name).replace('_', " ");
+        let shown = shown.to_lowercase();
+        let is_it = |(other, _): &&(String, String)| *other == shown && called.is_some();
+        match known.iter().find(is_it) {
+            Some((_, other)) => {
+                let what = format!("`{path}` is called as `{other}` is");
+                let hint = "give each a name of its own under `called`";
+                source.fault_on(line, what, hint);
+            }
             None => known.push((shown, path)),
         }
     }
@@ -327,9 +341,7 @@ pub(super) fn response(responses: &Section, name: At<String>) -> Option<Response
             section.source.fault(name.position, what, hint);
         }
         Some(ResponsePlan {
-            column: section
-                .plain_text("column")
-                .unwrap_or_else(|| name.value.clone()),
+            column: section.plain_text("column").unwrap_or(name.value.clone()),
             unit: section.plain_text("unit"),
             line: section.source.line(name.position),
             name: name.value.clone(),
@@ -382,10 +394,8 @@ pub(super) fn required<'a, T>(
 ) -> Option<T> {
     let value = read(section, key);
     if !section.has(key) {
-        section.fault(
-            format!("`{}` is missing", section.path(key)),
-            "this table cannot do without it",
-        );
+        let what = format!("`{}` is missing", section.path(key));
+        section.fault(what, "this table cannot do without it");
     }
     value
 }

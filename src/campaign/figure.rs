@@ -42,10 +42,8 @@ pub(super) fn uncertainty(text: &str, dimension: Dimension) -> Result<Stated, St
     }
     let half_width = rest.strip_prefix('±').or_else(|| rest.strip_prefix("+-"));
     if half_width.is_some() && distribution == Distribution::Normal {
-        return Err(
-            "say which half-width `±` is: add `rectangular` or `triangular`, or write a standard uncertainty without `±`"
-                .into(),
-        );
+        let hint = "say which half-width `±` is: add `rectangular` or `triangular`, or write a standard uncertainty without `±`";
+        return Err(hint.into());
     }
     let figure = quantity(half_width.unwrap_or(rest), dimension)?;
     if figure <= 0.0 {
@@ -68,13 +66,10 @@ pub(super) fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> 
     let (figure, unit) = split(text);
     let value = finite(figure)?;
     if unit.is_empty() {
-        return if matches!(dimension, Dimension::Fraction | Dimension::Plain) {
-            Ok(value)
-        } else {
-            Err(format!(
-                "add the unit, such as `{figure} {}`",
-                dimension.base()
-            ))
+        let base = dimension.base();
+        return match dimension {
+            Dimension::Fraction | Dimension::Plain => Ok(value),
+            _ => Err(format!("add the unit, such as `{figure} {base}`")),
         };
     }
     match Unit::of(unit, dimension) {
@@ -84,6 +79,13 @@ pub(super) fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> 
             None => format!("take `{unit}` out: these numbers have no unit"),
         }),
     }
+}
+
+/// Reads an amount above zero with its unit.
+pub(super) fn amount(text: &str, dimension: Dimension) -> Result<f64, String> {
+    let amount = quantity(text, dimension)?;
+    let above_zero = (amount > 0.0).then_some(amount);
+    above_zero.ok_or_else(|| "it must be above zero".into())
 }
 
 /// Reads minutes for one run: `6 min/run`, `0.1 h/run`.
@@ -103,22 +105,19 @@ pub(super) fn minutes_per_run(text: &str) -> Result<f64, String> {
 /// A figure and the text behind it.
 pub(super) fn split(text: &str) -> (&str, &str) {
     let text = text.trim();
-    let end = text
-        .char_indices()
-        .find(|(i, c)| {
-            let exponent = matches!(c, 'e' | 'E')
-                && text[i + 1..].starts_with(|n: char| n.is_ascii_digit() || n == '-' || n == '+');
-            !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+') || exponent)
-        })
-        .map_or(text.len(), |(i, _)| i);
-    (text[..end].trim(), text[end..].trim())
+    let is_figure = |(at, sign): &(usize, char)| {
+        let is_digit = |n: char| n.is_ascii_digit() || n == '-' || n == '+';
+        let exponent = matches!(sign, 'e' | 'E') && text[at + 1..].starts_with(is_digit);
+        sign.is_ascii_digit() || matches!(sign, '.' | '-' | '+') || exponent
+    };
+    let behind = text.char_indices().find(|sign| !is_figure(sign));
+    let (figure, behind) = text.split_at(behind.map_or(text.len(), |(at, _)| at));
+    (figure.trim(), behind.trim())
 }
 
 pub(super) fn finite(text: &str) -> Result<f64, String> {
-    text.parse::<f64>()
-        .ok()
-        .filter(|value| value.is_finite())
-        .ok_or_else(|| format!("`{text}` is not a finite number; use a decimal point"))
+    let value = text.parse().ok().filter(|value: &f64| value.is_finite());
+    value.ok_or_else(|| format!("`{text}` is not a finite number; use a decimal point"))
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use std::ops::Bound;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::factors::{FactorKind, FactorPlan, LOT};
+use super::factors::{FactorPlan, is_choice};
 use super::figure::{finite, split};
 use super::section::{Section, figure};
 use super::source::At;
@@ -78,9 +78,9 @@ fn parts(section: &Section, table: &DeTable, factors: &[FactorPlan]) -> Vec<Neve
             value: name.to_string(),
             position: key.span().start,
         };
-        let kind = kind_of(section, &factor, factors)?;
+        let is_choice = is_choice(section, factors, &factor, "limits.never")?;
         Some(NeverPart {
-            is: never_is(section, &factor, kind, value)?,
+            is: never_is(section, &factor, is_choice, value)?,
             line: section.source.line(factor.position),
             factor: factor.value,
         })
@@ -88,35 +88,10 @@ fn parts(section: &Section, table: &DeTable, factors: &[FactorPlan]) -> Vec<Neve
     table.iter().filter_map(part).collect()
 }
 
-/// Whether a factor is an amount; None with a fault where there is no such factor.
-fn kind_of(section: &Section, factor: &At<String>, factors: &[FactorPlan]) -> Option<Kind> {
-    let name = factor.value.as_str();
-    match factors.iter().find(|plan| plan.name == name) {
-        Some(plan) => Some(match plan.kind {
-            FactorKind::Amount { .. } => Kind::Amount,
-            FactorKind::Choice { .. } => Kind::Choice,
-        }),
-        None if name == LOT => Some(Kind::Choice),
-        None => {
-            let what = format!("unknown factor `{name}` in `limits.never`");
-            let otherwise = format!("declare it as `[factors.{name}]`");
-            let known = factors.iter().map(|plan| plan.name.as_str()).chain([LOT]);
-            section.unknown(factor, what, known, otherwise);
-            None
-        }
-    }
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
-    Amount,
-    Choice,
-}
-
 fn never_is(
     section: &Section,
     factor: &At<String>,
-    kind: Kind,
+    is_choice: bool,
     value: &Spanned<DeValue>,
 ) -> Option<NeverIs> {
     let name = &factor.value;
@@ -126,10 +101,10 @@ fn never_is(
     };
     let Some(text) = figure(value.get_ref()) else {
         let what = format!("`{name}` in `limits.never` is neither level nor range");
-        let hint = if kind == Kind::Amount { RANGES } else { SHAPE };
+        let hint = if is_choice { SHAPE } else { RANGES };
         return refuse(what, hint);
     };
-    if kind == Kind::Choice {
+    if is_choice {
         return Some(NeverIs::Level(text));
     }
     if value.get_ref().as_str().is_none() {
@@ -137,32 +112,28 @@ fn never_is(
         let hint = format!("{RANGES}; one value alone is `\"{text} to {text}\"`");
         return refuse(what, &hint);
     }
-    match range(&text) {
-        Ok(found) => Some(found),
-        Err(hint) => {
-            let what = format!("`{name}` in `limits.never` is no range of an amount: `{text}`");
-            refuse(what, &hint)
-        }
-    }
+    range(&text).map(Some).unwrap_or_else(|hint| {
+        let what = format!("`{name}` in `limits.never` is no range of an amount: `{text}`");
+        refuse(what, &hint)
+    })
 }
 
-/// Both ends of a range from its one figure.
-type Ends = fn(f64) -> [Bound<f64>; 2];
+/// What stands before the one end of a range, and the range with that end.
+const ONE_ENDED: [(&str, fn(f64) -> [Bound<f64>; 2]); 8] = [
+    ("at least", |end| [Bound::Included(end), Bound::Unbounded]),
+    (">=", |end| [Bound::Included(end), Bound::Unbounded]),
+    ("\u{2265}", |end| [Bound::Included(end), Bound::Unbounded]),
+    ("at most", |end| [Bound::Unbounded, Bound::Included(end)]),
+    ("<=", |end| [Bound::Unbounded, Bound::Included(end)]),
+    ("\u{2264}", |end| [Bound::Unbounded, Bound::Included(end)]),
+    (">", |end| [Bound::Excluded(end), Bound::Unbounded]),
+    ("<", |end| [Bound::Unbounded, Bound::Excluded(end)]),
+];
 
 /// Reads a range of an amount, or says how one is written.
 fn range(text: &str) -> Result<NeverIs, String> {
     let text = text.trim();
-    let one_ended: [(&str, Ends); 8] = [
-        ("at least", |end| [Bound::Included(end), Bound::Unbounded]),
-        (">=", |end| [Bound::Included(end), Bound::Unbounded]),
-        ("\u{2265}", |end| [Bound::Included(end), Bound::Unbounded]),
-        ("at most", |end| [Bound::Unbounded, Bound::Included(end)]),
-        ("<=", |end| [Bound::Unbounded, Bound::Included(end)]),
-        ("\u{2264}", |end| [Bound::Unbounded, Bound::Included(end)]),
-        (">", |end| [Bound::Excluded(end), Bound::Unbounded]),
-        ("<", |end| [Bound::Unbounded, Bound::Excluded(end)]),
-    ];
-    for (word, ends) in one_ended {
+    for (word, ends) in ONE_ENDED {
         if let Some(rest) = text.strip_prefix(word) {
             let (end, unit) = number(rest)?;
             let [low, high] = ends(end);

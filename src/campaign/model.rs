@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::factors::{FactorKind, FactorPlan, LOT};
+use super::factors::{FactorPlan, LOT, is_choice};
 use super::section::{Section, did_you_mean, number, texts_of};
 use super::source::{At, values};
 
@@ -93,12 +93,10 @@ pub(super) fn model(
     });
     let (candidates, candidate_powers) = candidates(section, &check);
     let blocks = section.texts("blocks").map(|names| check.blocks(names));
-    let methods = [
-        ("measured", FitMethod::Measured),
-        ("plain", FitMethod::Plain),
-    ];
-    let method = section.one_of("method", &methods);
+    let (measured, plain) = (FitMethod::Measured, FitMethod::Plain);
+    let method = section.one_of("method", &[("measured", measured), ("plain", plain)]);
     let logit = logit(section, responses);
+    let confidence = section.number_within("confidence", 0.5, 0.9999);
     Some(ModelPlan {
         responses: asked.map_or_else(|| responses.to_vec(), values),
         effects,
@@ -110,9 +108,7 @@ pub(super) fn model(
         logit,
         candidates,
         candidate_powers,
-        confidence: section
-            .number_within("confidence", 0.5, 0.9999)
-            .unwrap_or(USUAL_CONFIDENCE),
+        confidence: confidence.unwrap_or(USUAL_CONFIDENCE),
         line: section.source.line(section.position()),
     })
 }
@@ -180,12 +176,12 @@ fn candidates(section: &Section, check: &Names) -> (Vec<Vec<String>>, Vec<CurveP
                         let power = n as u32;
                         powers.push(CurvePlan { factor, power });
                     }
-                    _ => fault(
-                        format!(
+                    _ => {
+                        let what = format!(
                             "the power of `{factor}` in `model.candidates` is no whole number from 2 to {HIGHEST_POWER}"
-                        ),
-                        "write `{ oxidant_excess = 3 }`",
-                    ),
+                        );
+                        fault(what, "write `{ oxidant_excess = 3 }`");
+                    }
                 }
             }
         } else {
@@ -204,9 +200,8 @@ struct Names<'s, 'a> {
 }
 
 impl Names<'_, '_> {
-    fn kind(&self, name: &str) -> Option<&FactorKind> {
-        let plan = self.factors.iter().find(|f| f.name == name);
-        plan.map(|f| &f.kind)
+    fn plan(&self, name: &str) -> Option<&FactorPlan> {
+        self.factors.iter().find(|plan| plan.name == name)
     }
 
     fn fault(&self, position: usize, what: String, hint: &str) {
@@ -214,14 +209,8 @@ impl Names<'_, '_> {
     }
 
     fn known(&self, name: &At<String>, key: &str) -> bool {
-        let is_known = name.value == LOT || self.kind(&name.value).is_some();
-        if !is_known {
-            let known = self.factors.iter().map(|f| f.name.as_str()).chain([LOT]);
-            let what = format!("unknown factor `{}` in `model.{key}`", name.value);
-            let otherwise = format!("declare it as `[factors.{}]`", name.value);
-            self.section.unknown(name, what, known, otherwise);
-        }
-        is_known
+        let place = format!("model.{key}");
+        is_choice(self.section, self.factors, name, &place).is_some()
     }
 
     fn factors(&self, names: Vec<At<String>>, key: &str) -> Vec<String> {
@@ -239,7 +228,7 @@ impl Names<'_, '_> {
 
     fn blocks(&self, names: Vec<At<String>>) -> Vec<String> {
         for name in &names {
-            if matches!(self.kind(&name.value), Some(FactorKind::Amount { .. })) {
+            if self.plan(&name.value).is_some_and(|plan| !plan.is_choice()) {
                 let what = format!("`{}` in `model.blocks` is an amount", name.value);
                 let hint = "blocks are named levels: declare it as a choice";
                 self.fault(name.position, what, hint);
@@ -256,18 +245,16 @@ impl Names<'_, '_> {
         }
         let different: BTreeSet<&String> = list.value.iter().collect();
         if different.len() != list.value.len() || different.len() < 2 {
-            let what = format!(
-                "a list of `model.{key}` needs two or more different factors: {}",
-                list.value.join(", ")
-            );
+            let names = list.value.join(", ");
+            let what =
+                format!("a list of `model.{key}` needs two or more different factors: {names}");
             self.fault(position, what, "powers of one amount go under `curved`");
         }
     }
 
     fn amount(&self, name: &At<String>, key: &str) {
-        let is_choice =
-            name.value == LOT || matches!(self.kind(&name.value), Some(FactorKind::Choice { .. }));
-        if is_choice {
+        let plan = self.plan(&name.value);
+        if name.value == LOT || plan.is_some_and(FactorPlan::is_choice) {
             let what = format!("`{}` in `model.{key}` is a choice", name.value);
             self.fault(name.position, what, "only an amount can be curved");
         } else {

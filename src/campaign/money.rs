@@ -4,7 +4,7 @@
 //! This module never computes a cost.
 
 use super::currency::Currency;
-use super::figure::{minutes_per_run, quantity};
+use super::figure::{amount, minutes_per_run};
 use super::price::{Per, Price, price};
 use super::section::Section;
 use crate::units::Dimension;
@@ -112,14 +112,14 @@ pub struct Recycling {
 fn one_price(section: &Section, key: &str, allowed: Per, currency: &Currency) -> Option<Price> {
     section.meaning(key, |text| match price(text, currency) {
         Ok(price) if price.per == allowed => Ok(price),
-        Ok(_) => Err(format!(
-            "it is counted per {}",
-            match allowed {
+        Ok(_) => {
+            let per = match allowed {
                 Per::Gram => "kg",
                 Per::Minute => "h",
                 Per::Run => "run",
-            }
-        )),
+            };
+            Err(format!("it is counted per {per}"))
+        }
         Err(hint) => Err(hint),
     })
 }
@@ -176,11 +176,7 @@ fn by_level(section: &Section, currency: &Currency) -> Option<Heat> {
 }
 
 pub(super) fn recycling(section: &Section) -> Option<Recycling> {
-    let vessel_solids = section.meaning("vessel_solids", |text| {
-        let grams = quantity(text, Dimension::Mass)?;
-        let above_zero = (grams > 0.0).then_some(grams);
-        above_zero.ok_or_else(|| "it must be above zero".to_string())
-    });
+    let vessel_solids = section.meaning("vessel_solids", |text| amount(text, Dimension::Mass));
     let values = [
         ("product", RecyclingValue::Product),
         ("feed", RecyclingValue::Feed),
@@ -205,10 +201,8 @@ fn cycles(section: &Section) -> u32 {
     let asked = section.whole("cycles", 1).unwrap_or(USUAL_CYCLES);
     if asked > MOST_CYCLES {
         let what = format!("`{}` is {asked}", section.path("cycles"));
-        section.fault(
-            what,
-            format!("write a whole number of at most {MOST_CYCLES}"),
-        );
+        let hint = format!("write a whole number of at most {MOST_CYCLES}");
+        section.fault(what, hint);
     }
     asked.min(MOST_CYCLES)
 }

@@ -113,30 +113,27 @@ impl StatedPrice {
         if let (Some(of_heading), Some(own)) = (&heading.per, &own)
             && Per::named(of_heading) != Per::named(own)
         {
-            return Err(format!(
-                "the heading says per {of_heading} and the cell per {own}: leave out the one that is wrong"
-            ));
+            return Err(differ(&format!("per {of_heading}"), &format!("per {own}")));
         }
         if let (Some(of_heading), Some(own)) = (&heading.currency, &stated.currency)
             && !is_same_currency(of_heading, own)
         {
-            return Err(format!(
-                "the heading says {of_heading} and the cell {own}: leave out the one that is wrong"
-            ));
+            return Err(differ(of_heading, own));
         }
         stated.currency = stated.currency.or_else(|| heading.currency.clone());
         Ok(stated)
     }
 }
 
+fn differ(of_heading: &str, own: &str) -> String {
+    format!("the heading says {of_heading} and the cell {own}: leave out the one that is wrong")
+}
+
 /// Reads a price of the campaign file: `4.20 /kg`, `24 /h`, `1.9 /run`, `4.20 ± 0.30 /kg`, `€4.20 /kg`.
 pub(super) fn price(text: &str, currency: &Currency) -> Result<Price, String> {
     let stated = read(text, None, super::figure::finite)?;
-    let StatedPrice {
-        price,
-        currency: own,
-    } = stated;
-    currency.agrees(own.as_deref()).map(|()| price)
+    currency.agrees(stated.currency.as_deref())?;
+    Ok(stated.price)
 }
 
 /// A price taken apart.
@@ -183,9 +180,8 @@ fn without_currency(text: &str) -> (&str, Option<&str>) {
     let is_of_figure =
         |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}');
     let start = text.find(is_of_figure).unwrap_or_default();
-    let end = text
-        .rfind(|c: char| c.is_ascii_digit())
-        .map_or(0, |last| last + 1);
+    let last = text.rfind(|c: char| c.is_ascii_digit());
+    let end = last.map_or(0, |last| last + 1);
     let (front, back) = (text[..start].trim(), text[end.max(start)..].trim());
     if is_currency(front) {
         return (text[start..].trim(), Some(front));
@@ -204,17 +200,13 @@ fn read(
     let parts = parts(text);
     let per = parts.per.as_deref().or(usual).ok_or(SHAPE)?;
     let value = number(&parts.value)?;
-    let uncertainty = match &parts.uncertainty {
-        Some(uncertainty) => number(uncertainty)?,
-        None => 0.0,
-    };
+    let uncertainty = parts.uncertainty.as_deref().map_or(Ok(0.0), &number)?;
     if value < 0.0 || uncertainty < 0.0 {
         return Err("a price is not negative".into());
     }
     if value > HIGHEST_PRICE || uncertainty > HIGHEST_PRICE {
-        return Err(
-            "no price of a bench is so large: look for a slip in the exponent or the unit".into(),
-        );
+        let hint = "no price of a bench is so large: look for a slip in the exponent or the unit";
+        return Err(hint.into());
     }
     let (per, size) = Per::named(per).ok_or(SHAPE)?;
     let price = Price {

@@ -29,39 +29,35 @@ pub(super) fn same_as(section: &Section, declared: &[&str]) -> Vec<Spelling> {
                 let known = spellings.iter().find(|known| known.text == spelling);
                 let is_level = declared.contains(&spelling)
                     || targets.iter().any(|other| other.value == spelling);
-                let fault = if spelling.is_empty() {
-                    Some((
+                let (what, hint) = match known {
+                    _ if spelling.is_empty() => (
                         format!("`{path}.{level}` holds an empty spelling"),
                         "write it as it stands in the log, or take it out",
-                    ))
-                } else if is_level {
-                    Some((
+                    ),
+                    _ if is_level => (
                         format!("`{spelling}` in `{path}` is a level itself"),
                         "name a spelling that is not to be a level of its own, or take it out of the levels",
-                    ))
-                } else {
-                    known.map(|known| match known.level == *level {
-                        true => (
-                            format!("`{spelling}` stands twice in `{path}`"),
-                            "name each spelling once",
+                    ),
+                    Some(known) if known.level == *level => (
+                        format!("`{spelling}` stands twice in `{path}`"),
+                        "name each spelling once",
+                    ),
+                    Some(Spelling { level: other, .. }) => (
+                        format!(
+                            "`{spelling}` in `{path}` stands for two levels: `{other}` and `{level}`"
                         ),
-                        false => (
-                            format!(
-                                "`{spelling}` in `{path}` stands for two levels: `{}` and `{level}`",
-                                known.level
-                            ),
-                            "leave it with the one that it means",
-                        ),
-                    })
+                        "leave it with the one that it means",
+                    ),
+                    None => {
+                        spellings.push(Spelling {
+                            text: spelling.to_string(),
+                            level: level.clone(),
+                            line: section.source.line(text.position),
+                        });
+                        continue;
+                    }
                 };
-                match fault {
-                    Some((what, hint)) => section.source.fault(text.position, what, hint),
-                    None => spellings.push(Spelling {
-                        text: spelling.to_string(),
-                        level: level.clone(),
-                        line: section.source.line(text.position),
-                    }),
-                }
+                section.source.fault(text.position, what, hint);
             }
         }
         spellings

@@ -40,10 +40,9 @@ impl<'a> Section<'a> {
 
     /// The key with the names of the tables around it.
     pub fn path(&self, key: &str) -> String {
-        if self.name.is_empty() {
-            key.to_string()
-        } else {
-            format!("{}.{key}", self.name)
+        match self.name.as_str() {
+            "" => key.to_string(),
+            name => format!("{name}.{key}"),
         }
     }
 
@@ -77,8 +76,8 @@ impl<'a> Section<'a> {
 
     /// Whether a key is there and holds a table.
     pub fn holds_table(&self, key: &str) -> bool {
-        self.entry(key)
-            .is_some_and(|value| value.get_ref().is_table())
+        let entry = self.entry(key);
+        entry.is_some_and(|value| value.get_ref().is_table())
     }
 
     fn entry(&self, key: &str) -> Option<&'a Value<'a>> {
@@ -101,8 +100,8 @@ impl<'a> Section<'a> {
         if found.is_none() {
             let (path, sort) = (self.path(key), value.get_ref().type_str());
             let what = format!("`{path}` is of type {sort}");
-            self.source
-                .fault(position, what, format!("write {expected}"));
+            let hint = format!("write {expected}");
+            self.source.fault(position, what, hint);
         }
         found.map(|value| At { value, position })
     }
@@ -110,16 +109,14 @@ impl<'a> Section<'a> {
     /// A table inside this one; an empty section when it is absent.
     pub fn section(&self, key: &str) -> Section<'a> {
         let name = self.path(key);
-        let table = self.value(key, &format!("a table `[{name}]`"), |value| {
-            value.get_ref().as_table()
-        });
+        let expected = format!("a table `[{name}]`");
+        let table = self.value(key, &expected, |value| value.get_ref().as_table());
+        let entry = self.entry(key);
         Section {
             source: self.source,
             name,
             table: table.map(|table| table.value),
-            position: self
-                .entry(key)
-                .map_or(self.position, |value| value.span().start),
+            position: entry.map_or(self.position, |value| value.span().start),
             asked: RefCell::default(),
         }
     }
@@ -175,9 +172,8 @@ impl<'a> Section<'a> {
         read: impl FnOnce(&str) -> Result<T, H>,
     ) -> Option<T> {
         let text = self.text(key)?;
-        read(&text.value)
-            .map_err(|hint| self.refuse(key, &text, hint))
-            .ok()
+        let meant = read(&text.value).map_err(|hint| self.refuse(key, &text, hint));
+        meant.ok()
     }
 
     /// One of a few words; the first is the default.
@@ -250,12 +246,9 @@ impl<'a> Section<'a> {
     /// A list of lists of texts.
     pub fn text_lists(&self, key: &str) -> Option<Vec<At<Vec<String>>>> {
         let expected = "a list of lists, such as `[[\"route\", \"heating\"]]`";
-        let list = |value: &Value| {
-            let value_of = |texts| At {
-                value: texts,
-                position: value.span().start,
-            };
-            texts_of(value).map(value_of)
+        let list = |item: &Value| {
+            let (value, position) = (texts_of(item)?, item.span().start);
+            Some(At { value, position })
         };
         let found = self.value(key, expected, |value| {
             value.get_ref().as_array()?.iter().map(list).collect()
@@ -304,10 +297,9 @@ impl<'a> Section<'a> {
     pub fn finish(self) {
         let (known, unknown) = self.known_and_unknown();
         for name in unknown {
-            let otherwise = if known.is_empty() {
-                "take it out".to_string()
-            } else {
-                format!("known here: {}", known.join(", "))
+            let otherwise = match known.is_empty() {
+                true => "take it out".to_string(),
+                false => format!("known here: {}", known.join(", ")),
             };
             let what = format!("unknown key `{}`", self.path(&name.value));
             self.unknown(&name, what, known.iter().map(String::as_str), otherwise);

@@ -5,7 +5,7 @@
 
 use super::basics::{Chemistry, Declared, formula};
 use super::factors::{required, some_thousand};
-use super::figure::{finite, quantity, split};
+use super::figure::{amount, finite, quantity, split};
 use super::section::{ABOVE_ZERO, Section};
 use super::source::At;
 use crate::chemistry::Formula;
@@ -65,6 +65,9 @@ pub struct Titration {
     pub flask: Option<f64>,
 }
 
+/// What messages call a substance that is titrated.
+const ANALYTE: &str = "the analyte";
+
 pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titration> {
     let analyte = required(section, "analyte", formula);
     let ratio = required(section, "ratio", some_thousand);
@@ -94,7 +97,7 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         ),
         (Some(analyte), Declared::Sound(chemistry)) if analyte.value != chemistry.product => {
             let hint = "name the product, or what holds its followed element";
-            check_analyte(section, analyte, chemistry, hint);
+            check_holds(section, ANALYTE, analyte, chemistry, hint);
         }
         _ => {}
     }
@@ -118,11 +121,7 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
 
 /// The keys `flask` and `aliquot`: a part of the solution, or a volume of the flask.
 fn aliquot(section: &Section) -> (Option<f64>, Option<f64>) {
-    let flask = section.meaning("flask", |text| {
-        let volume = quantity(text, Dimension::Volume)?;
-        let above_zero = (volume > 0.0).then_some(volume);
-        above_zero.ok_or_else(|| "it must be above zero".to_string())
-    });
+    let flask = section.meaning("flask", |text| amount(text, Dimension::Volume));
     let Some(text) = section.figure("aliquot") else {
         return (flask, None);
     };
@@ -130,10 +129,11 @@ fn aliquot(section: &Section) -> (Option<f64>, Option<f64>) {
         // What is wrong with the flask has been noted.
         return (None, None);
     }
-    let part = part_of_flask(&text.value, flask).map_err(|hint| {
-        section.refuse("aliquot", &text, hint);
-    });
-    (flask, part.ok())
+    let refuse = |hint| section.refuse("aliquot", &text, hint);
+    (
+        flask,
+        part_of_flask(&text.value, flask).map_err(refuse).ok(),
+    )
 }
 
 fn part_of_flask(text: &str, flask: Option<f64>) -> Result<f64, String> {
@@ -141,25 +141,19 @@ fn part_of_flask(text: &str, flask: Option<f64>) -> Result<f64, String> {
     let volume = Unit::of(unit, Dimension::Volume);
     let part = match (volume, flask) {
         (None, _) => quantity(text, Dimension::Fraction)?,
-        (Some(_), None) => {
-            return Err("a volume is a part of its flask: add `flask = \"250 mL\"`".into());
-        }
+        (Some(_), None) => Err("a volume is a part of its flask: add `flask = \"250 mL\"`")?,
         (Some(unit), Some(flask)) => unit.to_base(finite(figure)?) / flask,
     };
     match (ABOVE_ZERO..=1.0).contains(&part) {
         true => Ok(part),
         false if volume.is_some() => Err("it must be above zero, and no more than `flask`".into()),
-        false => Err(
-            "write the part that was titrated, such as `0.1`, or its volume with `flask`".into(),
-        ),
+        false => {
+            Err("write the part that was titrated, such as `0.1`, or its volume with `flask`")?
+        }
     }
 }
 
-/// Notes an analyte without the followed element.
-fn check_analyte(section: &Section, analyte: &At<Formula>, chemistry: &Chemistry, hint: &str) {
-    check_holds(section, "the analyte", analyte, chemistry, hint);
-}
-
+/// Notes a formula without the followed element.
 fn check_holds(
     section: &Section,
     what: &str,
@@ -191,10 +185,8 @@ fn of_assays(section: &Section, chemistry: &Declared) -> Option<AssayTitration> 
     let analyte = analyte?;
     if let Declared::Sound(chemistry) = chemistry {
         let hint = "name what holds the followed element in feed and residue";
-        check_analyte(section, &analyte, chemistry, hint);
+        check_holds(section, ANALYTE, &analyte, chemistry, hint);
     }
-    Some(AssayTitration {
-        analyte: analyte.value,
-        ratio: ratio?,
-    })
+    let (analyte, ratio) = (analyte.value, ratio?);
+    Some(AssayTitration { analyte, ratio })
 }

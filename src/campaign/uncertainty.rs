@@ -76,25 +76,20 @@ pub(super) fn plan(section: &Section) -> UncertaintyPlan {
             continue;
         };
         match uncertainty(&text.value, *dimension) {
-            Ok(stated)
-                if *dimension == Dimension::Fraction && stated.standard_uncertainty() > 1.0 =>
-            {
+            Ok(of) if *dimension == Dimension::Fraction && of.standard_uncertainty() > 1.0 => {
                 let hint =
                     "the uncertainty of a fraction is at most 1; percent are written `0.5 %`";
                 section.refuse(&name.value, &text, hint);
             }
-            Ok(stated) => {
-                plan.sources.insert(name.value, stated);
-            }
+            Ok(stated) => drop(plan.sources.insert(name.value, stated)),
             Err(hint) => section.refuse(&name.value, &text, hint),
         }
     }
     for name in shared {
         if plan.of(&name.value).is_none() {
-            let what = format!(
-                "`uncertainty.shared` names `{}`, which has no uncertainty there",
-                name.value
-            );
+            let shared = &name.value;
+            let what =
+                format!("`uncertainty.shared` names `{shared}`, which has no uncertainty there");
             let hint = "state its uncertainty in the same table";
             section.source.fault(name.position, what, hint);
         }

@@ -39,6 +39,46 @@ pub struct Slip {
     pub accepted: bool,
 }
 
+impl Slip {
+    /// An entry and what speaks against it: it looks odd, belongs to no run in particular, and nothing is withheld with it.
+    pub fn new(
+        place: &Place,
+        column: impl Into<String>,
+        value: impl ToString,
+        against: Against,
+    ) -> Self {
+        Self {
+            place: place.clone(),
+            column: column.into(),
+            value: value.to_string(),
+            run: None,
+            weight: Weight::Odd,
+            against,
+            likely: None,
+            part: None,
+            accepted: false,
+        }
+    }
+
+    /// The same entry as one of a run.
+    pub fn of_run(mut self, run: &str) -> Self {
+        self.run = Some(run.to_string());
+        self
+    }
+
+    /// The same entry, trusted so far.
+    pub fn trusted(mut self, weight: Weight) -> Self {
+        self.weight = weight;
+        self
+    }
+
+    /// The same entry with what was likely meant.
+    pub fn likely(mut self, likely: Option<Likely>) -> Self {
+        self.likely = likely;
+        self
+    }
+}
+
 /// A part of what was logged of a run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Part {

@@ -74,10 +74,9 @@ impl Formula {
     /// # Source
     /// Sum of standard atomic weights, Prohaska et al. 2022. Checked in `tests/it/reference/molar_masses.rs`.
     pub fn molar_mass(&self, weights: &AtomicWeights) -> Measured {
-        self.atoms
-            .iter()
-            .filter_map(|(symbol, count)| weights.of(symbol).map(|w| w.clone() * *count))
-            .fold(Measured::exact(0.0), |sum, part| &sum + &part)
+        let parts = self.atoms.iter();
+        let parts = parts.filter_map(|(symbol, count)| Some(weights.of(symbol)?.clone() * *count));
+        parts.fold(Measured::exact(0.0), |sum, part| &sum + &part)
     }
 
     /// Best estimate of the molar mass alone [g/mol].
@@ -255,10 +254,8 @@ fn count(digits: &str) -> Result<f64, Refused> {
     }
     let no_count = || format!("`{}` is no count of atoms", shown(digits));
     if digits.len() > 1 && digits.starts_with('0') && !digits.contains('.') {
-        return refused(
-            no_count(),
-            "a count never begins with a zero: was the letter O meant?",
-        );
+        let hint = "a count never begins with a zero: was the letter O meant?";
+        return refused(no_count(), hint);
     }
     match digits.parse::<f64>() {
         Ok(count) if count > 0.0 && count < TOO_MANY => Ok(count),
@@ -275,17 +272,13 @@ fn closing(open: char) -> char {
 }
 
 fn element_hint(symbol: &str) -> String {
-    let near: Vec<&str> = symbols()
-        .filter(|known| known.starts_with(&symbol[..1]))
-        .collect();
+    let is_near = |known: &&str| known.starts_with(&symbol[..1]);
+    let near: Vec<&str> = symbols().filter(is_near).collect();
     if near.is_empty() {
-        "check the symbol; upper and lower case count".into()
-    } else {
-        format!(
-            "elements with a standard atomic weight under that letter: {}",
-            near.join(", ")
-        )
+        return "check the symbol; upper and lower case count".into();
     }
+    let near = near.join(", ");
+    format!("elements with a standard atomic weight under that letter: {near}")
 }
 
 #[cfg(test)]

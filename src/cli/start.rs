@@ -46,15 +46,11 @@ fn heading(log: &str) -> String {
 
 /// A demo campaign without its own remarks on the first lines.
 fn without_opening(text: &str) -> String {
-    let body = text
-        .lines()
-        .skip_while(|line| line.starts_with('#') || line.trim().is_empty());
+    let lines = text.lines();
+    let body = lines.skip_while(|line| line.starts_with('#') || line.trim().is_empty());
     let opening = "# A campaign to fill in: change what differs, keep or delete the rest, then write rows into the logs.";
-    [opening, ""]
-        .into_iter()
-        .chain(body)
-        .map(|line| format!("{line}\n"))
-        .collect()
+    let lines = [opening, ""].into_iter().chain(body);
+    lines.map(|line| format!("{line}\n")).collect()
 }
 
 /// A file to write: its name in the folder and its content.
@@ -81,16 +77,14 @@ fn blank(like: Option<Like>) -> Vec<Written> {
             let text = demo!("bluestone/campaign.toml").replace("\nreadings = ", "\n# readings = ");
             (without_opening(&text), &LOGS_OF_BLUESTONE)
         }
-        Some(Like::Iodate) => (
-            without_opening(demo!("iodate/campaign.toml")),
-            &LOGS_OF_IODATE,
-        ),
+        Some(Like::Iodate) => {
+            let text = without_opening(demo!("iodate/campaign.toml"));
+            (text, &LOGS_OF_IODATE)
+        }
     };
     let mut files = vec![Written::new(CAMPAIGN_FILE, campaign)];
-    files.extend(
-        logs.iter()
-            .map(|(name, log)| Written::new(name, heading(log))),
-    );
+    let headings = logs.iter();
+    files.extend(headings.map(|(name, log)| Written::new(name, heading(log))));
     if like.is_none() {
         files.push(Written::new("runs.csv", include_str!("start/runs.csv")));
     }
@@ -122,9 +116,8 @@ fn drafted(folder: &Path, from: &[PathBuf]) -> Result<Vec<Written>, Faults> {
             }
         };
         let real = fs::canonicalize(path).unwrap_or_else(|_| path.clone());
-        let below = inside
-            .as_ref()
-            .and_then(|inside| real.strip_prefix(inside).ok());
+        let below = inside.as_ref();
+        let below = below.and_then(|inside| real.strip_prefix(inside).ok());
         let name = below.unwrap_or(Path::new(path.file_name().unwrap_or_default()));
         let Some(name) = name.to_str().map(|name| name.replace('\\', "/")) else {
             let what = format!("the name of `{shown}` is not UTF-8");
@@ -133,10 +126,8 @@ fn drafted(folder: &Path, from: &[PathBuf]) -> Result<Vec<Written>, Faults> {
         };
         if files.iter().any(|(known, _)| *known == name) {
             let what = format!("two files are called `{name}`");
-            faults.push(unwritable(
-                what,
-                "rename one of them, or put both into the folder of the campaign",
-            ));
+            let hint = "rename one of them, or put both into the folder of the campaign";
+            faults.push(unwritable(what, hint));
         }
         if below.is_none() {
             written.push(Written::new(&name, content.clone()));
@@ -173,9 +164,7 @@ pub(super) fn start(folder: &Path, like: Option<Like>, from: &[PathBuf]) -> Endi
         let error = unwritable(what, "name a folder that does not hold a campaign");
         return failed(&error.into());
     }
-    let names: String = paths()
-        .map(|path| format!("{}\n", path.display()))
-        .collect();
+    let names: String = paths().map(|of| format!("{}\n", of.display())).collect();
     let made = Made::below(folder);
     let mut texts = paths().zip(&files);
     let written = fs::create_dir_all(folder)

@@ -20,21 +20,20 @@ const COUNT_ROUNDING: f64 = 1e-6;
 /// The water of a hydrate is written behind a dot; `CuSO4H10O5` stays as it is.
 pub fn anhydrous(product: &Formula) -> Formula {
     let text = product.text();
-    text.char_indices()
-        .filter(|(_, character)| DOTS.contains(character))
-        .filter_map(|(dot, _)| Formula::parse(&text[..dot]).ok())
-        .find(|salt| differ_by_water(product, salt))
-        .unwrap_or_else(|| product.clone())
+    let dots = text.char_indices().filter(|(_, sign)| DOTS.contains(sign));
+    let mut salts = dots.filter_map(|(dot, _)| Formula::parse(&text[..dot]).ok());
+    let salt = salts.find(|salt| differ_by_water(product, salt));
+    salt.unwrap_or_else(|| product.clone())
 }
 
 fn differ_by_water(product: &Formula, salt: &Formula) -> bool {
     let difference = |symbol: &str| product.atoms_of(symbol) - salt.atoms_of(symbol);
     let oxygen = difference("O");
     let is_water = (difference("H") - 2.0 * oxygen).abs() < COUNT_ROUNDING;
-    let others_agree = product
+    let mut others = product
         .elements()
-        .filter(|symbol| !["H", "O"].contains(symbol))
-        .all(|symbol| difference(symbol).abs() < COUNT_ROUNDING);
+        .filter(|symbol| !["H", "O"].contains(symbol));
+    let others_agree = others.all(|symbol| difference(symbol).abs() < COUNT_ROUNDING);
     oxygen > 0.0 && is_water && others_agree
 }
 

@@ -70,10 +70,9 @@ pub(super) fn own_points(stated: &[SolubilityPoint]) -> Result<Vec<Point>, Unkno
 /// # Source
 /// The head of `solubility.csv` beside this file.
 pub(super) fn points_of(salt: &Formula) -> Vec<Point> {
-    rows()
-        .filter(|(formula, _)| Formula::parse(formula).is_ok_and(|formula| formula == *salt))
-        .map(|(_, point)| point)
-        .collect()
+    let is_of_salt = |text: &str| Formula::parse(text).is_ok_and(|formula| formula == *salt);
+    let rows = rows().filter(|(formula, _)| is_of_salt(formula));
+    rows.map(|(_, point)| point).collect()
 }
 
 fn lines() -> impl Iterator<Item = &'static str> {

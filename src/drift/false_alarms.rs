@@ -83,14 +83,11 @@ pub fn false_alarms(
     let Some(errors) = errors.filter(|errors| !errors.are_independent_and_alike()) else {
         return independent.alarms(as_asked);
     };
-    let mut draws: Vec<Vec<f64>> = (0..logs)
-        .map(|log| errors.draw(&mut Seeded::stream(SEED_OF_SHARED, log)))
-        .collect();
+    let draw = |log| errors.draw(&mut Seeded::stream(SEED_OF_SHARED, log));
+    let mut draws: Vec<Vec<f64>> = (0..logs).map(draw).collect();
     if let Some(stated) = plan.sd {
-        let ranges: Vec<f64> = draws
-            .iter()
-            .map(|draw| mean(&moving_ranges(draw)))
-            .collect();
+        let ranges = draws.iter().map(|draw| mean(&moving_ranges(draw)));
+        let ranges: Vec<f64> = ranges.collect();
         let scale = stated * range_of_two() / mean(&ranges);
         draws.iter_mut().flatten().for_each(|value| *value *= scale);
     }
@@ -99,7 +96,8 @@ pub fn false_alarms(
         let (asked, found) = (independent.beyond(kind), shared.beyond(kind));
         let square = |chance: f64| chance * (1.0 - chance) / logs as f64;
         let error = (square(asked) + square(found)).sqrt();
-        if found - asked > STANDARD_ERRORS * error {
+        let are_more = found - asked > STANDARD_ERRORS * error;
+        if are_more {
             shared.needed_by(kind, asked)
         } else {
             0.0
@@ -176,11 +174,9 @@ impl Simulated {
         needed.sort_by(|one, other| other.total_cmp(one));
         let needing_more = (share * needed.len() as f64).round() as usize;
         let variance = needed.get(needing_more).copied().unwrap_or_default();
-        if variance.is_finite() {
-            variance.max(0.0)
-        } else {
-            0.0
-        }
+        Some(variance)
+            .filter(|of| of.is_finite())
+            .map_or(0.0, |of| of.max(0.0))
     }
 
     /// The chances with these limits.
@@ -190,11 +186,9 @@ impl Simulated {
             by_rule || needed > added[kind]
         };
         let kinds = 0..added.len();
+        let by_chart = kinds.clone().map(|kind| self.share(|log| flags(log, kind)));
         FalseAlarms {
-            by_chart: kinds
-                .clone()
-                .map(|kind| self.share(|log| flags(log, kind)))
-                .collect(),
+            by_chart: by_chart.collect(),
             any: self.share(|log| kinds.clone().any(|kind| flags(log, kind))),
             added,
         }

@@ -86,9 +86,8 @@ pub fn in_control(values: &[f64], known: &Drift) -> Result<InControl, NoLimits> 
         Some(sd) => (sd, Origin::Stated),
         None => (mean(&moving_ranges(baseline)) / range_of_two(), estimated),
     };
-    let largest = baseline
-        .iter()
-        .fold(0.0_f64, |most, value| most.max(value.abs()));
+    let sizes = baseline.iter().map(|value| value.abs());
+    let largest = sizes.fold(0.0, f64::max);
     if !(sd.is_finite() && sd > ROUNDING * largest) {
         return Err(NoLimits::NoScatter { first });
     }
@@ -112,10 +111,8 @@ pub(super) fn first_runs(runs: usize, known: &Drift) -> usize {
 
 /// Distance of each value from the one before; one fewer than there are values.
 pub fn moving_ranges(values: &[f64]) -> Vec<f64> {
-    values
-        .windows(2)
-        .map(|pair| (pair[1] - pair[0]).abs())
-        .collect()
+    let pairs = values.windows(2);
+    pairs.map(|pair| (pair[1] - pair[0]).abs()).collect()
 }
 
 #[cfg(test)]

@@ -87,10 +87,8 @@ fn mean_squares(values: &[f64], lots: &[Vec<usize>]) -> Option<MeanSquares> {
     for lot in &all {
         let (size, middle) = (lot.len() as f64, mean(lot));
         between += size * (middle - whole).powi(2);
-        within += lot
-            .iter()
-            .map(|value| (value - middle).powi(2))
-            .sum::<f64>();
+        let squares = lot.iter().map(|value| (value - middle).powi(2));
+        within += squares.sum::<f64>();
         squared_sizes += size * size;
     }
     let between_df = (lots.len() - 1) as f64;

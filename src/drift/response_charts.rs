@@ -22,9 +22,9 @@ pub(super) fn of_response(
     model: Option<&FittedModel>,
     plan: Drift,
 ) -> (Result<Series, NotCharted>, Vec<Caveat>) {
-    let mut positions: Vec<usize> = (0..runs.results.len())
-        .filter(|&run| runs.results[run].set_aside.is_none() && column.values[run].is_some())
-        .collect();
+    let is_charted =
+        |run: &usize| runs.results[*run].set_aside.is_none() && column.values[*run].is_some();
+    let mut positions: Vec<usize> = (0..runs.results.len()).filter(is_charted).collect();
     // What a lot gives is never taken out.
     let without = model.map(|model| (model, model.without_effects(&[LOT])));
     let not_separable = without.as_ref().map(|(_, found)| &found.not_separable);

@@ -66,10 +66,8 @@ pub fn signals(
         in_control,
     };
     let rules = rules.iter().copied().map(SignalReason::Rule);
-    let mut found: Vec<Signal> = std::iter::once(SignalReason::BeyondLimit)
-        .chain(rules)
-        .flat_map(|reason| chart.signals(reason))
-        .collect();
+    let reasons = std::iter::once(SignalReason::BeyondLimit).chain(rules);
+    let mut found: Vec<Signal> = reasons.flat_map(|of| chart.signals(of)).collect();
     found.sort_by_key(|signal| signal.first);
     found
 }
@@ -156,12 +154,9 @@ impl Flagged<'_> {
             last,
         } = stretch;
         let outward = |position: usize| self.points[position].limited.outward(side);
-        let further = |best, position| {
-            if outward(position) > outward(best) {
-                position
-            } else {
-                best
-            }
+        let further = |best, position| match outward(position) > outward(best) {
+            true => position,
+            false => best,
         };
         let furthest = (first..=last).fold(first, further);
         let beyond_limit = reason == SignalReason::BeyondLimit;

@@ -42,9 +42,8 @@ pub struct Limited {
 impl Limited {
     /// The side on which the statistic lies beyond its limit.
     pub fn beyond(&self) -> Option<Side> {
-        [Side::Above, Side::Below]
-            .into_iter()
-            .find(|side| self.outward(*side) > 0.0)
+        let mut sides = [Side::Above, Side::Below].into_iter();
+        sides.find(|side| self.outward(*side) > 0.0)
     }
 
     /// How far the statistic lies beyond the limit of a side; below zero within it.
@@ -72,10 +71,9 @@ pub struct Sums {
 impl Sums {
     /// The larger of the sums as one statistic, that of departures downwards with a minus.
     pub fn statistic(&self) -> f64 {
-        if self.upper >= self.lower {
-            self.upper
-        } else {
-            -self.lower
+        match self.upper >= self.lower {
+            true => self.upper,
+            false => -self.lower,
         }
     }
 

@@ -53,11 +53,8 @@ pub(super) fn all_alike(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Ve
     // Where purities are off, yields are off with them.
     if let (true, Some(middle)) = (found.is_empty(), outside(yields, YIELDS)) {
         let gross = values(|run| Some(run.gross.as_ref().ok()?.value()));
-        let causes = of_yield(
-            chemistry,
-            logged,
-            Usual::of(gross, 1).map(|usual| usual.middle),
-        );
+        let gross = Usual::of(gross, 1).map(|usual| usual.middle);
+        let causes = of_yield(chemistry, logged, gross);
         // A yield lies anywhere below 1, so that only its order of size tells.
         let likely = likeliest(causes, middle / 0.7, IN_LINE);
         found.push(doubt(ResultOf::Yield, middle, counted.len(), likely));
@@ -87,9 +84,8 @@ fn doubt(what: ResultOf, middle: f64, runs: usize, likely: Option<Likely>) -> Ca
 /// Of causes with how many times too large they make a result, the one that comes nearest, the first of those that come alike.
 fn likeliest(causes: Vec<(f64, SlipOf)>, middle: f64, near: f64) -> Option<Likely> {
     let left = |times: f64| (middle / times).ln().abs();
-    let fitting = causes
-        .into_iter()
-        .filter(|(times, _)| left(*times) <= near.ln());
+    let causes = causes.into_iter();
+    let fitting = causes.filter(|(times, _)| left(*times) <= near.ln());
     let coarse = |times: f64| (left(times) / 0.05).floor();
     let best = fitting.min_by(|(one, _), (other, _)| coarse(*one).total_cmp(&coarse(*other)));
     best.map(|(times, how)| Likely::number(how, middle / times, "1"))
@@ -134,15 +130,13 @@ pub(super) fn closing_cause(campaign: &Campaign, logged: &Logged, runs: &Runs) -
         Usual::of(closures.collect(), FEWEST).map(|usual| usual.middle)
     };
     let now = (middle(&|[crops, liquor, residue]| crops + liquor + residue)? - 1.0).abs();
-    let causes = of_balance(campaign, logged)
-        .into_iter()
-        .filter_map(|cause| {
-            let [crops, liquor, residue] = cause.times;
-            let closed =
-                middle(&|parts| parts[0] * crops + parts[1] * liquor + parts[2] * residue)?;
-            let left = (closed - 1.0).abs();
-            (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, cause.how))
-        });
+    let causes = of_balance(campaign, logged).into_iter();
+    let causes = causes.filter_map(|cause| {
+        let [crops, liquor, residue] = cause.times;
+        let closed = middle(&|parts| parts[0] * crops + parts[1] * liquor + parts[2] * residue)?;
+        let left = (closed - 1.0).abs();
+        (left < CLOSES[0] && CLOSES[1] * left < now).then_some((left, cause.how))
+    });
     let best = causes.min_by(|(one, _), (other, _)| one.total_cmp(other));
     best.map(|(_, how)| Likely::named(how, None))
 }
@@ -159,10 +153,8 @@ fn factors(campaign: &Campaign, runs: &Runs) -> Vec<Caveat> {
         let FactorValues::Amount(values) = &column.values else {
             continue;
         };
-        let bounds = [
-            low.unwrap_or(f64::NEG_INFINITY),
-            high.unwrap_or(f64::INFINITY),
-        ];
+        let low_end = low.unwrap_or(f64::NEG_INFINITY);
+        let bounds = [low_end, high.unwrap_or(f64::INFINITY)];
         if let Some(middle) = outside(values.iter().flatten().copied().collect(), bounds) {
             found.push(Caveat::of_campaign(Doubt::FactorOutsideItsRange {
                 factor: plan.name.clone(),

@@ -114,17 +114,15 @@ fn speaks(
         | (Kind::Crop | Kind::Purity, Some(BalancePart::Crops)) => side,
         _ => 0.0,
     };
-    let (part, likely) = furthest_off(&run.run, figures, towards)
-        .filter(|(_, likely)| likely.is_some())
-        .unwrap_or((
-            match of {
-                Some(BalancePart::Crops) => Part::Crops,
-                Some(BalancePart::Liquor) => Part::Liquor,
-                Some(BalancePart::Residue) => Part::Residue,
-                None => Part::Balance,
-            },
-            None,
-        ));
+    let of_balance = match of {
+        Some(BalancePart::Crops) => Part::Crops,
+        Some(BalancePart::Liquor) => Part::Liquor,
+        Some(BalancePart::Residue) => Part::Residue,
+        None => Part::Balance,
+    };
+    let furthest = furthest_off(&run.run, figures, towards);
+    let furthest = furthest.filter(|(_, likely)| likely.is_some());
+    let (part, likely) = furthest.unwrap_or((of_balance, None));
     Beyond {
         run: run.run.clone(),
         weight,
@@ -146,13 +144,12 @@ fn common_loss(closures: &[&Measured], usual: &Usual) -> Option<Caveat> {
         value: 1.0 - usual.middle,
         half_width: COVERAGE * mean.uncertainty().hypot(own),
     };
-    ((usual.middle - 1.0).abs() > missing.half_width).then(|| {
-        Caveat::of_campaign(Doubt::BalanceOpenInAllRuns {
-            runs,
-            missing,
-            likely: None,
-        })
-    })
+    let doubt = Doubt::BalanceOpenInAllRuns {
+        runs,
+        missing,
+        likely: None,
+    };
+    ((usual.middle - 1.0).abs() > missing.half_width).then(|| Caveat::of_campaign(doubt))
 }
 
 /// The entry that is furthest off on the side of the fault, 1 above and −1 below, in spreads of the other runs.
@@ -166,10 +163,8 @@ fn likeliest(run: &RunResult, results: &[RunResult], side: f64) -> Option<Suspec
     };
     for of in PARTS {
         let figures = others().filter_map(|other| part(other, of).map(Measured::value));
-        let (Some(own), Some(usual)) = (
-            part(run, of),
-            Usual::of(figures.collect(), FEWEST_TO_COMPARE),
-        ) else {
+        let usual = Usual::of(figures.collect(), FEWEST_TO_COMPARE);
+        let (Some(own), Some(usual)) = (part(run, of), usual) else {
             continue;
         };
         let distance = side * (own.value() - usual.middle);

@@ -38,16 +38,13 @@ pub(super) fn of_purity(campaign: &Campaign, chemistry: &Chemistry, logged: &Log
         titres.filter(|titre| matches!(titre.of, TitreOf::Crop(_)))
     };
     if of_crops().next().is_some() {
-        let standards = logged
-            .titrants
-            .iter()
-            .filter_map(|row| match &row.strength {
-                TitrantStrength::Standardised {
-                    ratio, standard, ..
-                } => Some((ratio, standard)),
-                TitrantStrength::Given(_) => None,
-            });
-        for (ratio, standard) in standards {
+        for row in &logged.titrants {
+            let TitrantStrength::Standardised {
+                ratio, standard, ..
+            } = &row.strength
+            else {
+                continue;
+            };
             if ratio.is_none() {
                 causes.extend(RATIOS.map(|ratio| (1.0 / ratio, SlipOf::StandardRatio { ratio })));
             }
@@ -89,9 +86,8 @@ pub(super) fn of_yield(chemistry: &Chemistry, logged: &Logged, gross: Option<f64
     let assays = Usual::of(assays.collect(), 1);
     if assays.is_some_and(|assays| assays.middle < NO_FEED) {
         // Residue charged beside hides how many times.
-        return [100.0, 30.0, 10.0, 3.0]
-            .map(|times| (times, SlipOf::PerCent))
-            .to_vec();
+        let times = [100.0, 30.0, 10.0, 3.0];
+        return times.map(|times| (times, SlipOf::PerCent)).to_vec();
     }
     let mut causes = Vec::new();
     if gross.is_some_and(|gross| !(GROSS[0]..=GROSS[1]).contains(&gross)) {
@@ -135,41 +131,27 @@ pub(super) fn of_balance(campaign: &Campaign, logged: &Logged) -> Vec<Closing> {
     let per = |from: &Formula, to: &Formula| {
         product_per_feed(from, to, &chemistry.followed, &weights).value()
     };
+    let closing = |times, how| Closing { times, how };
     let mut causes = Vec::new();
     if logged.liquor_as.is_none() {
         for formula in element.iter().chain([&dry]) {
-            causes.push(Closing {
-                times: [1.0, per(formula, &chemistry.product), 1.0],
-                how: SlipOf::LiquorFormula {
-                    stated: formula.text().to_string(),
-                },
-            });
+            let stated = formula.text().to_string();
+            let times = [1.0, per(formula, &chemistry.product), 1.0];
+            causes.push(closing(times, SlipOf::LiquorFormula { stated }));
         }
     }
-    for times in [1000.0, 0.001] {
-        causes.push(Closing {
-            times: [1.0, times, 1.0],
-            how: SlipOf::Litres,
-        });
-    }
-    for times in [100.0, 0.01] {
-        causes.push(Closing {
-            times: [1.0, 1.0, times],
-            how: SlipOf::PerCent,
-        });
-    }
+    causes.extend([1000.0, 0.001].map(|times| closing([1.0, times, 1.0], SlipOf::Litres)));
+    causes.extend([100.0, 0.01].map(|times| closing([1.0, 1.0, times], SlipOf::PerCent)));
     let oxide = Formula::parse(&format!("{}O", chemistry.followed)).ok();
     let others = element.into_iter().chain(oxide);
     for other in others.filter(|other| *other != chemistry.assay_as) {
         // All that went in was reckoned from assays of the other formula; residue with it.
         let times = per(&chemistry.assay_as, &other);
-        causes.push(Closing {
-            times: [times, times, 1.0],
-            how: SlipOf::Formula {
-                reckoned: chemistry.assay_as.text().to_string(),
-                stated: other.text().to_string(),
-            },
-        });
+        let how = SlipOf::Formula {
+            reckoned: chemistry.assay_as.text().to_string(),
+            stated: other.text().to_string(),
+        };
+        causes.push(closing([times, times, 1.0], how));
     }
     causes
 }

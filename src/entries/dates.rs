@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::caveat::{Against, Likely, Slip, SlipOf, Weight};
 use crate::error::Place;
 use crate::intake::{Logged, LoggedDate, RunRow};
+use crate::name::Name;
 
 /// A date so many days from its nearest, and so many times as far as any other pair of neighbours, is of another year.
 const FAR: [i32; 2] = [60, 4];
@@ -21,38 +22,29 @@ const FEWEST: usize = 5;
 /// Slips in dates.
 pub(super) fn of_dates(logged: &Logged) -> Vec<Slip> {
     let rows = logged.runs.rows.iter();
-    let mut dated: Vec<(&RunRow, &LoggedDate)> = rows
-        .filter_map(|row| Some((row, row.date.as_ref()?)))
-        .collect();
+    let dated = rows.filter_map(|row| Some((row, row.date.as_ref()?)));
+    let mut dated: Vec<(&RunRow, &LoggedDate)> = dated.collect();
     // In the order of their names, B-9 before B-10: that of the lines may be any.
     dated.sort_by_cached_key(|(row, _)| natural(&row.run));
     let mut found = Vec::new();
     if dated.len() >= FEWEST {
         found.extend(far(&dated));
         let known = |row: &RunRow| found.iter().any(|slip: &Slip| slip.place == row.place);
-        let others: Vec<_> = dated
-            .iter()
-            .copied()
-            .filter(|(row, _)| !known(row))
-            .collect();
+        let others = dated.iter().copied().filter(|(row, _)| !known(row));
+        let others: Vec<_> = others.collect();
         found.extend(out_of_order(&others));
     }
     found.extend(titrants(logged));
     found
 }
 
-fn slip(place: &Place, column: &str, date: &LoggedDate, weight: Weight, against: Against) -> Slip {
-    Slip {
-        place: place.clone(),
-        column: column.into(),
-        value: date.text.to_string(),
-        run: None,
-        weight,
-        against,
-        likely: None,
-        part: None,
-        accepted: false,
-    }
+fn slip(row: &RunRow, date: &LoggedDate, against: Against) -> Slip {
+    Slip::new(&row.place, "date", &date.text, against).of_run(&row.run)
+}
+
+/// The slip of day and month, by the date that was meant.
+fn exchanged(text: &Name) -> Likely {
+    Likely::named(SlipOf::DayAndMonth, Some(text.to_string()))
 }
 
 /// A name with the number at its end apart.
@@ -73,16 +65,12 @@ fn titrants(logged: &Logged) -> Vec<Slip> {
             }
         }
     }
-    let dates: BTreeMap<&str, &LoggedDate> = logged
-        .runs
-        .rows
-        .iter()
-        .filter_map(|row| Some((row.run.as_str(), row.date.as_ref()?)))
-        .collect();
+    let runs = logged.runs.by_name();
     let mut used: BTreeMap<&str, (&str, i32)> = BTreeMap::new();
     for titre in &logged.titres {
         let names = titre.titrant.iter().chain(titre.back_titrant());
-        let Some(date) = dates.get(titre.run.as_str()) else {
+        let row = runs.get(titre.run.as_str());
+        let Some(date) = row.and_then(|row| row.date.as_ref()) else {
             continue;
         };
         for name in names {
@@ -94,16 +82,10 @@ fn titrants(logged: &Logged) -> Vec<Slip> {
     }
     let late = first.into_iter().filter_map(|(name, (place, date))| {
         let (run, day) = *used.get(name)?;
-        (date.day > day).then(|| Slip {
-            likely: (date.day - day > FAR[0]).then(|| Likely::named(SlipOf::Year, None)),
-            ..slip(
-                place,
-                "date",
-                date,
-                Weight::Odd,
-                Against::AfterItsRuns { run: run.into() },
-            )
-        })
+        let likely = (date.day - day > FAR[0]).then(|| Likely::named(SlipOf::Year, None));
+        let against = Against::AfterItsRuns { run: run.into() };
+        let slip = Slip::new(place, "date", &date.text, against).likely(likely);
+        (date.day > day).then_some(slip)
     });
     late.collect()
 }
@@ -123,36 +105,20 @@ fn far(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
     let is_far = |day: i32| Some(day) == first || Some(day) == last;
     let nearest = |day: i32| {
         let others = days.iter().filter(|other| **other != day);
-        others
-            .map(|other| (other - day).abs())
-            .min()
-            .unwrap_or_default()
+        let distances = others.map(|other| (other - day).abs());
+        distances.min().unwrap_or_default()
     };
     let far = dated.iter().filter(|(_, date)| is_far(date.day));
     far.map(|(row, date)| {
-        let distance = nearest(date.day);
-        let swapped = date
-            .swapped
-            .as_ref()
-            .filter(|(_, day)| nearest(*day) < distance / 10);
-        let how = match swapped {
-            Some(_) => SlipOf::DayAndMonth,
-            None => SlipOf::Year,
+        let days = nearest(date.day);
+        let swapped = date.swapped.as_ref();
+        let swapped = swapped.filter(|(_, day)| nearest(*day) < days / 10);
+        let likely = match swapped {
+            Some((text, _)) => exchanged(text),
+            None => Likely::named(SlipOf::Year, None),
         };
-        Slip {
-            run: Some(row.run.clone()),
-            likely: Some(Likely::named(
-                how,
-                swapped.map(|(text, _)| text.to_string()),
-            )),
-            ..slip(
-                &row.place,
-                "date",
-                date,
-                Weight::Unlikely,
-                Against::FarDate { days: distance },
-            )
-        }
+        let slip = slip(row, date, Against::FarDate { days });
+        slip.trusted(Weight::Unlikely).likely(Some(likely))
     })
     .collect()
 }
@@ -171,37 +137,17 @@ fn out_of_order(dated: &[(&RunRow, &LoggedDate)]) -> Vec<Slip> {
         before.is_none_or(|other| days[other] <= day)
             && after.is_none_or(|other| day <= days[other])
     };
-    let odd = dated
-        .iter()
-        .enumerate()
-        .filter(|(position, _)| !kept[*position]);
+    let odd = dated.iter().enumerate();
+    let odd = odd.filter(|(position, _)| !kept[*position]);
     odd.map(|(position, (row, date))| {
-        let swapped = date
-            .swapped
-            .as_ref()
-            .filter(|(_, day)| fits(position, *day));
-        let neighbour = if position > 0 {
-            position - 1
-        } else {
-            position + 1
-        };
-        Slip {
-            run: Some(row.run.clone()),
-            likely: swapped
-                .map(|(text, _)| Likely::named(SlipOf::DayAndMonth, Some(text.to_string()))),
-            ..slip(
-                &row.place,
-                "date",
-                date,
-                if swapped.is_some() {
-                    Weight::Unlikely
-                } else {
-                    Weight::Odd
-                },
-                Against::OutOfOrder {
-                    beside: dated[neighbour].0.run.clone(),
-                },
-            )
+        let swapped = date.swapped.as_ref();
+        let swapped = swapped.filter(|(_, day)| fits(position, *day));
+        let neighbour = if position > 0 { position - 1 } else { 1 };
+        let beside = dated[neighbour].0.run.clone();
+        let slip = slip(row, date, Against::OutOfOrder { beside });
+        match swapped {
+            Some((text, _)) => slip.trusted(Weight::Unlikely).likely(Some(exchanged(text))),
+            None => slip,
         }
     })
     .collect()

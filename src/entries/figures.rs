@@ -9,7 +9,7 @@ use super::rules::Kind;
 use crate::campaign::{Campaign, FactorKind, StandsFor};
 use crate::caveat::Part;
 use crate::error::Place;
-use crate::intake::{Logged, LoggedNumber, RunRow, TitrantStrength};
+use crate::intake::{Logged, LoggedNumber, TitrantStrength};
 use crate::runs::TitrantResult;
 use crate::units::{Dimension, Unit};
 
@@ -39,13 +39,30 @@ pub(super) struct Figure<'a> {
     pub uncertainty: Option<f64>,
 }
 
-/// What is known of the run of a figure.
+/// The run of a figure, and what is known of it.
 #[derive(Clone, Copy, Default)]
 struct OfRun<'a> {
+    run: Option<&'a str>,
     feed: Option<f64>,
     crops: Option<f64>,
     route: Option<&'a str>,
 }
+
+/// Where a number stands, and the run that it belongs to.
+type At<'a> = (&'a Place, OfRun<'a>);
+
+/// Kinds of numbers that stand in the row of a run.
+const OF_RUNS: [Kind; 9] = [
+    Kind::Feed,
+    Kind::FeedAssay,
+    Kind::Oxidant,
+    Kind::ResidueCharged,
+    Kind::ResidueChargedAssay,
+    Kind::Labour,
+    Kind::LiquorVolume,
+    Kind::LiquorStrength,
+    Kind::Purity,
+];
 
 /// All numbers that have neighbours; those of runs set aside are left out.
 pub(super) fn figures<'a>(
@@ -53,104 +70,89 @@ pub(super) fn figures<'a>(
     logged: &'a Logged,
     titrants: &'a [TitrantResult],
 ) -> Vec<Figure<'a>> {
-    let mut of_runs = of_runs(campaign, logged);
+    let of_runs = of_runs(campaign, logged);
+    let at = |place: &'a Place, run: &str| Some((place, *of_runs.get(run)?));
+    let alone = |place: &'a Place| (place, OfRun::default());
     let mut all = Collected::default();
-    for row in logged
-        .runs
-        .rows
-        .iter()
-        .filter(|row| row.set_aside.is_none())
-    {
-        all.of_run(row, of_runs[row.run.as_str()]);
-    }
-    let rows = logged.runs.rows.iter();
-    for row in rows.filter(|row| row.set_aside.is_some()) {
-        of_runs.remove(row.run.as_str());
-    }
-    for row in &logged.crops {
-        let Some(of_run) = of_runs.get(row.run.as_str()) else {
+    for row in &logged.runs.rows {
+        let Some(at) = at(&row.place, &row.run) else {
             continue;
         };
-        let column = format!("crop{}_mass", row.crop);
-        let part = Some(Part::Crop(row.crop));
-        let figure = all.add(&row.place, column, Kind::Crop, Some(row.mass));
-        figure.of_run(&row.run, of_run, part, &row.crop.to_string());
-        let moisture = all.add(&row.place, "moisture", Kind::Share, row.moisture);
-        moisture.of_run(&row.run, of_run, None, "moisture");
-        let volume = all.add(
-            &row.place,
-            "liquor_volume",
-            Kind::LiquorVolume,
-            row.liquor_volume,
-        );
-        volume.of_run(&row.run, of_run, None, &row.crop.to_string());
-        let warmth = all.add(&row.place, "temperature", Kind::Warmth, row.temperature);
-        warmth.of_run(&row.run, of_run, None, &row.crop.to_string());
-    }
-    for row in &logged.residues {
-        let Some(of_run) = of_runs.get(row.run.as_str()) else {
-            continue;
-        };
-        let figure = all.add(&row.place, "residue_mass", Kind::Residue, Some(row.mass));
-        figure.of_run(&row.run, of_run, Some(Part::Residue), "");
-        let figure = all.add(&row.place, "residue_assay", Kind::ResidueAssay, row.assay);
-        figure.of_run(&row.run, of_run, Some(Part::ResidueAssay), "");
-    }
-    for row in &logged.titres {
-        let blank = all.add(&row.place, "blank", Kind::Blank, row.blank);
-        if let Some(of_run) = of_runs.get(row.run.as_str()) {
-            blank.of_run(&row.run, of_run, None, "");
+        for kind in OF_RUNS {
+            all.add(at, kind, "", row.number(&kind.column("")));
+        }
+        for crop in &row.crops {
+            let of = crop.crop.to_string();
+            all.add(at, Kind::Crop, &of, crop.mass);
+            all.add(at, Kind::Purity, &of, crop.purity);
         }
     }
-    for curve in &logged.heating {
-        let Some(of_run) = of_runs.get(curve.run.as_str()) else {
+    for row in &logged.crops {
+        let (Some(at), of) = (at(&row.place, &row.run), row.crop.to_string()) else {
             continue;
         };
-        let heating = &curve.heating;
-        let peak = Some(plain(heating.peak_temperature));
-        let figure = all.add(&curve.place, "temperature", Kind::Warmth, peak);
-        figure.of_run(&curve.run, of_run, None, "peak");
-        let rate = heating.heating_rate.map(plain);
-        let figure = all.add(&curve.place, "time", Kind::Own, rate);
-        figure.of_run(&curve.run, of_run, None, "heating rate");
-        let soak = heating.soak_time.map(plain);
-        let figure = all.add(&curve.place, "time", Kind::Own, soak);
-        figure.of_run(&curve.run, of_run, None, "soak");
+        all.add(at, Kind::Crop, &of, Some(row.mass));
+        all.add(at, Kind::Share, "moisture", row.moisture);
+        all.add(at, Kind::LiquorVolume, &of, row.liquor_volume);
+        all.add_as("temperature", at, Kind::Warmth, &of, row.temperature);
+    }
+    for row in &logged.residues {
+        if let Some(at) = at(&row.place, &row.run) {
+            all.add(at, Kind::Residue, "", Some(row.mass));
+            all.add(at, Kind::ResidueAssay, "", row.assay);
+        }
+    }
+    for row in &logged.titres {
+        let at = at(&row.place, &row.run).unwrap_or(alone(&row.place));
+        all.add(at, Kind::Blank, "", row.blank);
+    }
+    let plain = LoggedNumber::plain;
+    for curve in &logged.heating {
+        if let Some(at) = at(&curve.place, &curve.run) {
+            let heating = &curve.heating;
+            let peak = Some(plain(heating.peak_temperature));
+            all.add_as("temperature", at, Kind::Warmth, "peak", peak);
+            let rate = heating.heating_rate.map(plain);
+            all.add_as("time", at, Kind::Own, "heating rate", rate);
+            let soak = heating.soak_time.map(plain);
+            all.add_as("time", at, Kind::Own, "soak", soak);
+        }
     }
     for row in &logged.lots {
-        all.add(&row.place, "assay", Kind::LotAssay, row.assay);
+        all.add(alone(&row.place), Kind::LotAssay, "", row.assay);
     }
     for titrant in titrants {
         for row in &titrant.rows {
             let strength = Some(plain(row.concentration.value()));
-            let figure = all.add(&row.place, "concentration", Kind::Strength, strength);
-            figure.of(&titrant.titrant);
+            let of = &titrant.titrant;
+            all.add(alone(&row.place), Kind::Strength, of, strength);
         }
     }
     for row in &logged.titrants {
         if let TitrantStrength::Standardised { blank, .. } = &row.strength {
-            all.add(&row.place, "blank", Kind::Blank, *blank);
+            all.add(alone(&row.place), Kind::Blank, "", *blank);
         }
     }
     own_columns(campaign, logged, &of_runs, &mut all);
-    all.figures
+    all.0
 }
 
-/// Feed, crops and route of each run.
+/// Feed, crops and route of each run that is not set aside.
 fn of_runs<'a>(campaign: &Campaign, logged: &'a Logged) -> BTreeMap<&'a str, OfRun<'a>> {
     let route = campaign.factor_for(StandsFor::Route);
-    let route = route.map(|plan| plan.column());
-    let route = route.and_then(|name| logged.runs.column(name));
+    let route = route.and_then(|plan| logged.runs.column(plan.column()));
     let mut crops: BTreeMap<&str, f64> = BTreeMap::new();
     for row in &logged.crops {
         *crops.entry(&row.run).or_default() += row.mass.value;
     }
     let rows = logged.runs.rows.iter().enumerate();
+    let rows = rows.filter(|(_, row)| row.set_aside.is_none());
     rows.map(|(position, row)| {
         let flat = row.crops.iter().filter_map(|crop| crop.mass);
         let flat: f64 = flat.map(|mass| mass.value).sum();
         let mass = crops.get(row.run.as_str()).copied().unwrap_or_default() + flat;
         let of_run = OfRun {
+            run: Some(&row.run),
             feed: row.feed_mass.map(|mass| mass.value),
             crops: Some(mass).filter(|mass| *mass > 0.0),
             route: route.and_then(|column| column.cells[position].as_deref()),
@@ -176,7 +178,7 @@ fn own_columns<'a>(
     });
     let responses = campaign.responses.iter();
     let responses = responses.map(|plan| (plan.column.as_str(), Some(Kind::Own), None));
-    let reagents = campaign.prices.iter().flat_map(|prices| &prices.other);
+    let reagents = campaign.reagents();
     let reagents = reagents.map(|other| (other.column.as_str(), Some(Kind::Reagent), None));
     for (name, of, range) in factors.chain(responses).chain(reagents) {
         let Some(column) = logged.runs.column(name) else {
@@ -188,9 +190,8 @@ fn own_columns<'a>(
             Some(Dimension::Fraction) => Kind::Share,
             _ => Kind::Own,
         };
-        let numbers = (0..logged.runs.rows.len())
-            .map(|position| column.number(campaign, position, None).ok().flatten());
-        let numbers: Vec<Option<f64>> = numbers.collect();
+        let number = |position| column.number(campaign, position, None).ok().flatten();
+        let numbers: Vec<Option<f64>> = (0..logged.runs.rows.len()).map(number).collect();
         let mut stands: BTreeMap<u64, usize> = BTreeMap::new();
         for value in numbers.iter().flatten() {
             *stands.entry(value.to_bits()).or_default() += 1;
@@ -202,9 +203,9 @@ fn own_columns<'a>(
             // What stands twice is a setting, and what lies within the declared range is one too.
             let twice = stands[&value.to_bits()] > 1;
             let within = range.is_some_and(|(low, high)| (low..=high).contains(&value));
-            let figure = all.add(&row.place, name, of.unwrap_or(of_unit), Some(plain(value)));
-            figure.of_run(&row.run, of_run, None, name);
-            if let (None, Some(figure)) = (of, all.figures.last_mut()) {
+            let (at, kind) = ((&row.place, *of_run), of.unwrap_or(of_unit));
+            let figure = all.add_as(name, at, kind, name, Some(LoggedNumber::plain(value)));
+            if let (None, Some(figure)) = (of, figure) {
                 figure.is_factor = true;
                 figure.is_setting = twice || within;
             }
@@ -212,127 +213,47 @@ fn own_columns<'a>(
     }
 }
 
-fn plain(value: f64) -> LoggedNumber {
-    LoggedNumber::plain(value)
-}
-
 #[derive(Default)]
-struct Collected<'a> {
-    figures: Vec<Figure<'a>>,
-}
-
-/// The figure added last, to be completed; none where there was no number above zero, for which there is no ratio to others.
-struct Added<'f, 'a>(Option<&'f mut Figure<'a>>);
+struct Collected<'a>(Vec<Figure<'a>>);
 
 impl<'a> Collected<'a> {
-    fn add(
+    fn add(&mut self, at: At<'a>, kind: Kind, of: &str, number: Option<LoggedNumber>) {
+        self.add_as(&kind.column(of), at, kind, of, number);
+    }
+
+    /// Adds a number under a name of its column; none that is not above zero, for which there is no ratio to others.
+    fn add_as(
         &mut self,
-        place: &'a Place,
-        column: impl Into<String>,
+        column: &str,
+        (place, run): At<'a>,
         kind: Kind,
+        of: &str,
         number: Option<LoggedNumber>,
-    ) -> Added<'_, 'a> {
-        let number = number.filter(|number| kind.on_scale(number.value).is_some());
-        let Some(number) = number else {
-            return Added(None);
+    ) -> Option<&mut Figure<'a>> {
+        let number = number.filter(|number| kind.on_scale(number.value).is_some())?;
+        let (batch, route) = match kind {
+            Kind::Feed => (run.crops, run.route),
+            Kind::Crop | Kind::Residue | Kind::LiquorVolume | Kind::Reagent => {
+                (run.feed, run.route)
+            }
+            Kind::Oxidant | Kind::ResidueCharged => (run.feed, None),
+            Kind::LiquorStrength | Kind::Warmth => (None, run.route),
+            _ => (None, None),
         };
-        self.figures.push(Figure {
+        self.0.push(Figure {
             place,
-            column: column.into(),
+            column: column.to_string(),
             kind,
-            of: String::new(),
-            run: None,
-            part: None,
+            of: of.to_string(),
+            run: run.run,
+            part: run.run.and_then(|_| kind.part(of)),
             value: number.value,
-            batch: None,
-            route: None,
+            batch,
+            route,
             is_factor: false,
             is_setting: false,
             uncertainty: number.uncertainty,
         });
-        Added(self.figures.last_mut())
-    }
-
-    fn of_run(&mut self, row: &'a RunRow, of_run: OfRun<'a>) {
-        let numbers = [
-            ("feed_mass", Kind::Feed, row.feed_mass, Part::Feed),
-            (
-                "feed_assay",
-                Kind::FeedAssay,
-                row.feed_assay,
-                Part::FeedAssay,
-            ),
-            (
-                "oxidant_mass",
-                Kind::Oxidant,
-                row.oxidant_mass,
-                Part::Oxidant,
-            ),
-            (
-                "residue_mass",
-                Kind::ResidueCharged,
-                row.residue_mass,
-                Part::Charged,
-            ),
-            (
-                "residue_assay",
-                Kind::ResidueChargedAssay,
-                row.residue_assay,
-                Part::Charged,
-            ),
-            ("labour", Kind::Labour, row.labour, Part::Labour),
-            (
-                "liquor_volume",
-                Kind::LiquorVolume,
-                row.liquor_volume,
-                Part::Liquor,
-            ),
-            (
-                "liquor_conc",
-                Kind::LiquorStrength,
-                row.liquor_conc,
-                Part::Liquor,
-            ),
-            ("purity", Kind::Purity, row.purity, Part::Purity),
-        ];
-        for (column, kind, number, part) in numbers {
-            let figure = self.add(&row.place, column, kind, number);
-            figure.of_run(&row.run, &of_run, Some(part), "");
-        }
-        for crop in &row.crops {
-            let number = crop.crop;
-            let of = number.to_string();
-            let column = format!("crop{number}_mass");
-            let figure = self.add(&row.place, column, Kind::Crop, crop.mass);
-            figure.of_run(&row.run, &of_run, Some(Part::Crop(number)), &of);
-            let column = format!("purity{number}");
-            let figure = self.add(&row.place, column, Kind::Purity, crop.purity);
-            figure.of_run(&row.run, &of_run, Some(Part::Purity), &of);
-        }
-    }
-}
-
-impl<'a> Added<'_, 'a> {
-    fn of(self, of: &str) {
-        if let Some(figure) = self.0 {
-            figure.of = of.to_string();
-        }
-    }
-
-    fn of_run(self, run: &'a str, of_run: &OfRun<'a>, part: Option<Part>, of: &str) {
-        let Some(figure) = self.0 else {
-            return;
-        };
-        figure.run = Some(run);
-        figure.part = part;
-        figure.of = of.to_string();
-        (figure.batch, figure.route) = match figure.kind {
-            Kind::Feed => (of_run.crops, of_run.route),
-            Kind::Crop | Kind::Residue | Kind::LiquorVolume => (of_run.feed, of_run.route),
-            Kind::Oxidant | Kind::ResidueCharged => (of_run.feed, None),
-            Kind::LiquorStrength | Kind::Warmth => (None, of_run.route),
-            Kind::Reagent => (of_run.feed, of_run.route),
-            _ => (None, None),
-        };
+        self.0.last_mut()
     }
 }

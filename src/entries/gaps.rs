@@ -45,25 +45,14 @@ fn weighed(logged: &Logged) -> BTreeMap<&str, BTreeSet<u32>> {
 
 fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
     let weighed = weighed(logged);
-    let known_out: BTreeSet<&str> = logged
-        .left_out
-        .iter()
-        .filter(|entry| !entry.on_purpose)
-        .filter_map(|entry| entry.run.as_deref())
-        .collect();
+    let faults = logged.left_out.iter().filter(|entry| !entry.on_purpose);
+    let known_out: BTreeSet<&str> = faults.filter_map(|entry| entry.run.as_deref()).collect();
     let plan = campaign.factor_for(StandsFor::Route);
-    let column = plan.and_then(|plan| {
-        let name = plan.column();
-        logged.runs.column(name)
-    });
+    let column = plan.and_then(|plan| logged.runs.column(plan.column()));
     let route = |position: usize| column.and_then(|column| column.cells[position].as_deref());
-    let made: Vec<(usize, &RunRow)> = logged
-        .runs
-        .rows
-        .iter()
-        .enumerate()
-        .filter(|(_, row)| row.set_aside.is_none() && !known_out.contains(row.run.as_str()))
-        .collect();
+    let is_made = |row: &RunRow| row.set_aside.is_none() && !known_out.contains(&*row.run);
+    let rows = logged.runs.rows.iter().enumerate();
+    let made: Vec<(usize, &RunRow)> = rows.filter(|(_, row)| is_made(row)).collect();
     // How many runs of each route there are, and how many of them have each crop.
     let mut of_routes: BTreeMap<Option<&str>, (usize, BTreeMap<u32, usize>)> = BTreeMap::new();
     for (position, row) in &made {
@@ -85,10 +74,7 @@ fn missing_crops(campaign: &Campaign, logged: &Logged) -> Vec<LeftOut> {
             }
         }
     }
-    let rows: BTreeMap<&str, &RunRow> = made
-        .iter()
-        .map(|(_, row)| (row.run.as_str(), *row))
-        .collect();
+    let rows: BTreeMap<&str, &RunRow> = made.iter().map(|(_, row)| (&*row.run, *row)).collect();
     let mut known: BTreeSet<String> = found.iter().filter_map(|entry| entry.run.clone()).collect();
     for titre in &logged.titres {
         let TitreOf::Crop(crop) = titre.of else {
@@ -116,13 +102,11 @@ fn without_mass(row: &RunRow, place: &Place, crop: u32, why: &str, as_of_many: &
 
 /// Residue charged of which no mass is logged, where the log names its source or writes `0` for none.
 fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
-    let rows = || {
-        let rows = logged.runs.rows.iter();
-        rows.filter(|row| row.set_aside.is_none())
-    };
     let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
-    let writes_zero = rows().any(|row| row.residue_mass.is_some_and(|mass| mass.value == 0.0));
-    let empty = rows().filter(|row| row.residue_mass.is_none());
+    let is_zero = |row: &RunRow| row.residue_mass.is_some_and(|mass| mass.value == 0.0);
+    let writes_zero = logged.runs.used().any(is_zero);
+    let empty = logged.runs.used();
+    let empty = empty.filter(|row| row.residue_mass.is_none());
     let empty = empty.filter_map(|row| {
         let known = |from: &String| names.contains(from.as_str());
         let says_zero = "where other runs without residue say `0`";
@@ -146,137 +130,90 @@ fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
     empty.collect()
 }
 
-/// A cell that may be empty, and what it counts as then.
+/// A cell that may be empty.
 struct Cell<'a> {
     place: &'a Place,
     run: Option<&'a str>,
     filled: bool,
 }
 
+/// Columns with cells that may be empty, and what such a cell counts as; `None` for nothing known.
+const MAY_BE_EMPTY: [(LogKind, &str, Option<f64>); 11] = [
+    (LogKind::Runs, "labour", None),
+    (LogKind::Runs, "oxidant_mass", None),
+    (LogKind::Runs, "liquor_volume", None),
+    (LogKind::Runs, "liquor_conc", None),
+    (LogKind::Titres, "back_titre", Some(0.0)),
+    (LogKind::Titres, "aliquot", Some(1.0)),
+    (LogKind::Titres, "dilution", Some(1.0)),
+    (LogKind::Titres, "blank", Some(0.0)),
+    (LogKind::Titrants, "standard_ratio", Some(1.0)),
+    (LogKind::Titrants, "aliquot", Some(1.0)),
+    (LogKind::Titrants, "blank", Some(0.0)),
+];
+
 /// Slips where an empty cell counts as a default though its column is there.
 pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
-    let titres = |filled: fn(&crate::intake::TitreRow) -> bool| -> Vec<Cell> {
-        let rows = logged.titres.iter();
-        rows.map(|row| Cell {
-            place: &row.place,
-            run: Some(&row.run),
-            filled: filled(row),
-        })
-        .collect()
-    };
-    let standards = |filled: fn(&TitrantStrength) -> Option<bool>| -> Vec<Cell> {
-        let rows = logged.titrants.iter();
-        rows.filter_map(|row| {
-            Some(Cell {
-                place: &row.place,
-                run: None,
-                filled: filled(&row.strength)?,
-            })
-        })
-        .collect()
-    };
-    let runs = |filled: fn(&RunRow) -> bool| -> Vec<Cell> {
-        let rows = logged.runs.rows.iter();
-        let rows = rows.filter(|row| row.set_aside.is_none());
-        rows.map(|row| Cell {
-            place: &row.place,
-            run: Some(&row.run),
-            filled: filled(row),
-        })
-        .collect()
-    };
-    let columns = [
-        (
-            LogKind::Runs,
-            "labour",
-            None,
-            runs(|row| row.labour.is_some()),
-        ),
-        (
-            LogKind::Runs,
-            "oxidant_mass",
-            None,
-            runs(|row| row.oxidant_mass.is_some()),
-        ),
-        (
-            LogKind::Runs,
-            "liquor_volume",
-            None,
-            runs(|row| row.liquor_volume.is_some()),
-        ),
-        (
-            LogKind::Runs,
-            "liquor_conc",
-            None,
-            runs(|row| row.liquor_conc.is_some()),
-        ),
-        (
-            LogKind::Titres,
-            "back_titre",
-            Some(0.0),
-            titres(|row| row.back_titre().is_some()),
-        ),
-        (
-            LogKind::Titres,
-            "aliquot",
-            Some(1.0),
-            titres(|row| row.aliquot().is_some()),
-        ),
-        (
-            LogKind::Titres,
-            "dilution",
-            Some(1.0),
-            titres(|row| row.dilution().is_some()),
-        ),
-        (
-            LogKind::Titres,
-            "blank",
-            Some(0.0),
-            titres(|row| row.blank.is_some()),
-        ),
-        (
-            LogKind::Titrants,
-            "standard_ratio",
-            Some(1.0),
-            standards(|strength| match strength {
-                TitrantStrength::Given(_) => None,
-                TitrantStrength::Standardised { ratio, .. } => Some(ratio.is_some()),
-            }),
-        ),
-        (
-            LogKind::Titrants,
-            "aliquot",
-            Some(1.0),
-            standards(|strength| match strength {
-                TitrantStrength::Given(_) => None,
-                TitrantStrength::Standardised { aliquot, .. } => Some(aliquot.is_some()),
-            }),
-        ),
-        (
-            LogKind::Titrants,
-            "blank",
-            Some(0.0),
-            standards(|strength| match strength {
-                TitrantStrength::Given(_) => None,
-                TitrantStrength::Standardised { blank, .. } => Some(blank.is_some()),
-            }),
-        ),
-    ];
     let there = |kind: LogKind, name: &str| {
         let mut columns = logged.columns.iter();
         columns.any(|(of, column)| *of == kind && column == name)
     };
-    let columns = columns
-        .into_iter()
-        .filter(|(kind, name, ..)| there(*kind, name));
+    let columns = MAY_BE_EMPTY.into_iter();
     columns
-        .flat_map(|(_, name, counts_as, cells)| empty(name, counts_as, &cells))
+        .filter(|(log, name, _)| there(*log, name))
+        .flat_map(|(log, name, counts_as)| empty(name, counts_as, &cells(logged, log, name)))
         .collect()
+}
+
+/// The cells of one of those columns.
+fn cells<'a>(logged: &'a Logged, log: LogKind, column: &str) -> Vec<Cell<'a>> {
+    let cell = |place, run, filled| Cell { place, run, filled };
+    match log {
+        LogKind::Titres => {
+            let rows = logged.titres.iter().map(|row| {
+                let number = match column {
+                    "back_titre" => row.back_titre(),
+                    "aliquot" => row.aliquot(),
+                    "dilution" => row.dilution(),
+                    _ => row.blank,
+                };
+                cell(&row.place, Some(row.run.as_str()), number.is_some())
+            });
+            rows.collect()
+        }
+        LogKind::Titrants => {
+            let rows = logged.titrants.iter().filter_map(|row| {
+                let TitrantStrength::Standardised {
+                    ratio,
+                    aliquot,
+                    blank,
+                    ..
+                } = &row.strength
+                else {
+                    return None;
+                };
+                let filled = match column {
+                    "standard_ratio" => ratio.is_some(),
+                    "aliquot" => aliquot.is_some(),
+                    _ => blank.is_some(),
+                };
+                Some(cell(&row.place, None, filled))
+            });
+            rows.collect()
+        }
+        _ => {
+            let rows = logged.runs.used().map(|row| {
+                let number = row.number(column);
+                cell(&row.place, Some(row.run.as_str()), number.is_some())
+            });
+            rows.collect()
+        }
+    }
 }
 
 fn empty(name: &str, counts_as: Option<f64>, cells: &[Cell]) -> Vec<Slip> {
     let filled = cells.iter().filter(|cell| cell.filled).count();
-    let gaps: Vec<&Cell> = cells.iter().filter(|cell| !cell.filled).collect();
+    let gaps = cells.iter().filter(|cell| !cell.filled);
     let is_odd_one_out = filled >= FEWEST && filled as f64 >= MOST * cells.len() as f64;
     let (told, weight) = match (is_odd_one_out, counts_as) {
         (true, Some(_)) => (MOST_TOLD, Weight::Unlikely),
@@ -285,17 +222,13 @@ fn empty(name: &str, counts_as: Option<f64>, cells: &[Cell]) -> Vec<Slip> {
         // A column that is seldom filled is a note, and counts as nothing.
         (false, None) => (0, Weight::Odd),
     };
-    let gaps = gaps.into_iter().take(told);
-    gaps.map(|cell| Slip {
-        place: cell.place.clone(),
-        column: name.into(),
-        value: String::new(),
-        run: cell.run.filter(|_| is_odd_one_out).map(str::to_string),
-        weight,
-        against: Against::Empty { counts_as, filled },
-        likely: None,
-        part: None,
-        accepted: false,
-    })
-    .collect()
+    let slip = |cell: &Cell| {
+        let against = Against::Empty { counts_as, filled };
+        let slip = Slip::new(cell.place, name, "", against).trusted(weight);
+        match cell.run.filter(|_| is_odd_one_out) {
+            Some(run) => slip.of_run(run),
+            None => slip,
+        }
+    };
+    gaps.take(told).map(slip).collect()
 }

@@ -30,18 +30,12 @@ struct LedgerLine {
 /// What each run left and what was taken of it, in the order of the residues log. What is charged of several runs is counted on each
 /// by the part that it left.
 fn ledger(logged: &Logged) -> Vec<LedgerLine> {
-    let left: BTreeMap<&str, f64> = logged
-        .residues
-        .iter()
-        .map(|row| (row.run.as_str(), row.mass.value))
-        .collect();
+    let rows = logged.residues.iter();
+    let left: BTreeMap<&str, f64> = rows.map(|row| (&*row.run, row.mass.value)).collect();
     let mut taken: BTreeMap<&str, (f64, &str)> = BTreeMap::new();
     for (row, charged) in charged(logged) {
-        let there: Option<f64> = row
-            .residue_from
-            .iter()
-            .map(|from| left.get(from.as_str()).copied())
-            .sum();
+        let sources = row.residue_from.iter();
+        let there: Option<f64> = sources.map(|from| left.get(from.as_str()).copied()).sum();
         let Some(there) = there.filter(|there| *there > 0.0) else {
             continue;
         };
@@ -72,12 +66,7 @@ fn charged(logged: &Logged) -> impl Iterator<Item = (&RunRow, f64)> {
 
 /// Slips in where residue came from.
 pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
-    let rows: BTreeMap<&str, &RunRow> = logged
-        .runs
-        .rows
-        .iter()
-        .map(|row| (row.run.as_str(), row))
-        .collect();
+    let rows = logged.runs.by_name();
     let mut found = Vec::new();
     for line in ledger(logged) {
         let Some(row) = rows.get(line.last.as_str()) else {
@@ -88,16 +77,14 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
                 true => Weight::Impossible,
                 false => Weight::Unlikely,
             };
+            let likely = explained(Kind::Residue, line.left, line.taken);
+            let likely = likely.map(|(how, meant)| Likely::number(how, meant, "g"));
             let against = Against::MoreTaken {
                 from: line.run,
                 left: line.left,
                 taken: line.taken,
             };
-            let likely = explained(Kind::Residue, line.left, line.taken);
-            found.push(Slip {
-                likely: likely.map(|(how, meant)| Likely::number(how, meant, "g")),
-                ..slip(row, "residue_mass", weight, against)
-            });
+            found.push(slip(row, "residue_mass", weight, against).likely(likely));
         }
     }
     let circling = circling(&logged.runs.rows);
@@ -109,9 +96,8 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
         });
         let against = match later {
             Some(from) => Some(Against::FromLater { from: from.clone() }),
-            None => circling
-                .contains(row.run.as_str())
-                .then_some(Against::Circle),
+            None if circling.contains(row.run.as_str()) => Some(Against::Circle),
+            None => None,
         };
         found.extend(against.map(|against| slip(row, "residue_from", Weight::Impossible, against)));
     }
@@ -119,9 +105,8 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
         let Some(row) = rows.get(residue.run.as_str()) else {
             continue;
         };
-        let charge =
-            |number: Option<crate::intake::LoggedNumber>| number.map_or(0.0, |of| of.value);
-        let charged = charge(row.feed_mass) + charge(row.residue_mass);
+        let charge = |column| row.number(column).map_or(0.0, |of| of.value);
+        let charged = charge("feed_mass") + charge("residue_mass");
         if charged > 0.0 && residue.mass.value > charged {
             let against = Against::HeavierThanCharge { charged };
             found.push(Slip {
@@ -138,11 +123,8 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
 /// Runs whose residue comes from itself by way of others: those that are left when all with sources of their own are taken away, and
 /// then all that nobody who is left took from.
 fn circling(rows: &[RunRow]) -> BTreeSet<&str> {
-    let mut left: BTreeMap<&str, &RunRow> = rows
-        .iter()
-        .filter(|row| !row.residue_from.is_empty())
-        .map(|row| (row.run.as_str(), row))
-        .collect();
+    let with_sources = rows.iter().filter(|row| !row.residue_from.is_empty());
+    let mut left: BTreeMap<&str, &RunRow> = with_sources.map(|row| (&*row.run, row)).collect();
     // Both ways, so that a chain that is logged in either order takes one pass.
     let order = || rows.iter().chain(rows.iter().rev());
     let mut before = left.len() + 1;
@@ -175,22 +157,16 @@ fn circling(rows: &[RunRow]) -> BTreeSet<&str> {
 }
 
 fn slip(row: &RunRow, column: &str, weight: Weight, against: Against) -> Slip {
+    let mass = row.residue_mass.map(|mass| mass.value.to_string());
     let value = match column {
         "residue_from" => row.residue_from.join(";"),
-        _ => row
-            .residue_mass
-            .map_or_else(String::new, |mass| mass.value.to_string()),
+        _ => mass.unwrap_or_default(),
     };
     Slip {
-        place: row.place.clone(),
-        column: column.into(),
-        value,
-        run: Some(row.run.clone()),
-        weight,
-        against,
-        likely: None,
         part: Some(Part::Charged),
-        accepted: false,
+        ..Slip::new(&row.place, column, value, against)
+            .of_run(&row.run)
+            .trusted(weight)
     }
 }
 

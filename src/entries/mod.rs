@@ -39,10 +39,8 @@ use withhold::place_of;
 /// Judges every entry: slips in the order of the logs.
 pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     let figures = figures::figures(campaign, logged, &runs.titrants);
-    let mut slips: Vec<Slip> = neighbours::off(&figures)
-        .into_iter()
-        .map(|off| slip_of(&figures[off.figure], off))
-        .collect();
+    let off = neighbours::off(&figures).into_iter();
+    let mut slips: Vec<Slip> = off.map(|off| slip_of(&figures[off.figure], off)).collect();
     exchanged(&figures, &mut slips);
     slips.extend(titrations::of_titrations(campaign, logged, &runs.titrants));
     slips.extend(uncertain(&figures));
@@ -72,16 +70,19 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
 
 /// Whether a result of all runs is off alike, so that none of them is doubted for it.
 fn is_told_once(all: &[Caveat]) -> bool {
-    all.iter()
-        .any(|caveat| matches!(caveat.doubt, Doubt::AllOff { .. }))
+    let is_it = |caveat: &Caveat| matches!(caveat.doubt, Doubt::AllOff { .. });
+    all.iter().any(is_it)
 }
 
 /// One slip an entry, in the order of the logs: the gravest of those that name it, with the likely slip that any of them knows.
 fn merged(mut slips: Vec<Slip>) -> Vec<Slip> {
     slips.sort_by(|a, b| {
         let key = |slip: &Slip| {
-            let place = &slip.place;
-            (place.file.clone(), place.line, slip.column.clone())
+            (
+                slip.place.file.clone(),
+                slip.place.line,
+                slip.column.clone(),
+            )
         };
         key(a).cmp(&key(b)).then(b.weight.cmp(&a.weight))
     });
@@ -106,26 +107,22 @@ fn collapsed(slips: Vec<Slip>, runs: usize) -> Vec<Slip> {
     }
     let is_habit = |count: usize| count >= FEWEST_ALIKE && 2 * count >= runs;
     let mut told: BTreeSet<(Name, String)> = BTreeSet::new();
-    slips
-        .into_iter()
-        .filter_map(|slip| {
-            let key = column(&slip);
-            let count = of_columns[&key];
-            if !is_habit(count) {
-                return Some(slip);
-            }
-            told.insert(key).then(|| Slip {
-                run: None,
-                part: None,
-                weight: slip.weight.min(Weight::Unlikely),
-                against: Against::OfMany {
-                    entries: count,
-                    first: Box::new(slip.against.clone()),
-                },
-                ..slip
-            })
+    let slips = slips.into_iter().filter_map(|slip| {
+        let key = column(&slip);
+        let entries = of_columns[&key];
+        if !is_habit(entries) {
+            return Some(slip);
+        }
+        let first = Box::new(slip.against.clone());
+        told.insert(key).then(|| Slip {
+            run: None,
+            part: None,
+            weight: slip.weight.min(Weight::Unlikely),
+            against: Against::OfMany { entries, first },
+            ..slip
         })
-        .collect()
+    });
+    slips.collect()
 }
 
 /// Fewest slips of one column that can be the habit of a log.
@@ -167,10 +164,11 @@ fn uncertain(figures: &[Figure]) -> Vec<Slip> {
                 against: Against::Uncertain { part },
                 likely: None,
             };
+            let in_percent = Likely::number(SlipOf::PerCent, uncertainty / 100.0, "1");
+            let is_fraction = figure.kind.dimension() == Dimension::Fraction;
             Slip {
                 column: format!("u_{}", figure.column),
-                likely: (figure.kind.rule().dimension == Dimension::Fraction)
-                    .then(|| Likely::number(SlipOf::PerCent, uncertainty / 100.0, "1")),
+                likely: is_fraction.then_some(in_percent),
                 value: uncertainty.to_string(),
                 part: None,
                 ..slip_of(figure, off)
@@ -182,15 +180,11 @@ fn uncertain(figures: &[Figure]) -> Vec<Slip> {
 
 fn slip_of(figure: &Figure, off: neighbours::Off) -> Slip {
     Slip {
-        place: figure.place.clone(),
-        column: figure.column.clone(),
-        value: figure.value.to_string(),
         run: figure.run.map(str::to_string),
         weight: off.weight,
-        against: off.against,
         likely: off.likely,
         part: figure.part,
-        accepted: false,
+        ..Slip::new(figure.place, &figure.column, figure.value, off.against)
     }
 }
 
@@ -211,15 +205,11 @@ fn add(slips: &mut Vec<Slip>, beyond: Beyond, logged: &Logged) {
     match known {
         Some(known) => known.weight = known.weight.max(beyond.weight),
         None => slips.push(Slip {
-            place: entry.place,
-            column: entry.column,
-            value: entry.value,
             run: Some(beyond.run),
             weight: beyond.weight,
-            against: beyond.against,
             likely: beyond.likely,
             part: Some(beyond.part),
-            accepted: false,
+            ..Slip::new(&entry.place, entry.column, entry.value, beyond.against)
         }),
     }
 }

@@ -124,10 +124,8 @@ pub(super) fn swapped(figures: &[Figure]) -> Vec<[usize; 2]> {
             of_runs.entry(run).or_default().push((position, figure));
         }
     }
-    let middles: BTreeMap<Like, f64> = of_like
-        .into_iter()
-        .filter_map(|(like, values)| Some((like, Usual::of(values, FEWEST + 1)?.middle)))
-        .collect();
+    let middle = |(like, values)| Some((like, Usual::of(values, FEWEST + 1)?.middle));
+    let middles: BTreeMap<Like, f64> = of_like.into_iter().filter_map(middle).collect();
     let usual = |figure: &Figure| middles.get(&(figure.of.as_str(), figure.route)).copied();
     let mut found = Vec::new();
     for crops in of_runs.values() {

@@ -30,44 +30,30 @@ pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
     for row in &logged.crops {
         let temperature = row.temperature.map(|number| number.value);
         let odd = temperature.and_then(|value| temperature_slip(&row.place, value, LIQUOR));
-        found.extend(odd.map(|odd| of(&row.run, odd)));
+        found.extend(odd.map(|odd| odd.of_run(&row.run)));
         let moisture = row.moisture.filter(|moisture| moisture.value >= WETTEST);
         found.extend(moisture.map(|moisture| {
             let against = range([0.0, WETTEST], "1");
-            of(
-                &row.run,
-                slip(&row.place, "moisture", moisture.value, against),
-            )
+            slip(&row.place, "moisture", moisture.value, against).of_run(&row.run)
         }));
     }
     for curve in &logged.heating {
         for value in [curve.lowest, curve.heating.peak_temperature] {
             let odd = temperature_slip(&curve.place, value, FURNACE);
-            found.extend(odd.map(|odd| of(&curve.run, odd)));
+            found.extend(odd.map(|odd| odd.of_run(&curve.run)));
         }
         found.extend(curve.goes_back.as_ref().map(|place| {
-            let odd = Slip {
-                weight: Weight::Odd,
-                value: String::new(),
-                ..slip(place, "time", 0.0, Against::TimeGoesBack)
-            };
-            of(&curve.run, odd)
+            let odd = Slip::new(place, "time", "", Against::TimeGoesBack);
+            odd.of_run(&curve.run)
         }));
     }
     let rows = logged.runs.rows.iter();
     found.extend(rows.filter_map(|row| {
-        let labour = row.labour.filter(|labour| labour.value > LONGEST_DAY)?;
-        let odd = Slip {
-            weight: Weight::Odd,
-            likely: Some(Likely::number(SlipOf::Hours, labour.value / 60.0, "min")),
-            ..slip(
-                &row.place,
-                "labour",
-                labour.value,
-                range([0.0, LONGEST_DAY], "min"),
-            )
-        };
-        Some(of(&row.run, odd))
+        let labour = row.labour?.value;
+        let likely = Some(Likely::number(SlipOf::Hours, labour / 60.0, "min"));
+        let against = range([0.0, LONGEST_DAY], "min");
+        let odd = Slip::new(&row.place, "labour", labour, against).likely(likely);
+        (labour > LONGEST_DAY).then(|| odd.of_run(&row.run))
     }));
     found.extend(prices(campaign, logged));
     found.extend(liquors(campaign, logged));
@@ -75,29 +61,12 @@ pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
     found
 }
 
-fn of(run: &str, slip: Slip) -> Slip {
-    Slip {
-        run: Some(run.to_string()),
-        ..slip
-    }
-}
-
 fn range([low, high]: [f64; 2], unit: &'static str) -> Against {
     Against::Range { low, high, unit }
 }
 
 fn slip(place: &Place, column: &str, value: f64, against: Against) -> Slip {
-    Slip {
-        place: place.clone(),
-        column: column.into(),
-        value: value.to_string(),
-        run: None,
-        weight: Weight::Unlikely,
-        against,
-        likely: None,
-        part: None,
-        accepted: false,
-    }
+    Slip::new(place, column, value, against).trusted(Weight::Unlikely)
 }
 
 fn temperature_slip(place: &Place, value: f64, [low, high]: [f64; 2]) -> Option<Slip> {
@@ -109,10 +78,8 @@ fn temperature_slip(place: &Place, value: f64, [low, high]: [f64; 2]) -> Option<
     ];
     let likely = corrected.into_iter().find(|(_, value)| inside(*value));
     let likely = likely.map(|(how, value)| Likely::number(how, value, "degC"));
-    (!inside(value)).then(|| Slip {
-        likely,
-        ..slip(place, "temperature", value, range([low, high], "degC"))
-    })
+    let against = range([low, high], "degC");
+    (!inside(value)).then(|| slip(place, "temperature", value, against).likely(likely))
 }
 
 /// Prices of lots far from those of the others and of the campaign file.
@@ -133,16 +100,10 @@ fn prices(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
         let times = usual / price;
         if !(1.0 / DEARER..=DEARER).contains(&times) {
             let is_thousand = times.max(1.0 / times) > 300.0;
-            found.push(Slip {
-                value: lot
-                    .price
-                    .as_ref()
-                    .map(|price| price.text.clone())
-                    .unwrap_or_default(),
-                weight: Weight::Odd,
-                likely: is_thousand.then(|| Likely::named(SlipOf::Kilograms, None)),
-                ..slip(&lot.place, "price", *price, Against::Price { times })
-            });
+            let likely = is_thousand.then(|| Likely::named(SlipOf::Kilograms, None));
+            let text = lot.price.as_ref().map(|price| price.text.as_str());
+            let (text, against) = (text.unwrap_or_default(), Against::Price { times });
+            found.push(Slip::new(&lot.place, "price", text, against).likely(likely));
         }
     }
     found
@@ -170,10 +131,9 @@ fn liquors(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
     let rows = logged.runs.rows.iter();
     rows.filter_map(|row| {
         let strength = row.liquor_conc?.value;
-        (strength > SATURATED * strongest).then(|| {
-            let against = range([0.0, strongest], "g/L");
-            of(&row.run, slip(&row.place, "liquor_conc", strength, against))
-        })
+        let against = range([0.0, strongest], "g/L");
+        let slip = slip(&row.place, "liquor_conc", strength, against);
+        (strength > SATURATED * strongest).then(|| slip.of_run(&row.run))
     })
     .collect()
 }
@@ -210,20 +170,16 @@ fn declared(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
             };
             let stated = unit.as_deref().or(column.unit.as_deref());
             let dimension = stated.and_then(Unit::named).map(|unit| unit.dimension);
+            let both =
+                |how: SlipOf, times| vec![(how.clone(), value * times), (how, value / times)];
             let mut meant = match dimension {
                 Some(Dimension::Temperature) => vec![(SlipOf::Kelvin, value - KELVIN)],
-                Some(Dimension::Fraction) => vec![
-                    (SlipOf::PerCent, value * 100.0),
-                    (SlipOf::PerCent, value / 100.0),
-                ],
-                Some(Dimension::Time) => {
-                    vec![(SlipOf::Hours, value * 60.0), (SlipOf::Hours, value / 60.0)]
-                }
+                Some(Dimension::Fraction) => both(SlipOf::PerCent, 100.0),
+                Some(Dimension::Time) => both(SlipOf::Hours, 60.0),
                 _ => Vec::new(),
             };
-            meant.extend(
-                [10.0, 0.1, 100.0, 0.01].map(|times| (SlipOf::DecimalPoint, value / times)),
-            );
+            let decimal = |times: f64| (SlipOf::DecimalPoint, value / times);
+            meant.extend([10.0, 0.1, 100.0, 0.01].map(decimal));
             let likely = meant.into_iter().find(|(_, value)| within(value));
             let likely = likely.map(|(how, value)| Likely::number(how, value, ""));
             let against = Against::DeclaredRange {
@@ -232,14 +188,9 @@ fn declared(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
                 unit: unit.clone().unwrap_or_default(),
             };
             let far = width > 0.0 && beyond > WIDTHS * width;
-            found.push(of(
-                &row.run,
-                Slip {
-                    weight: if far { Weight::Unlikely } else { Weight::Odd },
-                    likely,
-                    ..slip(&row.place, name, value, against)
-                },
-            ));
+            let weight = if far { Weight::Unlikely } else { Weight::Odd };
+            let slip = Slip::new(&row.place, name, value, against).of_run(&row.run);
+            found.push(slip.trusted(weight).likely(likely));
         }
     }
     found

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::figures::Figure;
-use super::neighbours::standings;
+use super::neighbours::{Standing, standings};
 use super::rules::{BEYOND, BEYOND_PURE, FEWEST, HARDLY, HARDLY_PURE, Kind, explained};
 use crate::caveat::{Against, Caveat, Doubt, Likely, Part, ResultOf, Weight};
 use crate::distributions::middle;
@@ -60,10 +60,8 @@ pub(super) fn above(what: ResultOf, result: &Measured) -> Against {
 pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
     let counted = results.iter().filter(|run| run.set_aside.is_none());
     let counted: Vec<&RunResult> = counted.collect();
-    let routes: BTreeMap<&str, &str> = figures
-        .iter()
-        .filter_map(|figure| figure.run.zip(figure.route))
-        .collect();
+    let routes = figures.iter().map(|figure| figure.run.zip(figure.route));
+    let routes: BTreeMap<&str, &str> = routes.flatten().collect();
     let mut found = purities(&counted);
     let yields: Vec<Option<Measured>> = counted.iter().map(|run| best_yield(run)).collect();
     let values = counted.iter().zip(&yields).map(|(run, of)| {
@@ -80,28 +78,44 @@ pub(super) fn beyond(results: &[RunResult], figures: &[Figure]) -> Vec<Beyond> {
     let figures = if many { &[] } else { figures };
     for ((run, yields), standing) in counted.iter().zip(&yields).zip(standings) {
         let Some(yields) = yields else { continue };
-        if let Some(weight) = beyond_one(ResultOf::Yield, yields) {
-            let (part, likely) = blamed(run, figures, yields.value().ln());
-            found.push(Beyond {
-                run: run.run.clone(),
-                weight,
-                against: above(ResultOf::Yield, yields),
-                part,
-                likely,
-            });
-        } else if let Some(standing) = standing.filter(|standing| standing.is_off()) {
-            let (part, likely) = blamed(run, figures, standing.distance);
-            let of = of_others(ResultOf::Yield, yields.value(), standing.most.map(f64::exp));
-            found.push(Beyond {
-                run: run.run.clone(),
-                weight: Weight::Unlikely,
-                against: of,
-                part,
-                likely,
-            });
-        }
+        let blamed = |distance| blamed(run, figures, distance);
+        found.extend(speaks(run, ResultOf::Yield, yields, standing, blamed));
     }
     found
+}
+
+/// What a result says against an entry of its run, where it is beyond what can be or far from all others; `blamed` finds the entry
+/// by how far the result is off on a logarithmic scale.
+fn speaks(
+    run: &RunResult,
+    what: ResultOf,
+    result: &Measured,
+    standing: Option<Standing>,
+    blamed: impl Fn(f64) -> (Part, Option<Likely>),
+) -> Option<Beyond> {
+    let value = result.value();
+    let (weight, against, distance) = match beyond_one(what, result) {
+        Some(weight) => (weight, above(what, result), value.ln()),
+        None => {
+            let standing = standing.filter(Standing::is_off)?;
+            let [low, high] = standing.most.map(f64::exp);
+            let against = Against::ResultOfOthers {
+                what,
+                value,
+                low,
+                high,
+            };
+            (Weight::Unlikely, against, standing.distance)
+        }
+    };
+    let (part, likely) = blamed(distance);
+    Some(Beyond {
+        run: run.run.clone(),
+        weight,
+        against,
+        part,
+        likely,
+    })
 }
 
 /// Purities of crops, above 1 or far from all others.
@@ -111,31 +125,15 @@ fn purities(runs: &[&RunResult]) -> Vec<Beyond> {
         crops.filter_map(move |crop| Some((*run, crop.crop, crop.purity.as_ref().ok()?)))
     });
     let crops: Vec<_> = crops.collect();
-    let values = crops
-        .iter()
-        .map(|(_, _, purity)| (logarithm(Some(purity.value())), None));
+    let values = crops.iter();
+    let values = values.map(|(_, _, purity)| (logarithm(Some(purity.value())), None));
     let standings = standings(&values.collect::<Vec<_>>(), TIMES[1].ln(), FEWEST);
     let judged = crops.iter().zip(standings);
-    judged
-        .filter_map(|((run, crop, purity), standing)| {
-            let off = standing.filter(|standing| standing.is_off());
-            let (weight, against) = match (beyond_one(ResultOf::Purity, purity), &off) {
-                (Some(weight), _) => (weight, above(ResultOf::Purity, purity)),
-                (None, Some(off)) => {
-                    let of = of_others(ResultOf::Purity, purity.value(), off.most.map(f64::exp));
-                    (Weight::Unlikely, of)
-                }
-                (None, None) => return None,
-            };
-            Some(Beyond {
-                run: run.run.clone(),
-                weight,
-                against,
-                part: Part::PurityOf(*crop),
-                likely: None,
-            })
-        })
-        .collect()
+    let judged = judged.filter_map(|((run, crop, purity), standing)| {
+        let blamed = |_| (Part::PurityOf(*crop), None);
+        speaks(run, ResultOf::Purity, purity, standing, blamed)
+    });
+    judged.collect()
 }
 
 /// The yield of a run over its ceiling, by the best footing that there is.
@@ -147,15 +145,6 @@ fn best_yield(run: &RunResult) -> Option<Measured> {
 
 fn logarithm(value: Option<f64>) -> Option<f64> {
     value.filter(|value| *value > 0.0).map(f64::ln)
-}
-
-fn of_others(what: ResultOf, value: f64, [low, high]: [f64; 2]) -> Against {
-    Against::ResultOfOthers {
-        what,
-        value,
-        low,
-        high,
-    }
 }
 
 /// The entry of a run that moved its yield that far to one side: the one furthest off its neighbours, and the slip that
@@ -207,10 +196,8 @@ pub(super) fn mild(results: &[RunResult]) -> Vec<Caveat> {
         if let Some(Ok(part)) = &run.of_ceiling
             && beyond_one(ResultOf::Yield, part).is_none()
         {
-            let above = above_one(&Ok(part.clone()));
-            above
-                .into_iter()
-                .for_each(|part| doubt(Doubt::AboveTheCeiling { part }));
+            let above = above_one(&Ok(part.clone())).into_iter();
+            above.for_each(|part| doubt(Doubt::AboveTheCeiling { part }));
         }
     }
     caveats

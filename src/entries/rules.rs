@@ -6,22 +6,10 @@
 //! All limits are common practice, no source, unless a line says otherwise; `tests/it/slips/` counts what they find in logs with
 //! slips and what they raise in clean ones.
 
-use crate::caveat::SlipOf;
+use crate::caveat::{Part, SlipOf};
 use crate::units::Dimension::{
     self, Concentration, Fraction, Mass, MassConcentration, Temperature, Time, Volume,
 };
-
-/// What entries of one kind are like.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Rule {
-    /// The kind.
-    pub kind: Kind,
-    /// What they measure.
-    pub dimension: Dimension,
-    /// How many times off the middle of its neighbours such an entry may be, however little these scatter; of temperatures how many
-    /// degrees.
-    pub least: f64,
-}
 
 /// A kind of entry that is compared with its neighbours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -47,36 +35,30 @@ pub(super) enum Kind {
     Warmth,
 }
 
-/// One line a kind. What is varied on purpose (oxidant, residue) may lie further off than what is always the same (purities).
-const RULES: [Rule; 19] = [
-    rule(Kind::Feed, Mass, 3.0),
-    rule(Kind::FeedAssay, Fraction, 1.5),
-    rule(Kind::Oxidant, Mass, 5.0),
-    rule(Kind::ResidueCharged, Mass, 10.0),
-    rule(Kind::ResidueChargedAssay, Fraction, 5.0),
-    rule(Kind::Labour, Time, 5.0),
-    rule(Kind::LiquorVolume, Volume, 4.0),
-    rule(Kind::LiquorStrength, MassConcentration, 4.0),
-    rule(Kind::Crop, Mass, 4.0),
-    rule(Kind::Purity, Fraction, 1.25),
-    rule(Kind::Residue, Mass, 5.0),
-    rule(Kind::ResidueAssay, Fraction, 5.0),
-    rule(Kind::Blank, Volume, 4.0),
-    rule(Kind::Strength, Concentration, 1.25),
-    rule(Kind::LotAssay, Fraction, 2.0),
-    rule(Kind::Reagent, Mass, 5.0),
-    rule(Kind::Share, Fraction, 5.0),
-    rule(Kind::Own, Time, 5.0),
-    rule(Kind::Warmth, Temperature, 40.0),
+/// What the entries of each kind measure, and how many times off the middle of its neighbours one may be, however little these
+/// scatter; of temperatures how many degrees. What is varied on purpose (oxidant, residue) may lie further off than what is always
+/// the same (purities). Last the column of each, empty where it has a name of its own.
+const RULES: [(Kind, Dimension, f64, &str); 19] = [
+    (Kind::Feed, Mass, 3.0, "feed_mass"),
+    (Kind::FeedAssay, Fraction, 1.5, "feed_assay"),
+    (Kind::Oxidant, Mass, 5.0, "oxidant_mass"),
+    (Kind::ResidueCharged, Mass, 10.0, "residue_mass"),
+    (Kind::ResidueChargedAssay, Fraction, 5.0, "residue_assay"),
+    (Kind::Labour, Time, 5.0, "labour"),
+    (Kind::LiquorVolume, Volume, 4.0, "liquor_volume"),
+    (Kind::LiquorStrength, MassConcentration, 4.0, "liquor_conc"),
+    (Kind::Crop, Mass, 4.0, ""),
+    (Kind::Purity, Fraction, 1.25, "purity"),
+    (Kind::Residue, Mass, 5.0, "residue_mass"),
+    (Kind::ResidueAssay, Fraction, 5.0, "residue_assay"),
+    (Kind::Blank, Volume, 4.0, "blank"),
+    (Kind::Strength, Concentration, 1.25, "concentration"),
+    (Kind::LotAssay, Fraction, 2.0, "assay"),
+    (Kind::Reagent, Mass, 5.0, ""),
+    (Kind::Share, Fraction, 5.0, ""),
+    (Kind::Own, Time, 5.0, ""),
+    (Kind::Warmth, Temperature, 40.0, ""),
 ];
-
-const fn rule(kind: Kind, dimension: Dimension, least: f64) -> Rule {
-    Rule {
-        kind,
-        dimension,
-        least,
-    }
-}
 
 impl Kind {
     /// Fewest others of this kind that it is compared with.
@@ -88,9 +70,42 @@ impl Kind {
     }
 
     /// The line of the table for this kind.
-    pub fn rule(self) -> &'static Rule {
-        let found = RULES.iter().find(|rule| rule.kind == self);
-        found.unwrap_or(&RULES[0])
+    fn rule(self) -> (Kind, Dimension, f64, &'static str) {
+        let found = RULES.iter().find(|(kind, ..)| *kind == self);
+        *found.unwrap_or(&RULES[0])
+    }
+
+    /// What its entries measure.
+    pub fn dimension(self) -> Dimension {
+        self.rule().1
+    }
+
+    /// The column of an entry, as `[check] accept` names it; `of` sets it apart from others of its kind.
+    pub fn column(self, of: &str) -> String {
+        match (self, self.rule().3) {
+            (Kind::Crop, _) => format!("crop{of}_mass"),
+            (Kind::Purity, column) => format!("{column}{of}"),
+            (_, "") => of.to_string(),
+            (_, column) => column.to_string(),
+        }
+    }
+
+    /// What is withheld of a run with an entry of its own; `of` as above.
+    pub fn part(self, of: &str) -> Option<Part> {
+        Some(match self {
+            Kind::Feed => Part::Feed,
+            Kind::FeedAssay => Part::FeedAssay,
+            Kind::Oxidant => Part::Oxidant,
+            Kind::ResidueCharged | Kind::ResidueChargedAssay => Part::Charged,
+            Kind::Labour => Part::Labour,
+            // That of a crop stands for no result.
+            Kind::LiquorVolume | Kind::LiquorStrength if of.is_empty() => Part::Liquor,
+            Kind::Crop => Part::Crop(of.parse().ok()?),
+            Kind::Purity => Part::Purity,
+            Kind::Residue => Part::Residue,
+            Kind::ResidueAssay => Part::ResidueAssay,
+            _ => return None,
+        })
     }
 
     /// On which scale it is compared: the logarithm of what can only be above zero, a temperature as it is.
@@ -111,9 +126,9 @@ impl Kind {
 
     /// The least distance on that scale that counts as off.
     pub fn least(self) -> f64 {
-        match self {
-            Kind::Warmth => self.rule().least,
-            _ => self.rule().least.ln(),
+        match self.rule() {
+            (Kind::Warmth, _, least, _) => least,
+            (_, _, least, _) => least.ln(),
         }
     }
 
@@ -121,7 +136,7 @@ impl Kind {
     pub fn unit(self) -> &'static str {
         match self {
             Kind::Own => "",
-            _ => self.rule().dimension.base(),
+            _ => self.dimension().base(),
         }
     }
 }
@@ -176,28 +191,17 @@ const WARM: f64 = 25.0;
 /// What an entry of some kind was likely meant to be, of the usual slips the one that comes nearest to the middle of its neighbours.
 pub(super) fn explained(kind: Kind, value: f64, usual: f64) -> Option<(SlipOf, f64)> {
     let decimal = |times: f64| (SlipOf::DecimalPoint, value / times);
-    let mut meant: Vec<(SlipOf, f64)> = match kind.rule().dimension {
-        Mass => vec![
-            (SlipOf::Kilograms, value / 1000.0),
-            (SlipOf::Kilograms, value * 1000.0),
-        ],
-        Volume => vec![
-            (SlipOf::Litres, value / 1000.0),
-            (SlipOf::Litres, value * 1000.0),
-        ],
-        Time => vec![(SlipOf::Hours, value / 60.0), (SlipOf::Hours, value * 60.0)],
-        Fraction => vec![
-            (SlipOf::PerCent, value / 100.0),
-            (SlipOf::PerCent, value * 100.0),
-        ],
-        Concentration => vec![
-            (SlipOf::Millimoles, value / 1000.0),
-            (SlipOf::Millimoles, value * 1000.0),
-        ],
-        Temperature => vec![
-            (SlipOf::Kelvin, value - KELVIN),
-            (SlipOf::Kelvin, value + KELVIN),
-        ],
+    let unit = |how: SlipOf, times: f64| vec![(how.clone(), value / times), (how, value * times)];
+    let mut meant: Vec<(SlipOf, f64)> = match kind.dimension() {
+        Mass => unit(SlipOf::Kilograms, 1000.0),
+        Volume => unit(SlipOf::Litres, 1000.0),
+        Time => unit(SlipOf::Hours, 60.0),
+        Fraction => unit(SlipOf::PerCent, 100.0),
+        Concentration => unit(SlipOf::Millimoles, 1000.0),
+        Temperature => {
+            let shifts = [-KELVIN, KELVIN].into_iter();
+            shifts.map(|by| (SlipOf::Kelvin, value + by)).collect()
+        }
         _ => Vec::new(),
     };
     meant.extend([10.0, 0.1, 100.0, 0.01, 1000.0, 0.001].map(decimal));
@@ -217,10 +221,10 @@ mod tests {
 
     #[test]
     fn each_kind_has_a_line_of_its_own() {
-        for (position, rule) in RULES.iter().enumerate() {
-            let first = RULES.iter().position(|other| other.kind == rule.kind);
-            assert_eq!(first, Some(position), "{:?}", rule.kind);
-            assert_eq!(rule.kind.rule().kind, rule.kind);
+        for (position, (kind, ..)) in RULES.iter().enumerate() {
+            let first = RULES.iter().position(|(other, ..)| other == kind);
+            assert_eq!(first, Some(position), "{kind:?}");
+            assert_eq!(kind.rule().0, *kind);
         }
     }
 

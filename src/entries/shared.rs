@@ -10,7 +10,7 @@ use super::rules::{Kind, explained};
 use super::usual::Usual;
 use crate::caveat::{Against, Likely, ResultOf, Slip, Weight};
 use crate::intake::{Logged, TitrantStrength};
-use crate::runs::{RunResult, Runs};
+use crate::runs::{RunResult, Runs, TitrantResult};
 
 /// Fewest runs that share what is blamed.
 const FEWEST: usize = 2;
@@ -41,11 +41,8 @@ pub(super) fn of_all_that_share(
                 sharers.entry(name).or_default().insert(&run.run);
             }
         }
-        let off: BTreeSet<String> = beyond
-            .iter()
-            .filter(|one| result_of(one) == Some(what))
-            .map(|one| one.run.clone())
-            .collect();
+        let off = beyond.iter().filter(|one| result_of(one) == Some(what));
+        let off: BTreeSet<String> = off.map(|one| one.run.clone()).collect();
         for (name, sharing) in sharers {
             let of_these = sharing.iter().filter(|run| off.contains(**run)).count();
             let of_others = off.len() - of_these;
@@ -57,18 +54,16 @@ pub(super) fn of_all_that_share(
             if !blamed {
                 continue;
             }
+            let against = Against::OfAllThatShare {
+                runs: of_these,
+                what,
+            };
             let slip = match is_of_titrant {
-                true => of_titrant(logged, runs, name),
-                false => of_lot(logged, name),
+                true => of_titrant(logged, runs, name, against),
+                false => of_lot(logged, name, against),
             };
             if let Some(slip) = slip {
-                slips.push(Slip {
-                    against: Against::OfAllThatShare {
-                        runs: of_these,
-                        what,
-                    },
-                    ..slip
-                });
+                slips.push(slip.trusted(Weight::Impossible));
                 beyond.retain(|one| {
                     result_of(one) == Some(ResultOf::Purity) && !is_of_titrant
                         || !sharing.contains(one.run.as_str())
@@ -86,46 +81,28 @@ fn result_of(beyond: &Beyond) -> Option<ResultOf> {
     }
 }
 
-fn bare(place: &crate::error::Place, column: &str, value: f64) -> Slip {
-    Slip {
-        place: place.clone(),
-        column: column.into(),
-        value: value.to_string(),
-        run: None,
-        weight: Weight::Impossible,
-        against: Against::Exchanged,
-        likely: None,
-        part: None,
-        accepted: false,
-    }
-}
-
-fn of_lot(logged: &Logged, name: &str) -> Option<Slip> {
+fn of_lot(logged: &Logged, name: &str, against: Against) -> Option<Slip> {
     let row = logged.lots.iter().find(|row| row.lot == name)?;
     let assay = row.assay?.value;
     let others = logged.lots.iter().filter(|other| other.lot != name);
     let others = others.filter_map(|other| Some(other.assay?.value));
     let usual = Usual::of(others.collect(), 1)?.middle;
     let likely = explained(Kind::LotAssay, assay, usual);
-    Some(Slip {
-        likely: likely.map(|(how, meant)| Likely::number(how, meant, "1")),
-        ..bare(&row.place, "assay", assay)
-    })
+    let likely = likely.map(|(how, meant)| Likely::number(how, meant, "1"));
+    Some(Slip::new(&row.place, "assay", assay, against).likely(likely))
 }
 
-fn of_titrant(logged: &Logged, runs: &Runs, name: &str) -> Option<Slip> {
+fn of_titrant(logged: &Logged, runs: &Runs, name: &str, against: Against) -> Option<Slip> {
     let row = logged.titrants.iter().find(|row| row.titrant == name)?;
-    let strength = |of: &crate::runs::TitrantResult| of.concentration.value();
-    let own = runs.titrants.iter().find(|of| of.titrant == name)?;
+    let strength = |of: &TitrantResult| of.concentration.value();
+    let own = strength(runs.titrants.iter().find(|of| of.titrant == name)?);
     let others = runs.titrants.iter().filter(|other| other.titrant != name);
     let usual = Usual::of(others.map(strength).collect(), 1);
-    let likely = usual.and_then(|usual| explained(Kind::Strength, strength(own), usual.middle));
+    let likely = usual.and_then(|usual| explained(Kind::Strength, own, usual.middle));
+    let likely = likely.map(|(how, meant)| Likely::number(how, meant, "mol/L"));
     let column = match row.strength {
         TitrantStrength::Given(_) => "concentration",
         TitrantStrength::Standardised { .. } => "standard_mass",
     };
-    Some(Slip {
-        likely: likely.map(|(how, meant)| Likely::number(how, meant, "mol/L")),
-        ..bare(&row.place, column, strength(own))
-    })
+    Some(Slip::new(&row.place, column, own, against).likely(likely))
 }

@@ -10,7 +10,7 @@ use super::rules::{FEWEST, IN_LINE};
 use super::usual::Usual;
 use crate::campaign::Campaign;
 use crate::caveat::{Against, Likely, Part, Slip, SlipOf, Weight};
-use crate::intake::{Logged, TitreOf, TitreRow};
+use crate::intake::{Logged, LoggedNumber, TitreOf, TitreRow};
 use crate::runs::TitrantResult;
 
 /// How many times off the middle a titration may be, of crops, which are all nearly pure, and of feed and residue.
@@ -43,18 +43,15 @@ pub(super) fn of_titrations(
     // Moles per gram: what differs between samples of one kind is their content alone.
     let found = |row: &TitreRow| {
         let name = row.titrant.as_deref().or(titration.titrant.as_deref());
-        let blank = row.blank.map_or(0.0, |blank| blank.value);
         let back = match row.back_titre() {
             Some(back) => {
-                strength(row.back_titrant().map(|name| name.as_str()))?
-                    * back.value
-                    * titration.back_ratio
+                let name = row.back_titrant().map(|name| name.as_str());
+                strength(name)? * back.value * titration.back_ratio
             }
             None => 0.0,
         };
-        let used = strength(name)? * (row.titre.value - blank) - back;
-        let aliquot = row.aliquot().map_or(1.0, |aliquot| aliquot.value);
-        let dilution = row.dilution().map_or(1.0, |dilution| dilution.value);
+        let used = strength(name)? * (row.titre.value - value(row.blank, 0.0)) - back;
+        let (aliquot, dilution) = (value(row.aliquot(), 1.0), value(row.dilution(), 1.0));
         let content = used * dilution / (row.sample_mass.value * aliquot);
         (content > 0.0).then(|| content.ln())
     };
@@ -79,6 +76,10 @@ pub(super) fn of_titrations(
     slips
 }
 
+fn value(number: Option<LoggedNumber>, usual: f64) -> f64 {
+    number.map_or(usual, |number| number.value)
+}
+
 fn kind(of: TitreOf) -> &'static str {
     match of {
         TitreOf::Crop(_) => "crop",
@@ -89,24 +90,20 @@ fn kind(of: TitreOf) -> &'static str {
 
 /// The readings of a row.
 fn readings(row: &TitreRow) -> Vec<Reading> {
-    let value = |number: Option<crate::intake::LoggedNumber>| number.map(|number| number.value);
     let all = [
-        ("titre", Some(row.titre.value), 1.0),
-        ("back_titre", value(row.back_titre()), -1.0),
-        ("sample_mass", Some(row.sample_mass.value), -1.0),
-        ("aliquot", value(row.aliquot()).or(Some(1.0)), -1.0),
-        ("dilution", value(row.dilution()).or(Some(1.0)), 1.0),
+        ("titre", row.titre.value, 1.0),
+        ("back_titre", value(row.back_titre(), 0.0), -1.0),
+        ("sample_mass", row.sample_mass.value, -1.0),
+        ("aliquot", value(row.aliquot(), 1.0), -1.0),
+        ("dilution", value(row.dilution(), 1.0), 1.0),
     ];
-    let all = all.into_iter();
-    all.filter_map(|(column, value, side)| {
-        let value = value.filter(|value| *value > 0.0)?;
-        Some(Reading {
-            column,
-            value,
-            side,
-        })
-    })
-    .collect()
+    let reading = |(column, value, side)| Reading {
+        column,
+        value,
+        side,
+    };
+    let all = all.map(reading).into_iter();
+    all.filter(|reading| reading.value > 0.0).collect()
 }
 
 /// The reading of a titration that is furthest off those of the others on the side of the fault, with the likely slip.
@@ -132,29 +129,24 @@ fn slip(row: &TitreRow, rows: &[&TitreRow], distance: f64, most: [f64; 2]) -> Sl
         }
         None => ("titre", row.titre.value, None),
     };
-    let far = distance.abs() >= CANNOT_BE.ln() && likely.is_some();
+    let weight = match distance.abs() >= CANNOT_BE.ln() && likely.is_some() {
+        true => Weight::Impossible,
+        false => Weight::Unlikely,
+    };
+    let [low, high] = most.map(|end| end / (most[0] * most[1]).sqrt());
+    let times = distance.exp();
+    let against = Against::Titration { times, low, high };
+    let part = match row.of {
+        TitreOf::Crop(crop) => Part::PurityOf(crop),
+        TitreOf::Residue => Part::ResidueAssay,
+        TitreOf::Feed => Part::FeedAssay,
+    };
     Slip {
-        place: row.place.clone(),
-        column: column.into(),
-        value: value.to_string(),
-        run: Some(row.run.to_string()),
-        weight: if far {
-            Weight::Impossible
-        } else {
-            Weight::Unlikely
-        },
-        against: Against::Titration {
-            times: distance.exp(),
-            low: most[0] / (most[0] * most[1]).sqrt(),
-            high: most[1] / (most[0] * most[1]).sqrt(),
-        },
         likely,
-        part: match row.of {
-            TitreOf::Crop(crop) => Some(Part::PurityOf(crop)),
-            TitreOf::Residue => Some(Part::ResidueAssay),
-            TitreOf::Feed => Some(Part::FeedAssay),
-        },
-        accepted: false,
+        part: Some(part),
+        ..Slip::new(&row.place, column, value, against)
+            .of_run(&row.run)
+            .trusted(weight)
     }
 }
 

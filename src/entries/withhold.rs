@@ -9,9 +9,8 @@ use crate::intake::{Logged, LoggedNumber, TitreOf};
 
 /// The logs without what cannot be right; `None` where all of it can.
 pub fn withheld(logged: &Logged, slips: &[Slip]) -> Option<Logged> {
-    let impossible = slips
-        .iter()
-        .filter(|slip| slip.weight == Weight::Impossible && !slip.accepted);
+    let is_impossible = |slip: &&Slip| slip.weight == Weight::Impossible && !slip.accepted;
+    let impossible = slips.iter().filter(is_impossible);
     let mut of_runs: Vec<(&str, Part)> = Vec::new();
     let mut places: Vec<&Place> = Vec::new();
     for slip in impossible {

@@ -14,28 +14,25 @@ impl Record {
     /// What is kept of a result; `round` is its position in the history.
     pub fn of(result: &WholeResult, inputs: Inputs, round: u64) -> Record {
         let yields = result.yields.iter().flatten();
-        let left_out = result.left_out.iter();
+        let yields = yields.map(|run| RunYield {
+            run: run.run.clone(),
+            value: run.contained.map(|contained| contained.value),
+            u: run.contained.map(|contained| contained.u),
+        });
+        // Rows set aside on purpose are no faults.
+        let left_out = result.left_out.iter().filter(|row| !row.on_purpose);
+        let left_out = left_out.map(|row| LeftOutRow {
+            file: row.file.clone(),
+            run: row.run.clone(),
+            reason: row.reason.clone(),
+        });
         let charts = result.drift.iter().flatten();
         Record {
             round,
             inputs,
             title: result.campaign.title.clone(),
-            runs: yields
-                .map(|run| RunYield {
-                    run: run.run.clone(),
-                    value: run.contained.map(|contained| contained.value),
-                    u: run.contained.map(|contained| contained.u),
-                })
-                .collect(),
-            // Rows set aside on purpose are no faults.
-            left_out: left_out
-                .filter(|row| !row.on_purpose)
-                .map(|row| LeftOutRow {
-                    file: row.file.clone(),
-                    run: row.run.clone(),
-                    reason: row.reason.clone(),
-                })
-                .collect(),
+            runs: yields.collect(),
+            left_out: left_out.collect(),
             caveats: result.caveats.len(),
             verdicts: verdicts::verdicts(result),
             figures: figures(result),
@@ -60,44 +57,49 @@ fn figures(result: &WholeResult) -> Vec<Figure> {
     if let Some(Some(routes)) = &result.routes {
         figures.extend(routes.levels.iter().flat_map(of_route));
     }
-    let residue = result.recycling.as_ref();
-    figures.extend(
-        residue
-            .and_then(|it| it.money.as_ref())
-            .map(|money| Figure {
-                about: Estimated::Gain,
-                unit: money.currency.clone(),
-                kind: FigureKind::Difference,
-                value: money.gain_per_run.value,
-                u: Some(money.gain_per_run.u),
-                interval: Some(money.gain_per_run.interval),
-            }),
-    );
+    let money = result.recycling.iter().filter_map(|it| it.money.as_ref());
+    figures.extend(money.map(|money| Figure {
+        about: Estimated::Gain,
+        unit: money.currency.clone(),
+        kind: FigureKind::Difference,
+        value: money.gain_per_run.value,
+        u: Some(money.gain_per_run.u),
+        interval: Some(money.gain_per_run.interval),
+    }));
     if let Some(Some(Settings::Best(best))) = &result.settings {
         let expected = &best.response;
+        let response = expected.response.clone();
         figures.push(Figure {
-            about: Estimated::AtBest {
-                response: expected.response.clone(),
-            },
-            unit: expected.unit.clone(),
-            kind: FigureKind::Level,
-            value: expected.value,
             u: expected.u,
             interval: expected.interval,
+            ..level(
+                Estimated::AtBest { response },
+                &expected.unit,
+                expected.value,
+            )
         });
     }
     let titrants = result.titrants.iter().flatten();
-    figures.extend(titrants.map(|titrant| Figure {
-        about: Estimated::Titrant {
-            titrant: titrant.titrant.clone(),
-        },
-        unit: "mol/L".into(),
-        kind: FigureKind::Level,
-        value: titrant.concentration.value,
-        u: Some(titrant.concentration.u),
-        interval: None,
+    figures.extend(titrants.map(|titrant| {
+        let (titrant, measured) = (titrant.titrant.clone(), &titrant.concentration);
+        Figure {
+            u: Some(measured.u),
+            ..level(Estimated::Titrant { titrant }, "mol/L", measured.value)
+        }
     }));
     figures
+}
+
+/// A value of its own, of which nothing else is known.
+fn level(about: Estimated, unit: &str, value: f64) -> Figure {
+    Figure {
+        about,
+        unit: unit.to_string(),
+        kind: FigureKind::Level,
+        value,
+        u: None,
+        interval: None,
+    }
 }
 
 fn of_route(level: &RouteLevel) -> impl Iterator<Item = Figure> {
@@ -108,16 +110,11 @@ fn of_route(level: &RouteLevel) -> impl Iterator<Item = Figure> {
         (OfRoute::Labour, "min", &level.labour),
     ];
     all.into_iter().filter_map(move |(what, unit, estimate)| {
+        let route = level.level.clone();
         Some(Figure {
-            about: Estimated::OfRoute {
-                what,
-                route: level.level.clone(),
-            },
-            unit: unit.to_string(),
-            kind: FigureKind::Level,
-            value: estimate.value?,
             u: estimate.u,
             interval: estimate.interval,
+            ..self::level(Estimated::OfRoute { what, route }, unit, estimate.value?)
         })
     })
 }
@@ -125,23 +122,20 @@ fn of_route(level: &RouteLevel) -> impl Iterator<Item = Figure> {
 fn of_model(model: &Model) -> Vec<Figure> {
     let means = model.adjusted_means.0.iter();
     let means = means.flat_map(|(factor, levels)| levels.iter().map(move |level| (factor, level)));
-    let means = means.filter_map(|(factor, level)| {
+    let means = means.filter_map(|(factor, of)| {
+        let mean = Estimated::Mean {
+            response: model.response.clone(),
+            factor: factor.clone(),
+            level: of.level.clone(),
+        };
         Some(Figure {
-            about: Estimated::Mean {
-                response: model.response.clone(),
-                factor: factor.clone(),
-                level: level.level.clone(),
-            },
-            unit: model.unit.clone(),
-            kind: FigureKind::Level,
-            value: level.value?,
-            u: level.u,
-            interval: level.interval,
+            u: of.u,
+            interval: of.interval,
+            ..level(mean, &model.unit, of.value?)
         })
     });
-    means
-        .chain(model.terms.iter().filter_map(|term| of_term(model, term)))
-        .collect()
+    let terms = model.terms.iter().filter_map(|term| of_term(model, term));
+    means.chain(terms).collect()
 }
 
 fn of_term(model: &Model, term: &Term) -> Option<Figure> {

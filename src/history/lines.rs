@@ -28,10 +28,7 @@ impl History {
     pub fn read(bytes: &[u8]) -> History {
         let mut history = History::default();
         let mut start = 0;
-        while start < bytes.len() {
-            let Some(length) = bytes[start..].iter().position(|byte| *byte == b'\n') else {
-                break;
-            };
+        while let Some(length) = bytes[start..].iter().position(|byte| *byte == b'\n') {
             let end = start + length;
             let is_last = end + 1 == bytes.len();
             match record(&bytes[start..end]) {
@@ -54,16 +51,13 @@ impl History {
     /// The record that a new result on these inputs is compared with: that of the report in place, else the newest
     /// one that was worked out from anything else.
     pub fn before(&self, inputs: &str, in_place: Option<&str>) -> Option<&Record> {
-        let others = || {
-            self.records
-                .iter()
-                .rev()
-                .filter(|record| record.inputs.digest != inputs)
-        };
-        in_place
-            .filter(|digest| *digest != inputs)
-            .and_then(|digest| others().find(|record| record.inputs.digest == digest))
-            .or_else(|| others().next())
+        let newest = || self.records.iter().rev();
+        let mut others = newest().filter(|record| record.inputs.digest != inputs);
+        let is_in_place = |record: &&Record| Some(record.inputs.digest.as_str()) == in_place;
+        let reported = newest().find(is_in_place);
+        reported
+            .filter(|record| record.inputs.digest != inputs)
+            .or_else(|| others.next())
     }
 
     /// Position of the record that comes next.

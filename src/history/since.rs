@@ -118,10 +118,14 @@ impl Since {
     /// For estimates from nested data the variance of their difference is the difference of their variances:
     /// Hausman, J. A., Econometrica 46 (1978) 1251-1271, lemma 2.1 (from memory).
     pub fn between(before: &Record, now: &Record) -> Since {
+        let known = now.runs.iter().map(|run| run.run.as_str());
+        let left_out = now.left_out.iter().filter_map(|row| row.run.as_deref());
+        let figures = now.figures.iter();
         Since {
             round: before.round,
-            new_runs: new_runs(before, now),
-            gone_runs: gone_runs(before, now),
+            // One that a fault had left out is new to every figure; one that a fault leaves out now is told of as such.
+            new_runs: runs_without(now, before.runs.iter().map(|run| run.run.as_str())),
+            gone_runs: runs_without(before, known.chain(left_out)),
             changed_runs: changed_runs(before, now),
             newly_left_out: new_among(&before.left_out, &now.left_out),
             inputs: changed_inputs(before, now),
@@ -130,10 +134,8 @@ impl Since {
                 now: now.inputs.program.clone(),
             }),
             verdicts: changed_verdicts(before, now),
-            moved: now
-                .figures
-                .iter()
-                .filter_map(|figure| moved(&before.figures, figure))
+            moved: figures
+                .filter_map(|of| moved(&before.figures, of))
                 .collect(),
             drift: match before.is_partial {
                 true => Vec::new(),
@@ -144,39 +146,25 @@ impl Since {
 
     /// What somebody should be told of, most weighty first; new runs alone are no reason.
     pub fn flags(&self) -> Vec<Flag> {
-        [
+        let flags = [
             (Flag::Verdict, self.verdicts.is_empty()),
             (Flag::Drift, self.drift.is_empty()),
             (Flag::LeftOut, self.newly_left_out.is_empty()),
             (Flag::GoneRuns, self.gone_runs.is_empty()),
             (Flag::EarlierRuns, self.changed_runs.is_empty()),
             (Flag::Moved, self.moved.is_empty()),
-        ]
-        .into_iter()
-        .filter(|(_, nothing)| !nothing)
-        .map(|(flag, _)| flag)
-        .collect()
+        ];
+        let raised = flags.into_iter().filter(|(_, nothing)| !nothing);
+        raised.map(|(flag, _)| flag).collect()
     }
 }
 
-/// Runs that were not there before; one that a fault had left out is new to every figure.
-fn new_runs(before: &Record, now: &Record) -> Vec<String> {
-    runs_without(now, before.runs.iter().map(|run| run.run.as_str()))
-}
-
-/// Runs that stand nowhere any more; one that a fault leaves out now is told of as such.
-fn gone_runs(before: &Record, now: &Record) -> Vec<String> {
-    let known = now.runs.iter().map(|run| run.run.as_str());
-    let left_out = now.left_out.iter().filter_map(|row| row.run.as_deref());
-    runs_without(before, known.chain(left_out))
-}
-
+/// Runs of a record without those that are known.
 fn runs_without<'a>(record: &Record, known: impl Iterator<Item = &'a str>) -> Vec<String> {
     let known: BTreeSet<&str> = known.collect();
     let runs = record.runs.iter().map(|run| &run.run);
-    runs.filter(|run| !known.contains(run.as_str()))
-        .cloned()
-        .collect()
+    let others = runs.filter(|run| !known.contains(run.as_str()));
+    others.cloned().collect()
 }
 
 fn changed_runs(before: &Record, now: &Record) -> Vec<String> {
@@ -242,9 +230,8 @@ fn changed_verdicts(before: &Record, now: &Record) -> Vec<ChangedVerdict> {
 }
 
 fn moved(before: &[Figure], now: &Figure) -> Option<Moved> {
-    let old = before
-        .iter()
-        .find(|old| old.about == now.about && old.unit == now.unit)?;
+    let is_it = |old: &&Figure| old.about == now.about && old.unit == now.unit;
+    let old = before.iter().find(is_it)?;
     let before_u = old.u?;
     ((now.value - old.value).abs() > before_u).then(|| Moved {
         about: now.about.clone(),

@@ -23,9 +23,8 @@ pub(super) const MIXED_UP: &str =
 
 /// Middle of the assays that can be one, where there are enough.
 pub(super) fn middle(assays: impl Iterator<Item = f64>) -> Option<f64> {
-    let mut assays: Vec<f64> = assays
-        .filter(|value| *value > 0.0 && *value <= 1.0)
-        .collect();
+    let can_be = |value: &f64| *value > 0.0 && *value <= 1.0;
+    let mut assays: Vec<f64> = assays.filter(can_be).collect();
     assays.sort_by(f64::total_cmp);
     (assays.len() >= FEWEST_TO_COMPARE).then(|| assays[assays.len() / 2])
 }
@@ -36,10 +35,9 @@ pub(super) fn times_off(assay: f64, middle: f64) -> Option<String> {
     if assay <= 0.0 || off <= ASSAY_OFF {
         return None;
     }
-    Some(if off > MOST_TIMES_TOLD {
-        format!("more than {MOST_TIMES_TOLD} times")
-    } else {
-        format!("{off:.0} times")
+    Some(match off > MOST_TIMES_TOLD {
+        true => format!("more than {MOST_TIMES_TOLD} times"),
+        false => format!("{off:.0} times"),
     })
 }
 
@@ -55,11 +53,9 @@ pub(super) fn leave_out_charges_far_off(logged: &mut Logged) {
         let Some(off) = times_off(assay, middle) else {
             continue;
         };
-        let message = format!(
-            "the feed assay in {} is {off} off the other assays: {assay}",
-            row.place
-        );
-        let fault = row.place.fault(ErrorKind::OutOfRange, message, MIXED_UP);
+        let place = &row.place;
+        let message = format!("the feed assay in {place} is {off} off the other assays: {assay}");
+        let fault = place.fault(ErrorKind::OutOfRange, message, MIXED_UP);
         let cause = Cause::Things("feed assay far off the other assays".into());
         let fault = fault.in_column("feed_assay");
         let fault = fault.alike(cause, Some(&assay.to_string()));
@@ -83,11 +79,8 @@ pub(super) fn leave_out_unknown_runs(logged: &mut Logged) {
 
 /// A run that is set aside needs nothing but its name: an empty cell of it is no fault.
 pub(super) fn forgive_gaps_of_runs_set_aside(logged: &mut Logged) {
-    let aside = logged
-        .runs
-        .rows
-        .iter()
-        .filter(|row| row.set_aside.is_some());
+    let rows = logged.runs.rows.iter();
+    let aside = rows.filter(|row| row.set_aside.is_some());
     let aside: Sorted = aside.map(|row| row.run.as_str()).collect();
     logged.left_out.retain(|entry| {
         let is_gap = entry.error.kind() == ErrorKind::Missing && !entry.on_purpose;

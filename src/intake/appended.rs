@@ -8,7 +8,7 @@ use super::not_used::LogFile;
 use super::table::Table;
 use crate::campaign::Campaign;
 use crate::error::{Error, ErrorKind, Place};
-use crate::sheets::Passed;
+use crate::sheets::{Passed, PassedOver};
 
 /// What is left where the rows cannot be written.
 const BY_HAND: &str = "copy the lines that `residuum next --csv` prints to where they belong";
@@ -36,14 +36,10 @@ pub fn with_rows(
     table.name_columns(campaign);
     let separator = table.separator().unwrap_or(',');
     let holds_anything = |line: &&str| line.chars().any(|sign| sign.is_alphanumeric());
-    let last = text
-        .split(['\n', '\r'])
-        .rfind(holds_anything)
-        .unwrap_or_default();
+    let last = text.split(['\n', '\r']).rfind(holds_anything);
     ends_with_a_run(&table, text)?;
-    let habit: Vec<bool> = cells(last, separator)
-        .map(is_quoted_without_need(separator))
-        .collect();
+    let cells = cells(last.unwrap_or_default(), separator);
+    let habit: Vec<bool> = cells.map(is_quoted_without_need(separator)).collect();
     let end = line_end(text);
     let mut new = log.bytes.clone();
     if !text.ends_with(['\n', '\r']) {
@@ -75,28 +71,18 @@ fn ends_with_a_run(table: &Table, text: &str) -> Result<(), Error> {
         return Ok(());
     };
     let place = table.place(last);
-    let passed = table
-        .passed()
-        .iter()
-        .filter(|of| of.what == Passed::OverRows);
-    let mut behind = passed
-        .flat_map(|of| &of.lines)
-        .filter(|line| **line > place.line);
-    if let Some(line) = behind.next() {
+    let over_rows = |of: &&PassedOver| of.what == Passed::OverRows;
+    let passed = table.passed().iter().filter(over_rows);
+    let mut lines = passed.flat_map(|of| &of.lines);
+    if let Some(line) = lines.find(|line| **line > place.line) {
         let separator = table.separator().unwrap_or(',');
         let row = text.lines().nth(line - 1).unwrap_or_default();
-        let mut names = cells(row, separator).filter(|cell| !cell.trim().is_empty());
-        let name = names
-            .next()
-            .unwrap_or_default()
-            .trim()
-            .trim_matches('"')
-            .to_string();
+        let name = cells(row, separator).find(|cell| !cell.trim().is_empty());
+        let name = name.unwrap_or_default().trim().trim_matches('"');
         let place = Place::new(&table.file, *line);
-        return refused(
-            &place,
-            format!("{place} is a row over other rows, behind which no run can be added: `{name}`"),
-        );
+        let message =
+            format!("{place} is a row over other rows, behind which no run can be added: `{name}`");
+        return refused(&place, message);
     }
     if let Some(line) = table.table_behind() {
         let place = Place::new(&table.file, line);
@@ -107,10 +93,10 @@ fn ends_with_a_run(table: &Table, text: &str) -> Result<(), Error> {
     let is_sound = !table.ragged_rows().any(|row| row == last);
     match table.run(last) {
         Some(_) if is_sound => Ok(()),
-        _ => refused(
-            &place,
-            format!("{place} is no run, and no run can be added behind it"),
-        ),
+        _ => {
+            let message = format!("{place} is no run, and no run can be added behind it");
+            refused(&place, message)
+        }
     }
 }
 
@@ -136,9 +122,8 @@ fn cells(record: &str, separator: char) -> impl Iterator<Item = &str> {
 
 fn is_quoted_without_need(separator: char) -> impl Fn(&str) -> bool {
     move |cell| {
-        let inside = cell
-            .strip_prefix('"')
-            .and_then(|cell| cell.strip_suffix('"'));
+        let inside = cell.strip_prefix('"');
+        let inside = inside.and_then(|cell| cell.strip_suffix('"'));
         inside.is_some_and(|inside| !inside.contains([separator, '"', '\n', '\r']))
     }
 }

@@ -10,7 +10,7 @@ use super::rows::RowReader;
 use super::table::{Column, Table};
 use super::titre_row::{FurtherOfTitre, TitreOf, TitreRow};
 use crate::campaign::{Campaign, Titration};
-use crate::error::{Error, ErrorKind, Place};
+use crate::error::{Error, ErrorKind};
 use crate::units::Dimension;
 
 pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
@@ -26,10 +26,9 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
     let again = again(table, known, |reader| {
         Some((reader.text(run)?, written_number(reader, crop))).filter(|(_, number)| *number > 0)
     });
-    logged.crops.reserve(table.row_count());
-    for reader in RowReader::all(table) {
+    RowReader::each(table, &mut logged.crops, &mut logged.left_out, |reader| {
         let of_run = reader.demanded(run, reader.name(run));
-        let number = crop_number(&reader, crop);
+        let number = crop_number(reader, crop);
         if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
             reader.fault_alike(
                 crop,
@@ -39,7 +38,7 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
                 NUMBER_THEM,
             );
         }
-        let row = CropRow {
+        Some(CropRow {
             place: reader.place(),
             run: of_run,
             crop: number,
@@ -47,11 +46,8 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
             moisture: reader.fraction(moisture),
             liquor_volume: reader.not_negative(liquor_volume),
             temperature: reader.number(temperature),
-        };
-        logged
-            .crops
-            .extend(reader.finish(&mut logged.left_out, row));
-    }
+        })
+    });
 }
 
 /// Rows that name once more what a row before them or a log before theirs names; a row that is none names nothing.
@@ -102,11 +98,10 @@ pub(super) fn read_titres(
     logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
-    let titration = campaign.titration.as_ref();
-    let for_all = titration.and_then(|titration| titration.aliquot);
+    let for_all = campaign.of_titration(|titration| titration.aliquot);
     let for_all = for_all.map(LoggedNumber::plain);
-    stops.extend(titration.and_then(|titration| flask_for_nothing(campaign, titration, table)));
-    let [run, crop, sample_mass, titre, dilution, titrant, blank] = table.columns([
+    stops.extend(campaign.of_titration(|titration| flask_for_nothing(campaign, titration, table)));
+    let [run, crop, mass, titre, dilution, titrant, blank] = table.columns([
         "run",
         "crop",
         "sample_mass",
@@ -117,43 +112,38 @@ pub(super) fn read_titres(
     ]);
     let [back_titrant, back_titre] = table.columns(["back_titrant", "back_titre"]);
     let part = table.columns(PART);
-    logged.titres.reserve(table.row_count());
-    for reader in RowReader::all(table) {
+    RowReader::each(table, &mut logged.titres, &mut logged.left_out, |reader| {
         let of_run = reader.demanded(run, reader.name(run));
         let of = match reader.text(crop) {
             Some("residue") => TitreOf::Residue,
             Some("feed") => TitreOf::Feed,
-            _ => TitreOf::Crop(crop_number(&reader, crop)),
+            _ => TitreOf::Crop(crop_number(reader, crop)),
         };
         // An empty titre is a titre that was missed: the crop simply has none from this row.
         if reader.text(titre).is_none() && table.has_usable_rows() {
-            reader.finish(&mut logged.left_out, ());
-            continue;
+            return None;
         }
-        let mass = reader.demanded(sample_mass, reader.positive(sample_mass));
-        let volume = volume(&reader, titre, of).unwrap_or_default();
+        let sample_mass = reader.demanded(mass, reader.positive(mass));
+        let volume = volume(reader, titre, of).unwrap_or_default();
         let mut further = FurtherOfTitre {
-            aliquot: aliquot(campaign, &reader, part).or(for_all),
+            aliquot: aliquot(campaign, reader, part).or(for_all),
             dilution: reader.positive(dilution),
             ..FurtherOfTitre::default()
         };
         let (titrant, blank) = (reader.name(titrant), reader.not_negative(blank));
         further.back_titrant = reader.name(back_titrant);
         further.back_titre = reader.not_negative(back_titre);
-        let row = TitreRow {
+        Some(TitreRow {
             place: reader.place(),
             run: of_run,
             of,
-            sample_mass: mass,
+            sample_mass,
             titre: volume,
             titrant,
             blank,
             further: (further != FurtherOfTitre::default()).then(|| Box::new(further)),
-        };
-        logged
-            .titres
-            .extend(reader.finish(&mut logged.left_out, row));
-    }
+        })
+    });
 }
 
 /// A flask of the campaign file that no aliquot was taken from; all of each sample would count as titrated.
@@ -165,8 +155,7 @@ fn flask_for_nothing(campaign: &Campaign, titration: &Titration, table: &Table) 
             campaign.file, table.file
         );
         let hint = "add `aliquot / mL` to the log, or `aliquot` to `[titration]`";
-        let fault = Place::new(&table.file, 1).fault(ErrorKind::MissingColumn, message, hint);
-        fault.in_column("aliquot")
+        table.lacks_column("aliquot", message, hint)
     })
 }
 
@@ -187,9 +176,8 @@ pub(super) fn aliquot(
     let flask = reader.positive(of_flask);
     let head = reader.cell(aliquot).map(|(head, _)| head);
     let Some(head) = head else {
-        let titration = campaign.titration.as_ref();
-        let known = titration.and_then(|titration| titration.aliquot).is_some();
-        if flask.is_some() && !known {
+        let known = campaign.of_titration(|titration| titration.aliquot);
+        if flask.is_some() && known.is_none() {
             let hint = "write what was titrated of it under `aliquot / mL`, or leave the flask out";
             let what = "stands without an aliquot";
             reader.refuse::<()>(of_flask, ErrorKind::Missing, what, hint);
@@ -207,8 +195,7 @@ pub(super) fn aliquot(
             false => refuse("is above 1", hint),
         };
     }
-    let of_file = campaign.titration.as_ref();
-    let of_file = of_file.and_then(|titration| titration.flask);
+    let of_file = campaign.of_titration(|titration| titration.flask);
     let of_file = of_file.map(LoggedNumber::plain);
     if reader.text(of_flask).is_some() && flask.is_none() {
         return None;
@@ -223,8 +210,7 @@ pub(super) fn aliquot(
     }
     let relative = |number: LoggedNumber| Some(number.uncertainty? / number.value);
     let value = aliquot.value / flask.value;
-    let relatives = [relative(aliquot), relative(flask)];
-    let uncertainty = match relatives {
+    let uncertainty = match [relative(aliquot), relative(flask)] {
         [None, None] => None,
         [one, other] => Some(value * one.unwrap_or(0.0).hypot(other.unwrap_or(0.0))),
     };
@@ -252,31 +238,31 @@ pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
     let again = again(table, known, |reader| {
         reader.text(run).filter(|_| is_residue(reader))
     });
-    logged.residues.reserve(table.row_count());
-    for reader in RowReader::all(table) {
-        let of_run = reader.demanded(run, reader.name(run));
-        if !is_residue(&reader) {
-            reader.finish(&mut logged.left_out, ());
-            continue;
-        }
-        if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
-            reader.fault_alike(
-                run,
-                ErrorKind::DuplicatedRun,
-                &format!("names the residue of run `{of_run}` a second time"),
-                "names the residue of its run a second time",
-                "each run has one row in the residues log",
-            );
-        }
-        let row = ResidueRow {
-            place: reader.place(),
-            run: of_run,
-            mass: reader.demanded(mass, reader.not_negative(mass)),
-            assay: reader.fraction(assay),
-            moisture: reader.fraction(moisture),
-        };
-        logged
-            .residues
-            .extend(reader.finish(&mut logged.left_out, row));
-    }
+    RowReader::each(
+        table,
+        &mut logged.residues,
+        &mut logged.left_out,
+        |reader| {
+            let of_run = reader.demanded(run, reader.name(run));
+            if !is_residue(reader) {
+                return None;
+            }
+            if reader.is_sound() && again.binary_search(&reader.row).is_ok() {
+                reader.fault_alike(
+                    run,
+                    ErrorKind::DuplicatedRun,
+                    &format!("names the residue of run `{of_run}` a second time"),
+                    "names the residue of its run a second time",
+                    "each run has one row in the residues log",
+                );
+            }
+            Some(ResidueRow {
+                place: reader.place(),
+                run: of_run,
+                mass: reader.demanded(mass, reader.not_negative(mass)),
+                assay: reader.fraction(assay),
+                moisture: reader.fraction(moisture),
+            })
+        },
+    );
 }

@@ -44,10 +44,8 @@ pub(super) struct Time {
 pub(super) fn parts(text: &str) -> Option<Parts<'_>> {
     let text = text.trim();
     let Some(colon) = text.find(':') else {
-        return Some(Parts {
-            date: text,
-            time: None,
-        });
+        let (date, time) = (text, None);
+        return Some(Parts { date, time });
     };
     let start = text[..colon].rfind(['T', ' '])?;
     Some(Parts {
@@ -60,11 +58,8 @@ fn time(text: &str) -> Option<Time> {
     let (bare, zone, east) = match text.find(['+', '-']) {
         Some(sign) => {
             let distance = NaiveTime::parse_from_str(&text[sign + 1..], "%H:%M").ok()?;
-            let east = if text[sign..].starts_with('+') {
-                1.0
-            } else {
-                -1.0
-            };
+            let is_east = text[sign..].starts_with('+');
+            let east = if is_east { 1.0 } else { -1.0 };
             let zone = format!("{}{}", &text[sign..=sign], distance.format("%H:%M"));
             (&text[..sign], zone, east * minutes(distance))
         }
@@ -118,10 +113,7 @@ pub(super) fn with_name_of_month(text: &str) -> Option<NaiveDate> {
         (None, Some(month)) => (third, month, first),
         _ => return None,
     };
-    let fields = [year, day].map(Field::of);
-    let [Some(year), Some(day)] = fields else {
-        return None;
-    };
+    let (year, day) = (Field::of(year)?, Field::of(day)?);
     NaiveDate::from_ymd_opt(year.as_year()?, name, day.as_day_or_month()?)
 }
 
@@ -148,10 +140,8 @@ impl Field {
         let is_short = (1..=4).contains(&text.len());
         let is_figure = is_short && text.bytes().all(|b| b.is_ascii_digit());
         let value = text.parse().ok().filter(|_| is_figure)?;
-        Some(Field {
-            value,
-            figures: text.len(),
-        })
+        let figures = text.len();
+        Some(Field { value, figures })
     }
 
     fn as_year(self) -> Option<i32> {
@@ -193,10 +183,7 @@ impl Fields {
             DateOrder::MonthDayYear => (third, first, second),
             DateOrder::YearMonthDay => (first, second, third),
         };
-        NaiveDate::from_ymd_opt(
-            year.as_year()?,
-            month.as_day_or_month()?,
-            day.as_day_or_month()?,
-        )
+        let month = month.as_day_or_month()?;
+        NaiveDate::from_ymd_opt(year.as_year()?, month, day.as_day_or_month()?)
     }
 }

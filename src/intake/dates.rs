@@ -79,30 +79,28 @@ impl Orders {
                 *misfit |= of_column;
             }
         }
-        let fits = DateOrder::ALL.into_iter().zip(misfits);
-        let fits: Vec<DateOrder> = fits
-            .filter(|(_, misfit)| !misfit)
-            .map(|(order, _)| order)
-            .collect();
-        let [only] = fits.as_slice() else { return };
+        let [only] = fitting(misfits)[..] else { return };
         for column in columns {
             if column.misfits != [true; 3] {
-                column.stated = column.stated.or(Some(*only));
+                column.stated = column.stated.or(Some(only));
             }
         }
     }
 
     /// The stated order; else those that fit all dates; else all, where the column mixes them.
     fn candidates(self) -> Vec<DateOrder> {
-        let fits = |(order, misfit): (DateOrder, bool)| (!misfit).then_some(order);
-        let all = DateOrder::ALL.into_iter();
-        let fitting: Vec<DateOrder> = all.zip(self.misfits).filter_map(fits).collect();
-        match (self.stated, fitting.is_empty()) {
+        match (self.stated, fitting(self.misfits)) {
             (Some(stated), _) => vec![stated],
-            (None, false) => fitting,
-            (None, true) => DateOrder::ALL.to_vec(),
+            (None, fitting) if !fitting.is_empty() => fitting,
+            (None, _) => DateOrder::ALL.to_vec(),
         }
     }
+}
+
+fn fitting(misfits: [bool; 3]) -> Vec<DateOrder> {
+    let all = DateOrder::ALL.into_iter().zip(misfits);
+    let fits = all.filter(|(_, misfit)| !misfit);
+    fits.map(|(order, _)| order).collect()
 }
 
 /// Reads a date; a time of day may follow.
@@ -146,28 +144,25 @@ fn day(text: &str, orders: Orders) -> Result<(NaiveDate, bool), NoDate> {
     let fields = Fields::of(text).ok_or_else(NoDate::default)?;
     let read = |order: DateOrder| Some((order, fields.read(order)?));
     let candidates = orders.candidates();
-    let mut days: Vec<(DateOrder, NaiveDate)> =
-        candidates.iter().copied().filter_map(read).collect();
+    let mut days: Vec<_> = candidates.into_iter().filter_map(read).collect();
     if fields.begins_with_year() && orders.stated.is_none() {
         days = read(DateOrder::YearMonthDay).into_iter().collect();
     }
     match days.as_slice() {
-        [] => Err(in_another_order(
-            orders,
-            DateOrder::ALL.into_iter().find_map(read),
-        )),
+        [] => {
+            let other = DateOrder::ALL.into_iter().find_map(read);
+            Err(in_another_order(orders, other))
+        }
         [(_, day), others @ ..] if others.iter().all(|(_, other)| other == day) => Ok((*day, true)),
         several => {
-            let each = several.iter();
-            let each: Vec<String> = each
-                .map(|(order, day)| format!("{day} by `dates = \"{}\"`", order.key()))
-                .collect();
+            let by = |(order, day): &(DateOrder, NaiveDate)| {
+                format!("{day} by `dates = \"{}\"`", order.key())
+            };
+            let each: Vec<String> = several.iter().map(by).collect();
+            let each = each.join(" and ");
             Err(NoDate {
                 what: "can be read as several dates",
-                hint: format!(
-                    "it is {}: add the one that holds to `[logs]`, or {WRITE}",
-                    each.join(" and ")
-                ),
+                hint: format!("it is {each}: add the one that holds to `[logs]`, or {WRITE}"),
             })
         }
     }

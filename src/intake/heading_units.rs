@@ -147,17 +147,14 @@ pub(super) fn said(
             let may_be_volume = name.trim_start_matches("u_") == "aliquot";
             let dimensions = [Some(dimension), may_be_volume.then_some(Dimension::Volume)];
             let fitting = || dimensions.into_iter().flatten();
-            match fitting().find_map(|dimension| Unit::of(text, dimension)) {
-                Some(found) => Ok(unit(Some(found))),
-                None => {
-                    let names: Vec<String> = fitting().filter_map(Dimension::unit_names).collect();
-                    Err(match names.is_empty() {
-                        true => {
-                            format!("its numbers have no unit: take `{text}` out of the heading")
-                        }
-                        false => format!("units that fit: {}", names.join(", ")),
-                    })
-                }
+            let found = fitting().find_map(|dimension| Unit::of(text, dimension));
+            let names: Vec<String> = fitting().filter_map(Dimension::unit_names).collect();
+            match found {
+                Some(_) => Ok(unit(found)),
+                None if names.is_empty() => Err(format!(
+                    "its numbers have no unit: take `{text}` out of the heading"
+                )),
+                None => Err(format!("units that fit: {}", names.join(", "))),
             }
         }
         (_, None, Some(text)) => Ok(unit(Unit::named(text))),

@@ -5,7 +5,9 @@
 
 use super::columns::{Holds, holds, known};
 use super::heading_units::{Cut, UnitSaid, cut, is_same, is_unit, said};
-use crate::campaign::{AsAbove, Campaign, ColumnMapping, LogKind, PriceUnit, folded, nearest};
+use crate::campaign::{
+    AsAbove, Campaign, ColumnMapping, LogKind, PriceUnit, did_you_mean, folded, nearest,
+};
 use crate::chemistry::Formula;
 use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::units::{Dimension, Unit};
@@ -72,20 +74,14 @@ pub(super) fn head(
         unit: mapping.unit.clone().or(cut.unit.map(str::to_string)),
     };
     let is_it = |name: &str| is_name(campaign, kind, name).then(|| name.to_string());
-    let exact = mapped(|own, heading| own == heading)
-        .map(of_mapping)
-        .or_else(|| named(campaign, kind, heading, cut, is_it));
-    let near = || {
-        mapped(|own, heading| folded(own) == folded(heading))
-            .map(of_mapping)
-            .or_else(|| {
-                named(campaign, kind, heading, cut, |text| {
-                    near_name(campaign, kind, text)
-                })
-            })
+    let sought = |is: fn(&str, &str) -> bool, name_of: &dyn Fn(&str) -> Option<String>| {
+        let mapped = mapped(is).map(of_mapping);
+        mapped.or_else(|| named(campaign, kind, heading, cut, name_of))
     };
+    let exact = sought(|own, text| own == text, &is_it);
     let is_exact = exact.is_some();
-    let found = exact.or_else(near);
+    let near = |text: &str| near_name(campaign, kind, text);
+    let found = exact.or_else(|| sought(|own, text| folded(own) == folded(text), &near));
     let nearly = found.is_some() && !is_exact;
     let Meant {
         mapping,
@@ -104,22 +100,12 @@ pub(super) fn head(
         Err(hint) => (UnitSaid::default(), Some(hint)),
     };
     let two = mapping.and_then(|(_, mapping)| two_units(campaign, mapping, file, heading, cut));
-    let misfit = misfit.filter(|_| two.is_none());
-    let fault = misfit.map(|hint| {
+    let fault = two.or(misfit.map(|hint| {
         let text = unit_text.unwrap_or(heading);
         let message =
             format!("column `{heading}` in `{file}` has a unit that does not fit: `{text}`");
-        Error::new(ErrorKind::Heading, message)
-            .in_column(heading)
-            .hint(hint)
-    });
-    let fault = two
-        .map(|(message, hint)| {
-            let place = &campaign.file;
-            let fault = Error::new(ErrorKind::Heading, format!("{message} in `{place}`"));
-            fault.in_column(heading).hint(hint)
-        })
-        .or(fault);
+        fault(heading, message, hint)
+    }));
     let head = Head {
         heading: heading.to_string(),
         name,
@@ -129,10 +115,8 @@ pub(super) fn head(
         formula: said.formula,
         price: said.price,
         empty: mapping.and_then(|(_, mapping)| {
-            let unit = said.unit;
-            mapping
-                .empty
-                .map(|empty| unit.map_or(empty, |unit| unit.to_base(empty)))
+            let empty = mapping.empty?;
+            Some(said.unit.map_or(empty, |unit| unit.to_base(empty)))
         }),
         mapping: mapping.map(|(position, _)| position),
         nearly,
@@ -140,14 +124,19 @@ pub(super) fn head(
     (head, fault)
 }
 
-/// What is said of a heading and its mapping that give one column two units.
+fn fault(heading: &str, message: String, hint: String) -> Error {
+    let fault = Error::new(ErrorKind::Heading, message);
+    fault.in_column(heading).hint(hint)
+}
+
+/// The fault of a heading and its mapping that give one column two units.
 fn two_units(
     campaign: &Campaign,
     mapping: &ColumnMapping,
     file: &str,
     heading: &str,
     cut: Cut,
-) -> Option<(String, String)> {
+) -> Option<Error> {
     let (written, given) = (cut.unit?, mapping.unit.as_deref()?);
     // What stands behind a heading that is given whole may be no unit at all.
     let may_be_name = cut.is_loose || !is_unit(campaign, written);
@@ -156,13 +145,13 @@ fn two_units(
         return None;
     }
     let message = format!(
-        "column `{heading}` in `{file}` has two units: `{written}` in its heading, `{given}` on line {}",
-        mapping.line
+        "column `{heading}` in `{file}` has two units: `{written}` in its heading, `{given}` on line {} in `{}`",
+        mapping.line, campaign.file
     );
     let hint = format!(
         "leave out the one that is wrong: `unit = \"{given}\"` or the `{written}` in the heading"
     );
-    Some((message, hint))
+    Some(self::fault(heading, message, hint))
 }
 
 /// What a heading names.
@@ -240,12 +229,11 @@ fn near_name(campaign: &Campaign, kind: LogKind, text: &str) -> Option<String> {
 fn campaign_names(campaign: &Campaign, kind: LogKind) -> Vec<&str> {
     let factors = campaign.factors.iter().map(|factor| factor.column());
     let responses = campaign.responses.iter().map(|of| of.column.as_str());
-    let priced = campaign.prices.iter().flat_map(|prices| &prices.other);
-    let priced = priced.map(|price| price.column.as_str());
-    let impurities = campaign.oxidant.iter().flat_map(|of| &of.impurities);
+    let priced = campaign.reagents().map(|price| price.column.as_str());
+    let impurities = campaign.impurities().map(|of| of.column.as_str());
     match kind {
         LogKind::Runs => factors.chain(responses).chain(priced).collect(),
-        LogKind::Lots => impurities.map(|of| of.column.as_str()).collect(),
+        LogKind::Lots => impurities.collect(),
         _ => Vec::new(),
     }
 }
@@ -275,9 +263,8 @@ pub(super) fn not_found(campaign: &Campaign, mapping: &ColumnMapping, heads: &[&
         listed(&headings)
     );
     let cause = Cause::Things(format!("heading that the {log} log lacks"));
-    let fault = place
-        .fault(ErrorKind::MissingColumn, message, "")
-        .in_column(heading);
+    let fault = place.fault(ErrorKind::MissingColumn, message, "");
+    let fault = fault.in_column(heading);
     fault.alike(cause, Some(heading)).near(near, hint)
 }
 
@@ -337,10 +324,8 @@ pub(super) fn report_as_above<'h>(
         let place = Place::new(&campaign.file, *line);
         let message = format!("no column `{column}` in any log, which `as_above` in {place} names");
         let names = heads.clone().map(|head| head.heading.as_str());
-        let hint = match nearest(column, names) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => "name a column, or copy its heading letter by letter".into(),
-        };
+        let hint = did_you_mean(column, names)
+            .unwrap_or_else(|| "name a column, or copy its heading letter by letter".into());
         stops.push(place.fault(ErrorKind::MissingColumn, message, hint));
     }
 }

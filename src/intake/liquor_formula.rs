@@ -18,30 +18,21 @@ pub(super) fn stated_as(
     tables: &[Table],
     stops: &mut Vec<Error>,
 ) -> Option<Formula> {
-    let titration = campaign.titration.as_ref();
-    let of_file = titration.and_then(|titration| titration.liquor_as.as_ref());
-    let product = campaign
-        .chemistry
-        .as_ref()
-        .map(|chemistry| &chemistry.product);
+    let of_file = campaign.of_titration(|titration| titration.liquor_as.as_ref());
+    let chemistry = campaign.chemistry.as_ref();
+    let product = chemistry.map(|chemistry| &chemistry.product);
     let mut first: Option<(Option<&Formula>, String)> = None;
     for table in tables {
-        let Some(head) = table
-            .column(STRENGTH)
-            .position
-            .map(|column| &table.heads[column])
-        else {
+        let Some(column) = table.column(STRENGTH).position else {
             continue;
         };
+        let head = &table.heads[column];
         let own = head.formula.as_ref();
         let counted = own.or(of_file.map(|stated| &stated.formula));
         let here = format!("column `{}` in `{}`", head.heading, table.file);
         let of = |formula: Option<&Formula>| {
-            let formula = formula.or(product);
-            formula.map_or_else(
-                || "what it does not say".into(),
-                |of| format!("`{}`", of.text()),
-            )
+            let formula = formula.or(product).map(|of| format!("`{}`", of.text()));
+            formula.unwrap_or_else(|| "what it does not say".into())
         };
         let other = match (own, of_file, &first) {
             (Some(own), Some(stated), _) if *own != stated.formula => {
@@ -54,11 +45,8 @@ pub(super) fn stated_as(
             _ => None,
         };
         if let Some((place, formula)) = other {
-            let message = format!(
-                "{here} is of {}, and {place} of {}",
-                of(counted),
-                of(formula)
-            );
+            let [own, other] = [counted, formula].map(of);
+            let message = format!("{here} is of {own}, and {place} of {other}");
             let hint = "say in both of which formula the strengths are";
             let fault = Place::new(&table.file, 1).fault(ErrorKind::Formula, message, hint);
             stops.push(fault.in_column(&head.heading));

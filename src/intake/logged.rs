@@ -3,7 +3,7 @@
 //! In: nothing. Out: [`Logged`] and the rows of each log.
 //! This module never reads a cell.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::cell_values::{LoggedDate, LoggedNumber};
 use super::marks::Marks;
@@ -88,6 +88,17 @@ pub struct RunsLog {
 }
 
 impl RunsLog {
+    /// Rows of runs that are not set aside.
+    pub fn used(&self) -> impl Iterator<Item = &RunRow> {
+        self.rows.iter().filter(|row| row.set_aside.is_none())
+    }
+
+    /// Rows by the names of their runs.
+    pub fn by_name(&self) -> BTreeMap<&str, &RunRow> {
+        let rows = self.rows.iter();
+        rows.map(|row| (row.run.as_str(), row)).collect()
+    }
+
     /// The kept column of that name.
     pub fn column(&self, name: &str) -> Option<&LoggedColumn> {
         self.columns.iter().find(|column| column.name == name)
@@ -95,7 +106,7 @@ impl RunsLog {
 }
 
 /// A column of the runs log that is kept as it is.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct LoggedColumn {
     /// Its name: the heading, without the unit part where a factor or response is called so.
     pub name: String,
@@ -170,6 +181,22 @@ pub struct RunRow {
 }
 
 impl RunRow {
+    /// The number in a column of the design; `None` for an empty cell, and for a column that holds no numbers.
+    pub fn number(&self, column: &str) -> Option<LoggedNumber> {
+        match column {
+            "feed_mass" => self.feed_mass,
+            "feed_assay" => self.feed_assay,
+            "oxidant_mass" => self.oxidant_mass,
+            "residue_mass" => self.residue_mass,
+            "residue_assay" => self.residue_assay,
+            "labour" => self.labour,
+            "liquor_volume" => self.liquor_volume,
+            "liquor_conc" => self.liquor_conc,
+            "purity" => self.purity,
+            _ => None,
+        }
+    }
+
     /// The reason why there is no result that rests on one of these parts.
     ///
     /// # Errors

@@ -128,17 +128,14 @@ struct Reading {
 /// Reads a number with that decimal mark; its whole part may be cut into groups of three by one other sign.
 fn read(text: &str, decimal: Decimal) -> Option<Reading> {
     let text = text.trim();
-    let (sign, unsigned) = match text.strip_prefix(['-', '+', '\u{2212}']) {
-        Some(unsigned) if !text.starts_with('+') => ("-", unsigned),
-        Some(unsigned) => ("", unsigned),
-        None => ("", text),
-    };
+    let unsigned = text.strip_prefix(['-', '+', '\u{2212}']);
+    let is_negative = unsigned.is_some() && !text.starts_with('+');
+    let (sign, unsigned) = (if is_negative { "-" } else { "" }, unsigned.unwrap_or(text));
     let exponent = unsigned.find(['e', 'E']).unwrap_or(unsigned.len());
     let (mantissa, exponent) = unsigned.split_at(exponent);
-    let (whole, fraction) = match mantissa.split_once(decimal.mark()) {
-        Some((whole, fraction)) => (whole, fraction),
-        None => (mantissa, ""),
-    };
+    let (whole, fraction) = mantissa
+        .split_once(decimal.mark())
+        .unwrap_or((mantissa, ""));
     let is_digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
     let other = decimal.other().mark();
     let separator = whole.chars().find(|c| !c.is_ascii_digit());
@@ -159,9 +156,8 @@ fn read(text: &str, decimal: Decimal) -> Option<Reading> {
     if groups.is_empty() && fraction.is_empty() || !is_digits(fraction) {
         return None;
     }
-    let value: f64 = format!("{sign}{groups}.{fraction}{exponent}")
-        .parse()
-        .ok()?;
+    let plain = format!("{sign}{groups}.{fraction}{exponent}");
+    let value: f64 = plain.parse().ok()?;
     value.is_finite().then_some(Reading {
         value,
         by_other_mark: separator == Some(other),

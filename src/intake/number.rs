@@ -19,10 +19,9 @@ pub(super) const NOT_KNOWN: &str = "give the run a reason under `set_aside`";
 
 /// A hint about a text that is no number, with what is left where nobody knows the number.
 pub(super) fn or_else(hint: &str, not_known: &str) -> String {
-    if [FINITE, NOTHING_ELSE, ABOUT].contains(&hint) {
-        format!("{hint}, or {not_known}")
-    } else {
-        hint.to_string()
+    match hint {
+        FINITE | NOTHING_ELSE | ABOUT => format!("{hint}, or {not_known}"),
+        _ => hint.to_string(),
     }
 }
 
@@ -69,23 +68,18 @@ fn no_number(text: &str, marks: Marks) -> String {
         // All of them at once: a cell may hold thousands, and each reading of the rest costs room on the stack.
         let is_sign = |sign: char| LIMITS.contains(&sign) || sign.is_whitespace();
         let limit = text.trim_start_matches(is_sign);
-        let (limit, percent) = match limit.trim().strip_suffix('%') {
-            Some(limit) => (limit, " %"),
-            None => (limit, ""),
-        };
-        let half = plain(limit, marks).map(|limit| limit / 2.0);
+        let in_percent = limit.trim().strip_suffix('%');
+        let percent = if in_percent.is_some() { " %" } else { "" };
+        let limit = in_percent.unwrap_or(limit);
         let shown = |value: f64| format!("`{}{percent}`", in_marks(value, marks.decimal));
-        let example = half.map_or_else(
-            |_| String::new(),
-            |half| {
-                // Four figures are more than enough for what nobody saw.
-                let standard = format!("{:.3e}", half / 3f64.sqrt())
-                    .parse()
-                    .unwrap_or(half);
-                let (half, standard) = (shown(half), shown(standard));
-                format!(": {half}, with {half}/√3 = {standard} in the `u_` column")
-            },
-        );
+        let example = plain(limit, marks).map_or(String::new(), |limit| {
+            // Four figures are more than enough for what nobody saw.
+            let half = limit / 2.0;
+            let standard = format!("{:.3e}", half / 3f64.sqrt());
+            let standard = shown(standard.parse().unwrap_or(half));
+            let half = shown(half);
+            format!(": {half}, with {half}/√3 = {standard} in the `u_` column")
+        });
         return format!(
             "what is below all that the method sees is no figure: leave the cell empty, or write half of it with half of it as a rectangular ±{example}"
         );
@@ -169,13 +163,9 @@ impl Range {
 
     fn hint(&self, unit: &str) -> String {
         let Range { what, low, high } = self;
-        let unit = if unit == "1" {
-            String::new()
-        } else {
-            format!(" {unit}")
-        };
+        let (blank, unit) = if unit == "1" { ("", "") } else { (" ", unit) };
         format!(
-            "a {what} is zero or from {low:e} to {high:e}{unit}; look for a slip in the exponent or the unit"
+            "a {what} is zero or from {low:e} to {high:e}{blank}{unit}; look for a slip in the exponent or the unit"
         )
     }
 }

@@ -9,8 +9,8 @@ use std::iter;
 use super::cell_values::{LoggedDate, LoggedNumber};
 use super::dates;
 use super::marks::Marks;
-use super::number::{of_dimension, outside};
-use super::plus_minus::{around_plus_minus, with_plus_minus};
+use super::number::outside;
+use super::plus_minus;
 use crate::campaign::Logs;
 use crate::units::{Dimension, Unit};
 
@@ -34,12 +34,6 @@ pub fn number_in(
     unit: Option<Unit>,
 ) -> Result<LoggedNumber, String> {
     let marks = Marks::plain(logs);
-    let number = match around_plus_minus(text) {
-        Some(parts) => with_plus_minus("number", parts, marks, dimension, unit)?,
-        None => LoggedNumber {
-            value: of_dimension(text, marks, dimension, unit)?,
-            uncertainty: None,
-        },
-    };
+    let number = plus_minus::number("number", text, marks, dimension, unit)?;
     outside(number.value, dimension).map_or(Ok(number), Err)
 }

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::columns::flat;
 use super::logged::{Logged, LoggedColumn, RunRow, RunsLog};
+use super::not_used::LeftOut;
 use super::rows::RowReader;
 use super::table::{Column, Table};
 use crate::campaign::{Campaign, FactorPlan, LogKind};
@@ -94,9 +95,8 @@ pub(super) fn set_apart(logged: &mut Logged) {
     let made = pick(rows, Standing::Made);
     let key = |place: &Place| (place.file.clone(), place.line);
     let places: BTreeSet<_> = planned.iter().map(|row| key(&row.place)).collect();
-    logged
-        .left_out
-        .retain(|entry| !places.contains(&key(&entry.place)));
+    let is_planned = |entry: &LeftOut| places.contains(&key(&entry.place));
+    logged.left_out.retain(|entry| !is_planned(entry));
     let mut columns = Vec::new();
     for column in &mut logged.runs.columns {
         let cells = picked(&column.cells, are(Standing::Planned));

@@ -18,6 +18,20 @@ pub(super) fn around_plus_minus(text: &str) -> Option<(&str, &str)> {
     signs.iter().find_map(|sign| text.split_once(sign))
 }
 
+/// Reads a number of a dimension in base units, with the uncertainty behind its ± where it has one.
+pub(super) fn number(
+    name: &str,
+    text: &str,
+    marks: Marks,
+    dimension: Dimension,
+    unit: Option<Unit>,
+) -> Result<LoggedNumber, String> {
+    match around_plus_minus(text) {
+        Some(parts) => with_plus_minus(name, parts, marks, dimension, unit),
+        None => of_dimension(text, marks, dimension, unit).map(LoggedNumber::plain),
+    }
+}
+
 /// Reads `28.4 ± 0.4` in base units, with the standard uncertainty that the campaign file makes of it; a `%` behind the
 /// figure after the sign is of both.
 pub(super) fn with_plus_minus(

@@ -6,50 +6,26 @@
 use super::logged::Logged;
 
 impl Logged {
-    /// Takes the rows of one log that was read by itself.
+    /// Takes the rows of one log that was read by itself, and what was found in them.
     pub(super) fn take(&mut self, of_one: Logged) {
-        let Logged {
-            runs,
-            liquor_as,
-            lots,
-            crops,
-            titres,
-            titrants,
-            unusable_titrants,
-            residues,
-            heating,
-            present,
-            incomplete,
-            columns,
-            lacks,
-            as_written,
-            used_as,
-            left_out,
-            passed,
-            planned: _,
-            dates_tell_plans: _,
-            superseded,
-        } = of_one;
         // Plans are told from runs made when all logs are read.
-        self.superseded.extend(superseded);
-        if runs.lines > 0 {
-            (self.runs, self.liquor_as) = (runs, liquor_as);
+        if of_one.runs.lines > 0 {
+            (self.runs, self.liquor_as) = (of_one.runs, of_one.liquor_as);
         }
-        behind(&mut self.lots, lots);
-        behind(&mut self.crops, crops);
-        behind(&mut self.titres, titres);
-        behind(&mut self.titrants, titrants);
-        behind(&mut self.unusable_titrants, unusable_titrants);
-        behind(&mut self.residues, residues);
-        behind(&mut self.heating, heating);
-        self.present.extend(present);
-        self.incomplete.extend(incomplete);
-        self.columns.extend(columns);
-        self.lacks.extend(lacks);
-        self.as_written.extend(as_written);
-        self.used_as.extend(used_as);
-        self.left_out.extend(left_out);
-        self.passed.extend(passed);
+        behind(&mut self.superseded, of_one.superseded);
+        behind(&mut self.lots, of_one.lots);
+        behind(&mut self.crops, of_one.crops);
+        behind(&mut self.titres, of_one.titres);
+        behind(&mut self.titrants, of_one.titrants);
+        behind(&mut self.unusable_titrants, of_one.unusable_titrants);
+        behind(&mut self.residues, of_one.residues);
+        behind(&mut self.heating, of_one.heating);
+        behind(&mut self.incomplete, of_one.incomplete);
+        behind(&mut self.columns, of_one.columns);
+        behind(&mut self.lacks, of_one.lacks);
+        behind(&mut self.used_as, of_one.used_as);
+        behind(&mut self.left_out, of_one.left_out);
+        self.as_written.extend(of_one.as_written);
     }
 }
 

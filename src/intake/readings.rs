@@ -32,9 +32,10 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
             reader.needed(of_run, run);
         }
         let place = reader.place();
+        let minute = reader.demanded(time, minute(&reader, time));
         let reading = Reading {
             line: place.line,
-            minute: reader.demanded(time, minute(&reader, time)),
+            minute,
             temperature: reader
                 .demanded(temperature, reader.number(temperature))
                 .value,
@@ -47,9 +48,8 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
         }
     }
     for (run, (place, mut readings)) in by_run {
-        let back = readings
-            .windows(2)
-            .find(|pair| pair[1].minute <= pair[0].minute);
+        let mut pairs = readings.windows(2);
+        let back = pairs.find(|pair| pair[1].minute <= pair[0].minute);
         let goes_back = back.map(|pair| Place::new(&table.file, pair[1].line));
         readings.sort_by(|a, b| a.minute.total_cmp(&b.minute));
         // Two curves of one run would have to be joined, and nobody said how their clocks go together.
@@ -63,14 +63,12 @@ pub(super) fn read(campaign: &Campaign, table: &Table, logged: &mut Logged) {
             logged.left_out.push(LeftOut::new(Some(run), fault));
             continue;
         }
+        let temperatures = readings.iter().map(|of| of.temperature);
         logged.heating.push(HeatingCurve {
             place,
             run: run.into(),
             heating: heating(&readings, campaign.soak_above),
-            lowest: readings
-                .iter()
-                .map(|of| of.temperature)
-                .fold(f64::INFINITY, f64::min),
+            lowest: temperatures.fold(f64::INFINITY, f64::min),
             goes_back,
         });
     }
@@ -88,12 +86,10 @@ fn minute(reader: &RowReader, time: Column) -> Option<f64> {
     }
     match number::plain(text, written.marks) {
         Ok(value) => Some(head.unit.or_else(|| Unit::named("s"))?.to_base(value)),
-        Err(_) => reader.refuse(
-            time,
-            ErrorKind::NotANumber,
-            "is no time",
-            "write seconds, minutes with the unit in the heading (`time / min`), or `2025-10-03T14:30`",
-        ),
+        Err(_) => {
+            let hint = "write seconds, minutes with the unit in the heading (`time / min`), or `2025-10-03T14:30`";
+            reader.refuse(time, ErrorKind::NotANumber, "is no time", hint)
+        }
     }
 }
 
@@ -105,14 +101,13 @@ fn heating(readings: &[Reading], above: Option<f64>) -> Heating {
         }
     }
     let span = peak.minute - readings[0].minute;
+    let soaked = |above| {
+        let pairs = readings.windows(2);
+        pairs.map(|pair| time_above(pair[0], pair[1], above)).sum()
+    };
     Heating {
         peak_temperature: peak.temperature,
-        soak_time: above.map(|above| {
-            readings
-                .windows(2)
-                .map(|pair| time_above(pair[0], pair[1], above))
-                .sum()
-        }),
+        soak_time: above.map(soaked),
         heating_rate: (span > 0.0).then(|| (peak.temperature - readings[0].temperature) / span),
     }
 }

@@ -11,7 +11,7 @@ use super::dates;
 use super::headings::Head;
 use super::not_used::LeftOut;
 use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
-use super::plus_minus::{around_plus_minus, with_plus_minus};
+use super::plus_minus;
 use super::table::{Column, Table};
 use crate::campaign::LogKind;
 use crate::error::{Cause, Error, ErrorKind, Place};
@@ -41,6 +41,20 @@ impl<'t> RowReader<'t> {
             row,
             faults: RefCell::default(),
         })
+    }
+
+    /// Reads each row of a log; kept are those without a fault that hold anything.
+    pub fn each<R>(
+        table: &'t Table,
+        rows: &mut Vec<R>,
+        left_out: &mut Vec<LeftOut>,
+        read: impl Fn(&Self) -> Option<R>,
+    ) {
+        rows.reserve(table.row_count());
+        for reader in Self::all(table) {
+            let row = read(&reader);
+            rows.extend(reader.finish(left_out, row).flatten());
+        }
     }
 
     /// Where the row stands.
@@ -129,10 +143,8 @@ impl<'t> RowReader<'t> {
     /// Whether a text can be a name, with the hint for a word for nothing.
     pub fn is_name(&self, column: Column, text: &str, hint: impl Fn() -> String) -> bool {
         if let Some(sign) = invisible(text) {
-            let what = format!(
-                "holds a character that nobody sees, U+{:04X}",
-                u32::from(sign)
-            );
+            let code = u32::from(sign);
+            let what = format!("holds a character that nobody sees, U+{code:04X}");
             let hint = "type the name anew, letter by letter";
             self.refuse::<()>(column, ErrorKind::UnknownName, &what, hint);
             return false;
@@ -165,10 +177,7 @@ impl<'t> RowReader<'t> {
                 let Some(text) = text.filter(|text| !is_missing(text)) else {
                     return head.empty.map(plain);
                 };
-                match around_plus_minus(text) {
-                    Some(parts) => with_plus_minus(column.name, parts, marks, dimension, head.unit),
-                    None => of_dimension(text, marks, dimension, head.unit).map(plain),
-                }
+                plus_minus::number(column.name, text, marks, dimension, head.unit)
             }
         };
         let number = match read.map(|number| (number, outside(number.value, dimension))) {
@@ -181,12 +190,8 @@ impl<'t> RowReader<'t> {
         let partner = self.uncertainty(position, dimension);
         if partner.is_some() && number.uncertainty.is_some() {
             let hint = format!("leave out the ± or the cell under `u_{}`", column.name);
-            return self.refuse(
-                column,
-                ErrorKind::NotANumber,
-                "has two uncertainties",
-                &hint,
-            );
+            let (kind, what) = (ErrorKind::NotANumber, "has two uncertainties");
+            return self.refuse(column, kind, what, &hint);
         }
         Some(LoggedNumber {
             uncertainty: number.uncertainty.or(partner),
@@ -225,8 +230,7 @@ impl<'t> RowReader<'t> {
     /// A date in ISO form, with the time behind it.
     pub fn date(&self, column: Column) -> Option<LoggedDate> {
         let (position, text) = (column.position?, self.text(column)?);
-        let read = || dates::date(text, self.table.written.orders[position]);
-        match self.table.shared_date(text, read) {
+        match dates::date(text, self.table.written.orders[position]) {
             Ok(date) => Some(date),
             Err(no_date) => self.refuse(column, ErrorKind::OutOfRange, no_date.what, &no_date.hint),
         }
@@ -302,18 +306,15 @@ impl<'t> RowReader<'t> {
 
     /// The value, or a fault when the cell is empty.
     pub fn needed<T>(&self, column: Column, value: Option<T>) -> Option<T> {
+        let is_empty = self.cell(column).is_none();
+        let hint = || format!("write the value, or {}", self.not_known());
         // A column that the log lacks is missed once, and not in each row.
-        if value.is_none()
-            && self.cell(column).is_none()
-            && !self.table.lacks.contains(&column.name)
-        {
-            let hint = format!("write the value, or {}", self.not_known());
-            self.fault(column, ErrorKind::Missing, "is empty", &hint);
+        if value.is_none() && is_empty && !self.table.lacks.contains(&column.name) {
+            self.fault(column, ErrorKind::Missing, "is empty", &hint());
         }
-        if value.is_none() && self.is_sound() && self.cell(column).is_some() {
-            let hint = format!("write the value, or {}", self.not_known());
+        if value.is_none() && !is_empty && self.is_sound() {
             let what = "holds a word for a missing value";
-            self.refuse::<()>(column, ErrorKind::Missing, what, &hint);
+            self.refuse::<()>(column, ErrorKind::Missing, what, &hint());
         }
         value
     }

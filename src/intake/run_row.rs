@@ -15,7 +15,7 @@ use super::planned::Telling;
 use super::rows::RowReader;
 use super::stock::NO_CONTENT;
 use super::table::{Column, Table};
-use crate::campaign::{Campaign, Decimal, FactorKind, FactorPlan, LOT};
+use crate::campaign::{Campaign, Decimal, FactorPlan, LOT};
 use crate::error::ErrorKind;
 
 /// Rounding of a share that is written with two decimals, or in whole per cent.
@@ -40,11 +40,7 @@ fn share(text: &str, marks: Marks) -> Option<f64> {
     };
     let value = plain(figure, marks).or_else(|_| plain(figure, with_point));
     let value = value.ok().filter(|value| *value > 0.0)?;
-    Some(if percent.is_some() {
-        value / 100.0
-    } else {
-        value
-    })
+    Some(percent.map_or(value, |_| value / 100.0))
 }
 
 /// The columns of a runs log, sought once for all rows.
@@ -66,10 +62,9 @@ pub(super) struct Columns<'t> {
 
 impl<'t> Columns<'t> {
     pub fn of(campaign: &'t Campaign, table: &'t Table) -> Columns<'t> {
-        let choices = campaign
-            .factors
-            .iter()
-            .filter(|plan| matches!(plan.kind, FactorKind::Choice { .. }) && plan.column() != LOT);
+        let choices = campaign.factors.iter();
+        let choices = choices.filter(|plan| plan.is_choice() && plan.column() != LOT);
+        let choices = choices.map(|plan| (plan, table.column(plan.column())));
         let flat_crop = |head: &'t Head| {
             let (what, number) = flat(&head.name)?;
             Some((number, what, table.column(&head.name)))
@@ -82,9 +77,7 @@ impl<'t> Columns<'t> {
             residue_from: table.column("residue_from"),
             set_aside: table.column("set_aside"),
             date: table.column("date"),
-            choices: choices
-                .map(|plan| (plan, table.column(plan.column())))
-                .collect(),
+            choices: choices.collect(),
             crops: table.heads.iter().filter_map(flat_crop).collect(),
             telling: Telling::of(campaign, table),
             fractions: table.columns(["feed_assay", "residue_assay", "purity"]),
@@ -119,10 +112,9 @@ impl<'t> Columns<'t> {
             run,
             date: reader.date(self.date),
             lots: self.lots(reader),
-            feed_mass: if needs_charge {
-                reader.needed(self.feed_mass, feed_mass)
-            } else {
-                feed_mass
+            feed_mass: match needs_charge {
+                true => reader.needed(self.feed_mass, feed_mass),
+                false => feed_mass,
             },
             feed_assay: reader.above_zero(assay, feed_assay, NO_CONTENT),
             oxidant_mass: reader.not_negative(oxidant_mass),
@@ -184,14 +176,13 @@ impl<'t> Columns<'t> {
         let lots = reader.names(self.lot);
         let mut shares: Vec<f64> = Vec::new();
         for text in reader.list(self.lot_share) {
-            match share(text, reader.table.written.marks) {
-                Some(share) => shares.push(share),
-                None => fault(
-                    ErrorKind::NotANumber,
-                    &format!("is not a share: `{text}`"),
-                    "write shares above zero with `;` between them, such as `0.6;0.4` or `60 %;40 %`",
-                ),
+            let share = share(text, reader.table.written.marks);
+            if share.is_none() {
+                let hint = "write shares above zero with `;` between them, such as `0.6;0.4` or `60 %;40 %`";
+                let what = format!("is not a share: `{text}`");
+                fault(ErrorKind::NotANumber, &what, hint);
             }
+            shares.extend(share);
         }
         let mut total: f64 = shares.iter().sum();
         if (total - 100.0).abs() <= 100.0 * shares_off(shares.len()) {

@@ -13,7 +13,7 @@ use super::run_row::Columns;
 use super::table::Table;
 use super::versions::Versions;
 use crate::campaign::{Campaign, FactorKind, LOT};
-use crate::error::{Cause, Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind};
 use crate::sheets::is_over_rows;
 use crate::units::{Dimension, Unit};
 
@@ -41,12 +41,8 @@ pub(super) fn read(
         };
         if is_over_rows(run) {
             let hint = "take the row out of the log, or give the run another name";
-            reader.refuse::<()>(
-                run_column,
-                ErrorKind::BadRow,
-                "is a row over other rows",
-                hint,
-            );
+            let what = "is a row over other rows";
+            reader.refuse::<()>(run_column, ErrorKind::BadRow, what, hint);
             reader.finish(&mut logged.left_out, ());
             continue;
         }
@@ -76,14 +72,10 @@ pub(super) fn read(
             kept.push(row_number);
         }
     }
-    for row in table.ragged_rows() {
-        if let Some(run) = table.run(row)
-            && versions.counts(&table.place(row))
-        {
-            logged.runs.names.push(run.to_string());
-        }
-    }
     let counts = |row: usize| versions.counts(&table.place(row));
+    let ragged = table.ragged_rows().filter(|row| counts(*row));
+    let ragged = ragged.filter_map(|row| table.run(row));
+    logged.runs.names.extend(ragged.map(str::to_string));
     keep_own_columns(campaign, table, before, &kept, counts, logged, stops);
     for column in &mut logged.runs.columns {
         column.cells.resize(logged.runs.rows.len(), None);
@@ -102,9 +94,8 @@ fn keep_own_columns(
     stops: &mut Vec<Error>,
 ) {
     let columns = &mut logged.runs.columns;
-    let others = table.sound_rows();
-    let others = others.filter(|row| kept.binary_search(row).is_err() && counts(*row));
-    let others: Vec<usize> = others.collect();
+    let is_other = |row: &usize| kept.binary_search(row).is_err() && counts(*row);
+    let others: Vec<usize> = table.sound_rows().filter(is_other).collect();
     for (position, head) in table.heads.iter().enumerate() {
         // Of two columns with one name, which is a fault, the first is kept.
         let is_first = table.column(&head.name).position == Some(position);
@@ -117,10 +108,7 @@ fn keep_own_columns(
             columns.push(LoggedColumn {
                 name: head.name.clone(),
                 unit: head.unit_text.clone(),
-                cells: Vec::new(),
-                left_out: Vec::new(),
-                marks: Vec::new(),
-                has_above_one: false,
+                ..LoggedColumn::default()
             });
         }
         let column = &mut columns[known];
@@ -128,33 +116,30 @@ fn keep_own_columns(
         if column.unit == head.unit_text {
             let mut level = |row: usize| {
                 let text = table.cell(position, row)?;
-                let level = campaign.level_of(&head.name, text);
                 if has_spellings {
                     let written = (head.name.clone(), text.to_string());
                     logged.as_written.insert(written);
                 }
-                Some(level.to_string())
+                Some(campaign.level_of(&head.name, text).to_string())
             };
             column.cells.resize(before, None);
             column.marks.push((before, table.written.marks));
             let left_out = others.iter().filter_map(|row| level(*row));
             column.left_out.extend(left_out);
             column.cells.extend(kept.iter().map(|row| level(*row)));
-            let new = || column.cells[before..].iter().flatten();
             let is_above_one = |cell: &String| {
                 cell.starts_with(|c: char| c.is_ascii_digit())
                     && plain(cell, table.written.marks).is_ok_and(|number| number > 1.0)
             };
-            column.has_above_one |= new().any(is_above_one);
+            let mut new = column.cells[before..].iter().flatten();
+            column.has_above_one |= new.any(is_above_one);
         } else {
             let message = format!(
                 "column `{}` in `{}` has another unit than in the runs log before it",
                 head.heading, table.file
             );
             let hint = "write the same unit in all runs logs";
-            let place = Place::new(&table.file, 1);
-            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
-            stops.push(fault.in_column(&head.heading));
+            stops.push(table.lacks_column(&head.heading, message, hint));
         }
     }
 }
@@ -229,10 +214,8 @@ impl LoggedColumn {
             return Err(or_else(NOTHING_ELSE, NOT_KNOWN));
         }
         if percent.is_some() && self.has_above_one && own.is_none() && wanted.is_none() {
-            return Err(
-                "other cells of this column have no `%` and are above 1: write the unit behind its heading, `/ %`, or in all cells"
-                    .into(),
-            );
+            let hint = "other cells of this column have no `%` and are above 1: write the unit behind its heading, `/ %`, or in all cells";
+            return Err(hint.into());
         }
         Ok(Some(match (from, to) {
             (Some(from), Some(to)) if from.dimension == to.dimension && from != to => {

@@ -10,7 +10,7 @@ use super::headings::Head;
 use super::not_used::LogFile;
 use super::number::plain;
 use super::table::Table;
-use crate::campaign::{Campaign, FactorKind, LogKind};
+use crate::campaign::{Campaign, FactorPlan, LogKind};
 use crate::error::Error;
 
 /// Values of a column that are kept as they stand.
@@ -119,8 +119,7 @@ fn roles(campaign: &Campaign, kind: LogKind, head: &Head) -> Vec<Role> {
     if head.holds.is_some() {
         roles.push(Role::Design(name.into()));
     }
-    let impurities = campaign.oxidant.iter().flat_map(|of| &of.impurities);
-    if kind == LogKind::Lots && impurities.clone().any(|of| of.column == name) {
+    if kind == LogKind::Lots && campaign.impurities().any(|of| of.column == name) {
         roles.push(Role::Impurity);
     }
     if kind != LogKind::Runs {
@@ -130,8 +129,7 @@ fn roles(campaign: &Campaign, kind: LogKind, head: &Head) -> Vec<Role> {
     roles.extend(factors.map(|of| Role::Factor(of.name.clone())));
     let responses = campaign.responses.iter().filter(|of| of.column == name);
     roles.extend(responses.map(|of| Role::Response(of.name.clone())));
-    let mut priced = campaign.prices.iter().flat_map(|prices| &prices.other);
-    if priced.any(|price| price.column == name) {
+    if campaign.reagents().any(|price| price.column == name) {
         roles.push(Role::Priced);
     }
     if roles.is_empty() {
@@ -174,10 +172,7 @@ impl SeenColumn {
     /// Numbers or names: names where a choice or the design asks for them, or where a column that nothing asks for is mostly words.
     fn settle(&mut self, campaign: &Campaign) {
         let are_names = self.roles.iter().any(|role| match role {
-            Role::Factor(name) => {
-                let plan = campaign.factor(name);
-                plan.is_some_and(|plan| matches!(plan.kind, FactorKind::Choice { .. }))
-            }
+            Role::Factor(name) => campaign.factor(name).is_some_and(FactorPlan::is_choice),
             Role::Design(_) => self.unit.is_none(),
             Role::Response(_) | Role::Priced | Role::Impurity => false,
             Role::Kept => self.is_mostly_words(),

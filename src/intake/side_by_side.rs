@@ -25,9 +25,8 @@ pub(super) fn side_by_side<T: Send, R: Send>(
     let work = &work;
     thread::scope(|scope| {
         let of_group = |group: Vec<T>| group.into_iter().map(work).collect::<Vec<R>>();
-        let threads: Vec<_> = groups
-            .map(|group| scope.spawn(move || of_group(group)))
-            .collect();
+        let threads = groups.map(|group| scope.spawn(move || of_group(group)));
+        let threads: Vec<_> = threads.collect();
         let results = threads.into_iter().map(thread::ScopedJoinHandle::join);
         // A panic goes on where it would have without threads.
         results

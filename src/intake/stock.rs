@@ -9,9 +9,9 @@ use super::logged::{Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, Unusa
 use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
 use super::table::{Column, Table};
-use crate::campaign::{Campaign, LOT, StatedPrice, is_same_currency};
+use crate::campaign::{Campaign, LOT, Price, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
-use crate::error::{Cause, Error, ErrorKind, Place};
+use crate::error::{Cause, Error, ErrorKind};
 use crate::name::Name;
 
 /// Why a feed has an assay above zero.
@@ -23,13 +23,8 @@ pub(super) fn read_lots(
     logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
-    let impurities = campaign
-        .oxidant
-        .iter()
-        .flat_map(|oxidant| &oxidant.impurities);
-    let impurities: Vec<&str> = impurities
-        .map(|impurity| impurity.column.as_str())
-        .collect();
+    let impurities = campaign.impurities().map(|of| of.column.as_str());
+    let impurities: Vec<&str> = impurities.collect();
     let [lot, assay, column_of_price] = table.columns(["lot", "assay", "price"]);
     for column in &impurities {
         if table.column(column).position.is_none() {
@@ -38,9 +33,7 @@ pub(super) fn read_lots(
                 table.file
             );
             let hint = "add it with mass fractions, or take it out of the campaign file";
-            let place = Place::new(&table.file, 1);
-            let fault = place.fault(ErrorKind::MissingColumn, message, hint);
-            stops.push(fault.in_column(*column));
+            stops.push(table.lacks_column(column, message, hint));
         }
     }
     let assays = RowReader::all(table).filter_map(|reader| reader.number(assay));
@@ -82,10 +75,8 @@ pub(super) fn read_lots(
             }
         }
         let price = price.map(|(price, _)| price);
-        let impurities = impurities
-            .iter()
-            .map(|column| impurity(&reader, table.column(column)));
-        let impurities = impurities.collect();
+        let impurity = |column: &&str| impurity(&reader, table.column(column));
+        let impurities = impurities.iter().map(impurity).collect();
         let sound = reader.finish(&mut logged.left_out, fraction);
         if !table.has_usable_rows() {
             continue;
@@ -105,21 +96,21 @@ fn priced(reader: &RowReader, price: Column) -> Option<(LotPrice, Option<String>
     let (head, text) = reader.cell(price)?;
     let marks = reader.table.written.marks;
     let number = |text: &str| {
-        let hint = |hint: String| match hint == NOTHING_ELSE {
-            true => "write a figure, such as `4.20`, `€4.20` or `4.20 ± 0.30 /kg`".to_string(),
-            false => hint,
-        };
-        plain(text, marks).map_err(hint)
+        let figure = "write a figure, such as `4.20`, `€4.20` or `4.20 ± 0.30 /kg`";
+        plain(text, marks).map_err(|hint| match hint.as_str() {
+            NOTHING_ELSE => figure.to_string(),
+            _ => hint,
+        })
     };
     let stated = StatedPrice::of_feed(text, &head.price, number);
     let currency = stated.as_ref().ok();
     let currency = currency.and_then(|stated| stated.currency.clone());
-    let read = stated.map(|StatedPrice { mut price, .. }| {
+    let read = stated.map(|stated| Price {
         // As in the campaign file, ± is a standard uncertainty unless `plus_minus` says what it is.
-        if let Some(meant) = marks.plus_minus {
-            price.uncertainty = meant.standard_uncertainty(price.uncertainty);
-        }
-        price
+        uncertainty: marks.plus_minus.map_or(stated.price.uncertainty, |meant| {
+            meant.standard_uncertainty(stated.price.uncertainty)
+        }),
+        ..stated.price
     });
     let text = text.to_string();
     Some((LotPrice { text, read }, currency))
@@ -133,9 +124,8 @@ fn other_currency(reader: &RowReader, price: Column, known: &str) -> Error {
         "column `{heading}` in {place} is in another currency than the prices before it, {known}: `{text}`"
     );
     let hint = "write all prices in one currency, which `currency` under `[prices]` names";
-    place
-        .fault(ErrorKind::Campaign, message, hint)
-        .in_column(heading)
+    let fault = place.fault(ErrorKind::Campaign, message, hint);
+    fault.in_column(heading)
 }
 
 fn impurity(reader: &RowReader, column: Column) -> f64 {
@@ -154,19 +144,19 @@ pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Log
         let place = reader.place();
         let date = reader.date(date);
         let sound = reader.finish(&mut logged.left_out, ());
-        match (titrant, strength, sound) {
-            (Some(titrant), Some(strength), Some(())) => logged.titrants.push(TitrantRow {
+        let Some(titrant) = titrant.map(String::from) else {
+            continue;
+        };
+        match strength.filter(|_| sound.is_some()) {
+            Some(strength) => logged.titrants.push(TitrantRow {
                 place,
-                titrant: titrant.into(),
+                titrant,
                 date,
                 strength,
             }),
-            (titrant, ..) => {
-                let unusable = titrant.map(|titrant| UnusableTitrant {
-                    place,
-                    titrant: titrant.into(),
-                });
-                logged.unusable_titrants.extend(unusable);
+            None => {
+                let unusable = UnusableTitrant { place, titrant };
+                logged.unusable_titrants.push(unusable);
             }
         }
     }
@@ -200,8 +190,8 @@ fn strength(campaign: &Campaign, reader: &RowReader) -> Option<TitrantStrength> 
     {
         let hint =
             "what is left of the titre without the blank is what the standard used up; check both";
-        let kind = ErrorKind::OutOfRange;
-        reader.refuse::<()>(of_blank, kind, "is not below the titre", hint);
+        let what = "is not below the titre";
+        reader.refuse::<()>(of_blank, ErrorKind::OutOfRange, what, hint);
     }
     let aliquot = aliquot(campaign, reader, table.columns(PART));
     Some(TitrantStrength::Standardised {

@@ -62,9 +62,8 @@ pub(super) fn said(
         .or_else(|| of_followed(campaign, last_word()?));
     let Some(chemistry) = &campaign.chemistry else {
         let is_mass = unit.is_none_or(|unit| unit.dimension == Dimension::MassConcentration);
-        return is_mass
-            .then_some((unit, formula))
-            .ok_or_else(|| fitting(campaign));
+        let read = is_mass.then_some((unit, formula));
+        return read.ok_or_else(|| fitting(campaign));
     };
     if let Some(formula) = &formula
         && formula.atoms_of(&chemistry.followed) == 0.0
@@ -75,8 +74,7 @@ pub(super) fn said(
             chemistry.followed
         ));
     }
-    let stated = campaign.titration.as_ref();
-    let stated = stated.and_then(|titration| titration.liquor_as.as_ref());
+    let stated = campaign.of_titration(|titration| titration.liquor_as.as_ref());
     let counted = formula.as_ref().or(stated.map(|stated| &stated.formula));
     let counted = counted.unwrap_or(&chemistry.product);
     let unit = unit.map(|unit| match unit.dimension {
@@ -91,12 +89,10 @@ fn fitting(campaign: &Campaign) -> String {
     let amount = Dimension::Concentration.unit_names();
     let amount = amount.filter(|_| campaign.chemistry.is_some());
     let names: Vec<String> = mass.into_iter().chain(amount).collect();
-    let with_formula = match &campaign.chemistry {
-        Some(chemistry) => format!(
-            "; a formula may stand in them: `g {}/L`",
-            chemistry.followed
-        ),
-        None => String::new(),
-    };
+    let chemistry = campaign.chemistry.as_ref();
+    let with_formula = chemistry.map_or(String::new(), |chemistry| {
+        let followed = &chemistry.followed;
+        format!("; a formula may stand in them: `g {followed}/L`")
+    });
     format!("units that fit: {}{with_formula}", names.join(", "))
 }

@@ -8,7 +8,6 @@ mod parts;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use super::cell_values::LoggedDate;
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
 use super::not_used::{LeftOut, LogFile};
@@ -28,6 +27,7 @@ pub(super) struct Column<'n> {
 }
 
 /// One log: named columns of text.
+#[derive(Default)]
 pub(super) struct Table {
     pub kind: LogKind,
     pub file: Name,
@@ -55,8 +55,6 @@ pub(super) struct Table {
     partners: Vec<Option<usize>>,
     /// For each column the name that was read last: rows of one run often stand together.
     last_names: RefCell<Vec<Name>>,
-    /// The date that was read last, as it is written.
-    last_date: RefCell<Option<(Name, LoggedDate)>>,
 }
 
 /// Columns without which a log says nothing.
@@ -91,9 +89,8 @@ impl Table {
         let (grid, part) = grid(&written, file.part.as_deref())?;
         // The same for every log, so that the tables of a file have the same numbers for all of them.
         let known = |text: &str| {
-            LogKind::ALL
-                .into_iter()
-                .any(|kind| is_known(campaign, kind, text))
+            let mut kinds = LogKind::ALL.into_iter();
+            kinds.any(|kind| is_known(campaign, kind, text))
         };
         let mut sheets = tables(&grid, &known, &|text| Unit::named(text).is_some());
         let at = |sheet: &Sheet| TableAt {
@@ -108,26 +105,15 @@ impl Table {
             return Err(fault.in_file(&name).hint(hint));
         }
         let sheet_name = part.and_then(|part| name.strip_suffix(part));
+        let sheet_name = sheet_name.unwrap_or(&name).trim_end_matches('#');
         Ok(Table {
             kind: file.kind,
-            sheet_name: sheet_name
-                .unwrap_or(&name)
-                .trim_end_matches('#')
-                .to_string(),
+            sheet_name: sheet_name.to_string(),
             file: name.into(),
-            heads: Vec::new(),
-            faults: Vec::new(),
-            lacks: Vec::new(),
-            written: Written::default(),
             sheet: sheets.swap_remove(position),
             grid,
             tables,
-            numbers: Vec::new(),
-            above: Vec::new(),
-            positions: BTreeMap::new(),
-            partners: Vec::new(),
-            last_names: RefCell::default(),
-            last_date: RefCell::default(),
+            ..Table::default()
         })
     }
 
@@ -164,10 +150,8 @@ impl Table {
                 Some(text) => text.to_string(),
                 None => format!("(column {})", position + 1),
             };
-            let unit = self
-                .sheet
-                .units
-                .and_then(|row| self.grid.cell(position, row));
+            let units = self.sheet.units;
+            let unit = units.and_then(|row| self.grid.cell(position, row));
             let unit = unit.map(|unit| unit.trim_matches(['(', ')', '[', ']']).trim());
             match unit {
                 Some(unit) if is_unit(unit) && cut(&text, is_unit).unit.is_none() => {
@@ -216,23 +200,6 @@ impl Table {
         Some(last[column].clone())
     }
 
-    /// The date of a cell, which shares its text with the date before it where both are written alike; no log has two columns of dates.
-    pub fn shared_date<E>(
-        &self,
-        text: &str,
-        read: impl Fn() -> Result<LoggedDate, E>,
-    ) -> Result<LoggedDate, E> {
-        let mut last = self.last_date.borrow_mut();
-        if let Some((written, date)) = &*last
-            && *written == *text
-        {
-            return Ok(date.clone());
-        }
-        let date = read()?;
-        *last = Some((text.into(), date.clone()));
-        Ok(date)
-    }
-
     /// The column with the standard uncertainties of another.
     pub fn partner(&self, column: usize) -> Option<usize> {
         self.partners.get(column).copied().flatten()
@@ -244,11 +211,8 @@ impl Table {
         let heads = self.heads.iter().enumerate();
         let numbers = heads.map(|(column, head)| {
             let holds_numbers = head.holds.is_some() && head.may_hold_numbers();
-            let cells = self
-                .grid
-                .column(column)
-                .filter(|_| is_point && holds_numbers)?;
-            Some(cells.numbers())
+            let cells = self.grid.column(column);
+            Some(cells.filter(|_| is_point && holds_numbers)?.numbers())
         });
         self.numbers = numbers.collect();
         let table = &*self;
@@ -257,10 +221,8 @@ impl Table {
         let others = self.grid.others(is_row);
         self.written = Written::of_table(&campaign.logs, &table.heads, |column| {
             let numbers = table.numbers.get(column).and_then(Option::as_ref);
-            let rows = match numbers.is_some_and(|numbers| numbers.are_all_but(&others)) {
-                true => 0..0,
-                false => 0..table.row_count(),
-            };
+            let are_all = numbers.is_some_and(|numbers| numbers.are_all_but(&others));
+            let rows = 0..if are_all { 0 } else { table.row_count() };
             let not_cast = rows.filter(move |row| table.number(column, *row).is_none());
             not_cast.filter_map(move |row| table.cell(column, row))
         });

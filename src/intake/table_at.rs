@@ -14,9 +14,8 @@ pub(super) struct TableAt {
 
 /// Position of the table that a part names: by its number, its title or the line of its headings.
 pub(super) fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize, Error> {
-    let line = part
-        .strip_prefix("line ")
-        .and_then(|line| line.trim().parse::<usize>().ok());
+    let line = part.strip_prefix("line ");
+    let line = line.and_then(|line| line.trim().parse::<usize>().ok());
     let number = part.trim().parse::<usize>().ok();
     let title = part.trim().to_lowercase();
     let found = tables.iter().enumerate().position(|(position, table)| {
@@ -29,10 +28,10 @@ pub(super) fn chosen(file: &str, tables: &[TableAt], part: &str) -> Result<usize
             let title = title.map_or(String::new(), |title| format!(" `{title}`"));
             format!("{}{title} on line {}", position + 1, table.line)
         });
+        let named: Vec<String> = named.collect();
+        let hint = format!("its tables: {}", named.join(", "));
         let what = format!("`{file}` has no table `{part}`");
-        let hint = format!("its tables: {}", named.collect::<Vec<String>>().join(", "));
-        Error::new(ErrorKind::UnknownName, what)
-            .in_file(file)
-            .hint(hint)
+        let fault = Error::new(ErrorKind::UnknownName, what);
+        fault.in_file(file).hint(hint)
     })
 }

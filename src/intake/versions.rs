@@ -93,10 +93,8 @@ pub(super) fn settle(tables: &[Table], logged: &mut Logged, stops: &mut Vec<Erro
         }
     }
     let order = |fault: &Error| {
-        let file = tables
-            .iter()
-            .position(|table| fault.file() == Some(table.file.as_str()));
-        (file, fault.line())
+        let is_it = |table: &Table| fault.file() == Some(table.file.as_str());
+        (tables.iter().position(is_it), fault.line())
     };
     faults.sort_by_key(order);
     stops.extend(faults);
@@ -130,11 +128,7 @@ fn of_versions<'t>(
 ) -> Vec<(Line<'t>, Line<'t>)> {
     let revisions: Vec<&str> = lines.iter().filter_map(Line::revision).collect();
     let marks = lines[0].table.written.marks;
-    let day = |text: &str| {
-        dates::date(text, Orders::default())
-            .ok()
-            .map(|date| date.day)
-    };
+    let day = |text: &str| Some(dates::date(text, Orders::default()).ok()?.day);
     let numbers = revisions.iter().all(|text| plain(text, marks).is_ok());
     let days = revisions.iter().all(|text| day(text).is_some());
     let of_texts = |a: &str, b: &str| match () {
@@ -203,10 +197,7 @@ fn doubled(known: &Line, line: &Line, has_versions: bool) -> Error {
         }
     };
     let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
-    fault.in_column(match has_versions {
-        true => "revision",
-        false => "run",
-    })
+    fault.in_column(if has_versions { "revision" } else { "run" })
 }
 
 /// The first cells that differ between two lines, and how many more do; `None` where all are the same.

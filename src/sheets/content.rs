@@ -43,10 +43,9 @@ const PARQUET: &[u8] = b"PAR1";
 /// # Errors
 /// [`ErrorKind::Unreadable`] where it cannot be unpacked, would come to too much, or is no text.
 pub(super) fn content<'b>(file: &str, bytes: &'b [u8]) -> Result<Content<'b>, Error> {
-    let bytes = if bytes.starts_with(GZIP) {
-        Cow::Owned(unpacked(file, bytes)?)
-    } else {
-        Cow::Borrowed(bytes)
+    let bytes = match bytes.starts_with(GZIP) {
+        true => Cow::Owned(unpacked(file, bytes)?),
+        false => Cow::Borrowed(bytes),
     };
     if bytes.starts_with(ZIP) || bytes.starts_with(COMPOUND) {
         return Ok(Content::Workbook(bytes));
@@ -63,11 +62,8 @@ fn unpacked(file: &str, bytes: &[u8]) -> Result<Vec<u8>, Error> {
     let read = { unpacking }.read_to_end(&mut out);
     read.map_err(|error| {
         let what = format!("`{file}` cannot be unpacked: {error}");
-        unreadable(
-            file,
-            what,
-            "pack it again with gzip, or name the unpacked file",
-        )
+        let hint = "pack it again with gzip, or name the unpacked file";
+        unreadable(file, what, hint)
     })?;
     match out.len() as u64 > MOST_UNPACKED {
         true => Err(too_much(file)),
@@ -77,29 +73,20 @@ fn unpacked(file: &str, bytes: &[u8]) -> Result<Vec<u8>, Error> {
 
 /// What is said of a file that unpacks to more than any log.
 pub(super) fn too_much(file: &str) -> Error {
-    let what = format!(
-        "`{file}` unpacks to more than {} MB",
-        MOST_UNPACKED / 1_000_000
-    );
-    unreadable(
-        file,
-        what,
-        "check that it is the file you mean: a log is far shorter",
-    )
+    let megabytes = MOST_UNPACKED / 1_000_000;
+    let what = format!("`{file}` unpacks to more than {megabytes} MB");
+    let hint = "check that it is the file you mean: a log is far shorter";
+    unreadable(file, what, hint)
 }
 
 pub(super) fn unreadable(file: &str, what: String, hint: &str) -> Error {
-    Error::new(ErrorKind::Unreadable, what)
-        .in_file(file)
-        .hint(hint)
+    let fault = Error::new(ErrorKind::Unreadable, what);
+    fault.in_file(file).hint(hint)
 }
 
 /// Text in UTF-8, UTF-16 or Windows-1252; what could be two of them is refused.
 fn text<'b>(file: &str, bytes: Cow<'b, [u8]>) -> Result<Text<'b>, Error> {
-    let (encoding, mark) = match Encoding::for_bom(&bytes) {
-        Some((encoding, length)) => (encoding, length),
-        None => (likeliest(&bytes), 0),
-    };
+    let (encoding, mark) = Encoding::for_bom(&bytes).unwrap_or_else(|| (likeliest(&bytes), 0));
     // A file that says itself what it is may hold what steers a terminal: what is printed is made visible.
     let is_guess = mark == 0 && encoding != UTF_8;
     let sound = |text: Cow<'b, str>| -> Result<Text<'b>, Error> {
@@ -111,10 +98,9 @@ fn text<'b>(file: &str, bytes: Cow<'b, [u8]>) -> Result<Text<'b>, Error> {
             return Err(no_text(file, text[..at].as_bytes()));
         }
         let encoding = (encoding != UTF_8).then(|| encoding.name());
-        let text = if memchr::memchr(b'\r', text.as_bytes()).is_some() {
-            Cow::Owned(text.replace("\r\n", "\n").replace('\r', "\n"))
-        } else {
-            text
+        let text = match memchr::memchr(b'\r', text.as_bytes()) {
+            Some(_) => Cow::Owned(text.replace("\r\n", "\n").replace('\r', "\n")),
+            None => text,
         };
         Ok(Text { text, encoding })
     };

@@ -32,10 +32,8 @@ pub struct Numbers(<Float64Type as PolarsDataType>::Array);
 impl Cells {
     /// A column of those texts.
     pub fn new(texts: Vec<Option<String>>) -> Cells {
-        Cells::of(&StringChunked::from_iter_options(
-            "".into(),
-            texts.into_iter(),
-        ))
+        let texts = texts.into_iter();
+        Cells::of(&StringChunked::from_iter_options("".into(), texts))
     }
 
     fn of(column: &StringChunked) -> Cells {
@@ -112,9 +110,8 @@ pub(super) fn of_text(
 }
 
 fn split(text: &str, separator: char, width: usize) -> PolarsResult<Vec<Cells>> {
-    let schema: Schema = (0..width)
-        .map(|column| Field::new(format!("{column}").into(), DataType::String))
-        .collect();
+    let field = |column: usize| Field::new(column.to_string().into(), DataType::String);
+    let schema: Schema = (0..width).map(field).collect();
     let parse = CsvParseOptions::default()
         .with_separator(separator as u8)
         .with_quote_char(Some(b'"'))
@@ -143,15 +140,10 @@ pub(super) fn of_parquet(file: &str, bytes: &[u8], mark: Mark) -> Result<Vec<Cel
     let mut reader = ParquetReader::new(Cursor::new(bytes));
     let schema = reader.schema().map_err(|error| failed(&error))?;
     if let Some(field) = schema.iter_values().find(|field| !is_cell(field.dtype())) {
-        let what = format!(
-            "column `{}` of `{file}` holds neither texts, numbers nor dates",
-            field.name
-        );
-        return Err(unreadable(
-            file,
-            what,
-            "write it as text, or leave it out of the file",
-        ));
+        let name = &field.name;
+        let what = format!("column `{name}` of `{file}` holds neither texts, numbers nor dates");
+        let hint = "write it as text, or leave it out of the file";
+        return Err(unreadable(file, what, hint));
     }
     let frame = reader.finish().map_err(|error| failed(&error))?;
     let columns = frame.columns().iter().map(|column| {

@@ -147,22 +147,22 @@ fn sheet_of<'p>(
     let known = |name: &str| {
         let name = name.trim().to_lowercase();
         let mut all = sheets.iter();
-        all.find(|sheet| sheet.trim().to_lowercase() == name)
-            .cloned()
+        let found = all.find(|sheet| sheet.trim().to_lowercase() == name);
+        found.cloned()
     };
     let listed = format!("its sheets: {}", sheets.join(", "));
+    let refused = |what, hint| {
+        let fault = Error::new(ErrorKind::UnknownName, what);
+        Err(fault.in_file(file).hint(hint))
+    };
     let Some(part) = part else {
-        return match sheets {
-            [only] => Ok((only.clone(), None)),
-            _ => {
-                let what = format!("`{file}` has {} sheets and none is named", sheets.len());
-                let first = sheets.first().map_or("Sheet", String::as_str);
-                let hint = format!("{listed}; write `\"{file}#{first}\"`");
-                Err(Error::new(ErrorKind::UnknownName, what)
-                    .in_file(file)
-                    .hint(hint))
-            }
-        };
+        if let [only] = sheets {
+            return Ok((only.clone(), None));
+        }
+        let what = format!("`{file}` has {} sheets and none is named", sheets.len());
+        let first = sheets.first().map_or("Sheet", String::as_str);
+        let hint = format!("{listed}; write `\"{file}#{first}\"`");
+        return refused(what, hint);
     };
     // A sheet may have the sign in its name.
     if let Some(sheet) = known(part) {
@@ -176,10 +176,7 @@ fn sheet_of<'p>(
     if let [only] = sheets {
         return Ok((only.clone(), Some(part)));
     }
-    let what = format!("`{file}` has no sheet `{part}`");
-    Err(Error::new(ErrorKind::UnknownName, what)
-        .in_file(file)
-        .hint(listed))
+    refused(format!("`{file}` has no sheet `{part}`"), listed)
 }
 
 fn of_sheet(book: &mut Workbook, sheet: &str, mark: Mark) -> Result<Grid, Error> {

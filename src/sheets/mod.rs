@@ -20,4 +20,4 @@ pub use grid::{File, Grid, Note, grid, sheets};
 pub use limits::{LONGEST_CELL, cells as long_cells};
 pub use mark::Mark;
 pub use over_rows::is_over_rows;
-pub use tables::{Passed, PassedOver, Sheet, tables};
+pub use tables::{Passed, PassedOver, Sheet, pass, tables};

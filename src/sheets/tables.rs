@@ -13,7 +13,7 @@ const TOP: usize = 30;
 const SHOWN: usize = 20;
 
 /// One table of a grid.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Sheet {
     /// The title above it.
     pub title: Option<String>,
@@ -93,17 +93,14 @@ impl Grid {
     ///
     /// Spreadsheets end rows with cells that hold nothing and have no heading; these do not count.
     pub fn ragged(&self, sheet: &Sheet, row: usize) -> Option<[usize; 2]> {
-        let (heading, row) = (
-            &self.rows[sheet.heading],
-            &self.rows[sheet.rows[row] as usize],
-        );
+        let heading = &self.rows[sheet.heading];
+        let row = &self.rows[sheet.rows[row] as usize];
         let is_short = row.cells < heading.filled;
         let is_long = row.filled > heading.cells;
         (is_short || is_long).then(|| {
-            let cells = if is_long {
-                row.filled.max(heading.cells)
-            } else {
-                row.cells
+            let cells = match is_long {
+                true => row.filled.max(heading.cells),
+                false => row.cells,
             };
             [cells as usize, heading.filled as usize]
         })
@@ -243,7 +240,8 @@ pub fn tables(
     found
 }
 
-fn pass(passed: &mut Vec<PassedOver>, what: Passed, line: usize) {
+/// Adds a line to those that are passed over as the same.
+pub fn pass(passed: &mut Vec<PassedOver>, what: Passed, line: usize) {
     match passed.iter_mut().find(|known| known.what == what) {
         Some(known) => known.lines.push(line),
         None => passed.push(PassedOver {

@@ -45,22 +45,14 @@ impl<'b> Workbook<'b> {
     /// # Errors
     /// What is no workbook, has a password, or unpacks to more than any log.
     pub fn open(file: &'b str, bytes: &[u8]) -> Result<Workbook<'b>, Error> {
-        let failed = |error: &dyn Display| not_read(file, error);
-        let kind = if bytes.starts_with(b"PK") {
-            match parts_of(file, bytes)? {
-                Parts::Open => {
-                    let bytes = without_percentages(bytes).map_err(|error| failed(&error))?;
-                    let book = Ods::new(Cursor::new(bytes)).map_err(|error| failed(&error))?;
-                    Kind::Ods(Box::new(book))
-                }
-                Parts::Others => {
-                    let bytes = Cursor::new(bytes.to_vec());
-                    Kind::Xlsx(Box::new(Xlsx::new(bytes).map_err(|error| failed(&error))?))
-                }
-            }
+        let content = || Cursor::new(bytes.to_vec());
+        let kind = if !bytes.starts_with(b"PK") {
+            Kind::Xls(Box::new(failed_or(file, Xls::new(content()))?))
+        } else if is_open_document(file, bytes)? {
+            let bytes = failed_or(file, without_percentages(bytes))?;
+            Kind::Ods(Box::new(failed_or(file, Ods::new(Cursor::new(bytes)))?))
         } else {
-            let bytes = Cursor::new(bytes.to_vec());
-            Kind::Xls(Box::new(Xls::new(bytes).map_err(|error| failed(&error))?))
+            Kind::Xlsx(Box::new(failed_or(file, Xlsx::new(content()))?))
         };
         let sheets = match &kind {
             Kind::Xlsx(book) => book.sheet_names(),
@@ -83,12 +75,8 @@ impl<'b> Workbook<'b> {
         let file = self.file;
         let range = match &mut self.kind {
             Kind::Xlsx(book) => return cells_of_xlsx(file, book, sheet, mark),
-            Kind::Ods(book) => book
-                .worksheet_range(sheet)
-                .map_err(|error| not_read(file, &error)),
-            Kind::Xls(book) => book
-                .worksheet_range(sheet)
-                .map_err(|error| not_read(file, &error)),
+            Kind::Ods(book) => failed_or(file, book.worksheet_range(sheet)),
+            Kind::Xls(book) => failed_or(file, book.worksheet_range(sheet)),
         }?;
         let (row, column) = range.start().unwrap_or_default();
         let used = range.used_cells().filter_map(|(r, c, value)| {
@@ -109,11 +97,10 @@ fn cells_of_xlsx(
     sheet: &str,
     mark: Mark,
 ) -> Result<Vec<Cell>, Error> {
-    let failed = |error: calamine::XlsxError| not_read(file, &error);
-    let styles = book.worksheet_style(sheet).map_err(failed)?;
-    let mut reader = book.worksheet_cells_reader(sheet).map_err(failed)?;
+    let styles = failed_or(file, book.worksheet_style(sheet))?;
+    let mut reader = failed_or(file, book.worksheet_cells_reader(sheet))?;
     let mut cells = Vec::new();
-    while let Some(cell) = reader.next_cell().map_err(failed)? {
+    while let Some(cell) = failed_or(file, reader.next_cell())? {
         let (row, column) = cell.get_position();
         let value = Data::from(cell.get_value().clone());
         let is_percentage = is_percentage(&styles, (row, column));
@@ -170,12 +157,8 @@ fn moment_of(moment: &ExcelDateTime) -> String {
     let days = moment.as_f64();
     if moment.is_duration() || days < 1.0 {
         let seconds = (days * 86_400.0).round() as i64;
-        return format!(
-            "{}:{:02}:{:02}",
-            seconds / 3600,
-            seconds / 60 % 60,
-            seconds % 60
-        );
+        let (hours, minutes) = (seconds / 3600, seconds / 60 % 60);
+        return format!("{hours}:{minutes:02}:{:02}", seconds % 60);
     }
     let date = format!("{year:04}-{month:02}-{day:02}");
     match (hour, minute, second) {
@@ -184,31 +167,20 @@ fn moment_of(moment: &ExcelDateTime) -> String {
     }
 }
 
-/// Which kind of workbook an archive is.
-enum Parts {
-    /// OpenDocument.
-    Open,
-    /// Office Open XML, or nothing that is known.
-    Others,
-}
-
-/// Looks through an archive without holding it unpacked.
-fn parts_of(file: &str, bytes: &[u8]) -> Result<Parts, Error> {
-    let failed = |error: &dyn Display| not_read(file, error);
-    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| failed(&error))?;
+/// Whether an archive is an OpenDocument file, and not one of Office Open XML or nothing that is known; looks through it without
+/// holding it unpacked.
+fn is_open_document(file: &str, bytes: &[u8]) -> Result<bool, Error> {
+    let mut archive = failed_or(file, ZipArchive::new(Cursor::new(bytes)))?;
     let mut left = MOST_UNPACKED;
-    let mut parts = Parts::Others;
+    let mut is_open_document = false;
     for position in 0..archive.len() {
-        let part = archive.by_index(position).map_err(|error| failed(&error))?;
-        if part.name().is_ok_and(|name| name == CONTENT) {
-            parts = Parts::Open;
-        }
+        let part = failed_or(file, archive.by_index(position))?;
+        is_open_document |= part.name().is_ok_and(|name| name == CONTENT);
         let mut part = part.take(left + 1);
-        let held = std::io::copy(&mut part, &mut std::io::sink());
-        let held = held.map_err(|error| failed(&error))?;
+        let held = failed_or(file, std::io::copy(&mut part, &mut std::io::sink()))?;
         left = left.checked_sub(held).ok_or_else(|| too_much(file))?;
     }
-    Ok(parts)
+    Ok(is_open_document)
 }
 
 /// Where an OpenDocument file keeps its tables (ODF 1.3, part 2, 3.3).
@@ -265,10 +237,13 @@ fn percentages_as_text(xml: &[u8]) -> Vec<u8> {
     out
 }
 
-fn not_read(file: &str, error: &dyn Display) -> Error {
-    let what = format!("`{file}` is not read as a workbook: {error}");
-    let hint = "save it without a password as `.xlsx` or `.ods`, or save the sheet as CSV";
-    unreadable(file, what, hint)
+/// What a library read of a file, or that it failed.
+fn failed_or<T, E: Display>(file: &str, read: Result<T, E>) -> Result<T, Error> {
+    read.map_err(|error| {
+        let what = format!("`{file}` is not read as a workbook: {error}");
+        let hint = "save it without a password as `.xlsx` or `.ods`, or save the sheet as CSV";
+        unreadable(file, what, hint)
+    })
 }
 
 #[cfg(test)]

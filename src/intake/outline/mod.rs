@@ -110,12 +110,8 @@ fn of_file(file: &File, marks: &mut values::MarksSeen) -> Result<Vec<TableOutlin
             }
             let number = several.then(|| (position + 1).to_string());
             let parts = [Some(file.name.to_string()), part.clone(), number];
-            let name = parts
-                .into_iter()
-                .flatten()
-                .collect::<Vec<String>>()
-                .join("#");
-            found.push(of_table(&grid, sheet, name, marks));
+            let parts: Vec<String> = parts.into_iter().flatten().collect();
+            found.push(of_table(&grid, sheet, parts.join("#"), marks));
         }
     }
     Ok(found)
@@ -158,10 +154,8 @@ fn of_table(
     let mut logs: Vec<(LogKind, usize)> = Vec::new();
     for (log, needed) in NEEDED {
         let meanings: Vec<String> = meanings(log).into_iter().flatten().collect();
-        if needed
-            .iter()
-            .all(|column| meanings.iter().any(|of| of == column))
-        {
+        let has = |column: &&str| meanings.iter().any(|of| of == column);
+        if needed.iter().all(has) {
             logs.push((log, meanings.len()));
         }
     }
@@ -178,10 +172,8 @@ fn of_table(
         column.meaning = meaning;
     }
     let has = |wanted: &str| {
-        let mut names = columns
-            .iter()
-            .filter_map(|column| column.of_residues.as_deref());
-        names.any(|name| name == wanted)
+        let is_it = |of: &ColumnOutline| of.of_residues.as_deref() == Some(wanted);
+        columns.iter().any(is_it)
     };
     TableOutline {
         name,
@@ -197,15 +189,10 @@ fn of_table(
 /// What the numbers of a column measure; a price counts as none.
 fn measures(column: &ColumnOutline) -> Option<Dimension> {
     let unit = column.unit.as_deref()?;
+    // The unit of a strength may name what it is of: `g Ni/L`, `g/L of CuSO4`.
+    let is_strength = unit.contains("/L") || unit.contains("/l");
     match Unit::named(unit) {
         Some(unit) => Some(unit.dimension),
-        None if strength_of(unit).is_some() => Some(Dimension::MassConcentration),
-        None => None,
+        None => is_strength.then_some(Dimension::MassConcentration),
     }
-}
-
-/// The unit of a strength that names what it is of: `g Ni/L`, `g/L of CuSO4`.
-fn strength_of(unit: &str) -> Option<&str> {
-    let is_strength = |unit: &&str| unit.contains("/L") || unit.contains("/l");
-    Some(unit).filter(is_strength)
 }

@@ -70,10 +70,8 @@ pub(super) fn of<'c>(
     if texts.is_empty() {
         return Values::Empty;
     }
-    let numbers: Vec<(&str, f64)> = texts
-        .iter()
-        .filter_map(|text| Some((*text, number(text)?)))
-        .collect();
+    let numbers = texts.iter().map(|text| Some((*text, number(text)?)));
+    let numbers: Vec<(&str, f64)> = numbers.flatten().collect();
     if 2 * numbers.len() > texts.len() {
         numbers.iter().for_each(|(text, _)| marks.look(text));
         let values = || numbers.iter().map(|(_, value)| *value);
@@ -88,10 +86,8 @@ pub(super) fn of<'c>(
         *counts.entry(text).or_default() += 1;
     }
     if counts.len() <= MOST_LEVELS && 2 * counts.len() <= texts.len() {
-        let mut levels: Vec<(String, usize)> = counts
-            .into_iter()
-            .map(|(text, count)| (text.to_string(), count))
-            .collect();
+        let levels = counts.into_iter().map(|(text, count)| (text.into(), count));
+        let mut levels: Vec<(String, usize)> = levels.collect();
         levels.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
         return Values::Levels(levels);
     }
@@ -101,10 +97,8 @@ pub(super) fn of<'c>(
 /// A number however its marks are written, for its size alone.
 fn number(text: &str) -> Option<f64> {
     let bare = text.trim_end_matches('%').trim();
-    let bare: String = bare
-        .chars()
-        .filter(|sign| !" \u{a0}\u{202f}\u{2009}'".contains(*sign))
-        .collect();
+    let is_blank = |sign: &char| " \u{a0}\u{202f}\u{2009}'".contains(*sign);
+    let bare: String = bare.chars().filter(|sign| !is_blank(sign)).collect();
     let groups: Vec<&str> = bare.split(['.', ',']).collect();
     // Several marks part thousands, so what stands between two of them has three figures: `02.03.2026` is no number.
     if groups.len() > 2
@@ -123,9 +117,8 @@ fn number(text: &str) -> Option<f64> {
         .filter(|(at, sign)| Some(*at) == decimal || !matches!(sign, '.' | ','))
         .map(|(at, sign)| if Some(at) == decimal { '.' } else { sign })
         .collect();
-    let is_number = plain
-        .chars()
-        .all(|sign| sign.is_ascii_digit() || "+-.eE".contains(sign));
+    let is_of_number = |sign: char| sign.is_ascii_digit() || "+-.eE".contains(sign);
+    let is_number = plain.chars().all(is_of_number);
     let value = plain.parse().ok().filter(|_| is_number);
     value.filter(|value: &f64| value.is_finite())
 }

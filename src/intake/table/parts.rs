@@ -7,10 +7,10 @@ use std::iter;
 
 use super::{Table, required};
 use crate::campaign::{ColumnMapping, LogKind};
-use crate::error::{Cause, Error, ErrorKind};
+use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::intake::headings::hint_for_missing;
 use crate::intake::not_used::{PassedIn, UsedAs};
-use crate::sheets::{LONGEST_CELL, Passed, PassedOver, long_cells};
+use crate::sheets::{Cells, LONGEST_CELL, Passed, PassedOver, long_cells, pass};
 
 impl Table {
     /// A fault for each cell that is too long.
@@ -23,27 +23,29 @@ impl Table {
         {
             return Vec::new();
         }
-        let rows = || {
-            iter::once(self.sheet.heading).chain(self.sheet.rows.iter().map(|row| *row as usize))
-        };
-        let texts = columns().map(|cells| {
-            rows()
-                .map(|row| cells.get(row).map(str::to_string))
-                .collect()
-        });
+        let below = || self.sheet.rows.iter().map(|row| *row as usize);
+        let rows = || iter::once(self.sheet.heading).chain(below());
+        let text = |cells: &Cells, row| cells.get(row).map(str::to_string);
+        let texts = columns().map(|cells| rows().map(|row| text(cells, row)).collect());
         let texts: Vec<Vec<Option<String>>> = texts.collect();
         let lines: Vec<usize> = rows().map(|row| self.grid.line(row)).collect();
         long_cells(&self.file, &texts, |row| lines[row])
     }
 
     pub(super) fn without_rows(&self) -> Error {
-        let hint = if self.kind == LogKind::Runs {
-            "write a row for each run that was made"
-        } else {
-            "write the first row, or take the log out of `[logs]`"
+        let hint = match self.kind {
+            LogKind::Runs => "write a row for each run that was made",
+            _ => "write the first row, or take the log out of `[logs]`",
         };
         let message = format!("`{}` has headings but no row", self.file);
         self.heading_place().fault(ErrorKind::Empty, message, hint)
+    }
+
+    /// The fault of a column that something else asks for, or that it cannot have.
+    pub fn lacks_column(&self, column: &str, message: String, hint: &str) -> Error {
+        let place = Place::new(&self.file, 1);
+        let fault = place.fault(ErrorKind::MissingColumn, message, hint);
+        fault.in_column(column)
     }
 
     /// What stands in the file and is no row of it.
@@ -68,13 +70,9 @@ impl Table {
         };
         for (position, table) in self.tables.iter().enumerate() {
             if !is_log(table.line) {
-                passed.push(PassedOver {
-                    what: Passed::OtherTable {
-                        number: position + 1,
-                        title: table.title.clone(),
-                    },
-                    lines: vec![table.line],
-                });
+                let (number, title) = (position + 1, table.title.clone());
+                let what = Passed::OtherTable { number, title };
+                pass(&mut passed, what, table.line);
             }
         }
         PassedIn {
@@ -95,14 +93,7 @@ impl Table {
                     continue;
                 }
                 let what = Passed::NoHeading { column: column + 1 };
-                let line = self.grid.line(position);
-                match passed.iter_mut().find(|known| known.what == what) {
-                    Some(known) => known.lines.push(line),
-                    None => passed.push(PassedOver {
-                        what,
-                        lines: vec![line],
-                    }),
-                }
+                pass(&mut passed, what, self.grid.line(position));
             }
         }
         passed
