@@ -14,6 +14,12 @@ const NARROWEST: f64 = 1e-9;
 /// Rounding in a division by the step must not lose a mark that stands at the very end of a range.
 const STEP_SLACK: f64 = 1e-9;
 
+/// How many widths of the middle half a value may lie from it before it is drawn at the edge; common practice takes 3 for
+/// far out, and a chart has room for more.
+const FAR: f64 = 4.0;
+/// Fewer values than these have no middle half to speak of.
+const FEWEST_FOR_MOST: usize = 8;
+
 /// Whether a value can be drawn at all.
 pub(super) fn is_drawable(value: f64) -> bool {
     value.abs() <= LARGEST
@@ -37,6 +43,30 @@ impl Range {
                 high: high.max(value),
             })
         })
+    }
+
+    /// The range of most values that can be drawn: what lies further from the middle half of many than [`FAR`] times the
+    /// width of that half does not stretch it.
+    pub(super) fn of_most(values: &[f64]) -> Option<Range> {
+        let mut sorted: Vec<f64> = values.iter().copied().filter(|v| is_drawable(*v)).collect();
+        sorted.sort_by(f64::total_cmp);
+        let (low, high) = (sorted.len() / 4, sorted.len() - sorted.len() / 4);
+        let all = Range::covering(sorted.iter().copied());
+        if sorted.len() < FEWEST_FOR_MOST {
+            return all;
+        }
+        let half = Range::covering(sorted[low..high].iter().copied())?;
+        let room = FAR * (half.high - half.low);
+        if room == 0.0 {
+            return all;
+        }
+        let near = |value: &f64| (half.low - room..=half.high + room).contains(value);
+        Range::covering(sorted.into_iter().filter(near))
+    }
+
+    /// Whether a value lies in it.
+    pub(super) fn holds(self, value: f64) -> bool {
+        (self.low..=self.high).contains(&value)
     }
 
     /// The range of one lone value.
@@ -196,6 +226,15 @@ fn label(value: f64, largest: f64, step_power: i32) -> String {
         format!("{shown:.decimals$}×10{}", superscript(power))
     };
     text.replace('-', "−")
+}
+
+/// A value that lies beyond an axis, to three digits.
+pub(super) fn beyond(value: f64) -> String {
+    let power = value.abs().log10().floor();
+    if !power.is_finite() {
+        return "0".to_string();
+    }
+    label(value, value.abs(), (power as i32 - 2).min(0))
 }
 
 /// An exponent in raised digits.

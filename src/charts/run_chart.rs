@@ -3,7 +3,8 @@
 //! In: a [`RunChart`]. Out: its picture, values with their bars in run order, series side by side.
 //! This module never joins the runs by a line: what lies between two runs was not measured.
 
-use super::axis::{Range, is_drawable};
+use super::axis::{Range, beyond, is_drawable};
+use super::canvas::Label;
 use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::places::place;
@@ -43,11 +44,13 @@ impl RunChart {
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
         one_for_each_series(&self.runs, self.series.len(), Vec::len)?;
-        let bars = self.runs.iter().flat_map(|run| run.shown.iter().flatten());
-        let drawn = bars.filter(|bar| is_drawable(bar.value));
-        let Some(range) = Range::covering(drawn.flat_map(Bar::reach)) else {
+        let bars = || self.runs.iter().flat_map(|run| run.shown.iter().flatten());
+        let values: Vec<f64> = bars().map(|bar| bar.value).collect();
+        let Some(most) = Range::of_most(&values) else {
             return Plan::nothing_to_show(&self.question);
         };
+        let near = bars().filter(|bar| most.holds(bar.value));
+        let range = Range::covering(near.flat_map(Bar::reach)).unwrap_or(most);
         let surroundings = Surroundings {
             question: &self.question,
             y_label: &self.y_label,
@@ -58,7 +61,7 @@ impl RunChart {
         };
         let mut sheet = surroundings.open(&self.runs, range.padded());
         for position in 0..self.series.len() {
-            self.draw_series(position, &mut sheet);
+            self.draw_series(position, most, &mut sheet);
         }
         sheet.frame.canvas.finish(&self.question)
     }
@@ -73,7 +76,8 @@ impl RunChart {
             .collect()
     }
 
-    fn draw_series(&self, position: usize, sheet: &mut Sheet) {
+    /// A value beyond `most` stands at the edge, with its figure beside it.
+    fn draw_series(&self, position: usize, most: Range, sheet: &mut Sheet) {
         let count = self.series.len() as f64;
         let slot = sheet.categories.slot();
         let step = (slot * SPREAD / count).min(WIDEST_STEP);
@@ -95,6 +99,14 @@ impl RunChart {
             }
             let x = sheet.middle(run) + shift;
             let (axis, canvas) = (&sheet.axis, &mut sheet.frame.canvas);
+            if !most.holds(bar.value) {
+                let at = place(x, axis.at(bar.value));
+                marks::mark(canvas, look, at, radius);
+                let beside = place(x + radius + theme::GAP / 2.0, at.y);
+                let figure = Label::new(beyond(bar.value), beside, theme::NAME_SIZE);
+                canvas.label(figure.colour(look.colour));
+                continue;
+            }
             if let Some(ends) = bar.ends() {
                 let ends = [axis.at(ends.low), axis.at(ends.high)];
                 marks::upright_bar(canvas, x, ends, half_cap, line);
@@ -150,6 +162,15 @@ mod tests {
         assert_eq!(discs(&chart(vec![bar(70.0), None, infinite, bar(71.0)])), 2);
         assert_eq!(discs(&chart((0..300).map(|_| bar(70.0)).collect())), 300);
         assert_eq!(discs(&chart(vec![bar(70.0)])), 1);
+    }
+
+    #[test]
+    fn one_value_far_from_all_others_stands_at_the_edge_with_its_figure() {
+        let near = (0..12).map(|run| bar(70.0 + f64::from(run) * 0.1));
+        let svg = chart(near.chain([bar(703.4)]).collect()).svg();
+        let svg = svg.expect("a chart");
+        assert!(svg.contains("\n703\n") && !svg.contains("\n600\n"), "{svg}");
+        assert!(svg.contains("\n71.0\n"));
     }
 
     #[test]

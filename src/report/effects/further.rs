@@ -10,7 +10,7 @@ use crate::regression::{
     ResponseScale, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
-use crate::report::pictures::of_factors;
+use crate::report::pictures::{of_factors, of_models};
 use crate::report::print::untold_terms::mix;
 use crate::report::print::words::and_list;
 use crate::report::print::{
@@ -55,6 +55,7 @@ fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
     if model.variance_components.len() >= 2 {
         scatter(page, model, &shown);
     }
+    page.show(&of_models::pairs_name(name));
     for comparisons in &further.comparisons {
         levels(page, comparisons, further, &shown);
     }

@@ -6,7 +6,7 @@
 mod of_drift;
 pub(super) mod of_factors;
 mod of_firmness;
-mod of_models;
+pub(super) mod of_models;
 mod of_recycling;
 mod of_runs;
 mod of_settings;
@@ -18,7 +18,7 @@ use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::called_out;
 use of_drift::drift_charts;
-use of_models::{left_over, route_chart, what_moves};
+use of_models::{left_over, pairs, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
 use parts::file_name;
 
@@ -49,6 +49,7 @@ pub fn pictures(analysis: &Analysis) -> Result<Vec<Picture>, Error> {
         pictures.extend(what_moves(moves, &file, analysis)?);
         let named = called_out(&further.diagnostics);
         pictures.extend(left_over(model, named, &file)?);
+        pictures.extend(pairs(analysis, model, &further.comparisons, &file)?);
         pictures.extend(of_factors::over_factors(
             &analysis.campaign,
             model,

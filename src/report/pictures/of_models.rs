@@ -5,12 +5,12 @@
 
 use super::parts::{estimate_bar, line, on_axis};
 use crate::charts::{
-    EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries, Slot,
+    Bar, EffectChart, EffectRow, Level, LevelChart, ScatterChart, ScatterPoint, ScatterSeries, Slot,
 };
 use crate::decide::{Moves, RouteLevel, Routes};
 use crate::error::Error;
 use crate::pipeline::Analysis;
-use crate::regression::FittedModel;
+use crate::regression::{FactorComparisons, FittedModel};
 use crate::report::effects::words::chart_label;
 use crate::report::print::numbers::{fixed, plain};
 use crate::report::print::{Picture, Shown, joined};
@@ -124,6 +124,58 @@ pub(super) fn left_over(
             caption: "What the model leaves unexplained, in the order in which the runs were made: a slope or waves would mean that something moved with time.".into(),
         },
     ])
+}
+
+/// The differences of each two levels, where a choice has more than two.
+pub(super) fn pairs(
+    analysis: &Analysis,
+    model: &FittedModel,
+    comparisons: &[FactorComparisons],
+    file: &str,
+) -> Result<Option<Picture>, Error> {
+    let shown = Shown::of(&model.unit);
+    let several = comparisons.iter().filter(|of| of.pairs.len() > 1);
+    let rows = several.flat_map(|of| &of.pairs).filter_map(|pair| {
+        let ends = pair.interval?;
+        Some(EffectRow {
+            group: analysis.campaign.called(&pair.factor),
+            label: format!("{} against {}", pair.level, pair.against),
+            bar: Bar {
+                value: shown.value(pair.value),
+                low: shown.value(ends.low),
+                high: shown.value(ends.high),
+            },
+        })
+    });
+    let rows: Vec<EffectRow> = rows.take(MOST_PAIRS).collect();
+    if rows.is_empty() {
+        return Ok(None);
+    }
+    let response = analysis.campaign.called(&model.response);
+    let percent = fixed(100.0 * model.confidence, 0);
+    let chart = EffectChart {
+        question: format!("Which levels differ in {response}?"),
+        x_label: format!("difference of {response} / {}", on_axis(&shown.difference)),
+        rows,
+        interval: format!("bars: {percent} % intervals, all pairs of a choice together"),
+    };
+    Ok(Some(Picture {
+        name: pairs_name(&model.response),
+        file: format!("pairs-{file}.svg"),
+        svg: chart.svg()?,
+        question: chart.question,
+        caption: format!(
+            "Adjusted means of {response}, each level against each other one; the {percent} % intervals hold for all pairs of a choice together, so they are wider than those of one difference alone."
+        ),
+    }))
+}
+
+/// Most differences in one picture; the table has all.
+const MOST_PAIRS: usize = 40;
+
+/// Name by which a section knows the picture of all pairs.
+pub fn pairs_name(response: &str) -> String {
+    format!("pairs-{response}")
 }
 
 pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
