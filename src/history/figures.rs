@@ -33,6 +33,7 @@ impl Record {
             title: result.campaign.title.clone(),
             runs: yields.collect(),
             left_out: left_out.collect(),
+            set_aside: result.left_out.iter().filter(|row| row.on_purpose).count(),
             caveats: result.caveats.len(),
             verdicts: verdicts::verdicts(result),
             figures: figures(result),

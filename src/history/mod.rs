@@ -53,6 +53,9 @@ pub struct Record {
     pub runs: Vec<RunYield>,
     /// Rows that a fault left out.
     pub left_out: Vec<LeftOutRow>,
+    /// How many runs are set aside on purpose; none in a record that does not say.
+    #[serde(default)]
+    pub set_aside: usize,
     /// How many doubts travel with the result.
     pub caveats: usize,
     /// What the result says where it could say something else.

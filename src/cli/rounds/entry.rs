@@ -79,6 +79,9 @@ pub(super) struct Entry {
     pub runs: Option<usize>,
     /// Rows that a fault leaves out.
     pub left_out: usize,
+    /// Runs set aside on purpose.
+    #[serde(default)]
+    pub set_aside: usize,
     /// Doubts that travel with the result.
     pub caveats: usize,
     /// Position of its last record in its history.
@@ -110,6 +113,7 @@ impl Entry {
             title: record.title.clone(),
             runs: Some(record.runs.len()),
             left_out: record.left_out.len(),
+            set_aside: record.set_aside,
             caveats: record.caveats,
             round: record.round,
             inputs: Some(record.inputs.digest.clone()),
@@ -237,6 +241,7 @@ impl Entry {
             has_page: false,
             runs: self.runs,
             left_out: self.left_out,
+            set_aside: self.set_aside,
             verdicts: self.verdicts.iter().map(verdict_in_words).collect(),
             changes: self.since.as_ref().map(changes).unwrap_or_default(),
             reasons,

@@ -14,14 +14,17 @@ pub(super) fn failed(
     p: Option<f64>,
 ) -> [String; 2] {
     let names = and_list(names_of.iter().cloned());
-    let one = if names_of.len() == 1 { "it" } else { "each" };
+    let [one, lie] = match names_of.len() {
+        1 => ["it", "lies"],
+        _ => ["each", "lie"],
+    };
     let by_luck = p.map_or_else(String::new, |p| {
         format!(", chance by luck {:.1} %", 100.0 * p)
     });
     let [seen, advice] = match found {
         Found::RunsBeyondChance => [
             format!(
-                "{names} lies further from the model of {response} than chance explains, all runs counted together{by_luck}"
+                "{names} {lie} further from the model of {response} than chance explains, all runs counted together{by_luck}"
             ),
             "look for a slip in its entries first; questions 3 to 6 are also answered without it"
                 .into(),

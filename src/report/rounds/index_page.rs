@@ -28,6 +28,8 @@ pub struct IndexRow {
     pub runs: Option<usize>,
     /// How many rows a fault leaves out.
     pub left_out: usize,
+    /// How many runs are set aside on purpose.
+    pub set_aside: usize,
     /// What the result says, each as question and answer.
     pub verdicts: Vec<String>,
     /// What changed when its result last changed.
@@ -98,6 +100,7 @@ fn table(campaigns: &[IndexRow]) -> Table {
     });
     rows.figures("runs", |row| row.runs);
     rows.figures("left out", |row| row.runs.map(|_| row.left_out));
+    rows.figures("set aside", |row| row.runs.map(|_| row.set_aside));
     rows.words("what it says", |row| {
         let more = row.verdicts.len().saturating_sub(MOST_VERDICTS);
         let more = (more > 0).then(|| format!("{more} more"));
@@ -156,7 +159,7 @@ mod tests {
         let page = index_page(&[row(hostile)], None);
         let line = page.lines().find(|line| line.contains("report.md"));
         let line = line.expect("the row is there");
-        assert_eq!(line.matches('|').count(), 7, "{line}");
+        assert_eq!(line.matches('|').count(), 8, "{line}");
         assert!(line.contains("(a%7Cb%5D%28javascript%3Ax%29%20%3Cb%3E%60c%60%0Ad/report.md)"));
         assert!(!line.contains("<b>") && line.contains("`c`"));
     }
