@@ -47,6 +47,14 @@ impl FactorPlan {
         self.column.as_deref().unwrap_or(&self.name)
     }
 
+    /// Declared ends of an amount, low and high; none of a choice.
+    pub fn limits(&self) -> [Option<f64>; 2] {
+        match self.kind {
+            FactorKind::Amount { low, high, .. } => [low, high],
+            FactorKind::Choice { .. } => [None, None],
+        }
+    }
+
     /// Whether it has named levels.
     pub fn is_choice(&self) -> bool {
         matches!(self.kind, FactorKind::Choice { .. })
