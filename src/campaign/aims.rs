@@ -82,7 +82,7 @@ pub struct Drift {
 pub(super) fn solubility(section: &Section) -> Option<Solubility> {
     let product = formula(section, "product").map(|f| f.value);
     let mut points = section.by_name("points", |table, name| {
-        let value = table.number_within(&name.value, 0.0, 1e4);
+        let value = table.number_within(&name.value);
         let temperature = name.value.parse().ok().filter(|t: &f64| t.is_finite());
         if temperature.is_none() {
             let what = format!("`{}` is no temperature", table.path(&name.value));
@@ -98,7 +98,7 @@ pub(super) fn solubility(section: &Section) -> Option<Solubility> {
     Some(Solubility {
         product,
         points,
-        density: section.number_within("density", 0.5, 5.0),
+        density: section.number_within("density"),
     })
 }
 
@@ -118,21 +118,17 @@ pub(super) fn aim(section: &Section, responses: &[String]) -> Aim {
     known.push("gain");
     let margins = section.by_name("margin", |table, name| {
         check_name(table, &name, &known, "margin");
-        // Yield and purity are fractions, of which 1 is all there is.
-        let is_fraction = ["yield", "purity"].contains(&name.value.as_str());
-        let most = if is_fraction { 1.0 } else { f64::MAX };
         Some(Margin {
-            difference: table.number_within(&name.value, 0.0, most)?,
+            difference: table.number_within(&name.value)?,
             response: name.value,
         })
     });
-    let purity_chance = section.number_within("purity_chance", 0.5, 0.9999);
     Aim {
         goal: match minimise {
             Some(response) => Goal::Minimise(response),
             None => Goal::Maximise(maximise.unwrap_or_else(|| "yield".into())),
         },
-        purity_chance: purity_chance.unwrap_or(0.9),
+        purity_chance: section.number_or_usual("purity_chance"),
         margins,
     }
 }
@@ -154,11 +150,11 @@ pub(super) fn drift(section: &Section, responses: &[String]) -> Drift {
     }
     Drift {
         response: response.map(|text| text.value),
-        centre: section.number("centre").map(|n| n.value),
-        sd: section.number_within("sd", f64::MIN_POSITIVE, f64::MAX),
-        lambda: section.number_within("lambda", 0.01, 1.0).unwrap_or(0.3),
-        limits: section.number_within("limits", 0.5, 10.0).unwrap_or(3.0),
-        baseline: section.whole("baseline", 2),
+        centre: section.number_within("centre"),
+        sd: section.number_within("sd"),
+        lambda: section.number_or_usual("lambda"),
+        limits: section.number_or_usual("limits"),
+        baseline: section.whole("baseline"),
         rules: rules(section),
         cusum: section.table("cusum", cusum),
     }

@@ -215,7 +215,7 @@ pub(super) fn campaign(section: &Section) -> Basics {
     Basics {
         title: title.map(|t| t.value).unwrap_or_default(),
         chemistry: chemistry(section),
-        purity_spec: section.number_within("purity_spec", 0.0, 1.0),
+        purity_spec: section.number_within("purity_spec"),
     }
 }
 
@@ -289,7 +289,7 @@ pub(super) fn logs(section: &Section) -> Logs {
             _ => Err("write one character: `,` `;` `|` or a tab, `\"\\t\"`"),
         }
     });
-    let decimal = section.one_of("decimal", &[(".", Decimal::Point), (",", Decimal::Comma)]);
+    let decimal = section.one_of("decimal", [Decimal::Point, Decimal::Comma]);
     if decimal == Decimal::Comma && separator == Some(',') {
         let what = "`logs.separator` and `logs.decimal` are both a comma";
         section.fault(what, "decimal commas need another separator, such as `;`");

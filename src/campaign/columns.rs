@@ -24,9 +24,6 @@ pub struct ColumnMapping {
     pub line: usize,
 }
 
-/// The largest figure that an empty cell may mean; nobody means more by it.
-const MOST_EMPTY: f64 = 1e6;
-
 pub(super) fn columns(section: &Section) -> Vec<ColumnMapping> {
     let of_log =
         |log: LogKind| section.by_name(log.key(), |columns, name| mapping(columns, log, name));
@@ -37,7 +34,7 @@ fn mapping(columns: &Section, log: LogKind, name: At<String>) -> Option<ColumnMa
     let key = &name.value;
     let (heading, unit, empty) = if columns.holds_table(key) {
         columns.table(key, |column| {
-            let empty = column.number_within("empty", -MOST_EMPTY, MOST_EMPTY);
+            let empty = column.number_within("empty");
             let (heading, unit) = (column.plain_text("heading"), column.plain_text("unit"));
             (heading, unit, empty)
         })

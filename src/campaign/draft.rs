@@ -234,9 +234,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         prices: root.table_if_there("prices", money::prices),
         recycling: root.table_if_there("recycling", money::recycling),
         solubility: root.table_if_there("solubility", aims::solubility),
-        soak_above: root.table("readings", |readings| {
-            readings.number_within("above", -273.15, 4000.0)
-        }),
+        soak_above: root.table("readings", |readings| readings.number_within("above")),
         shelf: root.table("shelf", shelf),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),
         limits: root.table("limits", |section| limits::limits(section, &factors)),

@@ -4,8 +4,9 @@
 //! This module never knows which levels or values the log holds.
 
 use super::basics::{Declared, formula};
+use super::keys::LARGEST;
 use super::same_as::{Spelling, same_as};
-use super::section::{ABOVE_ZERO, Section};
+use super::section::Section;
 use super::source::{At, Source};
 use crate::chemistry::Formula;
 
@@ -44,6 +45,14 @@ impl FactorPlan {
     /// Its column of the runs log.
     pub fn column(&self) -> &str {
         self.column.as_deref().unwrap_or(&self.name)
+    }
+
+    /// Declared ends of an amount, low and high; none of a choice.
+    pub fn limits(&self) -> [Option<f64>; 2] {
+        match self.kind {
+            FactorKind::Amount { low, high, .. } => [low, high],
+            FactorKind::Choice { .. } => [None, None],
+        }
     }
 
     /// Whether it has named levels.
@@ -210,7 +219,7 @@ fn kind(section: &Section) -> FactorKind {
 
 fn choice(section: &Section) -> FactorKind {
     let ceiling = section.by_name("ceiling", |ceilings, level| {
-        let fraction = ceilings.number_within(&level.value, ABOVE_ZERO, 1.0)?;
+        let fraction = ceilings.number_within(&level.value)?;
         Some(Ceiling {
             line: ceilings.source.line(level.position),
             level: level.value,
@@ -239,9 +248,6 @@ fn levels(section: &Section) -> Vec<String> {
     }
     levels
 }
-
-/// Largest amount that anything is set to, whatever it counts; powers and products of such stay far from the end of binary64.
-const LARGEST: f64 = 1e12;
 
 /// A limit of an amount.
 fn bounded(section: &Section, key: &str) -> Option<At<f64>> {
@@ -272,7 +278,7 @@ fn amount(section: &Section) -> FactorKind {
         unit: section.plain_text("unit"),
         low: low.map(|n| n.value),
         high: high.map(|n| n.value),
-        same_within: section.number_within("same_within", 0.0, LARGEST),
+        same_within: section.number_within("same_within"),
     }
 }
 
@@ -358,13 +364,13 @@ pub(super) fn oxidant(section: &Section, chemistry: &Declared) -> Option<Oxidant
         );
     }
     let formula = required(section, "formula", formula);
-    let electrons = required(section, "electrons", some_thousand);
-    let needed = required(section, "needed", |s, key| s.number_within(key, 0.0, 1e3));
-    let assay = section.number_within("assay", ABOVE_ZERO, 1.0);
+    let electrons = required(section, "electrons", Section::number_within);
+    let needed = required(section, "needed", Section::number_within);
+    let assay = section.number_or_usual("assay");
     let impurities = section.by_name("impurities", |table, name| {
         table.table(&name.value, |impurity| {
             let formula = required(impurity, "formula", self::formula);
-            let electrons = required(impurity, "electrons", some_thousand);
+            let electrons = required(impurity, "electrons", Section::number_within);
             Some(OxidantImpurity {
                 column: name.value.clone(),
                 formula: formula?.value,
@@ -374,16 +380,11 @@ pub(super) fn oxidant(section: &Section, chemistry: &Declared) -> Option<Oxidant
     });
     Some(Oxidant {
         formula: formula?.value,
-        assay: assay.unwrap_or(1.0),
+        assay,
         electrons: electrons?,
         needed: needed?,
         impurities,
     })
-}
-
-/// A ratio or a count: above 0, a thousand at most.
-pub(super) fn some_thousand(section: &Section, key: &str) -> Option<f64> {
-    section.number_within(key, ABOVE_ZERO, 1e3)
 }
 
 /// A key that its table cannot do without; its absence is noted, a wrong value has been noted already.

@@ -118,8 +118,11 @@ fn never_is(
     })
 }
 
+/// Both ends of a range from its one figure.
+type Ends = fn(f64) -> [Bound<f64>; 2];
+
 /// What stands before the one end of a range, and the range with that end.
-const ONE_ENDED: [(&str, fn(f64) -> [Bound<f64>; 2]); 8] = [
+const ONE_ENDED: [(&str, Ends); 8] = [
     ("at least", |end| [Bound::Included(end), Bound::Unbounded]),
     (">=", |end| [Bound::Included(end), Bound::Unbounded]),
     ("\u{2265}", |end| [Bound::Included(end), Bound::Unbounded]),

@@ -9,9 +9,6 @@ use super::factors::{FactorPlan, LOT, is_choice};
 use super::section::{Section, did_you_mean, number, texts_of};
 use super::source::{At, values};
 
-/// Coverage of intervals where the campaign file states none.
-pub(super) const USUAL_CONFIDENCE: f64 = 0.95;
-
 /// How the models are fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FitMethod {
@@ -82,7 +79,7 @@ pub(super) fn model(
     }
     let curved = section.by_name("curved", |curves, name| {
         check.amount(&name, "curved");
-        let power = curves.whole(&name.value, 1)?;
+        let power = curves.whole(&name.value)?;
         if power > HIGHEST_POWER {
             let what = format!("`{}` is {power}", curves.path(&name.value));
             let hint = format!("powers go up to {HIGHEST_POWER}");
@@ -93,10 +90,8 @@ pub(super) fn model(
     });
     let (candidates, candidate_powers) = candidates(section, &check);
     let blocks = section.texts("blocks").map(|names| check.blocks(names));
-    let (measured, plain) = (FitMethod::Measured, FitMethod::Plain);
-    let method = section.one_of("method", &[("measured", measured), ("plain", plain)]);
+    let method = section.one_of("method", [FitMethod::Measured, FitMethod::Plain]);
     let logit = logit(section, responses);
-    let confidence = section.number_within("confidence", 0.5, 0.9999);
     Some(ModelPlan {
         responses: asked.map_or_else(|| responses.to_vec(), values),
         effects,
@@ -108,7 +103,7 @@ pub(super) fn model(
         logit,
         candidates,
         candidate_powers,
-        confidence: confidence.unwrap_or(USUAL_CONFIDENCE),
+        confidence: section.number_or_usual("confidence"),
         line: section.source.line(section.position()),
     })
 }

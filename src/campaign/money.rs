@@ -5,6 +5,7 @@
 
 use super::currency::Currency;
 use super::figure::{amount, minutes_per_run};
+use super::keys::USUAL_CYCLES;
 use super::price::{Per, Price, price};
 use super::section::Section;
 use crate::units::Dimension;
@@ -177,28 +178,20 @@ fn by_level(section: &Section, currency: &Currency) -> Option<Heat> {
 
 pub(super) fn recycling(section: &Section) -> Option<Recycling> {
     let vessel_solids = section.meaning("vessel_solids", |text| amount(text, Dimension::Mass));
-    let values = [
-        ("product", RecyclingValue::Product),
-        ("feed", RecyclingValue::Feed),
-    ];
-    let off_spec = [("sold", OffSpec::Sold), ("worthless", OffSpec::Worthless)];
     Some(Recycling {
         vessel_solids,
         cycles: cycles(section),
-        bleed: section.number_within("bleed", 0.0, 1.0),
-        value: section.one_of("value", &values),
-        off_spec: section.one_of("off_spec", &off_spec),
+        bleed: section.number_within("bleed"),
+        value: section.one_of("value", [RecyclingValue::Product, RecyclingValue::Feed]),
+        off_spec: section.one_of("off_spec", [OffSpec::Sold, OffSpec::Worthless]),
     })
 }
 
 /// Cycles that anyone looks ahead; a table of more tells nothing.
 const MOST_CYCLES: u32 = 1000;
 
-/// Cycles that are looked ahead where the file does not say.
-const USUAL_CYCLES: u32 = 12;
-
 fn cycles(section: &Section) -> u32 {
-    let asked = section.whole("cycles", 1).unwrap_or(USUAL_CYCLES);
+    let asked = section.whole("cycles").unwrap_or(USUAL_CYCLES);
     if asked > MOST_CYCLES {
         let what = format!("`{}` is {asked}", section.path("cycles"));
         let hint = format!("write a whole number of at most {MOST_CYCLES}");

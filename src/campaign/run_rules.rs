@@ -64,7 +64,7 @@ pub(super) fn rules(section: &Section) -> Vec<RunRule> {
 
 pub(super) fn cusum(table: &Section) -> CusumPlan {
     CusumPlan {
-        reference: table.number_within("reference", 0.01, 5.0).unwrap_or(0.5),
-        decision: table.number_within("decision", 0.1, 100.0).unwrap_or(5.0),
+        reference: table.number_or_usual("reference"),
+        decision: table.number_or_usual("decision"),
     }
 }

@@ -8,6 +8,7 @@ use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::keys::{ABOVE_ZERO, Key, KeyHolds, declared, inside};
 use super::source::{At, Source};
 
 type Value<'a> = Spanned<DeValue<'a>>;
@@ -16,6 +17,8 @@ type Value<'a> = Spanned<DeValue<'a>>;
 pub(super) struct Section<'a> {
     pub source: &'a Source<'a>,
     name: String,
+    /// The same path as keys are declared.
+    declared: String,
     table: Option<&'a DeTable<'a>>,
     position: usize,
     asked: RefCell<Vec<String>>,
@@ -27,6 +30,7 @@ impl<'a> Section<'a> {
         Section {
             source,
             name: String::new(),
+            declared: String::new(),
             table: Some(table),
             position: 0,
             asked: RefCell::default(),
@@ -93,6 +97,11 @@ impl<'a> Section<'a> {
         expected: &str,
         read: impl FnOnce(&'a Value<'a>) -> Option<T>,
     ) -> Option<At<T>> {
+        debug_assert!(
+            self.declared.is_empty() || self.declaration(key).is_some(),
+            "{} is declared nowhere",
+            self.path(key)
+        );
         self.asked.borrow_mut().push(key.to_string());
         let value = self.entry(key)?;
         let position = value.span().start;
@@ -115,6 +124,7 @@ impl<'a> Section<'a> {
         Section {
             source: self.source,
             name,
+            declared: inside(&self.declared, key),
             table: table.map(|table| table.value),
             position: entry.map_or(self.position, |value| value.span().start),
             asked: RefCell::default(),
@@ -176,17 +186,21 @@ impl<'a> Section<'a> {
         meant.ok()
     }
 
-    /// One of a few words; the first is the default.
-    pub fn one_of<T: Copy>(&self, key: &str, words: &[(&str, T)]) -> T {
+    /// What one of a few words means, in the order in which they are declared; the first is the default.
+    pub fn one_of<T: Copy, const COUNT: usize>(&self, key: &str, meant: [T; COUNT]) -> T {
+        let words = match self.declaration(key).map(|key| key.holds) {
+            Some(KeyHolds::Words(words)) => words,
+            _ => &[],
+        };
         let found = self.meaning(key, |text| {
-            let found = words.iter().find(|(word, _)| *word == text);
-            found.map(|(_, meant)| *meant).ok_or_else(|| {
-                let known: Vec<String> =
-                    words.iter().map(|(word, _)| format!("`{word}`")).collect();
+            let mut words_meant = words.iter().zip(meant);
+            let found = words_meant.find(|(word, _)| **word == text);
+            found.map(|(_, meant)| meant).ok_or_else(|| {
+                let known: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
                 format!("write {}", known.join(" or "))
             })
         });
-        found.unwrap_or(words[0].1)
+        found.unwrap_or(meant[0])
     }
 
     /// A number, whole or not.
@@ -196,8 +210,12 @@ impl<'a> Section<'a> {
         })
     }
 
-    /// A number that lies in a range, ends included.
-    pub fn number_within(&self, key: &str, low: f64, high: f64) -> Option<f64> {
+    /// A number that lies in its range, ends included.
+    pub fn number_within(&self, key: &str) -> Option<f64> {
+        let (low, high) = match self.declaration(key)?.holds {
+            KeyHolds::Number(low, high) => (low, high),
+            _ => (f64::MIN, f64::MAX),
+        };
         let found = self.number(key)?;
         if (low..=high).contains(&found.value) {
             return Some(found.value);
@@ -207,8 +225,23 @@ impl<'a> Section<'a> {
         None
     }
 
-    /// A whole number that is at least `least`.
-    pub fn whole(&self, key: &str, least: u32) -> Option<u32> {
+    /// The same, or what counts where it is absent or faulty.
+    pub fn number_or_usual(&self, key: &str) -> f64 {
+        let usual = self.declaration(key).and_then(|key| key.usual);
+        self.number_within(key).or(usual).unwrap_or_default()
+    }
+
+    /// The declaration of a key.
+    fn declaration(&self, key: &str) -> Option<&'static Key> {
+        declared(&self.declared, key)
+    }
+
+    /// A whole number that is at least as large as it must be.
+    pub fn whole(&self, key: &str) -> Option<u32> {
+        let least = match self.declaration(key)?.holds {
+            KeyHolds::Whole(least) => least,
+            _ => 0,
+        };
         let found = self.number(key)?;
         if found.value.fract() == 0.0 && (f64::from(least)..=1e9).contains(&found.value) {
             return Some(found.value as u32);
@@ -293,6 +326,11 @@ impl<'a> Section<'a> {
         meant.map(str::to_string).collect()
     }
 
+    /// Takes a key for one that was asked for.
+    pub fn pass(&self, key: &str) {
+        self.asked.borrow_mut().push(key.to_string());
+    }
+
     /// Reports every key that nobody asked for, with the nearest one that exists.
     pub fn finish(self) {
         let (known, unknown) = self.known_and_unknown();
@@ -306,9 +344,6 @@ impl<'a> Section<'a> {
         }
     }
 }
-
-/// Least ratio, count or fraction that is told from zero; smaller ones are slips, and dividing by them ends badly.
-pub(super) const ABOVE_ZERO: f64 = 1e-9;
 
 /// A number as people write it: with a power of ten where zeros would fill the line.
 fn short(value: f64) -> String {

@@ -4,9 +4,10 @@
 //! This module never sees a titre.
 
 use super::basics::{Chemistry, Declared, formula};
-use super::factors::{required, some_thousand};
+use super::factors::required;
 use super::figure::{amount, finite, quantity, split};
-use super::section::{ABOVE_ZERO, Section};
+use super::keys::ABOVE_ZERO;
+use super::section::Section;
 use super::source::At;
 use crate::chemistry::Formula;
 use crate::units::{Dimension, Unit};
@@ -70,18 +71,15 @@ const ANALYTE: &str = "the analyte";
 
 pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titration> {
     let analyte = required(section, "analyte", formula);
-    let ratio = required(section, "ratio", some_thousand);
+    let ratio = required(section, "ratio", Section::number_within);
     let of_assays = of_assays(section, chemistry);
     let titrant = section.plain_text("titrant");
-    let back_ratio = some_thousand(section, "back_ratio");
-    let repeatability = section.number_within("repeatability", 0.0, 1.0);
-    let bases = [
-        ("as weighed", SampleBasis::AsWeighed),
-        ("dried", SampleBasis::Dried),
-    ];
-    let sample = section.one_of("sample", &bases);
+    let back_ratio = section.number_or_usual("back_ratio");
+    let repeatability = section.number_within("repeatability");
+    let bases = [SampleBasis::AsWeighed, SampleBasis::Dried];
+    let sample = section.one_of("sample", bases);
     let residue_sample = match section.text("residue_sample") {
-        Some(_) => section.one_of("residue_sample", &bases),
+        Some(_) => section.one_of("residue_sample", bases),
         None => sample,
     };
     let liquor_as = formula(section, "liquor_as");
@@ -105,7 +103,7 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         analyte: analyte?.value,
         ratio: ratio?,
         of_assays,
-        back_ratio: back_ratio.unwrap_or(1.0),
+        back_ratio,
         titrant,
         repeatability,
         sample,
@@ -172,7 +170,7 @@ fn check_holds(
 fn of_assays(section: &Section, chemistry: &Declared) -> Option<AssayTitration> {
     let pair = ["assay_analyte", "assay_ratio"];
     let analyte = formula(section, pair[0]);
-    let ratio = some_thousand(section, pair[1]);
+    let ratio = section.number_within(pair[1]);
     let mut names = section.own_names();
     names.retain(|name| pair.contains(&name.value.as_str()));
     if let [one] = names.as_slice() {

@@ -6,36 +6,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::figure::{Stated, uncertainty};
+use super::keys::{KEYS, KeyHolds};
 use super::section::Section;
 use crate::units::Dimension;
-
-/// Names that may stand in `[uncertainty]` and what each measures.
-const NAMES: &[(&str, Dimension)] = &[
-    ("feed_mass", Dimension::Mass),
-    ("residue_mass", Dimension::Mass),
-    ("oxidant_mass", Dimension::Mass),
-    ("crop_mass", Dimension::Mass),
-    ("sample_mass", Dimension::Mass),
-    ("standard_mass", Dimension::Mass),
-    ("titre", Dimension::Volume),
-    ("blank", Dimension::Volume),
-    ("back_titre", Dimension::Volume),
-    ("burette", Dimension::Volume),
-    ("liquor_volume", Dimension::Volume),
-    ("liquor_conc", Dimension::MassConcentration),
-    ("concentration", Dimension::Concentration),
-    ("assay", Dimension::Fraction),
-    ("feed_assay", Dimension::Fraction),
-    ("residue_assay", Dimension::Fraction),
-    ("sampling", Dimension::Fraction),
-    ("purity", Dimension::Fraction),
-    ("standard_purity", Dimension::Fraction),
-    ("moisture", Dimension::Fraction),
-    ("aliquot", Dimension::Fraction),
-    ("dilution", Dimension::Plain),
-    ("temperature", Dimension::Temperature),
-    ("labour", Dimension::Time),
-];
 
 /// Uncertainties for logs without a `u_` column.
 #[derive(Debug, Clone, Default)]
@@ -63,20 +36,24 @@ pub(super) fn plan(section: &Section) -> UncertaintyPlan {
         if name.value == "shared" {
             continue;
         }
-        let known = NAMES.iter().map(|(known, _)| *known);
-        let Some((_, dimension)) = NAMES.iter().find(|(known, _)| *known == name.value) else {
-            let names: Vec<&str> = known.clone().collect();
+        let known = KEYS.iter().filter(|key| key.table == "uncertainty");
+        let known = known.filter_map(|key| match key.holds {
+            KeyHolds::Quantity(dimension) => Some((key.name, dimension)),
+            _ => None,
+        });
+        let Some((_, dimension)) = known.clone().find(|(known, _)| *known == name.value) else {
+            let names: Vec<&str> = known.map(|(known, _)| known).collect();
             let what = format!("unknown key `{}`", section.path(&name.value));
             let otherwise = format!("known here: shared, {}", names.join(", "));
-            section.unknown(&name, what, known, otherwise);
-            let _ = section.figure(&name.value);
+            section.unknown(&name, what, names.into_iter(), otherwise);
+            section.pass(&name.value);
             continue;
         };
         let Some(text) = section.figure(&name.value) else {
             continue;
         };
-        match uncertainty(&text.value, *dimension) {
-            Ok(of) if *dimension == Dimension::Fraction && of.standard_uncertainty() > 1.0 => {
+        match uncertainty(&text.value, dimension) {
+            Ok(of) if dimension == Dimension::Fraction && of.standard_uncertainty() > 1.0 => {
                 let hint =
                     "the uncertainty of a fraction is at most 1; percent are written `0.5 %`";
                 section.refuse(&name.value, &text, hint);

@@ -6,7 +6,7 @@
 use super::causes::{of_balance, of_purity, of_yield};
 use super::rules::{ALL_OFF, IN_LINE};
 use super::usual::Usual;
-use crate::campaign::{Campaign, FactorKind};
+use crate::campaign::Campaign;
 use crate::caveat::{Caveat, Doubt, Likely, ResultOf, SlipOf};
 use crate::intake::Logged;
 use crate::runs::{FactorValues, RunResult, Runs};
@@ -145,9 +145,8 @@ pub(super) fn closing_cause(campaign: &Campaign, logged: &Logged, runs: &Runs) -
 fn factors(campaign: &Campaign, runs: &Runs) -> Vec<Caveat> {
     let mut found = Vec::new();
     for plan in &campaign.factors {
-        let (FactorKind::Amount { low, high, .. }, Some(column)) =
-            (&plan.kind, runs.factor(&plan.name))
-        else {
+        let [low, high] = plan.limits();
+        let Some(column) = runs.factor(&plan.name).filter(|_| !plan.is_choice()) else {
             continue;
         };
         let FactorValues::Amount(values) = &column.values else {
@@ -160,8 +159,8 @@ fn factors(campaign: &Campaign, runs: &Runs) -> Vec<Caveat> {
                 factor: plan.name.clone(),
                 unit: column.unit.clone(),
                 middle,
-                low: *low,
-                high: *high,
+                low,
+                high,
             }));
         }
     }

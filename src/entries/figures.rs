@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::rules::Kind;
-use crate::campaign::{Campaign, FactorKind, StandsFor};
+use crate::campaign::{Campaign, StandsFor};
 use crate::caveat::Part;
 use crate::error::Place;
 use crate::intake::{Logged, LoggedNumber, TitrantStrength};
@@ -170,11 +170,8 @@ fn own_columns<'a>(
     all: &mut Collected<'a>,
 ) {
     let factors = campaign.factors.iter().map(|plan| {
-        let range = match &plan.kind {
-            FactorKind::Amount { low, high, .. } => low.zip(*high),
-            FactorKind::Choice { .. } => None,
-        };
-        (plan.column(), None, range)
+        let [low, high] = plan.limits();
+        (plan.column(), None, low.zip(high))
     });
     let responses = campaign.responses.iter();
     let responses = responses.map(|plan| (plan.column.as_str(), Some(Kind::Own), None));

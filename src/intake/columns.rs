@@ -1,6 +1,6 @@
 //! Columns that each log may have, with what they measure and the unit they have without a word.
 //!
-//! In: nothing. Out: [`known`].
+//! In: nothing. Out: [`COLUMNS`], each a [`DesignColumn`], which readers go by and a schema can be printed from.
 //! This module never reads a heading.
 
 use crate::campaign::LogKind;
@@ -11,7 +11,7 @@ use Holds::{Date, Moment, Number, PriceOfMass, Text};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Holds {
+pub enum Holds {
     /// Any text.
     Text,
     /// A number of that dimension.
@@ -40,88 +40,120 @@ impl Holds {
     }
 }
 
-/// A column of the design, by name.
-type Known = (&'static str, Holds);
+/// A column of the design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DesignColumn {
+    /// The log that may have it.
+    pub log: LogKind,
+    /// Its name.
+    pub name: &'static str,
+    /// What it holds; numbers are in the base unit of their dimension where the heading does not say otherwise.
+    pub holds: Holds,
+    /// Whether a log without it says nothing.
+    pub is_needed: bool,
+    /// What it means, as the end of a sentence that begins with its name.
+    pub meaning: &'static str,
+}
+
+const NEEDED: bool = true;
+const OPTIONAL: bool = false;
+
+macro_rules! columns {
+    ($(in $log:ident { $($name:literal $holds:expr, $needed:ident, $meaning:literal;)* })*) => {
+        &[$($(DesignColumn {
+            log: LogKind::$log, name: $name, holds: $holds, is_needed: $needed, meaning: $meaning,
+        }),*),*]
+    };
+}
+
+/// All columns that logs may have, log by log; crops of the flat style come on top in the runs log.
+pub const COLUMNS: &[DesignColumn] = columns! {
+    in Runs {
+        "run" Text, NEEDED, "the name of the run, which no other run has";
+        "date" Date, OPTIONAL, "the day on which it was made";
+        "lot" Text, OPTIONAL, "the lots of feed, `;` between several";
+        "lot_share" Text, OPTIONAL, "the share of each of several lots";
+        "feed_mass" Number(Mass), OPTIONAL, "the fresh feed charged";
+        "feed_assay" Number(Fraction), OPTIONAL, "the assay of the feed of this run alone";
+        "oxidant_mass" Number(Mass), OPTIONAL, "the oxidant charged";
+        "residue_mass" Number(Mass), OPTIONAL, "the residue charged";
+        "residue_from" Text, OPTIONAL, "the runs whose residue was charged, `;` between several";
+        "residue_assay" Number(Fraction), OPTIONAL, "the assay of the residue charged";
+        "labour" Number(Time), OPTIONAL, "the time that people worked at it";
+        "liquor_volume" Number(Volume), OPTIONAL, "the mother liquor left";
+        "liquor_conc" Number(MassConcentration), OPTIONAL, "the strength of the mother liquor left";
+        "set_aside" Text, OPTIONAL, "the reason that keeps the run out of every fit";
+        "purity" Number(Fraction), OPTIONAL, "the purity of the whole product";
+        "revision" Text, OPTIONAL, "which of several lines of one run counts: the last one";
+    }
+    in Lots {
+        "lot" Text, NEEDED, "the name of the lot";
+        "assay" Number(Fraction), NEEDED, "its assay";
+        "price" PriceOfMass, OPTIONAL, "what a mass of it costs";
+    }
+    in Crops {
+        "run" Text, NEEDED, "the run that it came from";
+        "crop" Text, OPTIONAL, "its number, 1 where the cell is empty";
+        "mass" Number(Mass), NEEDED, "its mass as weighed";
+        "moisture" Number(Fraction), OPTIONAL, "its free moisture";
+        "liquor_volume" Number(Volume), OPTIONAL, "the liquor that it was filtered from";
+        "temperature" Number(Temperature), OPTIONAL, "the temperature of the filtration";
+    }
+    in Titres {
+        "run" Text, NEEDED, "the run of the sample";
+        "crop" Text, OPTIONAL, "what was titrated: the number of a crop, `residue` or `feed`";
+        "sample_mass" Number(Mass), NEEDED, "the sample weighed in";
+        "aliquot" Number(Fraction), OPTIONAL, "the part of it that was titrated, or its volume of the flask";
+        "flask" Number(Volume), OPTIONAL, "the flask that an aliquot was taken from";
+        "dilution" Number(Plain), OPTIONAL, "how many times it was diluted";
+        "titrant" Text, OPTIONAL, "the name of the titrant";
+        "titre" Number(Volume), NEEDED, "the titrant used";
+        "blank" Number(Volume), OPTIONAL, "the titrant used without sample";
+        "back_titrant" Text, OPTIONAL, "the name of the back titrant";
+        "back_titre" Number(Volume), OPTIONAL, "the back titrant used";
+    }
+    in Titrants {
+        "titrant" Text, NEEDED, "the name of the titrant";
+        "date" Date, OPTIONAL, "the day from which on it holds";
+        "concentration" Number(Concentration), OPTIONAL, "its stated strength";
+        "standard" Text, OPTIONAL, "the formula of the standard that it was set against";
+        "standard_mass" Number(Mass), OPTIONAL, "the standard weighed in";
+        "standard_purity" Number(Fraction), OPTIONAL, "the purity of the standard";
+        "standard_ratio" Number(Plain), OPTIONAL, "the moles of titrant per mole of standard";
+        "titre" Number(Volume), OPTIONAL, "the titrant used";
+        "blank" Number(Volume), OPTIONAL, "the titrant used without standard";
+        "aliquot" Number(Fraction), OPTIONAL, "the part of the standard that was titrated, or its volume of the flask";
+        "flask" Number(Volume), OPTIONAL, "the flask that an aliquot was taken from";
+    }
+    in Residues {
+        "run" Text, NEEDED, "the run that left it";
+        "mass" Number(Mass), NEEDED, "its mass";
+        "assay" Number(Fraction), OPTIONAL, "its assay";
+        "moisture" Number(Fraction), OPTIONAL, "its free moisture";
+    }
+    in Readings {
+        "run" Text, OPTIONAL, "the run; the stem of the file where there is no such column";
+        "time" Moment, NEEDED, "when it was read";
+        "temperature" Number(Temperature), NEEDED, "the temperature read";
+    }
+};
 
 /// The columns that a log may have; crops of the flat style come on top in the runs log.
-pub(super) fn known(kind: LogKind) -> &'static [Known] {
-    match kind {
-        LogKind::Runs => &[
-            ("run", Text),
-            ("date", Date),
-            ("lot", Text),
-            ("lot_share", Text),
-            ("feed_mass", Number(Mass)),
-            ("feed_assay", Number(Fraction)),
-            ("oxidant_mass", Number(Mass)),
-            ("residue_mass", Number(Mass)),
-            ("residue_from", Text),
-            ("residue_assay", Number(Fraction)),
-            ("labour", Number(Time)),
-            ("liquor_volume", Number(Volume)),
-            ("liquor_conc", Number(MassConcentration)),
-            ("set_aside", Text),
-            ("purity", Number(Fraction)),
-            ("revision", Text),
-        ],
-        LogKind::Lots => &[
-            ("lot", Text),
-            ("assay", Number(Fraction)),
-            ("price", PriceOfMass),
-        ],
-        LogKind::Crops => &[
-            ("run", Text),
-            ("crop", Text),
-            ("mass", Number(Mass)),
-            ("moisture", Number(Fraction)),
-            ("liquor_volume", Number(Volume)),
-            ("temperature", Number(Temperature)),
-        ],
-        LogKind::Titres => &[
-            ("run", Text),
-            ("crop", Text),
-            ("sample_mass", Number(Mass)),
-            ("aliquot", Number(Fraction)),
-            ("flask", Number(Volume)),
-            ("dilution", Number(Plain)),
-            ("titrant", Text),
-            ("titre", Number(Volume)),
-            ("blank", Number(Volume)),
-            ("back_titrant", Text),
-            ("back_titre", Number(Volume)),
-        ],
-        LogKind::Titrants => &[
-            ("titrant", Text),
-            ("date", Date),
-            ("concentration", Number(Concentration)),
-            ("standard", Text),
-            ("standard_mass", Number(Mass)),
-            ("standard_purity", Number(Fraction)),
-            ("standard_ratio", Number(Plain)),
-            ("titre", Number(Volume)),
-            ("blank", Number(Volume)),
-            ("aliquot", Number(Fraction)),
-            ("flask", Number(Volume)),
-        ],
-        LogKind::Residues => &[
-            ("run", Text),
-            ("mass", Number(Mass)),
-            ("assay", Number(Fraction)),
-            ("moisture", Number(Fraction)),
-        ],
-        LogKind::Readings => &[
-            ("run", Text),
-            ("time", Moment),
-            ("temperature", Number(Temperature)),
-        ],
-    }
+pub(super) fn known(kind: LogKind) -> impl Iterator<Item = &'static DesignColumn> {
+    COLUMNS.iter().filter(move |column| column.log == kind)
+}
+
+/// Columns without which a log says nothing.
+pub(super) fn needed(kind: LogKind) -> impl Iterator<Item = &'static str> {
+    let needed = known(kind).filter(|column| column.is_needed);
+    needed.map(|column| column.name)
 }
 
 /// What the column of that name holds, `u_` partners and flat crops (`crop1_mass`, `purity1`, `moisture1`) included.
 pub(super) fn holds(kind: LogKind, name: &str) -> Option<Holds> {
     let name = name.strip_prefix("u_").unwrap_or(name);
-    if let Some((_, holds)) = known(kind).iter().find(|(known, _)| *known == name) {
-        return Some(*holds);
+    if let Some(column) = known(kind).find(|column| column.name == name) {
+        return Some(column.holds);
     }
     let (what, _) = flat(name).filter(|_| kind == LogKind::Runs)?;
     Some(Number(match what {

@@ -211,7 +211,7 @@ fn named(
 fn near_name(campaign: &Campaign, kind: LogKind, text: &str) -> Option<String> {
     let wanted = folded(text);
     let is_it = |name: &&str| folded(name) == wanted || folded(&format!("u_{name}")) == wanted;
-    let of_design = known(kind).iter().map(|(name, _)| *name);
+    let of_design = known(kind).map(|column| column.name);
     let own = campaign_names(campaign, kind);
     let found = of_design.chain(own).find(is_it);
     let found = found.map(|name| match folded(name) == wanted {

@@ -44,6 +44,7 @@ mod tests_of_versions;
 
 pub use appended::with_rows;
 pub use cell_values::{LoggedDate, LoggedNumber};
+pub use columns::{COLUMNS, DesignColumn, Holds};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare,

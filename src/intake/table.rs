@@ -8,6 +8,7 @@ mod parts;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
+use super::columns::needed;
 use super::heading_units::cut;
 use super::headings::{Head, head, is_known};
 use super::not_used::{LeftOut, LogFile};
@@ -55,18 +56,6 @@ pub(super) struct Table {
     partners: Vec<Option<usize>>,
     /// For each column the name that was read last: rows of one run often stand together.
     last_names: RefCell<Vec<Name>>,
-}
-
-/// Columns without which a log says nothing.
-fn required(kind: LogKind) -> &'static [&'static str] {
-    match kind {
-        LogKind::Runs => &["run"],
-        LogKind::Lots => &["lot", "assay"],
-        LogKind::Titres => &["run", "sample_mass", "titre"],
-        LogKind::Titrants => &["titrant"],
-        LogKind::Crops | LogKind::Residues => &["run", "mass"],
-        LogKind::Readings => &["time", "temperature"],
-    }
 }
 
 impl Table {
@@ -128,7 +117,7 @@ impl Table {
             return Err(table.without_rows().into());
         }
         table.faults = table.name_columns(campaign);
-        let mut lacks = required(file.kind).to_vec();
+        let mut lacks: Vec<&str> = needed(file.kind).collect();
         if file.kind == LogKind::Runs && campaign.chemistry.is_some() {
             lacks.push("feed_mass");
         }

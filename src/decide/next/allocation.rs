@@ -109,10 +109,8 @@ impl Split<'_> {
         let mut runs: Vec<SplitRun> = Vec::new();
         let separated = self.separate(count, &mut runs)?;
         let rest = count - runs.len();
-        let recommended = self
-            .recommended
-            .map(|settings| self.planner.completed(settings))
-            .filter(|settings| self.planner.space().holds(settings));
+        let recommended = self.recommended.map(|of| self.planner.completed(of));
+        let recommended = recommended.filter(|settings| self.planner.space().holds(settings));
         let confirming = match &recommended {
             Some(_) if rest >= 2 * MOST_CONFIRMING => MOST_CONFIRMING,
             Some(_) if rest >= 2 => 1,
@@ -125,9 +123,8 @@ impl Split<'_> {
         let rest = rest - confirming;
         // Runs that confirm the same settings are repeats of one another.
         let repeated = self.repeats + confirming.saturating_sub(1);
-        let repeats = ENOUGH_REPEATS
-            .saturating_sub(repeated)
-            .min(rest / PART_FOR_REPEATS);
+        let lacking = ENOUGH_REPEATS.saturating_sub(repeated);
+        let repeats = lacking.min(rest / PART_FOR_REPEATS);
         let teaching = rest - repeats;
         let first = runs.len();
         if teaching > 0 {
@@ -155,19 +152,12 @@ impl Split<'_> {
         }
         // One run a term, and one more so that none of them stands alone.
         let share = count.min(unknown.len() + 1);
-        let plan = self.planner.plan(
-            share,
-            decided,
-            &Criterion::Everything,
-            BlocksAs::Free,
-            self.seed,
-        )?;
+        let (planner, everything) = (self.planner, &Criterion::Everything);
+        let plan = planner.plan(share, decided, everything, BlocksAs::Free, self.seed)?;
         let all = [decided, &plan.runs].concat();
         let left = self.planner.unknown_terms(&all);
-        let separated: Vec<TermName> = unknown
-            .into_iter()
-            .filter(|term| !left.contains(term))
-            .collect();
+        let separated = unknown.into_iter().filter(|term| !left.contains(term));
+        let separated: Vec<TermName> = separated.collect();
         if separated.is_empty() {
             // Nothing that may be proposed tells them apart.
             return Ok(separated);
@@ -188,29 +178,22 @@ impl Split<'_> {
         let decided = self.with_decided(runs);
         // What cannot be told even after the runs decided on would drown all else. Each variance counts as a part of what it
         // is now, so that contrasts in different units, and small ones, count alike.
-        let open: Vec<Weighed> = self
-            .contrasts
-            .iter()
-            .filter_map(|contrast| {
-                let variance = self.planner.variance_after(&decided, &contrast.parts)?;
-                (variance > 0.0).then_some(Weighed {
-                    contrast,
-                    weight: 1.0 / variance,
-                })
-            })
-            .collect();
-        let criterion = if open.is_empty() {
-            Criterion::Everything
-        } else {
-            let contrasts = open.iter().map(|open| PlanContrast {
-                weight: open.weight,
-                parts: open.contrast.parts.clone(),
-            });
-            Criterion::Contrasts(contrasts.collect())
+        let open = self.contrasts.iter().filter_map(|contrast| {
+            let variance = self.planner.variance_after(&decided, &contrast.parts)?;
+            let weight = 1.0 / variance;
+            (variance > 0.0).then_some(Weighed { contrast, weight })
+        });
+        let open: Vec<Weighed> = open.collect();
+        let contrasts = open.iter().map(|open| PlanContrast {
+            weight: open.weight,
+            parts: open.contrast.parts.clone(),
+        });
+        let criterion = match open.is_empty() {
+            true => Criterion::Everything,
+            false => Criterion::Contrasts(contrasts.collect()),
         };
-        let plan = self
-            .planner
-            .plan(count, &decided, &criterion, BlocksAs::Random, self.seed)?;
+        let planner = self.planner;
+        let plan = planner.plan(count, &decided, &criterion, BlocksAs::Random, self.seed)?;
         let all: Vec<Settings> = decided.iter().chain(&plan.runs).cloned().collect();
         for (place, settings) in plan.runs.iter().enumerate() {
             let mut without = all.clone();

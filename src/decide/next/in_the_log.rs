@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 use std::ops::Bound;
 
-use crate::campaign::{Campaign, FactorKind, LOT};
+use crate::campaign::{Campaign, FactorPlan, LOT};
 use crate::caveat::{Caveat, Doubt, NotCounted};
 use crate::decide::plannable::{barred, is_varied};
 use crate::regression::{Barred, PlanValues, Settings, Space};
@@ -52,9 +52,8 @@ impl InTheLog {
     /// The same space without the settings that are planned already.
     pub fn taken_out_of(&self, space: &Space) -> Space {
         let mut space = space.clone();
-        space
-            .never
-            .extend(self.runs.iter().map(|run| run.alike.clone()));
+        let alike = self.runs.iter().map(|run| run.alike.clone());
+        space.never.extend(alike);
         space
     }
 }
@@ -105,8 +104,8 @@ fn ready(campaign: &Campaign, plan: &PlannedRun, space: &Space) -> Result<Ready,
                     // It is held where further runs are planned; in the log it may be anything within its limits.
                     false => declared_ends(campaign, name),
                 };
-                let (near, slack) =
-                    within(ends, *value).ok_or_else(|| outside(value.to_string()))?;
+                let within = within(ends, *value);
+                let (near, slack) = within.ok_or_else(|| outside(value.to_string()))?;
                 ready.all = ready.all.amount(name, near);
                 if is_varied {
                     let ends = (Bound::Included(near - slack), Bound::Included(near + slack));
@@ -125,9 +124,8 @@ fn ready(campaign: &Campaign, plan: &PlannedRun, space: &Space) -> Result<Ready,
                 }
             }
             _ if is_varied => {
-                return Err(NotCounted::NotSaid {
-                    factor: name.to_string(),
-                });
+                let factor = name.to_string();
+                return Err(NotCounted::NotSaid { factor });
             }
             _ => {}
         }
@@ -143,13 +141,9 @@ fn ends_of(amounts: &[f64]) -> [f64; 2] {
 
 /// Declared ends of an amount, without end where there are none.
 fn declared_ends(campaign: &Campaign, name: &str) -> [f64; 2] {
-    match campaign.factor(name).map(|plan| &plan.kind) {
-        Some(FactorKind::Amount { low, high, .. }) => [
-            low.unwrap_or(f64::NEG_INFINITY),
-            high.unwrap_or(f64::INFINITY),
-        ],
-        _ => [f64::NEG_INFINITY, f64::INFINITY],
-    }
+    let [low, high] = campaign.factor(name).map_or([None; 2], FactorPlan::limits);
+    let low = low.unwrap_or(f64::NEG_INFINITY);
+    [low, high.unwrap_or(f64::INFINITY)]
 }
 
 /// The amount as it counts, and by how much another may miss it and be the same; `None` outside of its ends.

@@ -111,9 +111,8 @@ pub fn next_runs(
         decided: known.settings(),
         seed: material.seed,
     };
-    let shares = split
-        .runs(wanted)
-        .map_err(|reason| refused(campaign, &reason))?;
+    let shares = split.runs(wanted);
+    let shares = shares.map_err(|reason| refused(campaign, &reason))?;
     let mut planners = vec![(main, planner)];
     for other in &material.models.responses {
         if other.kind != main.kind {
@@ -150,10 +149,8 @@ fn beside_planned(
 pub fn doubts_of_plans(campaign: &Campaign, runs: &Runs) -> Vec<Caveat> {
     let space = plannable(campaign, Some(runs)).map(|plannable| plannable.space);
     // Why nothing can be planned is told where it is asked for.
-    space.map_or_else(
-        |_| Vec::new(),
-        |space| in_the_log(campaign, &runs.planned, &space).caveats,
-    )
+    let known = space.map(|space| in_the_log(campaign, &runs.planned, &space));
+    known.map_or(Vec::new(), |known| known.caveats)
 }
 
 /// Plans the first runs of a campaign.
@@ -178,15 +175,12 @@ pub fn first_runs(
     .map_err(|reason| refused(campaign, &reason))?;
     let terms = planner.terms().len();
     if count < terms && wanted > 0 {
-        return Err(Error::new(
+        let of = &params.response;
+        let fault = Error::new(
             ErrorKind::Model,
-            format!(
-                "{count} runs cannot tell the {terms} terms of the model of `{}` apart",
-                params.response
-            ),
-        )
-        .in_file(&campaign.file)
-        .hint(format!(
+            format!("{count} runs cannot tell the {terms} terms of the model of `{of}` apart"),
+        );
+        return Err(fault.in_file(&campaign.file).hint(format!(
             "plan at least {terms} runs with `--runs {terms}`, better a few more, or ask for fewer terms"
         )));
     }

@@ -101,12 +101,10 @@ pub(super) fn open_questions(findings: &Findings) -> OpenQuestions {
     contrasts.extend(best.and_then(settings));
     for moves in &findings.moves {
         let of = AimOf::Response(moves.kind.clone());
-        let effects = moves.effects.iter();
-        let open = effects
-            .filter(|effect| matches!(effect.verdict, Verdict::NotSeen | Verdict::CannotBeTold));
-        for effect in open.filter(|effect| !is_of_routes(findings, effect, &of)) {
-            contrasts.push(of_effect(effect, of.clone()));
-        }
+        let is_open = |of: &Effect| matches!(of.verdict, Verdict::NotSeen | Verdict::CannotBeTold);
+        let open = moves.effects.iter().filter(|effect| is_open(effect));
+        let open = open.filter(|effect| !is_of_routes(findings, effect, &of));
+        contrasts.extend(open.map(|effect| of_effect(effect, of.clone())));
     }
     OpenQuestions {
         contrasts,
@@ -159,41 +157,34 @@ fn recycling(findings: &Findings) -> Option<OpenContrast> {
         money.verdict == RecyclingVerdict::NotSettled && money.settling != Some(Settling::NotByRuns)
     };
     let recycling = findings.recycling.as_ref().ok()?;
-    recycling
-        .money
-        .as_ref()
-        .is_ok_and(is_open)
-        .then(|| OpenContrast {
-            question: Question::Recycling,
-            of: AimOf::YIELD,
-            unit: Some("g".into()),
-            compared: Compared::Charged {
-                factor: recycling.reference.factor.clone(),
-            },
-            parts: recycling.contrast.clone(),
-        })
+    let factor = recycling.reference.factor.clone();
+    let is_open = recycling.money.as_ref().is_ok_and(is_open);
+    is_open.then(|| OpenContrast {
+        question: Question::Recycling,
+        of: AimOf::YIELD,
+        unit: Some("g".into()),
+        compared: Compared::Charged { factor },
+        parts: recycling.contrast.clone(),
+    })
 }
 
 /// Whether the best settings meet the specification, and may be better than the best run by more than what does not matter.
 fn may_gain(best: &BestSettings) -> bool {
     let margin = best.aim.margin.unwrap_or(0.0);
     let within = |gain: &Estimate| gain.interval.is_some_and(|ends| ends.high < margin);
-    let present = best
-        .present
-        .as_ref()
-        .and_then(|present| present.gain.as_ref());
+    let present = best.present.as_ref();
+    let present = present.and_then(|present| present.gain.as_ref());
     best.reaches != Some(false) && !present.is_some_and(within)
 }
 
 fn settings(best: &BestSettings) -> Option<OpenContrast> {
     let present = best.present.as_ref().filter(|present| !present.same)?;
+    let run = present.run.clone();
     (best.standing == HowSettled::NotSettled && may_gain(best)).then(|| OpenContrast {
         question: Question::Settings,
         of: best.aim.of.clone(),
         unit: None,
-        compared: Compared::BestSettings {
-            run: present.run.clone(),
-        },
+        compared: Compared::BestSettings { run },
         parts: difference([best.settings.clone(), present.settings.clone()]),
     })
 }

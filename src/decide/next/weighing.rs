@@ -52,14 +52,11 @@ pub(super) fn weighing(
     lot: Option<&str>,
 ) -> Option<Weighing> {
     campaign.chemistry.as_ref()?;
-    let ratio = campaign
-        .factor_for(StandsFor::Residue)
-        .and_then(|plan| settings.amount_of(&plan.name))
-        .or_else(|| settings.amount_of("residue_ratio"));
-    let vessel = campaign
-        .recycling
-        .as_ref()
-        .and_then(|plan| plan.vessel_solids);
+    let residue = campaign.factor_for(StandsFor::Residue);
+    let ratio = residue.and_then(|plan| settings.amount_of(&plan.name));
+    let ratio = ratio.or_else(|| settings.amount_of("residue_ratio"));
+    let recycling = campaign.recycling.as_ref();
+    let vessel = recycling.and_then(|plan| plan.vessel_solids);
     let feed_mass = match vessel {
         Some(most) => bench.feed_mass.min(most / (1.0 + ratio.unwrap_or(0.0))),
         None => bench.feed_mass,
@@ -92,26 +89,21 @@ fn oxidant_mass(
 ) -> Option<f64> {
     let (oxidant, chemistry) = (campaign.oxidant.as_ref()?, campaign.chemistry.as_ref()?);
     let excess = settings.amount_of("oxidant_excess")?;
-    let content = bench
-        .lots
-        .iter()
-        .find(|known| Some(known.lot.as_str()) == charge.lot)?;
+    let mut lots = bench.lots.iter();
+    let content = lots.find(|known| Some(known.lot.as_str()) == charge.lot)?;
     let weights = AtomicWeights::new(&mut Sources::default());
     let moles = |grams: f64, formula: &Formula| grams / formula.molar_mass(&weights).value();
     let followed = |grams: f64| {
         moles(grams, &chemistry.assay_as) * chemistry.assay_as.atoms_of(&chemistry.followed)
     };
-    let residue = if charge.residue_mass > 0.0 {
-        followed(charge.residue_mass * bench.residue_assay?)
-    } else {
-        0.0
+    let residue = match charge.residue_mass > 0.0 {
+        true => followed(charge.residue_mass * bench.residue_assay?),
+        false => 0.0,
     };
-    let impurities: f64 = oxidant
-        .impurities
-        .iter()
-        .zip(&content.impurities)
-        .map(|(plan, part)| moles(charge.feed_mass * part, &plan.formula) * plan.electrons)
-        .sum();
+    let impurities = oxidant.impurities.iter().zip(&content.impurities);
+    let impurities = impurities
+        .map(|(plan, part)| moles(charge.feed_mass * part, &plan.formula) * plan.electrons);
+    let impurities: f64 = impurities.sum();
     let electrons =
         oxidant.needed * (followed(charge.feed_mass * content.assay) + residue) + impurities;
     let wanted = (1.0 + excess / 100.0) * electrons / oxidant.electrons;

@@ -12,7 +12,7 @@ use crate::decide::models::runs_of;
 use crate::regression::{
     BestOfMany, Choosing, Estimate, FittedModel, NewRun, NotCorrected, Settings, Toward,
 };
-use crate::runs::Runs;
+use crate::runs::{FactorColumn, Runs};
 use crate::seeded::{Seeded, stream};
 
 /// Most settings that stand for all of a search, evenly from the best to the worst.
@@ -56,23 +56,19 @@ pub(super) struct Made {
 
 /// The settings of the runs that a model uses.
 pub(super) fn made(runs: &Runs, model: &FittedModel, names: &[String]) -> Vec<Made> {
-    let columns = || {
-        runs.factors
-            .iter()
-            .filter(|column| names.contains(&column.name))
-    };
-    let used = runs_of(model, runs)
-        .into_iter()
-        .map(|(position, run)| Made {
-            run: run.run.clone(),
-            settings: columns().fold(Settings::default(), |settings, column| {
-                match (column.amount(position), column.level(position)) {
-                    (Some(value), _) => settings.amount(&column.name, value),
-                    (_, Some(level)) => settings.level(&column.name, level),
-                    (None, None) => settings,
-                }
-            }),
-        });
+    let is_asked = |column: &&FactorColumn| names.contains(&column.name);
+    let columns = || runs.factors.iter().filter(is_asked);
+    let used = runs_of(model, runs).into_iter();
+    let used = used.map(|(position, run)| Made {
+        run: run.run.clone(),
+        settings: columns().fold(Settings::default(), |settings, column| {
+            match (column.amount(position), column.level(position)) {
+                (Some(value), _) => settings.amount(&column.name, value),
+                (_, Some(level)) => settings.level(&column.name, level),
+                (None, None) => settings,
+            }
+        }),
+    });
     used.collect()
 }
 
@@ -89,37 +85,29 @@ pub(super) fn told(
     seed: u64,
 ) -> Option<Told> {
     let (model, settings) = (judge.goal, &best.found.settings);
-    let may_be: Vec<&Made> = made
-        .iter()
-        .filter(|made| {
-            region.holds(&made.settings) && judge.meets(&made.settings, Demand::AnyDistance)
-        })
-        .collect();
+    let may_be = made.iter().filter(|made| region.holds(&made.settings));
+    let may_be = may_be.filter(|made| judge.meets(&made.settings, Demand::AnyDistance));
+    let may_be: Vec<&Made> = may_be.collect();
     let ranked = may_be.iter();
     let ranked = ranked.filter_map(|made| Some((judge.gain(&made.settings)?, *made)));
     let found = first_largest(ranked, |(gain, _)| *gain).map(|(_, made)| made);
     let same = found.is_some_and(|found| region.is_same(settings, &found.settings));
-    let corrected = match best.reaches {
-        Some(false) => None,
-        _ => Some(
-            model.best_of_many(
-                &Choosing {
-                    toward: match judge.aim.direction {
-                        Direction::Up => Toward::Larger,
-                        Direction::Down => Toward::Smaller,
-                    },
-                    chosen: settings,
-                    among: &rivals(all, judge, &best.found),
-                    rival: found.map(|found| &found.settings).filter(|_| !same),
-                    rival_among: &may_be
-                        .iter()
-                        .map(|made| made.settings.clone())
-                        .collect::<Vec<_>>(),
-                },
-                &mut Seeded::stream(seed, stream::FLATTERY_OF_SEARCH),
-            ),
-        ),
+    let corrected = || {
+        let may_be: Vec<Settings> = may_be.iter().map(|of| of.settings.clone()).collect();
+        let choosing = Choosing {
+            toward: match judge.aim.direction {
+                Direction::Up => Toward::Larger,
+                Direction::Down => Toward::Smaller,
+            },
+            chosen: settings,
+            among: &rivals(all, judge, &best.found),
+            rival: found.map(|found| &found.settings).filter(|_| !same),
+            rival_among: &may_be,
+        };
+        let mut seeded = Seeded::stream(seed, stream::FLATTERY_OF_SEARCH);
+        model.best_of_many(&choosing, &mut seeded)
     };
+    let corrected = (best.reaches != Some(false)).then(corrected);
     let (figures, flattery) = match corrected {
         Some(Ok(figures)) => {
             let by = figures.too_good_by;

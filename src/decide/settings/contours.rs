@@ -44,15 +44,13 @@ pub(crate) fn round_heights(values: &[f64]) -> Vec<f64> {
         return Vec::new();
     }
     let power = 10f64.powi(least.log10().floor() as i32);
-    let step = [1.0, 2.0, 5.0, 10.0]
-        .into_iter()
-        .map(|digit| digit * power)
-        .find(|step| *step >= least)
-        .unwrap_or(10.0 * power);
+    let mut steps = [1.0, 2.0, 5.0].map(|digit| digit * power).into_iter();
+    let step = steps.find(|step| *step >= least);
+    let step = step.unwrap_or(10.0 * power);
     let first = (low / step).ceil() as i64;
     let last = (high / step).floor() as i64;
-    (first..=last)
-        .map(|count| count as f64 * step)
+    let heights = (first..=last).map(|count| count as f64 * step);
+    heights
         .filter(|height| *height > low && *height < high)
         .collect()
 }
@@ -144,18 +142,16 @@ impl Heights<'_> {
             edge(column, row + 1, false),
             edge(column, row, true),
         ];
-        let crossed: Vec<usize> = (0..4)
-            .filter(|side| above[*side] != above[(side + 1) % 4])
-            .collect();
+        let is_crossed = |side: &usize| above[*side] != above[(side + 1) % 4];
+        let crossed: Vec<usize> = (0..4).filter(is_crossed).collect();
         match crossed.as_slice() {
             [one, other] => vec![[edges[*one], edges[*other]]],
             [_, _, _, _] => {
                 let middle = corners.iter().sum::<f64>() / 4.0 > height;
                 // Where the middle goes with the first corner, the line cuts off the other two.
-                if middle == above[0] {
-                    vec![[edges[0], edges[1]], [edges[2], edges[3]]]
-                } else {
-                    vec![[edges[3], edges[0]], [edges[1], edges[2]]]
+                match middle == above[0] {
+                    true => vec![[edges[0], edges[1]], [edges[2], edges[3]]],
+                    false => vec![[edges[3], edges[0]], [edges[1], edges[2]]],
                 }
             }
             _ => Vec::new(),

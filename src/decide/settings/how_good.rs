@@ -56,17 +56,12 @@ impl<'a> Judge<'a> {
     /// Whether the means there are as certain as those of some run made.
     pub fn is_near(&self, settings: &Settings) -> bool {
         let near = |model: &FittedModel, farthest: Option<f64>| {
-            let mean = model
-                .rough_mean(settings)
-                .map(|mean| mean.variance.zip(farthest));
-            mean.is_ok_and(|both| {
-                both.is_none_or(|(variance, most)| variance <= most * (1.0 + ROUNDING))
-            })
+            let mean = model.rough_mean(settings);
+            let is_near = |(variance, most)| variance <= most * (1.0 + ROUNDING);
+            mean.is_ok_and(|mean| mean.variance.zip(farthest).is_none_or(is_near))
         };
-        near(self.goal, self.farthest)
-            && self
-                .specification
-                .is_none_or(|of| near(of.purity, self.farthest_purity))
+        let is_pure = |of: Specification| near(of.purity, self.farthest_purity);
+        near(self.goal, self.farthest) && self.specification.is_none_or(is_pure)
     }
 
     /// The chance that a new run there meets the specification; None without a specification or where it cannot be told.
@@ -91,7 +86,6 @@ impl<'a> Judge<'a> {
 }
 
 fn farthest(model: &FittedModel, made: &[Settings]) -> Option<f64> {
-    made.iter()
-        .filter_map(|settings| model.rough_mean(settings).ok()?.variance)
-        .reduce(f64::max)
+    let variances = made.iter().map(|at| model.rough_mean(at).ok()?.variance);
+    variances.flatten().reduce(f64::max)
 }

@@ -104,12 +104,12 @@ pub(super) fn map(
             let far = !judge.is_near(&settings);
             let impure = !judge.is_pure(&settings);
             let close = gain.is_some_and(|gain| top - gain <= good_within);
-            map.good
-                .push(close && !far && !impure && !region.is_forbidden(&settings));
+            let is_good = close && !far && !impure && !region.is_forbidden(&settings);
+            let value = gain.map_or(f64::NAN, |gain| judge.aim.direction.gain(gain));
+            map.good.push(is_good);
             map.far.push(far);
             map.impure.push(impure);
-            map.values
-                .push(gain.map_or(f64::NAN, |gain| judge.aim.direction.gain(gain)));
+            map.values.push(value);
         }
     }
     let heights = Heights {
@@ -117,10 +117,8 @@ pub(super) fn map(
         y: &map.rows,
         values: &map.values,
     };
-    map.contours = round_heights(&map.values)
-        .into_iter()
-        .flat_map(|height| contours(heights, height))
-        .collect();
+    let lines = round_heights(&map.values).into_iter();
+    map.contours = lines.flat_map(|height| contours(heights, height)).collect();
     Some(map)
 }
 

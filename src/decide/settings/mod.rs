@@ -141,14 +141,8 @@ fn best(material: &Material, missing: &mut Vec<Gap>) -> Option<BestSettings> {
         Some(false) => Vec::new(),
         _ => {
             let forbidden = grid(&region, Which::Forbidden, &judge, seed);
-            stops::stops(
-                &found,
-                &all,
-                &forbidden,
-                &region,
-                &judge,
-                mean.standard_error,
-            )
+            let error = mean.standard_error;
+            stops::stops(&found, &all, &forbidden, &region, &judge, error)
         }
     };
     let half_width = mean.interval.map(|ends| (ends.high - ends.low) / 2.0);

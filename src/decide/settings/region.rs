@@ -3,7 +3,7 @@
 //! In: the declared limits, combinations never to be proposed, and the factors of the runs made. Out: [`Region`].
 //! This module never lets an amount leave its limits, and never asks whether settings are good.
 
-use crate::campaign::{Campaign, FactorKind, LOT, StandsFor};
+use crate::campaign::{Campaign, FactorPlan, LOT, StandsFor};
 use crate::decide::aim::{Gap, RangeEnd};
 use crate::decide::plannable::barred;
 use crate::regression::{Barred, Setting, Settings};
@@ -53,15 +53,11 @@ impl AmountRange {
     /// So many places from the lowest to the highest value.
     pub fn places(&self, count: usize) -> Vec<f64> {
         let step = (self.high - self.low) / (count.max(2) - 1) as f64;
-        (0..count)
-            .map(|place| {
-                if place + 1 == count {
-                    self.high
-                } else {
-                    self.low + step * place as f64
-                }
-            })
-            .collect()
+        let place = |place: usize| match place + 1 == count {
+            true => self.high,
+            false => self.low + step * place as f64,
+        };
+        (0..count).map(place).collect()
     }
 
     fn holds(&self, value: f64) -> bool {
@@ -138,10 +134,7 @@ fn unassayed(runs: &Runs) -> usize {
 
 /// The declared limits of an amount.
 fn declared(campaign: &Campaign, name: &str) -> [Option<f64>; 2] {
-    match campaign.factor(name).map(|plan| &plan.kind) {
-        Some(FactorKind::Amount { low, high, .. }) => [*low, *high],
-        _ => [None, None],
-    }
+    campaign.factor(name).map_or([None; 2], FactorPlan::limits)
 }
 
 fn amount(

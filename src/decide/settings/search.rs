@@ -98,8 +98,8 @@ pub(super) fn grid(region: &Region, which: Which, judge: &Judge, seed: u64) -> G
             }
         }
     }
-    grid.found
-        .sort_by(|one, other| other.gain.total_cmp(&one.gain));
+    let found = &mut grid.found;
+    found.sort_by(|one, other| other.gain.total_cmp(&one.gain));
     grid
 }
 
@@ -139,22 +139,19 @@ fn everywhere(region: &Region, level: &Settings, places: usize) -> Vec<Settings>
 }
 
 fn at_random(amounts: &[AmountRange], level: &Settings, random: &mut Seeded) -> Vec<Settings> {
-    (0..AT_RANDOM)
-        .map(|_| {
-            amounts.iter().fold(level.clone(), |settings, range| {
-                let value = range.low + random.uniform() * (range.high - range.low);
-                settings.amount(&range.factor, value)
-            })
-        })
-        .collect()
+    let mut somewhere = |settings: Settings, range: &AmountRange| {
+        let value = range.low + random.uniform() * (range.high - range.low);
+        settings.amount(&range.factor, value)
+    };
+    let settings = (0..AT_RANDOM).map(|_| amounts.iter().fold(level.clone(), &mut somewhere));
+    settings.collect()
 }
 
 impl Grid {
     /// The first settings of the grid that meet the demands.
     pub fn best(&self, judge: &Judge, demand: Demand) -> Option<&Found> {
-        self.found
-            .iter()
-            .find(|found| judge.meets(&found.settings, demand))
+        let mut all = self.found.iter();
+        all.find(|found| judge.meets(&found.settings, demand))
     }
 
     /// The best settings that meet all demands, refined within the region; None where none do.
@@ -210,9 +207,8 @@ fn levels_of(region: &Region, settings: &Settings) -> Settings {
 /// Steps of one amount, then of two at once.
 fn moves(amounts: usize) -> Vec<Vec<(usize, f64)>> {
     let signs = [1.0, -1.0];
-    let mut moves: Vec<Vec<(usize, f64)>> = (0..amounts)
-        .flat_map(|amount| signs.map(|sign| vec![(amount, sign)]))
-        .collect();
+    let single = |amount| signs.map(|sign| vec![(amount, sign)]);
+    let mut moves: Vec<Vec<(usize, f64)>> = (0..amounts).flat_map(single).collect();
     for one in 0..amounts {
         for other in one + 1..amounts {
             for sign in signs {
@@ -229,15 +225,13 @@ fn moved(
     directions: &[(usize, f64)],
     step: f64,
 ) -> Settings {
-    directions
-        .iter()
-        .fold(settings.clone(), |settings, &(amount, sign)| {
-            let range = &amounts[amount];
-            let Some(value) = settings.amount_of(&range.factor) else {
-                return settings;
-            };
-            let value =
-                (value + sign * step * (range.high - range.low)).clamp(range.low, range.high);
-            settings.amount(&range.factor, value)
-        })
+    let along = |settings: Settings, &(amount, sign): &(usize, f64)| {
+        let range = &amounts[amount];
+        let Some(value) = settings.amount_of(&range.factor) else {
+            return settings;
+        };
+        let value = value + sign * step * (range.high - range.low);
+        settings.amount(&range.factor, value.clamp(range.low, range.high))
+    };
+    directions.iter().fold(settings.clone(), along)
 }

@@ -95,10 +95,8 @@ fn at_limit(best: &Found, range: &AmountRange, end: RangeEnd, judge: &Judge) -> 
     if (value - limit).abs() > SAME_PLACE * span {
         return None;
     }
-    let beyond = best
-        .settings
-        .clone()
-        .amount(&range.factor, limit + sign * BEYOND * span);
+    let beyond = limit + sign * BEYOND * span;
+    let beyond = best.settings.clone().amount(&range.factor, beyond);
     (judge.gain(&beyond)? > best.gain).then(|| Stop::Limit {
         factor: range.factor.clone(),
         unit: range.unit.clone(),

@@ -5,9 +5,10 @@
 
 use std::iter;
 
-use super::{Table, required};
+use super::Table;
 use crate::campaign::{ColumnMapping, LogKind};
 use crate::error::{Cause, Error, ErrorKind, Place};
+use crate::intake::columns::needed;
 use crate::intake::headings::hint_for_missing;
 use crate::intake::not_used::{PassedIn, UsedAs};
 use crate::sheets::{Cells, LONGEST_CELL, Passed, PassedOver, long_cells, pass};
@@ -127,7 +128,7 @@ impl Table {
 
     /// Whether it has the columns without which no row of it can be used.
     pub fn has_usable_rows(&self) -> bool {
-        let required = required(self.kind);
-        self.lacks.iter().all(|column| !required.contains(column))
+        let is_needed = |column: &&str| needed(self.kind).any(|needed| needed == *column);
+        !self.lacks.iter().any(is_needed)
     }
 }
