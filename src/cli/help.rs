@@ -5,11 +5,11 @@
 
 use clap::Command;
 use clap_complete::Shell;
-use residuum::report;
+use residuum::report::{self, schema};
 
-use super::Ending;
 use super::faults::{unknown_word, unwritable};
 use super::tell::{ended, failed};
+use super::{Ending, SchemaOf};
 
 /// The end of a help: an example, and what the exit codes mean.
 macro_rules! example {
@@ -46,6 +46,10 @@ pub const EXPLAIN: &str = example!(
     "residuum explain reference mix",
     "Exit code: 0 explained, 2 not known."
 );
+pub const SCHEMA: &str = example!(
+    "residuum schema campaign > campaign.schema.json",
+    "Exit code: 0 printed, 2 not."
+);
 pub const COMPLETIONS: &str = example!(
     "residuum completions bash > residuum.bash",
     "Exit code: 0 printed, 2 not."
@@ -54,6 +58,14 @@ pub const MANUAL: &str = example!(
     "residuum manual > residuum.1",
     "Exit code: 0 printed, 2 not."
 );
+
+/// Prints a JSON Schema.
+pub fn schema(of: SchemaOf) -> Ending {
+    match of {
+        SchemaOf::Campaign => ended(&schema::of_campaigns(), Ending::Done),
+        SchemaOf::Result => ended(schema::of_results(), Ending::Done),
+    }
+}
 
 /// Prints what a word means here.
 pub fn explain(term: &str) -> Ending {

@@ -121,6 +121,12 @@ enum Call {
         #[arg(required = true, num_args = 1..)]
         term: Vec<String>,
     },
+    /// Print the JSON Schema of the campaign file or of `result.json`, for editors and programs.
+    #[command(after_help = help::SCHEMA)]
+    Schema {
+        /// Of which file.
+        of: SchemaOf,
+    },
     /// Print a script that lets a shell complete calls and options.
     #[command(after_help = help::COMPLETIONS)]
     Completions {
@@ -133,6 +139,15 @@ enum Call {
     /// Bring the reports of all campaigns below a folder up to date; made for schedulers.
     #[command(after_help = help::ROUNDS)]
     Rounds(rounds::RoundsOptions),
+}
+
+/// What a schema is of.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum SchemaOf {
+    /// The campaign file.
+    Campaign,
+    /// `result.json`, and what calls print with `--json`.
+    Result,
 }
 
 /// A demo campaign to set a new one up like.
@@ -264,6 +279,7 @@ fn done(call: Call) -> Ending {
         Call::Report { common, page } => calls::report(&common, Form::with_page(page)),
         Call::Rounds(options) => rounds::rounds(&options),
         Call::Explain { term } => help::explain(&term.join(" ")),
+        Call::Schema { of } => help::schema(of),
         Call::Completions { shell } => help::completions(shell, &mut Arguments::command()),
         Call::Manual => help::manual(Arguments::command()),
     }

@@ -44,7 +44,7 @@ pub fn lacks_titrants(outline: &Outline) -> bool {
     has(LogKind::Titres) && !has(LogKind::Titrants)
 }
 
-const OPENING: &str = "# Drafted from the files below. What counts was told by headings and cells, with the reason beside it; read it through.\n# What stands behind # is for you to decide: write what is right and take the # away. `residuum check` says what is missing.\n\n";
+const OPENING: &str = "# Drafted from the files below. What counts was told by headings and cells, with the reason beside it; read it through.\n# What stands behind # is for you to decide: write what is right and take the # away. `residuum check` says what is missing.\n# Editors that know JSON Schema complete the keys after `residuum schema campaign > campaign.schema.json`.\n#:schema ./campaign.schema.json\n\n";
 
 /// The tables, each with the log that it is taken for; of two for one log with other columns only the larger.
 fn assigned(outline: &Outline) -> Vec<(&TableOutline, Option<LogKind>)> {

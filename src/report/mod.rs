@@ -29,6 +29,7 @@ mod reasons;
 mod recycling;
 mod rounds;
 mod routes;
+pub mod schema;
 mod sections;
 mod settings;
 mod table_files;

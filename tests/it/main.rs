@@ -44,6 +44,7 @@ mod routes;
 mod rows;
 mod same_figures;
 mod scale;
+mod schema;
 mod settings;
 mod slips;
 mod support;
