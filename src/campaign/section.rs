@@ -8,8 +8,9 @@ use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::keys::{ABOVE_ZERO, Key, KeyHolds, declared, inside};
+use super::keys::{Key, KeyHolds, declared, inside, is_declared, range, short};
 use super::source::{At, Source};
+use super::spelling::{did_you_mean, nearest};
 
 type Value<'a> = Spanned<DeValue<'a>>;
 
@@ -97,11 +98,8 @@ impl<'a> Section<'a> {
         expected: &str,
         read: impl FnOnce(&'a Value<'a>) -> Option<T>,
     ) -> Option<At<T>> {
-        debug_assert!(
-            self.declared.is_empty() || self.declaration(key).is_some(),
-            "{} is declared nowhere",
-            self.path(key)
-        );
+        let is_known = is_declared(&self.declared, key);
+        debug_assert!(is_known, "{} is declared nowhere", self.path(key));
         self.asked.borrow_mut().push(key.to_string());
         let value = self.entry(key)?;
         let position = value.span().start;
@@ -345,29 +343,6 @@ impl<'a> Section<'a> {
     }
 }
 
-/// A number as people write it: with a power of ten where zeros would fill the line.
-fn short(value: f64) -> String {
-    if value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
-        value.to_string()
-    } else {
-        format!("{value:e}")
-    }
-}
-
-/// A range in words; its ends stand for no bound where no figure could reach them.
-fn range(low: f64, high: f64) -> String {
-    let unbounded = high == f64::MAX;
-    if low == f64::MIN_POSITIVE && unbounded {
-        "it must be above 0".into()
-    } else if low == ABOVE_ZERO {
-        format!("it must be above 0, from {} to {}", short(low), short(high))
-    } else if unbounded {
-        format!("it must be at least {low}")
-    } else {
-        format!("it must lie between {} and {}", short(low), short(high))
-    }
-}
-
 fn text(value: &Value) -> Option<String> {
     value.get_ref().as_str().map(str::to_string)
 }
@@ -402,20 +377,4 @@ fn figure_of_number(value: &DeValue<'_>) -> Option<String> {
 pub(super) fn figure(value: &DeValue<'_>) -> Option<String> {
     let text = value.as_str().map(str::to_string);
     text.or_else(|| figure_of_number(value))
-}
-
-/// A question with the name most like the one given, when one is near enough to be meant.
-pub fn did_you_mean<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<String> {
-    nearest(name, known).map(|near| format!("did you mean `{near}`?"))
-}
-
-/// The name most like the one given, when one is near enough to be meant.
-pub fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
-    let wanted = name.to_lowercase();
-    let distance = |known: &str| strsim::damerau_levenshtein(&wanted, &known.to_lowercase());
-    known
-        .map(|candidate| (distance(candidate), candidate))
-        .filter(|(distance, candidate)| *distance <= 1 + candidate.len().min(name.len()) / 4)
-        .min()
-        .map(|(_, candidate)| candidate)
 }
