@@ -299,7 +299,9 @@ pub(super) fn is_declared(table: &str, name: &str) -> bool {
 }
 
 fn is_table(path: &str) -> bool {
-    KEYS.iter().any(|key| key.table == path)
+    let is_in_it = |rest: &str| rest.is_empty() || rest.starts_with('.');
+    let mut behind = KEYS.iter().filter_map(|key| key.table.strip_prefix(path));
+    behind.any(is_in_it)
 }
 
 /// The path of a table inside another one, as keys are declared: `*` for a name of the user's own.

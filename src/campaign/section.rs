@@ -100,6 +100,16 @@ impl<'a> Section<'a> {
     ) -> Option<At<T>> {
         let is_known = is_declared(&self.declared, key);
         debug_assert!(is_known, "{} is declared nowhere", self.path(key));
+        self.any_value(key, expected, read)
+    }
+
+    /// The same, of a key that need not be declared.
+    fn any_value<T>(
+        &self,
+        key: &str,
+        expected: &str,
+        read: impl FnOnce(&'a Value<'a>) -> Option<T>,
+    ) -> Option<At<T>> {
         self.asked.borrow_mut().push(key.to_string());
         let value = self.entry(key)?;
         let position = value.span().start;
@@ -258,9 +268,8 @@ impl<'a> Section<'a> {
 
     /// A number or a text, as text; numbers keep the digits they were written with.
     pub fn figure(&self, key: &str) -> Option<At<String>> {
-        self.value(key, "a number, or a text with its unit", |value| {
-            figure(value.get_ref())
-        })
+        let expected = "a number, or a text with its unit";
+        self.any_value(key, expected, |value| figure(value.get_ref()))
     }
 
     /// One text, or a list of texts.
@@ -322,11 +331,6 @@ impl<'a> Section<'a> {
         let meant = |name: &At<String>| nearest(&name.value, known.iter().map(String::as_str));
         let meant = unknown.iter().filter_map(meant);
         meant.map(str::to_string).collect()
-    }
-
-    /// Takes a key for one that was asked for.
-    pub fn pass(&self, key: &str) {
-        self.asked.borrow_mut().push(key.to_string());
     }
 
     /// Reports every key that nobody asked for, with the nearest one that exists.
