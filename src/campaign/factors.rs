@@ -290,27 +290,6 @@ fn called(section: &Section) -> Option<String> {
     })
 }
 
-/// Whether a factor has named levels, as the lot always has; None with a fault where there is no such factor.
-pub(super) fn is_choice(
-    section: &Section,
-    factors: &[FactorPlan],
-    factor: &At<String>,
-    place: &str,
-) -> Option<bool> {
-    let name = factor.value.as_str();
-    match factors.iter().find(|plan| plan.name == name) {
-        Some(plan) => Some(plan.is_choice()),
-        None if name == LOT => Some(true),
-        None => {
-            let what = format!("unknown factor `{name}` in `{place}`");
-            let otherwise = format!("declare it as `[factors.{name}]`");
-            let known = factors.iter().map(|plan| plan.name.as_str()).chain([LOT]);
-            section.unknown(factor, what, known, otherwise);
-            None
-        }
-    }
-}
-
 /// Notes names that prose could not tell apart.
 pub(super) fn told_apart(source: &Source, factors: &[FactorPlan], responses: &[ResponsePlan]) {
     let factors = factors.iter();

@@ -293,13 +293,47 @@ pub(super) fn declared(table: &str, name: &str) -> Option<&'static Key> {
     named.or_else(|| keys().find(|key| key.name == "*"))
 }
 
+/// Whether a key of a table is declared, or is a table with keys that are; all tables at the top are.
+pub(super) fn is_declared(table: &str, name: &str) -> bool {
+    table.is_empty() || declared(table, name).is_some() || is_table(&inside(table, name))
+}
+
+fn is_table(path: &str) -> bool {
+    let is_in_it = |rest: &str| rest.is_empty() || rest.starts_with('.');
+    let mut behind = KEYS.iter().filter_map(|key| key.table.strip_prefix(path));
+    behind.any(is_in_it)
+}
+
 /// The path of a table inside another one, as keys are declared: `*` for a name of the user's own.
 pub(super) fn inside(table: &str, name: &str) -> String {
     let path = |name: &str| format!("{table}.{name}");
     match table {
         "" => name.to_string(),
-        _ if KEYS.iter().any(|key| key.table == path(name)) => path(name),
+        _ if is_table(&path(name)) => path(name),
         _ => path("*"),
+    }
+}
+
+/// A number as people write it: with a power of ten where zeros would fill the line.
+pub(super) fn short(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
+/// A range in words; its ends stand for no bound where no figure could reach them.
+pub(super) fn range(low: f64, high: f64) -> String {
+    let unbounded = high == f64::MAX;
+    if low == f64::MIN_POSITIVE && unbounded {
+        "it must be above 0".into()
+    } else if low == ABOVE_ZERO {
+        format!("it must be above 0, from {} to {}", short(low), short(high))
+    } else if unbounded {
+        format!("it must be at least {low}")
+    } else {
+        format!("it must lie between {} and {}", short(low), short(high))
     }
 }
 

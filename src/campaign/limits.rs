@@ -8,8 +8,9 @@ use std::ops::Bound;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::factors::{FactorPlan, is_choice};
+use super::factors::FactorPlan;
 use super::figure::{finite, split};
+use super::model::is_choice;
 use super::section::{Section, figure};
 use super::source::At;
 

@@ -39,7 +39,6 @@ pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
 pub use price::{Per, Price, PriceUnit, StatedPrice};
 pub use run_rules::{CusumPlan, RunRule};
 pub use same_as::Spelling;
-pub use section::{did_you_mean, nearest};
-pub use spelling::{are_spelt_alike, folded, stem_of};
+pub use spelling::{are_spelt_alike, did_you_mean, folded, nearest, stem_of};
 pub use titration::{AssayTitration, SampleBasis, StatedFormula, Titration};
 pub use uncertainty::UncertaintyPlan;

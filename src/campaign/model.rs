@@ -5,9 +5,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::factors::{FactorPlan, LOT, is_choice};
-use super::section::{Section, did_you_mean, number, texts_of};
+use super::factors::{FactorPlan, LOT};
+use super::section::{Section, number, texts_of};
 use super::source::{At, values};
+use super::spelling::did_you_mean;
 
 /// How the models are fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -187,6 +188,27 @@ fn candidates(section: &Section, check: &Names) -> (Vec<Vec<String>>, Vec<CurveP
         }
     }
     (terms, powers)
+}
+
+/// Whether a factor has named levels, as the lot always has; None with a fault where there is no such factor.
+pub(super) fn is_choice(
+    section: &Section,
+    factors: &[FactorPlan],
+    factor: &At<String>,
+    place: &str,
+) -> Option<bool> {
+    let name = factor.value.as_str();
+    match factors.iter().find(|plan| plan.name == name) {
+        Some(plan) => Some(plan.is_choice()),
+        None if name == LOT => Some(true),
+        None => {
+            let what = format!("unknown factor `{name}` in `{place}`");
+            let otherwise = format!("declare it as `[factors.{name}]`");
+            let known = factors.iter().map(|plan| plan.name.as_str()).chain([LOT]);
+            section.unknown(factor, what, known, otherwise);
+            None
+        }
+    }
 }
 
 struct Names<'s, 'a> {

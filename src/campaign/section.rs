@@ -8,8 +8,9 @@ use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::keys::{ABOVE_ZERO, Key, KeyHolds, declared, inside};
+use super::keys::{Key, KeyHolds, declared, inside, is_declared, range, short};
 use super::source::{At, Source};
+use super::spelling::{did_you_mean, nearest};
 
 type Value<'a> = Spanned<DeValue<'a>>;
 
@@ -97,11 +98,18 @@ impl<'a> Section<'a> {
         expected: &str,
         read: impl FnOnce(&'a Value<'a>) -> Option<T>,
     ) -> Option<At<T>> {
-        debug_assert!(
-            self.declared.is_empty() || self.declaration(key).is_some(),
-            "{} is declared nowhere",
-            self.path(key)
-        );
+        let is_known = is_declared(&self.declared, key);
+        debug_assert!(is_known, "{} is declared nowhere", self.path(key));
+        self.any_value(key, expected, read)
+    }
+
+    /// The same, of a key that need not be declared.
+    fn any_value<T>(
+        &self,
+        key: &str,
+        expected: &str,
+        read: impl FnOnce(&'a Value<'a>) -> Option<T>,
+    ) -> Option<At<T>> {
         self.asked.borrow_mut().push(key.to_string());
         let value = self.entry(key)?;
         let position = value.span().start;
@@ -260,9 +268,8 @@ impl<'a> Section<'a> {
 
     /// A number or a text, as text; numbers keep the digits they were written with.
     pub fn figure(&self, key: &str) -> Option<At<String>> {
-        self.value(key, "a number, or a text with its unit", |value| {
-            figure(value.get_ref())
-        })
+        let expected = "a number, or a text with its unit";
+        self.any_value(key, expected, |value| figure(value.get_ref()))
     }
 
     /// One text, or a list of texts.
@@ -326,11 +333,6 @@ impl<'a> Section<'a> {
         meant.map(str::to_string).collect()
     }
 
-    /// Takes a key for one that was asked for.
-    pub fn pass(&self, key: &str) {
-        self.asked.borrow_mut().push(key.to_string());
-    }
-
     /// Reports every key that nobody asked for, with the nearest one that exists.
     pub fn finish(self) {
         let (known, unknown) = self.known_and_unknown();
@@ -342,29 +344,6 @@ impl<'a> Section<'a> {
             let what = format!("unknown key `{}`", self.path(&name.value));
             self.unknown(&name, what, known.iter().map(String::as_str), otherwise);
         }
-    }
-}
-
-/// A number as people write it: with a power of ten where zeros would fill the line.
-fn short(value: f64) -> String {
-    if value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
-        value.to_string()
-    } else {
-        format!("{value:e}")
-    }
-}
-
-/// A range in words; its ends stand for no bound where no figure could reach them.
-fn range(low: f64, high: f64) -> String {
-    let unbounded = high == f64::MAX;
-    if low == f64::MIN_POSITIVE && unbounded {
-        "it must be above 0".into()
-    } else if low == ABOVE_ZERO {
-        format!("it must be above 0, from {} to {}", short(low), short(high))
-    } else if unbounded {
-        format!("it must be at least {low}")
-    } else {
-        format!("it must lie between {} and {}", short(low), short(high))
     }
 }
 
@@ -402,20 +381,4 @@ fn figure_of_number(value: &DeValue<'_>) -> Option<String> {
 pub(super) fn figure(value: &DeValue<'_>) -> Option<String> {
     let text = value.as_str().map(str::to_string);
     text.or_else(|| figure_of_number(value))
-}
-
-/// A question with the name most like the one given, when one is near enough to be meant.
-pub fn did_you_mean<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<String> {
-    nearest(name, known).map(|near| format!("did you mean `{near}`?"))
-}
-
-/// The name most like the one given, when one is near enough to be meant.
-pub fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
-    let wanted = name.to_lowercase();
-    let distance = |known: &str| strsim::damerau_levenshtein(&wanted, &known.to_lowercase());
-    known
-        .map(|candidate| (distance(candidate), candidate))
-        .filter(|(distance, candidate)| *distance <= 1 + candidate.len().min(name.len()) / 4)
-        .min()
-        .map(|(_, candidate)| candidate)
 }

@@ -41,6 +41,22 @@ fn is_blank(sign: char) -> bool {
     sign.is_whitespace() || sign == '_'
 }
 
+/// A question with the name most like the one given, when one is near enough to be meant.
+pub fn did_you_mean<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<String> {
+    nearest(name, known).map(|near| format!("did you mean `{near}`?"))
+}
+
+/// The name most like the one given, when one is near enough to be meant.
+pub fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+    let wanted = name.to_lowercase();
+    let distance = |known: &str| strsim::damerau_levenshtein(&wanted, &known.to_lowercase());
+    known
+        .map(|candidate| (distance(candidate), candidate))
+        .filter(|(distance, candidate)| *distance <= 1 + candidate.len().min(name.len()) / 4)
+        .min()
+        .map(|(_, candidate)| candidate)
+}
+
 /// Whether two levels differ only in case, blanks, hyphens, underscores, or the ending of a word.
 ///
 /// # Source

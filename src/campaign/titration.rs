@@ -128,10 +128,8 @@ fn aliquot(section: &Section) -> (Option<f64>, Option<f64>) {
         return (None, None);
     }
     let refuse = |hint| section.refuse("aliquot", &text, hint);
-    (
-        flask,
-        part_of_flask(&text.value, flask).map_err(refuse).ok(),
-    )
+    let part = part_of_flask(&text.value, flask).map_err(refuse);
+    (flask, part.ok())
 }
 
 fn part_of_flask(text: &str, flask: Option<f64>) -> Result<f64, String> {

@@ -46,7 +46,7 @@ pub(super) fn plan(section: &Section) -> UncertaintyPlan {
             let what = format!("unknown key `{}`", section.path(&name.value));
             let otherwise = format!("known here: shared, {}", names.join(", "));
             section.unknown(&name, what, names.into_iter(), otherwise);
-            section.pass(&name.value);
+            let _ = section.figure(&name.value);
             continue;
         };
         let Some(text) = section.figure(&name.value) else {

@@ -29,11 +29,8 @@ impl AtomicWeights {
     /// The table, with one source of uncertainty for each element.
     pub fn new(sources: &mut Sources) -> Self {
         Self::with(|weight| {
-            let source = sources.add(
-                AtomicWeights::BUDGET_NAME,
-                AtomicWeights::DISTRIBUTION,
-                f64::INFINITY,
-            );
+            let (name, distribution) = (Self::BUDGET_NAME, Self::DISTRIBUTION);
+            let source = sources.add(name, distribution, f64::INFINITY);
             Measured::new(weight.value, source, weight.standard_uncertainty)
         })
     }

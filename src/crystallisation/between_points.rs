@@ -149,10 +149,8 @@ fn inner_slope(left: Step, right: Step) -> f64 {
     if left.slope * right.slope <= 0.0 {
         return 0.0;
     }
-    let (for_left, for_right) = (
-        2.0 * right.width + left.width,
-        right.width + 2.0 * left.width,
-    );
+    let for_left = 2.0 * right.width + left.width;
+    let for_right = right.width + 2.0 * left.width;
     (for_left + for_right) / (for_left / left.slope + for_right / right.slope)
 }
 

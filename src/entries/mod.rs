@@ -78,11 +78,8 @@ fn is_told_once(all: &[Caveat]) -> bool {
 fn merged(mut slips: Vec<Slip>) -> Vec<Slip> {
     slips.sort_by(|a, b| {
         let key = |slip: &Slip| {
-            (
-                slip.place.file.clone(),
-                slip.place.line,
-                slip.column.clone(),
-            )
+            let place = &slip.place;
+            (place.file.clone(), place.line, slip.column.clone())
         };
         key(a).cmp(&key(b)).then(b.weight.cmp(&a.weight))
     });

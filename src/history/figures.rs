@@ -70,14 +70,11 @@ fn figures(result: &WholeResult) -> Vec<Figure> {
     if let Some(Some(Settings::Best(best))) = &result.settings {
         let expected = &best.response;
         let response = expected.response.clone();
+        let about = Estimated::AtBest { response };
         figures.push(Figure {
             u: expected.u,
             interval: expected.interval,
-            ..level(
-                Estimated::AtBest { response },
-                &expected.unit,
-                expected.value,
-            )
+            ..level(about, &expected.unit, expected.value)
         });
     }
     let titrants = result.titrants.iter().flatten();

@@ -215,12 +215,9 @@ fn no_model(campaign: &Campaign) -> Error {
 
 fn refused(campaign: &Campaign, reason: &NoPlan) -> Error {
     let why = no_plan(reason);
-    Error::new(
-        ErrorKind::Model,
-        format!("no run can be planned: {}", why.message()),
-    )
-    .in_file(&campaign.file)
-    .hint(match reason {
+    let why = why.message();
+    let fault = Error::new(ErrorKind::Model, format!("no run can be planned: {why}"));
+    fault.in_file(&campaign.file).hint(match reason {
         NoPlan::AllForbidden => "take a combination out of `limits.never`, or widen the levels",
         NoPlan::NoValues(name) if name == LOT => "name the lots at hand under `[shelf]`",
         NoPlan::NoValues(_) => "give it `low` and `high`, or `levels`, under `[factors]`",
