@@ -27,7 +27,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use clap::{Args, Command, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use residuum::error::Faults;
 use residuum::pipeline::CrossCheck;
@@ -110,9 +110,8 @@ enum Call {
     Report {
         #[command(flatten)]
         common: Common,
-        /// Write it also as one page of HTML that needs no other file.
-        #[arg(long)]
-        page: bool,
+        #[command(flatten)]
+        besides: Besides,
     },
     /// Say what a word of a report or of this help means here.
     #[command(after_help = help::EXPLAIN)]
@@ -187,6 +186,33 @@ struct Common {
     allow_outside: bool,
 }
 
+/// What a report is written as besides Markdown and CSV.
+#[derive(Debug, Args)]
+struct Besides {
+    /// Write it also as one page of HTML that needs no other file.
+    #[arg(long)]
+    page: bool,
+    /// Write each table also as Parquet.
+    #[arg(long, value_enum, value_name = "FORM")]
+    tables: Option<TableForm>,
+}
+
+/// A form of tables besides CSV.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum TableForm {
+    /// Typed columns, for engines that query many campaigns at once.
+    Parquet,
+}
+
+impl Besides {
+    fn form(&self) -> Form {
+        Form {
+            page: self.page,
+            parquet: self.tables.is_some(),
+        }
+    }
+}
+
 impl Common {
     /// Loads the campaign of the call.
     fn load(&self) -> Result<Loaded, Faults> {
@@ -230,13 +256,31 @@ pub fn run() -> ExitCode {
     })
 }
 
+/// The calls; a help shows an option only where it acts, and takes it everywhere, so that scripts need not know.
+fn command() -> Command {
+    let idle = [
+        (
+            "out",
+            &[
+                "check", "yields", "fit", "routes", "recycle", "settings", "next", "drift",
+            ][..],
+        ),
+        ("response", &["yields"][..]),
+    ];
+    idle.into_iter()
+        .flat_map(|(option, calls)| calls.iter().map(move |call| (option, call)))
+        .fold(Arguments::command(), |command, (option, call)| {
+            command.mut_subcommand(call, |of| of.mut_arg(option, |option| option.hide(true)))
+        })
+}
+
 /// What was asked for; help is as wide as the terminal and unbounded in a pipe.
 fn asked() -> Result<Arguments, clap::Error> {
     let columns = match width::of_stdout() {
         Width::Columns(columns) => columns,
         Width::Unbounded => usize::MAX,
     };
-    let command = Arguments::command().term_width(columns);
+    let command = command().term_width(columns);
     Arguments::from_arg_matches(&command.try_get_matches()?)
 }
 
@@ -276,11 +320,11 @@ fn done(call: Call) -> Ending {
         Call::Settings(common) => calls::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Drift(common) => calls::drift(&common),
-        Call::Report { common, page } => calls::report(&common, Form::with_page(page)),
+        Call::Report { common, besides } => calls::report(&common, besides.form()),
         Call::Rounds(options) => rounds::rounds(&options),
         Call::Explain { term } => help::explain(&term.join(" ")),
         Call::Schema { of } => help::schema(of),
-        Call::Completions { shell } => help::completions(shell, &mut Arguments::command()),
-        Call::Manual => help::manual(Arguments::command()),
+        Call::Completions { shell } => help::completions(shell, &mut command()),
+        Call::Manual => help::manual(command()),
     }
 }

@@ -4,6 +4,7 @@
 //! This module never computes a statistic and never touches a file.
 
 mod answer_words;
+mod answers_table;
 mod appendix;
 mod causes;
 mod cautions;
@@ -89,7 +90,7 @@ pub struct ReportFile {
 /// # Errors
 /// What a chart cannot draw.
 pub fn report(analysis: &Analysis) -> Result<Vec<ReportFile>, Error> {
-    written(analysis, &json::whole(analysis), Form::Markdown, None, &[])
+    written(analysis, &json::whole(analysis), Form::default(), None, &[])
 }
 
 /// As [`report()`], with the campaign file that it is of; `result` is what [`json::whole`] gives.
@@ -105,24 +106,13 @@ pub fn report_of(
     written(analysis, result, form, None, &[("source", json!(source))])
 }
 
-/// In which forms the text of a report is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Form {
-    /// As Markdown.
-    Markdown,
-    /// As Markdown, and as one page of HTML that needs no other file.
-    WithPage,
-}
-
-impl Form {
-    /// With the page or without it.
-    pub fn with_page(is_asked: bool) -> Self {
-        if is_asked {
-            Form::WithPage
-        } else {
-            Form::Markdown
-        }
-    }
+/// What a report is written as besides Markdown and CSV.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Form {
+    /// As one page of HTML that needs no other file.
+    pub page: bool,
+    /// Each table also as Parquet.
+    pub parquet: bool,
 }
 
 /// What a report among many says of itself besides.
@@ -179,14 +169,24 @@ fn written(
         bytes: visible(&text).into_bytes(),
     };
     let mut files = vec![file("report.md".into(), format!("{front}\n{behind}"))];
-    if form == Form::WithPage {
+    if form.page {
         let text = html::page(&analysis.campaign.title, &front, &behind, &pictures);
         files.push(file("report.html".into(), text));
     }
     let pictures = pictures.into_iter();
     files.extend(pictures.map(|picture| file(format!("charts/{}", picture.file), picture.svg)));
-    let tables = table_files::tables(analysis).into_iter();
-    files.extend(tables.map(|(name, text)| file(format!("tables/{name}"), text)));
+    for (name, table) in table_files::tables(analysis) {
+        files.push(file(
+            format!("tables/{name}.csv"),
+            print::csv::table(&table),
+        ));
+        if form.parquet {
+            files.push(ReportFile {
+                path: format!("tables/{name}.parquet"),
+                bytes: print::parquet::table(&table)?,
+            });
+        }
+    }
     let mut kept = committed(serde_json::to_value(result).unwrap_or_default());
     if let Value::Object(object) = &mut kept {
         let besides = kept_besides.iter().cloned();

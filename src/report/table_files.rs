@@ -1,14 +1,14 @@
 //! The tables of a report as files.
 //!
-//! In: an analysis. Out: CSV: every figure with ten significant digits, units in the headings.
+//! In: an analysis. Out: each as a [`Table`] with the name of its file.
 //! This module never decides what stands in a table.
 
-use super::print::{Table, csv};
-use super::{costs, drift, effects, next, recycling, yields};
+use super::print::Table;
+use super::{answers_table, costs, drift, effects, next, recycling, yields};
 use crate::pipeline::Analysis;
 
-/// All tables that have rows, each as the name of its file and its text.
-pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
+/// All tables that have rows, each with the name of its file, which lacks its ending.
+pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, Table)> {
     let runs = &analysis.runs;
     let worked_out = runs.results.iter();
     let worked_out = worked_out.filter(|run| run.gross.is_ok() || run.theory_fresh.is_ok());
@@ -22,42 +22,33 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, String)> {
     let of_models = |table: fn(&_) -> Table| Table::joined(analysis.models.models().map(table));
     let effects = Table::joined(found.moves.iter().map(effects::table::effects));
     let files = [
-        ("yields.csv", yields),
-        ("crops.csv", yields::table::crops(runs)),
-        ("uncertainty.csv", yields::table::uncertainty_of_runs(runs)),
-        ("liquors.csv", liquors),
+        ("yields", yields),
+        ("crops", yields::table::crops(runs)),
+        ("uncertainty", yields::table::uncertainty_of_runs(runs)),
+        ("liquors", liquors),
         (
-            "what-to-improve.csv",
+            "what-to-improve",
             yields::table::improvements(&found.budgets, 0.0),
         ),
-        ("titrants.csv", yields::table::titrants(analysis)),
-        ("terms.csv", of_models(effects::table::terms)),
-        ("effects.csv", effects),
-        ("adjusted-means.csv", of_models(effects::table::all_means)),
-        ("tests.csv", of_models(effects::table::tests)),
+        ("titrants", yields::table::titrants(analysis)),
+        ("terms", of_models(effects::table::terms)),
+        ("effects", effects),
+        ("adjusted-means", of_models(effects::table::all_means)),
+        ("tests", of_models(effects::table::tests)),
+        ("next-runs", next.map(next::table::runs).unwrap_or_default()),
+        ("costs", costs::table::of_runs(analysis.costs.as_ref())),
         (
-            "next-runs.csv",
-            next.map(next::table::runs).unwrap_or_default(),
-        ),
-        ("costs.csv", costs::table::of_runs(analysis.costs.as_ref())),
-        (
-            "residue-break-even.csv",
+            "residue-break-even",
             of_recycling(recycling::table::break_even),
         ),
-        ("residue-cycles.csv", of_recycling(recycling::table::cycles)),
-        ("drift.csv", drift::table::charts(&analysis.drift)),
-        ("left-out.csv", yields::table::left_out(&runs.left_out)),
-        ("planned.csv", yields::table::planned(runs)),
-        (
-            "superseded.csv",
-            yields::table::superseded(&runs.superseded),
-        ),
-        ("doubts.csv", yields::table::all_doubts(analysis)),
+        ("residue-cycles", of_recycling(recycling::table::cycles)),
+        ("drift", drift::table::charts(&analysis.drift)),
+        ("left-out", yields::table::left_out(&runs.left_out)),
+        ("planned", yields::table::planned(runs)),
+        ("superseded", yields::table::superseded(&runs.superseded)),
+        ("doubts", yields::table::all_doubts(analysis)),
+        ("answers", answers_table::answers(analysis)),
     ];
-    let with_rows = files
-        .into_iter()
-        .filter(|(_, table)| !table.rows.is_empty());
-    with_rows
-        .map(|(file, table)| (file, csv::table(&table)))
-        .collect()
+    let files = files.into_iter();
+    files.filter(|(_, table)| !table.rows.is_empty()).collect()
 }

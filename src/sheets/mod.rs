@@ -3,6 +3,7 @@
 //! In: the bytes of a file. Out: [`Grid`] and the [`Sheet`]s in it, with the lines they stand on and what was passed over.
 //! This module never reads a value, and never lets a type of polars or calamine out.
 
+mod columnar;
 mod content;
 mod damaged;
 mod frame;
@@ -15,6 +16,7 @@ mod row;
 mod tables;
 mod workbook;
 
+pub use columnar::{Values, below_one_another, parquet};
 pub use frame::{Cells, Numbers};
 pub use grid::{File, Grid, Note, grid, sheets};
 pub use limits::{LONGEST_CELL, cells as long_cells};

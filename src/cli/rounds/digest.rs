@@ -37,8 +37,13 @@ pub(super) fn inputs(loaded: &Loaded, options: &RoundsOptions, program: &str) ->
         add("logs that cannot be read".into(), error.message(), "");
     }
     add("program".into(), "", program);
-    let page = if options.page { " page" } else { "" };
-    let asked = format!("{:?} {}{page}", options.response, options.seed);
+    let form = options.besides.form();
+    let besides = [(form.page, " page"), (form.parquet, " parquet")];
+    let besides = besides
+        .into_iter()
+        .filter_map(|(is_asked, what)| is_asked.then_some(what));
+    let besides: String = besides.collect();
+    let asked = format!("{:?} {}{besides}", options.response, options.seed);
     add("options".into(), "", &sha256(asked.as_bytes()));
     let parts = lines.into_iter().map(|(name, lines)| Part {
         name,

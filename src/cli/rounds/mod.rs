@@ -21,14 +21,14 @@ use std::thread::available_parallelism;
 use clap::{Args, ValueEnum};
 use residuum::error::{Error, Faults};
 use residuum::history::Flag;
-use residuum::report::{Form, one_line, wrapped};
+use residuum::report::{one_line, wrapped};
 
-use super::Ending;
 use super::faults::{unreadable, unwritable};
 use super::progress::Progress;
 use super::publish::clear_away;
 use super::tell::{ended, failed, remark};
 use super::width::of_stdout;
+use super::{Besides, Ending};
 use entry::{Entry, Standing};
 use find::{Case, Found, Place, Refused};
 use seen::{AllSeen, Seen};
@@ -66,9 +66,8 @@ pub(super) struct RoundsOptions {
     /// How each campaign is told of on stdout.
     #[arg(long, value_enum, default_value_t = LogStyle::Text, value_name = "STYLE")]
     log: LogStyle,
-    /// Write each report and the index also as one page of HTML that needs no other file.
-    #[arg(long)]
-    page: bool,
+    #[command(flatten)]
+    besides: Besides,
     /// Put the time into the index page; nothing else ever holds one.
     #[arg(long)]
     dated: bool,
@@ -111,7 +110,7 @@ pub(super) fn rounds(options: &RoundsOptions) -> Ending {
         &options.out,
         &entries,
         made.as_deref(),
-        Form::with_page(options.page),
+        options.besides.form(),
     )
     .and_then(|()| seen::write(&options.out, &now));
     told(options, &entries, kept.err())

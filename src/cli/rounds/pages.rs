@@ -50,7 +50,7 @@ pub(super) fn write(
     let mut rows: Vec<IndexRow> = entries.iter().map(Entry::row).collect();
     publish_file(out, INDEX, &index_page(&rows, made))?;
     // One that was asked for once does not grow old beside the others.
-    if form == Form::Markdown && !out.join(INDEX_PAGE).is_file() {
+    if !form.page && !out.join(INDEX_PAGE).is_file() {
         return Ok(());
     }
     for row in &mut rows {

@@ -10,7 +10,7 @@ use std::time::Duration;
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::history::{Inputs, Record, Since};
 use residuum::pipeline::Asked;
-use residuum::report::{self, Form, ReportFile, Standing as Kept, json};
+use residuum::report::{self, ReportFile, Standing as Kept, json};
 
 use super::entry::{Entry, Standing};
 use super::find::Place;
@@ -164,7 +164,7 @@ fn look_closer(
         inputs: record.inputs.digest.clone(),
         since: since.clone(),
     };
-    let files = report::report_since(&analysis, &result, &kept, Form::with_page(options.page))?;
+    let files = report::report_since(&analysis, &result, &kept, options.besides.form())?;
     if is_changed() {
         return Ok(None);
     }

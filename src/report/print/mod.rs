@@ -14,6 +14,7 @@ pub(super) mod json;
 mod markdown;
 pub(super) mod numbers;
 mod page;
+pub(super) mod parquet;
 pub(super) mod response_unit;
 mod terminal;
 #[cfg(test)]
