@@ -5,6 +5,7 @@
 
 use std::io;
 use std::path::Path;
+use std::time::Duration;
 
 use residuum::error::{Error, ErrorKind};
 
@@ -52,4 +53,15 @@ pub(super) fn unknown_word(word: &str, known: &str) -> Error {
         format!("`{word}` is no word of a report"),
     )
     .hint(known)
+}
+
+/// What is told of a campaign that was ended.
+pub(super) fn too_long(limit: Duration) -> Error {
+    let what = format!(
+        "it took longer than {} s and was ended",
+        limit.as_secs_f64()
+    );
+    Error::new(ErrorKind::Model, what).hint(
+        "look for a log that is far larger than the others, or give it more time with `--limit`",
+    )
 }

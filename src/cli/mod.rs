@@ -321,7 +321,7 @@ fn done(call: Call) -> Ending {
         Call::Next(options) => next::next(&options),
         Call::Drift(common) => calls::drift(&common),
         Call::Report { common, besides } => calls::report(&common, besides.form()),
-        Call::Rounds(options) => rounds::rounds(&options),
+        Call::Rounds(options) => rounds::rounds(options),
         Call::Explain { term } => help::explain(&term.join(" ")),
         Call::Schema { of } => help::schema(of),
         Call::Completions { shell } => help::completions(shell, &mut command()),

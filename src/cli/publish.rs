@@ -121,12 +121,20 @@ fn place(out: &Path, name: &str, files: &[ReportFile]) -> Result<Published, Erro
 /// # Errors
 /// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old file stays as it was.
 pub(super) fn publish_file(out: &Path, name: &str, text: &str) -> Result<(), Error> {
-    let (target, text) = (out.join(name), visible(text));
-    if fs::read(&target).is_ok_and(|there| there == text.as_bytes()) {
+    publish_bytes(out, name, visible(text).as_bytes())
+}
+
+/// As [`publish_file`], of bytes that no terminal shows.
+///
+/// # Errors
+/// [`ErrorKind::Unwritable`](residuum::error::ErrorKind::Unwritable); the old file stays as it was.
+pub(super) fn publish_bytes(out: &Path, name: &str, bytes: &[u8]) -> Result<(), Error> {
+    let target = out.join(name);
+    if fs::read(&target).is_ok_and(|there| there == bytes) {
         return Ok(());
     }
     let fresh = beside(out, name);
-    let written = write_one(&fresh, text.as_bytes()).and_then(|()| fs::rename(&fresh, &target));
+    let written = write_one(&fresh, bytes).and_then(|()| fs::rename(&fresh, &target));
     if let Err(error) = written {
         let _ = fs::remove_file(&fresh);
         return Err(not_written(&target, &error));
@@ -141,7 +149,7 @@ pub(super) fn beside(out: &Path, name: &str) -> PathBuf {
 }
 
 /// A name as one part of a path: `%` and `/` are written as `%25` and `%2F`, and of a long name only its digest stays.
-fn one_part(name: &str) -> String {
+pub(super) fn one_part(name: &str) -> String {
     let part = name.replace('%', "%25").replace('/', "%2F");
     if part.len() <= LONGEST_PART {
         part

@@ -115,6 +115,14 @@ pub struct Form {
     pub parquet: bool,
 }
 
+/// Tables that reports hold as Parquet, below one another; each row has the name that comes with its table in a first column.
+///
+/// # Errors
+/// [`ErrorKind::Unwritable`](crate::error::ErrorKind::Unwritable) where a file is no Parquet or has other columns.
+pub fn all_below(named: &str, tables: &[(String, Vec<u8>)]) -> Result<Vec<u8>, Error> {
+    crate::sheets::below_one_another(named, tables)
+}
+
 /// What a report among many says of itself besides.
 #[derive(Debug, Clone)]
 pub struct Standing {

@@ -26,6 +26,8 @@ pub(super) enum Standing {
     Unchanged,
     /// Its files were being written; left to the next round.
     Busy,
+    /// It needs work, which this round was not to do.
+    Due,
     /// It could not be analysed; an older report stays.
     Failed,
     /// Its folder is not there any more; its report stays.
@@ -41,6 +43,7 @@ impl Standing {
             Standing::Remade => "remade",
             Standing::Unchanged => "unchanged",
             Standing::Busy => "busy",
+            Standing::Due => "due",
             Standing::Failed => "failed",
             Standing::Gone => "gone",
         }
@@ -150,7 +153,11 @@ impl Entry {
 
     /// Whether it calls for a look in this round.
     pub fn calls(&self) -> bool {
-        !self.flags.is_empty() || matches!(self.standing, Standing::Busy | Standing::Failed)
+        !self.flags.is_empty()
+            || matches!(
+                self.standing,
+                Standing::Busy | Standing::Due | Standing::Failed
+            )
     }
 
     /// Why somebody should look at it now, in words.
@@ -172,6 +179,7 @@ impl Entry {
                 "its files changed while they were read, so it was left to the next round".into(),
                 kept.to_string(),
             ],
+            Standing::Due => vec!["it still needs work".into(), kept.to_string()],
             _ if self.flags.is_empty() => Vec::new(),
             Standing::Gone => vec![
                 "its folder is not there any more".into(),

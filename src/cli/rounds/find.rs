@@ -9,7 +9,8 @@ use std::path::{Path, PathBuf};
 
 use residuum::error::Error;
 
-use super::pages::{INDEX, RESULT};
+use super::collected::COLLECTED;
+use super::pages::{INDEX, INDEX_PAGE, RESULT};
 use crate::cli::faults::{unreadable, unwritable};
 use crate::cli::load::CAMPAIGN_FILE;
 
@@ -225,7 +226,7 @@ fn refuse_clashes(found: &mut Found, case: Case) {
         Case::Matters => name.to_string(),
         Case::Ignored => name.to_lowercase(),
     };
-    let mut taken: BTreeMap<String, String> = [INDEX, RESULT]
+    let mut taken: BTreeMap<String, String> = [INDEX, INDEX_PAGE, RESULT, COLLECTED]
         .iter()
         .map(|file| (folded(file), format!("the page `{file}`")))
         .collect();

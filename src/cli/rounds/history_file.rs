@@ -50,6 +50,14 @@ pub(super) fn names(out: &Path) -> Vec<String> {
         .collect()
 }
 
+/// Whether the last record of a campaign is of these inputs; changes nothing.
+pub(super) fn is_last(out: &Path, name: &str, inputs: &str) -> bool {
+    let bytes = fs::read(path_of(out, name)).unwrap_or_default();
+    let history = History::read(&bytes);
+    let last = history.last();
+    history.torn == 0 && last.is_some_and(|last| last.inputs.digest == inputs)
+}
+
 impl HistoryFile {
     /// Reads the history of a campaign. A last line that was cut short is put aside beside it and taken off.
     ///

@@ -3,20 +3,25 @@
 //! In: a folder of campaigns. Out: their reports, an index of all, one line each on stdout, an exit code.
 //! This module never lets one campaign stop another, and never leaves a report half-written.
 
+mod collected;
 mod digest;
 mod entry;
 mod find;
 mod history_file;
+mod limit;
 mod lock;
 mod pages;
 mod report_in_place;
 mod seen;
+mod share;
 mod work;
 mod workers;
 
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::thread::available_parallelism;
+use std::time::Duration;
 
 use clap::{Args, ValueEnum};
 use residuum::error::{Error, Faults};
@@ -68,6 +73,18 @@ pub(super) struct RoundsOptions {
     log: LogStyle,
     #[command(flatten)]
     besides: Besides,
+    /// Only print the campaigns that need work, one a line, and write nothing.
+    #[arg(long, conflicts_with_all = ["listed", "gather"])]
+    due: bool,
+    /// Only work on the campaigns that this file names, one a line, beside others that do so; write no index.
+    #[arg(long, value_name = "FILE", conflicts_with = "gather")]
+    listed: Option<PathBuf>,
+    /// Only write index and collected tables from what is there, and leave what is due.
+    #[arg(long)]
+    gather: bool,
+    /// Longest time for one campaign, such as `90 s` or `1 h`; it is then ended, and its old report stays.
+    #[arg(long, value_name = "TIME", default_value = "10 min", value_parser = limit::read)]
+    limit: Duration,
     /// Put the time into the index page; nothing else ever holds one.
     #[arg(long)]
     dated: bool,
@@ -86,7 +103,16 @@ enum LogStyle {
 }
 
 /// One round over all campaigns.
-pub(super) fn rounds(options: &RoundsOptions) -> Ending {
+pub(super) fn rounds(options: RoundsOptions) -> Ending {
+    let options = Arc::new(options);
+    match &options.listed {
+        Some(listed) => share::listed(&options, listed),
+        None if options.due => share::due(&options),
+        None => whole(&options),
+    }
+}
+
+fn whole(options: &Arc<RoundsOptions>) -> Ending {
     let (found, _lock) = match ready(options) {
         Ok(found) => found,
         Err(error) => return failed(&error.into()),
@@ -112,6 +138,10 @@ pub(super) fn rounds(options: &RoundsOptions) -> Ending {
         made.as_deref(),
         options.besides.form(),
     )
+    .and_then(|()| match options.besides.form().parquet {
+        true => collected::write(&options.out, &entries),
+        false => Ok(()),
+    })
     .and_then(|()| seen::write(&options.out, &now));
     told(options, &entries, kept.err())
 }
@@ -146,24 +176,33 @@ fn ready(options: &RoundsOptions) -> Result<(Found, lock::Lock), Error> {
     Ok((find::find(&options.dir, &options.out, case)?, lock))
 }
 
-fn worked_on(options: &RoundsOptions, places: &[Place], before: &AllSeen) -> AllSeen {
-    let round = Round {
-        options,
-        program: digest::program(),
-    };
+fn worked_on(options: &Arc<RoundsOptions>, places: &[Place], before: &AllSeen) -> AllSeen {
+    let round = Arc::new(Round::of(options));
+    let done = each_of(options, places, |place| {
+        limit::within(&round, place, before.get(&place.name))
+    });
+    let names = places.iter().map(|place| place.name.clone());
+    names.zip(done).collect()
+}
+
+/// Does something with each campaign on as many threads as were asked for, with a bar for who waits.
+fn each_of<R: Send>(
+    options: &RoundsOptions,
+    places: &[Place],
+    work: impl Fn(&Place) -> R + Sync,
+) -> Vec<R> {
     let threads = options
         .threads
         .or_else(|| available_parallelism().ok())
         .map_or(1, NonZeroUsize::get);
     let progress = Progress::over(places.len() as u64, options.quiet);
     let done = workers::each(places, threads, |place| {
-        let seen = work::work(&round, place, before.get(&place.name));
+        let done = work(place);
         progress.step("campaigns");
-        seen
+        done
     });
     progress.finish();
-    let names = places.iter().map(|place| place.name.clone());
-    names.zip(done).collect()
+    done
 }
 
 fn of_refused(options: &RoundsOptions, refused: &Refused) -> (String, Seen) {

@@ -5,6 +5,8 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use residuum::error::{Error, ErrorKind, Faults};
@@ -18,7 +20,7 @@ use super::history_file::{self, HistoryFile};
 use super::seen::Seen;
 use super::{RoundsOptions, digest, report_in_place};
 
-use crate::cli::faults::not_written;
+use crate::cli::faults::{not_written, too_long};
 use crate::cli::load::{Loaded, Outside, load};
 use crate::cli::publish::publish_among;
 use crate::cli::work::{normalised, whole_analysis};
@@ -30,24 +32,50 @@ const ATTEMPTS: usize = 3;
 const PAUSE: Duration = Duration::from_millis(100);
 
 /// What all campaigns of a round share.
-pub(super) struct Round<'a> {
+pub(super) struct Round {
     /// What was asked for.
-    pub options: &'a RoundsOptions,
+    pub options: Arc<RoundsOptions>,
     /// Digest of the program.
     pub program: String,
 }
 
-/// Does one campaign; whatever goes wrong in it stays in its entry.
-pub(super) fn work(round: &Round, place: &Place, before: Option<&Seen>) -> Seen {
-    let out = &round.options.out;
-    let entry = catch_unwind(AssertUnwindSafe(|| attempts(round, place, before)));
+impl Round {
+    /// A round as it was asked for.
+    pub fn of(options: &Arc<RoundsOptions>) -> Round {
+        Round {
+            options: Arc::clone(options),
+            program: digest::program(),
+        }
+    }
+}
+
+/// Whether the work on one campaign may still put its report into place: only one of the work and its end wins.
+#[derive(Debug, Default)]
+pub(super) struct Turn(AtomicBool);
+
+impl Turn {
+    /// Takes the turn; false where it is taken.
+    pub fn take(&self) -> bool {
+        !self.0.swap(true, Ordering::AcqRel)
+    }
+}
+
+/// Does one campaign; whatever goes wrong in it stays in its entry. Without its turn it puts nothing into place.
+pub(super) fn work(round: &Round, place: &Place, before: Option<&Seen>, turn: &Turn) -> Seen {
+    let entry = catch_unwind(AssertUnwindSafe(|| attempts(round, place, before, turn)));
     let entry = entry.unwrap_or_else(|_| {
         let error = Error::new(
             ErrorKind::Model,
             "the program met a fault of its own on this campaign",
         );
-        known(out, place, before).failed(&error.into())
+        known(&round.options.out, place, before).failed(&error.into())
     });
+    seen(round, place, entry)
+}
+
+/// An entry with the marks of what lies in its place now.
+pub(super) fn seen(round: &Round, place: &Place, entry: Entry) -> Seen {
+    let out = &round.options.out;
     Seen {
         mark: report_in_place::mark(&out.join(&place.name)),
         history_bytes: history_file::bytes(out, &place.name),
@@ -55,12 +83,12 @@ pub(super) fn work(round: &Round, place: &Place, before: Option<&Seen>) -> Seen 
     }
 }
 
-fn attempts(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
+fn attempts(round: &Round, place: &Place, before: Option<&Seen>, turn: &Turn) -> Entry {
     for attempt in 0..ATTEMPTS {
         if attempt > 0 {
             std::thread::sleep(PAUSE);
         }
-        if let Some(entry) = once(round, place, before) {
+        if let Some(entry) = once(round, place, before, turn) {
             return entry;
         }
     }
@@ -73,11 +101,11 @@ fn attempts(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
 }
 
 /// One attempt; none where the files changed meanwhile.
-fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Option<Entry> {
+fn once(round: &Round, place: &Place, before: Option<&Seen>, turn: &Turn) -> Option<Entry> {
     let out = &round.options.out;
     let read = || load(&place.folder, Outside::of(round.options.allow_outside));
     let loaded = read();
-    let state = digest::state(&loaded, round.options, &round.program);
+    let state = digest::state(&loaded, &round.options, &round.program);
     if let Some(seen) = before
         && is_as_it_was(out, &place.name, seen, &state)
     {
@@ -86,10 +114,13 @@ fn once(round: &Round, place: &Place, before: Option<&Seen>) -> Option<Entry> {
             ..seen.entry.clone().at_rest()
         });
     }
-    let again = || digest::state(&read(), round.options, &round.program) != state;
+    if round.options.gather && loaded.is_err() {
+        return Some(still_due(round, place, before));
+    }
+    let again = || digest::state(&read(), &round.options, &round.program) != state;
     let done = loaded.and_then(|loaded| {
-        let inputs = digest::inputs(&loaded, round.options, &round.program);
-        look_closer(round, place, before, loaded, inputs, &again)
+        let inputs = digest::inputs(&loaded, &round.options, &round.program);
+        look_closer(round, place, before, loaded, inputs, &again, turn)
     });
     match done {
         Ok(entry) => entry,
@@ -115,8 +146,9 @@ fn look_closer(
     loaded: Loaded,
     inputs: Inputs,
     is_changed: &dyn Fn() -> bool,
+    turn: &Turn,
 ) -> Result<Option<Entry>, Faults> {
-    let (out, options) = (&round.options.out, round.options);
+    let (out, options) = (&round.options.out, &round.options);
     let folder = out.join(&place.name);
     let file = HistoryFile::read(out, &place.name)
         .map_err(|error| not_written(&history_file::path_of(out, &place.name), &error))?;
@@ -147,6 +179,9 @@ fn look_closer(
     {
         return Ok(Some(entry(last, in_place.since, Standing::Unchanged)));
     }
+    if options.gather {
+        return Ok(Some(still_due(round, place, before)));
+    }
     let worked_out = normalised(&loaded)?;
     let asked = Asked {
         response: options.response.as_deref(),
@@ -167,6 +202,9 @@ fn look_closer(
     let files = report::report_since(&analysis, &result, &kept, options.besides.form())?;
     if is_changed() {
         return Ok(None);
+    }
+    if !turn.take() {
+        return Err(too_long(options.limit).into());
     }
     let new = was_done.is_none().then_some(&record);
     keep(out, place, &file, new, &files)?;
@@ -193,8 +231,31 @@ fn keep(
     published.map(|_| ())
 }
 
+/// A campaign that needs work, in a round that does none.
+fn still_due(round: &Round, place: &Place, before: Option<&Seen>) -> Entry {
+    let known = known(&round.options.out, place, before).at_rest();
+    Entry {
+        standing: Standing::Due,
+        stale: known.report.is_some(),
+        ..known
+    }
+}
+
+/// Whether a campaign needs work: its report or its record is not of the inputs that lie there now.
+pub(super) fn is_due(round: &Round, place: &Place, before: Option<&Seen>) -> bool {
+    let (out, options) = (&round.options.out, &round.options);
+    let loaded = load(&place.folder, Outside::of(options.allow_outside));
+    let state = digest::state(&loaded, options, &round.program);
+    if before.is_some_and(|seen| is_as_it_was(out, &place.name, seen, &state)) {
+        return false;
+    }
+    let in_place = report_in_place::look(&out.join(&place.name));
+    let is_last = history_file::is_last(out, &place.name, &state);
+    !(loaded.is_ok() && in_place.is_whole && in_place.inputs.as_ref() == Some(&state) && is_last)
+}
+
 /// What is known of a campaign from before.
-fn known(out: &Path, place: &Place, before: Option<&Seen>) -> Entry {
+pub(super) fn known(out: &Path, place: &Place, before: Option<&Seen>) -> Entry {
     let name = &place.name;
     let known = match before {
         Some(seen) => seen.entry.clone(),
