@@ -6,6 +6,7 @@
 //! - `output.rs`: lines, JSON, exit codes, the same bytes on any number of threads.
 //! - `faults.rs`: full disks, folders that may not be written, files that change while they are read, two rounds at once.
 //! - `killed.rs`: rounds that are killed at any moment.
+//! - `share.rs`: lists of what is due, workers, limits of time, collected tables.
 //!
 //! This module never looks into a figure of a report: other tests do.
 
@@ -15,3 +16,4 @@ mod finding;
 mod killed;
 mod output;
 mod place;
+mod share;
