@@ -4,6 +4,7 @@
 //! This module never opens a file: the program hands it the text.
 
 use std::cell::RefCell;
+use std::collections::BTreeSet;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -175,7 +176,12 @@ fn parsed<'a>(source: &Source<'a>) -> Spanned<DeTable<'a>> {
         let hint = "write the value as `residuum start` shows it; nothing here nests further than a few brackets";
         source.fault(place, what, hint);
     }
+    // The first of a line is what can be mended; what follows it there mostly comes from it.
+    let mut told = BTreeSet::new();
     for error in errors.iter().filter(|error| !is_of_depth(error)) {
+        if !told.insert(source.line(position(error))) {
+            continue;
+        }
         let message = error.message().trim_end_matches('.');
         let what = format!("this is not TOML: {message}");
         let hint = "check quotes, brackets and doubled keys on that line";
