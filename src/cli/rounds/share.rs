@@ -93,11 +93,12 @@ fn ready(options: &RoundsOptions, list: &Path) -> Result<(Vec<Place>, lock::Lock
                 places.insert(name, (*place).clone());
             }
             None => {
-                let what = format!("no campaign `{name}` below `{}`", options.dir.display());
+                let (line, list) = (line + 1, list.display());
+                let below = options.dir.display();
+                let what = format!("no campaign `{name}` below `{below}`, in `{list}` line {line}");
                 let near = did_you_mean(name, known.keys().copied());
                 let hint = near.unwrap_or_else(|| "`--due` prints the names".to_string());
-                let error = unreadable(what, &hint);
-                unknown.push(error.in_file(&list.display().to_string()).on_line(line + 1));
+                unknown.push(unreadable(what, &hint));
             }
         }
     }
