@@ -33,7 +33,10 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         extra,
     ];
     let reason = match money.verdict {
-        RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => None,
+        RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => {
+            let is_open = !money.way_is_stated && money.opposite().next().is_some();
+            is_open.then_some(WhyOpen::ValuedOtherwise)
+        }
         RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => {
             Some(WhyOpen::GainMayBeNothing)
         }
@@ -43,7 +46,15 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         _ => Vec::new(),
     };
     let shaken = basis.firmness.shaken(Claim::Residue);
-    Answer::with(question, figures, reason, to_do).unless_shaken(shaken)
+    let is_partly_open = matches!(reason, Some(WhyOpen::ValuedOtherwise));
+    let answer = Answer::with(question, figures, reason, to_do);
+    match is_partly_open {
+        true => Answer {
+            status: Status::PartlyOpen,
+            ..answer
+        },
+        false => answer.unless_shaken(shaken),
+    }
 }
 
 fn figure(what: FigureOf, amount: &Amount, unit: &str) -> Figure {

@@ -69,6 +69,8 @@ pub enum WhyOpen {
     Missing(Box<Unanswered>),
     /// The interval of the gain holds zero.
     GainMayBeNothing,
+    /// Valued in another way the gain of a charged run has the other sign, and the campaign file says of none that it counts.
+    ValuedOtherwise,
     /// What the best settings need is missing; the first piece.
     NoSettings(Option<Box<Gap>>),
     /// No settings within the limits give the purity that is asked for often enough.

@@ -233,7 +233,7 @@ pub const KEYS: &[Key] = keys! {
         "vessel_solids" Quantity(Mass), "g", None, "the most solids that one run can hold";
         "cycles" Whole(1), "", Some(USUAL_CYCLES as f64), "how many cycles are looked ahead";
         "bleed" Number(0.0, 1.0), "1", None, "the share of the residue thrown away each cycle; found where it is absent";
-        "value" Words(&["product", "feed"]), "", None, "whether extra product or fresh feed saved is valued";
+        "value" Words(&["product", "feed", "runs"]), "", None, "whether extra product, fresh feed saved or runs not made are valued; extra product where it is absent, and the answer is then open where another way says the opposite";
         "off_spec" Words(&["sold", "worthless"]), "", None, "what happens to product that misses the specification";
     }
     in "solubility" {

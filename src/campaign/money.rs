@@ -84,6 +84,17 @@ pub enum RecyclingValue {
     Product,
     /// Fresh feed saved for equal product.
     Feed,
+    /// Runs not made for equal product, with all that they cost.
+    Runs,
+}
+
+impl RecyclingValue {
+    /// All ways to value residue.
+    pub const ALL: [RecyclingValue; 3] = [
+        RecyclingValue::Product,
+        RecyclingValue::Feed,
+        RecyclingValue::Runs,
+    ];
 }
 
 /// What happens to product that misses the specification.
@@ -104,8 +115,8 @@ pub struct Recycling {
     pub cycles: u32,
     /// Share of the residue thrown away each cycle.
     pub bleed: Option<f64>,
-    /// What is valued.
-    pub value: RecyclingValue,
+    /// What is valued, where the file says so.
+    pub value: Option<RecyclingValue>,
     /// Worth of product off specification.
     pub off_spec: OffSpec,
 }
@@ -182,7 +193,7 @@ pub(super) fn recycling(section: &Section) -> Option<Recycling> {
         vessel_solids,
         cycles: cycles(section),
         bleed: section.number_within("bleed"),
-        value: section.one_of("value", [RecyclingValue::Product, RecyclingValue::Feed]),
+        value: Some(section.one_of("value", RecyclingValue::ALL)).filter(|_| section.has("value")),
         off_spec: section.one_of("off_spec", [OffSpec::Sold, OffSpec::Worthless]),
     })
 }

@@ -132,6 +132,9 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::NoResidue => "no run charged residue, and no factor stands for it".into(),
         WhyOpen::Missing(what) => naming(&unanswered(what).missing),
         WhyOpen::GainMayBeNothing => "the gain may be a loss as well".into(),
+        WhyOpen::ValuedOtherwise => {
+            "valued in another way it is the opposite, and `[recycling] value` does not say which counts".into()
+        }
         WhyOpen::NoSettings(Some(gap)) => naming(&missing(gap)),
         WhyOpen::NoSettings(None) => "no settings can be looked at".into(),
         WhyOpen::NoSettingsMeet => {

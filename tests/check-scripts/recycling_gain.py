@@ -183,6 +183,33 @@ def main():
         "disposal": price(prices["residue_disposal"]) * mass * (ratio - out_fit.difference(ratio)),
     }
     gain = sum(terms.values())
+
+    # The same charge valued as fresh feed saved, and as runs not made, for the same product.
+    lots = read("lots.csv").set_index("lot")["price"]
+    feed_price = (used["feed"] * used["lot"].map(lots)).sum() / feed / 1000.0
+    reagents_without, out_without = reagent_fit.mean(0.0), out_fit.mean(0.0)
+    content = feed_content.n + ratio * residue_content.n
+    product_without = without.n * mass * feed_content.n
+    less = product_without / (with_residue.n * content)
+    by_feed = (
+        (mass - less) * feed_price
+        - per_product * (less * content - mass * feed_content.n) * price(prices["oxidant"])
+        - (less * reagent_fit.mean(ratio) - mass * reagents_without)
+        + terms["handling"].n
+        + price(prices["residue_disposal"]) * (ratio * less - (less * out_fit.mean(ratio) - mass * out_without))
+    )
+    worked = all_runs[all_runs["labour"].notna()]
+    labour_fit = Fit(worked, worked["labour"].to_numpy(float), campaign, none)
+    (heated,) = prices["heat"].items()
+    heat = used[heated[0]].map({level: float(text.split()[0]) for level, text in heated[1].items()}).mean()
+    run = (
+        mass * (feed_price + reagents_without)
+        + per_product * mass * feed_content.n * price(prices["oxidant"])
+        + heat
+        + labour_fit.mean(0.0) * price(prices["labour"])
+        + price(prices["residue_disposal"]) * mass * out_without
+    )
+    by_runs = run * extra.n / product_without + sum(terms[name].n for name in terms if name != "product")
     found = {
         "feed_mass": mass,
         "ratio": ratio,
@@ -197,6 +224,8 @@ def main():
         "extra_product_u": extra.s,
         "gain": gain.n,
         "gain_u": gain.s,
+        "gain_by_feed": by_feed,
+        "gain_by_runs": by_runs,
     } | {f"{name}_term": term.n for name, term in terms.items()}
     result = {
         "made_by": "tests/check-scripts/recycling_gain.py",

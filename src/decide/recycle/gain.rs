@@ -14,7 +14,9 @@
 //! ```
 //!
 //! For extra product `m' = m`; for fresh feed saved `m'` is such that `C₁ = C₀`. Heat is paid by the run, so a charged run
-//! costs no more of it, and the labour of the run itself is not saved.
+//! costs no more of it, and the labour of the run itself is not saved. For runs not made `m' = m`, the same quantity needs
+//! `C₀ / C₁` of the runs, and in place of the worth of product and feed stands `c₀ (C₁ / C₀ − 1)`, with `c₀` the cost of a
+//! run without residue: feed, oxidant, reagents, heat, labour and disposal.
 
 use crate::campaign::RecyclingValue;
 
@@ -53,11 +55,15 @@ pub enum Figure {
     WorthWith,
     /// The same without residue.
     WorthWithout,
+    /// Labour of a run without residue \[min\].
+    RunLabour,
+    /// Heat of a run \[currency\].
+    RunHeat,
 }
 
 impl Figure {
     /// All of them, in their order.
-    pub const ALL: [Figure; 16] = [
+    pub const ALL: [Figure; 18] = [
         Figure::YieldWith,
         Figure::YieldWithout,
         Figure::FeedContent,
@@ -74,6 +80,8 @@ impl Figure {
         Figure::ResidueOutExtra,
         Figure::WorthWith,
         Figure::WorthWithout,
+        Figure::RunLabour,
+        Figure::RunHeat,
     ];
 }
 
@@ -123,6 +131,8 @@ pub struct Gain {
     pub product: f64,
     /// Worth of the fresh feed saved.
     pub feed: f64,
+    /// Cost of the runs not made.
+    pub runs: f64,
     /// Extra oxidant, as a loss.
     pub oxidant: f64,
     /// Extra further reagents, as a loss.
@@ -136,7 +146,13 @@ pub struct Gain {
 impl Gain {
     /// The sum of all terms.
     pub fn total(&self) -> f64 {
-        self.product + self.feed + self.oxidant + self.reagents + self.handling + self.disposal
+        self.product
+            + self.feed
+            + self.runs
+            + self.oxidant
+            + self.reagents
+            + self.handling
+            + self.disposal
     }
 }
 
@@ -149,11 +165,13 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
     let product_without = of(Figure::WorthWithout) * of(Figure::YieldWithout) * content_without;
     let per_feed_product = of(Figure::WorthWith) * of(Figure::YieldWith) * per_feed;
     let feed_mass = match charged.value {
-        RecyclingValue::Product => before,
+        RecyclingValue::Product | RecyclingValue::Runs => before,
         RecyclingValue::Feed => product_without / per_feed_product,
     };
     let extra_product = match charged.value {
-        RecyclingValue::Product => feed_mass * per_feed_product - product_without,
+        RecyclingValue::Product | RecyclingValue::Runs => {
+            feed_mass * per_feed_product - product_without
+        }
         RecyclingValue::Feed => 0.0,
     };
     let oxidant = charged.oxidant_per_content * (feed_mass * per_feed - content_without);
@@ -161,10 +179,21 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         - before * of(Figure::ReagentsWithout);
     let out = feed_mass * (of(Figure::ResidueOutWithout) + of(Figure::ResidueOutExtra))
         - before * of(Figure::ResidueOutWithout);
+    let is_runs = charged.value == RecyclingValue::Runs;
+    let run = before * (of(Figure::FeedPrice) + of(Figure::ReagentsWithout))
+        + charged.oxidant_per_content * content_without * of(Figure::OxidantPrice)
+        + of(Figure::RunHeat)
+        + of(Figure::RunLabour) * of(Figure::LabourPrice)
+        + of(Figure::DisposalPrice) * before * of(Figure::ResidueOutWithout);
+    let [product, runs] = match is_runs {
+        true => [0.0, run * extra_product / product_without],
+        false => [extra_product * of(Figure::ProductPrice), 0.0],
+    };
     Gain {
         feed_mass,
         extra_product,
-        product: extra_product * of(Figure::ProductPrice),
+        product,
+        runs,
         feed: (before - feed_mass) * of(Figure::FeedPrice),
         oxidant: -oxidant * of(Figure::OxidantPrice),
         reagents: -reagents,
@@ -206,6 +235,8 @@ mod tests {
             Figure::ResidueOutWithout => 0.25,
             Figure::ResidueOutExtra => 0.1,
             Figure::WorthWith | Figure::WorthWithout => 1.0,
+            Figure::RunLabour => 30.0,
+            Figure::RunHeat => 3.0,
         })
     }
 
@@ -241,6 +272,17 @@ mod tests {
         assert!((found.feed - (500.0 - 650.0 / 1.44) * 0.004).abs() < ROUNDING);
         assert!((found.oxidant + 0.003 * 0.1 * (2.4 * 650.0 / 1.44 - 1000.0)).abs() < ROUNDING);
         assert_eq!(found.product, 0.0);
+    }
+
+    #[test]
+    fn runs_not_made_save_all_that_they_cost() {
+        // By hand: 720 / 650 - 1 = 7 / 65 of a run of 500 * (0.004 + 0.001) + 0.1 * 1000 * 0.003 + 3 + 30 * 0.4
+        // + 0.001 * 500 * 0.25 = 17.925, and what a charged run takes more, as for extra product.
+        let found = gain(&figures(), &charged(RecyclingValue::Runs));
+        assert!((found.runs - 17.925 * 7.0 / 65.0).abs() < ROUNDING);
+        let total = 17.925 * 7.0 / 65.0 - 0.06 - 0.1 - 2.0 + 0.15;
+        assert!((found.total() - total).abs() < ROUNDING);
+        assert_eq!((found.product, found.feed), (0.0, 0.0));
     }
 
     #[test]

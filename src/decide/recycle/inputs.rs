@@ -12,6 +12,8 @@ use super::answer::{Amount, SideModel, Untold};
 use super::gain::{Charged, Figure, Figures, gain};
 use super::meeting_specification::Worth;
 use super::reference_charge::Case;
+use crate::campaign::RecyclingValue;
+use crate::decide::costs::CostKind;
 use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
 use crate::regression::{Estimate, FittedModel, Method, Refusal, Settings};
@@ -53,6 +55,7 @@ impl Inputs {
             }
             None => [Measured::exact(1.0), Measured::exact(1.0)],
         };
+        let labour = labour(case, &mut sources);
         let values = Figure::ALL
             .map(|figure| match figure {
                 Figure::YieldWith => yield_with.clone(),
@@ -63,6 +66,7 @@ impl Inputs {
                 Figure::ResidueOutExtra => more_out.clone(),
                 Figure::WorthWith => worth_with.clone(),
                 Figure::WorthWithout => worth_without.clone(),
+                Figure::RunLabour => labour.clone(),
                 stated => self::stated(case, stated),
             })
             .to_vec();
@@ -73,6 +77,11 @@ impl Inputs {
             charged: case.reference.charged,
             confidence: case.confidence(),
         })
+    }
+
+    /// What is valued.
+    pub fn valued(&self) -> RecyclingValue {
+        self.charged.value
     }
 
     /// One figure.
@@ -150,12 +159,39 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
         Figure::OxidantPrice => prices.and_then(|p| p.oxidant.as_ref()),
         Figure::LabourPrice => prices.and_then(|p| p.labour.as_ref()),
         Figure::DisposalPrice if leaves_residue => prices.and_then(|p| p.disposal.as_ref()),
+        Figure::RunLabour => return labour(case, &mut Sources::default()),
+        Figure::RunHeat => return heat(case),
         Figure::HandlingMinutes => {
             return Measured::exact(prices.and_then(|p| p.handling).unwrap_or(0.0));
         }
         _ => None,
     };
     price.cloned().unwrap_or_default()
+}
+
+/// Labour of a run without residue \[min\]; 0 where none is logged or its model cannot tell.
+fn labour(case: &Case, sources: &mut Sources) -> Measured {
+    let model = case.material.models.side.labour.as_ref();
+    let mean = model.and_then(|model| model.estimate(&case.reference.without).ok());
+    mean.map_or_else(Measured::default, |mean| {
+        let degrees = mean.degrees_of_freedom;
+        let source = sources.add("model of labour", Distribution::Normal, degrees);
+        Measured::new(mean.value, source, mean.standard_error.unwrap_or(0.0))
+    })
+}
+
+/// Heat of a run: the mean of those runs of the model of yield that have a cost of it \[currency\].
+fn heat(case: &Case) -> Measured {
+    let Some(costs) = case.material.costs else {
+        return Measured::default();
+    };
+    let runs = runs_of(case.yields, case.material.runs).into_iter();
+    let parts = runs.filter_map(|(position, _)| costs.runs[position].part(CostKind::Heat));
+    let parts: Vec<&Measured> = parts.collect();
+    match parts.len() {
+        0 => Measured::default(),
+        count => Measured::sum(parts) / count as f64,
+    }
 }
 
 /// Share of a standard uncertainty by which a figure is moved for a difference: curvature shows a millionth of itself.

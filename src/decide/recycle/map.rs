@@ -31,10 +31,10 @@ pub struct Map {
     pub price: f64,
 }
 
-/// Fills the map; `None` where the campaign's own point has no place on it, or fresh feed is valued and no price of the
+/// Fills the map; `None` where the campaign's own point has no place on it, or no product is valued and no price of the
 /// product matters.
 pub(super) fn map(case: &Case, inputs: &Inputs) -> Option<Map> {
-    if case.reference.charged.value == RecyclingValue::Feed {
+    if case.reference.charged.value != RecyclingValue::Product {
         return None;
     }
     let content_per_assay = case.reference.content_per_assay;

@@ -49,6 +49,30 @@ pub struct Money {
     pub not_counted: Vec<NotCounted>,
     /// Chances of meeting the specification.
     pub worth: Option<Worth>,
+    /// The gain valued in each way that has its prices, that of the verdict among them.
+    pub ways: Vec<Way>,
+    /// Whether the campaign file says which way counts.
+    pub way_is_stated: bool,
+}
+
+/// The gain of a charged run, valued in one way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Way {
+    /// What is valued.
+    pub value: RecyclingValue,
+    /// The gain \[currency\].
+    pub gain: Amount,
+    /// What its interval says.
+    pub verdict: Verdict,
+}
+
+impl Money {
+    /// The ways by which the gain has the other sign.
+    pub fn opposite(&self) -> impl Iterator<Item = &Way> {
+        let is_gain = self.gain.value > 0.0;
+        let ways = self.ways.iter();
+        ways.filter(move |way| (way.gain.value > 0.0) != is_gain)
+    }
 }
 
 /// How much one figure moves the gain.
@@ -96,8 +120,39 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         ranking: ranking(&gained),
         map: map(case, inputs),
         not_counted: not_counted(case, gained.worth.as_ref()),
+        ways: ways(case, &gained),
+        way_is_stated: is_stated(case),
         worth: gained.worth,
     })
+}
+
+/// Whether the campaign file says what is valued.
+fn is_stated(case: &Case) -> bool {
+    let plan = case.material.campaign.recycling.as_ref();
+    plan.is_some_and(|plan| plan.value.is_some())
+}
+
+/// The gain in each way that has its prices: that of the verdict as it is, the others by propagation.
+fn ways(case: &Case, gained: &Gained) -> Vec<Way> {
+    let counts = gained.worth.as_ref().filter(|worth| worth.counts);
+    let way = |value: RecyclingValue| {
+        let case = case.valued(value);
+        let gain = match value == gained.inputs.valued() {
+            true => gained.gain,
+            false if case.priceless().is_some() => return None,
+            false => {
+                let inputs = Inputs::of(&case, counts).ok()?;
+                inputs.amount(|figures| inputs.gain(figures))
+            }
+        };
+        let is_known = gain.value.is_finite() && gain.low.is_finite() && gain.high.is_finite();
+        is_known.then(|| Way {
+            value,
+            gain,
+            verdict: Verdict::of(gain.low, gain.high, case.margin()),
+        })
+    };
+    RecyclingValue::ALL.into_iter().filter_map(way).collect()
 }
 
 /// The part of the variance of a gain that no run on yield can lower: that of prices, and of the chance of meeting the
@@ -131,7 +186,7 @@ fn asked(inputs: &Inputs, reference: &Reference) -> Vec<Asked> {
     const USUAL_MINUTES: f64 = 60.0;
     let price = match reference.charged.value {
         RecyclingValue::Product => Figure::ProductPrice,
-        RecyclingValue::Feed => Figure::FeedPrice,
+        RecyclingValue::Feed | RecyclingValue::Runs => Figure::FeedPrice,
     };
     let mut asked = vec![
         Asked {

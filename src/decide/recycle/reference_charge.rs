@@ -88,6 +88,13 @@ impl<'a> Case<'a> {
         found
     }
 
+    /// The same charge valued in another way.
+    pub fn valued(&self, value: RecyclingValue) -> Self {
+        let mut found = self.clone();
+        found.reference.charged.value = value;
+        found
+    }
+
     /// What residue changes about the response of a model.
     pub fn difference(&self, model: &FittedModel) -> Result<Estimate, Refusal> {
         model.difference(&self.reference.with, &self.reference.without)
@@ -126,7 +133,7 @@ impl<'a> Case<'a> {
         let value = self.reference.charged.value;
         let price = match value {
             RecyclingValue::Product => &costs.prices.product,
-            RecyclingValue::Feed => &self.reference.feed_price,
+            RecyclingValue::Feed | RecyclingValue::Runs => &self.reference.feed_price,
         };
         price.is_none().then_some(Unanswered::NoPrice(value))
     }
@@ -222,7 +229,9 @@ fn typical(
             ratio: typical,
             feed_mass,
             oxidant_per_content: oxidant_per_content(campaign, excess),
-            value: plan.map_or(RecyclingValue::Product, |plan| plan.value),
+            value: plan
+                .and_then(|plan| plan.value)
+                .unwrap_or(RecyclingValue::Product),
         },
     })
 }

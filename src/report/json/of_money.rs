@@ -10,7 +10,7 @@ use crate::decide::{
     NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict, ResponseChange,
     RunCost, Settling, Unanswered,
 };
-use crate::report::print::cost_names::{cost_kind, figure_key, limit, never, shown_scale};
+use crate::report::print::cost_names::{cost_kind, figure_key, limit, never, shown_scale, way_key};
 use crate::report::print::json::rows;
 use crate::report::reasons::{self, no_cost};
 use crate::report::recycling;
@@ -192,6 +192,14 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
             )
         })
         .collect();
+    let ways: Map<String, Value> = money
+        .ways
+        .iter()
+        .map(|of| {
+            let way = json!({ "verdict": of.verdict, "gain_per_run": amount(&of.gain) });
+            (way_key(of.value).into(), way)
+        })
+        .collect();
     let ranking = money.ranking.iter().map(|moved| {
         json!({
             "input": figure_key(moved.figure),
@@ -221,7 +229,9 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 "further_reagents": terms.reagents,
                 "handling": terms.handling,
                 "disposal": terms.disposal,
+                "runs": terms.runs,
             },
+            "ways": ways,
             "break_even": flips,
             "ranking": ranking.collect::<Value>(),
             "specification": specification,

@@ -3,6 +3,7 @@
 //! In: what decisions name. Out: texts.
 //! This module never decides what is said, only how it is called.
 
+use crate::campaign::RecyclingValue;
 use crate::decide::{CostKind, Figure, Limit, Never, RecyclingVerdict};
 
 /// What is paid for.
@@ -46,6 +47,8 @@ pub fn figure_key(figure: Figure) -> &'static str {
         Figure::ResidueOutExtra => "extra_residue_left",
         Figure::WorthWith => "on_specification_with_residue",
         Figure::WorthWithout => "on_specification_without",
+        Figure::RunLabour => "labour_of_a_run",
+        Figure::RunHeat => "heat_of_a_run",
     }
 }
 
@@ -68,6 +71,35 @@ pub fn figure(figure: Figure) -> &'static str {
         Figure::ResidueOutExtra => "residue that charged runs leave more",
         Figure::WorthWith => "share on specification with residue",
         Figure::WorthWithout => "share on specification without",
+        Figure::RunLabour => "labour of a run without residue",
+        Figure::RunHeat => "heat of a run",
+    }
+}
+
+/// Name of a way to value residue in JSON and in the campaign file.
+pub fn way_key(value: RecyclingValue) -> &'static str {
+    match value {
+        RecyclingValue::Product => "product",
+        RecyclingValue::Feed => "feed",
+        RecyclingValue::Runs => "runs",
+    }
+}
+
+/// What is valued, in a sentence.
+pub fn way(value: RecyclingValue) -> &'static str {
+    match value {
+        RecyclingValue::Product => "extra product for the same fresh feed",
+        RecyclingValue::Feed => "fresh feed saved for the same product",
+        RecyclingValue::Runs => "runs not made for the same product",
+    }
+}
+
+/// What is short where a way to value residue is the right one.
+pub fn short_of(value: RecyclingValue) -> &'static str {
+    match value {
+        RecyclingValue::Product => "all product sells and runs are as many as can be",
+        RecyclingValue::Feed => "no more product is wanted and feed is what costs",
+        RecyclingValue::Runs => "no more product is wanted and a run not made saves its labour too",
     }
 }
 

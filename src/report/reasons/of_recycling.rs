@@ -91,7 +91,7 @@ pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
         Unanswered::NoPrice(value) => {
             let name = match value {
                 RecyclingValue::Product => "product",
-                RecyclingValue::Feed => "feed",
+                RecyclingValue::Feed | RecyclingValue::Runs => "feed",
             };
             said(
                 format!("the {name} has no price"),

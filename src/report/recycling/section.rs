@@ -36,6 +36,7 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling) {
             page.table(&table::break_even(recycling));
             turning(page, money);
             page.paragraph(&headline(&analysis.findings.recycling));
+            ways(page, money);
         }
     }
     page.paragraph(&format!(
@@ -53,6 +54,20 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling) {
             fixed(recycling.feed_saved.abs(), 0),
             if recycling.feed_saved > 0.0 { "less" } else { "more" }
         ));
+    }
+}
+
+/// The gain in other ways to value residue, where there are prices for more than one.
+fn ways(page: &mut Page, money: &Money) {
+    if money.ways.len() < 2 {
+        return;
+    }
+    page.table(&table::ways(money));
+    if money.opposite().next().is_some() {
+        page.paragraph(match money.way_is_stated {
+            true => "Valued in another way the same log says the opposite: what is short decides, feed, product or time, and `[recycling] value` says which.",
+            false => "Valued in another way the same log says the opposite, and the campaign file does not say which counts: state under `[recycling]` whether `value` is `\"product\"`, `\"feed\"` or `\"runs\"`.",
+        });
     }
 }
 

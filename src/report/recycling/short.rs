@@ -4,9 +4,10 @@
 //! This module never computes a gain.
 
 use super::words::{exact_chances, scale_and_unit, signed, too_much, why};
+use crate::campaign::RecyclingValue;
 use crate::decide::{BreakEven, Figure, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::report::print::cost_names::{figure, verdict};
-use crate::report::print::{Brief, Cell, decimals_for, fixed, probability};
+use crate::report::print::{Brief, Cell, and_list, around, decimals_for, fixed, probability};
 
 /// Whether residue pays, where that turns over, and what comes of it run after run.
 pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
@@ -37,6 +38,11 @@ pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
         }
     ));
     brief.say(too_much(recycling).trim_start());
+    let opposite = money.opposite().map(|of| {
+        let gain = plain_sign(of.gain.value);
+        format!("{gain} as {}", way_in_short(of.value))
+    });
+    brief.say(&around("but ", &and_list(opposite), ""));
     if let Some(worth) = &money.worth {
         let [with, without] = [worth.with, worth.without].map(probability);
         brief.say(&format!(
@@ -64,6 +70,21 @@ pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
             "charged run after run, {gain} by cycle {}",
             last.cycle
         ));
+    }
+}
+
+/// A gain to two digits with its sign.
+fn plain_sign(value: f64) -> String {
+    Cell::fixed(value, decimals_for(value.abs() / 10.0))
+        .signed()
+        .to_string()
+}
+
+fn way_in_short(value: RecyclingValue) -> &'static str {
+    match value {
+        RecyclingValue::Product => "extra product",
+        RecyclingValue::Feed => "feed saved",
+        RecyclingValue::Runs => "runs saved",
     }
 }
 

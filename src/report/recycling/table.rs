@@ -5,7 +5,9 @@
 
 use super::words::{exact_chances, scale_and_unit, shown_break_even, signed, with_half_width};
 use crate::decide::{Money, Recycling};
-use crate::report::print::cost_names::{figure, figure_key, never, shown_scale, verdict};
+use crate::report::print::cost_names::{
+    figure, figure_key, never, short_of, shown_scale, verdict, way,
+};
 use crate::report::print::{Cell, Columns, Shown, Table, with_unit};
 use crate::report::reasons::{refusal, untold};
 
@@ -15,6 +17,7 @@ pub fn counted(money: &Money) -> Table {
     let terms = [
         ("worth of the extra product", terms.product),
         ("fresh feed saved", terms.feed),
+        ("runs not made", terms.runs),
         ("extra oxidant", terms.oxidant),
         ("further reagents", terms.reagents),
         ("handling of the residue", terms.handling),
@@ -31,6 +34,19 @@ pub fn counted(money: &Money) -> Table {
         value.map_or_else(|| signed(&money.gain), amount_of_money)
     });
     rows.answer("What is counted?")
+}
+
+/// The gain in each way to value residue.
+pub fn ways(money: &Money) -> Table {
+    let mut rows = Columns::of(&money.ways);
+    rows.words("valued as", |of| way(of.value)).key("value");
+    rows.figures(
+        format!("gain of a charged run / {}", money.currency),
+        |of| signed(&of.gain),
+    );
+    rows.words("verdict", |of| verdict(of.verdict));
+    rows.words("counts where", |of| short_of(of.value));
+    rows.answer("What if residue is valued otherwise?")
 }
 
 /// Where the verdict flips along each figure.

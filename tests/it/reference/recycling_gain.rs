@@ -79,3 +79,21 @@ fn the_gain_and_its_uncertainty_are_those_of_an_independent_calculation() {
         DIGITS_OF_FIT,
     );
 }
+
+#[test]
+fn the_gain_valued_as_feed_and_as_runs_is_that_of_an_independent_calculation() {
+    let found = residuum_json("recycle", &bluestone())["recycling"].take();
+    let expected = &independent()["expected"];
+    for (way, key) in [
+        ("product", "gain"),
+        ("feed", "gain_by_feed"),
+        ("runs", "gain_by_runs"),
+    ] {
+        let value = &found["ways"][way]["gain_per_run"]["value"];
+        let value = value.as_f64().expect("a number");
+        check_digits(way, value, number(expected, key), DIGITS_OF_FIT);
+    }
+    // The campaign file says which way counts, so that the verdict is that of this way.
+    assert_eq!(found["verdict"], "pays");
+    assert_eq!(found["ways"]["feed"]["verdict"], "does not pay");
+}
