@@ -10,6 +10,7 @@ mod own_names;
 mod settling;
 mod small;
 mod truth;
+mod ways;
 
 use residuum::campaign::LogKind;
 use residuum::decide::{
