@@ -75,7 +75,7 @@ pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
 
 /// A gain to two digits with its sign.
 fn plain_sign(value: f64) -> String {
-    Cell::fixed(value, decimals_for(value.abs() / 10.0))
+    Cell::fixed(value, decimals_for(value.abs()))
         .signed()
         .to_string()
 }
