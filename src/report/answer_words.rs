@@ -6,7 +6,7 @@
 use super::effects::words::comparison;
 use super::firmness::shaken;
 use super::print::untold_terms::proposal;
-use super::print::{Naming, and_list, around, count, one_line};
+use super::print::{Naming, and_list, around, count, one_line, when};
 use super::reasons::{missing, no_cost, no_result, unanswered};
 use super::routes::words::{only_allowed, only_one, untold};
 use crate::answers::{Question, Status, ToDo, WhyOpen};
@@ -183,7 +183,10 @@ pub(super) fn to_do(what: &ToDo, naming: Naming) -> String {
         ToDo::StateChemistry => {
             "state `product`, `followed` and `assay_as` under `[campaign]`".into()
         }
-        ToDo::NameLog(key) => format!("add `{key} = \"{key}.csv\"` to `[logs]`"),
+        ToDo::NameLog(key) => {
+            let or = when(*key == "lots", ", or log the `feed_assay` of each run");
+            format!("add `{key} = \"{key}.csv\"` to `[logs]`{or}")
+        }
         ToDo::AddTitration => "add `[titration]` with `analyte`, `titrant` and `ratio`".into(),
         ToDo::AddModel => "add `[model]` with the effects to look for".into(),
         ToDo::Separate(run) => format!("make a run: {}", naming(&proposal(run))),
