@@ -9,7 +9,7 @@ use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::places::{Place, place};
 use super::run_by_run::{Sheet, Surroundings};
-use super::slots::one_for_each_series;
+use super::slots::{one_for_each_series, thinned};
 use super::theme::{self, pen};
 use super::{ReferenceLine, Slot, marks};
 use crate::error::Error;
@@ -70,6 +70,20 @@ impl ControlChart {
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
         one_for_each_series(&self.runs, self.statistics.len(), |run| run.marks.len())?;
+        if let Some(runs) = thinned(&self.runs, |run| {
+            run.shown.marks.iter().any(|mark| mark.flagged)
+        }) {
+            return Self {
+                runs,
+                ..self.clone()
+            }
+            .drawn();
+        }
+        self.drawn()
+    }
+
+    /// The picture of all its runs.
+    fn drawn(&self) -> Result<String, Error> {
         let shown = || self.runs.iter().map(|run| &run.shown);
         let drawn = self.marks().map(|mark| mark.value);
         let drawn = drawn.chain(shown().filter_map(|run| run.single));

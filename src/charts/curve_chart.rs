@@ -8,6 +8,7 @@ use super::frame::Plan;
 use super::legend::{self, Sample};
 use super::places::Place;
 use super::plot::{CurvePoint, Plot, ScatterPoint, band, draw_points, drawable, reach};
+use super::slots::thinned;
 use super::{ReferenceLine, theme};
 use crate::error::Error;
 
@@ -38,7 +39,9 @@ impl CurveChart {
     pub fn svg(&self) -> Result<String, Error> {
         let on_line = |at: &&CurvePoint| is_drawable(at.x) && is_drawable(at.middle);
         let curve: Vec<CurvePoint> = self.curve.iter().filter(on_line).cloned().collect();
-        let points: Vec<&ScatterPoint> = drawable(&self.points).collect();
+        let few = thinned(&self.points, |point| point.name.is_some());
+        let points = few.as_deref().unwrap_or(&self.points);
+        let points: Vec<&ScatterPoint> = drawable(points).collect();
         if curve.is_empty() && points.is_empty() {
             return Plan::nothing_to_show(&self.question);
         }

@@ -9,6 +9,7 @@ use super::frame::Plan;
 use super::legend::{self, Key, Sample};
 use super::places::{Place, place};
 use super::run_by_run::{Sheet, Surroundings};
+use super::slots::thinned;
 use super::{Bar, Slot, marks, text, theme};
 use crate::error::Error;
 
@@ -103,7 +104,9 @@ impl Level {
         let top = sheet.frame.area.top + theme::GAP;
         let (axis, canvas) = (&sheet.axis, &mut sheet.frame.canvas);
         let radius = (slot * 0.05).clamp(1.5, RUN_RADIUS);
-        let drawable = self.points.iter().filter(|value| is_drawable(**value));
+        let few = thinned(&self.points, |_| false);
+        let points = few.as_deref().unwrap_or(&self.points);
+        let drawable = points.iter().filter(|value| is_drawable(**value));
         let mut heights: Vec<f64> = drawable.map(|value| axis.at(*value)).collect();
         heights.sort_by(f64::total_cmp);
         let runs_at = middle - slot * RUNS_LEFT;

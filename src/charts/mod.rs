@@ -5,6 +5,7 @@
 //!
 //! Data are drawn as they come: a value that is not finite is left out, and a chart in which no value is left says
 //! "nothing to show". Names are data: they are shortened where they must be and are inert in the document.
+//! Of more than [`MOST_DRAWN`] runs or points evenly spread ones are drawn, and those that are flagged or named.
 //! Series differ by the shape of their marks and layers by their hatching, so that no meaning hangs on colour.
 
 mod axis;
@@ -41,7 +42,7 @@ pub use reference_lines::ReferenceLine;
 pub use region_chart::{BandLine, ContourLine, MapPoint, NamedPoint, Region, RegionChart};
 pub use run_chart::RunChart;
 pub use scatter_chart::{ScatterChart, ScatterSeries};
-pub use slots::Slot;
+pub use slots::{MOST_DRAWN, Slot};
 pub use stack_chart::StackChart;
 pub use theme::Hatching;
 

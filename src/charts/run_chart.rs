@@ -9,7 +9,7 @@ use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::places::place;
 use super::run_by_run::{Sheet, Surroundings};
-use super::slots::one_for_each_series;
+use super::slots::{one_for_each_series, thinned};
 use super::theme::{self, pen};
 use super::{Bar, Slot, marks};
 use crate::error::Error;
@@ -44,6 +44,18 @@ impl RunChart {
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
         one_for_each_series(&self.runs, self.series.len(), Vec::len)?;
+        if let Some(runs) = thinned(&self.runs, |_| false) {
+            return Self {
+                runs,
+                ..self.clone()
+            }
+            .drawn();
+        }
+        self.drawn()
+    }
+
+    /// The picture of all its runs.
+    fn drawn(&self) -> Result<String, Error> {
         let bars = || self.runs.iter().flat_map(|run| run.shown.iter().flatten());
         let values: Vec<f64> = bars().map(|bar| bar.value).collect();
         let Some(most) = Range::of_most(&values) else {

@@ -7,6 +7,7 @@ use super::ReferenceLine;
 use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::plot::{Plot, ScatterPoint, draw_points, drawable, reach};
+use super::slots::MOST_DRAWN;
 use crate::error::Error;
 
 /// Points over two quantities, with bars where there are any.
@@ -41,11 +42,23 @@ impl ScatterChart {
     /// # Errors
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
-        let series: Vec<Vec<&ScatterPoint>> = self
+        let mut series: Vec<Vec<&ScatterPoint>> = self
             .series
             .iter()
             .map(|series| drawable(&series.points).collect())
             .collect();
+        let count: usize = series.iter().map(Vec::len).sum();
+        if count > MOST_DRAWN {
+            // Each series on its own, as many of it as its share.
+            let every = count.div_ceil(MOST_DRAWN);
+            for points in &mut series {
+                let mut at = 0_usize..;
+                points.retain(|point| {
+                    let drawn = at.next().is_some_and(|at| at % every == 0);
+                    drawn || point.name.is_some()
+                });
+            }
+        }
         let points = || series.iter().flatten();
         if points().next().is_none() {
             return Plan::nothing_to_show(&self.question);

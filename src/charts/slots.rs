@@ -27,6 +27,17 @@ pub struct Slot<T> {
     pub shown: T,
 }
 
+/// Most runs or points of which a chart draws each.
+pub const MOST_DRAWN: usize = 2000;
+
+/// Of too many evenly spread ones, and all that are to stay; None of [`MOST_DRAWN`] or fewer.
+pub(super) fn thinned<T: Clone>(of: &[T], stays: impl Fn(&T) -> bool) -> Option<Vec<T>> {
+    let every = of.len().div_ceil(MOST_DRAWN);
+    let drawn = of.iter().enumerate();
+    let drawn = drawn.filter(|(at, one)| at % every == 0 || stays(one));
+    (every > 1).then(|| drawn.map(|(_, one)| one.clone()).collect())
+}
+
 /// Asks that each slot shows as many values as there are series, so that none stands under the name of another.
 ///
 /// # Errors
@@ -246,6 +257,16 @@ mod tests {
         (1..=count)
             .map(|run| slot(&format!("B-{run:03}"), None))
             .collect()
+    }
+
+    #[test]
+    fn of_too_many_runs_evenly_spread_ones_are_drawn_and_those_that_are_to_stay() {
+        let few = thinned(&slots(5000), |slot| slot.name == "B-5000").expect("too many");
+        let names: Vec<&str> = few.iter().map(|slot| slot.name.as_str()).collect();
+        assert_eq!(few.len(), 1668);
+        assert_eq!(names[..2], ["B-001", "B-004"]);
+        assert_eq!(names[1666..], ["B-4999", "B-5000"]);
+        assert!(thinned(&slots(MOST_DRAWN), |_| false).is_none());
     }
 
     #[test]

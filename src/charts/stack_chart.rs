@@ -8,6 +8,7 @@ use super::frame::Plan;
 use super::legend::{Key, Sample};
 use super::places::{Area, place};
 use super::run_by_run::{Sheet, Surroundings};
+use super::slots::thinned;
 use super::{ReferenceLine, Slot, hatching, reference_lines, theme};
 use crate::error::Error;
 
@@ -46,6 +47,18 @@ impl StackChart {
     /// # Errors
     /// [`crate::error::ErrorKind::Unwritable`] if the picture cannot be drawn.
     pub fn svg(&self) -> Result<String, Error> {
+        if let Some(runs) = thinned(&self.runs, |_| false) {
+            return Self {
+                runs,
+                ..self.clone()
+            }
+            .drawn();
+        }
+        self.drawn()
+    }
+
+    /// The picture of all its runs.
+    fn drawn(&self) -> Result<String, Error> {
         let pieces = self.pieces();
         let reached = pieces.iter().map(|piece| piece.to);
         let reached = reached.chain(reference_lines::values(&self.lines));

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 
 use residuum::error::Error;
 use residuum::report::{ReportFile, sha256, visible};
+use residuum::result::OfReport;
 use serde_json::Value;
 
 use super::faults::{not_written, unwritable};
@@ -231,23 +232,15 @@ fn same_source(target: &Path, files: &[ReportFile]) -> Result<(), Error> {
 
 /// The campaign file that a report says it is of.
 fn source(result: &[u8]) -> Option<String> {
-    let result: Value = serde_json::from_slice(result).ok()?;
-    Some(result.get("source")?.as_str()?.to_string())
+    OfReport::read(result)?.source
 }
 
 /// Files of a report by its own manifest, the manifest's included; `None` where there is no such manifest.
 fn listed(folder: &Path) -> Option<Vec<String>> {
-    let text = fs::read_to_string(folder.join(RESULT)).ok()?;
-    let result: Value = serde_json::from_str(&text).ok()?;
-    let manifest = result.get("manifest")?.as_object()?;
+    let result = fs::read(folder.join(RESULT)).ok()?;
+    let manifest = OfReport::read(&result)?.manifest;
     let ours = manifest.contains_key(PAGE) && manifest.values().all(is_digest);
-    ours.then(|| {
-        manifest
-            .keys()
-            .cloned()
-            .chain([RESULT.to_string()])
-            .collect()
-    })
+    ours.then(|| manifest.into_keys().chain([RESULT.to_string()]).collect())
 }
 
 fn is_digest(value: &Value) -> bool {

@@ -28,7 +28,7 @@ impl Budget {
         let first = self.shares.iter().find(|share| share.share.is_some())?;
         let share = first.share?;
         Some(Improvement {
-            source: first.source.clone(),
+            source: first.source.to_string(),
             share,
             uncertainty_without: self.uncertainty * (1.0 - share).max(0.0).sqrt(),
         })
@@ -46,7 +46,7 @@ impl Budget {
 
     fn sources(&self, counts: impl Fn(Option<f64>) -> bool) -> Vec<&str> {
         let counted = self.shares.iter().filter(|share| counts(share.share));
-        counted.map(|share| share.source.as_str()).collect()
+        counted.map(|share| &*share.source).collect()
     }
 }
 

@@ -128,7 +128,7 @@ fn by_ceiling(routes: &Routes) -> Vec<RouteSpread> {
 fn not_stated(runs: &Runs) -> Vec<String> {
     let shares = runs.counted().flat_map(|run| &run.budget);
     let unknown = shares.filter(|share| share.share.is_none());
-    let names: BTreeSet<String> = unknown.map(|share| share.source.clone()).collect();
+    let names: BTreeSet<String> = unknown.map(|share| share.source.to_string()).collect();
     names.into_iter().collect()
 }
 
@@ -158,6 +158,6 @@ fn family(share: &Share) -> Family {
     match share.family {
         SourceFamily::LotAssay => Family::AssayOfLot,
         SourceFamily::TitrantStrength => Family::TitrantStrength,
-        SourceFamily::Other => Family::Source(share.source.clone()),
+        SourceFamily::Other => Family::Source(share.source.to_string()),
     }
 }

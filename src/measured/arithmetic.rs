@@ -11,9 +11,10 @@
 //! # Source
 //! JCGM 100:2008, 5.1.2 and 5.1.3, the contribution of each source kept apart.
 
+use std::cmp::Ordering;
 use std::ops::{Add, Div, Mul, Sub};
 
-use super::{Measured, SourceId};
+use super::Measured;
 
 /// The result of an operation, with its derivatives at the best estimates: parts by the chain rule, lanes by the
 /// operation itself. A number without lanes counts with its value in each.
@@ -23,21 +24,25 @@ fn combine(
     apply: fn(f64, f64) -> f64,
     [by_left, by_right]: [f64; 2],
 ) -> Measured {
-    let of_left = left.parts.iter().map(|(source, c)| (*source, by_left * c));
-    let of_right = right
-        .parts
-        .iter()
-        .map(|(source, c)| (*source, by_right * c));
-    let mut parts: Vec<(SourceId, f64)> = of_left.chain(of_right).collect();
-    // Stable, so that what a source does by way of the left comes first.
-    parts.sort_by_key(|(source, _)| *source);
-    parts.dedup_by(|next, known| {
-        let same = next.0 == known.0;
-        if same {
-            known.1 += next.1;
+    let (mut ours, mut theirs) = (left.parts.as_slice(), right.parts.as_slice());
+    let mut parts = Vec::with_capacity(ours.len().max(theirs.len()));
+    // Both are sorted by source; what a source does by way of the left comes first.
+    while let ([one, ours_left @ ..], [other, theirs_left @ ..]) = (ours, theirs) {
+        let part = match one.0.cmp(&other.0) {
+            Ordering::Less => by_left * one.1,
+            Ordering::Greater => by_right * other.1,
+            Ordering::Equal => by_left * one.1 + by_right * other.1,
+        };
+        parts.push((one.0.min(other.0), part));
+        if one.0 <= other.0 {
+            ours = ours_left;
         }
-        same
-    });
+        if other.0 <= one.0 {
+            theirs = theirs_left;
+        }
+    }
+    parts.extend(ours.iter().map(|(source, c)| (*source, by_left * c)));
+    parts.extend(theirs.iter().map(|(source, c)| (*source, by_right * c)));
     let lane = |of: &Measured, lane: usize| of.lanes.get(lane).copied().unwrap_or(of.value);
     let lanes = left.lanes.len().max(right.lanes.len());
     Measured {

@@ -107,11 +107,19 @@ impl Measured {
     /// # Source
     /// JCGM 100:2008, annex F.1.2.3.
     pub fn covariance(&self, other: &Measured) -> f64 {
-        let shared = other.parts.iter().filter_map(|(source, theirs)| {
-            let mine = self.parts.binary_search_by_key(source, |part| part.0);
-            Some(self.parts[mine.ok()?].1 * theirs)
-        });
-        shared.fold(0.0, |sum, part| sum + part)
+        let (mut mine, mut sum) = (self.parts.as_slice(), 0.0);
+        for (source, theirs) in &other.parts {
+            // Both are sorted; of a much longer list most is passed over at once.
+            let before = match mine.len() / (other.parts.len() + 1) {
+                0..FEW => mine.iter().take_while(|part| part.0 < *source).count(),
+                _ => mine.partition_point(|part| part.0 < *source),
+            };
+            mine = &mine[before..];
+            if let Some((_, ours)) = mine.first().filter(|part| part.0 == *source) {
+                sum += ours * theirs;
+            }
+        }
+        sum
     }
 
     /// The error of some sources alone: value zero, parts of these sources, in the unit of the value.

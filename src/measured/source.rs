@@ -4,7 +4,8 @@
 //! and the [`Share`] of each in a result.
 //! This module never knows a value.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::Measured;
 use crate::distributions::coverage_factor;
@@ -45,8 +46,8 @@ impl Distribution {
 /// What is known of one source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Source {
-    /// Its name in the budget, such as `assay of lot A`.
-    pub name: String,
+    /// Its name in the budget, such as `assay of lot A`; sources of one name share the text.
+    pub name: Arc<str>,
     /// What it is.
     pub family: SourceFamily,
     /// The distribution it was stated with.
@@ -84,13 +85,16 @@ pub enum Growth {
 
 /// All sources of one campaign.
 #[derive(Debug, Clone, Default)]
-pub struct Sources(Vec<Source>);
+pub struct Sources {
+    all: Vec<Source>,
+    names: BTreeSet<Arc<str>>,
+}
 
 /// The part that sources of one name have in the variance of a result.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Share {
     /// Name of the source.
-    pub source: String,
+    pub source: Arc<str>,
     /// What the source is.
     pub family: SourceFamily,
     /// Fraction of the variance; `None` when the log states no uncertainty for it.
@@ -103,13 +107,19 @@ impl Sources {
     /// `degrees_of_freedom` are those of its standard uncertainty; infinite when it was stated, not estimated.
     pub fn add(
         &mut self,
-        name: impl Into<String>,
+        name: impl AsRef<str>,
         distribution: Distribution,
         degrees_of_freedom: f64,
     ) -> SourceId {
-        let id = SourceId(self.0.len() as u32);
-        self.0.push(Source {
-            name: name.into(),
+        let id = SourceId(self.all.len() as u32);
+        let name = name.as_ref();
+        let name = self.names.get(name).cloned().unwrap_or_else(|| {
+            let name: Arc<str> = name.into();
+            self.names.insert(name.clone());
+            name
+        });
+        self.all.push(Source {
+            name,
             family: SourceFamily::Other,
             distribution,
             degrees_of_freedom,
@@ -122,12 +132,12 @@ impl Sources {
 
     /// What is known of a source.
     pub fn get(&self, id: SourceId) -> &Source {
-        &self.0[id.0 as usize]
+        &self.all[id.0 as usize]
     }
 
     /// The same, to note what else is known of it.
     pub fn get_mut(&mut self, id: SourceId) -> &mut Source {
-        &mut self.0[id.0 as usize]
+        &mut self.all[id.0 as usize]
     }
 
     /// Effective degrees of freedom of the standard uncertainty of a result.
@@ -177,7 +187,10 @@ impl Sources {
             let source = self.get(*id);
             let share = (source.distribution != Distribution::NotStated && variance > 0.0)
                 .then(|| contribution * contribution / variance);
-            match shares.iter_mut().find(|s| s.source == source.name) {
+            match shares
+                .iter_mut()
+                .find(|s| Arc::ptr_eq(&s.source, &source.name))
+            {
                 Some(known) => {
                     let joined = known.share.map(|part| part + share.unwrap_or(0.0));
                     known.share = joined.or(share);

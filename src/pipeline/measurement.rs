@@ -45,7 +45,7 @@ pub fn measurement(runs: &Runs, response: ResponseKind, positions: &[usize]) -> 
                 ErrorSize::Absolute(size) => own[run].absolute += size * size,
             },
             _ => shared.push(SharedError {
-                name: runs.sources.get(source).name.clone(),
+                name: runs.sources.get(source).name.to_string(),
                 effects,
             }),
         }

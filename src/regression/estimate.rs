@@ -25,7 +25,7 @@ impl From<Interval> for [f64; 2] {
 ///
 /// The interval is `value ± t · standard_error`, with `t` exceeded on either side with the chance that the confidence of
 /// the model leaves, at these degrees of freedom; on the logit scale its ends are brought back from the fit.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Estimate {
     /// Best value, in the unit of the response unless said otherwise.
     pub value: f64,

@@ -9,6 +9,7 @@ use crate::error::{Error, Faults};
 use crate::regression::asked::{FitData, Method, ModelParams, ValidModel};
 use crate::regression::design::{Coding, Combination, Runs, dense};
 use crate::regression::estimable::{Ghosts, Separation, Tangle};
+use crate::regression::estimate::Estimate;
 use crate::regression::measured::{
     self, ByLevel, Closeness, Component, Errors, Found, Outcome, ScatterOf, uneven,
 };
@@ -169,10 +170,13 @@ impl ValidModel {
             f: of_all.map(|of_all| of_all.f),
             f_denominator_df: of_all.map(|of_all| of_all.denominator_df),
             f_p: of_all.and_then(|of_all| of_all.p),
-            terms: terms(&machinery, &natural)?,
+            terms: terms(&machinery, &natural, closeness)?,
             not_separable: relations.map(tangle).collect(),
             tests: found.tests,
-            adjusted_means: machinery.adjusted_means(),
+            adjusted_means: match closeness.estimates {
+                true => machinery.adjusted_means(),
+                false => Vec::new(),
+            },
             variance_components: found.components,
             uneven: found.uneven,
             caveats: doubts
@@ -247,14 +251,20 @@ fn plainly(
     }
 }
 
-/// The terms that can be estimated.
-fn terms(machinery: &Machinery, natural: &[Combination]) -> Result<Vec<Term>, Error> {
+/// The terms that can be estimated; where nobody looks at their estimates, they have none.
+fn terms(
+    machinery: &Machinery,
+    natural: &[Combination],
+    closeness: Closeness,
+) -> Result<Vec<Term>, Error> {
     let estimable = natural.iter().enumerate();
     let estimable = estimable.filter(|&(position, _)| machinery.separation.estimable[position]);
     let term = |(position, term): (usize, &Combination)| {
-        let estimate = machinery
-            .finished(&dense(term, natural.len()))
-            .ok_or_else(out_of_range)?;
+        let estimate = match closeness.estimates {
+            true => machinery.finished(&dense(term, natural.len())),
+            false => Some(Estimate::default()),
+        };
+        let estimate = estimate.ok_or_else(out_of_range)?;
         Ok(Term {
             name: machinery.design.columns[position].name.clone(),
             value: estimate.value,

@@ -13,7 +13,10 @@ pub(super) fn write(page: &mut Page, analysis: &Analysis) {
     if !analysis.runs.left_out.is_empty() {
         page.heading(2, "Left out");
         page.paragraph("Rows that were not used, with the reason. A run set aside is still shown in the table of question 1, but is in no model.");
-        page.table(&yields::table::left_out(&analysis.runs.left_out));
+        page.long_table(
+            &yields::table::left_out(&analysis.runs.left_out),
+            "left-out",
+        );
     }
     let passed = yields::passed_over::passed_over(&analysis.runs.passed_over);
     if !passed.is_empty() {

@@ -36,7 +36,7 @@ mod settings;
 mod table_files;
 mod yields;
 
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::error::Error;
@@ -195,13 +195,10 @@ fn written(
             });
         }
     }
-    let mut kept = committed(serde_json::to_value(result).unwrap_or_default());
-    if let Value::Object(object) = &mut kept {
-        let besides = kept_besides.iter().cloned();
-        object.extend(besides.map(|(key, value)| (key.to_string(), value)));
-        object.insert("manifest".into(), manifest(&files));
-    }
-    let text = serde_json::to_string_pretty(&kept).unwrap_or_default() + "\n";
+    let besides = kept_besides.iter().cloned();
+    let mut besides: Map<String, Value> = besides.map(|(key, of)| (key.to_string(), of)).collect();
+    besides.insert("manifest".into(), manifest(&files));
+    let text = crate::result::text(result, &besides, committed_value);
     files.push(file("result.json".into(), text));
     Ok(files)
 }
@@ -219,21 +216,4 @@ fn manifest(files: &[ReportFile]) -> Value {
 pub fn sha256(bytes: &[u8]) -> String {
     let bytes = Sha256::digest(bytes);
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-/// The same value with every number cut to the digits that committed files carry.
-fn committed(value: Value) -> Value {
-    match value {
-        Value::Number(number) if number.is_f64() => number
-            .as_f64()
-            .map_or(Value::Null, |figure| json!(committed_value(figure))),
-        Value::Array(items) => items.into_iter().map(committed).collect(),
-        Value::Object(entries) => Value::Object(
-            entries
-                .into_iter()
-                .map(|(key, value)| (key, committed(value)))
-                .collect(),
-        ),
-        other => other,
-    }
 }

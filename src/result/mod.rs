@@ -11,14 +11,36 @@ mod decisions;
 mod figures;
 mod models;
 mod runs;
+mod written;
 
-use serde::Serialize;
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 pub use decisions::{Best, Expected, Money, Recycling, RouteLevel, Routes, Settings};
 pub use figures::{AmountFigures, Ends, Estimated, Maybe, Measured, Named};
 pub use models::{Alike, LevelMean, Model, NotSeparable, Term};
 pub use runs::{CampaignHead, Chart, LeftOut, Planned, Point, Superseded, Titrant, Yield};
+pub use written::text;
+
+/// What a `result.json` says of its report; whatever else it holds is passed over, which takes no memory.
+#[derive(Debug, Clone, Deserialize)]
+pub struct OfReport {
+    /// The campaign file.
+    #[serde(default)]
+    pub source: Option<String>,
+    /// Digest of each other file of the report, by its path.
+    #[serde(default)]
+    pub manifest: BTreeMap<String, Value>,
+}
+
+impl OfReport {
+    /// None for what is no such file.
+    pub fn read(bytes: &[u8]) -> Option<Self> {
+        serde_json::from_slice(bytes).ok()
+    }
+}
 
 /// Everything that is known of a campaign, or the part of it that a call computes.
 #[derive(Debug, Clone, Default, Serialize)]

@@ -62,7 +62,7 @@ pub(super) fn not_stated(results: &[RunResult], sources: &Sources) -> Option<Cav
         let missing: Vec<&str> = parts
             .map(|(id, _)| sources.get(*id))
             .filter(|source| source.distribution == Distribution::NotStated)
-            .map(|source| source.name.as_str())
+            .map(|source| &*source.name)
             .collect();
         runs += usize::from(!missing.is_empty());
         names.extend(missing.into_iter().map(String::from));

@@ -3,7 +3,7 @@
 //! In: campaign and logs. Out: [`Runs`].
 //! This module never repeats what its neighbours decide: assays, titres, residues and balance have files of their own.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::caveats;
 use super::charge::lot_prices;
@@ -22,7 +22,7 @@ use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::{Caveat, Doubt};
 use crate::error::{Error, ErrorKind, Faults};
-use crate::intake::{LeftOut, Logged, RunRow};
+use crate::intake::{CropRow, LeftOut, Logged, RunRow};
 use crate::measured::Draws;
 
 /// What stopped the work, and which rows were left out before that.
@@ -161,6 +161,10 @@ pub(super) fn work_out(
     let out = faulty(&left_out);
     let mut positions = run_order(&logged.runs.rows);
     positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
+    let mut crops: BTreeMap<&str, Vec<&CropRow>> = BTreeMap::new();
+    for crop in &logged.crops {
+        crops.entry(&crop.run).or_default().push(crop);
+    }
     let mut desk = Desk {
         campaign,
         logged,
@@ -169,6 +173,7 @@ pub(super) fn work_out(
         lot_prices: &lot_prices,
         titrated: &titrated,
         titrants: titrants_of_crops(campaign, logged),
+        crops,
         residues,
         basis,
         book,

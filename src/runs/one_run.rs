@@ -17,7 +17,7 @@ use super::yields::{balance, bare, pure, ratio, weighed};
 use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
 use crate::caveat::{Caveat, Doubt, Part, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
-use crate::intake::{FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
+use crate::intake::{CropRow, FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
 use crate::measured::Measured;
 use crate::name::Name;
 
@@ -31,6 +31,8 @@ pub(super) struct Desk<'a> {
     pub titrated: &'a Titrated,
     /// Names of the titrants of the crops of each run, back titrants among them.
     pub titrants: BTreeMap<&'a str, Vec<String>>,
+    /// Crops of each run, in the order of their log.
+    pub crops: BTreeMap<&'a str, Vec<&'a CropRow>>,
     pub residues: BTreeMap<Name, ResidueOut>,
     pub basis: SampleBasis,
     pub book: Book<'a>,
@@ -217,7 +219,7 @@ impl Desk<'_> {
             .purity
             .map(|purity| self.book.reading(purity, &["purity"], "purity"));
         let mut crops: Vec<CropResult> = Vec::new();
-        for logged in self.logged.crops.iter().filter(|crop| crop.run == row.run) {
+        for logged in self.crops.get(&*row.run).cloned().unwrap_or_default() {
             let flat = FlatCrop {
                 crop: logged.crop,
                 mass: None,

@@ -293,7 +293,7 @@ impl<'a> Burette<'a, '_> {
         let (first, second) = (read(rows[0])?, read(rows[1])?);
         let stated = first.parts().iter().any(|(id, _)| {
             let source = scratch.sources.get(*id);
-            source.name == "titre" && source.distribution != Distribution::NotStated
+            &*source.name == "titre" && source.distribution != Distribution::NotStated
         });
         let own = (&first - &second).uncertainty() / 2f64.sqrt();
         (stated && own > 0.0).then_some(own)

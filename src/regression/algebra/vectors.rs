@@ -7,14 +7,17 @@ use twofloat::TwoFloat;
 
 /// The sum of products, in four interleaved sums so that the order never depends on the machine.
 pub(crate) fn dot(one: &[f64], other: &[f64]) -> f64 {
+    let ((ones, one_rest), (others, other_rest)) = (one.as_chunks::<4>(), other.as_chunks::<4>());
     let mut sums = [0.0; 4];
-    let (ones, others) = (one.chunks_exact(4), other.chunks_exact(4));
-    let rests = ones.remainder().iter().zip(others.remainder());
-    let rest: f64 = rests.map(|(a, b)| a * b).sum();
-    for (a, b) in ones.zip(others) {
+    // By position: pairs of iterators cost more than the products of these short vectors.
+    for at in 0..ones.len().min(others.len()) {
         for lane in 0..4 {
-            sums[lane] += a[lane] * b[lane];
+            sums[lane] += ones[at][lane] * others[at][lane];
         }
+    }
+    let mut rest = 0.0;
+    for at in 0..one_rest.len().min(other_rest.len()) {
+        rest += one_rest[at] * other_rest[at];
     }
     (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
 }
@@ -39,14 +42,14 @@ pub(crate) fn length(vector: &[f64]) -> f64 {
 
 /// Adds a multiple of a vector to another, as far as the shorter one goes.
 pub(crate) fn add(target: &mut [f64], amount: f64, vector: &[f64]) {
-    for (value, &part) in target.iter_mut().zip(vector) {
-        *value += amount * part;
+    for at in 0..target.len().min(vector.len()) {
+        target[at] += amount * vector[at];
     }
 }
 
 /// Takes a multiple of a vector off another, as far as the shorter one goes.
 pub(crate) fn subtract(target: &mut [f64], amount: f64, vector: &[f64]) {
-    for (value, &part) in target.iter_mut().zip(vector) {
-        *value -= amount * part;
+    for at in 0..target.len().min(vector.len()) {
+        target[at] -= amount * vector[at];
     }
 }

@@ -31,6 +31,8 @@ pub enum CriticalValueBy {
     SharedError,
     /// Seeded simulation of directions.
     Simulation,
+    /// The sum of the chances of all differences by themselves, which is on the safe side: there are too many to be looked at together.
+    SumOfChances,
 }
 
 /// The chance that the largest of all `|t|` is at least this one.
@@ -45,7 +47,32 @@ pub(crate) struct Family {
     pub chance: Chance,
 }
 
+/// The chance that one `|t|` by itself is at least this one.
+fn single(t: f64, degrees_of_freedom: f64) -> Option<f64> {
+    if degrees_of_freedom.is_infinite() {
+        Some(2.0 * normal_lower(-t))
+    } else {
+        t_two_sided(t, degrees_of_freedom)
+    }
+}
+
 impl Family {
+    /// So many differences that only the sum of their single chances is worked out, which no correlation exceeds.
+    pub fn bounded(differences: usize, confidence: f64, degrees_of_freedom: f64) -> Self {
+        let count = differences as f64;
+        let value = coverage_factor(1.0 - (1.0 - confidence) / count, degrees_of_freedom);
+        Self {
+            critical: value.map(|value| Critical {
+                value,
+                numerical_error: INTEGRATED,
+            }),
+            by: CriticalValueBy::SumOfChances,
+            chance: Box::new(move |t| {
+                single(t, degrees_of_freedom).map(|chance| (count * chance).min(1.0))
+            }),
+        }
+    }
+
     /// None without any pair that has an error.
     pub fn of(positions: &Positions, pairs: &[Pair], together: Together) -> Option<Self> {
         let directions: Vec<Vec<f64>> = pairs
@@ -59,13 +86,7 @@ impl Family {
             (
                 CriticalValueBy::SingleDifference,
                 coverage_factor(together.confidence, df),
-                Box::new(move |t| {
-                    if df.is_infinite() {
-                        Some(2.0 * normal_lower(-t))
-                    } else {
-                        t_two_sided(t, df)
-                    }
-                }),
+                Box::new(move |t| single(t, df)),
             )
         } else if let Some(means) = balanced(positions, pairs) {
             let root = 2f64.sqrt();

@@ -26,6 +26,9 @@ use level_positions::{Known, Pair, Positions};
 pub use critical_value::CriticalValueBy;
 pub use equivalence_test::{Equivalence, EquivalenceVerdict, equivalence};
 
+/// Levels of which every pair is compared; of more only those with the lowest and with the highest mean are, with all others.
+pub const MOST_TOGETHER: usize = 20;
+
 /// The difference between two levels, with the interval and the chance that allow for all others looked at with it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Comparison {
@@ -70,6 +73,7 @@ pub struct FactorComparisons {
     /// Name of the choice.
     pub factor: String,
     /// Each pair that can be told, once; the set that the intervals allow for is all of them.
+    /// Of more than [`MOST_TOGETHER`] levels the pairs with the lowest or the highest mean in them.
     pub pairs: Vec<Comparison>,
     /// Where the critical value of the pairs is from; None without any.
     pub pairs_by: Option<CriticalValueBy>,
@@ -88,6 +92,7 @@ pub struct FactorComparisons {
 /// Intervals are `value ± c · standard error`, with `c` exceeded by the largest of all `|t|` with chance `1 − confidence`.
 /// `c` is exact (to 1e-8) for levels that are equally well compared (studentised range), for up to three levels, and for
 /// correlations that come from one shared error, such as that of a baseline; else it is simulated to 0.2 % or better.
+/// For more than [`MOST_TOGETHER`] levels it is that of the sum of the single chances, which makes intervals somewhat wider.
 ///
 /// # Assumes
 /// Normal errors; on the logit scale those of the differences are of first order, and adjusted chances rest on them.
@@ -105,6 +110,16 @@ pub fn comparisons(model: &FittedModel, seed: u64) -> Vec<FactorComparisons> {
         .collect()
 }
 
+/// The levels with the lowest and the highest mean.
+fn ends(means: &AdjustedMeans) -> [Option<usize>; 2] {
+    let known = |at: &usize| Some((*at, means.levels[*at].mean.as_ref()?.value));
+    let known: Vec<(usize, f64)> = (0..means.levels.len())
+        .filter_map(|at| known(&at))
+        .collect();
+    let by_value = |one: &&(usize, f64), other: &&(usize, f64)| one.1.total_cmp(&other.1);
+    [known.iter().min_by(by_value), known.iter().max_by(by_value)].map(|end| end.map(|end| end.0))
+}
+
 fn of_factor(
     model: &FittedModel,
     means: &AdjustedMeans,
@@ -113,12 +128,21 @@ fn of_factor(
 ) -> FactorComparisons {
     let factor = means.factor.as_str();
     let levels: Vec<&str> = means.levels.iter().map(|l| l.level.as_str()).collect();
+    let ends = (levels.len() > MOST_TOGETHER).then(|| ends(means));
+    let looked_at = |pair: &Pair| {
+        let of = [pair.level, pair.against];
+        ends.is_none_or(|ends| ends.iter().flatten().any(|end| of.contains(end)))
+    };
     let mut told: Vec<(Pair, Estimate)> = Vec::new();
     let mut untold = Vec::new();
     for against in 0..levels.len() {
         for level in against + 1..levels.len() {
+            let pair = Pair { level, against };
+            if against > 0 && !looked_at(&pair) {
+                continue;
+            }
             match model.level_difference(factor, levels[level], levels[against]) {
-                Ok(estimate) => told.push((Pair { level, against }, estimate)),
+                Ok(estimate) => told.push((pair, estimate)),
                 Err(reason) => untold.push(Untold {
                     level: levels[level].to_string(),
                     against: levels[against].to_string(),
@@ -135,13 +159,14 @@ fn of_factor(
             Some(Known { pair, variance })
         })
         .collect();
-    let positions = Positions::of(levels.len(), &known);
+    let positions = ends.is_none().then(|| Positions::of(levels.len(), &known));
     let degrees_of_freedom = told
         .iter()
         .map(|(_, estimate)| estimate.degrees_of_freedom)
         .filter(|&df| df > 0.0)
         .min_by(f64::total_cmp);
-    let set = |keep: fn(&Pair) -> bool, stream: u64| {
+    let others = levels.len().saturating_sub(1);
+    let set = |keep: &dyn Fn(&Pair) -> bool, count: usize, stream: u64| {
         let pairs = known.iter().map(|known| known.pair);
         let pairs: Vec<Pair> = pairs.filter(keep).collect();
         let family = degrees_of_freedom.and_then(|degrees_of_freedom| {
@@ -151,7 +176,10 @@ fn of_factor(
                 seed,
                 stream: first_stream + stream,
             };
-            Family::of(&positions, &pairs, together)
+            match &positions {
+                Some(positions) => Family::of(positions, &pairs, together),
+                None => Some(Family::bounded(count, model.confidence, degrees_of_freedom)),
+            }
         });
         let kept = told.iter().filter(|(pair, _)| keep(pair));
         let comparisons = kept.map(|(pair, estimate)| {
@@ -161,8 +189,9 @@ fn of_factor(
         let comparisons: Vec<Comparison> = comparisons.collect();
         (comparisons, family.map(|family| family.by))
     };
-    let (pairs, pairs_by) = set(|_| true, 0);
-    let (against_baseline, baseline_by) = set(|pair| pair.against == 0, 1);
+    // The ends are chosen by their means, so that their intervals allow for all pairs.
+    let (pairs, pairs_by) = set(&looked_at, levels.len() * others / 2, 0);
+    let (against_baseline, baseline_by) = set(&|pair| pair.against == 0, others, 1);
     FactorComparisons {
         factor: factor.to_string(),
         pairs,

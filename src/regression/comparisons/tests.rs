@@ -339,3 +339,30 @@ fn where_differences_have_different_degrees_of_freedom_the_smallest_is_used() {
     assert_eq!(found.pairs.len(), 6);
     assert!(found.pairs.iter().all(|pair| pair.interval.is_some()));
 }
+
+#[test]
+fn of_many_levels_the_ends_are_held_against_all_others_with_room_for_all_pairs() {
+    // 25 levels of two runs each, 1 apart within a level: 25 degrees of freedom.
+    let names: Vec<String> = (0..25).map(|level| format!("L{level:02}")).collect();
+    let levels: Vec<&str> = names.iter().map(String::as_str).collect();
+    let of_runs: Vec<&str> = levels.iter().flat_map(|&level| [level, level]).collect();
+    let response = (0..50).map(|run| f64::from((run / 2 * 7) % 25 + run % 2));
+    let found = only(&one_way(response.collect(), &levels, &of_runs));
+    assert_eq!(found.pairs_by, Some(CriticalValueBy::SumOfChances));
+    // The lowest mean is that of L00; 7 times 7 is 24 beyond 25, so that L07 has the highest.
+    assert_eq!(found.pairs.len(), 2 * 24 - 1);
+    let ends = |pair: &Comparison| {
+        [&pair.level, &pair.against]
+            .iter()
+            .any(|of| *of == "L00" || *of == "L07")
+    };
+    assert!(found.pairs.iter().all(ends));
+    assert_eq!(found.against_baseline.len(), 24);
+    // scipy 1.17.1: t.ppf(1 − 0.05/600, 25) for all 300 pairs, t.ppf(1 − 0.05/48, 25) for 24.
+    near(found.pairs[0].critical_value, 4.422065925807534, SOURCE);
+    near(
+        found.against_baseline[0].critical_value,
+        3.4338478303196993,
+        SOURCE,
+    );
+}

@@ -11,7 +11,11 @@ use crate::regression::model::FittedModel;
 /// Most runs for which the model is fitted again without each.
 pub const MOST_REFITS: usize = 500;
 
-/// What fits without one run would decide otherwise, by effect and kind in the order in which they come up; None above [`MOST_REFITS`] runs.
+/// Most work of all these fits, in runs squared times terms squared: what 500 runs of 28 terms take.
+const MOST_WORK: usize = 200_000_000;
+
+/// What fits without one run would decide otherwise, by effect and kind in the order in which they come up; None above [`MOST_REFITS`] runs,
+/// or where runs and terms together are too many.
 ///
 /// An effect matters when the chance of its test lies below `1 − confidence`.
 ///
@@ -25,7 +29,8 @@ pub fn decisions_without_one_run(
     model: &FittedModel,
     data: &FitData,
 ) -> Option<Vec<RestingDecision>> {
-    if data.runs.len() > MOST_REFITS {
+    let (runs, rank) = (data.runs.len(), model.rank);
+    if runs > MOST_REFITS || (runs * rank).pow(2) > MOST_WORK {
         return None;
     }
     let mut decisions: Vec<RestingDecision> = Vec::new();
@@ -82,7 +87,7 @@ fn refits(valid: &ValidModel, data: &FitData) -> Vec<Option<FittedModel>> {
             scope.spawn(move || {
                 for (offset, refit) in chunk.iter_mut().enumerate() {
                     let rest = data.without(&[worker * share + offset]);
-                    *refit = valid.fit_to(&rest, Closeness::FOR_DECISIONS).ok();
+                    *refit = valid.fit_to(&rest, Closeness::FOR_TESTS).ok();
                 }
             });
         }

@@ -134,6 +134,7 @@ pub(crate) fn fit(
             settled,
             chosen,
             params.confidence,
+            closeness,
         )
     };
     let found = settled.and_then(finish).ok_or_else(out_of_range)?;
@@ -148,6 +149,7 @@ fn finish(
     settled: Settled,
     chosen: Chosen,
     confidence: f64,
+    closeness: Closeness,
 ) -> Option<Found> {
     let by_level = chosen.by_level;
     let columns = &plain.basis.independent;
@@ -228,7 +230,9 @@ fn finish(
         blocks: variances[groups..].to_vec(),
         measurement: shape.mean_variances(),
     };
-    let mut found = tested(runs, plain, ghosts, sample, &scaled, scatter, residuals);
+    let mut found = tested(
+        runs, plain, ghosts, sample, &scaled, scatter, residuals, closeness,
+    );
     found.coefficients = coefficients;
     found.components = components;
     found.uneven = uneven;
@@ -247,6 +251,7 @@ pub(crate) fn tested(
     scaled: &[f64],
     scatter: NewRunVariances,
     residuals: Residuals,
+    closeness: Closeness,
 ) -> Found {
     let columns = Columns::new(&plain.basis, runs.columns(), ghosts, &sample, scaled);
     let mean_square = residuals.residual_squares / (runs.len() - plain.basis.rank()) as f64;
@@ -255,7 +260,10 @@ pub(crate) fn tested(
         (0..runs.columns()).partition(|&column| Some(column) == constant);
     Found {
         tests: columns.effect_tests(runs.design, mean_square),
-        of_all: columns.test(&others, &own).test,
+        of_all: closeness
+            .estimates
+            .then(|| columns.test(&others, &own).test)
+            .flatten(),
         coefficients: Vec::new(),
         residuals,
         errors: Errors::Measured(Box::new(MeasuredErrors { sample, scatter })),

@@ -23,6 +23,8 @@ pub(crate) struct Closeness {
     pub settled: f64,
     /// The scores are solved until the variances move by less than this share of themselves.
     pub solved: f64,
+    /// Whether more than the tests of effects is looked at: estimates of terms, means, the test of all terms.
+    pub estimates: bool,
 }
 
 impl Closeness {
@@ -30,11 +32,18 @@ impl Closeness {
     pub const FULL: Closeness = Closeness {
         settled: 1e-10,
         solved: 1e-12,
+        estimates: true,
     };
     /// Near enough to see on which side of a level a chance lies: it is known to a few parts in a million.
     pub const FOR_DECISIONS: Closeness = Closeness {
         settled: 1e-5,
         solved: 1e-6,
+        estimates: true,
+    };
+    /// As near as that, for whoever asks the tests of effects alone.
+    pub const FOR_TESTS: Closeness = Closeness {
+        estimates: false,
+        ..Self::FOR_DECISIONS
     };
 }
 

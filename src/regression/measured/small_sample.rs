@@ -231,7 +231,7 @@ impl SmallSample {
     pub fn test(&self, directions: &[Vec<f64>], coefficients: &[f64]) -> Tested {
         let df = directions.len();
         let values: Vec<f64> = directions.iter().map(|d| dot(d, coefficients)).collect();
-        let covariance = Matrix::of_pairs(directions, |one, other| self.covariance(one, other));
+        let covariance = between(&self.adjusted, directions);
         let solved = cholesky::solve(&covariance, &values).filter(|_| df > 0);
         let test = solved.and_then(|solved| {
             let (scale, denominator) = self
@@ -253,8 +253,8 @@ impl SmallSample {
             return Some((1.0, self.degrees_of_freedom(only)));
         }
         // The slopes between the directions; orthonormal directions have the unit covariance.
-        let between = |slope| Matrix::of_pairs(directions, |one, other| product(slope, one, other));
-        let inner: Vec<Matrix> = self.slopes.iter().map(between).collect();
+        let slopes = self.slopes.iter();
+        let inner: Vec<Matrix> = slopes.map(|slope| between(slope, directions)).collect();
         let places = 0..directions.len();
         let trace = |matrix: &Matrix| places.clone().map(|at| matrix.get(at, at)).sum::<f64>();
         let (mut a1, mut a2) = (0.0, 0.0);
@@ -297,9 +297,23 @@ impl SmallSample {
 
 /// `aᵀ M b`.
 fn product(matrix: &Matrix, one: &[f64], other: &[f64]) -> f64 {
-    let size = one.len();
-    let part = |(at, share): (usize, &f64)| share * dot(&matrix.column(at)[..size], one);
-    other.iter().enumerate().map(part).sum()
+    dot(other, &applied(matrix, one))
+}
+
+/// `aᵀ M`.
+fn applied(matrix: &Matrix, vector: &[f64]) -> Vec<f64> {
+    let size = vector.len();
+    let entry = |at| dot(&matrix.column(at)[..size], vector);
+    (0..size).map(entry).collect()
+}
+
+/// `aᵀ M b` for each two of some directions; `aᵀ M` is worked out once for each.
+fn between(matrix: &Matrix, directions: &[Vec<f64>]) -> Matrix {
+    let count = directions.len();
+    let ours: Vec<Vec<f64>> = directions.iter().map(|one| applied(matrix, one)).collect();
+    Matrix::of(count, count, |row, column| {
+        dot(&directions[column], &ours[row])
+    })
 }
 
 /// Degrees of freedom as a finite number.

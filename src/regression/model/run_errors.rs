@@ -96,7 +96,7 @@ impl FittedModel {
         let machinery = &self.machinery;
         let measurement = &machinery.data.measurement;
         let runs = self.runs.len();
-        let shape = Shape::new(measurement, runs, &[], self.scale);
+        let shape = Shape::of_each_error(measurement, runs, self.scale);
         let fitted: Vec<f64> = self.fitted.iter().map(|&y| self.scale.fitted(y)).collect();
         let at = shape.at(&fitted);
         let run_to_run: Vec<f64> = match &machinery.errors {

@@ -198,7 +198,10 @@ impl<'p> Fit<'p> {
         };
         let sample = SmallSample::from_parts(parts, runs.len());
         let known = &ghosts.found;
-        let mut found = tested(runs, plain, known, sample, &scaled, scatter, residuals);
+        let closeness = Closeness::FOR_DECISIONS;
+        let mut found = tested(
+            runs, plain, known, sample, &scaled, scatter, residuals, closeness,
+        );
         found.coefficients = coefficients;
         found.components = vec![Component {
             of: measured::ScatterOf::RunToRun,

@@ -125,7 +125,7 @@ fn not_judged(why: WhyNot) -> String {
         }
         WhyNot::TooManyToRefit => {
             return format!(
-                "not looked at above {MOST_REFITS} runs, where no single run decides much"
+                "not looked at above {MOST_REFITS} runs or with so many terms, as the fits without each run would take too long"
             );
         }
         WhyNot::NoScatter => "the fit leaves no scatter to look at",

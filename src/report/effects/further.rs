@@ -6,8 +6,8 @@
 use super::table;
 use crate::pipeline::{Analysis, Further};
 use crate::regression::{
-    Comparison, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel, Interval,
-    ResponseScale, ScatterOf,
+    Comparison, CriticalValueBy, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel,
+    Interval, ResponseScale, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
 use crate::report::pictures::{of_factors, of_models};
@@ -118,8 +118,14 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, s
     let untold = comparisons.untold.iter();
     let untold = joined(untold.map(|pair| named(&pair.level, &pair.against)), ", ");
     let cannot = around(" Not to be told from this log: ", &untold, ".");
+    let capped = comparisons.pairs_by == Some(CriticalValueBy::SumOfChances);
+    let capped = if capped {
+        " The choice has so many levels that only the lowest and the highest mean are held against all others; the intervals allow for all pairs."
+    } else {
+        ""
+    };
     page.paragraph(&format!(
-        "All these intervals hold together with the confidence stated above.{cannot}"
+        "All these intervals hold together with the confidence stated above.{capped}{cannot}"
     ));
 }
 

@@ -174,7 +174,7 @@ fn cross_check(run: &RunResult) -> Value {
 fn budget(shares: &[Share]) -> Value {
     let shares = shares.iter();
     shares
-        .map(|of| json!({ "source": of.source, "share": of.share, "stated": of.share.is_some() }))
+        .map(|of| json!({ "source": *of.source, "share": of.share, "stated": of.share.is_some() }))
         .collect()
 }
 

@@ -13,7 +13,7 @@ mod of_settings;
 mod parts;
 
 use super::print::Picture;
-use crate::charts::described;
+use crate::charts::{MOST_DRAWN, described};
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::called_out;
@@ -21,6 +21,17 @@ use of_drift::drift_charts;
 use of_models::{left_over, pairs, route_chart, what_moves};
 use of_runs::{balance, budgets, yield_and_purity, yields_by_run};
 use parts::file_name;
+
+/// How the names of pictures begin in which each run has its place.
+const DRAWN_BY_RUN: [&str; 7] = [
+    "yields-by-run",
+    "yield-and-purity",
+    "balance",
+    "left-over",
+    "drift",
+    "over-",
+    "routes",
+];
 
 /// Draws every picture that the analysis has figures for.
 ///
@@ -69,6 +80,15 @@ pub fn pictures(analysis: &Analysis) -> Result<Vec<Picture>, Error> {
     }
     pictures.extend(of_firmness::otherwise_fitted(analysis)?);
     pictures.extend(drift_charts(&analysis.drift)?);
+    if analysis.runs.results.len() > MOST_DRAWN {
+        let of_runs = pictures.iter_mut().filter(|picture| {
+            let name = picture.name.as_str();
+            DRAWN_BY_RUN.iter().any(|begin| name.starts_with(begin))
+        });
+        for picture in of_runs {
+            picture.caption += " With so many runs not each is drawn but evenly spread ones, and those that are flagged or named; the tables hold all.";
+        }
+    }
     for picture in &mut pictures {
         picture.svg = described(&picture.svg, &picture.caption);
     }

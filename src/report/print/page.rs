@@ -7,6 +7,9 @@ use super::columns_and_cells::Table;
 use super::escape::markdown as harmless;
 use super::markdown;
 
+/// Most rows of a table of runs on a page.
+const MOST_ROWS: usize = 200;
+
 /// One picture.
 #[derive(Debug, Clone)]
 pub struct Picture {
@@ -100,6 +103,27 @@ impl<'a> Page<'a> {
     /// A table.
     pub fn table(&mut self, table: &Table) {
         self.block(&markdown::table(table));
+    }
+
+    /// A table of all runs, of which a long one shows its first and its last rows; the file in `tables/` holds all.
+    pub fn long_table(&mut self, table: &Table, file: &str) {
+        let count = table.rows.len();
+        if count <= MOST_ROWS {
+            return self.table(table);
+        }
+        let (first, last) = (
+            &table.rows[..MOST_ROWS / 2],
+            &table.rows[count - MOST_ROWS / 2..],
+        );
+        self.table(&Table {
+            question: table.question.clone(),
+            columns: table.columns.clone(),
+            rows: [first, last].concat(),
+        });
+        self.marked(&format!(
+            "Of {count} rows the first {half} and the last {half} stand here; `tables/{file}.csv` holds all.",
+            half = MOST_ROWS / 2
+        ));
     }
 
     /// A table below the question that it answers; nothing without rows.

@@ -15,7 +15,8 @@ pub fn given(page: &mut Page, analysis: &Analysis) {
     }
     let runs = &analysis.runs;
     page.paragraph("All in %, ± half the width of the interval; the last column names the source that takes most of the variance of the contained yield, as the next place to improve.");
-    page.table(&table::yields(runs, analysis.confidence(), &runs.results));
+    let table = table::yields(runs, analysis.confidence(), &runs.results);
+    page.long_table(&table, "yields");
     page.show("yield-and-purity");
     measurement::write(page, analysis);
 }
@@ -31,7 +32,7 @@ pub fn went(page: &mut Page, analysis: &Analysis) {
     let told = told.filter(|liquor| liquor.expected.is_some() || !two_crops);
     let table = table::liquors(told, factor);
     page.heading(3, &table.question);
-    page.table(&table);
+    page.long_table(&table, "liquors");
     page.marked("All runs stand in `tables/liquors.csv`.");
     let bound = liquors.common_ion.as_ref().map(|acid| {
         format!(

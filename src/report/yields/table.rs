@@ -133,7 +133,7 @@ pub fn uncertainty_of_runs(runs: &Runs) -> Table {
     let each = runs.results.iter();
     let mut rows = Columns::of(each.flat_map(|run| run.budget.iter().map(move |of| (run, of))));
     rows.data("run", |(run, _)| &run.run);
-    rows.data("source", |(_, of)| &of.source);
+    rows.data("source", |(_, of)| &*of.source);
     rows.data("share", |(_, of)| part(of));
     rows.answer("Where does the ± of each run come from?")
 }
@@ -152,7 +152,7 @@ pub fn improvements<'a>(budgets: impl IntoIterator<Item = &'a Budget>, least: f6
         .key("lot");
     rows.data("runs", |(budget, _)| budget.runs);
     rows.data("u_contained", |(budget, _)| budget.uncertainty);
-    rows.words("source", |(_, of)| &of.source).key("source");
+    rows.words("source", |(_, of)| &*of.source).key("source");
     rows.figures("part of the variance", |(_, of)| part(of))
         .key("share");
     rows.answer("Where does the ± come from, and what to improve first?")

@@ -133,7 +133,7 @@ fn each_source_has_the_same_part_in_the_variance() {
         let name = line["run"].as_str().expect("a name");
         let budget = worked.runs().sources.budget(worked.contained(name));
         for (source, share) in expected {
-            let found = budget.iter().find(|share| share.source == *source);
+            let found = budget.iter().find(|share| *share.source == **source);
             let found = found.and_then(|share| share.share).unwrap_or(0.0);
             let share = share.as_f64().expect("a share");
             assert!(
@@ -143,7 +143,7 @@ fn each_source_has_the_same_part_in_the_variance() {
         }
         let unknown = budget
             .iter()
-            .find(|share| share.share > Some(PART) && !expected.contains_key(&share.source));
+            .find(|share| share.share > Some(PART) && !expected.contains_key(&*share.source));
         assert_eq!(unknown, None, "run {name}");
     }
 }

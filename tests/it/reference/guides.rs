@@ -96,7 +96,7 @@ impl EndGauge {
         let budget = self.sources.budget(&self.length);
         let share = budget
             .iter()
-            .find(|share| share.source == name)
+            .find(|share| *share.source == *name)
             .and_then(|share| share.share)
             .unwrap_or_else(|| panic!("no source `{name}` in {budget:?}"));
         share.sqrt() * self.length.uncertainty()

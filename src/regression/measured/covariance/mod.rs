@@ -6,6 +6,7 @@
 //! `V = D + L Lᵀ`: `D` diagonal, with the run-to-run variance and what each run has for itself; a column of `L` for
 //! each error that several runs share and for each level of a block.
 
+mod few_columns;
 mod sparse_factor;
 mod whitening;
 mod who_shares_errors;

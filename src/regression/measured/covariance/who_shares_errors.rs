@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use super::few_columns::few_columns;
 use super::sparse_factor::Pattern;
 use crate::regression::asked::{ErrorSize, Factor, Measurement, ResponseScale, SharedError};
 
@@ -96,6 +97,47 @@ impl Column {
         }
     }
 
+    /// The known errors, each a column.
+    fn of_errors(shared: &[SharedError]) -> Vec<Self> {
+        let largest = Size::largest(shared);
+        let known = |source| Self::known(source, largest);
+        shared.iter().map(known).collect()
+    }
+
+    /// As few columns as have the same covariance, where several act on the same runs.
+    fn few(columns: Vec<Self>) -> Vec<Self> {
+        let mut alike: BTreeMap<Vec<usize>, Vec<Self>> = BTreeMap::new();
+        for column in columns {
+            let runs = column.parts.iter().map(|(run, _)| *run).collect();
+            alike.entry(runs).or_default().push(column);
+        }
+        let mut few = Vec::new();
+        for (runs, columns) in alike {
+            if columns.len() == 1 {
+                few.extend(columns);
+                continue;
+            }
+            let sizes = |column: &Self| {
+                let sizes = column.parts.iter().filter_map(|(_, size)| *size);
+                sizes
+                    .flat_map(|size| [size.relative, size.absolute])
+                    .collect()
+            };
+            let sizes: Vec<Vec<f64>> = columns.iter().map(sizes).collect();
+            few.extend(few_columns(&sizes).iter().map(|sizes| {
+                let parts = runs.iter().zip(sizes.chunks_exact(2));
+                let parts = parts.filter(|(_, size)| **size != [0.0; 2]);
+                let part = |(&run, size): (&usize, &[f64])| {
+                    let [relative, absolute] = [size[0], size[1]];
+                    (run, Some(Size { relative, absolute }))
+                };
+                let (parts, block) = (parts.map(part).collect(), None);
+                Self { parts, block }
+            }));
+        }
+        few
+    }
+
     /// The levels of a block that some run has.
     fn levels(block: usize, factor: &Factor) -> impl Iterator<Item = Self> {
         let mut of_levels = vec![Vec::new(); factor.levels().len()];
@@ -131,8 +173,26 @@ impl Size {
 }
 
 impl Shape {
-    /// Sorts the errors for a fit on a scale: small ones first, so that elimination fills in little.
+    /// Sorts the errors for a fit on a scale; of those that act on the same runs as few as say the same.
     pub fn new(
+        measurement: &Measurement,
+        runs: usize,
+        blocks: &[&Factor],
+        scale: ResponseScale,
+    ) -> Self {
+        let known = Column::few(Column::of_errors(&measurement.shared));
+        Self::of(known, measurement, runs, blocks, scale)
+    }
+
+    /// The same with a column for each error, for whoever draws one after another.
+    pub fn of_each_error(measurement: &Measurement, runs: usize, scale: ResponseScale) -> Self {
+        let known = Column::of_errors(&measurement.shared);
+        Self::of(known, measurement, runs, &[], scale)
+    }
+
+    /// Small errors first, so that elimination fills in little.
+    fn of(
+        known: Vec<Column>,
         measurement: &Measurement,
         runs: usize,
         blocks: &[&Factor],
@@ -140,9 +200,7 @@ impl Shape {
     ) -> Self {
         let mut single = Vec::new();
         let mut shared = Vec::new();
-        let largest = Size::largest(&measurement.shared);
-        for source in &measurement.shared {
-            let column = Column::known(source, largest);
+        for column in known {
             match column.parts.as_slice() {
                 [] => {}
                 &[(run, Some(size))] => single.push((run, size)),
