@@ -133,8 +133,7 @@ pub(crate) fn fit(
             ghosts,
             settled,
             chosen,
-            params.confidence,
-            closeness,
+            (params.confidence, closeness),
         )
     };
     let found = settled.and_then(finish).ok_or_else(out_of_range)?;
@@ -148,8 +147,7 @@ fn finish(
     ghosts: &[Ghost],
     settled: Settled,
     chosen: Chosen,
-    confidence: f64,
-    closeness: Closeness,
+    (confidence, closeness): (f64, Closeness),
 ) -> Option<Found> {
     let by_level = chosen.by_level;
     let columns = &plain.basis.independent;
@@ -230,9 +228,8 @@ fn finish(
         blocks: variances[groups..].to_vec(),
         measurement: shape.mean_variances(),
     };
-    let mut found = tested(
-        runs, plain, ghosts, sample, &scaled, scatter, residuals, closeness,
-    );
+    let errors = MeasuredErrors { sample, scatter };
+    let mut found = tested(runs, plain, ghosts, errors, &scaled, residuals, closeness);
     found.coefficients = coefficients;
     found.components = components;
     found.uneven = uneven;
@@ -247,13 +244,12 @@ pub(crate) fn tested(
     runs: &Runs,
     plain: &Solution,
     ghosts: &[Ghost],
-    sample: SmallSample,
+    errors: MeasuredErrors,
     scaled: &[f64],
-    scatter: NewRunVariances,
     residuals: Residuals,
     closeness: Closeness,
 ) -> Found {
-    let columns = Columns::new(&plain.basis, runs.columns(), ghosts, &sample, scaled);
+    let columns = Columns::new(&plain.basis, runs.columns(), ghosts, &errors.sample, scaled);
     let mean_square = residuals.residual_squares / (runs.len() - plain.basis.rank()) as f64;
     let constant = runs.design.constant_column();
     let (others, own): (Vec<usize>, Vec<usize>) =
@@ -266,7 +262,7 @@ pub(crate) fn tested(
             .flatten(),
         coefficients: Vec::new(),
         residuals,
-        errors: Errors::Measured(Box::new(MeasuredErrors { sample, scatter })),
+        errors: Errors::Measured(Box::new(errors)),
         components: Vec::new(),
         uneven: None,
         doubts: Vec::new(),

@@ -17,7 +17,7 @@ pub(crate) mod variances;
 
 pub use components::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub(crate) use covariance::{At, Factored, Shape};
-pub(crate) use errors::{Errors, NewRunVariances};
+pub(crate) use errors::{Errors, MeasuredErrors, NewRunVariances};
 pub(crate) use fit::{Found, Outcome, fit, problem, tested};
 pub(crate) use iterations::Closeness;
 pub(crate) use scatter_by_level::{ByLevel, uneven};

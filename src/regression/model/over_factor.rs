@@ -70,10 +70,8 @@ impl FittedModel {
         let machinery = &self.machinery;
         let unknown = || Refusal::UnknownFactor(factor.to_string());
         let factors = &machinery.data.factors;
-        let position = machinery.members().into_iter();
-        let position = position
-            .filter(|&one| factors[one].name == factor)
-            .next_back();
+        let mut members = machinery.members().into_iter();
+        let position = members.rfind(|&one| factors[one].name == factor);
         let position = position.ok_or_else(unknown)?;
         let of = &factors[position];
         let (places, of_runs): (Vec<At>, Vec<At>) = match of.amounts() {

@@ -21,7 +21,7 @@ use crate::regression::design::Runs;
 use crate::regression::estimable::Ghosts;
 use crate::regression::measured::variances::Problem;
 use crate::regression::measured::{
-    self, Closeness, Component, Found, NewRunVariances, SmallSample, tested,
+    self, Closeness, Component, Found, MeasuredErrors, NewRunVariances, SmallSample, tested,
 };
 use crate::regression::model::FittedModel;
 use crate::regression::plain::{Residuals, Solution, out_of_range, total_squares};
@@ -199,9 +199,8 @@ impl<'p> Fit<'p> {
         let sample = SmallSample::from_parts(parts, runs.len());
         let known = &ghosts.found;
         let closeness = Closeness::FOR_DECISIONS;
-        let mut found = tested(
-            runs, plain, known, sample, &scaled, scatter, residuals, closeness,
-        );
+        let errors = MeasuredErrors { sample, scatter };
+        let mut found = tested(runs, plain, known, errors, &scaled, residuals, closeness);
         found.coefficients = coefficients;
         found.components = vec![Component {
             of: measured::ScatterOf::RunToRun,

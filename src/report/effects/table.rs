@@ -109,7 +109,7 @@ pub fn over(model: &FittedModel, over: &OverFactor) -> Table {
         Ok(mean) => shown.interval(mean.interval),
         Err(_) => Cell::because("cannot be told"),
     });
-    rows.answer(&format!(
+    rows.answer(format!(
         "How does {} go with {}?",
         model.response, over.factor
     ))
