@@ -4,13 +4,13 @@
 //! This module never judges a figure: what it says comes with it.
 
 use super::table;
+use super::words::{picture_of_pairs, picture_over};
 use crate::pipeline::{Analysis, Further};
 use crate::regression::{
     Comparison, CriticalValueBy, EffectTest, EquivalenceVerdict, FactorComparisons, FittedModel,
     Interval, ResponseScale, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
-use crate::report::pictures::{of_factors, of_models};
 use crate::report::print::untold_terms::mix;
 use crate::report::print::words::and_list;
 use crate::report::print::{
@@ -48,14 +48,14 @@ fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
             }
             None => page.heading(3, &format!("{factor}: what to expect of {name} over it")),
         }
-        page.show(&of_factors::name(name, &over.factor));
+        page.show(&picture_over(name, &over.factor));
     }
     page.show(&format!("left-over-{name}"));
     page.show(&format!("left-over-in-order-{name}"));
     if model.variance_components.len() >= 2 {
         scatter(page, model, &shown);
     }
-    page.show(&of_models::pairs_name(name));
+    page.show(&picture_of_pairs(name));
     for comparisons in &further.comparisons {
         levels(page, comparisons, further, &shown);
     }

@@ -57,6 +57,16 @@ pub fn chart_label(effect: &Effect) -> String {
     }
 }
 
+/// Name by which a section knows the picture of a response over a factor.
+pub fn picture_over(response: &str, factor: &str) -> String {
+    format!("over-{response}-{factor}")
+}
+
+/// Name by which a section knows the picture of all pairs of levels.
+pub fn picture_of_pairs(response: &str) -> String {
+    format!("pairs-{response}")
+}
+
 /// What can be said of an effect, for a table.
 pub fn reading(verdict: Verdict) -> &'static str {
     match verdict {

@@ -2,7 +2,7 @@
 // A cell counts as the number it begins with; a cell without one comes last.
 const figure = (cell) => {
   const found = cell.textContent.trim().replace(/\u2212/g, "-").match(/^[<>≥≤±~ ]*([-+]?\d[\d ]*(?:\.\d+)?(?:e[-+]?\d+)?)/i);
-  return found ? Number(found[1].replace(/ /g, "")) : NaN;
+  return found ? Number(found[1].replace(/ /g, "")) : null;
 };
 for (const table of document.querySelectorAll("table")) {
   const body = table.tBodies[0];
@@ -19,11 +19,11 @@ for (const table of document.querySelectorAll("table")) {
       heading.setAttribute("aria-sort", turn === 1 ? "ascending" : "descending");
       const rows = [...body.rows];
       const numbers = rows.map((row) => figure(row.cells[column]));
-      const isNumeric = numbers.filter((n) => !Number.isNaN(n)).length * 2 > rows.length;
+      const isNumeric = numbers.filter((n) => n !== null).length * 2 > rows.length;
       const order = rows.map((row, position) => ({ row, number: numbers[position], text: row.cells[column].textContent }));
       order.sort((a, b) => {
         if (!isNumeric) return turn * a.text.localeCompare(b.text, "en", { numeric: true });
-        if (Number.isNaN(a.number) || Number.isNaN(b.number)) return Number.isNaN(a.number) - Number.isNaN(b.number);
+        if (a.number === null || b.number === null) return (a.number === null) - (b.number === null);
         return turn * (a.number - b.number);
       });
       body.append(...order.map((entry) => entry.row));

@@ -6,7 +6,7 @@
 mod of_drift;
 pub(super) mod of_factors;
 mod of_firmness;
-pub(super) mod of_models;
+mod of_models;
 mod of_recycling;
 mod of_runs;
 mod of_settings;

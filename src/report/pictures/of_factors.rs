@@ -8,14 +8,10 @@ use crate::campaign::Campaign;
 use crate::charts::{CurveChart, CurvePoint, Level, LevelChart, ScatterPoint, Slot};
 use crate::error::Error;
 use crate::regression::{At, FittedModel, OverFactor};
+use crate::report::effects::words::picture_over;
 use crate::report::print::numbers::fixed;
 use crate::report::print::untold_terms::mix;
 use crate::report::print::{Picture, Shown};
-
-/// Name by which a section knows the picture.
-pub fn name(response: &str, factor: &str) -> String {
-    format!("over-{response}-{factor}")
-}
 
 /// The picture of one response over each factor of its model; `file` stands for the response in the names of the files.
 pub(super) fn over_factors(
@@ -28,7 +24,7 @@ pub(super) fn over_factors(
     each.map(|(position, over)| {
         let question = question(campaign, &model.response, over);
         Ok(Picture {
-            name: name(&model.response, &over.factor),
+            name: picture_over(&model.response, &over.factor),
             file: format!("over-{file}-{}.svg", position + 1),
             svg: picture(campaign, model, over)?,
             caption: format!(

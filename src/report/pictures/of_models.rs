@@ -11,7 +11,7 @@ use crate::decide::{Moves, RouteLevel, Routes};
 use crate::error::Error;
 use crate::pipeline::Analysis;
 use crate::regression::{FactorComparisons, FittedModel};
-use crate::report::effects::words::chart_label;
+use crate::report::effects::words::{chart_label, picture_of_pairs};
 use crate::report::print::numbers::{fixed, plain};
 use crate::report::print::{Picture, Shown, joined};
 
@@ -160,7 +160,7 @@ pub(super) fn pairs(
         interval: format!("bars: {percent} % intervals, all pairs of a choice together"),
     };
     Ok(Some(Picture {
-        name: pairs_name(&model.response),
+        name: picture_of_pairs(&model.response),
         file: format!("pairs-{file}.svg"),
         svg: chart.svg()?,
         question: chart.question,
@@ -172,11 +172,6 @@ pub(super) fn pairs(
 
 /// Most differences in one picture; the table has all.
 const MOST_PAIRS: usize = 40;
-
-/// Name by which a section knows the picture of all pairs.
-pub fn pairs_name(response: &str) -> String {
-    format!("pairs-{response}")
-}
 
 pub(super) fn route_chart(routes: &Routes) -> Result<Picture, Error> {
     let shown = Shown::of("1");
