@@ -53,10 +53,11 @@ impl MarksSeen {
 
     fn look(&mut self, text: &str) {
         for (mark, count) in [('.', &mut self.points), (',', &mut self.commas)] {
-            if let Some((_, behind)) = text.rsplit_once(mark) {
+            if let Some((before, behind)) = text.rsplit_once(mark) {
                 let figures = behind.bytes().take_while(u8::is_ascii_digit).count();
-                // Three figures may be a group of thousands.
-                *count += usize::from(figures > 0 && figures != 3);
+                // Three figures may be a group of thousands, but not behind a zero.
+                let is_group = figures == 3 && !is_less_than_one(before);
+                *count += usize::from(figures > 0 && !is_group);
             }
         }
     }
@@ -70,7 +71,14 @@ pub(super) fn of<'c>(
     if texts.is_empty() {
         return Values::Empty;
     }
-    let numbers = texts.iter().map(|text| Some((*text, number(text)?)));
+    // What the other cells of the column show decides about `1.234`.
+    let mut own = MarksSeen::default();
+    texts.iter().for_each(|text| own.look(text));
+    let mark = own.decimal().map(|decimal| match decimal {
+        Decimal::Point => '.',
+        Decimal::Comma => ',',
+    });
+    let numbers = texts.iter().map(|text| Some((*text, number(text, mark)?)));
     let numbers: Vec<(&str, f64)> = numbers.flatten().collect();
     if 2 * numbers.len() > texts.len() {
         numbers.iter().for_each(|(text, _)| marks.look(text));
@@ -95,7 +103,7 @@ pub(super) fn of<'c>(
 }
 
 /// A number however its marks are written, for its size alone.
-fn number(text: &str) -> Option<f64> {
+fn number(text: &str, mark: Option<char>) -> Option<f64> {
     let bare = text.trim_end_matches('%').trim();
     let is_blank = |sign: &char| " \u{a0}\u{202f}\u{2009}'".contains(*sign);
     let bare: String = bare.chars().filter(|sign| !is_blank(sign)).collect();
@@ -109,8 +117,11 @@ fn number(text: &str) -> Option<f64> {
         return None;
     }
     let decimal = bare.rfind(['.', ',']).filter(|at| {
-        // One group of three figures behind the only mark is a group of thousands here.
-        bare.len() - at != 4 || bare.matches(['.', ',']).count() > 1
+        // One group of three figures behind the only mark is a group of thousands, unless the column shows otherwise.
+        bare.len() - at != 4
+            || bare.matches(['.', ',']).count() > 1
+            || is_less_than_one(&bare[..*at])
+            || mark.is_some_and(|mark| bare[*at..].starts_with(mark))
     });
     let plain: String = bare
         .char_indices()
@@ -121,6 +132,12 @@ fn number(text: &str) -> Option<f64> {
     let is_number = plain.chars().all(is_of_number);
     let value = plain.parse().ok().filter(|_| is_number);
     value.filter(|value: &f64| value.is_finite())
+}
+
+/// Whether what stands before a mark is no number of thousands: nothing or a zero.
+fn is_less_than_one(before: &str) -> bool {
+    let figures = before.trim_start_matches(['-', '+']);
+    figures.is_empty() || figures.starts_with('0')
 }
 
 #[cfg(test)]
@@ -143,6 +160,14 @@ mod tests {
                 others: 1
             }
         );
+        let range = |low, high| Values::Numbers {
+            low,
+            high,
+            others: 0,
+        };
+        assert_eq!(of(&["0.123", "0.987"]), range(0.123, 0.987));
+        assert_eq!(of(&["0,123", "1,234"]), range(0.123, 1.234));
+        assert_eq!(of(&["1,234", "2,114"]), range(1234.0, 2114.0));
         assert_eq!(
             of(&["chill", "boil", "chill", "chill"]),
             Values::Levels(vec![("chill".into(), 3), ("boil".into(), 1)])
