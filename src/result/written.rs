@@ -9,13 +9,11 @@ use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter};
 use serde_json::{Map, Serializer, Value};
 
-use super::WholeResult;
-
 /// A result with what stands below it in the file.
 #[derive(Serialize)]
-struct Kept<'a> {
+struct Kept<'a, Of> {
     #[serde(flatten)]
-    result: &'a WholeResult,
+    result: &'a Of,
     #[serde(flatten)]
     besides: &'a Map<String, Value>,
 }
@@ -27,7 +25,11 @@ struct Rounded {
 }
 
 /// The whole file; keys that stand besides come last.
-pub fn text(result: &WholeResult, besides: &Map<String, Value>, round: fn(f64) -> f64) -> String {
+pub fn text(
+    result: &impl Serialize,
+    besides: &Map<String, Value>,
+    round: fn(f64) -> f64,
+) -> String {
     let mut bytes = Vec::new();
     let lines = PrettyFormatter::new();
     let mut into = Serializer::with_formatter(&mut bytes, Rounded { lines, round });
