@@ -171,9 +171,13 @@ fn runs_at_a_level_without_a_price_of_heat_are_counted_out_by_name() {
             total / contained(PRICED_RUNS, on_hob),
             DIGITS,
         );
-        // What residue gains does not hang on heat, which the run pays.
-        let sound = Asked::of(PRICED, PRICED_RUNS).json("recycle", "recycling");
-        assert_eq!(asked.json("recycle", "recycling"), sound);
+        // What residue gains does not hang on heat, which the run pays and only a run not made saves.
+        let [found, sound] = [asked, Asked::of(PRICED, PRICED_RUNS)].map(|asked| {
+            let mut recycling = asked.json("recycle", "recycling");
+            recycling["ways"]["runs"].take();
+            recycling
+        });
+        assert_eq!(found, sound);
     }
 }
 
