@@ -99,7 +99,7 @@ mod tests {
         let front = "# T\n\n- **[1 What?](#1-what)** Some.\n\n## 1 What?\n\n![How?](charts/a.svg)\n\n*Runs and means.*\n";
         let text = page("T", front, "## Words\n\nText.\n", &[picture()]);
         assert!(
-            text.contains("<figure") && text.contains("<figcaption>Runs and means.</figcaption>"),
+            text.contains("<figure") && text.contains("<figcaption>Runs &amp; means.</figcaption>"),
             "{text}"
         );
         assert!(text.contains("<svg") && !text.contains("charts/a.svg"));
