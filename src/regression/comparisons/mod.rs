@@ -73,7 +73,7 @@ pub struct FactorComparisons {
     /// Name of the choice.
     pub factor: String,
     /// Each pair that can be told, once; the set that the intervals allow for is all of them.
-    /// Of more than [`MOST_TOGETHER`] levels the pairs with the lowest or the highest mean in them.
+    /// Of more than `MOST_TOGETHER` levels the pairs with the lowest or the highest mean in them.
     pub pairs: Vec<Comparison>,
     /// Where the critical value of the pairs is from; None without any.
     pub pairs_by: Option<CriticalValueBy>,
@@ -92,7 +92,7 @@ pub struct FactorComparisons {
 /// Intervals are `value ± c · standard error`, with `c` exceeded by the largest of all `|t|` with chance `1 − confidence`.
 /// `c` is exact (to 1e-8) for levels that are equally well compared (studentised range), for up to three levels, and for
 /// correlations that come from one shared error, such as that of a baseline; else it is simulated to 0.2 % or better.
-/// For more than [`MOST_TOGETHER`] levels it is that of the sum of the single chances, which makes intervals somewhat wider.
+/// For more than `MOST_TOGETHER` levels it is that of the sum of the single chances, which makes intervals somewhat wider.
 ///
 /// # Assumes
 /// Normal errors; on the logit scale those of the differences are of first order, and adjusted chances rest on them.
