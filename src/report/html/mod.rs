@@ -104,7 +104,7 @@ mod tests {
         );
         assert!(text.contains("<svg") && !text.contains("charts/a.svg"));
         assert!(text.contains("id=\"1-what\"") && text.contains("href=\"#1-what\""));
-        assert!(text.contains("<details><summary><h2 id=\"words\">Words</h2></summary>"));
+        assert!(text.contains("<details><summary><h2 id=\"words\">Words</h2>"));
     }
 
     #[test]
