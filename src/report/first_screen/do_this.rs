@@ -4,9 +4,8 @@
 //! This module never tells anybody to do what is not settled.
 
 use crate::answers::{Question, Status};
-use crate::campaign::StandsFor;
 use crate::caveat::{About, Caveat, Doubt, Weight};
-use crate::decide::{Recycling, RecyclingVerdict};
+use crate::decide::{Recycling, RecyclingVerdict, residue_factor};
 use crate::pipeline::Analysis;
 use crate::report::answer_words::title;
 use crate::report::doubts::in_short;
@@ -92,8 +91,7 @@ fn settings(analysis: &Analysis) -> Option<ToDo> {
     let best = best.filter(|best| best.reaches != Some(false) && !waits);
     if let Some(best) = best.filter(|_| is_settled(analysis, &of_settings)) {
         // What residue is worth is a matter of money, and has a line of its own.
-        let factor = analysis.campaign.factor_for(StandsFor::Residue);
-        let residue = factor.map(|factor| factor.name.as_str());
+        let residue = residue_factor(&analysis.campaign);
         let place = place(&analysis.campaign, best, |name| Some(name) != residue);
         let text = around("Run at ", &place, "");
         return (!text.is_empty()).then(|| ToDo::of(analysis, text, &of_settings));

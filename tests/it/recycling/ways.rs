@@ -93,3 +93,28 @@ fn without_a_price_of_feed_only_product_is_valued() {
     assert_eq!(ways.keys().collect::<Vec<_>>(), ["product"]);
     assert_ne!(answer["status"], "partly open");
 }
+
+#[test]
+fn the_settings_to_run_at_leave_residue_to_its_own_line_whatever_declares_it() {
+    let folder = valued("");
+    let path = folder.path().join("campaign.toml");
+    let text = std::fs::read_to_string(&path).expect("the campaign file");
+    let lines = text
+        .lines()
+        .filter(|line| !line.starts_with("stands_for = \"residue\""));
+    std::fs::write(&path, lines.collect::<Vec<_>>().join("\n")).expect("it can be written");
+    let out = CampaignFolder::new();
+    let outcome = residuum(&[
+        "report".as_ref(),
+        "--quiet".as_ref(),
+        "--out".as_ref(),
+        out.path().as_os_str(),
+        folder.path().as_os_str(),
+    ]);
+    assert_eq!(outcome.exit_code, 0, "{}", outcome.stderr);
+    let report = std::fs::read_to_string(outcome.stdout.trim()).expect("a report");
+    let to_do = report.lines().find(|line| line.starts_with("- Run at "));
+    let to_do = to_do.expect("settings to run at");
+    assert!(!to_do.contains("residue"), "{to_do}");
+    assert!(!report.contains("- Charge "), "residue is open");
+}
