@@ -29,6 +29,7 @@ mod run_chart;
 mod scatter_chart;
 mod slots;
 mod stack_chart;
+mod strip_chart;
 mod text;
 mod theme;
 
@@ -44,6 +45,7 @@ pub use run_chart::RunChart;
 pub use scatter_chart::{ScatterChart, ScatterSeries};
 pub use slots::{MOST_DRAWN, Slot};
 pub use stack_chart::StackChart;
+pub use strip_chart::{Stretch, StripChart, StripRow};
 pub use theme::Hatching;
 
 /// The same document with a description for readers who cannot see it.

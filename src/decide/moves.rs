@@ -3,7 +3,7 @@
 //! In: a fitted model and the values that its factors had. Out: [`Moves`].
 //! This module never compares what the runs cannot tell apart: it keeps the reason instead.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::models::{ModelOf, ResponseModel, runs_of};
 use crate::regression::{Estimate, FittedModel, Refusal, Settings};
@@ -40,7 +40,7 @@ pub struct Effect {
 }
 
 /// What is compared with what.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
 pub enum Comparison {
     /// A level with the baseline.
@@ -81,7 +81,7 @@ impl Comparison {
 }
 
 /// A level of a choice.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct AtLevel {
     /// The choice.
     pub factor: String,

@@ -7,8 +7,7 @@ use super::{
     Estimated, Figure, FigureKind, FlaggedPoint, Inputs, LeftOutRow, OfRoute, Record, RunYield,
     verdicts,
 };
-use crate::regression::ResponseScale;
-use crate::result::{self, Chart, Model, RouteLevel, Settings, Term, WholeResult};
+use crate::result::{self, Chart, Model, Moves, RouteLevel, Settings, Term, WholeResult};
 
 impl Record {
     /// What is kept of a result; `round` is its position in the history.
@@ -55,6 +54,7 @@ fn flags(chart: &Chart) -> impl Iterator<Item = FlaggedPoint> {
 fn figures(result: &WholeResult) -> Vec<Figure> {
     let models = result.models.iter().flatten();
     let mut figures: Vec<Figure> = models.flat_map(of_model).collect();
+    figures.extend(result.moves.iter().flatten().flat_map(of_moves));
     if let Some(Some(routes)) = &result.routes {
         figures.extend(routes.levels.iter().flat_map(of_route));
     }
@@ -132,36 +132,39 @@ fn of_model(model: &Model) -> Vec<Figure> {
             ..level(mean, &model.unit, of.value?)
         })
     });
-    let terms = model.terms.iter().filter_map(|term| of_term(model, term));
-    means.chain(terms).collect()
+    // Where a log has its constant alone, that is the mean; else it lies where no run was made.
+    let overall = match model.terms.as_slice() {
+        [only] if only.pieces.is_constant() => Some(of_constant(model, only)),
+        _ => None,
+    };
+    means.chain(overall).collect()
 }
 
-fn of_term(model: &Model, term: &Term) -> Option<Figure> {
+fn of_constant(model: &Model, constant: &Term) -> Figure {
     let response = model.response.clone();
-    let effect = Figure {
-        about: Estimated::Effect {
-            response: response.clone(),
-            term: term.pieces.clone(),
-        },
-        // On the logit scale a term has no unit; means are given back as fractions.
-        unit: match model.scale {
-            ResponseScale::Logit => String::new(),
-            ResponseScale::Plain => model.unit.clone(),
-        },
-        kind: FigureKind::Difference,
-        value: term.value,
-        u: term.u,
-        interval: term.interval,
-    };
-    // Where a log has its constant alone, that is the mean; else it lies where no run was made.
-    match (term.pieces.is_constant(), model.terms.len()) {
-        (false, _) => Some(effect),
-        (true, 1) => Some(Figure {
-            about: Estimated::Overall { response },
-            unit: model.unit.clone(),
-            kind: FigureKind::Level,
-            ..effect
-        }),
-        (true, _) => None,
+    let about = Estimated::Overall { response };
+    Figure {
+        u: constant.u,
+        interval: constant.interval,
+        ..level(about, &model.unit, constant.value)
     }
+}
+
+/// Differences at the reference mix. Another range of an amount makes another difference, which is not compared.
+fn of_moves(moves: &Moves) -> impl Iterator<Item = Figure> {
+    moves.changes.iter().filter_map(|change| {
+        let about = Estimated::Change {
+            response: moves.response.clone(),
+            factor: change.factor.clone(),
+            unit: change.unit.clone(),
+            comparison: change.comparison.clone(),
+        };
+        let estimate = &change.estimate;
+        Some(Figure {
+            kind: FigureKind::Difference,
+            u: estimate.u,
+            interval: estimate.interval,
+            ..level(about, &moves.unit, estimate.value?)
+        })
+    })
 }

@@ -60,6 +60,13 @@ impl History {
             .or_else(|| others.next())
     }
 
+    /// The records up to a new one, which comes last and in place of one on the same inputs.
+    pub fn up_to<'a>(&'a self, new: &'a Record) -> Vec<&'a Record> {
+        let records = self.records.iter();
+        let others = records.filter(|record| record.inputs.digest != new.inputs.digest);
+        others.chain([new]).collect()
+    }
+
     /// Position of the record that comes next.
     pub fn next_round(&self) -> u64 {
         self.last().map_or(1, |record| record.round + 1)

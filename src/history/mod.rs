@@ -15,6 +15,7 @@ mod verdicts;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer, Serialize};
 
+use crate::decide::Comparison;
 use crate::regression::TermName;
 
 pub use lines::{History, line};
@@ -211,7 +212,7 @@ pub struct Figure {
 }
 
 /// What is estimated.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Estimated {
     /// The adjusted mean of a response at a level.
@@ -228,12 +229,17 @@ pub enum Estimated {
         /// The response.
         response: String,
     },
-    /// A term of the model of a response.
-    Effect {
+    /// The change of a response in going from one setting to another, all else at the reference mix.
+    Change {
         /// The response.
         response: String,
-        /// The term.
-        term: TermName,
+        /// What is changed.
+        factor: String,
+        /// Unit of an amount.
+        unit: String,
+        /// From where to where.
+        #[serde(flatten)]
+        comparison: Comparison,
     },
     /// A figure of a recovery route.
     OfRoute {

@@ -6,11 +6,11 @@
 use super::{Inputs, Part, Record};
 use serde_json::Value;
 
-use crate::decide::RecyclingVerdict;
-use crate::regression::{Comparison, Interval, TermName, TermPiece};
+use crate::decide::{Comparison, RecyclingVerdict};
+use crate::regression::{self, Interval, TermName, TermPiece};
 use crate::result::{
-    AmountFigures, CampaignHead, Chart, LeftOut, LevelMean, Measured, Model, Money, Named, Point,
-    Recycling, Term, Titrant, WholeResult, Yield,
+    AmountFigures, CampaignHead, Change, Chart, Estimated, LeftOut, LevelMean, Measured, Model,
+    Money, Moves, Named, Point, Recycling, Term, Titrant, WholeResult, Yield,
 };
 
 pub fn record(result: &WholeResult) -> Record {
@@ -92,6 +92,15 @@ pub fn residue(verdict: RecyclingVerdict, money: Money) -> Recycling {
     }
 }
 
+/// From ten per cent to a third of hundred, which no short decimal is.
+pub fn oxidant() -> Comparison {
+    Comparison::Span {
+        from: 10.0,
+        to: 100.0 / 3.0,
+        at: None,
+    }
+}
+
 pub fn point(flag: Option<&str>) -> Point {
     Point {
         run: "R1".into(),
@@ -118,13 +127,13 @@ pub fn result() -> WholeResult {
                 term(&[power("oxidant", 1)], 0.002, [0.001, 0.003]),
                 term(&[level("route", "boil")], 0.05, [low, high]),
             ],
-            against_baseline: vec![Comparison {
+            against_baseline: vec![regression::Comparison {
                 factor: "route".into(),
                 level: "boil".into(),
                 against: "chill".into(),
                 value: 0.05,
                 interval: Some(Interval { low, high }),
-                ..Comparison::default()
+                ..regression::Comparison::default()
             }],
             adjusted_means: Named(vec![(
                 "route".into(),
@@ -137,6 +146,22 @@ pub fn result() -> WholeResult {
                 }],
             )]),
             ..Model::default()
+        }]),
+        moves: Some(vec![Moves {
+            response: "yield".into(),
+            unit: "1".into(),
+            changes: vec![Change {
+                factor: "oxidant".into(),
+                unit: "%".into(),
+                comparison: oxidant(),
+                estimate: Estimated {
+                    value: Some(0.1),
+                    u: Some(0.02),
+                    interval: Some([0.06, 0.14]),
+                    reason: None,
+                },
+                p: None,
+            }],
         }]),
         recycling: Some(residue(
             RecyclingVerdict::NotSettled,

@@ -5,7 +5,7 @@
 
 use super::testing::*;
 use super::{Choice, Compared, Decided, Estimated, Flag, FlaggedPoint, Record, Says, Since};
-use crate::decide::RecyclingVerdict;
+use crate::decide::{Comparison, RecyclingVerdict};
 use crate::regression::TermName;
 use crate::result::{Measured, NotSeparable, Recycling, WholeResult};
 
@@ -75,13 +75,11 @@ fn a_record_holds_runs_doubts_verdicts_and_figures() {
                 factor: "route".into(),
                 level: "boil".into()
             },
-            Estimated::Effect {
+            Estimated::Change {
                 response: response(),
-                term: product(&[power("oxidant", 1)])
-            },
-            Estimated::Effect {
-                response: response(),
-                term: product(&[level("route", "boil")])
+                factor: "oxidant".into(),
+                unit: "%".into(),
+                comparison: oxidant(),
             },
             Estimated::Gain,
             Estimated::Titrant {
@@ -106,6 +104,26 @@ fn an_estimate_moved_when_it_left_its_standard_uncertainty() {
     assert_eq!(since.moved[0].before, 0.65);
     assert_eq!(since.moved[0].now, 0.6601);
     assert_eq!(since.flags(), [Flag::Moved]);
+}
+
+#[test]
+fn a_change_over_the_same_range_is_compared_after_it_was_kept_and_over_another_one_is_not() {
+    let kept = serde_json::to_string(&record(&result())).expect("a record can be written");
+    let before: Record = serde_json::from_str(&kept).expect("and read");
+    let now = |to: f64| {
+        record(&with(|result| {
+            let moves = result.moves.as_mut().expect("moves are there");
+            let change = &mut moves[0].changes[0];
+            change.estimate.value = Some(0.15);
+            if let Comparison::Span { to: end, .. } = &mut change.comparison {
+                *end = to;
+            }
+        }))
+    };
+    let moved = Since::between(&before, &now(100.0 / 3.0)).moved;
+    assert_eq!(moved.len(), 1);
+    assert!(matches!(&moved[0].about, Estimated::Change { unit, .. } if unit == "%"));
+    assert_eq!(Since::between(&before, &now(40.0)).moved, []);
 }
 
 #[test]

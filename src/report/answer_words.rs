@@ -121,7 +121,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         ),
         WhyOpen::LeadMayBeLuck => "the lead of the best may be luck".into(),
         WhyOpen::Shaken { about, by } => {
-            let about = about.as_ref().map(|effect| comparison(effect));
+            let about = about.as_ref().map(|effect| comparison(effect, &str::to_string));
             let about = around("", &about.unwrap_or_default(), ": ");
             naming(&format!("{about}{}", shaken(by)))
         }

@@ -40,14 +40,14 @@ use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::error::Error;
-use crate::history::Since;
+use crate::history::{Record, Since};
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
 pub use draft_file::{draft_file, lacks_titrants};
 pub use explain::explain;
-use print::Page;
 pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
+use print::{Page, Picture};
 pub use print::{Width, wrapped};
 pub use rounds::index_page::{IndexRow, index_html, index_page, summary};
 pub use rounds::section::{in_short, verdict_with_texts, with_texts};
@@ -125,11 +125,13 @@ pub fn all_below(named: &str, tables: &[(String, Vec<u8>)]) -> Result<Vec<u8>, E
 
 /// What a report among many says of itself besides.
 #[derive(Debug, Clone)]
-pub struct Standing {
+pub struct Standing<'a> {
     /// Digest of the inputs it was worked out from.
     pub inputs: String,
     /// What changed since the report before, where there was one.
     pub since: Option<Since>,
+    /// What is kept of the rounds so far, this one last.
+    pub records: Vec<&'a Record>,
 }
 
 /// As [`report()`], with the section on what changed; `result` is what [`json::whole`] gives.
@@ -143,21 +145,26 @@ pub fn report_since(
     form: Form,
 ) -> Result<Vec<ReportFile>, Error> {
     let since = standing.since.as_ref();
+    let answers = pictures::of_rounds::answers_by_round(&standing.records)?;
     let kept = [
         ("inputs", json!(standing.inputs)),
         ("since", json!(since.map(rounds::section::with_texts))),
     ];
-    written(analysis, result, form, since, &kept)
+    written(analysis, result, form, since.zip(Some(answers)), &kept)
 }
 
 fn written(
     analysis: &Analysis,
     result: &WholeResult,
     form: Form,
-    since: Option<&Since>,
+    since: Option<(&Since, Option<Picture>)>,
     kept_besides: &[(&str, Value)],
 ) -> Result<Vec<ReportFile>, Error> {
-    let pictures = pictures::pictures(analysis)?;
+    let mut pictures = pictures::pictures(analysis)?;
+    let since = since.map(|(since, answers)| {
+        pictures.extend(answers);
+        since
+    });
     let mut rest = Page::with(&pictures);
     if let Some(since) = since {
         rounds::section::write(&mut rest, since);

@@ -20,7 +20,12 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, Table)> {
     let of_recycling = |table: fn(&_) -> Table| recycling.map(table).unwrap_or_default();
     let next = analysis.next.as_ref().and_then(|plan| plan.as_ref().ok());
     let of_models = |table: fn(&_) -> Table| Table::joined(analysis.models.models().map(table));
-    let effects = Table::joined(found.moves.iter().map(effects::table::effects));
+    let effects = Table::joined(
+        found
+            .moves
+            .iter()
+            .map(|of| effects::table::effects(of, &str::to_string)),
+    );
     let files = [
         ("yields", yields),
         ("crops", yields::table::crops(runs)),
@@ -35,7 +40,11 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, Table)> {
         ("effects", effects),
         ("adjusted-means", of_models(effects::table::all_means)),
         ("tests", of_models(effects::table::tests)),
-        ("next-runs", next.map(next::table::runs).unwrap_or_default()),
+        (
+            "next-runs",
+            next.map(|plan| next::table::runs(plan, &str::to_string))
+                .unwrap_or_default(),
+        ),
         ("costs", costs::table::of_runs(analysis.costs.as_ref())),
         (
             "residue-break-even",

@@ -1,14 +1,42 @@
-//! Routes, settings and the worth of residue in a result.
+//! What moves a response, routes, settings and the worth of residue in a result.
 //!
-//! In: finished figures. Out: what is serialised under `routes`, `settings` and `recycling`.
+//! In: finished figures. Out: what is serialised under `moves`, `routes`, `settings` and `recycling`.
 //! This module never computes.
 
 use serde::Serialize;
 use serde_json::Value;
 
 use super::figures::{AmountFigures, Ends, Estimated};
-use crate::decide::{HowSettled, RecyclingVerdict};
+use crate::decide::{Comparison, HowSettled, RecyclingVerdict};
 use crate::regression;
+
+/// What moves one response.
+#[derive(Debug, Clone, Serialize)]
+pub struct Moves {
+    /// Name of the response.
+    pub response: String,
+    /// Unit of the changes.
+    pub unit: String,
+    /// The changes, those of the factor with the largest one first.
+    pub changes: Vec<Change>,
+}
+
+/// The change in going from one setting to another, all else at the reference mix.
+#[derive(Debug, Clone, Serialize)]
+pub struct Change {
+    /// What is changed.
+    pub factor: String,
+    /// Unit of an amount.
+    pub unit: String,
+    /// `level` and `against`, or `from`, `to` and the level `with` which.
+    #[serde(flatten)]
+    pub comparison: Comparison,
+    /// The change.
+    #[serde(flatten)]
+    pub estimate: Estimated,
+    /// Chance of as much by luck.
+    pub p: Option<f64>,
+}
 
 /// Recovery routes compared; figures in the unit of their model.
 #[derive(Debug, Clone, Serialize)]

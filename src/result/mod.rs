@@ -18,7 +18,9 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-pub use decisions::{Best, Expected, Money, Recycling, RouteLevel, Routes, Settings};
+pub use decisions::{
+    Best, Change, Expected, Money, Moves, Recycling, RouteLevel, Routes, Settings,
+};
 pub use figures::{AmountFigures, Ends, Estimated, Maybe, Measured, Named};
 pub use models::{Alike, LevelMean, Model, NotSeparable, Term};
 pub use runs::{CampaignHead, Chart, LeftOut, Planned, Point, Superseded, Titrant, Yield};
@@ -62,6 +64,9 @@ pub struct WholeResult {
     /// One entry a response.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub models: Option<Vec<Model>>,
+    /// What going from one setting to another does, one entry a response.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub moves: Option<Vec<Moves>>,
     /// Costs; null without prices.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub costs: Option<Value>,

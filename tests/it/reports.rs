@@ -4,6 +4,7 @@
 //! This module never asks whether the analysis is right: `reference/` and `demo.rs` do.
 
 mod first_screen;
+mod glossed;
 mod page;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -198,6 +198,7 @@ fn look_closer(
     let kept = Kept {
         inputs: record.inputs.digest.clone(),
         since: since.clone(),
+        records: file.history.up_to(&record),
     };
     let files = report::report_since(&analysis, &result, &kept, options.besides.form())?;
     if is_changed() {

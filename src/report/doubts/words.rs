@@ -279,7 +279,7 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             "leave one of them out, or make runs that change them separately",
         ),
         Doubt::FewDegreesOfFreedom { residual_df } => said(
-            format!("residual degrees of freedom: {residual_df}"),
+            format!("residual degrees of freedom of the model of {name}: {residual_df}"),
             "make more runs or ask for fewer terms; intervals are wide or missing until then",
         ),
         Doubt::PerfectFit { residual_df } => said(

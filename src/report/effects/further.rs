@@ -11,6 +11,7 @@ use crate::regression::{
     Interval, ResponseScale, ScatterOf,
 };
 use crate::report::diagnostic_words::{name_text, verdict_text};
+use crate::report::print::aim_names::Called;
 use crate::report::print::untold_terms::mix;
 use crate::report::print::words::and_list;
 use crate::report::print::{
@@ -23,11 +24,11 @@ pub fn write(page: &mut Page, analysis: &Analysis, position: usize) {
     let response = &analysis.findings.moves[position].response;
     let mut models = analysis.models.models().zip(&analysis.further);
     if let Some((model, further)) = models.find(|(model, _)| model.response == *response) {
-        of_model(page, model, further);
+        of_model(page, model, further, &|name| analysis.campaign.called(name));
     }
 }
 
-fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
+fn of_model(page: &mut Page, model: &FittedModel, further: &Further, called: Called) {
     let shown = Shown::of(&model.unit);
     let name = &model.response;
     if model.scale == ResponseScale::Logit {
@@ -36,17 +37,18 @@ fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
     for over in &further.over {
         let means = model.adjusted_means.iter();
         let mut means = means.filter(|means| means.factor == over.factor);
-        let factor = capital(&over.factor);
+        let [factor, of] = [&over.factor, name].map(|name| called(name));
+        let factor = capital(&factor);
         match means.next() {
             Some(means) => {
                 page.heading(
                     3,
-                    &format!("{factor}: what to expect of {name} at each level"),
+                    &format!("{factor}: what to expect of {of} at each level"),
                 );
                 page.table(&table::means(model, means));
-                page.paragraph(&format!("Reference mix: {}.", mix(&means.mix)));
+                page.paragraph(&format!("Reference mix: {}.", mix(&means.mix, called)));
             }
-            None => page.heading(3, &format!("{factor}: what to expect of {name} over it")),
+            None => page.heading(3, &format!("{factor}: what to expect of {of} over it")),
         }
         page.show(&picture_over(name, &over.factor));
     }
@@ -57,7 +59,7 @@ fn of_model(page: &mut Page, model: &FittedModel, further: &Further) {
     }
     page.show(&picture_of_pairs(name));
     for comparisons in &further.comparisons {
-        levels(page, comparisons, further, &shown);
+        levels(page, comparisons, further, &shown, called);
     }
     diagnostics(page, further);
     candidates(page, further, &shown);
@@ -97,7 +99,13 @@ fn between(ends: Interval, sd: f64, shown: &Shown) -> Cell {
     Cell::range(ends, 2).times(shown.value(1.0))
 }
 
-fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, shown: &Shown) {
+fn levels(
+    page: &mut Page,
+    comparisons: &FactorComparisons,
+    further: &Further,
+    shown: &Shown,
+    called: Called,
+) {
     if comparisons.pairs.is_empty() {
         return;
     }
@@ -111,7 +119,7 @@ fn levels(page: &mut Page, comparisons: &FactorComparisons, further: &Further, s
         pair.p.map(Cell::Chance)
     });
     rows.words("in practice", |pair| in_practice(pair, further, shown));
-    let factor = capital(&comparisons.factor);
+    let factor = capital(&called(&comparisons.factor));
     page.answer(&rows.answer(format!(
         "{factor}: which levels differ, all pairs taken together?"
     )));

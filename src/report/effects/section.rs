@@ -20,7 +20,9 @@ pub fn write(page: &mut Page, analysis: &Analysis, position: usize, answer: &str
     };
     page.show(&format!("moves-{}", moves.response));
     if !moves.effects.is_empty() {
-        page.table(&table::effects(moves));
+        page.table(&table::effects(moves, &|name| {
+            analysis.campaign.called(name)
+        }));
         page.paragraph(&format!(
             "Each change is taken with all else at the reference mix: amounts at the mean of the runs used, other choices equally weighted over the levels that can be told. The intervals hold for each line by itself; among many lines {} miss by luck.",
             percent(1.0 - analysis.confidence(), 0)

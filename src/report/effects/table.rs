@@ -6,6 +6,7 @@
 use super::words::{chart_label, comparison, reading};
 use crate::decide::Moves;
 use crate::regression::{AdjustedMeans, At, FittedModel, OverFactor, ResponseScale};
+use crate::report::print::aim_names::Called;
 use crate::report::print::{Cell, Columns, Digits, Shown, Table, Value, plain, with_unit};
 use crate::report::reasons::refusal;
 
@@ -42,13 +43,15 @@ pub fn terms(model: &FittedModel) -> Table {
 }
 
 /// What going from one setting to another does.
-pub fn effects(moves: &Moves) -> Table {
+pub fn effects(moves: &Moves, called: Called) -> Table {
     let shown = Shown::of(&moves.unit);
     let each = moves.effects.iter();
     let mut rows = Columns::of(each.map(|effect| (effect, effect.estimate.as_ref())));
     rows.data("response", |_| &moves.response);
     rows.data("unit", |_| &moves.unit);
-    rows.words("going from one to the other", |(of, _)| comparison(of));
+    rows.words("going from one to the other", |(of, _)| {
+        comparison(of, called)
+    });
     rows.data("effect", |(of, _)| {
         format!("{}: {}", of.factor, chart_label(of))
     });

@@ -52,7 +52,7 @@ pub fn over(pairs: &[(&FittedModel, &OverFactor)], width: Width) -> String {
             "{} over {}, {runs} runs, all else at the reference mix ({})",
             model.response,
             over.factor,
-            mix(&over.mix)
+            mix(&over.mix, &str::to_string)
         ));
         screen.table(&table::over(model, over));
         screen.gap();

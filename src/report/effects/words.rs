@@ -5,7 +5,7 @@
 
 use crate::decide::{Comparison, Effect, Verdict};
 use crate::regression::{FittedModel, Settings};
-use crate::report::print::aim_names::unit;
+use crate::report::print::aim_names::{Called, unit};
 use crate::report::print::{Shown, around, plain, plus_minus};
 
 /// What can be said of a model without a single effect that can be told.
@@ -28,20 +28,27 @@ pub fn nothing_varied(model: Option<&FittedModel>, shown: &Shown) -> String {
 }
 
 /// `10 to 60 %`, with the unit of the factor.
-fn span(effect: &Effect, from: f64, to: f64) -> String {
-    let unit = unit(&effect.unit);
+fn span(unit_of: &str, from: f64, to: f64) -> String {
+    let unit = unit(unit_of);
     format!("{} to {}{unit}", plain(from), plain(to))
 }
 
 /// `heating: hob against muffle`, `oxidant_excess from 10 to 60 %`.
-pub fn comparison(effect: &Effect) -> String {
-    let factor = &effect.factor;
-    match &effect.comparison {
+pub fn comparison(effect: &Effect, called: Called) -> String {
+    compared(&effect.factor, &effect.unit, &effect.comparison, called)
+}
+
+/// The same of a factor and its unit.
+pub fn compared(factor: &str, unit_of: &str, comparison: &Comparison, called: Called) -> String {
+    let factor = called(factor);
+    match comparison {
         Comparison::Level { level, against } => format!("{factor}: {level} against {against}"),
         Comparison::Span { from, to, at } => {
-            let place = at.as_ref().map(|at| format!("{} {}", at.factor, at.level));
+            let place = at
+                .as_ref()
+                .map(|at| format!("{} {}", called(&at.factor), at.level));
             let place = around(" with ", &place.unwrap_or_default(), "");
-            format!("{factor} from {}{place}", span(effect, *from, *to))
+            format!("{factor} from {}{place}", span(unit_of, *from, *to))
         }
     }
 }
@@ -52,7 +59,7 @@ pub fn chart_label(effect: &Effect) -> String {
         Comparison::Level { level, against } => format!("{level} against {against}"),
         Comparison::Span { from, to, at } => {
             let place = at.as_ref().map(|at| format!(", {}", at.level));
-            span(effect, *from, *to) + &place.unwrap_or_default()
+            span(&effect.unit, *from, *to) + &place.unwrap_or_default()
         }
     }
 }

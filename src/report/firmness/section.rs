@@ -10,10 +10,12 @@ use crate::answers::Question;
 use crate::decide::{Claim, Held, Otherwise, Outcome, Tested};
 use crate::pipeline::Analysis;
 use crate::report::effects::words::comparison;
+use crate::report::print::aim_names::Called;
 use crate::report::print::{Cell, Columns, Page, capital, joined};
 
 /// Writes the table, where anything was claimed.
 pub fn write(page: &mut Page, analysis: &Analysis) {
+    let called: Called = &|name| analysis.campaign.called(name);
     let tested = &analysis.firmness.tested;
     let mut ways: Vec<&Otherwise> = Vec::new();
     for held in tested.iter().flat_map(|tested| &tested.held) {
@@ -22,7 +24,7 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
         }
     }
     let mut rows = Columns::of(ways);
-    rows.words("fitted", |how| capital(&otherwise(how)));
+    rows.words("fitted", |how| capital(&otherwise(how, called)));
     for (position, moves) in analysis.findings.moves.iter().enumerate() {
         let of_model =
             |claim: Claim| matches!(claim, Claim::Effect { model, .. } if model == position);
@@ -61,12 +63,12 @@ pub fn held(analysis: &Analysis, question: &Question) -> Value {
     let entries = own.flat_map(|tested| {
         let about = match tested.claim {
             Claim::Effect { model, effect } => {
-                Some(comparison(&analysis.findings.moves[model].effects[effect]))
+                Some(comparison(&analysis.findings.moves[model].effects[effect], &str::to_string))
             }
             _ => None,
         };
         tested.held.iter().map(move |held| {
-            json!({ "about": about, "fitted": otherwise(&held.how), "outcome": held.outcome })
+            json!({ "about": about, "fitted": otherwise(&held.how, &str::to_string), "outcome": held.outcome })
         })
     });
     entries.collect()
@@ -96,7 +98,11 @@ fn effects(
             return String::new();
         };
         let factor = &analysis.findings.moves[model].effects[effect].factor;
-        format!("{factor}: {}", outcome_text(*found))
+        format!(
+            "{}: {}",
+            analysis.campaign.called(factor),
+            outcome_text(*found)
+        )
     });
     let mut fallen: Vec<String> = fallen.collect();
     fallen.dedup();

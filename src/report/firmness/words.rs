@@ -7,6 +7,7 @@ use crate::caveat::ResultOf;
 use crate::decide::{Gate, Held, Impossible, Otherwise, Outcome, Shaken};
 use crate::regression::Changing;
 use crate::report::doubts::{likely, result, spelt_alike};
+use crate::report::print::aim_names::Called;
 use crate::report::print::words::{and_list, around};
 use crate::report::print::{fixed, percent, plain, probability};
 
@@ -28,7 +29,7 @@ pub fn shaken(shaken: &Shaken) -> String {
             "the balances of all runs miss by as much, so that a mass, an assay or a strength is wrong in all of them".into()
         }
         Shaken::Otherwise(Held { how, outcome, .. }) => {
-            let how = otherwise(how);
+            let how = otherwise(how, &str::to_string);
             match outcome {
                 Outcome::Reversed => format!("{how} the opposite would be shown"),
                 Outcome::CannotBeTold => format!("{how} it cannot be told"),
@@ -109,12 +110,13 @@ pub fn lifted(shaken: &Shaken) -> String {
 }
 
 /// How a model is fitted otherwise, as the beginning of a sentence.
-pub fn otherwise(how: &Otherwise) -> String {
+pub fn otherwise(how: &Otherwise, called: Called) -> String {
     match how {
         Otherwise::Drift => "with a smooth drift allowed for".into(),
         Otherwise::Connected => "with neighbouring runs taken as connected".into(),
-        Otherwise::Bend(amount) => format!("with a bend allowed for in {amount}"),
+        Otherwise::Bend(amount) => format!("with a bend allowed for in {}", called(amount)),
         Otherwise::Joint([one, other]) => {
+            let [one, other] = [one, other].map(|name| called(name));
             format!("with {one} and {other} allowed to change one another's effect")
         }
         Otherwise::Without(runs) => format!("without {}", and_list(runs.iter().cloned())),

@@ -16,6 +16,7 @@ mod of_settings;
 pub use of_checks::{causes, missing, used_as};
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
+use of_models::moves;
 pub use of_money::{costs, recycling};
 use of_next::brings;
 pub use of_next::{appended, brought, next_runs};
@@ -51,6 +52,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         titrants: Some(titrants(&runs.titrants)),
         budgets: Some(budgets(&found.budgets)),
         models: Some(models(analysis.models.models(), &analysis.further)),
+        moves: Some(found.moves.iter().map(moves).collect()),
         costs: Some(costs(analysis.costs.as_ref())),
         recycling: Some(recycling(&found.recycling, &analysis.firmness)),
         next_runs: Some(next_runs(next.and_then(|planned| planned.as_ref().ok()))),

@@ -5,7 +5,8 @@
 
 use serde_json::{Value, json};
 
-use super::figures::{ends, inside};
+use super::figures::{ends, estimate, inside};
+use crate::decide::Moves;
 use crate::pipeline::Further;
 use crate::regression::{
     AdjustedMeans, At, Component, EffectTest, FittedModel, NotSeparable, OverFactor, ScatterOf,
@@ -82,6 +83,22 @@ fn over(of: &OverFactor) -> (String, Value) {
         }
     });
     (of.factor.clone(), means.collect())
+}
+
+/// What going from one setting to another does.
+pub(super) fn moves(moves: &Moves) -> result::Moves {
+    let changes = moves.effects.iter().map(|effect| result::Change {
+        factor: effect.factor.clone(),
+        unit: effect.unit.clone(),
+        comparison: effect.comparison.clone(),
+        estimate: estimate(&effect.estimate, refusal),
+        p: effect.estimate.as_ref().ok().and_then(|it| it.p),
+    });
+    result::Moves {
+        response: moves.response.clone(),
+        unit: moves.unit.clone(),
+        changes: changes.collect(),
+    }
 }
 
 fn term(term: &Term) -> result::Term {

@@ -72,7 +72,7 @@ fn run(plan: &NextRuns, run: &NextRun) -> Value {
     let weigh = weigh.filter_map(|(name, mass)| Some((name.to_string(), json!(mass?))));
     json!({
         "order": run.order,
-        "reason": reason(plan, run),
+        "reason": reason(plan, run, &str::to_string),
         "kind": reason_kind(&run.reason),
         "about": match &run.reason {
             Reason::Separate(terms) => written(terms),

@@ -8,6 +8,7 @@ use super::words::{headline, how_many, too_little};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::{about, doubt};
+use crate::report::print::aim_names::Called;
 use crate::report::print::untold_terms::written;
 use crate::report::print::{Page, and_list, around, capital, markdown};
 
@@ -17,7 +18,7 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
         return;
     };
     match planned {
-        Ok(plan) => the_plan(page, plan),
+        Ok(plan) => the_plan(page, plan, &|name| analysis.campaign.called(name)),
         Err(error) => {
             let hint = error.advice().unwrap_or_default();
             let hint = around(" What to do: ", hint, ".");
@@ -31,21 +32,22 @@ pub fn further(page: &mut Page, analysis: &Analysis) {
     let Some(Ok(plan)) = &analysis.next else {
         return;
     };
+    let called: Called = &|name| analysis.campaign.called(name);
     if !plan.widths.is_empty() {
-        page.answer(&table::widths(plan));
+        page.answer(&table::widths(plan, called));
         page.paragraph("Half the width of the interval, as it is and as it is to be expected: the mean over all that the scatter of runs may be, as far as those made tell it. Chances allow for that too.");
     }
-    page.answer(&table::power(plan));
+    page.answer(&table::power(plan, called));
     if let Some(why) = too_little(plan) {
         page.paragraph(&format!("{}.", capital(&why)));
     }
 }
 
-fn the_plan(page: &mut Page, plan: &NextRuns) {
+fn the_plan(page: &mut Page, plan: &NextRuns, called: Called) {
     if !plan.runs.is_empty() {
-        to_make(page, plan);
+        to_make(page, plan, called);
     }
-    page.paragraph(&headline(plan));
+    page.paragraph(&headline(plan, called));
     let tangled = around(
         "Within the limits, levels and lots stated, no run tells apart ",
         &and_list(written(&plan.still_tangled)),
@@ -59,12 +61,12 @@ fn the_plan(page: &mut Page, plan: &NextRuns) {
     }
 }
 
-fn to_make(page: &mut Page, plan: &NextRuns) {
-    page.table(&table::runs(plan));
+fn to_make(page: &mut Page, plan: &NextRuns, called: Called) {
+    page.table(&table::runs(plan, called));
     page.marked(&format!(
         "These {} are chosen to teach most about {}, beside the runs made, within the declared limits, levels and lots; the order is drawn at random, so that a drift falls on no setting alone. Another number of runs is planned by `residuum next --runs N`, which also writes them as lines of the runs log. Check each against local codes, safety data sheets and what the vessel holds before it is made.",
         how_many(plan),
-        markdown(&plan.response)
+        markdown(&called(&plan.response))
     ));
     if plan.runs.iter().any(|run| run.weighing.is_some()) {
         page.paragraph("The masses give these settings with the middle feed mass of the runs made; they are a suggestion, to be weighed to what the lot and the residue at hand really hold.");

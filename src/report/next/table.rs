@@ -6,15 +6,16 @@
 use super::words::{MASSES, factors, masses, reason, reason_kind};
 use crate::decide::NextRuns;
 use crate::regression::{NoForecast, Setting};
+use crate::report::print::aim_names::Called;
 use crate::report::print::{Cell, Columns, Shown, Table, Value};
-use crate::report::reasons::compared;
+use crate::report::reasons::compared_as;
 
 /// The runs to make, in their order.
-pub fn runs(plan: &NextRuns) -> Table {
+pub fn runs(plan: &NextRuns, called: Called) -> Table {
     let mut rows = Columns::of(&plan.runs);
     rows.figures("order", |run| run.order).key("order");
     rows.data("reason", |run| reason_kind(&run.reason));
-    rows.data("about", |run| reason(plan, run));
+    rows.data("about", |run| reason(plan, run, &str::to_string));
     rows.words("lot", |run| run.lot.clone().unwrap_or_default())
         .key("lot")
         .when(plan.runs.iter().any(|run| run.lot.is_some()));
@@ -34,19 +35,19 @@ pub fn runs(plan: &NextRuns) -> Table {
         .in_unit("g")
         .when(plan.runs.iter().any(|run| masses(run)[mass].is_some()));
     }
-    rows.words("what it is for", |run| reason(plan, run));
+    rows.words("what it is for", |run| reason(plan, run, called));
     rows.answer("Which runs should be made next?")
 }
 
 /// How well open differences are known, and would be.
-pub fn widths(plan: &NextRuns) -> Table {
+pub fn widths(plan: &NextRuns, called: Called) -> Table {
     let half = |half: Result<f64, NoForecast>, unit: &str| match half {
         Ok(half) => Cell::of(Value::HalfWidth(half)).times(Shown::of(unit).value(1.0)),
         Err(why) => none(why),
     };
     let mut rows = Columns::of(&plan.widths);
     rows.words("response", |width| &width.response);
-    rows.words("difference", |width| compared(&width.about));
+    rows.words("difference", |width| compared_as(&width.about, called));
     rows.figures("now", |width| {
         let before = width.before.ok_or(NoForecast::CannotBeTold);
         half(before, &width.unit)
@@ -65,11 +66,11 @@ fn none(why: NoForecast) -> Cell {
 }
 
 /// How likely a difference that matters is seen.
-pub fn power(plan: &NextRuns) -> Table {
+pub fn power(plan: &NextRuns, called: Called) -> Table {
     let chance = |chance: Result<f64, NoForecast>| chance.map_or_else(none, Cell::Chance);
     let mut rows = Columns::of(&plan.power);
     rows.words("response", |power| &power.response);
-    rows.words("difference", |power| compared(&power.about));
+    rows.words("difference", |power| compared_as(&power.about, called));
     rows.figures("that matters", |power| {
         let mut widths = plan.widths.iter();
         let of = widths.find(|width| width.response == power.response);

@@ -24,7 +24,7 @@ const DIGITS: usize = 10;
 pub fn next(plan: &NextRuns, width: Width) -> String {
     let mut screen = Screen::new(width);
     if !plan.runs.is_empty() {
-        screen.table(&table::runs(plan));
+        screen.table(&table::runs(plan, &str::to_string));
     }
     if let Some(known) = in_the_log(plan) {
         if !plan.runs.is_empty() {
@@ -34,7 +34,7 @@ pub fn next(plan: &NextRuns, width: Width) -> String {
     }
     if !plan.widths.is_empty() {
         screen.gap();
-        screen.table(&table::widths(plan));
+        screen.table(&table::widths(plan, &str::to_string));
         if let Some(why) = too_little(plan) {
             screen.gap();
             screen.line(&why);

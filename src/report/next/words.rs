@@ -5,15 +5,16 @@
 
 use crate::decide::{NextRun, NextRuns, Reason, Width};
 use crate::regression::NoForecast;
+use crate::report::print::aim_names::Called;
 use crate::report::print::untold_terms::written;
 use crate::report::print::{Shown, and_list, capital, count, decimals_for, fixed, joined};
-use crate::report::reasons::{compared, no_forecast};
+use crate::report::reasons::{compared_as, no_forecast};
 
 /// What a run is for.
-pub fn reason(plan: &NextRuns, run: &NextRun) -> String {
+pub fn reason(plan: &NextRuns, run: &NextRun, called: Called) -> String {
     match &run.reason {
         Reason::Separate(terms) => format!("tells apart {}", joined(written(terms), ", ")),
-        Reason::Settle(about) => format!("settles {}", compared(about)),
+        Reason::Settle(about) => format!("settles {}", compared_as(about, called)),
         Reason::Repeat => {
             let mut others = plan.runs.iter().filter(|other| other.order != run.order);
             match others.find(|other| other.settings == run.settings && other.lot == run.lot) {
@@ -80,7 +81,7 @@ pub fn shares(plan: &NextRuns) -> impl Iterator<Item = String> {
 }
 
 /// The width that shrinks most, of those known before, in a sentence with a blank before it.
-fn most_gained(plan: &NextRuns) -> Option<String> {
+fn most_gained(plan: &NextRuns, called: Called) -> Option<String> {
     let share = |width: &&Width| Some(width.after.ok()? / width.before?);
     let of_response = plan.widths.iter();
     let of_response = of_response.filter(|width| width.response == plan.response);
@@ -94,7 +95,7 @@ fn most_gained(plan: &NextRuns) -> Option<String> {
     Some(format!(
         " The difference they sharpen most in {} is {}: from {} to {} {}.",
         most.response,
-        compared(&most.about),
+        compared_as(&most.about, called),
         half(most.before),
         half(most.after.ok()),
         shown.difference
@@ -138,12 +139,12 @@ pub fn in_the_log(plan: &NextRuns) -> Option<String> {
 }
 
 /// What the runs are for, and what they sharpen most, in a few sentences.
-pub fn headline(plan: &NextRuns) -> String {
+pub fn headline(plan: &NextRuns, called: Called) -> String {
     let known = in_the_log(plan).map(|known| format!("{}.", capital(&known)));
     let planned = match plan.runs.is_empty() {
         true => "No further run is chosen.".into(),
         false => format!("{}: {}.", capital(&how_many(plan)), and_list(shares(plan))),
     };
-    let gained = most_gained(plan).unwrap_or_default();
+    let gained = most_gained(plan, called).unwrap_or_default();
     joined([planned + &gained].into_iter().chain(known), " ")
 }

@@ -8,6 +8,7 @@ pub(super) mod of_factors;
 mod of_firmness;
 mod of_models;
 mod of_recycling;
+pub(super) mod of_rounds;
 mod of_runs;
 mod of_settings;
 mod parts;

@@ -31,7 +31,7 @@ pub(super) fn over_factors(
                 "Expected {} with its {} % interval; each run stands where it would with all else at the reference mix ({}).",
                 model.response,
                 fixed(100.0 * model.confidence, 0),
-                mix(&over.mix)
+                mix(&over.mix, &|name| campaign.called(name))
             ),
             question,
         })

@@ -35,11 +35,14 @@ pub fn demand(aim: &Aimed) -> Option<String> {
     ))
 }
 
-/// `heating muffle, oxidant_excess 83.8`, without units.
-pub fn place(settings: &Settings) -> String {
+/// How the name of a factor or a response is written; `str::to_string` leaves it as it was logged.
+pub type Called<'a> = &'a dyn Fn(&str) -> String;
+
+/// `heating muffle, oxidant excess 83.8`, without units.
+pub fn place(settings: &Settings, called: Called) -> String {
     let each = settings.iter();
     joined(
-        each.map(|(factor, setting)| format!("{factor} {}", value(setting))),
+        each.map(|(factor, setting)| format!("{} {}", called(factor), value(setting))),
         ", ",
     )
 }

@@ -3,6 +3,7 @@
 //! In: what the regression found. Out: clauses with names between backticks, not escaped.
 //! This module never decides what can be told.
 
+use super::aim_names::Called;
 use super::words::{and_list, around, joined, or_list};
 use crate::regression::{AmountAt, Proposal, ReferenceMix, Tangled, TermName, TermPiece};
 
@@ -110,12 +111,12 @@ fn a_run_with(levels: &[TermPiece], does: String, with: &[AmountAt]) -> String {
 }
 
 /// What the factors besides the one that is looked at stood at.
-pub fn mix(mix: &ReferenceMix) -> String {
-    let amounts = and_list(mix.amounts.iter().map(quoted));
+pub fn mix(mix: &ReferenceMix, called: Called) -> String {
+    let amounts = and_list(mix.amounts.iter().map(|name| called(name)));
     let amounts = around("", &amounts, " at the mean of the runs");
     let choices = mix.choices.iter().map(|choice| {
         let levels = and_list(&choice.levels);
-        format!("{} equally over {levels}", quoted(&choice.factor))
+        format!("{} equally over {levels}", called(&choice.factor))
     });
     let parts = [amounts].into_iter().chain(choices);
     match joined(parts.filter(|part| !part.is_empty()), "; ").as_str() {

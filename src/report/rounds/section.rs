@@ -17,6 +17,7 @@ const MOST_NAMES: usize = 12;
 /// Writes the section, also when nothing changed: that is an answer too.
 pub fn write(page: &mut Page, since: &Since) {
     page.heading(2, "Since last time");
+    page.show("answers-by-round");
     let items = items(since);
     if items.is_empty() {
         page.paragraph("No new runs, the same verdicts, and no estimate moved by more than its standard uncertainty.");

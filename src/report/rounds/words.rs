@@ -4,6 +4,7 @@
 //! This module never compares anything itself.
 
 use crate::history::{Compared, Decided, Estimated, FlaggedPoint, OfRoute, Says, Verdict};
+use crate::report::effects::words::compared;
 use crate::report::print::joined;
 
 /// A verdict as question and answer.
@@ -73,7 +74,15 @@ pub fn estimated(about: &Estimated) -> String {
             level,
         } => format!("adjusted mean of {response} with {factor}: {level}"),
         Estimated::Overall { response } => format!("mean of {response}"),
-        Estimated::Effect { response, term } => format!("effect on {response} of {term}"),
+        Estimated::Change {
+            response,
+            factor,
+            unit,
+            comparison,
+        } => format!(
+            "change of {response} by {}",
+            compared(factor, unit, comparison, &str::to_string)
+        ),
         Estimated::OfRoute { what, route } => {
             let what = match what {
                 OfRoute::Yield => "yield",

@@ -7,7 +7,7 @@ use super::words::{headline, stationary, table};
 use crate::decide::BestSettings;
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::{gaps, missing};
-use crate::report::print::aim_names::{self, demand, place};
+use crate::report::print::aim_names::{self, Called, demand, place};
 use crate::report::print::{Page, around, capital, count};
 
 /// Writes the best settings, or what is missing for them.
@@ -23,9 +23,10 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
             return;
         }
     };
+    let called: Called = &|name| analysis.campaign.called(name);
     page.show("settings");
-    page.table(&table(best));
-    page.paragraph(&headline(best, &analysis.findings.recycling));
+    page.table(&table(best, called));
+    page.paragraph(&headline(best, &analysis.findings.recycling, called));
     page.paragraph("Because these are the best of many, make a run or two there before relying on them, and set amounts to 2 digits: what is good is a region, not a point.");
     gaps(page, 6, &best.gaps);
 }
@@ -35,20 +36,21 @@ pub fn further(page: &mut Page, analysis: &Analysis) {
     let Some(Ok(best)) = &analysis.findings.settings else {
         return;
     };
+    let called: Called = &|name| analysis.campaign.called(name);
     page.paragraph(&how(best));
-    page.paragraph(&stationary(best).unwrap_or_default());
+    page.paragraph(&stationary(best, called).unwrap_or_default());
     if let Some(present) = &best.present {
         page.paragraph(&format!(
             "The best of the runs made that still may be proposed is {}: {}, expected {}.",
             present.run,
-            place(&present.settings),
+            place(&present.settings, called),
             aim_names::shown(&best.aim).mean(&present.mean)
         ));
     }
     if !best.untold.is_empty() {
         page.heading(3, "Levels that were left aside");
         page.list(best.untold.iter().map(|settings| {
-            let place = place(settings);
+            let place = place(settings, called);
             format!("{place}: the runs cannot tell it from something else")
         }));
     }

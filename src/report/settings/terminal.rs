@@ -13,11 +13,11 @@ pub fn settings(found: &Result<BestSettings, Vec<Gap>>, width: Width) -> String 
     let mut screen = Screen::new(width);
     let gaps = match found {
         Ok(best) => {
-            for sentence in sentences(best) {
+            for sentence in sentences(best, &str::to_string) {
                 screen.line(&sentence);
             }
             screen.gap();
-            screen.table(&table(best));
+            screen.table(&table(best, &str::to_string));
             &best.gaps
         }
         Err(missing) => {

@@ -8,7 +8,7 @@ use crate::decide::{
     RecyclingVerdict, Stop, Unanswered,
 };
 use crate::regression::{NoStationary, NotCorrected, Setting};
-use crate::report::print::aim_names::{self, demand, difference, goal, place, unit, value};
+use crate::report::print::aim_names::{self, Called, demand, difference, goal, place, unit, value};
 use crate::report::print::{
     Columns, Shown, Table, and_list, around, capital, joined, plain, probability,
 };
@@ -20,24 +20,30 @@ fn setting(chosen: &Chosen) -> String {
 }
 
 /// The best settings, one row a factor.
-pub fn table(best: &BestSettings) -> Table {
+pub fn table(best: &BestSettings, called: Called) -> Table {
     let mut rows = Columns::of(&best.at);
-    rows.words("factor", |chosen| &chosen.factor);
+    rows.words("factor", |chosen| called(&chosen.factor));
     rows.figures("setting", setting);
     rows.answer("Which settings are best?")
 }
 
 /// All that is said of the settings, one sentence a line.
-pub fn sentences(best: &BestSettings) -> Vec<String> {
+pub fn sentences(best: &BestSettings, called: Called) -> Vec<String> {
     let parts = best.stopped_by.iter();
-    let parts = and_list(parts.map(|stop| stop_in_words(stop, &aim_names::shown(&best.aim))));
+    let parts =
+        and_list(parts.map(|stop| stop_in_words(stop, &aim_names::shown(&best.aim), called)));
     let stopped = around("stopped by ", &parts, ".");
-    let mut sentences = vec![verdict(best), against_present(best), luck(best), stopped];
+    let mut sentences = vec![
+        verdict(best, called),
+        against_present(best),
+        luck(best),
+        stopped,
+    ];
     sentences.retain(|sentence| !sentence.is_empty());
     sentences.iter().map(|text| capital(text)).collect()
 }
 
-fn verdict(best: &BestSettings) -> String {
+fn verdict(best: &BestSettings, called: Called) -> String {
     let shown = aim_names::shown(&best.aim);
     let expected = shown.mean(&best.mean);
     let run = best.new_run.interval.map(|ends| {
@@ -52,7 +58,7 @@ fn verdict(best: &BestSettings) -> String {
     );
     // `heating muffle, oxidant_excess 83.8 %, route spirit`.
     let each = best.at.iter();
-    let each = each.map(|chosen| format!("{} {}", chosen.factor, setting(chosen)));
+    let each = each.map(|chosen| format!("{} {}", called(&chosen.factor), setting(chosen)));
     let place = joined(each, ", ");
     match (best.reaches, demand(&best.aim)) {
         (Some(false), Some(demand)) => format!(
@@ -135,7 +141,7 @@ fn luck(best: &BestSettings) -> String {
 }
 
 /// What stopped the search, in a clause.
-fn stop_in_words(stop: &Stop, shown: &Shown) -> String {
+fn stop_in_words(stop: &Stop, shown: &Shown, called: Called) -> String {
     let more = |costs: &f64| format!("(beyond it {} better)", difference(*costs, shown));
     match stop {
         Stop::Limit {
@@ -151,20 +157,25 @@ fn stop_in_words(stop: &Stop, shown: &Shown) -> String {
                 (RangeEnd::Low, LimitBy::Runs) => "the lowest value in the runs made",
                 (RangeEnd::High, LimitBy::Runs) => "the highest value in the runs made",
             };
-            format!("{end} of {factor} ({}{})", plain(*value), unit(of))
+            format!(
+                "{end} of {} ({}{})",
+                called(factor),
+                plain(*value),
+                unit(of)
+            )
         }
         Stop::FarFromRuns { costs } => format!("the distance from the runs made {}", more(costs)),
         Stop::Specification { costs } => format!("the purity specification {}", more(costs)),
         Stop::Never { settings, costs } => format!(
             "{}, which is never to be proposed {}",
-            place(settings),
+            place(settings, called),
             more(costs)
         ),
     }
 }
 
 /// Where the surface stands still, where it does.
-pub fn stationary(best: &BestSettings) -> Option<String> {
+pub fn stationary(best: &BestSettings, called: Called) -> Option<String> {
     let point = match &best.stationary {
         Ok(point) => point,
         Err(NoStationary::NotCurved) => return None,
@@ -179,7 +190,7 @@ pub fn stationary(best: &BestSettings) -> Option<String> {
         };
         let of = best.at.iter().find(|chosen| chosen.factor == *name);
         let unit = unit(of.map_or("", |chosen| chosen.unit.as_str()));
-        Some(format!("{name} {}{unit}", plain(*value)))
+        Some(format!("{} {}{unit}", called(name), plain(*value)))
     });
     let within = match point.within_runs {
         true => "within the range of the runs made",
@@ -194,10 +205,14 @@ pub fn stationary(best: &BestSettings) -> Option<String> {
 }
 
 /// The answer to question 6 in a few sentences.
-pub fn headline(best: &BestSettings, residue: &Result<Recycling, Unanswered>) -> String {
+pub fn headline(
+    best: &BestSettings,
+    residue: &Result<Recycling, Unanswered>,
+    called: Called,
+) -> String {
     let beside = residue.as_ref().ok();
     let beside = beside.and_then(|residue| beside_residue(best, residue));
-    joined(sentences(best).into_iter().chain(beside), " ")
+    joined(sentences(best, called).into_iter().chain(beside), " ")
 }
 
 /// Why the settings name a ratio that the answer about residue seems to speak against; None where they agree.
