@@ -238,7 +238,9 @@ fn read_all(root: &Section, file: &str) -> Campaign {
             titration::titration(section, chemistry)
         }),
         prices: root.table_if_there("prices", money::prices),
-        recycling: root.table_if_there("recycling", money::recycling),
+        recycling: root.table_if_there("recycling", |section| {
+            money::recycling(section, &responses)
+        }),
         solubility: root.table_if_there("solubility", aims::solubility),
         soak_above: root.table("readings", |readings| readings.number_within("above")),
         shelf: root.table("shelf", shelf),

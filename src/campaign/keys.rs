@@ -234,6 +234,8 @@ pub const KEYS: &[Key] = keys! {
         "cycles" Whole(1), "", Some(USUAL_CYCLES as f64), "how many cycles are looked ahead";
         "bleed" Number(0.0, 1.0), "1", None, "the share of the residue thrown away each cycle; found where it is absent";
         "value" Words(&["product", "feed", "runs"]), "", None, "whether extra product, fresh feed saved or runs not made are valued; extra product where it is absent, and the answer is then open where another way says the opposite";
+        "handling" Words(&["logged", "extra"]), "", None, "whether the labour that charged runs log holds `residue_handling` already or it comes besides; where labour is logged of charged runs and nothing says so, both gains are shown";
+        "attended" Texts, "", None, "the responses that are times and paid as labour, besides the labour that is logged";
         "off_spec" Words(&["sold", "worthless"]), "", None, "what happens to product that misses the specification";
     }
     in "solubility" {

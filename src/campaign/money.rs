@@ -4,11 +4,12 @@
 //! This module never computes a cost.
 
 use super::currency::Currency;
+use super::factors::ResponsePlan;
 use super::figure::{amount, minutes_per_run};
 use super::keys::USUAL_CYCLES;
 use super::price::{Per, Price, price};
 use super::section::Section;
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
 
 /// What a currency is called that nothing names.
 const NO_CURRENCY: &str = "money";
@@ -106,6 +107,15 @@ pub enum OffSpec {
     Worthless,
 }
 
+/// Where the time to handle residue stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Handling {
+    /// In the labour that charged runs log.
+    Logged,
+    /// Beside it.
+    Extra,
+}
+
 /// How residue would be fed forward.
 #[derive(Debug, Clone)]
 pub struct Recycling {
@@ -117,6 +127,10 @@ pub struct Recycling {
     pub bleed: Option<f64>,
     /// What is valued, where the file says so.
     pub value: Option<RecyclingValue>,
+    /// Where the time to handle residue stands, where the file says so.
+    pub handling: Option<Handling>,
+    /// Responses that are times and paid as labour besides the labour that is logged.
+    pub attended: Vec<String>,
     /// Worth of product off specification.
     pub off_spec: OffSpec,
 }
@@ -187,15 +201,51 @@ fn by_level(section: &Section, currency: &Currency) -> Option<Heat> {
     Some(Heat::ByLevel { factor, levels })
 }
 
-pub(super) fn recycling(section: &Section) -> Option<Recycling> {
+pub(super) fn recycling(section: &Section, responses: &[ResponsePlan]) -> Option<Recycling> {
     let vessel_solids = section.meaning("vessel_solids", |text| amount(text, Dimension::Mass));
+    let handling = section.one_of("handling", [Handling::Logged, Handling::Extra]);
     Some(Recycling {
         vessel_solids,
         cycles: cycles(section),
         bleed: section.number_within("bleed"),
         value: Some(section.one_of("value", RecyclingValue::ALL)).filter(|_| section.has("value")),
+        handling: Some(handling).filter(|_| section.has("handling")),
+        attended: attended(section, responses),
         off_spec: section.one_of("off_spec", [OffSpec::Sold, OffSpec::Worthless]),
     })
+}
+
+/// Declared responses that are times, each once.
+fn attended(section: &Section, responses: &[ResponsePlan]) -> Vec<String> {
+    let times = || {
+        let is_time = |plan: &&ResponsePlan| {
+            let unit = plan.unit.as_deref().and_then(Unit::named);
+            unit.is_some_and(|unit| unit.dimension == Dimension::Time)
+        };
+        responses.iter().filter(is_time)
+    };
+    let mut found: Vec<&ResponsePlan> = Vec::new();
+    for name in section.texts("attended").unwrap_or_default() {
+        let known = || times().map(|plan| plan.name.as_str());
+        if let Some(plan) = times().find(|plan| plan.name == name.value) {
+            let is_paid = plan.column == "labour" || found.iter().any(|of| of.column == plan.column);
+            if is_paid {
+                let hint = format!("take it out: column `{}` is paid already", plan.column);
+                section.refuse("attended", &name, hint);
+            }
+            found.push(plan);
+        } else {
+            let path = section.path("attended");
+            let what = format!("`{path}` names `{}`, which is no time", name.value);
+            let times: Vec<&str> = known().collect();
+            let otherwise = match times.is_empty() {
+                true => "declare it as a response with its unit: `[responses.NAME]` with `unit = \"min\"`".into(),
+                false => format!("known here: {}", times.join(", ")),
+            };
+            section.unknown(&name, what, known(), otherwise);
+        }
+    }
+    found.iter().map(|plan| plan.name.clone()).collect()
 }
 
 /// Cycles that anyone looks ahead; a table of more tells nothing.

@@ -11,7 +11,7 @@ mod slip;
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
     AtAnEnd, BalancePart, Discordance, Ends, ForetoldOf, Found, LevelWritten, LotsPlannedOn,
-    MissingLimit, NotCounted, OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, SameAsPlace,
+    MissingLimit, MoneyDoubt, NotCounted, OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, SameAsPlace,
     Sample, ScatterAtLevel, SpeltAlike, Suspect,
 };
 pub use reason::{NoLimits, Reason};

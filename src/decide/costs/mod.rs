@@ -3,10 +3,14 @@
 //! In: runs with what was charged, and `[prices]`. Out: [`Costs`].
 //! This module never counts what has no price, and names it instead.
 
+mod doubts;
+mod labour;
 mod of_run;
 mod prices;
 mod reasons;
 
+pub use doubts::doubts_of_money;
+pub use labour::{HandlingStands, Labour};
 pub use of_run::{CostPart, RunCost};
 pub use prices::{HeatPrices, PriceBook, ReagentPrice};
 pub use reasons::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
@@ -22,6 +26,8 @@ pub struct Costs {
     pub prices: PriceBook,
     /// Every source of uncertainty of runs and prices.
     pub sources: Sources,
+    /// Minutes that are paid as labour.
+    pub labour: Labour,
     /// One entry a run, in run order; those set aside are among them.
     pub runs: Vec<RunCost>,
     /// All runs together that count and have a cost and a yield.
@@ -66,15 +72,18 @@ pub struct CampaignCost {
 pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
     let mut sources = runs.sources.clone();
     let mut prices = PriceBook::of(campaign, &mut sources)?;
-    let counted = of_run::counted(runs, &prices);
+    let labour = Labour::of(campaign, runs);
+    let counted = of_run::counted(runs, &prices, &labour);
     let of_runs: Vec<RunCost> = (0..runs.results.len())
         .map(|run| of_run::cost(runs, run, &counted, &mut prices, &mut sources))
         .collect();
+    let not_counted = counted.not_counted;
     Some(Costs {
         without_a_cost: without_a_cost(runs, &of_runs),
         campaign: together(campaign, runs, &of_runs, &prices),
         runs: of_runs,
-        not_counted: counted.not_counted,
+        labour,
+        not_counted,
         prices,
         sources,
     })

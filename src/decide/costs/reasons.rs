@@ -37,6 +37,8 @@ pub enum NotCounted {
     HandlingWithoutLabour,
     /// No time is stated for handling residue.
     HandlingWithoutTime,
+    /// Nothing says whether the labour of charged runs holds the time to handle residue.
+    HandlingMayBeLogged,
     /// What the product is worth has no price.
     ProductWithoutPrice,
     /// No model tells how much more a charged run takes or leaves of it.
@@ -67,6 +69,8 @@ pub enum Paid {
     Heat,
     /// Labour of the run itself.
     Labour,
+    /// The time that is attended and stands in the response of this name.
+    Attended(String),
     /// Time for handling residue.
     Handling,
     /// Residue that is got rid of.

@@ -9,12 +9,12 @@
 //!
 //! ```text
 //! C₁ = s₁ y₁ m' (t_f + r t_r)            C₀ = s₀ y₀ m t_f
-//! gain = (C₁ − C₀) p_product + (m − m') p_feed − extra oxidant − extra reagents − handling · p_labour
+//! gain = (C₁ − C₀) p_product + (m − m') p_feed − extra oxidant − extra reagents − (extra labour + handling) · p_labour
 //!        + p_disposal (r m' − extra residue out)
 //! ```
 //!
 //! For extra product `m' = m`; for fresh feed saved `m'` is such that `C₁ = C₀`. Heat is paid by the run, so a charged run
-//! costs no more of it, and the labour of the run itself is not saved. For runs not made `m' = m`, the same quantity needs
+//! costs no more of it; of the labour of the run itself counts what charged runs log more than others. For runs not made `m' = m`, the same quantity needs
 //! `C₀ / C₁` of the runs, and in place of the worth of product and feed stands `c₀ (C₁ / C₀ − 1)`, with `c₀` the cost of a
 //! run without residue: feed, oxidant, reagents, heat, labour and disposal.
 
@@ -57,13 +57,15 @@ pub enum Figure {
     WorthWithout,
     /// Labour of a run without residue \[min\].
     RunLabour,
+    /// What a charged run logs more \[min\].
+    LabourExtra,
     /// Heat of a run \[currency\].
     RunHeat,
 }
 
 impl Figure {
     /// All of them, in their order.
-    pub const ALL: [Figure; 18] = [
+    pub const ALL: [Figure; 19] = [
         Figure::YieldWith,
         Figure::YieldWithout,
         Figure::FeedContent,
@@ -81,6 +83,7 @@ impl Figure {
         Figure::WorthWith,
         Figure::WorthWithout,
         Figure::RunLabour,
+        Figure::LabourExtra,
         Figure::RunHeat,
     ];
 }
@@ -137,6 +140,8 @@ pub struct Gain {
     pub oxidant: f64,
     /// Extra further reagents, as a loss.
     pub reagents: f64,
+    /// Extra labour of the run itself, as a loss.
+    pub labour: f64,
     /// Handling, as a loss.
     pub handling: f64,
     /// Disposal saved, or caused where it is negative.
@@ -151,6 +156,7 @@ impl Gain {
             + self.runs
             + self.oxidant
             + self.reagents
+            + self.labour
             + self.handling
             + self.disposal
     }
@@ -197,6 +203,7 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         feed: (before - feed_mass) * of(Figure::FeedPrice),
         oxidant: -oxidant * of(Figure::OxidantPrice),
         reagents: -reagents,
+        labour: -of(Figure::LabourExtra) * of(Figure::LabourPrice),
         handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
         disposal: of(Figure::DisposalPrice) * (ratio * feed_mass - out),
     }
@@ -236,6 +243,7 @@ mod tests {
             Figure::ResidueOutExtra => 0.1,
             Figure::WorthWith | Figure::WorthWithout => 1.0,
             Figure::RunLabour => 30.0,
+            Figure::LabourExtra => 0.0,
             Figure::RunHeat => 3.0,
         })
     }
@@ -262,6 +270,17 @@ mod tests {
         assert!((found.disposal - 0.15).abs() < ROUNDING);
         assert!((found.total() - (1.4 - 0.06 - 0.1 - 2.0 + 0.15)).abs() < ROUNDING);
         assert_eq!(found.feed, 0.0);
+    }
+
+    #[test]
+    fn labour_that_charged_runs_log_more_is_paid_in_each_way() {
+        // By hand: 3 min at 0.4.
+        for way in RecyclingValue::ALL {
+            let more = figures().with(Figure::LabourExtra, 3.0);
+            let [before, after] = [figures(), more].map(|of| gain(&of, &charged(way)));
+            assert!((after.labour + 1.2).abs() < ROUNDING);
+            assert!((before.total() - after.total() - 1.2).abs() < ROUNDING);
+        }
     }
 
     #[test]

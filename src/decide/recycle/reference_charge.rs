@@ -6,9 +6,9 @@
 
 use super::answer::Unanswered;
 use super::gain::Charged;
-use crate::campaign::{Campaign, RecyclingValue, StandsFor};
+use crate::campaign::{Campaign, Handling, RecyclingValue, StandsFor};
 use crate::chemistry::{AtomicWeights, product_per_feed};
-use crate::decide::costs::{CostKind, Costs};
+use crate::decide::costs::{CostKind, Costs, HandlingStands};
 use crate::decide::evidence::{Material, margin_of_gain};
 use crate::decide::models::runs_of;
 use crate::decide::plannable::barred;
@@ -55,6 +55,8 @@ pub(super) struct Case<'a> {
     /// Model of contained yield.
     pub yields: &'a FittedModel,
     pub reference: Reference,
+    /// Where the time to handle residue stands.
+    pub handling: Handling,
 }
 
 impl<'a> Case<'a> {
@@ -62,11 +64,23 @@ impl<'a> Case<'a> {
     pub fn of(material: &Material<'a>) -> Result<Self, Unanswered> {
         let factor = residue_factor(material.campaign).ok_or(Unanswered::NoFactor)?;
         let yields = material.models.yields().ok_or(Unanswered::NoModel)?;
-        Ok(Self {
+        Ok(Self::at(material, yields, typical(material, factor, yields)?))
+    }
+
+    /// A charge that is known.
+    pub fn at(material: &Material<'a>, yields: &'a FittedModel, reference: Reference) -> Self {
+        let stands = material.costs.map(|costs| costs.labour.handling);
+        Self {
             material: *material,
             yields,
-            reference: typical(material, factor, yields)?,
-        })
+            reference,
+            handling: match stands {
+                Some(HandlingStands::Known(handling)) => handling,
+                Some(HandlingStands::NotLogged) => Handling::Logged,
+                // What may be paid is paid, so that a gain is not too good.
+                Some(HandlingStands::Unsaid(_)) | None => Handling::Extra,
+            },
+        }
     }
 
     /// The same charge with a choice at one level.
@@ -93,6 +107,20 @@ impl<'a> Case<'a> {
         let mut found = self.clone();
         found.reference.charged.value = value;
         found
+    }
+
+    /// The same charge with the time to handle residue elsewhere.
+    pub fn handled(&self, handling: Handling) -> Self {
+        let mut found = self.clone();
+        found.handling = handling;
+        found
+    }
+
+    /// What charged runs log more of labour \[min\]; `None` where none is paid or its model cannot tell it from its scatter.
+    pub fn extra_labour(&self) -> Option<Estimate> {
+        self.material.costs?.prices.labour.as_ref()?;
+        let extra = self.difference(self.material.models.side.labour.as_ref()?).ok()?;
+        Some(extra).filter(|extra| extra.standard_error.is_some_and(|error| error > 0.0))
     }
 
     /// What residue changes about the response of a model.

@@ -10,7 +10,7 @@ use crate::decide::{
     NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict, ResponseChange,
     RunCost, Settling, Unanswered,
 };
-use crate::report::print::cost_names::{cost_kind, figure_key, limit, never, shown_scale, way_key};
+use crate::report::print::cost_names::{cost_kind, figure_key, handling_key, limit, never, shown_scale, way_key};
 use crate::report::print::json::rows;
 use crate::report::reasons::{self, no_cost};
 use crate::report::recycling;
@@ -200,6 +200,13 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
             (way_key(of.value).into(), way)
         })
         .collect();
+    let handled = money.handled.iter();
+    let handled: Map<String, Value> = handled
+        .map(|of| {
+            let gain = json!({ "verdict": of.verdict, "gain_per_run": amount(&of.gain) });
+            (handling_key(of.handling).into(), gain)
+        })
+        .collect();
     let ranking = money.ranking.iter().map(|moved| {
         json!({
             "input": figure_key(moved.figure),
@@ -227,11 +234,13 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 "feed": terms.feed,
                 "oxidant": terms.oxidant,
                 "further_reagents": terms.reagents,
+                "labour": terms.labour,
                 "handling": terms.handling,
                 "disposal": terms.disposal,
                 "runs": terms.runs,
             },
             "ways": ways,
+            "handling": (!handled.is_empty()).then_some(handled),
             "break_even": flips,
             "ranking": ranking.collect::<Value>(),
             "specification": specification,

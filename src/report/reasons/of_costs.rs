@@ -27,6 +27,9 @@ pub(in crate::report) fn not_counted(item: &NotCounted) -> String {
         NotCounted::HeatWithoutLevel(factor) => format!("heat (no run names its {factor})"),
         NotCounted::HandlingWithoutLabour => "handling of residue (labour has no price)".into(),
         NotCounted::HandlingWithoutTime => "handling of residue (no time stated)".into(),
+        NotCounted::HandlingMayBeLogged => {
+            "handling of residue (it may stand in the labour of charged runs: `[recycling] handling` says so)".into()
+        }
         NotCounted::ProductWithoutPrice => "what the product is worth (no price)".into(),
         NotCounted::NotTold(kind) => match kind {
             CostKind::Oxidant => {
@@ -69,7 +72,7 @@ fn paid(what: &Paid) -> &str {
     match what {
         Paid::Feed => "feed",
         Paid::Oxidant => "oxidant mass",
-        Paid::Reagent(name) | Paid::LevelOf(name) => name,
+        Paid::Reagent(name) | Paid::LevelOf(name) | Paid::Attended(name) => name,
         Paid::Heat => "heat",
         Paid::Labour => "labour",
         Paid::Handling => "handling of residue",
