@@ -99,12 +99,32 @@ impl RecyclingValue {
 }
 
 /// What happens to product that misses the specification.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum OffSpec {
     /// It is sold all the same.
     Sold,
     /// It is worth nothing.
     Worthless,
+    /// It is sold at a price of its own.
+    Price(Price),
+    /// It is recrystallised until it meets the specification.
+    Rework {
+        /// What that costs for each gram taken.
+        cost: Price,
+        /// Share of the product that is lost.
+        loss: f64,
+    },
+}
+
+impl OffSpec {
+    /// Share of it that counts as product that meets the specification.
+    pub fn kept(&self) -> f64 {
+        match self {
+            OffSpec::Sold => 1.0,
+            OffSpec::Worthless | OffSpec::Price(_) => 0.0,
+            OffSpec::Rework { loss, .. } => 1.0 - loss,
+        }
+    }
 }
 
 /// Where the time to handle residue stands.
@@ -201,7 +221,13 @@ fn by_level(section: &Section, currency: &Currency) -> Option<Heat> {
     Some(Heat::ByLevel { factor, levels })
 }
 
-pub(super) fn recycling(section: &Section, responses: &[ResponsePlan]) -> Option<Recycling> {
+pub(super) fn recycling(
+    section: &Section,
+    responses: &[ResponsePlan],
+    prices: Option<&Prices>,
+) -> Option<Recycling> {
+    let currency = prices.and_then(Prices::stated_currency);
+    let currency = Currency::new(currency.map(str::to_string));
     let vessel_solids = section.meaning("vessel_solids", |text| amount(text, Dimension::Mass));
     let handling = section.one_of("handling", [Handling::Logged, Handling::Extra]);
     Some(Recycling {
@@ -211,7 +237,45 @@ pub(super) fn recycling(section: &Section, responses: &[ResponsePlan]) -> Option
         value: Some(section.one_of("value", RecyclingValue::ALL)).filter(|_| section.has("value")),
         handling: Some(handling).filter(|_| section.has("handling")),
         attended: attended(section, responses),
-        off_spec: section.one_of("off_spec", [OffSpec::Sold, OffSpec::Worthless]),
+        off_spec: off_spec(section, &currency).unwrap_or(OffSpec::Sold),
+    })
+}
+
+/// How product off specification can be written.
+const OFF_SPEC: &str = "write `sold`, `worthless`, a price such as `12 /kg`, or a rework such as `{ cost = \"3 /kg\", loss = 0.04 }`";
+
+fn off_spec(section: &Section, currency: &Currency) -> Option<OffSpec> {
+    if section.holds_table("off_spec") {
+        return section.table_if_there("off_spec", |table| rework(table, currency));
+    }
+    section.meaning("off_spec", |text| match text {
+        "sold" => Ok(OffSpec::Sold),
+        "worthless" => Ok(OffSpec::Worthless),
+        text if !text.contains(|sign: char| sign.is_ascii_digit()) => Err(OFF_SPEC.to_string()),
+        text => match price(text, currency)? {
+            price if price.per == Per::Gram => Ok(OffSpec::Price(price)),
+            _ => Err("it is counted per kg".into()),
+        },
+    })
+}
+
+/// Rework by recrystallisation, which always leaves product in the liquor.
+fn rework(table: &Section, currency: &Currency) -> Option<OffSpec> {
+    let cost = one_price(table, "cost", Per::Gram, currency);
+    let loss = table.number_within("loss");
+    if !table.has("cost") {
+        table.fault("rework under `recycling.off_spec` has no `cost`", OFF_SPEC);
+    }
+    if !table.has("loss") || loss == Some(0.0) {
+        table.fault(
+            "rework under `recycling.off_spec` loses nothing",
+            "recrystallisation leaves product in the liquor: state the share that is lost, such as `loss = 0.04`",
+        );
+        return None;
+    }
+    Some(OffSpec::Rework {
+        cost: cost?,
+        loss: loss?,
     })
 }
 
@@ -228,7 +292,8 @@ fn attended(section: &Section, responses: &[ResponsePlan]) -> Vec<String> {
     for name in section.texts("attended").unwrap_or_default() {
         let known = || times().map(|plan| plan.name.as_str());
         if let Some(plan) = times().find(|plan| plan.name == name.value) {
-            let is_paid = plan.column == "labour" || found.iter().any(|of| of.column == plan.column);
+            let is_paid =
+                plan.column == "labour" || found.iter().any(|of| of.column == plan.column);
             if is_paid {
                 let hint = format!("take it out: column `{}` is paid already", plan.column);
                 section.refuse("attended", &name, hint);

@@ -4,8 +4,8 @@
 //! This module never says a doubt in words and never judges whether it matters.
 
 use super::parts_of_doubts::{
-    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, MoneyDoubt, NotCounted, PlusMinus,
-    Prediction, RunWithout, Sample, ScatterAtLevel, SpeltAlike, Suspect,
+    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, MoneyDoubt, NotCounted,
+    PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, SpeltAlike, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 use super::slip::{Likely, ResultOf, Slip};

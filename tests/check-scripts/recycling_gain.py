@@ -175,10 +175,18 @@ def main():
     told = all_runs[[run in left.index and closed(run) for run in all_runs["run"]]]
     out_fit = Fit(told, (told["run"].map(left) / told["feed"]).to_numpy(), campaign, none)
 
+    # What charged runs log more of labour, alone and with the time at the filter paid as labour.
+    worked = all_runs[all_runs["labour"].notna()]
+    labour_fit = Fit(worked, worked["labour"].to_numpy(float), campaign, none)
+    attended = worked[worked["filter_minutes"].notna()]
+    both = (attended["labour"] + attended["filter_minutes"]).to_numpy(float)
+    attended_labour = Fit(attended, both, campaign, none).difference(ratio)
+
     terms = {
         "product": extra * price(prices["product"]),
         "oxidant": -per_product * mass * ratio * residue_content * price(prices["oxidant"]),
         "reagents": -mass * reagent_fit.difference(ratio),
+        "labour": -price(prices["labour"]) * labour_fit.difference(ratio),
         "handling": ufloat(-price(prices["residue_handling"]) * price(prices["labour"]), 0.0),
         "disposal": price(prices["residue_disposal"]) * mass * (ratio - out_fit.difference(ratio)),
     }
@@ -195,11 +203,10 @@ def main():
         (mass - less) * feed_price
         - per_product * (less * content - mass * feed_content.n) * price(prices["oxidant"])
         - (less * reagent_fit.mean(ratio) - mass * reagents_without)
+        + terms["labour"].n
         + terms["handling"].n
         + price(prices["residue_disposal"]) * (ratio * less - (less * out_fit.mean(ratio) - mass * out_without))
     )
-    worked = all_runs[all_runs["labour"].notna()]
-    labour_fit = Fit(worked, worked["labour"].to_numpy(float), campaign, none)
     (heated,) = prices["heat"].items()
     heat = used[heated[0]].map({level: float(text.split()[0]) for level, text in heated[1].items()}).mean()
     run = (
@@ -210,7 +217,21 @@ def main():
         + price(prices["residue_disposal"]) * mass * out_without
     )
     by_runs = run * extra.n / product_without + sum(terms[name].n for name in terms if name != "product")
+    # The same gain where the labour log holds the handling, and where the time at the filter is paid besides.
+    assert campaign["recycling"]["handling"] == "extra"
+    logged = gain - terms["handling"]
+    by_attended = gain - terms["labour"] - price(prices["labour"]) * attended_labour
+    priced = used[used["run"].isin(told["run"])]
+    product_of = {run: results[run]["contained"].n * sum(part.n for part in bench.charges[run]) for run in priced["run"]}
+    filter_cost = price(prices["labour"]) * priced["filter_minutes"].sum() / sum(product_of.values())
     found = {
+        "gain_logged": logged.n,
+        "gain_logged_u": logged.s,
+        "gain_attended": by_attended.n,
+        "gain_attended_u": by_attended.s,
+        "attended_per_gram": filter_cost,
+        "product_with": (extra + without * mass * feed_content).n,
+        "product_without": product_without,
         "feed_mass": mass,
         "ratio": ratio,
         "feed_content": feed_content.n,

@@ -75,6 +75,8 @@ impl Labour {
     /// Minutes of each run where they are known.
     pub fn known(&self) -> Vec<Option<f64>> {
         let minutes = self.minutes.iter();
-        minutes.map(|minutes| minutes.as_ref().ok().copied()).collect()
+        minutes
+            .map(|minutes| minutes.as_ref().ok().copied())
+            .collect()
     }
 }

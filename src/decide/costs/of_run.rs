@@ -65,11 +65,7 @@ impl Counted<'_> {
 }
 
 /// Decides what is counted: what has a price and is logged by some run.
-pub(super) fn counted<'a>(
-    runs: &'a Runs,
-    prices: &PriceBook,
-    labour: &'a Labour,
-) -> Counted<'a> {
+pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook, labour: &'a Labour) -> Counted<'a> {
     let any = |logs: fn(&RunResult) -> bool| runs.counted().any(logs);
     let mut found = Counted {
         kinds: Vec::new(),
@@ -231,7 +227,11 @@ fn of_kind(
         },
         CostKind::Labour => {
             let minutes = counted.labour.minutes[position].clone();
-            times(Some(minutes.map_err(NoCost::NotLogged)?), prices.labour.as_ref(), Paid::Labour)
+            times(
+                Some(minutes.map_err(NoCost::NotLogged)?),
+                prices.labour.as_ref(),
+                Paid::Labour,
+            )
         }
         CostKind::ResidueHandling => {
             let charges = charge.residue_mass > 0.0;

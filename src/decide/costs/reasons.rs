@@ -54,6 +54,8 @@ pub enum WorthUnknown {
     NoSpecification,
     /// No model of purity tells it.
     NoModel,
+    /// What it brings cannot be held against the price of the product, which is not stated.
+    NoPrice,
 }
 
 /// What is paid for, as the runs log or the campaign names it.

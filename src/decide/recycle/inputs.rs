@@ -155,6 +155,7 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
     let price = match figure {
         Figure::FeedContent => Some(&case.reference.feed_content),
         Figure::ResidueContent => Some(&case.reference.residue_content),
+        Figure::OffSpecPrice => Some(&case.reference.off_spec_price),
         Figure::FeedPrice => case.reference.feed_price.as_ref(),
         Figure::ProductPrice => prices.and_then(|p| p.product.as_ref()),
         Figure::OxidantPrice => prices.and_then(|p| p.oxidant.as_ref()),
@@ -162,7 +163,11 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
         Figure::DisposalPrice if leaves_residue => prices.and_then(|p| p.disposal.as_ref()),
         Figure::RunLabour | Figure::LabourExtra => {
             let [without, extra] = labour(case, &mut Sources::default());
-            return if figure == Figure::RunLabour { without } else { extra };
+            return if figure == Figure::RunLabour {
+                without
+            } else {
+                extra
+            };
         }
         Figure::RunHeat => return heat(case),
         Figure::HandlingMinutes => {

@@ -136,6 +136,8 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
     let terms = gain(&inputs.best, charged);
     let costs = case.material.costs;
     let asked = asked(inputs, case).into_iter();
+    let break_even = asked.map(|asked| asked.break_even(inputs));
+    let break_even = break_even.chain(off_spec(case, &gained));
     Ok(Money {
         currency: costs.map_or_else(String::new, |costs| costs.prices.currency.clone()),
         verdict: match settling {
@@ -148,7 +150,7 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         per_kilogram: found.times(1000.0 / (charged.ratio * terms.feed_mass)),
         per_campaign: found.times(reference.charged_runs as f64),
         gain: found,
-        break_even: asked.map(|asked| asked.break_even(inputs)).collect(),
+        break_even: break_even.collect(),
         ranking: ranking(&gained),
         map: map(case, inputs),
         not_counted: not_counted(case, gained.worth.as_ref()),
@@ -224,7 +226,8 @@ fn variance_from_else(gained: &Gained) -> f64 {
             | Figure::FeedPrice
             | Figure::OxidantPrice
             | Figure::LabourPrice
-            | Figure::DisposalPrice => *slope,
+            | Figure::DisposalPrice
+            | Figure::OffSpecPrice => *slope,
             _ if is_worth(*figure) => *slope,
             _ => 0.0,
         })
@@ -266,6 +269,21 @@ fn asked(inputs: &Inputs, case: &Case) -> Vec<Asked> {
         asked.push(Asked::open(inputs, Figure::DisposalPrice, USUAL_PRICE));
     }
     asked
+}
+
+/// Where the verdict flips along the price of product off specification, whatever becomes of that now: up to the price of the
+/// product. `None` where no chance of meeting the specification is known, or product has no price.
+fn off_spec(case: &Case, gained: &Gained) -> Option<BreakEven> {
+    let product = gained.inputs.best.get(Figure::ProductPrice);
+    let (charged, off) = (&case.reference.charged, &case.reference.off_spec_price);
+    let now = charged.off_spec_kept * product + off.value();
+    let worth = gained.worth.as_ref().filter(|_| product > 0.0)?;
+    let inputs = Inputs::of(&case.with_off_spec_at(now), Some(worth)).ok()?;
+    let asked = Asked {
+        figure: Figure::OffSpecPrice,
+        most: product.max(now),
+    };
+    Some(asked.break_even(&inputs))
 }
 
 /// The figures that move the gain, the one that moves it most first.

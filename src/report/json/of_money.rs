@@ -10,7 +10,9 @@ use crate::decide::{
     NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict, ResponseChange,
     RunCost, Settling, Unanswered,
 };
-use crate::report::print::cost_names::{cost_kind, figure_key, handling_key, limit, never, shown_scale, way_key};
+use crate::report::print::cost_names::{
+    cost_kind, figure_key, handling_key, limit, never, shown_scale, way_key,
+};
 use crate::report::print::json::rows;
 use crate::report::reasons::{self, no_cost};
 use crate::report::recycling;

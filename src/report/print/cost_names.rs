@@ -40,6 +40,7 @@ pub fn figure_key(figure: Figure) -> &'static str {
         Figure::OxidantPrice => "oxidant_price",
         Figure::LabourPrice => "labour_price",
         Figure::DisposalPrice => "disposal_price",
+        Figure::OffSpecPrice => "off_spec_price",
         Figure::HandlingMinutes => "handling_minutes",
         Figure::ReagentsWithout => "further_reagents",
         Figure::ReagentsExtra => "extra_reagents",
@@ -65,6 +66,7 @@ pub fn figure(figure: Figure) -> &'static str {
         Figure::OxidantPrice => "price of the oxidant",
         Figure::LabourPrice => "price of labour",
         Figure::DisposalPrice => "price of disposal",
+        Figure::OffSpecPrice => "price of product off specification",
         Figure::HandlingMinutes => "time to handle the residue",
         Figure::ReagentsWithout => "further reagents of every run",
         Figure::ReagentsExtra => "further reagents for the residue",
@@ -143,7 +145,9 @@ pub fn limit(limit: Limit) -> &'static str {
 pub fn shown_scale(figure: Figure, content_per_assay: f64) -> f64 {
     match figure {
         Figure::ResidueContent => 1.0 / content_per_assay,
-        Figure::ProductPrice | Figure::FeedPrice | Figure::DisposalPrice => 1000.0,
+        Figure::ProductPrice | Figure::FeedPrice | Figure::DisposalPrice | Figure::OffSpecPrice => {
+            1000.0
+        }
         _ => 1.0,
     }
 }

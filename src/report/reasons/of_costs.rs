@@ -46,6 +46,7 @@ pub(in crate::report) fn not_counted(item: &NotCounted) -> String {
         NotCounted::OffSpecification(why) => {
             let reason = match why {
                 WorthUnknown::NoSpecification => "no `purity_spec` is stated",
+                WorthUnknown::NoPrice => "the product has no price",
                 WorthUnknown::NoModel => "no model of purity tells the chance of it",
             };
             format!("product off specification ({reason})")
