@@ -95,6 +95,8 @@ pub enum WhyOpen {
     NoPrices,
     /// Something that was paid for has no price, or a run no cost.
     NotAllCounted,
+    /// Whether making or buying costs less is not known.
+    MakeOrBuy,
     /// No cost can be worked out.
     NoCost(NoCost),
 }

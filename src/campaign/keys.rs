@@ -214,6 +214,7 @@ pub const KEYS: &[Key] = keys! {
         "feed" Price("kg"), "", None, "the price of feed";
         "oxidant" Price("kg"), "", None, "the price of oxidant";
         "product" Price("kg"), "", None, "the price of product when bought";
+        "delivery" Price("order"), "", None, "the price of the delivery of an order of bought product, whatever its size";
         "labour" Price("h"), "", None, "the price of labour";
         "heat" Price("run"), "", None, "the price of heat, one for all or a table by a choice";
         "other" Table, "", None, "the prices of further reagents by their columns of the runs log";

@@ -25,6 +25,8 @@ pub struct Prices {
     pub oxidant: Option<Price>,
     /// Product when bought.
     pub product: Option<Price>,
+    /// Delivery of an order of it.
+    pub delivery: Option<Price>,
     /// Labour.
     pub labour: Option<Price>,
     /// Heat.
@@ -163,6 +165,7 @@ fn one_price(section: &Section, key: &str, allowed: Per, currency: &Currency) ->
                 Per::Gram => "kg",
                 Per::Minute => "h",
                 Per::Run => "run",
+                Per::Order => "order",
             };
             Err(format!("it is counted per {per}"))
         }
@@ -175,6 +178,7 @@ pub(super) fn prices(section: &Section) -> Option<Prices> {
     let by_mass = |key: &str| one_price(section, key, Per::Gram, &currency);
     let (feed, oxidant, product) = (by_mass("feed"), by_mass("oxidant"), by_mass("product"));
     let labour = one_price(section, "labour", Per::Minute, &currency);
+    let delivery = one_price(section, "delivery", Per::Order, &currency);
     let residue_disposal = by_mass("residue_disposal");
     let heat = if section.holds_table("heat") {
         by_level(&section.section("heat"), &currency)
@@ -193,6 +197,7 @@ pub(super) fn prices(section: &Section) -> Option<Prices> {
         feed,
         oxidant,
         product,
+        delivery,
         labour,
         heat,
         other,

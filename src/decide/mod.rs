@@ -25,9 +25,9 @@ mod yields;
 pub use aim::{Aimed, Direction, Gap, HowSettled, RangeEnd};
 pub use balance::{Part, Went};
 pub use costs::{
-    CampaignCost, CostKind, CostPart, Costs, HandlingStands, HeatPrices, Labour, NoCost,
-    NotCounted, Paid, PriceBook, ReagentPrice, RunCost, WithoutCost, WorthUnknown, costs,
-    doubts_of_money,
+    CampaignCost, Choice, CostKind, CostPart, Costs, HandlingStands, HeatPrices, Labour, Made,
+    MakeOrBuy, NoCost, NotCounted, Paid, PriceBook, ReagentPrice, RunCost, Turning, WithoutCost,
+    WorthUnknown, costs, doubts_of_money,
 };
 pub use evidence::{Material, margin};
 pub use findings::Findings;

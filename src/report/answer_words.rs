@@ -156,6 +156,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::FewRuns => "so few runs show only a large drift".into(),
         WhyOpen::NoPrices => "there are no prices".into(),
         WhyOpen::NotAllCounted => "what is not counted would add to it".into(),
+        WhyOpen::MakeOrBuy => "whether making or buying costs less is not settled".into(),
         WhyOpen::NoCost(reason) => naming(&no_cost(reason)),
     }
 }

@@ -128,6 +128,36 @@ def yields_at(fit, results, rows):
     return [row @ fit.coefficients + part + extra for row, part, extra in zip(rows, known, own)]
 
 
+def costs_of_made(priced, campaign, left, charges, results):
+    """Cost of a gram of all product, and of what met the specification, with and without labour; runs left out one by one."""
+    prices = campaign["prices"]
+    lots = read("lots.csv").set_index("lot")["price"]
+    (heated,) = prices["heat"].items()
+    labour = (priced["labour"] + 3.0 * (priced["residue_mass"] > 0)) * price(prices["labour"])
+    assert price(prices["residue_handling"]) == 3.0
+    rest = priced["feed"] * priced["lot"].map(lots) / 1000.0
+    rest += priced["oxidant_mass"] * price(prices["oxidant"])
+    rest += sum(priced[column] * price(text) for column, text in prices["other"].items())
+    rest += priced[heated[0]].map({level: float(text.split()[0]) for level, text in heated[1].items()})
+    rest += (priced["run"].map(left) - priced["residue_mass"]) * price(prices["residue_disposal"])
+    whole = [results[run]["contained"] * sum(charges[run]) for run in priced["run"]]
+    meets = [results[run]["purity"].n >= campaign["campaign"]["purity_spec"] for run in priced["run"]]
+    good = [grams if met else ufloat(0.0, 0.0) for grams, met in zip(whole, meets)]
+    found = {}
+    for name, costs, grams in [
+        ("cost_per_gram", rest + labour, whole),
+        ("cost_to_specification", rest + labour, good),
+        ("cost_without_labour", rest, good),
+    ]:
+        costs, values = costs.to_numpy(float), np.array([part.n for part in grams])
+        ratio = costs.sum() / sum(grams)
+        without = (costs.sum() - costs) / (values.sum() - values)
+        count = len(costs)
+        error = ((count - 1) / count * ((without - without.mean()) ** 2).sum()) ** 0.5
+        found |= {name: ratio.n, f"{name}_u": (ratio.s**2 + error**2) ** 0.5}
+    return found
+
+
 def main():
     campaign = tomllib.loads((CAMPAIGN / "campaign.toml").read_text(encoding="utf-8"))
     bench = Bench(campaign)
@@ -224,7 +254,8 @@ def main():
     priced = used[used["run"].isin(told["run"])]
     product_of = {run: results[run]["contained"].n * sum(part.n for part in bench.charges[run]) for run in priced["run"]}
     filter_cost = price(prices["labour"]) * priced["filter_minutes"].sum() / sum(product_of.values())
-    found = {
+    made = costs_of_made(priced, campaign, left, {run: bench.charges[run] for run in priced["run"]}, results)
+    found = made | {
         "gain_logged": logged.n,
         "gain_logged_u": logged.s,
         "gain_attended": by_attended.n,

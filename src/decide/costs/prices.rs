@@ -19,6 +19,8 @@ pub struct PriceBook {
     pub oxidant: Option<Measured>,
     /// Product when bought [currency/g].
     pub product: Option<Measured>,
+    /// Delivery of bought product [currency/order].
+    pub delivery: Option<Measured>,
     /// Labour [currency/min].
     pub labour: Option<Measured>,
     /// Heat [currency/run].
@@ -87,6 +89,7 @@ impl PriceBook {
             feed: of(stated.feed, "feed"),
             oxidant: of(stated.oxidant, "oxidant"),
             product: of(stated.product, "product"),
+            delivery: of(stated.delivery, "delivery"),
             labour: of(stated.labour, "labour"),
             disposal: of(stated.residue_disposal, "residue disposal"),
             off_spec: match campaign.recycling.as_ref().map(|plan| plan.off_spec) {

@@ -226,6 +226,17 @@ fn one_run_with_every_key_of_residue_says_what_is_missing() {
         ("baseline = \"muffle\"", "baseline = \"torch\""),
         ("baseline = \"chill\"", "baseline = \"spirit\""),
         ("never = [{ heating = \"torch\", route = \"spirit\" }]", ""),
+        (
+            "effects = [\"heating\", \"oxidant_excess\", \"route\", \"residue_ratio\"]",
+            "effects = []",
+        ),
+        ("joint = [[\"route\", \"residue_ratio\"]]", "joint = []"),
+        ("curved = { oxidant_excess = 2 }", "curved = {}"),
+        ("blocks = [\"lot\"]", "blocks = []"),
+        (
+            "candidates = [[\"heating\", \"oxidant_excess\"], [\"route\", \"oxidant_excess\"]]",
+            "candidates = []",
+        ),
     ]);
     let log = std::fs::read_to_string(demo.path().join("runs.csv")).expect("the runs");
     let lines: Vec<&str> = log.lines().take(2).collect();

@@ -16,6 +16,8 @@ const DIGITS: f64 = 12.0;
 /// Digits asked of what rests on the fitted yields: the fit that knows the measurement stops where a value moves by less than
 /// 1e-10 of its standard error, and the gain is a small difference of such values.
 const DIGITS_OF_FIT: f64 = 7.0;
+/// Digits asked of errors that come from differences of large sums.
+const DIGITS_OF_ERRORS: f64 = 10.0;
 
 fn bluestone() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("data-demo/bluestone")
@@ -135,6 +137,31 @@ fn the_gain_with_handling_in_the_log_and_with_time_that_is_attended_is_an_indepe
     });
     let more = number(expected, "attended_per_gram");
     check_digits("  attended", after - before, more, DIGITS_OF_FIT);
+}
+
+#[test]
+fn the_cost_of_a_gram_made_holds_how_runs_differ_as_an_independent_calculation_has_it() {
+    let costs = residuum_json("report", &bluestone())["costs"].take();
+    let (campaign, expected) = (&costs["campaign"], &independent()["expected"]);
+    let choice = &campaign["make_or_buy"];
+    for (found, key) in [
+        (&campaign["per_gram"], "cost_per_gram"),
+        (
+            &campaign["per_gram_on_specification"],
+            "cost_to_specification",
+        ),
+        (&choice["with_labour"]["per_gram"], "cost_to_specification"),
+        (&choice["without_labour"]["per_gram"], "cost_without_labour"),
+    ] {
+        check_digits(key, number(found, "value"), number(expected, key), DIGITS);
+        let u = number(expected, &format!("{key}_u"));
+        check_digits("  u", number(found, "u"), u, DIGITS_OF_ERRORS);
+    }
+    // Bought at 18 a kilogram, with 24 for an hour: the hours that the difference pays.
+    let without = number(expected, "cost_without_labour");
+    let hours = number(&choice["hours"], "value");
+    check_digits("  hours", hours, (18.0 - 1000.0 * without) / 24.0, DIGITS);
+    assert_eq!(choice["with_labour"]["choice"], "buy");
 }
 
 #[test]
