@@ -4,6 +4,7 @@
 //! This module never adds up a cost.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
+use crate::decide::Choice;
 use crate::measured::Measured;
 
 /// Grams in a kilogram: people read prices per kilogram.
@@ -33,8 +34,28 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         let more = gained.clone() * -1.0;
         figures.push(figure(FigureOf::MoreThanBuying, &more));
     }
+    let choice = campaign.make_or_buy.as_ref();
+    if let Some(choice) = choice {
+        let made = [
+            (FigureOf::CostToSpecification, Some(&choice.counted)),
+            (FigureOf::CostWithoutLabour, choice.uncounted.as_ref()),
+        ];
+        let made = made
+            .into_iter()
+            .filter_map(|(what, made)| Some((what, made?)));
+        figures.extend(made.map(|(what, made)| figure(what, &made.per_gram)));
+    }
+    let is_open = choice.is_some_and(|choice| choice.counted.choice == Choice::Open);
     if costs.not_counted.is_empty() && costs.without_a_cost.is_empty() {
-        return Answer::with(question, figures, None, Vec::new());
+        let reason = is_open.then_some(WhyOpen::MakeOrBuy);
+        let answer = Answer::with(question, figures, reason, Vec::new());
+        return match is_open {
+            true => Answer {
+                status: Status::PartlyOpen,
+                ..answer
+            },
+            false => answer,
+        };
     }
     let (reason, to_do) = (Some(WhyOpen::NotAllCounted), vec![ToDo::StatePrices]);
     Answer {

@@ -99,8 +99,8 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         Doubt::PlannedOrNotLogged { .. } => {
             matches!(question, Question::Given | Question::Next)
         }
-        // A price.
-        Doubt::PriceOfLotNotReadable { .. } => {
+        // A price, or what is paid.
+        Doubt::Money(_) | Doubt::PriceOfLotNotReadable { .. } => {
             matches!(question, Question::Residue | Question::Cost)
         }
     }

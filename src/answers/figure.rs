@@ -68,6 +68,10 @@ pub enum FigureOf {
     Flags,
     /// Cost of a kilogram of contained product.
     CostPerKilogram,
+    /// Cost of a kilogram made to specification, own labour counted.
+    CostToSpecification,
+    /// The same without own labour.
+    CostWithoutLabour,
     /// What a kilogram costs more to make than to buy.
     MoreThanBuying,
 }

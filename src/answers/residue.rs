@@ -4,7 +4,7 @@
 //! This module never computes a gain.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{Amount, Claim, RecyclingVerdict, Settling, Unanswered};
+use crate::decide::{Amount, Claim, CostKind, NotCounted, RecyclingVerdict, Settling, Unanswered};
 use crate::regression::Interval;
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -34,8 +34,17 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     ];
     let reason = match money.verdict {
         RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay => {
-            let is_open = !money.way_is_stated && money.opposite().next().is_some();
-            is_open.then_some(WhyOpen::ValuedOtherwise)
+            let untold = NotCounted::NotTold(CostKind::Labour);
+            match () {
+                () if !money.way_is_stated && money.ways_disagree() => {
+                    Some(WhyOpen::ValuedOtherwise)
+                }
+                () if money.handling_decides() => Some(WhyOpen::HandlingUnsaid),
+                () if money.not_counted.contains(&untold) && money.terms.handling == 0.0 => {
+                    Some(WhyOpen::LabourUntold)
+                }
+                () => None,
+            }
         }
         RecyclingVerdict::NotSettled | RecyclingVerdict::TooClose => {
             Some(WhyOpen::GainMayBeNothing)
@@ -46,7 +55,10 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         _ => Vec::new(),
     };
     let shaken = basis.firmness.shaken(Claim::Residue);
-    let is_partly_open = matches!(reason, Some(WhyOpen::ValuedOtherwise));
+    let is_partly_open = matches!(
+        reason,
+        Some(WhyOpen::ValuedOtherwise | WhyOpen::HandlingUnsaid | WhyOpen::LabourUntold)
+    );
     let answer = Answer::with(question, figures, reason, to_do);
     match is_partly_open {
         true => Answer {

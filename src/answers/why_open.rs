@@ -71,6 +71,10 @@ pub enum WhyOpen {
     GainMayBeNothing,
     /// Valued in another way the gain of a charged run has the other sign, and the campaign file says of none that it counts.
     ValuedOtherwise,
+    /// The verdict hangs on whether the labour log holds the time to handle residue, and nothing says so.
+    HandlingUnsaid,
+    /// Labour is paid, and nothing tells how much more of it a charged run takes.
+    LabourUntold,
     /// What the best settings need is missing; the first piece.
     NoSettings(Option<Box<Gap>>),
     /// No settings within the limits give the purity that is asked for often enough.
@@ -91,6 +95,8 @@ pub enum WhyOpen {
     NoPrices,
     /// Something that was paid for has no price, or a run no cost.
     NotAllCounted,
+    /// Whether making or buying costs less is not known.
+    MakeOrBuy,
     /// No cost can be worked out.
     NoCost(NoCost),
 }

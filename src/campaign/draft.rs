@@ -222,6 +222,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
     let declared = responses.iter().map(|response| response.name.as_str());
     let names = own.iter().copied().chain(declared);
     let response_names: Vec<String> = names.map(str::to_string).collect();
+    let prices = root.table_if_there("prices", money::prices);
     let texts = |table, key| values(root.table(table, |of| of.texts(key)).unwrap_or_default());
     Campaign {
         file: file.to_string(),
@@ -237,8 +238,10 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         titration: root.table_if_there("titration", |section| {
             titration::titration(section, chemistry)
         }),
-        prices: root.table_if_there("prices", money::prices),
-        recycling: root.table_if_there("recycling", money::recycling),
+        recycling: root.table_if_there("recycling", |section| {
+            money::recycling(section, &responses, prices.as_ref())
+        }),
+        prices,
         solubility: root.table_if_there("solubility", aims::solubility),
         soak_above: root.table("readings", |readings| readings.number_within("above")),
         shelf: root.table("shelf", shelf),

@@ -214,6 +214,7 @@ pub const KEYS: &[Key] = keys! {
         "feed" Price("kg"), "", None, "the price of feed";
         "oxidant" Price("kg"), "", None, "the price of oxidant";
         "product" Price("kg"), "", None, "the price of product when bought";
+        "delivery" Price("order"), "", None, "the price of the delivery of an order of bought product, whatever its size";
         "labour" Price("h"), "", None, "the price of labour";
         "heat" Price("run"), "", None, "the price of heat, one for all or a table by a choice";
         "other" Table, "", None, "the prices of further reagents by their columns of the runs log";
@@ -234,7 +235,13 @@ pub const KEYS: &[Key] = keys! {
         "cycles" Whole(1), "", Some(USUAL_CYCLES as f64), "how many cycles are looked ahead";
         "bleed" Number(0.0, 1.0), "1", None, "the share of the residue thrown away each cycle; found where it is absent";
         "value" Words(&["product", "feed", "runs"]), "", None, "whether extra product, fresh feed saved or runs not made are valued; extra product where it is absent, and the answer is then open where another way says the opposite";
-        "off_spec" Words(&["sold", "worthless"]), "", None, "what happens to product that misses the specification";
+        "handling" Words(&["logged", "extra"]), "", None, "whether the labour that charged runs log holds `residue_handling` already or it comes besides; where labour is logged of charged runs and nothing says so, both gains are shown";
+        "attended" Texts, "", None, "the responses that are times and paid as labour, besides the labour that is logged";
+        "off_spec" Price("kg"), "", None, "what becomes of product that misses the specification: `sold` like all other, `worthless`, sold at a price of its own, or a table of its rework; sold where it is absent";
+    }
+    in "recycling.off_spec" {
+        "cost" Price("kg"), "", None, "the cost of recrystallising product off specification";
+        "loss" Number(0.0, 1.0), "1", None, "the share of it that is lost by that, above 0";
     }
     in "solubility" {
         "product" Formula, "", None, "the salt as its solubility is stated";

@@ -35,7 +35,7 @@ pub use figure::Stated;
 pub use keys::{KEYS, Key, KeyHolds};
 pub use limits::{Limits, NeverIs, NeverPart};
 pub use model::{CurvePlan, FitMethod, ModelPlan};
-pub use money::{Heat, OffSpec, Prices, Recycling, RecyclingValue};
+pub use money::{Handling, Heat, OffSpec, Prices, Recycling, RecyclingValue};
 pub use price::{Per, Price, PriceUnit, StatedPrice};
 pub use run_rules::{CusumPlan, RunRule};
 pub use same_as::Spelling;

@@ -21,13 +21,17 @@ pub enum Per {
     Minute,
     /// One run.
     Run,
+    /// One order of bought product.
+    Order,
 }
 
 impl Per {
     /// What a word such as `kg`, `h` or `run` counts, and how many of these it is.
     fn named(word: &str) -> Option<(Per, f64)> {
-        if word == "run" {
-            return Some((Per::Run, 1.0));
+        match word {
+            "run" => return Some((Per::Run, 1.0)),
+            "order" => return Some((Per::Order, 1.0)),
+            _ => {}
         }
         let unit = Unit::named(word)?;
         match unit.dimension {

@@ -4,8 +4,8 @@
 //! This module never says a doubt in words and never judges whether it matters.
 
 use super::parts_of_doubts::{
-    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, NotCounted, PlusMinus,
-    Prediction, RunWithout, Sample, ScatterAtLevel, SpeltAlike, Suspect,
+    AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, MoneyDoubt, NotCounted,
+    PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, SpeltAlike, Suspect,
 };
 use super::reason::{NoLimits, Reason};
 use super::slip::{Likely, ResultOf, Slip};
@@ -127,6 +127,8 @@ pub enum Doubt {
     },
     /// Levels of a choice differ only in case, blanks, hyphens or an ending, and count as different.
     LevelsSpeltAlike(SpeltAlike),
+    /// What the campaign file says of prices and paid times.
+    Money(MoneyDoubt),
     /// The price of a lot is no price.
     PriceOfLotNotReadable {
         /// The lots log.

@@ -11,8 +11,8 @@ mod slip;
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
     AtAnEnd, BalancePart, Discordance, Ends, ForetoldOf, Found, LevelWritten, LotsPlannedOn,
-    MissingLimit, NotCounted, OddRun, PairAgainst, PlusMinus, Prediction, RunWithout, SameAsPlace,
-    Sample, ScatterAtLevel, SpeltAlike, Suspect,
+    MissingLimit, MoneyDoubt, NotCounted, OddRun, PairAgainst, PlusMinus, Prediction, RunWithout,
+    SameAsPlace, Sample, ScatterAtLevel, SpeltAlike, Suspect,
 };
 pub use reason::{NoLimits, Reason};
 pub use slip::{Against, Likely, Part, ResultOf, Slip, SlipOf, Weight, WouldBe};

@@ -12,6 +12,32 @@ pub struct PlusMinus {
     pub half_width: f64,
 }
 
+/// What is doubtful about prices and paid times.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum MoneyDoubt {
+    /// Charged runs log labour, `residue_handling` is stated, and nothing says whether the log holds these minutes.
+    HandlingUnsaid {
+        /// Minutes of a run.
+        minutes: f64,
+    },
+    /// The campaign file says that charged runs log the time to handle residue, and none logs labour.
+    HandlingNotLogged,
+    /// Product off specification has a price above that of the product.
+    OffSpecDearer {
+        /// Its price [currency/kg].
+        off_spec: f64,
+        /// That of the product [currency/kg].
+        product: f64,
+    },
+    /// Rework costs more than what it saves is worth.
+    ReworkAtALoss {
+        /// What it costs [currency/kg].
+        cost: f64,
+        /// What is left of a kilogram is worth so much [currency].
+        product: f64,
+    },
+}
+
 /// Both ends of an interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ends {

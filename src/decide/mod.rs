@@ -25,8 +25,9 @@ mod yields;
 pub use aim::{Aimed, Direction, Gap, HowSettled, RangeEnd};
 pub use balance::{Part, Went};
 pub use costs::{
-    CampaignCost, CostKind, CostPart, Costs, HeatPrices, NoCost, NotCounted, Paid, PriceBook,
-    ReagentPrice, RunCost, WithoutCost, WorthUnknown, costs,
+    CampaignCost, Choice, CostKind, CostPart, Costs, HandlingStands, HeatPrices, Labour, Made,
+    MakeOrBuy, NoCost, NotCounted, Paid, PriceBook, ReagentPrice, RunCost, Turning, WithoutCost,
+    WorthUnknown, costs, doubts_of_money,
 };
 pub use evidence::{Material, margin};
 pub use findings::Findings;
@@ -44,9 +45,9 @@ pub use next::{
 pub use plannable::barred;
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BLEEDS, BestBleed, BreakEven, Cycle, CycleGain, Cycles,
-    DRAWS_OF_GAIN, Figure, Gain, Influence, Limit, Map as RecyclingMap, Money, Never, NoCycles,
-    NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained, Settling, Shares,
-    SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, recycling,
+    DRAWS_OF_GAIN, Figure, Gain, Handled, Influence, Limit, Map as RecyclingMap, Money, Never,
+    NoCycles, NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained, Settling,
+    Shares, SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, recycling,
     residue_factor, residue_gain,
 };
 pub use repeatability::{Repeatability, same_within};

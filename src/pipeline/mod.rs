@@ -34,8 +34,8 @@ use crate::answers::answers;
 use crate::campaign::{Campaign, CampaignDraft, FileText};
 use crate::caveat::{Caveat, Doubt};
 use crate::decide::{
-    Grounds, Material, ModelSet, RUNS_PLANNED, beside, costs, doubted_runs, findings, firmness,
-    next_runs,
+    Grounds, Material, ModelSet, RUNS_PLANNED, beside, costs, doubted_runs, doubts_of_money,
+    findings, firmness, next_runs,
 };
 use crate::drift::Drifts;
 use crate::error::{Error, Faults};
@@ -149,6 +149,11 @@ pub fn analyse(
         .then(|| next_runs(&material, &findings, bench.as_ref(), asked.planned));
     let mut caveats = runs.caveats.clone();
     caveats.extend(fitted.caveats);
+    caveats.extend(
+        costs
+            .iter()
+            .flat_map(|costs| doubts_of_money(&campaign, costs)),
+    );
     let amounts = otherwise::straight(&campaign, &runs, false);
     let untold = (!amounts.is_empty() && !models.responses.is_empty())
         .then(|| Caveat::of_campaign(Doubt::BendUntold { amounts }));

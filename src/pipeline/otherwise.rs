@@ -8,8 +8,8 @@ use super::fit_models::params_of;
 use super::logit;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
-    AimOf, Costs, FEWEST_DEGREES, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
-    same_within,
+    AimOf, Costs, FEWEST_DEGREES, Labour, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
+    residue_factor, same_within,
 };
 use crate::regression::{
     Asking, FitData, FittedModel, ModelParams, asked_otherwise, connected, robust,
@@ -70,19 +70,27 @@ pub(super) fn otherwise(
         })
     });
     let responses: Vec<Asked> = of_responses.collect();
-    let of_cost = models.side.cost.as_ref().zip(costs);
-    let cost = of_cost.filter(|_| AimOf::of(campaign) == AimOf::Cost);
-    let cost = cost.map(|(model, costs)| {
-        let values = costs.per_gram_of_runs();
-        let (mut params, data) = asked(&model.response, &model.unit, &values);
+    // A model beside those of responses, where it counts.
+    let side = [&models.side.cost, &models.side.labour].map(Option::as_ref);
+    let beside = |of: usize, values: &[Option<f64>]| {
+        let model = side[of]?;
+        let (mut params, data) = asked(&model.response, &model.unit, values);
         params.scale = model.scale;
-        Asked {
+        Some(Asked {
             places: place(&data),
             model,
             params,
             data,
-        }
-    });
+        })
+    };
+    let aim = AimOf::of(campaign);
+    let of_cost = costs.filter(|_| aim == AimOf::Cost);
+    let cost = of_cost.and_then(|costs| beside(0, &costs.per_gram_of_runs()));
+    // Labour is part of what residue gains, where it is paid.
+    let is_paid = costs.is_some_and(|costs| costs.prices.labour.is_some());
+    let counts = aim == AimOf::Labour || is_paid && residue_factor(campaign).is_some();
+    let labour = counts.then(|| Labour::of(campaign, runs).known());
+    let labour = labour.and_then(|minutes| beside(1, &minutes));
     let changed = |how: Otherwise, asking: &dyn Fn(&Asked) -> Option<FittedModel>| {
         let mut found = models.clone();
         let mut all = found.responses.iter_mut().chain(&mut found.side.declared);
@@ -94,9 +102,12 @@ pub(super) fn otherwise(
                 any = true;
             }
         }
-        if let Some(model) = cost.as_ref().and_then(asking) {
-            found.side.cost = Some(model);
-            any = true;
+        let side = &mut found.side;
+        for (of, place) in [(&cost, &mut side.cost), (&labour, &mut side.labour)] {
+            if let Some(model) = of.as_ref().and_then(asking) {
+                *place = Some(model);
+                any = true;
+            }
         }
         any.then_some(OtherModels { how, models: found })
     };

@@ -10,7 +10,7 @@ use super::logit;
 use super::otherwise::pairs;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
-    CostKind, Costs, ModelSet, ResponseModel, SideModels, YIELD, costs, residue_factor,
+    CostKind, Costs, Labour, ModelSet, ResponseModel, SideModels, YIELD, costs, residue_factor,
 };
 use crate::error::Faults;
 use crate::regression::{Asking, FittedModel, ModelParams, ResponseScale, asked_otherwise};
@@ -57,6 +57,7 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
         let feed = run.charge.feed_mass.filter(|feed| *feed > 0.0)?;
         Some(what / feed)
     };
+    let labour = Labour::of(campaign, runs).known();
     let per_gram = |costs: &Costs| format!("{}/g", costs.prices.currency);
     let unnamed = runs
         .responses
@@ -74,7 +75,7 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
                 per_feed(run, reagents.value())
             })
         }),
-        labour: side("labour", "min".into(), &|_, run| run.labour),
+        labour: side("labour", "min".into(), &|position, _| labour[position]),
         residue_out: side("residue left", "g/g".into(), &|_, run| {
             let out = run.charge.residue_out.filter(|_| run.balance.closes());
             per_feed(run, out?)

@@ -135,6 +135,12 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::ValuedOtherwise => {
             "valued in another way it is the opposite, and `[recycling] value` does not say which counts".into()
         }
+        WhyOpen::HandlingUnsaid => {
+            "it hangs on whether the labour log holds `residue_handling` already, and `[recycling] handling` does not say so".into()
+        }
+        WhyOpen::LabourUntold => {
+            "labour is paid, and nothing tells how much more of it a charged run takes".into()
+        }
         WhyOpen::NoSettings(Some(gap)) => naming(&missing(gap)),
         WhyOpen::NoSettings(None) => "no settings can be looked at".into(),
         WhyOpen::NoSettingsMeet => {
@@ -150,6 +156,7 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::FewRuns => "so few runs show only a large drift".into(),
         WhyOpen::NoPrices => "there are no prices".into(),
         WhyOpen::NotAllCounted => "what is not counted would add to it".into(),
+        WhyOpen::MakeOrBuy => "whether making or buying costs less is not settled".into(),
         WhyOpen::NoCost(reason) => naming(&no_cost(reason)),
     }
 }

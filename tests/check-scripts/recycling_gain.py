@@ -128,6 +128,36 @@ def yields_at(fit, results, rows):
     return [row @ fit.coefficients + part + extra for row, part, extra in zip(rows, known, own)]
 
 
+def costs_of_made(priced, campaign, left, charges, results):
+    """Cost of a gram of all product, and of what met the specification, with and without labour; runs left out one by one."""
+    prices = campaign["prices"]
+    lots = read("lots.csv").set_index("lot")["price"]
+    (heated,) = prices["heat"].items()
+    labour = (priced["labour"] + 3.0 * (priced["residue_mass"] > 0)) * price(prices["labour"])
+    assert price(prices["residue_handling"]) == 3.0
+    rest = priced["feed"] * priced["lot"].map(lots) / 1000.0
+    rest += priced["oxidant_mass"] * price(prices["oxidant"])
+    rest += sum(priced[column] * price(text) for column, text in prices["other"].items())
+    rest += priced[heated[0]].map({level: float(text.split()[0]) for level, text in heated[1].items()})
+    rest += (priced["run"].map(left) - priced["residue_mass"]) * price(prices["residue_disposal"])
+    whole = [results[run]["contained"] * sum(charges[run]) for run in priced["run"]]
+    meets = [results[run]["purity"].n >= campaign["campaign"]["purity_spec"] for run in priced["run"]]
+    good = [grams if met else ufloat(0.0, 0.0) for grams, met in zip(whole, meets)]
+    found = {}
+    for name, costs, grams in [
+        ("cost_per_gram", rest + labour, whole),
+        ("cost_to_specification", rest + labour, good),
+        ("cost_without_labour", rest, good),
+    ]:
+        costs, values = costs.to_numpy(float), np.array([part.n for part in grams])
+        ratio = costs.sum() / sum(grams)
+        without = (costs.sum() - costs) / (values.sum() - values)
+        count = len(costs)
+        error = ((count - 1) / count * ((without - without.mean()) ** 2).sum()) ** 0.5
+        found |= {name: ratio.n, f"{name}_u": (ratio.s**2 + error**2) ** 0.5}
+    return found
+
+
 def main():
     campaign = tomllib.loads((CAMPAIGN / "campaign.toml").read_text(encoding="utf-8"))
     bench = Bench(campaign)
@@ -175,10 +205,18 @@ def main():
     told = all_runs[[run in left.index and closed(run) for run in all_runs["run"]]]
     out_fit = Fit(told, (told["run"].map(left) / told["feed"]).to_numpy(), campaign, none)
 
+    # What charged runs log more of labour, alone and with the time at the filter paid as labour.
+    worked = all_runs[all_runs["labour"].notna()]
+    labour_fit = Fit(worked, worked["labour"].to_numpy(float), campaign, none)
+    attended = worked[worked["filter_minutes"].notna()]
+    both = (attended["labour"] + attended["filter_minutes"]).to_numpy(float)
+    attended_labour = Fit(attended, both, campaign, none).difference(ratio)
+
     terms = {
         "product": extra * price(prices["product"]),
         "oxidant": -per_product * mass * ratio * residue_content * price(prices["oxidant"]),
         "reagents": -mass * reagent_fit.difference(ratio),
+        "labour": -price(prices["labour"]) * labour_fit.difference(ratio),
         "handling": ufloat(-price(prices["residue_handling"]) * price(prices["labour"]), 0.0),
         "disposal": price(prices["residue_disposal"]) * mass * (ratio - out_fit.difference(ratio)),
     }
@@ -195,11 +233,10 @@ def main():
         (mass - less) * feed_price
         - per_product * (less * content - mass * feed_content.n) * price(prices["oxidant"])
         - (less * reagent_fit.mean(ratio) - mass * reagents_without)
+        + terms["labour"].n
         + terms["handling"].n
         + price(prices["residue_disposal"]) * (ratio * less - (less * out_fit.mean(ratio) - mass * out_without))
     )
-    worked = all_runs[all_runs["labour"].notna()]
-    labour_fit = Fit(worked, worked["labour"].to_numpy(float), campaign, none)
     (heated,) = prices["heat"].items()
     heat = used[heated[0]].map({level: float(text.split()[0]) for level, text in heated[1].items()}).mean()
     run = (
@@ -210,7 +247,22 @@ def main():
         + price(prices["residue_disposal"]) * mass * out_without
     )
     by_runs = run * extra.n / product_without + sum(terms[name].n for name in terms if name != "product")
-    found = {
+    # The same gain where the labour log holds the handling, and where the time at the filter is paid besides.
+    assert campaign["recycling"]["handling"] == "extra"
+    logged = gain - terms["handling"]
+    by_attended = gain - terms["labour"] - price(prices["labour"]) * attended_labour
+    priced = used[used["run"].isin(told["run"])]
+    product_of = {run: results[run]["contained"].n * sum(part.n for part in bench.charges[run]) for run in priced["run"]}
+    filter_cost = price(prices["labour"]) * priced["filter_minutes"].sum() / sum(product_of.values())
+    made = costs_of_made(priced, campaign, left, {run: bench.charges[run] for run in priced["run"]}, results)
+    found = made | {
+        "gain_logged": logged.n,
+        "gain_logged_u": logged.s,
+        "gain_attended": by_attended.n,
+        "gain_attended_u": by_attended.s,
+        "attended_per_gram": filter_cost,
+        "product_with": (extra + without * mass * feed_content).n,
+        "product_without": product_without,
         "feed_mass": mass,
         "ratio": ratio,
         "feed_content": feed_content.n,

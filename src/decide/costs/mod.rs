@@ -3,10 +3,16 @@
 //! In: runs with what was charged, and `[prices]`. Out: [`Costs`].
 //! This module never counts what has no price, and names it instead.
 
+mod doubts;
+mod labour;
+mod make_or_buy;
 mod of_run;
 mod prices;
 mod reasons;
 
+pub use doubts::doubts_of_money;
+pub use labour::{HandlingStands, Labour};
+pub use make_or_buy::{Choice, Made, MakeOrBuy, Turning};
 pub use of_run::{CostPart, RunCost};
 pub use prices::{HeatPrices, PriceBook, ReagentPrice};
 pub use reasons::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
@@ -22,6 +28,8 @@ pub struct Costs {
     pub prices: PriceBook,
     /// Every source of uncertainty of runs and prices.
     pub sources: Sources,
+    /// Minutes that are paid as labour.
+    pub labour: Labour,
     /// One entry a run, in run order; those set aside are among them.
     pub runs: Vec<RunCost>,
     /// All runs together that count and have a cost and a yield.
@@ -58,6 +66,8 @@ pub struct CampaignCost {
     pub on_spec: Option<f64>,
     /// Cost of a gram of contained product that met the specification [currency/g].
     pub per_gram_on_spec: Option<Measured>,
+    /// Whether to make the product or to buy it, where it has a price.
+    pub make_or_buy: Option<MakeOrBuy>,
     /// What buying a gram costs more than making it [currency/g]; negative where buying is cheaper.
     pub gained_by_making: Option<Measured>,
 }
@@ -66,15 +76,18 @@ pub struct CampaignCost {
 pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
     let mut sources = runs.sources.clone();
     let mut prices = PriceBook::of(campaign, &mut sources)?;
-    let counted = of_run::counted(runs, &prices);
+    let labour = Labour::of(campaign, runs);
+    let counted = of_run::counted(runs, &prices, &labour);
     let of_runs: Vec<RunCost> = (0..runs.results.len())
         .map(|run| of_run::cost(runs, run, &counted, &mut prices, &mut sources))
         .collect();
+    let not_counted = counted.not_counted;
     Some(Costs {
         without_a_cost: without_a_cost(runs, &of_runs),
-        campaign: together(campaign, runs, &of_runs, &prices),
+        campaign: together(campaign, runs, &of_runs, &prices, &mut sources),
         runs: of_runs,
-        not_counted: counted.not_counted,
+        labour,
+        not_counted,
         prices,
         sources,
     })
@@ -114,6 +127,7 @@ fn together(
     runs: &Runs,
     costs: &[RunCost],
     prices: &PriceBook,
+    sources: &mut Sources,
 ) -> Result<CampaignCost, NoCost> {
     let counted = used(runs, costs).filter(|(_, cost)| cost.per_gram.is_ok());
     let counted: Vec<(&RunResult, &RunCost)> = counted.collect();
@@ -131,24 +145,33 @@ fn together(
         .collect();
     parts.sort_by(|a, b| b.cost.value().total_cmp(&a.cost.value()));
     let total = Measured::sum(parts.iter().map(|part| &part.cost));
-    let all = counted
-        .iter()
-        .filter_map(|(_, cost)| cost.contained.as_ref().ok());
-    let all = Measured::sum(all);
-    let on_spec = campaign.purity_spec.map(|spec| {
+    // What each run made, and what of it met the specification.
+    let made = |meets: &dyn Fn(&RunResult) -> bool| -> Vec<(&RunCost, Measured)> {
+        let each = counted.iter().map(|(run, cost)| {
+            let grams = cost.contained.clone().ok().filter(|_| meets(run));
+            (*cost, grams.unwrap_or_default())
+        });
+        each.collect()
+    };
+    let whole = made(&|_| true);
+    let good = campaign.purity_spec.map(|spec| {
         let meets = |purity: &Measured| purity.value() >= spec;
-        let good = counted
-            .iter()
-            .filter(|(run, _)| run.purity.as_ref().is_ok_and(meets));
-        Measured::sum(good.filter_map(|(_, cost)| cost.contained.as_ref().ok()))
+        made(&|run| run.purity.as_ref().is_ok_and(meets))
     });
-    let per_gram = &total / &all;
+    let grams = |made: &[(&RunCost, Measured)]| Measured::sum(made.iter().map(|(_, grams)| grams));
+    let all = grams(&whole);
+    let on_spec = good.as_deref().map(grams);
+    let mut per_gram = |made: &[(&RunCost, Measured)]| {
+        make_or_buy::per_gram(made, &|_| true, sources).map(|(per_gram, _)| per_gram)
+    };
+    let per_gram_on_spec = good.as_deref().and_then(&mut per_gram);
+    let per_gram = per_gram(&whole).ok_or(NoCost::NoProduct)?;
+    let to_sell = good.as_deref().unwrap_or(&whole);
+    let confidence = campaign.confidence();
     Ok(CampaignCost {
+        make_or_buy: make_or_buy::make_or_buy(to_sell, prices, sources, confidence),
         runs: counted.len(),
-        per_gram_on_spec: on_spec
-            .as_ref()
-            .filter(|grams| grams.value() > 0.0)
-            .map(|grams| &total / grams),
+        per_gram_on_spec,
         on_spec: on_spec.map(|grams| grams.value() / all.value()),
         gained_by_making: prices.product.as_ref().map(|bought| bought - &per_gram),
         per_gram,

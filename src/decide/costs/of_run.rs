@@ -3,8 +3,10 @@
 //! In: what was charged into a run, and prices. Out: [`RunCost`], kind by kind.
 //! This module never takes a mass that was not logged for zero: such a run has no cost, with the reason.
 
+use super::labour::{HandlingStands, Labour};
 use super::prices::{HeatPrices, PriceBook};
 use super::reasons::{CostKind, NoCost, NotCounted, Paid};
+use crate::campaign::Handling;
 use crate::measured::{Measured, Sources};
 use crate::runs::{FactorColumn, Outcome, RunResult, Runs};
 
@@ -47,6 +49,7 @@ pub(super) struct Counted<'a> {
     reagents: Vec<usize>,
     /// The choice whose level decides what heat costs.
     heated_by: Option<&'a FactorColumn>,
+    labour: &'a Labour,
     pub not_counted: Vec<NotCounted>,
 }
 
@@ -62,7 +65,7 @@ impl Counted<'_> {
 }
 
 /// Decides what is counted: what has a price and is logged by some run.
-pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook) -> Counted<'a> {
+pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook, labour: &'a Labour) -> Counted<'a> {
     let any = |logs: fn(&RunResult) -> bool| runs.counted().any(logs);
     let mut found = Counted {
         kinds: Vec::new(),
@@ -71,6 +74,7 @@ pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook) -> Counted<'a> {
             HeatPrices::ByLevel { factor, .. } => runs.factor(factor),
             _ => None,
         },
+        labour,
         not_counted: Vec::new(),
     };
     let feed_price = prices.feed.is_some() || any(|run| run.charge.feed_price.is_some());
@@ -106,10 +110,16 @@ pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook) -> Counted<'a> {
         }
         heat => found.judge(CostKind::Heat, !matches!(heat, HeatPrices::None), true),
     }
-    let labour = prices.labour.is_some();
-    found.judge(CostKind::Labour, labour, any(|run| run.labour.is_some()));
+    let is_paid = prices.labour.is_some();
+    let is_logged = labour.is_logged(runs, |_| true);
+    found.judge(CostKind::Labour, is_paid, is_logged);
     if any(|run| run.charge.residue_mass > 0.0) {
-        match (prices.handling, labour) {
+        match (prices.handling, is_paid) {
+            // These minutes are paid as labour already.
+            _ if labour.handling == HandlingStands::Known(Handling::Logged) => {}
+            (Some(_), true) if matches!(labour.handling, HandlingStands::Unsaid(_)) => {
+                found.not_counted.push(NotCounted::HandlingMayBeLogged);
+            }
             (Some(_), true) => found.kinds.push(CostKind::ResidueHandling),
             (Some(_), false) => found.not_counted.push(NotCounted::HandlingWithoutLabour),
             (None, _) => found.not_counted.push(NotCounted::HandlingWithoutTime),
@@ -215,7 +225,14 @@ fn of_kind(
                 })
             }
         },
-        CostKind::Labour => times(run.labour, prices.labour.as_ref(), Paid::Labour),
+        CostKind::Labour => {
+            let minutes = counted.labour.minutes[position].clone();
+            times(
+                Some(minutes.map_err(NoCost::NotLogged)?),
+                prices.labour.as_ref(),
+                Paid::Labour,
+            )
+        }
         CostKind::ResidueHandling => {
             let charges = charge.residue_mass > 0.0;
             let minutes = if charges { prices.handling } else { Some(0.0) };

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::campaign::{Campaign, Heat, Price};
+use crate::campaign::{Campaign, Heat, OffSpec, Price};
 use crate::measured::{Distribution, Measured, Sources};
 
 /// The prices of a campaign, ready to be multiplied.
@@ -19,6 +19,8 @@ pub struct PriceBook {
     pub oxidant: Option<Measured>,
     /// Product when bought [currency/g].
     pub product: Option<Measured>,
+    /// Delivery of bought product [currency/order].
+    pub delivery: Option<Measured>,
     /// Labour [currency/min].
     pub labour: Option<Measured>,
     /// Heat [currency/run].
@@ -27,6 +29,9 @@ pub struct PriceBook {
     pub reagents: Vec<ReagentPrice>,
     /// Getting rid of residue [currency/g].
     pub disposal: Option<Measured>,
+    /// What a gram of product off specification brings beside the share of it that counts as product [currency/g]; negative
+    /// where that share takes rework.
+    pub off_spec: Measured,
     /// Handling of residue in a run that charges it \[min\].
     pub handling: Option<f64>,
     /// Prices of single lots and of mixtures of them by what they are, so that one price has one error.
@@ -84,8 +89,14 @@ impl PriceBook {
             feed: of(stated.feed, "feed"),
             oxidant: of(stated.oxidant, "oxidant"),
             product: of(stated.product, "product"),
+            delivery: of(stated.delivery, "delivery"),
             labour: of(stated.labour, "labour"),
             disposal: of(stated.residue_disposal, "residue disposal"),
+            off_spec: match campaign.recycling.as_ref().map(|plan| plan.off_spec) {
+                Some(OffSpec::Price(price)) => number(price, "product off specification", sources),
+                Some(OffSpec::Rework { cost, .. }) => number(cost, "rework", sources) * -1.0,
+                Some(OffSpec::Sold | OffSpec::Worthless) | None => Measured::exact(0.0),
+            },
             heat: match &stated.heat {
                 None => HeatPrices::None,
                 Some(Heat::Same(price)) => HeatPrices::Same(number(*price, "heat", sources)),

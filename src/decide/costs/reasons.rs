@@ -37,6 +37,8 @@ pub enum NotCounted {
     HandlingWithoutLabour,
     /// No time is stated for handling residue.
     HandlingWithoutTime,
+    /// Nothing says whether the labour of charged runs holds the time to handle residue.
+    HandlingMayBeLogged,
     /// What the product is worth has no price.
     ProductWithoutPrice,
     /// No model tells how much more a charged run takes or leaves of it.
@@ -52,6 +54,8 @@ pub enum WorthUnknown {
     NoSpecification,
     /// No model of purity tells it.
     NoModel,
+    /// What it brings cannot be held against the price of the product, which is not stated.
+    NoPrice,
 }
 
 /// What is paid for, as the runs log or the campaign names it.
@@ -67,6 +71,8 @@ pub enum Paid {
     Heat,
     /// Labour of the run itself.
     Labour,
+    /// The time that is attended and stands in the response of this name.
+    Attended(String),
     /// Time for handling residue.
     Handling,
     /// Residue that is got rid of.

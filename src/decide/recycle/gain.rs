@@ -9,12 +9,16 @@
 //!
 //! ```text
 //! C₁ = s₁ y₁ m' (t_f + r t_r)            C₀ = s₀ y₀ m t_f
-//! gain = (C₁ − C₀) p_product + (m − m') p_feed − extra oxidant − extra reagents − handling · p_labour
+//! gain = (C₁ − C₀) p_product + (m − m') p_feed − extra oxidant − extra reagents − (extra labour + handling) · p_labour
 //!        + p_disposal (r m' − extra residue out)
 //! ```
 //!
+//! A share `g` of the product that meets the specification and a gram of the rest that counts as `k` grams of such product and
+//! brings `b` besides make `s = g + (1 − g) k`, and add `b` times what is off specification to the worth of the product; for
+//! equal product that is `s = g + (1 − g) (k + b / p_product)`, product of equal worth.
+//!
 //! For extra product `m' = m`; for fresh feed saved `m'` is such that `C₁ = C₀`. Heat is paid by the run, so a charged run
-//! costs no more of it, and the labour of the run itself is not saved. For runs not made `m' = m`, the same quantity needs
+//! costs no more of it; of the labour of the run itself counts what charged runs log more than others. For runs not made `m' = m`, the same quantity needs
 //! `C₀ / C₁` of the runs, and in place of the worth of product and feed stands `c₀ (C₁ / C₀ − 1)`, with `c₀` the cost of a
 //! run without residue: feed, oxidant, reagents, heat, labour and disposal.
 
@@ -41,6 +45,8 @@ pub enum Figure {
     LabourPrice,
     /// Price of getting rid of residue [currency/g].
     DisposalPrice,
+    /// What product off specification brings beside the share of it that counts as product [currency/g].
+    OffSpecPrice,
     /// Time to handle residue in a charged run \[min\].
     HandlingMinutes,
     /// Further reagents of a run without residue [currency/g fresh feed].
@@ -51,19 +57,21 @@ pub enum Figure {
     ResidueOutWithout,
     /// What a charged run leaves more [g/g fresh feed].
     ResidueOutExtra,
-    /// Share of the product of a charged run that is worth something.
+    /// Share of the product of a charged run that meets the specification; 1 where the rest is sold like it.
     WorthWith,
     /// The same without residue.
     WorthWithout,
     /// Labour of a run without residue \[min\].
     RunLabour,
+    /// What a charged run logs more \[min\].
+    LabourExtra,
     /// Heat of a run \[currency\].
     RunHeat,
 }
 
 impl Figure {
     /// All of them, in their order.
-    pub const ALL: [Figure; 18] = [
+    pub const ALL: [Figure; 20] = [
         Figure::YieldWith,
         Figure::YieldWithout,
         Figure::FeedContent,
@@ -73,6 +81,7 @@ impl Figure {
         Figure::OxidantPrice,
         Figure::LabourPrice,
         Figure::DisposalPrice,
+        Figure::OffSpecPrice,
         Figure::HandlingMinutes,
         Figure::ReagentsWithout,
         Figure::ReagentsExtra,
@@ -81,6 +90,7 @@ impl Figure {
         Figure::WorthWith,
         Figure::WorthWithout,
         Figure::RunLabour,
+        Figure::LabourExtra,
         Figure::RunHeat,
     ];
 }
@@ -116,6 +126,8 @@ pub struct Charged {
     pub feed_mass: f64,
     /// Oxidant that a gram of product in the charge takes [g/g].
     pub oxidant_per_content: f64,
+    /// Share of product off specification that counts as product that meets it.
+    pub off_spec_kept: f64,
     /// What is valued.
     pub value: RecyclingValue,
 }
@@ -137,6 +149,8 @@ pub struct Gain {
     pub oxidant: f64,
     /// Extra further reagents, as a loss.
     pub reagents: f64,
+    /// Extra labour of the run itself, as a loss.
+    pub labour: f64,
     /// Handling, as a loss.
     pub handling: f64,
     /// Disposal saved, or caused where it is negative.
@@ -151,6 +165,7 @@ impl Gain {
             + self.runs
             + self.oxidant
             + self.reagents
+            + self.labour
             + self.handling
             + self.disposal
     }
@@ -162,8 +177,21 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
     let (before, ratio) = (charged.feed_mass, charged.ratio);
     let content_without = before * of(Figure::FeedContent);
     let per_feed = of(Figure::FeedContent) + ratio * of(Figure::ResidueContent);
-    let product_without = of(Figure::WorthWithout) * of(Figure::YieldWithout) * content_without;
-    let per_feed_product = of(Figure::WorthWith) * of(Figure::YieldWith) * per_feed;
+    let off_price = of(Figure::OffSpecPrice);
+    let off_spec = match charged.value {
+        RecyclingValue::Feed | RecyclingValue::Runs if off_price != 0.0 => {
+            charged.off_spec_kept + off_price / of(Figure::ProductPrice)
+        }
+        _ => charged.off_spec_kept,
+    };
+    let usable = |share: f64| share + (1.0 - share) * off_spec;
+    let made = [
+        of(Figure::YieldWith) * per_feed,
+        of(Figure::YieldWithout) * content_without,
+    ];
+    let on_spec = [Figure::WorthWith, Figure::WorthWithout].map(of);
+    let product_without = usable(on_spec[1]) * made[1];
+    let per_feed_product = usable(on_spec[0]) * made[0];
     let feed_mass = match charged.value {
         RecyclingValue::Product | RecyclingValue::Runs => before,
         RecyclingValue::Feed => product_without / per_feed_product,
@@ -187,7 +215,12 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         + of(Figure::DisposalPrice) * before * of(Figure::ResidueOutWithout);
     let [product, runs] = match is_runs {
         true => [0.0, run * extra_product / product_without],
-        false => [extra_product * of(Figure::ProductPrice), 0.0],
+        false => [
+            extra_product * of(Figure::ProductPrice)
+                + off_price
+                    * (feed_mass * made[0] * (1.0 - on_spec[0]) - made[1] * (1.0 - on_spec[1])),
+            0.0,
+        ],
     };
     Gain {
         feed_mass,
@@ -197,6 +230,7 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         feed: (before - feed_mass) * of(Figure::FeedPrice),
         oxidant: -oxidant * of(Figure::OxidantPrice),
         reagents: -reagents,
+        labour: -of(Figure::LabourExtra) * of(Figure::LabourPrice),
         handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
         disposal: of(Figure::DisposalPrice) * (ratio * feed_mass - out),
     }
@@ -229,6 +263,7 @@ mod tests {
             Figure::OxidantPrice => 0.003,
             Figure::LabourPrice => 0.4,
             Figure::DisposalPrice => 0.001,
+            Figure::OffSpecPrice => 0.0,
             Figure::HandlingMinutes => 5.0,
             Figure::ReagentsWithout => 0.001,
             Figure::ReagentsExtra => 0.0002,
@@ -236,6 +271,7 @@ mod tests {
             Figure::ResidueOutExtra => 0.1,
             Figure::WorthWith | Figure::WorthWithout => 1.0,
             Figure::RunLabour => 30.0,
+            Figure::LabourExtra => 0.0,
             Figure::RunHeat => 3.0,
         })
     }
@@ -245,6 +281,7 @@ mod tests {
             ratio: 0.4,
             feed_mass: 500.0,
             oxidant_per_content: 0.1,
+            off_spec_kept: 1.0,
             value,
         }
     }
@@ -262,6 +299,44 @@ mod tests {
         assert!((found.disposal - 0.15).abs() < ROUNDING);
         assert!((found.total() - (1.4 - 0.06 - 0.1 - 2.0 + 0.15)).abs() < ROUNDING);
         assert_eq!(found.feed, 0.0);
+    }
+
+    #[test]
+    fn product_off_specification_brings_its_price_or_what_rework_leaves() {
+        let chances = figures()
+            .with(Figure::WorthWith, 0.7)
+            .with(Figure::WorthWithout, 0.9);
+        let of = |kept: f64, price: f64, value| {
+            let charged = Charged {
+                off_spec_kept: kept,
+                ..charged(value)
+            };
+            gain(&chances.with(Figure::OffSpecPrice, price), &charged)
+        };
+        // By hand: 720 g and 650 g, of which 504 and 585 meet it: 216 and 65 do not, 151 g more.
+        let product = |kept, price| of(kept, price, RecyclingValue::Product).product;
+        assert!((product(0.0, 0.0) + 81.0 * 0.02).abs() < ROUNDING);
+        assert!((product(0.0, 0.012) - (-81.0 * 0.02 + 151.0 * 0.012)).abs() < ROUNDING);
+        assert!((product(1.0, 0.0) - 70.0 * 0.02).abs() < ROUNDING);
+        // Rework at 0.003 a gram with a loss of 0.04 keeps 144.96 g of these.
+        let rework = (-81.0 + 144.96) * 0.02 - 151.0 * 0.003;
+        assert!((product(0.96, -0.003) - rework).abs() < ROUNDING);
+        // For equal product at 0.012: 504 + 216 · 0.6 = 633.6 and 585 + 65 · 0.6 = 624.
+        let feed = of(0.0, 0.012, RecyclingValue::Feed).feed_mass;
+        assert!((feed - 500.0 * 624.0 / 633.6).abs() < ROUNDING);
+        let runs = of(0.0, 0.012, RecyclingValue::Runs).runs;
+        assert!((runs - 17.925 * 9.6 / 624.0).abs() < ROUNDING);
+    }
+
+    #[test]
+    fn labour_that_charged_runs_log_more_is_paid_in_each_way() {
+        // By hand: 3 min at 0.4.
+        for way in RecyclingValue::ALL {
+            let more = figures().with(Figure::LabourExtra, 3.0);
+            let [before, after] = [figures(), more].map(|of| gain(&of, &charged(way)));
+            assert!((after.labour + 1.2).abs() < ROUNDING);
+            assert!((before.total() - after.total() - 1.2).abs() < ROUNDING);
+        }
     }
 
     #[test]

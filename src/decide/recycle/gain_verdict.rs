@@ -6,7 +6,7 @@
 use super::answer::{Amount, Unanswered, Untold, Verdict};
 use super::gain::Figures;
 use super::inputs::Inputs;
-use super::meeting_specification::{Worth, worth};
+use super::meeting_specification::{DRAWS_OF_SPREAD, Worth, counts, worth};
 use super::reference_charge::Case;
 use crate::seeded::{Seeded, stream};
 
@@ -55,9 +55,13 @@ pub(super) fn gained(case: &Case) -> Result<Gained, Unanswered> {
     if let Some(missing) = case.priceless() {
         return Err(missing);
     }
-    let worth = worth(case, DRAWS);
-    let counts = worth.as_ref().filter(|worth| worth.counts);
-    let inputs = inputs(case, counts)?;
+    let draws = match counts(case) {
+        true => DRAWS,
+        false => DRAWS_OF_SPREAD,
+    };
+    let worth = worth(case, draws);
+    let counted = worth.as_ref().filter(|worth| worth.counts);
+    let inputs = inputs(case, counted)?;
     let slopes = inputs.gradient(&inputs.best, &|figures| inputs.gain(figures));
     let spread = inputs.together.spread(&slopes);
     let mut random = Seeded::stream(case.material.seed, stream::GAIN_OF_RESIDUE);
@@ -66,7 +70,7 @@ pub(super) fn gained(case: &Case) -> Result<Gained, Unanswered> {
         .draws(DRAWS, spread.degrees_of_freedom, &mut random);
     let of_draw = |(draw, values): (usize, &Vec<f64>)| {
         let figures = Figures::from(|figure| values[figure as usize]);
-        inputs.gain(&counts.map_or(figures, |worth| worth.drawn(figures, draw)))
+        inputs.gain(&counted.map_or(figures, |worth| worth.drawn(figures, draw)))
     };
     let mut gains: Vec<f64> = drawn.iter().enumerate().map(of_draw).collect();
     gains.sort_by(f64::total_cmp);

@@ -12,7 +12,7 @@ use super::answer::{Amount, SideModel, Untold};
 use super::gain::{Charged, Figure, Figures, gain};
 use super::meeting_specification::Worth;
 use super::reference_charge::Case;
-use crate::campaign::RecyclingValue;
+use crate::campaign::{Handling, RecyclingValue};
 use crate::decide::costs::CostKind;
 use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
@@ -55,7 +55,7 @@ impl Inputs {
             }
             None => [Measured::exact(1.0), Measured::exact(1.0)],
         };
-        let labour = labour(case, &mut sources);
+        let [labour, more_labour] = labour(case, &mut sources);
         let values = Figure::ALL
             .map(|figure| match figure {
                 Figure::YieldWith => yield_with.clone(),
@@ -67,6 +67,7 @@ impl Inputs {
                 Figure::WorthWith => worth_with.clone(),
                 Figure::WorthWithout => worth_without.clone(),
                 Figure::RunLabour => labour.clone(),
+                Figure::LabourExtra => more_labour.clone(),
                 stated => self::stated(case, stated),
             })
             .to_vec();
@@ -154,30 +155,60 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
     let price = match figure {
         Figure::FeedContent => Some(&case.reference.feed_content),
         Figure::ResidueContent => Some(&case.reference.residue_content),
+        Figure::OffSpecPrice => Some(&case.reference.off_spec_price),
         Figure::FeedPrice => case.reference.feed_price.as_ref(),
         Figure::ProductPrice => prices.and_then(|p| p.product.as_ref()),
         Figure::OxidantPrice => prices.and_then(|p| p.oxidant.as_ref()),
         Figure::LabourPrice => prices.and_then(|p| p.labour.as_ref()),
         Figure::DisposalPrice if leaves_residue => prices.and_then(|p| p.disposal.as_ref()),
-        Figure::RunLabour => return labour(case, &mut Sources::default()),
+        Figure::RunLabour | Figure::LabourExtra => {
+            let [without, extra] = labour(case, &mut Sources::default());
+            return if figure == Figure::RunLabour {
+                without
+            } else {
+                extra
+            };
+        }
         Figure::RunHeat => return heat(case),
         Figure::HandlingMinutes => {
-            return Measured::exact(prices.and_then(|p| p.handling).unwrap_or(0.0));
+            // What the labour of charged runs holds already counts there, where anything tells how much it is.
+            let is_held = case.handling == Handling::Logged && case.extra_labour().is_some();
+            let stated = prices.and_then(|p| p.handling).filter(|_| !is_held);
+            return Measured::exact(stated.unwrap_or(0.0));
         }
         _ => None,
     };
     price.cloned().unwrap_or_default()
 }
 
-/// Labour of a run without residue \[min\]; 0 where none is logged or its model cannot tell.
-fn labour(case: &Case, sources: &mut Sources) -> Measured {
-    let model = case.material.models.side.labour.as_ref();
-    let mean = model.and_then(|model| model.estimate(&case.reference.without).ok());
-    mean.map_or_else(Measured::default, |mean| {
-        let degrees = mean.degrees_of_freedom;
-        let source = sources.add("model of labour", Distribution::Normal, degrees);
-        Measured::new(mean.value, source, mean.standard_error.unwrap_or(0.0))
-    })
+/// Labour of a run without residue, and what a charged run logs more \[min\]; 0 where none is logged or its model cannot tell.
+fn labour(case: &Case, sources: &mut Sources) -> [Measured; 2] {
+    let none = || [Measured::default(), Measured::default()];
+    let (reference, model) = (&case.reference, &case.material.models.side.labour);
+    let Some(model) = model else {
+        return none();
+    };
+    let Ok(without) = model.estimate(&reference.without) else {
+        return none();
+    };
+    let extra = case.extra_labour();
+    let between = |one, other| model.covariance(one, other).ok().flatten().unwrap_or(0.0);
+    let own = between(&reference.without, &reference.without);
+    let [shared, more] = match extra {
+        Some(_) => {
+            let both = between(&reference.with, &reference.without);
+            let with = between(&reference.with, &reference.with);
+            [both - own, with - 2.0 * both + own]
+        }
+        None => [0.0, 0.0],
+    };
+    let known = extra.as_ref().unwrap_or(&without);
+    let degrees = known.degrees_of_freedom;
+    let of_model = [own, shared, more.max(0.0)];
+    let errors = errors_of_one("model of labour", of_model, degrees, sources);
+    let means = [without.value, extra.map_or(0.0, |extra| extra.value)];
+    let [without, extra] = means.map(Measured::exact);
+    [&without + &errors[0], &extra + &errors[1]]
 }
 
 /// Heat of a run: the mean of those runs of the model of yield that have a cost of it \[currency\].

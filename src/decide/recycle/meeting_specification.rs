@@ -13,7 +13,7 @@ use crate::regression::{DrawnRuns, FittedModel, Settings};
 use crate::seeded::{Seeded, stream};
 
 /// Draws for how sure a chance is: a standard deviation from so many is known to about one and a half hundredths of itself.
-const DRAWS_OF_SPREAD: usize = 2_000;
+pub(super) const DRAWS_OF_SPREAD: usize = 2_000;
 
 /// Chances that the true purity of a new run meets the specification.
 #[derive(Debug, Clone)]
@@ -24,7 +24,7 @@ pub struct Worth {
     pub with: f64,
     /// Chance for a run without residue.
     pub without: f64,
-    /// Whether product off specification is worth nothing, so that the chances count as money.
+    /// Whether product off specification is worth less than other, so that the chances count as money.
     pub counts: bool,
     /// The same chances for each draw of the means of purity.
     drawn: Vec<[f64; 2]>,
@@ -33,7 +33,7 @@ pub struct Worth {
 }
 
 impl Worth {
-    /// Variance of the chance with residue, covariance of both, variance of that without; zero where they do not count.
+    /// Variance of the chance with residue, covariance of both, variance of that without.
     ///
     /// They are the moments of the drawn chances about their means, divided by the number of draws.
     pub(super) fn covariance(&self) -> [f64; 3] {
@@ -56,29 +56,42 @@ impl Worth {
     }
 }
 
-/// The chances with and without residue, where product off specification is worth nothing, without how sure they are.
+/// The chances with and without residue, where product off specification is worth less, without how sure they are.
 pub(super) fn chances(case: &Case) -> Option<[f64; 2]> {
     let found = worth(case, 0).filter(|_| counts(case))?;
     Some([found.with, found.without])
 }
 
-/// What the chances are and how sure they are, where product off specification is worth nothing.
+/// What the chances are and how sure they are, where product off specification is worth less.
 pub(super) fn counted(case: &Case) -> Option<Worth> {
     worth(case, DRAWS_OF_SPREAD).filter(|worth| worth.counts)
 }
 
-/// Whether product off specification is worth nothing.
-fn counts(case: &Case) -> bool {
+/// Whether product off specification is worth less than other.
+fn is_worth_less(case: &Case) -> bool {
     let plan = case.material.campaign.recycling.as_ref();
-    plan.is_some_and(|plan| plan.off_spec == OffSpec::Worthless)
+    plan.is_some_and(|plan| plan.off_spec != OffSpec::Sold)
 }
 
-/// What is said when product off specification should be worth nothing and no chance of meeting it is known.
+/// Whether the price of the product is known, where product off specification is held against it.
+fn has_price(case: &Case) -> bool {
+    let prices = case.material.costs.map(|costs| &costs.prices);
+    case.reference.off_spec_price.value() == 0.0
+        || prices.is_some_and(|prices| prices.product.as_ref().is_some_and(|p| p.value() > 0.0))
+}
+
+/// Whether the chances count as money.
+pub(super) fn counts(case: &Case) -> bool {
+    is_worth_less(case) && has_price(case)
+}
+
+/// What is said when product off specification should be worth less and no chance of meeting it is known.
 pub(super) fn not_counted(case: &Case, worth: Option<&Worth>) -> Option<NotCounted> {
-    let unknown = counts(case) && worth.is_none();
+    let unknown = is_worth_less(case) && (worth.is_none() || !has_price(case));
     let why = match case.material.campaign.purity_spec {
         None => WorthUnknown::NoSpecification,
-        Some(_) => WorthUnknown::NoModel,
+        Some(_) if worth.is_none() => WorthUnknown::NoModel,
+        Some(_) => WorthUnknown::NoPrice,
     };
     unknown.then_some(NotCounted::OffSpecification(why))
 }
@@ -105,7 +118,7 @@ pub(super) fn worth(case: &Case, draws: usize) -> Option<Worth> {
     let best: Vec<f64> = settings.iter().map(chance).collect::<Option<_>>()?;
     let [with, without] = halves(&best);
     let mut drawn = Vec::new();
-    if counts(case) && draws > 0 {
+    if draws > 0 {
         let streams = [stream::WORTH_OF_RESIDUE, stream::SCATTER_OF_WORTH];
         let streams = streams.map(|stream| Seeded::stream(case.material.seed, stream));
         let [mut of_means, mut of_scatter] = streams;
@@ -126,7 +139,7 @@ pub(super) fn worth(case: &Case, draws: usize) -> Option<Worth> {
         spec,
         with,
         without,
-        counts: !drawn.is_empty(),
+        counts: counts(case) && !drawn.is_empty(),
         drawn,
     })
 }

@@ -28,7 +28,7 @@ pub use gain_by_level::AtLevel;
 pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;
 pub use map::Map;
 pub use meeting_specification::Worth;
-pub use money::{Influence, Money};
+pub use money::{Handled, Influence, Money};
 pub use reference_charge::{Reference, residue_factor};
 pub use settle::{NotPlanned, Settling};
 pub use solids::{Retained, Shares};
@@ -111,11 +111,7 @@ pub fn residue_gain(material: &Material) -> Result<ResidueGain, Unanswered> {
 
 /// The gain of a charge by other models of the same runs; `None` where they cannot tell it.
 pub(super) fn gain_otherwise(material: &Material, reference: &Reference) -> Option<Amount> {
-    let case = Case {
-        material: *material,
-        yields: material.models.yields()?,
-        reference: reference.clone(),
-    };
+    let case = Case::at(material, material.models.yields()?, reference.clone());
     let counts = meeting_specification::counted(&case);
     let inputs = Inputs::of(&case, counts.as_ref()).ok()?;
     Some(inputs.amount(|figures| inputs.gain(figures)))

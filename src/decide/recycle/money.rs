@@ -10,10 +10,10 @@ use super::gain_verdict::{Gained, gained};
 use super::inputs::Inputs;
 use super::map::{Map, map};
 use super::meeting_specification::{self, Worth};
-use super::reference_charge::{Case, Reference};
+use super::reference_charge::Case;
 use super::settle::{Settling, settling};
-use crate::campaign::RecyclingValue;
-use crate::decide::costs::{CostKind, NotCounted};
+use crate::campaign::{Handling, RecyclingValue};
+use crate::decide::costs::{CostKind, HandlingStands, NotCounted};
 
 /// Figures that move the gain by less than this part of what the first one does are left out: rounding does as much.
 const NO_MATTER: f64 = 1e-9;
@@ -53,6 +53,19 @@ pub struct Money {
     pub ways: Vec<Way>,
     /// Whether the campaign file says which way counts.
     pub way_is_stated: bool,
+    /// The gain with the time to handle residue in the labour that is logged and beside it, where nothing says which.
+    pub handled: Vec<Handled>,
+}
+
+/// The gain of a charged run with the time to handle residue in one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Handled {
+    /// The place.
+    pub handling: Handling,
+    /// The gain \[currency\].
+    pub gain: Amount,
+    /// What its interval says.
+    pub verdict: Verdict,
 }
 
 /// The gain of a charged run, valued in one way.
@@ -72,6 +85,25 @@ impl Money {
         let is_gain = self.gain.value > 0.0;
         let ways = self.ways.iter();
         ways.filter(move |way| (way.gain.value > 0.0) != is_gain)
+    }
+
+    /// Whether the ways disagree on the sign, wherever the time to handle residue stands.
+    pub fn ways_disagree(&self) -> bool {
+        let gains = self.handled.iter().map(|handled| handled.gain.value);
+        // The same minutes are paid in each way.
+        let mut shifts = gains.map(|gain| gain - self.gain.value).chain([0.0]);
+        shifts.any(|shift| {
+            let is_gain = self.gain.value + shift > 0.0;
+            let mut ways = self.ways.iter();
+            ways.any(|way| (way.gain.value + shift > 0.0) != is_gain)
+        })
+    }
+
+    /// Whether the verdict hangs on where the time to handle residue stands: signs differ, or one gain is not firm.
+    pub fn handling_decides(&self) -> bool {
+        let firm = [Verdict::Pays, Verdict::DoesNotPay];
+        let mut all = self.handled.iter();
+        all.any(|of| of.verdict != self.verdict || !firm.contains(&of.verdict))
     }
 }
 
@@ -103,7 +135,9 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         .then(|| settling(case, found, variance_from_else(&gained)));
     let terms = gain(&inputs.best, charged);
     let costs = case.material.costs;
-    let asked = asked(inputs, reference).into_iter();
+    let asked = asked(inputs, case).into_iter();
+    let break_even = asked.map(|asked| asked.break_even(inputs));
+    let break_even = break_even.chain(off_spec(case, &gained));
     Ok(Money {
         currency: costs.map_or_else(String::new, |costs| costs.prices.currency.clone()),
         verdict: match settling {
@@ -116,12 +150,13 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         per_kilogram: found.times(1000.0 / (charged.ratio * terms.feed_mass)),
         per_campaign: found.times(reference.charged_runs as f64),
         gain: found,
-        break_even: asked.map(|asked| asked.break_even(inputs)).collect(),
+        break_even: break_even.collect(),
         ranking: ranking(&gained),
         map: map(case, inputs),
         not_counted: not_counted(case, gained.worth.as_ref()),
         ways: ways(case, &gained),
         way_is_stated: is_stated(case),
+        handled: handled(case, &gained),
         worth: gained.worth,
     })
 }
@@ -155,6 +190,32 @@ fn ways(case: &Case, gained: &Gained) -> Vec<Way> {
     RecyclingValue::ALL.into_iter().filter_map(way).collect()
 }
 
+/// The gain with the time to handle residue in either place, where nothing says which: that of the verdict as it is.
+fn handled(case: &Case, gained: &Gained) -> Vec<Handled> {
+    let stands = case.material.costs.map(|costs| costs.labour.handling);
+    let is_unsaid = matches!(stands, Some(HandlingStands::Unsaid(_)));
+    if !is_unsaid || case.extra_labour().is_none() {
+        return Vec::new();
+    }
+    let counts = gained.worth.as_ref().filter(|worth| worth.counts);
+    let of = |handling: Handling| {
+        let gain = match handling == case.handling {
+            true => gained.gain,
+            false => {
+                let inputs = Inputs::of(&case.handled(handling), counts).ok()?;
+                inputs.amount(|figures| inputs.gain(figures))
+            }
+        };
+        Some(Handled {
+            handling,
+            gain,
+            verdict: Verdict::of(gain.low, gain.high, case.margin()),
+        })
+    };
+    let both = [Handling::Logged, Handling::Extra].into_iter();
+    both.filter_map(of).collect()
+}
+
 /// The part of the variance of a gain that no run on yield can lower: that of prices, and of the chance of meeting the
 /// specification where that counts \[currency²\].
 fn variance_from_else(gained: &Gained) -> f64 {
@@ -165,7 +226,8 @@ fn variance_from_else(gained: &Gained) -> f64 {
             | Figure::FeedPrice
             | Figure::OxidantPrice
             | Figure::LabourPrice
-            | Figure::DisposalPrice => *slope,
+            | Figure::DisposalPrice
+            | Figure::OffSpecPrice => *slope,
             _ if is_worth(*figure) => *slope,
             _ => 0.0,
         })
@@ -180,7 +242,8 @@ fn is_worth(figure: Figure) -> bool {
 }
 
 /// The figures whose break-even is asked for.
-fn asked(inputs: &Inputs, reference: &Reference) -> Vec<Asked> {
+fn asked(inputs: &Inputs, case: &Case) -> Vec<Asked> {
+    let reference = &case.reference;
     // Where nothing is stated now, a price of 10 a kilogram and an hour's handling stand for what is usual.
     const USUAL_PRICE: f64 = 0.01;
     const USUAL_MINUTES: f64 = 60.0;
@@ -196,12 +259,31 @@ fn asked(inputs: &Inputs, reference: &Reference) -> Vec<Asked> {
         Asked::open(inputs, price, USUAL_PRICE),
     ];
     if inputs.best.get(Figure::LabourPrice) > 0.0 {
-        asked.push(Asked::open(inputs, Figure::HandlingMinutes, USUAL_MINUTES));
+        let minutes = match case.handling == Handling::Logged && case.extra_labour().is_some() {
+            true => Figure::LabourExtra,
+            false => Figure::HandlingMinutes,
+        };
+        asked.push(Asked::open(inputs, minutes, USUAL_MINUTES));
     }
     if inputs.best.get(Figure::DisposalPrice) > 0.0 {
         asked.push(Asked::open(inputs, Figure::DisposalPrice, USUAL_PRICE));
     }
     asked
+}
+
+/// Where the verdict flips along the price of product off specification, whatever becomes of that now: up to the price of the
+/// product. `None` where no chance of meeting the specification is known, or product has no price.
+fn off_spec(case: &Case, gained: &Gained) -> Option<BreakEven> {
+    let product = gained.inputs.best.get(Figure::ProductPrice);
+    let (charged, off) = (&case.reference.charged, &case.reference.off_spec_price);
+    let now = charged.off_spec_kept * product + off.value();
+    let worth = gained.worth.as_ref().filter(|_| product > 0.0)?;
+    let inputs = Inputs::of(&case.with_off_spec_at(now), Some(worth)).ok()?;
+    let asked = Asked {
+        figure: Figure::OffSpecPrice,
+        most: product.max(now),
+    };
+    Some(asked.break_even(&inputs))
 }
 
 /// The figures that move the gain, the one that moves it most first.
@@ -243,6 +325,7 @@ fn not_counted(case: &Case, worth: Option<&Worth>) -> Vec<NotCounted> {
     let told = [
         (CostKind::Oxidant, takes_oxidant),
         (CostKind::Reagents, side.reagents.is_some()),
+        (CostKind::Labour, case.extra_labour().is_some()),
         (CostKind::Disposal, side.residue_out.is_some()),
     ];
     let paid = |kind: CostKind| costs.runs.iter().any(|run| run.part(kind).is_some());

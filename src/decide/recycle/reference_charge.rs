@@ -6,9 +6,9 @@
 
 use super::answer::Unanswered;
 use super::gain::Charged;
-use crate::campaign::{Campaign, RecyclingValue, StandsFor};
+use crate::campaign::{Campaign, Handling, RecyclingValue, StandsFor};
 use crate::chemistry::{AtomicWeights, product_per_feed};
-use crate::decide::costs::{CostKind, Costs};
+use crate::decide::costs::{CostKind, Costs, HandlingStands};
 use crate::decide::evidence::{Material, margin_of_gain};
 use crate::decide::models::runs_of;
 use crate::decide::plannable::barred;
@@ -38,6 +38,8 @@ pub struct Reference {
     pub content_per_assay: f64,
     /// What a gram of fresh feed cost [currency/g].
     pub feed_price: Option<Measured>,
+    /// What a gram of product off specification brings beside the share of it that counts as product [currency/g].
+    pub off_spec_price: Measured,
     /// Most solids one run can hold, where the campaign states it \[g\].
     pub vessel_solids: Option<f64>,
     /// Where the model is asked for the charged run.
@@ -55,6 +57,8 @@ pub(super) struct Case<'a> {
     /// Model of contained yield.
     pub yields: &'a FittedModel,
     pub reference: Reference,
+    /// Where the time to handle residue stands.
+    pub handling: Handling,
 }
 
 impl<'a> Case<'a> {
@@ -62,11 +66,27 @@ impl<'a> Case<'a> {
     pub fn of(material: &Material<'a>) -> Result<Self, Unanswered> {
         let factor = residue_factor(material.campaign).ok_or(Unanswered::NoFactor)?;
         let yields = material.models.yields().ok_or(Unanswered::NoModel)?;
-        Ok(Self {
+        Ok(Self::at(
+            material,
+            yields,
+            typical(material, factor, yields)?,
+        ))
+    }
+
+    /// A charge that is known.
+    pub fn at(material: &Material<'a>, yields: &'a FittedModel, reference: Reference) -> Self {
+        let stands = material.costs.map(|costs| costs.labour.handling);
+        Self {
             material: *material,
             yields,
-            reference: typical(material, factor, yields)?,
-        })
+            reference,
+            handling: match stands {
+                Some(HandlingStands::Known(handling)) => handling,
+                Some(HandlingStands::NotLogged) => Handling::Logged,
+                // What may be paid is paid, so that a gain is not too good.
+                Some(HandlingStands::Unsaid(_)) | None => Handling::Extra,
+            },
+        }
     }
 
     /// The same charge with a choice at one level.
@@ -93,6 +113,30 @@ impl<'a> Case<'a> {
         let mut found = self.clone();
         found.reference.charged.value = value;
         found
+    }
+
+    /// The same charge with the time to handle residue elsewhere.
+    pub fn handled(&self, handling: Handling) -> Self {
+        let mut found = self.clone();
+        found.handling = handling;
+        found
+    }
+
+    /// The same charge with product off specification sold at a price of its own [currency/g].
+    pub fn with_off_spec_at(&self, price: f64) -> Self {
+        let mut found = self.clone();
+        found.reference.charged.off_spec_kept = 0.0;
+        found.reference.off_spec_price = Measured::exact(price);
+        found
+    }
+
+    /// What charged runs log more of labour \[min\]; `None` where none is paid or its model cannot tell it from its scatter.
+    pub fn extra_labour(&self) -> Option<Estimate> {
+        self.material.costs?.prices.labour.as_ref()?;
+        let extra = self
+            .difference(self.material.models.side.labour.as_ref()?)
+            .ok()?;
+        Some(extra).filter(|extra| extra.standard_error.is_some_and(|error| error > 0.0))
     }
 
     /// What residue changes about the response of a model.
@@ -222,6 +266,9 @@ fn typical(
         feed_price: material
             .costs
             .and_then(|costs| feed_price(costs, &all, feed)),
+        off_spec_price: material
+            .costs
+            .map_or_else(Measured::default, |costs| costs.prices.off_spec.clone()),
         vessel_solids: plan.and_then(|plan| plan.vessel_solids),
         with: Settings::default().amount(factor, typical),
         without: Settings::default().amount(factor, 0.0),
@@ -229,6 +276,7 @@ fn typical(
             ratio: typical,
             feed_mass,
             oxidant_per_content: oxidant_per_content(campaign, excess),
+            off_spec_kept: plan.map_or(1.0, |plan| plan.off_spec.kept()),
             value: plan
                 .and_then(|plan| plan.value)
                 .unwrap_or(RecyclingValue::Product),

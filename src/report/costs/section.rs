@@ -23,7 +23,7 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
                 "{cost} Over {runs} with a cost and a yield.{not_counted}"
             ));
             page.table(&table::of_campaign(costs, campaign));
-            page.marked("Disposal counts the residue that a run left, less what it took off the shelf. Masses count as exact; the ± holds prices that are stated with one and the content of the product. The cost of each run stands in `tables/costs.csv`.");
+            page.marked("Disposal counts the residue that a run left, less what it took off the shelf. The ± holds prices that are stated with one, the content of the product, and how runs differ in masses, labour and yield; off specification product counts as none where a kilogram to specification is meant. The cost of each run stands in `tables/costs.csv`.");
         }
         Err(reason) => page.paragraph(&format!(
             "This cannot be said: {}.{not_counted}",

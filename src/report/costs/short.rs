@@ -3,7 +3,8 @@
 //! In: costs, and the routes where there are several. Out: the answer for the first screen, names as they were logged.
 //! This module never adds up a cost.
 
-use crate::decide::{CampaignCost, Costs, Routes};
+use super::words::choice;
+use crate::decide::{CampaignCost, Costs, Made, Routes};
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::report::print::cost_names::cost_kind;
@@ -50,6 +51,15 @@ pub fn short(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost, brief:
             brief.say(&format!("not counted: {first} and {} more", more.len()));
         }
         _ => brief.say(&whole),
+    }
+    if let Some(found) = &campaign.make_or_buy {
+        let of = |made: &Made| format!("{}: {}", per_kilogram(&made.per_gram), choice(made));
+        let uncounted = found.uncounted.as_ref().map(of).unwrap_or_default();
+        let uncounted = around("; without own labour ", &uncounted, "");
+        return brief.say(&format!(
+            "made to specification {}{uncounted}",
+            of(&found.counted)
+        ));
     }
     // Where all product meets the specification that is the same figure.
     let on_spec = campaign.per_gram_on_spec.as_ref();

@@ -3,11 +3,11 @@
 //! In: costs. Out: sentences and pieces of them, names as they were logged.
 //! This module never adds up a cost.
 
-use crate::decide::{CampaignCost, Costs};
+use crate::decide::{CampaignCost, Choice, Costs, Made, Turning};
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::report::print::cost_names::cost_kind;
-use crate::report::print::{around, fixed, joined, percent, plain, plus_minus};
+use crate::report::print::{around, decimals_for, fixed, joined, percent, plain, plus_minus};
 use crate::report::reasons;
 
 /// What is not counted, as a sentence with a blank before it.
@@ -54,10 +54,74 @@ pub fn in_words(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> 
         )
     });
     format!(
-        "{} {currency} a kilogram of contained product{}{}.{}",
+        "{} {currency} a kilogram of contained product{}{}.{}{}",
         per_kilogram(&campaign.per_gram),
         bought.unwrap_or_default(),
         first.unwrap_or_default(),
-        on_spec.unwrap_or_default()
+        on_spec.unwrap_or_default(),
+        make_or_buy(analysis, costs, campaign)
     )
+}
+
+/// What to do by the cost of a gram.
+pub fn choice(made: &Made) -> &'static str {
+    match made.choice {
+        Choice::Make => "make it",
+        Choice::Buy => "buy it",
+        Choice::Open => "not settled",
+    }
+}
+
+/// Whether to make or to buy, and where that turns, as sentences with a blank before them.
+fn make_or_buy(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> String {
+    let Some(found) = &campaign.make_or_buy else {
+        return String::new();
+    };
+    let currency = &costs.prices.currency;
+    let of = |made: &Made| {
+        let per_gram = costs
+            .sources
+            .expanded(&made.per_gram, analysis.confidence());
+        let per_kilogram = |value: f64, half: Option<f64>| {
+            let half = half.map(|half| 1000.0 * half).filter(|half| *half > 0.0);
+            half.map_or_else(
+                || fixed(1000.0 * value, 2),
+                |half| plus_minus(1000.0 * value, half),
+            )
+        };
+        let dearer = made.dearer.value();
+        format!(
+            "{} {currency}, {} {} than bought: {}",
+            per_kilogram(made.per_gram.value(), made.half_width.map(|_| per_gram)),
+            per_kilogram(dearer.abs(), made.half_width),
+            if dearer < 0.0 { "less" } else { "more" },
+            choice(made)
+        )
+    };
+    let uncounted = found.uncounted.as_ref().map(of);
+    let hours = found.hours.map(|(now, turning)| {
+        let (turning, now) = (turns(&turning), fixed(now, 2));
+        format!(" Both cost the same at {turning} h of labour a kilogram (now {now}).")
+    });
+    let quantity = found.quantity.map(|turning| {
+        let turning = turns(&turning);
+        format!(" With its delivery, buying costs less from {turning} kg on.")
+    });
+    format!(
+        " Made to specification a kilogram costs {}{}.{}{}",
+        of(&found.counted),
+        around("; without own labour ", &uncounted.unwrap_or_default(), ""),
+        hours.unwrap_or_default(),
+        quantity.unwrap_or_default()
+    )
+}
+
+/// `0.22 (0.19 to 0.25)`, `0.47 (from 0.31 on)`.
+fn turns(turning: &Turning) -> String {
+    let digits = |value: f64| fixed(value, decimals_for(value));
+    let ends = match turning.high {
+        Some(high) => format!("{} to {}", digits(turning.low), digits(high)),
+        None => format!("from {} on", digits(turning.low)),
+    };
+    format!("{} ({ends})", digits(turning.at))
 }

@@ -6,6 +6,7 @@
 mod clauses;
 mod of_diagnostics;
 mod of_entries;
+mod of_money;
 mod of_plans;
 mod words;
 
@@ -84,6 +85,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::PlannedOrNotLogged { .. } => "planned or not logged",
         Doubt::PlannedNotCounted { .. } => "planned run not counted",
         Doubt::LevelsSpeltAlike(_) => "levels spelt alike",
+        Doubt::Money(doubt) => of_money::kind(doubt),
         Doubt::PriceOfLotNotReadable { .. } => "price of a lot not readable",
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",
         Doubt::StandardisationsDisagree { .. } => "standardisations disagree",

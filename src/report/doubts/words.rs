@@ -9,6 +9,7 @@ use super::clauses::{
 };
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
+use super::of_money::money;
 use super::of_plans::{not_counted, planned_or_not_logged, without_limits, without_shelf};
 use crate::caveat::{Caveat, Doubt};
 use crate::report::print::words::and_list;
@@ -225,6 +226,10 @@ pub(super) fn words(caveat: &Caveat) -> Words {
         ),
         Doubt::LevelsSpeltAlike(levels) => {
             let [seen, advice] = spelt_alike(levels);
+            said(seen, advice)
+        }
+        Doubt::Money(doubt) => {
+            let [seen, advice] = money(doubt);
             said(seen, advice)
         }
         Doubt::PriceOfLotNotReadable {

@@ -6,11 +6,13 @@
 use serde_json::{Map, Value, json};
 
 use crate::decide::{
-    Amount, BreakEven, CampaignCost, Claim, Costs, Cycles, Firmness, GainAtLevel, Money,
-    NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict, ResponseChange,
-    RunCost, Settling, Unanswered,
+    Amount, BreakEven, CampaignCost, Choice, Claim, Costs, Cycles, Firmness, GainAtLevel, Made,
+    MakeOrBuy, Money, NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict,
+    ResponseChange, RunCost, Settling, Turning, Unanswered,
 };
-use crate::report::print::cost_names::{cost_kind, figure_key, limit, never, shown_scale, way_key};
+use crate::report::print::cost_names::{
+    cost_kind, figure_key, handling_key, limit, never, shown_scale, way_key,
+};
 use crate::report::print::json::rows;
 use crate::report::reasons::{self, no_cost};
 use crate::report::recycling;
@@ -45,8 +47,36 @@ fn campaign_cost(campaign: &CampaignCost) -> Value {
         "per_gram": Measured::from(&campaign.per_gram),
         "on_specification": campaign.on_spec,
         "per_gram_on_specification": campaign.per_gram_on_spec.as_ref().map(Measured::from),
+        "make_or_buy": campaign.make_or_buy.as_ref().map(make_or_buy),
         "gained_by_making": campaign.gained_by_making.as_ref().map(Measured::from),
         "parts": parts.collect::<Value>(),
+    })
+}
+
+fn make_or_buy(found: &MakeOrBuy) -> Value {
+    let made = |made: &Made| {
+        let (dearer, half) = (made.dearer.value(), made.half_width);
+        json!({
+            "per_gram": Measured::from(&made.per_gram),
+            "more_than_buying": {
+                "value": dearer,
+                "u": half.map(|_| made.dearer.uncertainty()),
+                "interval": half.map(|half| [dearer - half, dearer + half]),
+            },
+            "choice": match made.choice {
+                Choice::Make => "make",
+                Choice::Buy => "buy",
+                Choice::Open => "not settled",
+            },
+        })
+    };
+    let turning = |of: &Turning| json!({ "value": of.at, "interval": [Some(of.low), of.high] });
+    json!({
+        "with_labour": made(&found.counted),
+        "without_labour": found.uncounted.as_ref().map(made),
+        "hours_now": found.hours.map(|(now, _)| now),
+        "hours": found.hours.map(|(_, of)| turning(&of)),
+        "quantity": found.quantity.as_ref().map(turning),
     })
 }
 
@@ -200,6 +230,13 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
             (way_key(of.value).into(), way)
         })
         .collect();
+    let handled = money.handled.iter();
+    let handled: Map<String, Value> = handled
+        .map(|of| {
+            let gain = json!({ "verdict": of.verdict, "gain_per_run": amount(&of.gain) });
+            (handling_key(of.handling).into(), gain)
+        })
+        .collect();
     let ranking = money.ranking.iter().map(|moved| {
         json!({
             "input": figure_key(moved.figure),
@@ -227,11 +264,13 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 "feed": terms.feed,
                 "oxidant": terms.oxidant,
                 "further_reagents": terms.reagents,
+                "labour": terms.labour,
                 "handling": terms.handling,
                 "disposal": terms.disposal,
                 "runs": terms.runs,
             },
             "ways": ways,
+            "handling": (!handled.is_empty()).then_some(handled),
             "break_even": flips,
             "ranking": ranking.collect::<Value>(),
             "specification": specification,

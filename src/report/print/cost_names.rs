@@ -3,7 +3,7 @@
 //! In: what decisions name. Out: texts.
 //! This module never decides what is said, only how it is called.
 
-use crate::campaign::RecyclingValue;
+use crate::campaign::{Handling, RecyclingValue};
 use crate::decide::{CostKind, Figure, Limit, Never, RecyclingVerdict};
 
 /// What is paid for.
@@ -40,6 +40,7 @@ pub fn figure_key(figure: Figure) -> &'static str {
         Figure::OxidantPrice => "oxidant_price",
         Figure::LabourPrice => "labour_price",
         Figure::DisposalPrice => "disposal_price",
+        Figure::OffSpecPrice => "off_spec_price",
         Figure::HandlingMinutes => "handling_minutes",
         Figure::ReagentsWithout => "further_reagents",
         Figure::ReagentsExtra => "extra_reagents",
@@ -48,6 +49,7 @@ pub fn figure_key(figure: Figure) -> &'static str {
         Figure::WorthWith => "on_specification_with_residue",
         Figure::WorthWithout => "on_specification_without",
         Figure::RunLabour => "labour_of_a_run",
+        Figure::LabourExtra => "extra_labour_minutes",
         Figure::RunHeat => "heat_of_a_run",
     }
 }
@@ -64,6 +66,7 @@ pub fn figure(figure: Figure) -> &'static str {
         Figure::OxidantPrice => "price of the oxidant",
         Figure::LabourPrice => "price of labour",
         Figure::DisposalPrice => "price of disposal",
+        Figure::OffSpecPrice => "price of product off specification",
         Figure::HandlingMinutes => "time to handle the residue",
         Figure::ReagentsWithout => "further reagents of every run",
         Figure::ReagentsExtra => "further reagents for the residue",
@@ -72,6 +75,7 @@ pub fn figure(figure: Figure) -> &'static str {
         Figure::WorthWith => "share on specification with residue",
         Figure::WorthWithout => "share on specification without",
         Figure::RunLabour => "labour of a run without residue",
+        Figure::LabourExtra => "labour that charged runs log more",
         Figure::RunHeat => "heat of a run",
     }
 }
@@ -91,6 +95,22 @@ pub fn way(value: RecyclingValue) -> &'static str {
         RecyclingValue::Product => "extra product for the same fresh feed",
         RecyclingValue::Feed => "fresh feed saved for the same product",
         RecyclingValue::Runs => "runs not made for the same product",
+    }
+}
+
+/// Where the time to handle residue stands, in JSON and in the campaign file.
+pub fn handling_key(handling: Handling) -> &'static str {
+    match handling {
+        Handling::Logged => "logged",
+        Handling::Extra => "extra",
+    }
+}
+
+/// The same in a sentence.
+pub fn handling(handling: Handling) -> &'static str {
+    match handling {
+        Handling::Logged => "in the labour that is logged",
+        Handling::Extra => "beside the labour that is logged",
     }
 }
 
@@ -125,7 +145,9 @@ pub fn limit(limit: Limit) -> &'static str {
 pub fn shown_scale(figure: Figure, content_per_assay: f64) -> f64 {
     match figure {
         Figure::ResidueContent => 1.0 / content_per_assay,
-        Figure::ProductPrice | Figure::FeedPrice | Figure::DisposalPrice => 1000.0,
+        Figure::ProductPrice | Figure::FeedPrice | Figure::DisposalPrice | Figure::OffSpecPrice => {
+            1000.0
+        }
         _ => 1.0,
     }
 }

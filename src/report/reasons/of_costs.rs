@@ -27,6 +27,9 @@ pub(in crate::report) fn not_counted(item: &NotCounted) -> String {
         NotCounted::HeatWithoutLevel(factor) => format!("heat (no run names its {factor})"),
         NotCounted::HandlingWithoutLabour => "handling of residue (labour has no price)".into(),
         NotCounted::HandlingWithoutTime => "handling of residue (no time stated)".into(),
+        NotCounted::HandlingMayBeLogged => {
+            "handling of residue (it may stand in the labour of charged runs: `[recycling] handling` says so)".into()
+        }
         NotCounted::ProductWithoutPrice => "what the product is worth (no price)".into(),
         NotCounted::NotTold(kind) => match kind {
             CostKind::Oxidant => {
@@ -43,6 +46,7 @@ pub(in crate::report) fn not_counted(item: &NotCounted) -> String {
         NotCounted::OffSpecification(why) => {
             let reason = match why {
                 WorthUnknown::NoSpecification => "no `purity_spec` is stated",
+                WorthUnknown::NoPrice => "the product has no price",
                 WorthUnknown::NoModel => "no model of purity tells the chance of it",
             };
             format!("product off specification ({reason})")
@@ -69,7 +73,7 @@ fn paid(what: &Paid) -> &str {
     match what {
         Paid::Feed => "feed",
         Paid::Oxidant => "oxidant mass",
-        Paid::Reagent(name) | Paid::LevelOf(name) => name,
+        Paid::Reagent(name) | Paid::LevelOf(name) | Paid::Attended(name) => name,
         Paid::Heat => "heat",
         Paid::Labour => "labour",
         Paid::Handling => "handling of residue",

@@ -45,10 +45,14 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money) {
     let currency = &money.currency;
     page.table(&table::counted(money));
     page.paragraph(&format!(
-        "That is {} {currency} per kg of residue, and {} {currency} over the {} of this campaign. Heat is paid by the run and the labour of a run is not saved, so neither stands here. The interval comes from {} seeded draws of coefficients, assays and prices together.{}",
+        "That is {} {currency} per kg of residue, and {} {currency} over the {} of this campaign. {} The interval comes from {} seeded draws of coefficients, assays and prices together.{}",
         signed(&money.per_kilogram),
         signed(&money.per_campaign),
         count(recycling.reference.charged_runs, "charged run"),
+        match money.terms.labour == 0.0 {
+            true => "Heat is paid by the run and the labour of a run is not saved, so neither stands here.",
+            false => "Heat is paid by the run, so it does not stand here; of the labour of a run counts what charged runs log more.",
+        },
         whole(DRAWS_OF_GAIN),
         around(" Not counted: ", &not_counted(money), ".")
     ));

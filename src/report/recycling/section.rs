@@ -57,8 +57,11 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling) {
     }
 }
 
-/// The gain in other ways to value residue, where there are prices for more than one.
+/// The gain in other ways to value residue, where there are prices for more than one, and with its handling logged or not.
 fn ways(page: &mut Page, money: &Money) {
+    if !money.handled.is_empty() {
+        page.table(&table::handled(money));
+    }
     if money.ways.len() < 2 {
         return;
     }

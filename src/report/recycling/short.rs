@@ -3,7 +3,7 @@
 //! In: the answer. Out: the same for the first screen.
 //! This module never computes a gain.
 
-use super::words::{exact_chances, scale_and_unit, signed, too_much, why};
+use super::words::{exact_chances, if_logged, scale_and_unit, signed, too_much, why};
 use crate::campaign::RecyclingValue;
 use crate::decide::{BreakEven, Figure, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::report::print::cost_names::{figure, verdict};
@@ -43,6 +43,7 @@ pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
         format!("{gain} as {}", way_in_short(of.value))
     });
     brief.say(&around("but ", &and_list(opposite), ""));
+    brief.say(&if_logged(money));
     if let Some(worth) = &money.worth {
         let [with, without] = [worth.with, worth.without].map(probability);
         brief.say(&format!(

@@ -6,7 +6,7 @@
 use super::words::{exact_chances, scale_and_unit, shown_break_even, signed, with_half_width};
 use crate::decide::{Money, Recycling};
 use crate::report::print::cost_names::{
-    figure, figure_key, never, short_of, shown_scale, verdict, way,
+    figure, figure_key, handling, never, short_of, shown_scale, verdict, way,
 };
 use crate::report::print::{Cell, Columns, Shown, Table, with_unit};
 use crate::report::reasons::{refusal, untold};
@@ -20,6 +20,7 @@ pub fn counted(money: &Money) -> Table {
         ("runs not made", terms.runs),
         ("extra oxidant", terms.oxidant),
         ("further reagents", terms.reagents),
+        ("extra labour of the run", terms.labour),
         ("handling of the residue", terms.handling),
         (
             "disposal saved, less that of the extra residue left",
@@ -47,6 +48,19 @@ pub fn ways(money: &Money) -> Table {
     rows.words("verdict", |of| verdict(of.verdict));
     rows.words("counts where", |of| short_of(of.value));
     rows.answer("What if residue is valued otherwise?")
+}
+
+/// The gain with the time to handle residue in the labour that is logged and beside it.
+pub fn handled(money: &Money) -> Table {
+    let mut rows = Columns::of(&money.handled);
+    rows.words("time to handle the residue", |of| handling(of.handling))
+        .key("handling");
+    rows.figures(
+        format!("gain of a charged run / {}", money.currency),
+        |of| signed(&of.gain),
+    );
+    rows.words("verdict", |of| verdict(of.verdict));
+    rows.answer("What if the labour log holds the handling already?")
 }
 
 /// Where the verdict flips along each figure.

@@ -28,6 +28,10 @@ fn answered(screen: &mut Screen, recycling: &Recycling) {
         screen.gap();
         screen.table(&table::counted(money));
         screen.line(&around("not counted: ", &not_counted(money), ""));
+        if !money.handled.is_empty() {
+            screen.gap();
+            screen.table(&table::handled(money));
+        }
         screen.gap();
         screen.line(when(
             exact_chances(money),

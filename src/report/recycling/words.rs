@@ -3,6 +3,7 @@
 //! In: the answer. Out: sentences and pieces of them, names as they were logged.
 //! This module never computes a gain.
 
+use crate::campaign::Handling;
 use crate::decide::{
     Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
 };
@@ -30,11 +31,12 @@ pub fn headline(answer: &Result<Recycling, Unanswered>) -> String {
         }
     };
     format!(
-        "{}: {} {} a run charged at {ratio} g/g, chance of a gain {}.{}{}{}{}{}{}",
+        "{}: {} {} a run charged at {ratio} g/g, chance of a gain {}{}.{}{}{}{}{}{}",
         capital(verdict(money.verdict)),
         signed(&money.gain),
         money.currency,
         probability(money.chance_positive),
+        around("; ", &if_logged(money), ""),
         flips(recycling, money),
         settling(money),
         where_it_differs(recycling, money),
@@ -42,6 +44,15 @@ pub fn headline(answer: &Result<Recycling, Unanswered>) -> String {
         specification(money),
         too_much(recycling)
     )
+}
+
+/// The gain if the labour log holds the time to handle residue, where nothing says so.
+pub fn if_logged(money: &Money) -> String {
+    let mut handled = money.handled.iter();
+    let logged = handled.find(|of| of.handling == Handling::Logged);
+    let gain = logged.map(|of| signed(&of.gain).to_string());
+    let behind = " if the labour that is logged holds the handling already";
+    around("", &gain.unwrap_or_default(), behind)
 }
 
 /// What is missing for an answer, and what to do about it.
@@ -124,7 +135,7 @@ pub fn scale_and_unit(recycling: &Recycling, money: &Money, of: Figure) -> (f64,
     let scale = shown_scale(of, recycling.reference.content_per_assay);
     match of {
         Figure::ResidueContent => (100.0 * scale, "%".into()),
-        Figure::HandlingMinutes => (scale, "min".into()),
+        Figure::HandlingMinutes | Figure::LabourExtra => (scale, "min".into()),
         _ => (scale, format!("{}/kg", money.currency)),
     }
 }

@@ -41,6 +41,8 @@ fn answers(name: &str, asked: Asked) -> [Value; 3] {
         "[responses.filter_time]",
         &format!("[responses.\"{name}\"]"),
     );
+    // At this price the gain is firm.
+    let text = text.replace("product = \"18 /kg\"", "product = \"36 /kg\"");
     let text = match asked {
         Asked::Nothing => text,
         Asked::Model => text.replace(

@@ -25,6 +25,8 @@ fn valued(line: &str) -> CampaignFolder {
     });
     let text = lines.collect::<Vec<_>>().join("\n") + "\n";
     assert_eq!(replaced, 1);
+    // At this price the gain is firm beside what the labour of charged runs is not known to.
+    let text = text.replace("product = \"18 /kg\"", "product = \"36 /kg\"");
     std::fs::write(&path, text).expect("it can be written");
     folder
 }

@@ -17,7 +17,7 @@ use residuum::seeded::Seeded;
 use crate::in_memory::InMemory;
 
 /// Fresh feed of each run \[g\].
-const FEED: f64 = 500.0;
+pub const FEED: f64 = 500.0;
 /// Copper oxide of the lots as logged, and its stated uncertainty.
 const ASSAY: f64 = 0.83;
 const U_ASSAY: f64 = 0.004;
@@ -101,7 +101,7 @@ pub const CLEAN: Truth = Truth {
 
 /// Effect of the second route.
 const ROUTE: f64 = 0.03;
-const ROUTES: [&str; 2] = ["chill", "spirit"];
+pub const ROUTES: [&str; 2] = ["chill", "spirit"];
 
 impl Truth {
     /// The true yield at a ratio on a route, without drift and lot.
@@ -114,12 +114,16 @@ impl Truth {
 
     /// What a charged run truly makes more, on one route or on both alike \[currency\].
     pub fn gross(&self, ratio: f64, route: Option<usize>) -> f64 {
-        let over = |ratio: f64| match route {
+        PRICE * (self.product(ratio, route) - self.product(0.0, route))
+    }
+
+    /// What a run truly makes, on one route or on both alike \[g\].
+    pub fn product(&self, ratio: f64, route: Option<usize>) -> f64 {
+        let yields = match route {
             Some(route) => self.yields(ratio, route),
             None => (self.yields(ratio, 0) + self.yields(ratio, 1)) / 2.0,
         };
-        let content = |ratio: f64| PRODUCT * FEED * (ASSAY + ratio * RESIDUE_ASSAY);
-        PRICE * (over(ratio) * content(ratio) - over(0.0) * content(0.0))
+        yields * PRODUCT * FEED * (ASSAY + ratio * RESIDUE_ASSAY)
     }
 
     /// The middle ratio of the charged runs.

@@ -6,6 +6,7 @@
 //! Each row is asked at a true gain of nothing, of one standard error to either side and of three; what counts is the status of
 //! question 5, beside the verdict that its interval alone would give. At full size with `RESIDUUM_SIMULATIONS=full`.
 
+mod labour;
 mod logs;
 mod rows;
 mod said;
@@ -15,6 +16,7 @@ use residuum::caveat::{Doubt, Found};
 use residuum::decide::{Claim, Impossible, Recycling, RecyclingVerdict, Shaken, Verdict};
 use residuum::pipeline::{self, Analysis, Asked, Extent};
 
+use crate::in_memory::InMemory;
 use logs::{CLEAN, Truth};
 use rows::ROWS;
 
@@ -33,7 +35,11 @@ const FIRST: u64 = 4_001;
 const PILOTS: u64 = 6;
 
 fn analysed(truth: &Truth, seed: u64, handling: f64) -> Analysis {
-    let worked = truth.campaign(seed, handling).work_out();
+    of_campaign(&truth.campaign(seed, handling))
+}
+
+fn of_campaign(campaign: &InMemory) -> Analysis {
+    let worked = campaign.work_out();
     let asked = Asked {
         extent: Extent::WithoutCharts,
         ..Asked::usual(SEED)
@@ -144,8 +150,12 @@ fn one(truth: &Truth, seed: u64, gain: f64) -> Count {
     // The ratio of the typical charge is that of the plan; a climbing one is asked for first.
     let ratio = truth.typical_ratio(seed);
     let handling = truth.gross(ratio, None) - gain;
-    let analysis = analysed(truth, seed, handling);
-    let found = recycling(&analysis);
+    judged(&analysed(truth, seed, handling), ratio, gain)
+}
+
+/// What one campaign says of a true gain.
+fn judged(analysis: &Analysis, ratio: f64, gain: f64) -> Count {
+    let found = recycling(analysis);
     let asked = found.reference.ratio;
     assert!((asked - ratio).abs() < 1e-3, "{ratio} {asked}");
     let money = found.money.as_ref().expect("prices are stated");
@@ -158,7 +168,7 @@ fn one(truth: &Truth, seed: u64, gain: f64) -> Count {
         money.verdict,
         RecyclingVerdict::Pays | RecyclingVerdict::DoesNotPay
     );
-    let settled = answer(&analysis, Question::Residue).status == Status::Settled;
+    let settled = answer(analysis, Question::Residue).status == Status::Settled;
     Count {
         campaigns: 1,
         shown: shown.into(),
