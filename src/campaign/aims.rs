@@ -4,10 +4,12 @@
 //! This module never judges a result against an aim.
 
 use super::basics::formula;
+use super::figure::amount;
 use super::run_rules::{CusumPlan, RunRule, cusum, rules};
 use super::section::Section;
 use super::source::At;
 use crate::chemistry::Formula;
+use crate::units::Dimension;
 
 /// Solubility of the product in water.
 #[derive(Debug, Clone)]
@@ -38,6 +40,15 @@ pub enum Goal {
     Minimise(String),
 }
 
+/// What is sold at a time, and so has to meet the specification.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sold {
+    /// All crops of a run together.
+    Together,
+    /// Each crop by itself.
+    CropByCrop,
+}
+
 /// What "best" means.
 #[derive(Debug, Clone)]
 pub struct Aim {
@@ -45,6 +56,10 @@ pub struct Aim {
     pub goal: Goal,
     /// Chance that a new run must have of meeting the specification.
     pub purity_chance: f64,
+    /// How much product is to be made in all \[g\], where the file says so.
+    pub quantity: Option<f64>,
+    /// What has to meet the specification.
+    pub sold: Sold,
     /// Differences that do not matter in practice, by response.
     pub margins: Vec<Margin>,
 }
@@ -129,6 +144,8 @@ pub(super) fn aim(section: &Section, responses: &[String]) -> Aim {
             None => Goal::Maximise(maximise.unwrap_or_else(|| "yield".into())),
         },
         purity_chance: section.number_or_usual("purity_chance"),
+        quantity: section.meaning("quantity", |text| amount(text, Dimension::Mass)),
+        sold: section.one_of("sold", [Sold::Together, Sold::CropByCrop]),
         margins,
     }
 }

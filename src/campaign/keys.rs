@@ -261,6 +261,8 @@ pub const KEYS: &[Key] = keys! {
         "maximise" Text, "", None, "the response that should be large; `yield` where nothing is named";
         "minimise" Text, "", None, "the response that should be small";
         "purity_chance" Number(0.5, 0.9999), "1", Some(0.9), "the chance that a new run must have of meeting the specification";
+        "quantity" Quantity(Mass), "g", None, "how much product is to be made in all: what that takes with residue and without is told beside its gain";
+        "sold" Words(&["together", "crop by crop"]), "", None, "whether the crops of a run meet the specification together or each by itself; together where it is absent";
         "margin" Table, "", None, "differences that do not matter in practice, by response";
     }
     in "aim.margin" {

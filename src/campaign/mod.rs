@@ -24,7 +24,7 @@ mod spelling;
 mod titration;
 mod uncertainty;
 
-pub use aims::{Aim, Drift, Goal, Solubility, SolubilityPoint};
+pub use aims::{Aim, Drift, Goal, Sold, Solubility, SolubilityPoint};
 pub use basics::{AsAbove, Chemistry, DateOrder, Decimal, LogFiles, LogKind, Logs, PlusMinusIs};
 pub use checked::{Campaign, ShelfLot};
 pub use columns::ColumnMapping;

@@ -36,6 +36,8 @@ pub enum MoneyDoubt {
         /// What is left of a kilogram is worth so much [currency].
         product: f64,
     },
+    /// Crops are sold one by one, and other questions judge a run by all its crops together.
+    SoldOneByOne,
 }
 
 /// Both ends of an interval.

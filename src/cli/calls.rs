@@ -78,11 +78,16 @@ pub(super) fn drift(common: &Common) -> Ending {
 
 pub(super) fn routes(common: &Common) -> Ending {
     let text = |analysis: &Analysis| match &analysis.findings.routes {
-        Some(routes) => Ok(terminal::routes(routes, of_stdout())),
+        Some(routes) => {
+            let crops = analysis.findings.crops.as_ref();
+            let crops = crops.map(|crops| terminal::crops(crops, of_stdout()));
+            Ok(terminal::routes(routes, of_stdout()) + &crops.unwrap_or_default())
+        }
         None => Err(no_route(&analysis.campaign.file)),
     };
     answer(common, Claim::Route, text, |analysis, part| WholeResult {
         routes: Some(json::routes(analysis.findings.routes.as_ref())),
+        crops: Some(json::crops(analysis.findings.crops.as_ref())),
         ..part
     })
 }
@@ -103,6 +108,7 @@ pub(super) fn recycle(common: &Common) -> Ending {
             &analysis.findings.recycling,
             &analysis.firmness,
         )),
+        ledger: Some(json::ledger(&analysis.runs)),
         ..part
     })
 }

@@ -5,9 +5,10 @@
 
 use super::aim::Gap;
 use super::balance::Went;
+use super::crops::Crops;
 use super::liquor::Liquors;
 use super::moves::Moves;
-use super::recycle::{Recycling, Unanswered};
+use super::recycle::{Recycling, Shelf, Unanswered};
 use super::repeatability::Repeatability;
 use super::routes::Routes;
 use super::settings::BestSettings;
@@ -25,6 +26,8 @@ pub struct Findings {
     pub repeatability: Option<Repeatability>,
     /// Scatter of yields from run to run that measurement alone would cause \[fraction\].
     pub measurement_alone: Option<f64>,
+    /// What does each crop give, and what is sold of them? None where no crop has a purity.
+    pub crops: Option<Crops>,
     /// Where did the rest go?
     pub went: Option<Went>,
     /// What do the liquors keep, and what would another crop bring?
@@ -37,6 +40,8 @@ pub struct Findings {
     pub settings: Option<Result<BestSettings, Vec<Gap>>>,
     /// Whether the campaign has to do with residue: a factor stands for it, or a run charged some.
     pub residue_is_asked: bool,
+    /// What residue stands on the shelf, where the log names where residue came from.
+    pub shelf: Option<Shelf>,
     /// Does it pay to feed the residue forward, or what is missing to say so?
     pub recycling: Result<Recycling, Unanswered>,
 }

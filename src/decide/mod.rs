@@ -6,6 +6,7 @@
 mod aim;
 mod balance;
 mod costs;
+mod crops;
 mod evidence;
 mod findings;
 mod firmness;
@@ -29,6 +30,7 @@ pub use costs::{
     MakeOrBuy, NoCost, NotCounted, Paid, PriceBook, ReagentPrice, RunCost, Turning, WithoutCost,
     WorthUnknown, costs, doubts_of_money,
 };
+pub use crops::{Crops, CropsOf, Gained, SoldAs, Way};
 pub use evidence::{Material, margin};
 pub use findings::Findings;
 pub use firmness::{
@@ -45,10 +47,10 @@ pub use next::{
 pub use plannable::barred;
 pub use recycle::{
     Amount, AtLevel as GainAtLevel, BLEEDS, BestBleed, BreakEven, Cycle, CycleGain, Cycles,
-    DRAWS_OF_GAIN, Figure, Gain, Handled, Influence, Limit, Map as RecyclingMap, Money, Never,
-    NoCycles, NotPlanned, Recycling, Reference, ResidueGain, ResponseChange, Retained, Settling,
-    Shares, SideModel, Steady, Unanswered, Untold, Verdict as RecyclingVerdict, Worth, recycling,
-    residue_factor, residue_gain,
+    DRAWS_OF_GAIN, Figure, ForQuantity, Gain, Handled, Influence, Limit, Map as RecyclingMap,
+    Money, Never, NoCycles, NotPlanned, Recycling, Reference, ResidueGain, ResponseChange,
+    Retained, Settling, Shares, Shelf, SideModel, Steady, Takes, Unanswered, Untold,
+    Verdict as RecyclingVerdict, Worth, recycling, residue_factor, residue_gain,
 };
 pub use repeatability::{Repeatability, same_within};
 pub use routes::{
@@ -84,6 +86,7 @@ pub fn findings(material: &Material) -> Findings {
         budgets: budgets(runs),
         repeatability: repeatability::repeatability(campaign, runs),
         measurement_alone: repeatability::measurement_alone(runs),
+        crops: crops::crops(material),
         went: balance::went(runs),
         liquors: liquor::liquors(campaign, runs),
         moves: moves.collect(),
@@ -92,6 +95,7 @@ pub fn findings(material: &Material) -> Findings {
         residue_is_asked: campaign.factor_for(StandsFor::Residue).is_some()
             || recycling.is_ok()
             || runs.results.iter().any(|run| run.charge.residue_mass > 0.0),
+        shelf: recycle::shelf(runs, &recycling),
         recycling,
     }
 }

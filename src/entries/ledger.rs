@@ -7,62 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::rules::{Kind, explained};
 use crate::caveat::{Against, Likely, Part, Slip, Weight};
-use crate::intake::{Logged, RunRow};
+use crate::intake::{Logged, RunRow, charged, ledger};
 
 /// Residue weighed out may exceed what was weighed in by so much before it is doubted: dust, moisture, rounding.
 const WEIGHING: f64 = 1.02;
 
 /// Beyond so many times what there was no scoop explains it.
 const CANNOT_BE: f64 = 3.0;
-
-/// One line of the ledger: a run that left residue, and what others took of it \[g\].
-struct LedgerLine {
-    /// The run that left it.
-    run: String,
-    /// What it left.
-    left: f64,
-    /// What all later runs took.
-    taken: f64,
-    /// The last run that took of it.
-    last: String,
-}
-
-/// What each run left and what was taken of it, in the order of the residues log. What is charged of several runs is counted on each
-/// by the part that it left.
-fn ledger(logged: &Logged) -> Vec<LedgerLine> {
-    let rows = logged.residues.iter();
-    let left: BTreeMap<&str, f64> = rows.map(|row| (&*row.run, row.mass.value)).collect();
-    let mut taken: BTreeMap<&str, (f64, &str)> = BTreeMap::new();
-    for (row, charged) in charged(logged) {
-        let sources = row.residue_from.iter();
-        let there: Option<f64> = sources.map(|from| left.get(from.as_str()).copied()).sum();
-        let Some(there) = there.filter(|there| *there > 0.0) else {
-            continue;
-        };
-        for from in &row.residue_from {
-            let entry = taken.entry(from).or_insert((0.0, &row.run));
-            entry.0 += charged * left[from.as_str()] / there;
-            entry.1 = &row.run;
-        }
-    }
-    let rows = logged.residues.iter();
-    rows.map(|row| {
-        let (taken, last) = taken.get(row.run.as_str()).copied().unwrap_or((0.0, ""));
-        LedgerLine {
-            run: row.run.to_string(),
-            left: row.mass.value,
-            taken,
-            last: last.to_string(),
-        }
-    })
-    .collect()
-}
-
-fn charged(logged: &Logged) -> impl Iterator<Item = (&RunRow, f64)> {
-    let rows = logged.runs.rows.iter();
-    rows.filter_map(|row| Some((row, row.residue_mass?.value)))
-        .filter(|(_, charged)| *charged > 0.0)
-}
 
 /// Slips in where residue came from.
 pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {

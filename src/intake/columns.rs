@@ -78,6 +78,7 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "oxidant_mass" Number(Mass), OPTIONAL, "the oxidant charged";
         "residue_mass" Number(Mass), OPTIONAL, "the residue charged";
         "residue_from" Text, OPTIONAL, "the runs whose residue was charged, `;` between several";
+        "residue_share" Text, OPTIONAL, "the share of each of them in the charge, `;` between several; by what each run left where it is empty";
         "residue_assay" Number(Fraction), OPTIONAL, "the assay of the residue charged";
         "labour" Number(Time), OPTIONAL, "the time that people worked at it";
         "liquor_volume" Number(Volume), OPTIONAL, "the mother liquor left";

@@ -160,6 +160,8 @@ pub struct RunRow {
     pub residue_mass: Option<LoggedNumber>,
     /// Runs whose residue was charged.
     pub residue_from: Vec<String>,
+    /// Shares of them in the charge, which add up to 1; empty where they go by what each run left.
+    pub residue_shares: Vec<f64>,
     /// Assay of the residue charged [mass fraction].
     pub residue_assay: Option<LoggedNumber>,
     /// Labour \[min\].

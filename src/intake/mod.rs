@@ -15,6 +15,7 @@ mod dates;
 mod further_row;
 mod heading_units;
 mod headings;
+mod ledger;
 mod liquor_formula;
 mod logged;
 mod marks;
@@ -46,6 +47,7 @@ pub use appended::with_rows;
 pub use cell_values::{LoggedDate, LoggedNumber};
 pub use columns::{COLUMNS, DesignColumn, Holds};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
+pub use ledger::{LedgerLine, charged, ledger};
 pub use logged::{
     CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare,
     ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,

@@ -43,6 +43,44 @@ fn share(text: &str, marks: Marks) -> Option<f64> {
     Some(percent.map_or(value, |_| value / 100.0))
 }
 
+/// Shares of so many names, which add up to 1; what does not fit them is told.
+fn shares(reader: &RowReader, column: Column, names: usize, what: &str) -> Vec<f64> {
+    let fault = |kind, what: &str, hint: &str| reader.fault(column, kind, what, hint);
+    let mut shares: Vec<f64> = Vec::new();
+    for text in reader.list(column) {
+        let share = share(text, reader.table.written.marks);
+        if share.is_none() {
+            let hint =
+                "write shares above zero with `;` between them, such as `0.6;0.4` or `60 %;40 %`";
+            let what = format!("is not a share: `{text}`");
+            fault(ErrorKind::NotANumber, &what, hint);
+        }
+        shares.extend(share);
+    }
+    let mut total: f64 = shares.iter().sum();
+    if (total - 100.0).abs() <= 100.0 * shares_off(shares.len()) {
+        shares.iter_mut().for_each(|share| *share /= 100.0);
+        total /= 100.0;
+    }
+    let shares_needed = names != 1 || !shares.is_empty();
+    if shares_needed && shares.len() != names {
+        let one = what.trim_end_matches('s');
+        let what = format!("names {} shares for {names} {what}", shares.len());
+        let hint = format!("write one share a {one}, such as `0.6;0.4`");
+        fault(ErrorKind::Missing, &what, &hint);
+    } else if !shares.is_empty() && (total - 1.0).abs() > shares_off(shares.len()) {
+        // Six decimals show any slip, and hide what binary fractions add.
+        let off = format!("adds up to {}", (1e6 * total).round() / 1e6);
+        let hint = format!("the shares of the {what} of a run add up to 1, or to 100 %");
+        fault(ErrorKind::OutOfRange, &off, &hint);
+    }
+    shares.iter_mut().for_each(|share| *share /= total);
+    match names {
+        1 => vec![1.0],
+        _ => shares,
+    }
+}
+
 /// The columns of a runs log, sought once for all rows.
 pub(super) struct Columns<'t> {
     campaign: &'t Campaign,
@@ -50,6 +88,7 @@ pub(super) struct Columns<'t> {
     lot_share: Column<'t>,
     pub feed_mass: Column<'t>,
     residue_from: Column<'t>,
+    residue_share: Column<'t>,
     set_aside: Column<'t>,
     date: Column<'t>,
     /// Columns of choices other than the lot.
@@ -75,6 +114,7 @@ impl<'t> Columns<'t> {
             lot_share: table.column("lot_share"),
             feed_mass: table.column("feed_mass"),
             residue_from: table.column("residue_from"),
+            residue_share: table.column("residue_share"),
             set_aside: table.column("set_aside"),
             date: table.column("date"),
             choices: choices.collect(),
@@ -119,6 +159,15 @@ impl<'t> Columns<'t> {
             feed_assay: reader.above_zero(assay, feed_assay, NO_CONTENT),
             oxidant_mass: reader.not_negative(oxidant_mass),
             residue_mass: reader.not_negative(residue_mass),
+            residue_shares: match reader.text(self.residue_share) {
+                None => Vec::new(),
+                Some(_) => shares(
+                    reader,
+                    self.residue_share,
+                    residue_from().count(),
+                    "residues",
+                ),
+            },
             residue_from: residue_from().map(str::to_string).collect(),
             residue_assay: reader.fraction(residue_assay),
             labour: reader.not_negative(labour),
@@ -160,7 +209,6 @@ impl<'t> Columns<'t> {
     }
 
     fn lots(&self, reader: &RowReader) -> Vec<LotShare> {
-        let fault = |kind, what: &str, hint: &str| reader.fault(self.lot_share, kind, what, hint);
         let lot = |lot: &str, share| LotShare {
             lot: self.campaign.level_of(LOT, lot).to_string(),
             share,
@@ -174,36 +222,7 @@ impl<'t> Columns<'t> {
             return name.map(|name| lot(name, 1.0)).collect();
         }
         let lots = reader.names(self.lot);
-        let mut shares: Vec<f64> = Vec::new();
-        for text in reader.list(self.lot_share) {
-            let share = share(text, reader.table.written.marks);
-            if share.is_none() {
-                let hint = "write shares above zero with `;` between them, such as `0.6;0.4` or `60 %;40 %`";
-                let what = format!("is not a share: `{text}`");
-                fault(ErrorKind::NotANumber, &what, hint);
-            }
-            shares.extend(share);
-        }
-        let mut total: f64 = shares.iter().sum();
-        if (total - 100.0).abs() <= 100.0 * shares_off(shares.len()) {
-            shares.iter_mut().for_each(|share| *share /= 100.0);
-            total /= 100.0;
-        }
-        let shares_needed = lots.len() != 1 || !shares.is_empty();
-        if shares_needed && shares.len() != lots.len() {
-            let what = format!("names {} shares for {} lots", shares.len(), lots.len());
-            let hint = "write one share a lot, such as `0.6;0.4`";
-            fault(ErrorKind::Missing, &what, hint);
-        } else if !shares.is_empty() && (total - 1.0).abs() > shares_off(shares.len()) {
-            // Six decimals show any slip, and hide what binary fractions add.
-            let what = format!("adds up to {}", (1e6 * total).round() / 1e6);
-            let hint = "the shares of the lots of a run add up to 1, or to 100 %";
-            fault(ErrorKind::OutOfRange, &what, hint);
-        }
-        shares.iter_mut().for_each(|share| *share /= total);
-        if lots.len() == 1 {
-            shares = vec![1.0];
-        }
+        let shares = shares(reader, self.lot_share, lots.len(), "lots");
         let pairs = lots.into_iter().zip(shares);
         pairs.map(|(name, share)| lot(name, share)).collect()
     }

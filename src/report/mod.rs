@@ -61,6 +61,7 @@ pub mod terminal {
     pub use crate::report::causes::used_as;
     pub use crate::report::chain::chain;
     pub use crate::report::columns::columns;
+    pub use crate::report::costs::crops::terminal as crops;
     pub use crate::report::doubts_and_gaps::{caveats, caveats_by_kind, faults};
     pub use crate::report::drift::terminal::drift;
     pub use crate::report::effects::terminal::{models, over};

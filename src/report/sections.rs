@@ -29,7 +29,6 @@ pub(super) fn write(page: &mut Page, behind: &mut Page, analysis: &Analysis) {
             behind.append(more);
         }
     };
-    let nothing = |_: &mut Page| {};
     of(
         Question::Given,
         &|page| yields::section::given(page, analysis),
@@ -79,6 +78,6 @@ pub(super) fn write(page: &mut Page, behind: &mut Page, analysis: &Analysis) {
     of(
         Question::Cost,
         &|page| costs::section::write(page, analysis),
-        &nothing,
+        &|page| costs::crops::write(page, analysis),
     );
 }

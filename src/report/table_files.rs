@@ -29,6 +29,22 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, Table)> {
     let files = [
         ("yields", yields),
         ("crops", yields::table::crops(runs)),
+        (
+            "crops-by-route",
+            found
+                .crops
+                .as_ref()
+                .map(costs::crops::each)
+                .unwrap_or_default(),
+        ),
+        (
+            "crops-sold",
+            found
+                .crops
+                .as_ref()
+                .map(costs::crops::ways)
+                .unwrap_or_default(),
+        ),
         ("uncertainty", yields::table::uncertainty_of_runs(runs)),
         ("liquors", liquors),
         (
@@ -51,6 +67,7 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, Table)> {
             of_recycling(recycling::table::break_even),
         ),
         ("residue-cycles", of_recycling(recycling::table::cycles)),
+        ("residue-shelf", recycling::table::shelf(runs, usize::MAX)),
         ("drift", drift::table::charts(&analysis.drift)),
         ("left-out", yields::table::left_out(&runs.left_out)),
         ("planned", yields::table::planned(runs)),

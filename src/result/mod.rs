@@ -67,12 +67,18 @@ pub struct WholeResult {
     /// What going from one setting to another does, one entry a response.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub moves: Option<Vec<Moves>>,
+    /// Crops one by one, and what is sold of them in each way; null where no crop has a purity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crops: Option<Value>,
     /// Costs; null without prices.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub costs: Option<Value>,
     /// Whether feeding the residue forward pays.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub recycling: Option<Recycling>,
+    /// Residues as stocks: what each run left, what was charged of it, what should be left.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ledger: Option<Value>,
     /// Runs to make next; null where none can be planned.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub next_runs: Option<Value>,

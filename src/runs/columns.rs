@@ -6,7 +6,9 @@
 use std::collections::BTreeMap;
 
 use super::residue::generations;
-use super::results::{FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult};
+use super::results::{
+    CropResult, FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult,
+};
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, LogKind, StandsFor, nearest};
 use crate::caveat::Part;
 use crate::error::{Error, ErrorKind, Place};
@@ -208,10 +210,27 @@ impl Material<'_> {
             "residue_mass" => ("g", |row| row.residue_mass),
             "liquor_volume" => ("mL", |row| row.liquor_volume),
             "liquor_conc" => ("g/L", |row| row.liquor_conc),
-            _ => return None,
+            name => return self.of_one_crop(name),
         };
         let values = self.rows().map(|row| Some(pick(row)?.value));
         Some((unit, values.collect()))
+    }
+
+    /// `purity_crop1`, `mass_crop2` and so on; None where no run has that crop.
+    fn of_one_crop(&self, name: &str) -> Option<(&'static str, Vec<Option<f64>>)> {
+        let (what, number) = name.split_once("_crop")?;
+        let number: u32 = number.parse().ok()?;
+        let (unit, value): (_, fn(&CropResult) -> Option<f64>) = match what {
+            "purity" => ("1", |crop| Some(crop.purity.as_ref().ok()?.value())),
+            "mass" => ("g", |crop| Some(crop.mass.value())),
+            _ => return None,
+        };
+        let of_run = |run: &RunResult| {
+            let crop = run.crops.iter().find(|crop| crop.crop == number)?;
+            value(crop)
+        };
+        let values: Vec<Option<f64>> = self.results.iter().map(of_run).collect();
+        values.iter().any(Option::is_some).then_some((unit, values))
     }
 
     /// The fault of a unit of the campaign file that the unit of the column cannot be converted to.

@@ -20,9 +20,9 @@ use super::results::{PlannedRun, Runs};
 use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
 use crate::campaign::{Campaign, SampleBasis};
-use crate::caveat::{Caveat, Doubt};
+use crate::caveat::{Caveat, Doubt, Part};
 use crate::error::{Error, ErrorKind, Faults};
-use crate::intake::{CropRow, LeftOut, Logged, RunRow};
+use crate::intake::{CropRow, LedgerLine, LeftOut, Logged, RunRow, charged, ledger};
 use crate::measured::Draws;
 
 /// What stopped the work, and which rows were left out before that.
@@ -194,6 +194,7 @@ pub(super) fn work_out(
         results,
         factors: Vec::new(),
         responses: Vec::new(),
+        ledger: stocks(logged),
         titrants,
         scatter,
         caveats,
@@ -201,6 +202,20 @@ pub(super) fn work_out(
         passed_over: logged.passed.clone(),
     };
     (positions, runs)
+}
+
+/// Residues as stocks, where a run says where its residue came from; none whose mass is withheld.
+fn stocks(logged: &Logged) -> Vec<LedgerLine> {
+    if charged(logged).all(|(row, _)| row.residue_from.is_empty()) {
+        return Vec::new();
+    }
+    let rows = logged.runs.by_name();
+    let mut lines = ledger(logged);
+    lines.retain(|line| {
+        let row = rows.get(line.run.as_str());
+        row.is_none_or(|row| row.may_use(&[Part::Residue]).is_ok())
+    });
+    lines
 }
 
 /// Positions of the rows by date, then by name; in the order of the file where a date is missing.

@@ -60,10 +60,10 @@ pub(super) fn residues_out(
 /// Assay of the residue charged into a run, or the reason why it is unknown.
 ///
 /// Logged for the run, else `Σ mⱼ·wⱼ / Σ mⱼ`, with masses `m` \[g\] and assays `w` [mass fraction] of the residues of the runs
-/// that it came from.
+/// that it came from, or their shares in the charge where those are logged.
 ///
 /// # Assumes
-/// Residue of several runs is mixed in the proportion of what each left.
+/// Without shares residue of several runs is mixed in the proportion of what each left.
 /// # Errors
 /// [`Reason::ResidueFromNowhere`] where the log names no run, [`Reason::NoResidueOf`] and [`Reason::NoAssayOfResidueOf`] for
 /// one without, [`Reason::NoResidueLeft`] where they left nothing.
@@ -81,7 +81,7 @@ pub(super) fn charged_assay(
     }
     let mut content = Measured::exact(0.0);
     let mut mass = Measured::exact(0.0);
-    for from in &row.residue_from {
+    for (position, from) in row.residue_from.iter().enumerate() {
         let residue = residues
             .get(from.as_str())
             .ok_or_else(|| Reason::NoResidueOf { run: from.clone() })?;
@@ -89,8 +89,10 @@ pub(super) fn charged_assay(
             .assay
             .as_ref()
             .ok_or_else(|| Reason::NoAssayOfResidueOf { run: from.clone() })?;
-        content = &content + &(&residue.mass * assay);
-        mass = &mass + &residue.mass;
+        let share = row.residue_shares.get(position);
+        let part = share.map_or_else(|| residue.mass.clone(), |share| Measured::exact(*share));
+        content = &content + &(&part * assay);
+        mass = &mass + &part;
     }
     if mass.value() <= 0.0 {
         return Err(Reason::NoResidueLeft);

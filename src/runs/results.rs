@@ -9,7 +9,7 @@ use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
-use crate::intake::{LeftOut, PassedIn, Superseded};
+use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded};
 use crate::measured::{CrossCheck, Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
@@ -36,6 +36,8 @@ pub struct Runs {
     pub factors: Vec<FactorColumn>,
     /// Responses, one value for each of `results`.
     pub responses: Vec<ResponseColumn>,
+    /// Residues as stocks, in the order of their log; empty where no run says where its residue came from.
+    pub ledger: Vec<LedgerLine>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
     /// Scatter of replicate titrations over the whole campaign.

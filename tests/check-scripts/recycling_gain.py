@@ -247,6 +247,19 @@ def main():
         + price(prices["residue_disposal"]) * mass * out_without
     )
     by_runs = run * extra.n / product_without + sum(terms[name].n for name in terms if name != "product")
+    # Ten kilograms of product: runs, cost and minutes of labour, without residue and with it in each run.
+    charged_cost = run - sum(terms[name].n for name in terms if name != "product")
+    handling = price(prices["residue_handling"])
+    minutes = [labour_fit.mean(0.0), labour_fit.mean(ratio) + handling]
+    made = [product_without, product_without + extra.n]
+    ten = [10_000.0 / grams for grams in made]
+    quantity = {
+        "runs": ten,
+        "cost": [ten[0] * run, ten[1] * charged_cost],
+        "labour": [runs * of_one for runs, of_one in zip(ten, minutes)],
+    }
+    quantity = {f"ten_{name}_{way}": of[at] for name, of in quantity.items() for at, way in enumerate(["without", "with"])}
+    quantity["ten_residue"] = ten[1] * ratio * mass
     # The same gain where the labour log holds the handling, and where the time at the filter is paid besides.
     assert campaign["recycling"]["handling"] == "extra"
     logged = gain - terms["handling"]
@@ -254,8 +267,8 @@ def main():
     priced = used[used["run"].isin(told["run"])]
     product_of = {run: results[run]["contained"].n * sum(part.n for part in bench.charges[run]) for run in priced["run"]}
     filter_cost = price(prices["labour"]) * priced["filter_minutes"].sum() / sum(product_of.values())
-    made = costs_of_made(priced, campaign, left, {run: bench.charges[run] for run in priced["run"]}, results)
-    found = made | {
+    costs_made = costs_of_made(priced, campaign, left, {run: bench.charges[run] for run in priced["run"]}, results)
+    found = costs_made | quantity | {
         "gain_logged": logged.n,
         "gain_logged_u": logged.s,
         "gain_attended": by_attended.n,

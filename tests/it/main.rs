@@ -25,6 +25,7 @@ mod bad_input;
 mod best_of_many;
 mod checking;
 mod coverage;
+mod crops;
 mod demo;
 mod drift;
 mod fuzz;

@@ -113,7 +113,9 @@ pub fn residuum<A: AsRef<OsStr>>(arguments: &[A]) -> Outcome {
     };
     let arguments: Vec<&OsStr> = arguments.iter().map(AsRef::as_ref).collect();
     let writes = ["report", "rounds"].map(OsStr::new);
-    if arguments.first().is_some_and(|call| writes.contains(call)) && outcome.exit_code != 2 {
+    let is_asked_for_help = arguments.iter().any(|argument| *argument == "--help");
+    let call = arguments.first().filter(|_| !is_asked_for_help);
+    if call.is_some_and(|call| writes.contains(call)) && outcome.exit_code != 2 {
         let out = arguments.iter().position(|argument| *argument == "--out");
         let out = out.map_or(Path::new("reports"), |place| {
             Path::new(arguments[place + 1])

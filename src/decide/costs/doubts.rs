@@ -4,7 +4,7 @@
 //! This module never changes a price.
 
 use super::{Costs, HandlingStands};
-use crate::campaign::{Campaign, OffSpec};
+use crate::campaign::{Campaign, OffSpec, Sold};
 use crate::caveat::{Caveat, Doubt, MoneyDoubt};
 
 /// Grams in a kilogram: people read prices per kilogram.
@@ -34,7 +34,9 @@ pub fn doubts_of_money(campaign: &Campaign, costs: &Costs) -> Vec<Caveat> {
         }
         _ => None,
     };
-    let found = handling.into_iter().chain(off_spec);
+    let one_by_one = campaign.aim.sold == Sold::CropByCrop && campaign.purity_spec.is_some();
+    let one_by_one = one_by_one.then_some(MoneyDoubt::SoldOneByOne);
+    let found = handling.into_iter().chain(off_spec).chain(one_by_one);
     let caveats = found.map(|doubt| Caveat::of_campaign(Doubt::Money(doubt)));
     caveats.collect()
 }

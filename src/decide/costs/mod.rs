@@ -17,9 +17,9 @@ pub use of_run::{CostPart, RunCost};
 pub use prices::{HeatPrices, PriceBook, ReagentPrice};
 pub use reasons::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
 
-use crate::campaign::Campaign;
+use crate::campaign::{Campaign, Sold};
 use crate::measured::{Measured, Sources};
-use crate::runs::{RunResult, Runs};
+use crate::runs::{Outcome, RunResult, Runs};
 
 /// What runs and product cost.
 #[derive(Debug, Clone)]
@@ -146,17 +146,23 @@ fn together(
     parts.sort_by(|a, b| b.cost.value().total_cmp(&a.cost.value()));
     let total = Measured::sum(parts.iter().map(|part| &part.cost));
     // What each run made, and what of it met the specification.
-    let made = |meets: &dyn Fn(&RunResult) -> bool| -> Vec<(&RunCost, Measured)> {
-        let each = counted.iter().map(|(run, cost)| {
-            let grams = cost.contained.clone().ok().filter(|_| meets(run));
-            (*cost, grams.unwrap_or_default())
-        });
+    let made = |of: &dyn Fn(&RunResult, &RunCost) -> Measured| -> Vec<(&RunCost, Measured)> {
+        let each = counted.iter().map(|(run, cost)| (*cost, of(run, cost)));
         each.collect()
     };
-    let whole = made(&|_| true);
+    let of_run = |cost: &RunCost| cost.contained.clone().unwrap_or_default();
+    let whole = made(&|_, cost| of_run(cost));
     let good = campaign.purity_spec.map(|spec| {
-        let meets = |purity: &Measured| purity.value() >= spec;
-        made(&|run| run.purity.as_ref().is_ok_and(meets))
+        let meets = |purity: &Outcome| matches!(purity, Ok(found) if found.value() >= spec);
+        made(&|run, cost| match campaign.aim.sold {
+            Sold::Together if meets(&run.purity) => of_run(cost),
+            Sold::Together => Measured::default(),
+            Sold::CropByCrop => {
+                let good = run.crops.iter().filter(|crop| meets(&crop.purity));
+                let pure = good.filter_map(|crop| Some(&crop.mass * crop.purity.as_ref().ok()?));
+                Measured::sum(&pure.collect::<Vec<_>>())
+            }
+        })
     });
     let grams = |made: &[(&RunCost, Measured)]| Measured::sum(made.iter().map(|(_, grams)| grams));
     let all = grams(&whole);

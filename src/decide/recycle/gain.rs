@@ -155,6 +155,10 @@ pub struct Gain {
     pub handling: f64,
     /// Disposal saved, or caused where it is negative.
     pub disposal: f64,
+    /// Product of a run without residue that is worth something \[g\].
+    pub product_without: f64,
+    /// Cost of that run.
+    pub cost_without: f64,
 }
 
 impl Gain {
@@ -233,6 +237,8 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         labour: -of(Figure::LabourExtra) * of(Figure::LabourPrice),
         handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
         disposal: of(Figure::DisposalPrice) * (ratio * feed_mass - out),
+        product_without,
+        cost_without: run,
     }
 }
 

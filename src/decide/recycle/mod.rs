@@ -15,8 +15,10 @@ mod inputs;
 mod map;
 mod meeting_specification;
 mod money;
+mod quantity;
 mod reference_charge;
 mod settle;
+mod shelf;
 mod solids;
 
 pub use answer::{Amount, SideModel, Unanswered, Untold, Verdict};
@@ -29,8 +31,10 @@ pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;
 pub use map::Map;
 pub use meeting_specification::Worth;
 pub use money::{Handled, Influence, Money};
+pub use quantity::{ForQuantity, Takes};
 pub use reference_charge::{Reference, residue_factor};
 pub use settle::{NotPlanned, Settling};
+pub use shelf::{Shelf, shelf};
 pub use solids::{Retained, Shares};
 
 use super::evidence::Material;

@@ -10,6 +10,7 @@ use super::gain_verdict::{Gained, gained};
 use super::inputs::Inputs;
 use super::map::{Map, map};
 use super::meeting_specification::{self, Worth};
+use super::quantity::{ForQuantity, for_quantity};
 use super::reference_charge::Case;
 use super::settle::{Settling, settling};
 use crate::campaign::{Handling, RecyclingValue};
@@ -53,6 +54,8 @@ pub struct Money {
     pub ways: Vec<Way>,
     /// Whether the campaign file says which way counts.
     pub way_is_stated: bool,
+    /// What the quantity of `[aim]` takes.
+    pub for_quantity: Option<ForQuantity>,
     /// The gain with the time to handle residue in the labour that is logged and beside it, where nothing says which.
     pub handled: Vec<Handled>,
 }
@@ -156,6 +159,7 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         not_counted: not_counted(case, gained.worth.as_ref()),
         ways: ways(case, &gained),
         way_is_stated: is_stated(case),
+        for_quantity: for_quantity(case, inputs),
         handled: handled(case, &gained),
         worth: gained.worth,
     })

@@ -3,6 +3,7 @@
 //! In: costs. Out: sentences, a section, tables.
 //! This module never adds up a cost.
 
+pub mod crops;
 pub mod section;
 pub mod short;
 pub mod table;

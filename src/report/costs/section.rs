@@ -3,6 +3,7 @@
 //! In: costs. Out: its section of the report.
 //! This module never adds up a cost.
 
+use super::crops::in_short;
 use super::table;
 use super::words::{in_words, not_counted};
 use crate::pipeline::Analysis;
@@ -11,6 +12,12 @@ use crate::report::reasons::no_cost;
 
 /// Writes the section.
 pub fn write(page: &mut Page, analysis: &Analysis) {
+    costs_of(page, analysis);
+    let crops = analysis.findings.crops.as_ref();
+    page.paragraph(&crops.map(in_short).unwrap_or_default());
+}
+
+fn costs_of(page: &mut Page, analysis: &Analysis) {
     let Some(costs) = &analysis.costs else {
         return;
     };

@@ -13,6 +13,7 @@ pub(super) fn kind(doubt: &MoneyDoubt) -> &'static str {
         MoneyDoubt::HandlingNotLogged => "handling not logged",
         MoneyDoubt::OffSpecDearer { .. } => "off specification dearer",
         MoneyDoubt::ReworkAtALoss { .. } => "rework at a loss",
+        MoneyDoubt::SoldOneByOne => "sold one by one",
     }
 }
 
@@ -45,6 +46,10 @@ pub(super) fn money(doubt: &MoneyDoubt) -> [String; 2] {
                 plain(*product)
             ),
             "look for a slip in cost, loss or the price of the product; where it is right, `off_spec = \"worthless\"` loses less".into(),
+        ],
+        MoneyDoubt::SoldOneByOne => [
+            "`[aim] sold` is `\"crop by crop\"`: costs and what is sold follow that, but routes, settings and residue are judged by the purity of all crops of a run together".into(),
+            "declare `[responses.purity_crop1]` to see what moves the purity of first crops".into(),
         ],
     }
 }

@@ -5,6 +5,7 @@
 
 mod figures;
 mod of_checks;
+mod of_crops;
 mod of_drift;
 mod of_models;
 mod of_money;
@@ -14,6 +15,7 @@ mod of_runs;
 mod of_settings;
 
 pub use of_checks::{causes, missing, used_as};
+pub use of_crops::crops;
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
 use of_models::moves;
@@ -21,6 +23,7 @@ pub use of_money::{costs, recycling};
 use of_next::brings;
 pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
+pub use of_runs::ledger;
 pub use of_runs::{budgets, head, left_out, planned, superseded, titrants, yields};
 pub use of_settings::settings;
 
@@ -53,8 +56,10 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         budgets: Some(budgets(&found.budgets)),
         models: Some(models(analysis.models.models(), &analysis.further)),
         moves: Some(found.moves.iter().map(moves).collect()),
+        crops: Some(crops(found.crops.as_ref())),
         costs: Some(costs(analysis.costs.as_ref())),
         recycling: Some(recycling(&found.recycling, &analysis.firmness)),
+        ledger: Some(ledger(runs)),
         next_runs: Some(next_runs(next.and_then(|planned| planned.as_ref().ok()))),
         next_runs_for: Some(brings(next)),
         routes: Some(routes(found.routes.as_ref())),

@@ -6,9 +6,9 @@
 use serde_json::{Map, Value, json};
 
 use crate::decide::{
-    Amount, BreakEven, CampaignCost, Choice, Claim, Costs, Cycles, Firmness, GainAtLevel, Made,
-    MakeOrBuy, Money, NotCounted, Otherwise, Outcome, Recycling, RecyclingMap, RecyclingVerdict,
-    ResponseChange, RunCost, Settling, Turning, Unanswered,
+    Amount, BreakEven, CampaignCost, Choice, Claim, Costs, Cycles, Firmness, ForQuantity,
+    GainAtLevel, Made, MakeOrBuy, Money, NotCounted, Otherwise, Outcome, Recycling, RecyclingMap,
+    RecyclingVerdict, ResponseChange, RunCost, Settling, Takes, Turning, Unanswered,
 };
 use crate::report::print::cost_names::{
     cost_kind, figure_key, handling_key, limit, never, shown_scale, way_key,
@@ -270,6 +270,7 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 "runs": terms.runs,
             },
             "ways": ways,
+            "quantity": money.for_quantity.as_ref().map(for_quantity),
             "handling": (!handled.is_empty()).then_some(handled),
             "break_even": flips,
             "ranking": ranking.collect::<Value>(),
@@ -278,6 +279,24 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
             "not_counted": not_counted(&money.not_counted),
         }),
     }
+}
+
+fn for_quantity(of: &ForQuantity) -> Value {
+    let takes = |takes: &Takes| {
+        json!({
+            "runs": amount(&takes.runs),
+            "cost": takes.cost.as_ref().map(amount),
+            "labour": takes.labour.as_ref().map(amount),
+        })
+    };
+    json!({
+        "quantity": of.quantity,
+        "without": takes(&of.without),
+        "with": takes(&of.with),
+        "residue": of.residue,
+        "on_the_shelf": of.on_the_shelf,
+        "enough_for": of.enough_for,
+    })
 }
 
 fn break_even(at: &BreakEven, content_per_assay: f64) -> Value {

@@ -218,3 +218,11 @@ pub fn titrants(titrants: &[TitrantResult]) -> Vec<result::Titrant> {
         })
         .collect()
 }
+
+/// Residues as stocks, in the order in which they were left.
+pub fn ledger(runs: &Runs) -> Value {
+    let stocks = runs.ledger.iter().map(|stock| {
+        json!({ "run": stock.run, "left": stock.left, "taken": stock.taken, "now": stock.now() })
+    });
+    stocks.collect()
+}

@@ -13,6 +13,7 @@ use crate::report::reasons;
 
 /// Writes all that stands behind what residue is worth.
 pub fn write(page: &mut Page, analysis: &Analysis) {
+    shelf(page, analysis);
     let recycling = analysis.findings.recycling.as_ref();
     let asked = analysis.findings.residue_is_asked;
     let Some(recycling) = recycling.ok().filter(|_| asked) else {
@@ -39,6 +40,30 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
             reasons::no_cycles(reason)
         )),
     }
+}
+
+/// Most stocks that are listed.
+const MOST_STOCKS: usize = 8;
+
+/// What stands on the shelf, and what it is worth.
+fn shelf(page: &mut Page, analysis: &Analysis) {
+    let Some(shelf) = &analysis.findings.shelf else {
+        return;
+    };
+    page.answer(&table::shelf(&analysis.runs, MOST_STOCKS));
+    let money = analysis.findings.recycling.as_ref().ok();
+    let currency = money.and_then(|of| Some(of.money.as_ref().ok()?.currency.as_str()));
+    let worth = shelf.worth.as_ref().zip(currency).map(|(worth, currency)| {
+        format!(
+            ", charged as in this campaign worth {} {currency}",
+            signed(worth)
+        )
+    });
+    page.marked(&format!(
+        "The largest stocks stand here, all in `tables/residue-shelf.csv`. In all {} kg should be left, by `residue_from` and both masses{}; what was thrown away is not logged.",
+        fixed(0.001 * shelf.now, 2),
+        worth.unwrap_or_default()
+    ));
 }
 
 fn money(page: &mut Page, recycling: &Recycling, money: &Money) {

@@ -37,6 +37,7 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling) {
             turning(page, money);
             page.paragraph(&headline(&analysis.findings.recycling));
             ways(page, money);
+            for_quantity(page, money);
         }
     }
     page.paragraph(&format!(
@@ -55,6 +56,30 @@ fn answered(page: &mut Page, analysis: &Analysis, recycling: &Recycling) {
             if recycling.feed_saved > 0.0 { "less" } else { "more" }
         ));
     }
+}
+
+/// What the quantity that is asked for takes, with residue and without.
+fn for_quantity(page: &mut Page, money: &Money) {
+    let Some(of) = &money.for_quantity else {
+        return;
+    };
+    page.answer(&table::quantity(of, &money.currency));
+    let shelf = of.on_the_shelf.zip(of.enough_for).map(|(grams, runs)| {
+        let enough = match grams < of.residue {
+            true => "enough for",
+            false => "more than they take, enough for",
+        };
+        format!(
+            ": {} kg should stand on the shelf, {enough} {} of them, what they leave themselves not counted",
+            fixed(0.001 * grams, 2),
+            fixed(runs, 1)
+        )
+    });
+    page.paragraph(&format!(
+        "The charged runs take {} kg of residue{}.",
+        fixed(0.001 * of.residue, 2),
+        shelf.unwrap_or_default()
+    ));
 }
 
 /// The gain in other ways to value residue, where there are prices for more than one, and with its handling logged or not.

@@ -4,12 +4,14 @@
 //! This module never computes a gain.
 
 use super::words::{exact_chances, scale_and_unit, shown_break_even, signed, with_half_width};
-use crate::decide::{Money, Recycling};
+use crate::decide::{ForQuantity, Money, Recycling};
+use crate::intake::LedgerLine;
 use crate::report::print::cost_names::{
     figure, figure_key, handling, never, short_of, shown_scale, verdict, way,
 };
-use crate::report::print::{Cell, Columns, Shown, Table, with_unit};
+use crate::report::print::{Cell, Columns, Shown, Table, plain, with_unit};
 use crate::report::reasons::{refusal, untold};
+use crate::runs::Runs;
 
 /// What the gain of a charged run is made of.
 pub fn counted(money: &Money) -> Table {
@@ -61,6 +63,50 @@ pub fn handled(money: &Money) -> Table {
     );
     rows.words("verdict", |of| verdict(of.verdict));
     rows.answer("What if the labour log holds the handling already?")
+}
+
+/// What a quantity of product takes.
+pub fn quantity(of: &ForQuantity, currency: &str) -> Table {
+    let ways = [
+        ("without residue", &of.without),
+        ("each run charged", &of.with),
+    ];
+    let mut rows = Columns::of(ways);
+    rows.words("way", |(way, _)| way);
+    rows.figures("runs", |(_, takes)| with_half_width(&takes.runs));
+    rows.figures(with_unit("cost", currency), |(_, takes)| {
+        takes.cost.as_ref().map(with_half_width)
+    })
+    .when(of.with.cost.is_some());
+    rows.figures("labour / h", |(_, takes)| {
+        takes
+            .labour
+            .as_ref()
+            .map(|of| with_half_width(of).times(1.0 / 60.0))
+    })
+    .when(of.with.labour.is_some());
+    let quantity = plain(0.001 * of.quantity);
+    rows.answer(format!("What do {quantity} kg of product take?"))
+}
+
+/// What each residue left, what was charged of it, and what is left, where something is; so many, the largest first.
+pub fn shelf(runs: &Runs, most: usize) -> Table {
+    let mut stocks: Vec<&LedgerLine> = runs.ledger.iter().filter(|of| of.now() > 0.0).collect();
+    stocks.sort_by(|a, b| b.now().total_cmp(&a.now()));
+    stocks.truncate(most);
+    let mut rows = Columns::of(stocks);
+    rows.words("residue of run", |of| &of.run).key("run");
+    let masses: [(&str, &str, fn(&LedgerLine) -> f64); 3] = [
+        ("left / g", "left", |of| of.left),
+        ("charged / g", "taken", |of| of.taken),
+        ("on the shelf / g", "now", LedgerLine::now),
+    ];
+    for (heading, key, mass) in masses {
+        rows.figures(heading, |of| Cell::fixed(mass(of), 1))
+            .key(key)
+            .in_unit("g");
+    }
+    rows.answer("What residue stands on the shelf?")
 }
 
 /// Where the verdict flips along each figure.

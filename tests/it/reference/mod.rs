@@ -4,12 +4,14 @@
 //! through the program and prints how many digits agree (seen with `cargo test -- --nocapture`).
 //! This module never takes an expected value from residuum.
 
+mod blending;
 mod chain;
 mod control_charts;
 mod correlated;
 mod designed;
 mod digits;
 mod guides;
+mod ledger;
 mod molar_masses;
 mod nist_one_way;
 mod nist_regression;

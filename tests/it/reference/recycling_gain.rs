@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use crate::support::{CampaignFolder, check_digits, data_json, number, residuum_json};
+use crate::support::{CampaignFolder, check_digits, data_json, number, residuum, residuum_json};
 
 /// Digits asked of what no fit enters but by rounding.
 const DIGITS: f64 = 12.0;
@@ -189,4 +189,67 @@ fn the_gain_with_a_price_off_specification_and_with_rework_follows_from_independ
         let flips = number(&found["break_even"]["off_spec_price"], "value");
         check_digits("  break-even", flips, zero, DIGITS_OF_FIT - 1.0);
     }
+}
+
+#[test]
+fn what_ten_kilograms_take_with_residue_and_without_is_an_independent_figure() {
+    let expected = &independent()["expected"];
+    let [found, _] = with_line("[aim]\n", "[aim]\nquantity = \"10 kg\"\n");
+    let quantity = &found["quantity"];
+    for way in ["without", "with"] {
+        for what in ["runs", "cost", "labour"] {
+            let value = quantity[way][what]["value"].as_f64().expect("a figure");
+            let key = format!("ten_{what}_{way}");
+            check_digits(&key, value, number(expected, &key), DIGITS_OF_FIT);
+            let ends = &quantity[way][what]["interval"];
+            assert!(ends[0].as_f64() < Some(value) && Some(value) < ends[1].as_f64());
+        }
+    }
+    let residue = number(quantity, "residue");
+    check_digits(
+        "  residue",
+        residue,
+        number(expected, "ten_residue"),
+        DIGITS_OF_FIT,
+    );
+    // What the shelf holds is enough for more runs than these.
+    let enough = number(quantity, "enough_for");
+    assert!(enough > number(expected, "ten_runs_with"), "{enough}");
+}
+
+#[test]
+fn a_quantity_that_is_none_is_told_and_one_that_the_shelf_is_too_small_for_says_so() {
+    let text = std::fs::read_to_string(bluestone().join("campaign.toml")).expect("a file");
+    let with = |line: &str| {
+        let folder = CampaignFolder::copy_of(&bluestone());
+        let aim = format!("[aim]\n{line}\n");
+        folder.with("campaign.toml", &text.replacen("[aim]\n", &aim, 1))
+    };
+    for wrong in [
+        "\"10 L\"",
+        "\"0 kg\"",
+        "\"\"",
+        "\"ten kg\"",
+        "\"-3 kg\"",
+        "true",
+    ] {
+        let folder = with(&format!("quantity = {wrong}"));
+        let outcome = residuum(&["check".as_ref(), folder.path().as_os_str()]);
+        let told = outcome.stdout + &outcome.stderr;
+        assert!(
+            told.contains("aim.quantity") && told.contains("line 123"),
+            "{wrong}: {told}"
+        );
+        assert!(told.contains("hint:"), "{wrong}: {told}");
+    }
+    let folder = with("quantity = \"400 kg\"");
+    let out = tempfile::tempdir().expect("a temporary folder");
+    let path = out.path().to_string_lossy().into_owned();
+    let campaign = folder.path().to_string_lossy().into_owned();
+    residuum(&["report", &campaign, "--quiet", "--out", &path]);
+    let name = folder.path().file_name().expect("a name");
+    let report = std::fs::read_to_string(out.path().join(name).join("report.md"));
+    let report = report.expect("a report");
+    assert!(report.contains("What do 400 kg of product take?"));
+    assert!(report.contains("should stand on the shelf, enough for"));
 }

@@ -1,0 +1,55 @@
+//! Crops one by one as data.
+//!
+//! In: crops. Out: what stands under `crops`.
+//! This module never rounds.
+
+use serde_json::{Value, json};
+
+use crate::decide::{Crops, SoldAs};
+use crate::result::Measured;
+
+/// Crops one by one, and what is sold of them in each way; null where no crop has a purity.
+pub fn crops(crops: Option<&Crops>) -> Value {
+    let Some(crops) = crops else {
+        return Value::Null;
+    };
+    let each = crops.each.iter().map(|of| {
+        json!({
+            "route": of.route,
+            "crop": of.crop,
+            "runs": of.runs,
+            "mass": Measured::from(&of.mass),
+            "purity": Measured::from(&of.purity),
+            "met": of.met,
+        })
+    });
+    let ways = crops.ways.iter().map(|way| {
+        json!({
+            "sold": sold(way.sold),
+            "on_spec": Measured::from(&way.on_spec),
+            "off_spec": Measured::from(&way.off_spec),
+            "worth": way.worth.as_ref().map(Measured::from),
+        })
+    });
+    let best = crops.best.map(|(way, gained)| {
+        let ends = [-1.0, 1.0].map(|side| gained.value + side * gained.expanded);
+        json!({ "sold": sold(way), "gained": gained.value, "interval": ends })
+    });
+    json!({
+        "spec": crops.spec,
+        "chance": crops.chance,
+        "each": each.collect::<Value>(),
+        "runs": crops.runs,
+        "ways": ways.collect::<Value>(),
+        "best": best,
+        "currency": crops.currency,
+    })
+}
+
+fn sold(way: SoldAs) -> &'static str {
+    match way {
+        SoldAs::Together => "together",
+        SoldAs::CropByCrop => "crop by crop",
+        SoldAs::Blended => "blended",
+    }
+}
