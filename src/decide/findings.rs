@@ -5,6 +5,7 @@
 
 use super::aim::Gap;
 use super::balance::Went;
+use super::consumption::PerKilogram;
 use super::crops::Crops;
 use super::liquor::Liquors;
 use super::moves::Moves;
@@ -26,6 +27,8 @@ pub struct Findings {
     pub repeatability: Option<Repeatability>,
     /// Scatter of yields from run to run that measurement alone would cause \[fraction\].
     pub measurement_alone: Option<f64>,
+    /// Water, energy and waste of a kilogram of product, where they are logged.
+    pub consumption: Vec<PerKilogram>,
     /// What does each crop give, and what is sold of them? None where no crop has a purity.
     pub crops: Option<Crops>,
     /// Where did the rest go?

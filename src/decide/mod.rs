@@ -5,6 +5,7 @@
 
 mod aim;
 mod balance;
+mod consumption;
 mod costs;
 mod crops;
 mod evidence;
@@ -25,6 +26,7 @@ mod yields;
 
 pub use aim::{Aimed, Direction, Gap, HowSettled, RangeEnd};
 pub use balance::{Part, Went};
+pub use consumption::PerKilogram;
 pub use costs::{
     CampaignCost, Choice, CostKind, CostPart, Costs, HandlingStands, HeatPrices, Labour, Made,
     MakeOrBuy, NoCost, NotCounted, Paid, PriceBook, ReagentPrice, RunCost, Turning, WithoutCost,
@@ -87,6 +89,7 @@ pub fn findings(material: &Material) -> Findings {
         repeatability: repeatability::repeatability(campaign, runs),
         measurement_alone: repeatability::measurement_alone(runs),
         crops: crops::crops(material),
+        consumption: consumption::per_kilogram(runs, campaign.confidence()),
         went: balance::went(runs),
         liquors: liquor::liquors(campaign, runs),
         moves: moves.collect(),

@@ -70,6 +70,9 @@ pub struct WholeResult {
     /// Crops one by one, and what is sold of them in each way; null where no crop has a purity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub crops: Option<Value>,
+    /// Water, energy and waste of a kilogram of contained product, where they are logged.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub consumption: Option<Value>,
     /// Costs; null without prices.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub costs: Option<Value>,

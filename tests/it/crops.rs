@@ -128,3 +128,44 @@ fn a_specification_that_no_mixture_reaches_is_said_to_be_one() {
             .contains("No mixture of these crops")
     );
 }
+
+/// The acid of bluestone stands for water here: grams of each run over kilograms of contained product.
+#[test]
+fn what_a_kilogram_takes_is_the_sum_over_the_runs_that_log_it() {
+    let declared = "[responses.water]\ncolumn = \"acid_mass\"\nunit = \"g\"\n\n[aim]\n";
+    let folder = changed(&[("[aim]\n", declared)]);
+    let result = whole(&folder);
+    let log = std::fs::read_to_string(folder.path().join("runs.csv")).expect("the log");
+    let mut lines = log.lines().map(|line| line.split(',').collect::<Vec<_>>());
+    let head = lines.next().expect("a heading");
+    let at = head
+        .iter()
+        .position(|name| *name == "acid_mass")
+        .expect("a column");
+    let acid: Vec<(&str, f64)> = lines
+        .filter_map(|cells| Some((cells[0], cells[at].parse().ok()?)))
+        .collect();
+    let (mut used, mut made, mut runs) = (0.0, 0.0, 0);
+    for run in list(&result, "yields") {
+        let name = run["run"].as_str().expect("a name");
+        let acid = acid.iter().find(|(run, _)| *run == name);
+        let Some(((_, acid), true)) = acid.zip(Some(run["set_aside"].is_null())) else {
+            continue;
+        };
+        if run["contained"].is_object() {
+            used += acid;
+            made += number(&run["contained"], "value") * number(&run["theory_total"], "value");
+            runs += 1;
+        }
+    }
+    let found = &list(&result, "consumption")[0];
+    assert_eq!(found["runs"], runs);
+    let per_kilogram = number(found, "per_kilogram");
+    check_digits(
+        "  grams a kilogram",
+        per_kilogram,
+        1000.0 * used / made,
+        9.0,
+    );
+    assert!(number(found, "u") > 0.0);
+}

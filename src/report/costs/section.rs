@@ -5,7 +5,7 @@
 
 use super::crops::in_short;
 use super::table;
-use super::words::{in_words, not_counted};
+use super::words::{in_words, not_counted, used_up};
 use crate::pipeline::Analysis;
 use crate::report::print::{Page, capital, count};
 use crate::report::reasons::no_cost;
@@ -13,6 +13,7 @@ use crate::report::reasons::no_cost;
 /// Writes the section.
 pub fn write(page: &mut Page, analysis: &Analysis) {
     costs_of(page, analysis);
+    page.paragraph(&used_up(&analysis.findings.consumption));
     let crops = analysis.findings.crops.as_ref();
     page.paragraph(&crops.map(in_short).unwrap_or_default());
 }

@@ -3,11 +3,13 @@
 //! In: costs. Out: sentences and pieces of them, names as they were logged.
 //! This module never adds up a cost.
 
-use crate::decide::{CampaignCost, Choice, Costs, Made, Turning};
+use crate::decide::{CampaignCost, Choice, Costs, Made, PerKilogram, Turning};
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::report::print::cost_names::cost_kind;
-use crate::report::print::{around, decimals_for, fixed, joined, percent, plain, plus_minus};
+use crate::report::print::{
+    and_list, around, count, decimals_for, fixed, joined, percent, plain, plus_minus,
+};
 use crate::report::reasons;
 
 /// What is not counted, as a sentence with a blank before it.
@@ -15,6 +17,23 @@ pub fn not_counted(costs: &Costs) -> String {
     let items = costs.not_counted.iter().map(reasons::not_counted);
     let all = items.chain(reasons::without_a_cost(&costs.without_a_cost));
     around(" Not counted: ", &joined(all, ", "), ".")
+}
+
+/// Water, energy and waste of a kilogram, in a sentence; nothing where none is logged.
+pub fn used_up(all: &[PerKilogram]) -> String {
+    let each = all.iter().map(|of| {
+        let amount = match of.spread {
+            Some([_, half]) if half > 0.0 => plus_minus(of.value, half),
+            _ => plain(of.value),
+        };
+        let unit = around(" ", &of.unit, "");
+        format!("{amount}{unit} of {} ({})", of.name, count(of.runs, "run"))
+    });
+    around(
+        "A kilogram of contained product takes or leaves ",
+        &and_list(each),
+        ".",
+    )
 }
 
 /// What a kilogram cost, without what is not counted.

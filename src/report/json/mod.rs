@@ -15,6 +15,7 @@ mod of_runs;
 mod of_settings;
 
 pub use of_checks::{causes, missing, used_as};
+use of_crops::consumption;
 pub use of_crops::crops;
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
@@ -56,6 +57,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         budgets: Some(budgets(&found.budgets)),
         models: Some(models(analysis.models.models(), &analysis.further)),
         moves: Some(found.moves.iter().map(moves).collect()),
+        consumption: Some(consumption(&found.consumption)),
         crops: Some(crops(found.crops.as_ref())),
         costs: Some(costs(analysis.costs.as_ref())),
         recycling: Some(recycling(&found.recycling, &analysis.firmness)),

@@ -1,11 +1,11 @@
-//! Crops one by one as data.
+//! Crops one by one, and what a kilogram takes, as data.
 //!
-//! In: crops. Out: what stands under `crops`.
+//! In: crops, consumption. Out: what stands under `crops` and `consumption`.
 //! This module never rounds.
 
 use serde_json::{Value, json};
 
-use crate::decide::{Crops, SoldAs};
+use crate::decide::{Crops, PerKilogram, SoldAs};
 use crate::result::Measured;
 
 /// Crops one by one, and what is sold of them in each way; null where no crop has a purity.
@@ -52,4 +52,20 @@ fn sold(way: SoldAs) -> &'static str {
         SoldAs::CropByCrop => "crop by crop",
         SoldAs::Blended => "blended",
     }
+}
+
+/// Water, energy and waste of a kilogram of contained product.
+pub(super) fn consumption(all: &[PerKilogram]) -> Value {
+    let each = all.iter().map(|of| {
+        let ends = |half: f64| [of.value - half, of.value + half];
+        json!({
+            "name": of.name,
+            "unit": of.unit,
+            "per_kilogram": of.value,
+            "u": of.spread.map(|[standard, _]| standard),
+            "interval": of.spread.map(|[_, half]| ends(half)),
+            "runs": of.runs,
+        })
+    });
+    each.collect()
 }

@@ -13,7 +13,11 @@ use crate::report::reasons;
 
 /// Writes all that stands behind what residue is worth.
 pub fn write(page: &mut Page, analysis: &Analysis) {
+    worth(page, analysis);
     shelf(page, analysis);
+}
+
+fn worth(page: &mut Page, analysis: &Analysis) {
     let recycling = analysis.findings.recycling.as_ref();
     let asked = analysis.findings.residue_is_asked;
     let Some(recycling) = recycling.ok().filter(|_| asked) else {
