@@ -7,7 +7,7 @@ use crate::decide::{CampaignCost, Choice, Costs, Made, Turning};
 use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::report::print::cost_names::cost_kind;
-use crate::report::print::{around, decimals_for, fixed, joined, percent, plain, plus_minus};
+use crate::report::print::{around, decimals_for, fixed, joined, percent, plain, plus_minus, when};
 use crate::report::reasons;
 
 /// What is not counted, as a sentence with a blank before it.
@@ -108,7 +108,8 @@ fn make_or_buy(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> S
         format!(" With its delivery, buying costs less from {turning} kg on.")
     });
     format!(
-        " Made to specification a kilogram costs {}{}.{}{}",
+        " Made{} a kilogram costs {}{}.{}{}",
+        when(campaign.on_spec.is_some(), " to specification"),
         of(&found.counted),
         around("; without own labour ", &uncounted.unwrap_or_default(), ""),
         hours.unwrap_or_default(),
