@@ -7,6 +7,7 @@ mod bench;
 mod consistency;
 mod labour;
 mod loops;
+mod make_or_buy;
 mod own_names;
 mod settling;
 mod small;

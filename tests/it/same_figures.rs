@@ -24,7 +24,51 @@ struct Intended {
 }
 
 /// What version 0.3 means to say otherwise.
-const INTENDED: [Intended; 30] = [
+const INTENDED: [Intended; 38] = [
+    Intended {
+        path: "bluestone/recycling/gain_per_run",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/gain_per_kg",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/gain_per_campaign",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/chance_positive",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/ranking",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/map",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/loop",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/without",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/settling",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/runs_to_settle",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
+    Intended {
+        path: "bluestone/recycling/verdict",
+        reason: "what charged runs log more of labour counts in the gain, with its ±",
+    },
     Intended {
         path: "bluestone/yields/53",
         reason: "the mistyped residue of B-054 is withheld with its balance",
@@ -79,18 +123,6 @@ const INTENDED: [Intended; 30] = [
     },
     Intended {
         path: "bluestone/recycling/extra_product/interval",
-        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
-    },
-    Intended {
-        path: "bluestone/recycling/gain_per_campaign/interval",
-        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
-    },
-    Intended {
-        path: "bluestone/recycling/gain_per_kg/interval",
-        reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
-    },
-    Intended {
-        path: "bluestone/recycling/gain_per_run/interval",
         reason: "the gain takes up means over lots, and its levels come from a model with their joint effect; scatter is drawn in chances",
     },
     Intended {

@@ -169,3 +169,71 @@ pub(super) fn per_gram(
     let source = sources.add("how runs differ", Distribution::Normal, count - 1.0);
     Some((&per_gram + &Measured::new(0.0, source, error), true))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::decide::costs::CostPart;
+    use crate::seeded::Seeded;
+
+    fn run(cost: f64) -> RunCost {
+        let labour = CostPart {
+            kind: CostKind::Labour,
+            cost: Measured::exact(cost),
+        };
+        RunCost {
+            run: "R".into(),
+            parts: vec![labour],
+            total: Ok(Measured::exact(cost)),
+            contained: Ok(Measured::exact(1.0)),
+            per_gram: Ok(Measured::exact(cost)),
+        }
+    }
+
+    fn told(runs: &[(f64, f64)]) -> (f64, f64, bool) {
+        let costs: Vec<RunCost> = runs.iter().map(|(cost, _)| run(*cost)).collect();
+        let made = costs.iter().zip(runs);
+        let made: Vec<RunMade> = made
+            .map(|(run, (_, grams))| (run, Measured::exact(*grams)))
+            .collect();
+        let mut sources = Sources::default();
+        let (per_gram, is_known) = per_gram(&made, &|_| true, &mut sources).expect("product");
+        let half = sources.expanded(&per_gram, 0.95);
+        (per_gram.value(), half, is_known)
+    }
+
+    #[test]
+    fn leaving_out_each_of_two_runs_tells_how_they_differ() {
+        // By hand: (10 + 20) / 2 = 15; without the first 20, without the second 10: u² = 1/2 (25 + 25), and t = 12.706.
+        let (value, half, is_known) = told(&[(10.0, 1.0), (20.0, 1.0)]);
+        assert!(is_known && (value - 15.0).abs() < 1e-12);
+        assert!((half - 12.706 * 5.0).abs() < 0.01, "{half}");
+    }
+
+    #[test]
+    fn one_run_or_one_that_met_the_specification_tells_nothing_of_how_runs_differ() {
+        assert!(!told(&[(10.0, 1.0)]).2);
+        assert!(!told(&[(10.0, 1.0), (12.0, 0.0), (11.0, 0.0)]).2);
+    }
+
+    #[test]
+    fn the_interval_holds_the_true_cost_as_often_as_it_claims() {
+        let mut random = Seeded::stream(17, 0);
+        let campaigns = 2_000;
+        let mut held = 0;
+        for _ in 0..campaigns {
+            let runs: Vec<(f64, f64)> = (0..16)
+                .map(|_| {
+                    let grams = 300.0 + 30.0 * random.normal();
+                    (12.0 + 0.01 * grams + 1.5 * random.normal(), grams)
+                })
+                .collect();
+            let (value, half, _) = told(&runs);
+            held += u32::from((value - 0.05).abs() <= half);
+        }
+        // 15 a run of 300 g. Four standard errors of a coverage of 95 % in so many campaigns.
+        let share = f64::from(held) / f64::from(campaigns);
+        println!("{share}");
+        assert!((share - 0.95).abs() < 4.0 * (0.95 * 0.05 / f64::from(campaigns)).sqrt());
+    }
+}

@@ -23,6 +23,7 @@ use super::evidence::Material;
 use super::findings::Findings;
 use super::models::{AimOf, ModelOf};
 use super::moves::Comparison;
+use crate::campaign::OffSpec;
 use crate::caveat::{Caveat, Doubt, ResultOf, SpeltAlike};
 use crate::regression::{Changing, Diagnostic, FittedModel};
 use along_with_time::{Compared, inseparable};
@@ -228,7 +229,12 @@ fn responses(material: &Material, findings: &Findings, claim: Claim) -> Vec<Mode
     let purity = material.campaign.purity_spec.is_some() && material.models.purity().is_some();
     let mut all = match claim {
         Claim::Effect { model, .. } => return vec![findings.moves[model].kind.clone()],
-        Claim::Residue => return vec![ModelOf::Yield],
+        Claim::Residue => {
+            let plan = material.campaign.recycling.as_ref();
+            let counts = plan.is_some_and(|plan| plan.off_spec != OffSpec::Sold);
+            let purity = (counts && purity).then_some(ModelOf::Purity);
+            return [ModelOf::Yield].into_iter().chain(purity).collect();
+        }
         Claim::Route | Claim::Settings => vec![aim],
     };
     if purity && !all.contains(&ModelOf::Purity) {

@@ -56,10 +56,11 @@ pub fn short(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost, brief:
         let of = |made: &Made| format!("{}: {}", per_kilogram(&made.per_gram), choice(made));
         let uncounted = found.uncounted.as_ref().map(of).unwrap_or_default();
         let uncounted = around("; without own labour ", &uncounted, "");
-        return brief.say(&format!(
-            "made to specification {}{uncounted}",
-            of(&found.counted)
-        ));
+        let made = match campaign.on_spec {
+            Some(_) => "to specification",
+            None => "made",
+        };
+        return brief.say(&format!("{made} {}{uncounted}", of(&found.counted)));
     }
     // Where all product meets the specification that is the same figure.
     let on_spec = campaign.per_gram_on_spec.as_ref();

@@ -8,7 +8,7 @@ use crate::measured::Measured;
 use crate::pipeline::Analysis;
 use crate::report::print::cost_names::cost_kind;
 use crate::report::print::{
-    and_list, around, count, decimals_for, fixed, joined, percent, plain, plus_minus,
+    and_list, around, count, decimals_for, fixed, joined, percent, plain, plus_minus, when,
 };
 use crate::report::reasons;
 
@@ -127,7 +127,8 @@ fn make_or_buy(analysis: &Analysis, costs: &Costs, campaign: &CampaignCost) -> S
         format!(" With its delivery, buying costs less from {turning} kg on.")
     });
     format!(
-        " Made to specification a kilogram costs {}{}.{}{}",
+        " Made{} a kilogram costs {}{}.{}{}",
+        when(campaign.on_spec.is_some(), " to specification"),
         of(&found.counted),
         around("; without own labour ", &uncounted.unwrap_or_default(), ""),
         hours.unwrap_or_default(),

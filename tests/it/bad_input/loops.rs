@@ -156,7 +156,12 @@ fn perfect() -> String {
 
 #[test]
 fn a_perfect_fit_gives_what_the_runs_are_made_of_and_no_digits_of_rounding() {
-    let campaign = edited(&[("[uncertainty]", "method = \"plain\"\n\n[uncertainty]")]);
+    // Labour costs next to nothing, so that the gain hangs on the residue.
+    let campaign = edited(&[
+        ("[uncertainty]", "method = \"plain\"\n\n[uncertainty]"),
+        ("labour = \"24 /h\"", "labour = \"0.24 /h\""),
+        ("0.1 min/run", "3 min/run"),
+    ]);
     let asked = Asked::of(&campaign, &perfect());
     let answer = asked.json("recycle", "recycling");
     // 30 g of residue with 40 % give 12 g at the mean of 70 and 65 %.

@@ -68,6 +68,7 @@ residue_handling = "0.1 min/run"
 vessel_solids = "900 g"
 cycles = 4
 bleed = 0.2
+handling = "extra"
 "#;
 
 /// Two lots, heatings and routes, each with and without residue.

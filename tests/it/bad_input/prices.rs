@@ -171,10 +171,12 @@ fn runs_at_a_level_without_a_price_of_heat_are_counted_out_by_name() {
             total / contained(PRICED_RUNS, on_hob),
             DIGITS,
         );
-        // What residue gains does not hang on heat, which the run pays and only a run not made saves.
+        // What residue gains does not hang on heat, which the run pays and only a run not made saves; which runs would settle
+        // it hangs on the levels that they may have.
         let [found, sound] = [asked, Asked::of(PRICED, PRICED_RUNS)].map(|asked| {
             let mut recycling = asked.json("recycle", "recycling");
             recycling["ways"]["runs"].take();
+            recycling["settling"].take();
             recycling
         });
         assert_eq!(found, sound);

@@ -10,14 +10,14 @@ use serde_json::Value;
 use crate::support::{CampaignFolder, list, member, residuum, residuum_json};
 
 /// The line of the demo that says where the handling stands.
-const HANDLING: &str =
+pub const HANDLING: &str =
     "handling = \"extra\"            # the bench book times the run alone, not the grinding\n";
 /// The line that says what becomes of product off specification.
-const OFF_SPEC: &str =
+pub const OFF_SPEC: &str =
     "off_spec = \"sold\"             # product below purity_spec still finds a buyer\n";
 
 /// Bluestone with other lines in place of some.
-fn edited(edits: &[(&str, &str)]) -> CampaignFolder {
+pub fn edited(edits: &[(&str, &str)]) -> CampaignFolder {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("data-demo/bluestone");
     let text = std::fs::read_to_string(demo.join("campaign.toml")).expect("the campaign file");
     let edited = edits.iter().fold(text, |text, (from, to)| {
