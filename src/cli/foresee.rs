@@ -7,7 +7,7 @@ use clap::Args;
 use residuum::campaign::{Campaign, RoutePlan, did_you_mean, measure};
 use residuum::error::{Error, ErrorKind, Faults};
 use residuum::foresee::{
-    Asked, CropAsked, Known, Start, Strength, WashAsked, foresee, logged_liquors, other_solvents,
+    Asked, CropAsked, Known, Strength, WashAsked, foresee, logged_liquors, other_solvents,
     saturated_liquors,
 };
 use residuum::pipeline::{self, Extent};
@@ -160,17 +160,14 @@ fn asked<'a>(options: &ForeseeOptions, campaign: &'a Campaign) -> Result<Asked<'
     let crop = chill_to.map(|chill_to| CropAsked {
         boil_to,
         chill_to,
-        from: match from.zip(strength) {
-            Some((volume, strength)) => Start::Given { volume, strength },
-            None => Start::Logged,
-        },
+        from: from.zip(strength),
     });
     let wash = options.wash.zip(portion).zip(holds);
     let wash = wash.map(|((portions, portion), holds)| WashAsked {
         portions,
         portion,
         holds,
-        at: wash_at,
+        wash_at,
         // What is washed off a crop is the liquor that it came from.
         strength: match chill_to {
             Some(at) => Some(Strength::SaturatedAt(at)),

@@ -3,38 +3,24 @@
 //! In: the solubility of the product, how far a liquor is boiled down and chilled, and which liquor. Out: [`Crop`].
 //! This module never counts losses, supersaturation or what else the liquor holds: the words beside it do.
 
+use serde::Serialize;
+
 use super::bars::{Bar, Settings, bars};
 use super::liquors::Liquor;
-use super::{Known, NotForeseen};
+use super::{Figure, Known, MILLILITRES, NotForeseen};
 use crate::crystallisation::{Curve, DensityFrom, NoCrop, Saturated};
 use crate::distributions::middle;
 
-/// Millilitres in a litre.
-const MILLILITRES: f64 = 1000.0;
-
 /// Which crop is asked for.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct CropAsked {
     /// Liquor left beside the crystals \[mL\]; as much as before where nothing is boiled off.
     pub boil_to: Option<f64>,
     /// Temperature of the filtration \[degC\].
     pub chill_to: f64,
-    /// Which liquor.
-    pub from: Start,
-}
-
-/// Which liquor is boiled down.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Start {
-    /// Those of the log.
-    Logged,
-    /// So much of that strength.
-    Given {
-        /// Its volume \[mL\].
-        volume: f64,
-        /// Its strength.
-        strength: Strength,
-    },
+    /// Volume \[mL\] and strength of the liquor; those of the log where none is stated.
+    #[serde(skip)]
+    pub from: Option<(f64, Strength)>,
 }
 
 /// How strong a liquor is.
@@ -60,49 +46,45 @@ pub enum CropFrom {
 }
 
 /// A crop, of the log in the middle of its runs.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Crop {
     /// What was asked.
+    #[serde(flatten)]
     pub asked: CropAsked,
-    /// Where it comes from.
-    pub from: CropFrom,
     /// Product that comes \[g\].
-    pub mass: f64,
-    /// Standard uncertainty of that \[g\].
-    pub uncertainty: f64,
+    pub mass: Figure,
+    /// Whether that can only be too large: the liquor is taken for saturated in plain water.
+    pub upper_bound: bool,
     /// Product in the liquor before \[g\].
     pub holds: f64,
     /// Product that the liquor keeps \[g\].
-    pub keeps: f64,
-    /// Standard uncertainty of that \[g\].
-    pub keeps_uncertainty: f64,
+    pub keeps: Figure,
     /// The crop if the volume is read hot, with everything still dissolved \[g\].
     pub read_hot: f64,
     /// Volume at which crystals begin to come at the temperature of the filtration \[mL\].
     pub begins_at: f64,
-    /// The same of each run, where the log tells it.
+    /// The same of each run of the log.
     pub runs: Vec<CropOfRun>,
     /// Runs whose liquor is smaller than what it should be boiled down to.
     pub smaller: Vec<String>,
     /// Runs whose liquor is no plain solution of the product, such as one with alcohol.
     pub other_solvents: Vec<String>,
+    /// Where it comes from.
+    #[serde(skip)]
+    pub from: CropFrom,
     /// Where the solubility comes from.
+    #[serde(skip)]
     pub source: String,
     /// Whether the density of the saturated liquor was estimated.
+    #[serde(skip)]
     pub density_estimated: bool,
     /// What the campaign file bars of it.
+    #[serde(skip)]
     pub bars: Vec<Bar>,
 }
 
-impl Crop {
-    /// Whether the figure can only be too large: the liquor is taken for saturated in plain water.
-    pub fn is_upper_bound(&self) -> bool {
-        matches!(self.from, CropFrom::StatedSaturated | CropFrom::Saturated)
-    }
-}
-
 /// The crop from the liquor of one run.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CropOfRun {
     /// The run; empty for a liquor that was stated.
     pub run: String,
@@ -111,9 +93,7 @@ pub struct CropOfRun {
     /// Product in it \[g\].
     pub holds: f64,
     /// Product that comes \[g\].
-    pub mass: f64,
-    /// Standard uncertainty of that \[g\].
-    pub uncertainty: f64,
+    pub mass: Figure,
     /// Product that stays \[g\].
     pub keeps: f64,
     /// The crop if the volume is read hot \[g\].
@@ -135,83 +115,75 @@ pub(super) fn crop(curve: &Curve, asked: &CropAsked, known: &Known) -> Result<Cr
         found.map_err(NotForeseen::OutOfTable)
     };
     let cold = saturated(asked.chill_to)?;
-    let (stated, plain);
-    let (liquors, from) = match asked.from {
-        Start::Given { volume, strength } => {
-            let (holds, uncertainty, from, saturated_at) = match strength {
+    let is_plain = |liquor: &&Liquor| !known.other_solvents.contains(&liquor.run);
+    let logged = || known.liquors.iter().filter(is_plain).cloned();
+    let (liquors, from): (Vec<Liquor>, _) = match asked.from {
+        Some((volume, strength)) => {
+            let (product, u, from, saturated_at) = match strength {
                 Strength::Grams(grams) => (grams, 0.0, CropFrom::Stated, None),
                 Strength::SaturatedAt(at) => {
                     let warm = saturated(at)?;
-                    let grams = warm.product_per_litre;
-                    let uncertainty = grams * warm.relative_uncertainty();
-                    (grams, uncertainty, CropFrom::StatedSaturated, Some(at))
+                    let u = warm.product_per_litre * warm.relative_uncertainty();
+                    let from = CropFrom::StatedSaturated;
+                    (warm.product_per_litre, u, from, Some(at))
                 }
             };
-            stated = [Liquor {
+            let litres = volume / MILLILITRES;
+            let stated = Liquor {
                 run: String::new(),
                 volume,
-                holds: holds * volume / MILLILITRES,
-                uncertainty: uncertainty * volume / MILLILITRES,
+                holds: Figure::of(product * litres, u * litres),
                 saturated_at,
-            }];
-            (&stated[..], from)
-        }
-        Start::Logged => {
-            let is_measured = |liquor: &Liquor| liquor.saturated_at.is_none();
-            let from = match known.liquors.iter().all(is_measured) {
-                true => CropFrom::Measured,
-                false => CropFrom::Saturated,
             };
-            let is_plain = |liquor: &&Liquor| !known.other_solvents.contains(&liquor.run);
-            plain = known
-                .liquors
-                .iter()
-                .filter(is_plain)
-                .cloned()
-                .collect::<Vec<_>>();
-            (&plain[..], from)
+            (vec![stated], from)
         }
+        None if logged().any(|of| of.saturated_at.is_some()) => {
+            (logged().collect(), CropFrom::Saturated)
+        }
+        None => (logged().collect(), CropFrom::Measured),
     };
     let largest = liquors.iter().map(|liquor| liquor.volume);
-    let largest = largest.fold(f64::NAN, f64::max);
+    let largest = largest.reduce(f64::max).ok_or(NotForeseen::NoLiquors)?;
     let fits = |liquor: &&Liquor| asked.boil_to.is_none_or(|to| to <= liquor.volume);
     let (those, smaller): (Vec<&Liquor>, Vec<&Liquor>) = liquors.iter().partition(fits);
-    let runs: Vec<CropOfRun> = those.iter().map(|one| of_one(one, asked, &cold)).collect();
-    let middle_of = |of: fn(&CropOfRun) -> f64| middle(runs.iter().map(of).collect());
-    let nothing = match (asked.from, asked.boil_to) {
-        (Start::Given { volume, .. }, Some(to)) => {
-            NotForeseen::NoCrop(NoCrop::NotConcentrated { from: volume, to })
-        }
-        (_, Some(to)) if largest.is_finite() => NotForeseen::AllSmaller { largest, to },
-        _ => NotForeseen::NoLiquors,
+    let mut runs: Vec<CropOfRun> = those.iter().map(|one| of_one(one, asked, &cold)).collect();
+    let middle_of = |of: fn(&CropOfRun) -> f64| {
+        let to = asked.boil_to.unwrap_or(largest);
+        middle(runs.iter().map(of).collect()).ok_or(match asked.from {
+            Some((from, _)) => NotForeseen::NoCrop(NoCrop::NotConcentrated { from, to }),
+            None => NotForeseen::AllSmaller { largest, to },
+        })
     };
-    let mass = middle_of(|one| one.mass).ok_or(nothing)?;
+    let (holds, keeps) = (middle_of(|one| one.holds)?, middle_of(|one| one.keeps)?);
     let settings = Settings {
         route: None,
         end_volume: asked.boil_to,
         end_temperature: Some(asked.chill_to),
     };
-    let holds = middle_of(|one| one.holds).unwrap_or_default();
-    let keeps = middle_of(|one| one.keeps).unwrap_or_default();
     Ok(Crop {
-        asked: *asked,
-        from,
-        mass,
-        uncertainty: middle_of(|one| one.uncertainty).unwrap_or_default(),
+        mass: Figure::of(
+            middle_of(|one| one.mass.value)?,
+            middle_of(|one| one.mass.u.unwrap_or_default())?,
+        ),
+        upper_bound: matches!(from, CropFrom::StatedSaturated | CropFrom::Saturated),
         holds,
-        keeps,
-        keeps_uncertainty: keeps * cold.relative_uncertainty(),
-        read_hot: middle_of(|one| one.read_hot).unwrap_or_default(),
+        keeps: Figure::of(keeps, keeps * cold.relative_uncertainty()),
+        read_hot: middle_of(|one| one.read_hot)?,
         begins_at: holds / cold.product_per_litre * MILLILITRES,
-        other_solvents: match asked.from {
-            Start::Logged => known.other_solvents.to_vec(),
-            Start::Given { .. } => Vec::new(),
-        },
         smaller: smaller.iter().map(|liquor| liquor.run.clone()).collect(),
-        runs,
+        other_solvents: match asked.from {
+            None => known.other_solvents.to_vec(),
+            Some(_) => Vec::new(),
+        },
+        runs: {
+            runs.retain(|one| !one.run.is_empty());
+            runs
+        },
+        from,
         source: curve.source().to_string(),
         density_estimated: matches!(cold.density_from, DensityFrom::Estimated { .. }),
         bars: bars(known.campaign, &settings),
+        asked: *asked,
     })
 }
 
@@ -219,20 +191,20 @@ fn of_one(liquor: &Liquor, asked: &CropAsked, cold: &Saturated) -> CropOfRun {
     let to = asked.boil_to.unwrap_or(liquor.volume);
     let keeps = cold.product_per_litre * to / MILLILITRES;
     let relative = cold.relative_uncertainty();
-    let mass = (liquor.holds - keeps).max(0.0);
-    let uncertainty = match liquor.saturated_at {
+    let holds = liquor.holds.value;
+    let mass = (holds - keeps).max(0.0);
+    let u = match liquor.saturated_at {
         // One content before and after, so that its relative error is that of the mass.
         Some(at) if at == asked.chill_to => mass * relative,
-        _ => liquor.uncertainty.hypot(keeps * relative),
+        _ => (liquor.holds.u.unwrap_or_default()).hypot(keeps * relative),
     };
     CropOfRun {
         run: liquor.run.clone(),
         volume: liquor.volume,
-        holds: liquor.holds,
-        mass,
-        uncertainty,
+        holds,
+        mass: Figure::of(mass, u),
         keeps,
-        read_hot: (mass / (1.0 - room_of_crystals(cold))).clamp(mass, liquor.holds.max(mass)),
+        read_hot: (mass / (1.0 - room_of_crystals(cold))).clamp(mass, holds.max(mass)),
     }
 }
 

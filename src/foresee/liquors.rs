@@ -3,6 +3,7 @@
 //! In: rows of the runs log and results; the last filtrations of the crops log. Out: [`Liquor`]s.
 //! This module never takes a liquor whose entries are withheld.
 
+use super::Figure;
 use crate::caveat::Part;
 use crate::decide::{Liquors, NoLiquor};
 use crate::intake::Logged;
@@ -16,9 +17,7 @@ pub struct Liquor {
     /// Its volume \[mL\].
     pub volume: f64,
     /// Product in it \[g\].
-    pub holds: f64,
-    /// Standard uncertainty of that \[g\].
-    pub uncertainty: f64,
+    pub holds: Figure,
     /// The temperature of the filtration, where it is only taken for saturated there \[degC\]; `None` where its strength was
     /// measured.
     pub saturated_at: Option<f64>,
@@ -43,8 +42,7 @@ pub fn logged_liquors(logged: &Logged, runs: &Runs) -> Vec<Liquor> {
         Some(Liquor {
             run: row.run.clone(),
             volume,
-            holds: holds.value(),
-            uncertainty: holds.uncertainty(),
+            holds: Figure::of(holds.value(), holds.uncertainty()),
             saturated_at: None,
         })
     });
@@ -57,8 +55,7 @@ pub fn saturated_liquors(liquors: Option<&Liquors>) -> Vec<Liquor> {
     let found = runs.map(|liquor| Liquor {
         run: liquor.run.clone(),
         volume: liquor.volume,
-        holds: liquor.dissolved,
-        uncertainty: liquor.uncertainty,
+        holds: Figure::of(liquor.dissolved, liquor.uncertainty),
         saturated_at: Some(liquor.temperature),
     });
     found.collect()

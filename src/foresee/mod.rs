@@ -10,10 +10,12 @@ mod route;
 mod wash;
 
 pub use bars::{Bar, BarredBy};
-pub use crop::{Crop, CropAsked, CropFrom, CropOfRun, Start, Strength};
+pub use crop::{Crop, CropAsked, CropFrom, CropOfRun, Strength};
 pub use liquors::{Liquor, logged_liquors, other_solvents, saturated_liquors};
-pub use route::{Basis, Expected, Kept, Route, Scale, Substance};
+pub use route::{Basis, Expected, Kept, Route, Substance};
 pub use wash::{Dissolved, Held, Logged, Wash, WashAsked};
+
+use serde::Serialize;
 
 use crate::campaign::{Campaign, RoutePlan};
 use crate::chemistry::AtomicWeights;
@@ -21,6 +23,25 @@ use crate::crystallisation::{Curve, NoCrop, OutOfTable, Unknown};
 use crate::decide::Routes;
 use crate::measured::Sources;
 use crate::runs::Runs;
+
+/// Millilitres in a litre.
+const MILLILITRES: f64 = 1000.0;
+
+/// A figure with its standard uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Figure {
+    /// The figure.
+    pub value: f64,
+    /// Its standard uncertainty; `None` where nothing is known of it.
+    pub u: Option<f64>,
+}
+
+impl Figure {
+    fn of(value: f64, u: f64) -> Self {
+        let u = Some(u);
+        Figure { value, u }
+    }
+}
 
 /// What is asked.
 #[derive(Debug, Clone, Default)]

@@ -3,8 +3,10 @@
 //! In: routes that the campaign file declares, the runs made, the routes that were run as the models see them. Out: [`Route`]s.
 //! This module never lets a reagent that falls short or a liquor pass for yield.
 
+use serde::Serialize;
+
 use super::bars::{Bar, Settings, bars};
-use super::{Known, NotForeseen, curve};
+use super::{Figure, Known, MILLILITRES, NotForeseen, curve};
 use crate::campaign::{Chemistry, RoutePlan};
 use crate::chemistry::{AtomicWeights, Formula, Term};
 use crate::distributions::{mean, middle};
@@ -24,79 +26,88 @@ const GASES: [&str; 27] = [
 ];
 
 /// A route that was never run, or not yet that way.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize)]
 pub struct Route {
-    /// What the campaign file says of it.
-    pub plan: RoutePlan,
+    /// Its name.
+    pub route: String,
     /// Runs that took it.
     pub runs: usize,
-    /// What masses are counted for.
-    pub scale: Scale,
+    /// Its equation as it was written.
+    pub equation: Option<String>,
+    /// The largest part of theory that its equation allows \[fraction\].
+    pub ceiling: f64,
+    /// What the runs made let expect \[fraction of theory\].
+    #[serde(rename = "yield")]
+    pub expected: Option<Expected>,
+    /// The largest part of theory that ceiling and reagents allow \[fraction\].
+    pub upper_bound: f64,
+    /// The reagent that falls short.
+    pub short: Option<String>,
     /// Product that the charge can give if all of the followed element ends in it \[g\].
     pub theory: f64,
+    /// Runs in the middle of which that is; none where it is for 100 g of product at the ceiling.
+    pub charges: usize,
     /// What goes in.
     pub needs: Vec<Substance>,
     /// What comes out, at the ceiling.
     pub gives: Vec<Substance>,
+    /// What the last liquor keeps, where that can be told.
+    pub keeps: Option<Kept>,
+    /// Why not, where the route says how it ends.
+    #[serde(skip)]
+    pub not_told: Option<NotForeseen>,
     /// What brings the followed element, where it is more than one substance.
+    #[serde(skip)]
     pub brought_by: Vec<String>,
-    /// The largest part of theory that ceiling and reagents allow \[fraction\].
-    pub most: f64,
-    /// The reagent that falls short.
-    pub short: Option<String>,
-    /// What the last liquor keeps, where the route says how it ends; or why that cannot be told.
-    pub kept: Option<Result<Kept, NotForeseen>>,
-    /// What the runs made let expect.
-    pub expected: Option<Expected>,
+    /// What the campaign file says of it.
+    #[serde(skip)]
+    pub plan: RoutePlan,
     /// What the campaign file bars of it.
+    #[serde(skip)]
     pub bars: Vec<Bar>,
-}
-
-/// What masses are counted for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Scale {
-    /// The middle charge of so many runs.
-    OfRuns(usize),
-    /// 100 g of product at the ceiling.
-    OfProduct,
+    /// Time that a run takes \[min\].
+    pub time: Option<f64>,
 }
 
 /// A substance with its mass.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Substance {
     /// As it is written.
     pub formula: String,
     /// What reacts or comes \[g\].
     pub mass: f64,
     /// Its volume at 20 degC and 1 atm, of a gas \[L\].
-    pub litres: Option<f64>,
+    pub gas_volume: Option<f64>,
     /// What a run is charged with, where the campaign file says it \[g\].
     pub charged: Option<f64>,
 }
 
 /// Product in the last liquor.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Kept {
     /// Its mass \[g\].
-    pub mass: f64,
-    /// Standard uncertainty of that \[g\].
-    pub uncertainty: f64,
+    pub mass: Figure,
     /// The same as a part of theory, where runs tell the charge \[fraction\].
     pub of_theory: Option<f64>,
+    /// Where the solubility comes from.
+    #[serde(skip)]
+    pub source: String,
 }
 
 /// What the runs made let expect of the yield.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Expected {
-    /// Yield \[fraction of theory\].
-    pub value: f64,
-    /// Standard uncertainty of that, for a further route or a further run; `None` where it cannot be told.
-    pub uncertainty: Option<f64>,
+    /// Yield, with its standard uncertainty for a further route or a further run \[fraction of theory\].
+    #[serde(flatten)]
+    pub figure: Figure,
     /// Part of their ceiling that the routes or runs reached: mean, lowest and highest.
+    #[serde(skip)]
     pub share: [f64; 3],
     /// From what.
+    #[serde(skip)]
     pub basis: Basis,
     /// Whether it was cut to what the last liquor leaves.
+    #[serde(skip)]
     pub is_cut: bool,
 }
 
@@ -124,28 +135,34 @@ fn route(plan: &RoutePlan, chemistry: &Chemistry, known: &Known) -> Route {
     let theories = known.runs.counted();
     let theories = theories.filter_map(|run| run.theory_total.as_ref().ok());
     let theories: Vec<f64> = theories.map(Measured::value).collect();
-    let scale = match theories.len() {
-        0 => Scale::OfProduct,
-        runs => Scale::OfRuns(runs),
-    };
+    let charges = theories.len();
     let theory = middle(theories).unwrap_or(A_HUNDRED_GRAMS / plan.ceiling);
     let (needs, gives, brought_by) = substances(plan, chemistry, theory);
     let short = needs.iter().filter_map(|of| {
         let part = of.charged? / of.mass;
-        (part < 1.0 && scale != Scale::OfProduct).then_some((part, of))
+        (part < 1.0 && charges > 0).then_some((part, of))
     });
     let short = short.min_by(|a, b| a.0.total_cmp(&b.0));
     let most = plan.ceiling * short.as_ref().map_or(1.0, |(part, _)| *part);
-    let kept = plan.end_volume.zip(plan.end_temperature);
-    let kept = kept.map(|(volume, temperature)| kept_at(volume, temperature, scale, theory, known));
-    let liquor = kept.as_ref().and_then(|kept| kept.as_ref().ok()?.of_theory);
+    let ends = plan.end_volume.zip(plan.end_temperature);
+    let kept = ends.map(|(volume, temperature)| {
+        let kept = kept_at(volume, temperature, known)?;
+        Ok(Kept {
+            of_theory: (charges > 0).then_some(kept.mass.value / theory),
+            ..kept
+        })
+    });
+    let kept = kept.transpose();
+    let liquor = kept.as_ref().ok().and_then(|kept| kept.as_ref()?.of_theory);
     let expected = expected(plan, known).map(|expected| {
-        let value = most * expected.share[0];
+        let Figure { value, u } = expected.figure;
         let room = (most - liquor.unwrap_or(0.0)).max(0.0);
         Expected {
-            value: value.min(room),
-            uncertainty: expected.uncertainty.map(|share| most * share),
-            is_cut: value > room,
+            figure: Figure {
+                value: (most * value).min(room),
+                u: u.map(|share| most * share),
+            },
+            is_cut: most * value > room,
             ..expected
         }
     });
@@ -155,18 +172,23 @@ fn route(plan: &RoutePlan, chemistry: &Chemistry, known: &Known) -> Route {
         end_temperature: plan.end_temperature,
     };
     Route {
+        route: plan.name.clone(),
         runs: runs_of(plan, known).count(),
-        bars: bars(known.campaign, &settings),
-        plan: plan.clone(),
-        scale,
-        theory,
+        equation: plan.equation.as_ref().map(|of| of.text.clone()),
+        ceiling: plan.ceiling,
+        expected,
+        upper_bound: most,
         short: short.map(|(_, of)| of.formula.clone()),
+        theory,
+        charges,
         needs,
         gives,
+        not_told: kept.as_ref().err().cloned(),
+        keeps: kept.ok().flatten(),
         brought_by,
-        most,
-        kept,
-        expected,
+        bars: bars(known.campaign, &settings),
+        time: plan.time,
+        plan: plan.clone(),
     }
 }
 
@@ -203,7 +225,7 @@ fn substances(
     let alone = |formula: &Formula, mass: f64| Substance {
         formula: formula.text().to_string(),
         mass,
-        litres: None,
+        gas_volume: None,
         charged: Some(mass),
     };
     let Some(equation) = &plan.equation else {
@@ -220,7 +242,7 @@ fn substances(
         Substance {
             formula: term.text.clone(),
             mass: moles * term.formula.molar_mass(&weights).value(),
-            litres: is_gas.then_some(moles * LITRES_OF_A_MOLE),
+            gas_volume: is_gas.then_some(moles * LITRES_OF_A_MOLE),
             charged: None,
         }
     };
@@ -243,24 +265,19 @@ fn substances(
     )
 }
 
-fn kept_at(
-    volume: f64,
-    temperature: f64,
-    scale: Scale,
-    theory: f64,
-    known: &Known,
-) -> Result<Kept, NotForeseen> {
-    let liquor = curve(known.campaign)?.saturated(temperature);
+fn kept_at(volume: f64, temperature: f64, known: &Known) -> Result<Kept, NotForeseen> {
+    let curve = curve(known.campaign)?;
+    let liquor = curve.saturated(temperature);
     let liquor = liquor.map_err(NotForeseen::OutOfTable)?;
-    let mass = liquor.product_per_litre * volume / 1000.0;
+    let mass = liquor.product_per_litre * volume / MILLILITRES;
     Ok(Kept {
-        mass,
-        uncertainty: mass * liquor.relative_uncertainty(),
-        of_theory: (scale != Scale::OfProduct).then_some(mass / theory),
+        mass: Figure::of(mass, mass * liquor.relative_uncertainty()),
+        of_theory: None,
+        source: curve.source().to_string(),
     })
 }
 
-/// The part of its ceiling that a route may reach, as the others did: in `value` and `share` alike.
+/// The part of its ceiling that a route may reach, as the others did.
 ///
 /// The mean of the shares; for a further one `u = s·√(1 + 1/n)`, `s` the standard deviation of `n` shares.
 ///
@@ -279,8 +296,10 @@ fn expected(plan: &RoutePlan, known: &Known) -> Option<Expected> {
     let told: Vec<(&str, f64, Option<f64>)> = told.collect();
     if let Some((_, share, uncertainty)) = told.iter().find(|(level, ..)| *level == plan.name) {
         return Some(Expected {
-            value: *share,
-            uncertainty: *uncertainty,
+            figure: Figure {
+                value: *share,
+                u: *uncertainty,
+            },
             share: [*share; 3],
             basis: Basis::Itself,
             is_cut: false,
@@ -305,8 +324,10 @@ fn expected(plan: &RoutePlan, known: &Known) -> Option<Expected> {
     let squares: f64 = shares.iter().map(|one| (one - share).powi(2)).sum();
     let further = |n: f64| (squares / (n - 1.0) * (1.0 + 1.0 / n)).sqrt();
     Some(Expected {
-        value: share,
-        uncertainty: (n > 1.0).then(|| further(n)),
+        figure: Figure {
+            value: share,
+            u: (n > 1.0).then(|| further(n)),
+        },
         share: [
             share,
             shares.iter().copied().fold(f64::INFINITY, f64::min),

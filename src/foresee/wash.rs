@@ -3,8 +3,10 @@
 //! In: number and volume of portions, the liquor that the solid holds back. Out: [`Wash`].
 //! This module never knows how long a portion stands, nor whether it runs through evenly.
 
+use serde::Serialize;
+
 use super::crop::Strength;
-use super::{Known, NotForeseen, curve};
+use super::{Figure, Known, MILLILITRES, NotForeseen, curve};
 use crate::crystallisation::Saturated;
 use crate::distributions::middle;
 use crate::runs::{FactorValues, Runs};
@@ -13,11 +15,8 @@ use crate::units::{Dimension, Unit};
 /// The factor or response under which a log may have what was washed with.
 const WASH_VOLUME: &str = "wash_volume";
 
-/// Millilitres in a litre.
-const MILLILITRES: f64 = 1000.0;
-
 /// Which wash is asked for.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct WashAsked {
     /// Portions.
     pub portions: u32,
@@ -26,21 +25,23 @@ pub struct WashAsked {
     /// Liquor that the solid holds back \[mL\].
     pub holds: f64,
     /// Temperature of the wash \[degC\].
-    pub at: Option<f64>,
+    pub wash_at: Option<f64>,
     /// Strength of the liquor that is washed out.
+    #[serde(skip)]
     pub strength: Option<Strength>,
 }
 
 /// What a wash does.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Wash {
     /// What was asked.
+    #[serde(flatten)]
     pub asked: WashAsked,
     /// Part of what the liquor held back had dissolved that stays after all portions \[fraction\].
     pub left: f64,
     /// The same after one portion of the same volume in all \[fraction\].
     pub left_in_one: f64,
-    /// Product in the liquor held back before the wash, where its strength is known.
+    /// Product in the liquor held back, where its strength is known.
     pub held: Option<Held>,
     /// Product that the wash can dissolve, where its temperature is stated.
     pub dissolves: Option<Dissolved>,
@@ -48,8 +49,31 @@ pub struct Wash {
     pub logged: Option<Logged>,
 }
 
+/// Product in the liquor held back.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Held {
+    /// Before the wash \[g\].
+    pub mass: Figure,
+    /// After all portions \[g\].
+    pub left: f64,
+    /// After one portion of the same volume in all \[g\].
+    pub left_in_one: f64,
+}
+
+/// Product that a wash dissolves at most.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Dissolved {
+    /// Its mass \[g\].
+    pub mass: Figure,
+    /// Always: no portion becomes more than saturated.
+    pub upper_bound: bool,
+    /// Where the solubility comes from.
+    #[serde(skip)]
+    pub source: String,
+}
+
 /// Washes of the log beside what is accounted for nowhere, both in the middle of its runs.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Logged {
     /// Runs that have both.
     pub runs: usize,
@@ -59,26 +83,6 @@ pub struct Logged {
     pub of_theory: f64,
     /// What is accounted for nowhere \[fraction of theory\].
     pub unaccounted: f64,
-}
-
-/// Product in the liquor held back.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Held {
-    /// Its mass \[g\].
-    pub mass: f64,
-    /// Standard uncertainty of that \[g\]; zero for a strength that was stated.
-    pub uncertainty: f64,
-}
-
-/// Product that a wash dissolves at most.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Dissolved {
-    /// Its mass \[g\].
-    pub mass: f64,
-    /// Standard uncertainty of that \[g\].
-    pub uncertainty: f64,
-    /// Where the solubility comes from.
-    pub source: String,
 }
 
 /// What a wash does.
@@ -105,43 +109,44 @@ pub(super) fn wash(asked: &WashAsked, known: &Known) -> Result<Wash, NotForeseen
         let found = found.map_err(NotForeseen::OutOfTable)?;
         Ok((found, curve.source().to_string()))
     };
+    let left = (holds / (holds + portion)).powf(f64::from(portions));
+    let left_in_one = holds / (holds + volume);
     let held = asked.strength.map(|strength| {
-        Ok(match strength {
-            Strength::Grams(grams) => Held {
-                mass: grams * holds / MILLILITRES,
-                uncertainty: 0.0,
-            },
+        let (product, relative) = match strength {
+            Strength::Grams(grams) => (grams, None),
             Strength::SaturatedAt(at) => {
                 let (liquor, _) = saturated(at)?;
-                let mass = liquor.product_per_litre * holds / MILLILITRES;
-                Held {
-                    mass,
-                    uncertainty: mass * liquor.relative_uncertainty(),
-                }
+                let relative = liquor.relative_uncertainty();
+                (liquor.product_per_litre, Some(relative))
             }
+        };
+        let value = product * holds / MILLILITRES;
+        let u = relative.map(|relative| value * relative);
+        Ok(Held {
+            mass: Figure { value, u },
+            left: value * left,
+            left_in_one: value * left_in_one,
         })
     });
-    let dissolves = asked.at.map(|at| {
+    let per_millilitre = asked.wash_at.map(|at| {
         let (liquor, source) = saturated(at)?;
-        let (mass, relative_uncertainty) =
-            dissolved(&liquor, volume).ok_or(NotForeseen::MeltsInItsWater { temperature: at })?;
-        Ok(Dissolved {
-            mass,
-            uncertainty: mass * relative_uncertainty,
-            source,
-        })
+        let found = dissolved(&liquor, 1.0);
+        let melts = NotForeseen::MeltsInItsWater { temperature: at };
+        Ok((found.ok_or(melts)?, source))
     });
-    let logged = asked.at.map(|at| {
-        let per_millilitre = dissolved(&saturated(at)?.0, 1.0);
-        Ok(per_millilitre.and_then(|(mass, _)| logged(known.runs, mass)))
-    });
+    let per_millilitre = per_millilitre.transpose()?;
+    let each = per_millilitre.as_ref().map(|((mass, _), _)| *mass);
     Ok(Wash {
         asked: *asked,
-        left: (holds / (holds + portion)).powf(f64::from(portions)),
-        left_in_one: holds / (holds + volume),
+        left,
+        left_in_one,
         held: held.transpose()?,
-        dissolves: dissolves.transpose()?,
-        logged: logged.transpose()?.flatten(),
+        logged: each.and_then(|each| logged(known.runs, each)),
+        dissolves: per_millilitre.map(|((mass, relative), source)| Dissolved {
+            mass: Figure::of(mass * volume, mass * volume * relative),
+            upper_bound: true,
+            source,
+        }),
     })
 }
 

@@ -210,7 +210,7 @@ shares = []
 for name, ceiling in ceilings.items():
     shares.append(mean(y for row, y in zip(log, yields) if row["route"] == name) / ceiling)
 share, u_share = mean(shares), stdev(shares) * math.sqrt(1 + 1 / len(shares))
-result["theory"] = theory
+result["theory_of"] = {"grams": theory}
 for name, equation in [
     ("carbonic", "3 K2MnO4 + 2 CO2 -> 2 KMnO4 + MnO2 + 2 K2CO3"),
     ("chlorine", "2 K2MnO4 + Cl2 -> 2 KMnO4 + 2 KCl"),

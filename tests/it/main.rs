@@ -27,6 +27,7 @@ mod checking;
 mod coverage;
 mod demo;
 mod drift;
+mod foresee;
 mod fuzz;
 mod in_memory;
 mod limits;

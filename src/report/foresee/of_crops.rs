@@ -3,66 +3,57 @@
 //! In: the crop. Out: sentences and a table.
 //! This module never calls a figure a bound that can be passed.
 
-use super::Told;
-use super::of_routes::barred;
-use crate::foresee::{Crop, CropFrom, Start, Strength};
-use crate::pipeline::Analysis;
-use crate::report::print::{Cell, Columns, Table, and_list, count, plain, plus_minus, when};
+use super::{Of, Told};
+use crate::decide::common_ion;
+use crate::foresee::{Crop, CropFrom, Strength};
+use crate::report::print::{Cell, Columns, Table, and_list, around, count, plain, when};
 
 /// A crop read hot is told apart from one read cold from this part on.
 const WORTH_TELLING: f64 = 0.005;
 
-pub(super) fn told(crop: &Crop, analysis: &Analysis) -> Told {
-    let factor = analysis.coverage_factor();
-    let product = product(analysis);
-    let mut lines: Vec<String> = crop.bars.iter().map(|bar| barred(bar, analysis)).collect();
-    lines.extend(crop_in_words(crop, &product, factor));
+pub(super) fn told(crop: &Crop, of: &Of) -> Told {
+    let by_run = (crop.runs.len() > 1).then(|| by_run(crop, of.factor));
     Told {
         heading: heading(crop),
-        lines,
-        tables: (crop.runs.len() > 1)
-            .then(|| by_run(crop, factor))
-            .into_iter()
-            .collect(),
+        barred: of.barred(&crop.bars),
+        lines: crop_in_words(crop, of),
+        tables: by_run.into_iter().collect(),
         rests_on: rests_on(crop),
-        doubts: doubts(crop, analysis),
-        tests: tests(crop, analysis),
+        doubts: doubts(crop, of),
+        tests: tests(crop),
     }
-}
-
-/// Formula of the product.
-pub(super) fn product(analysis: &Analysis) -> String {
-    let chemistry = analysis.campaign.chemistry.as_ref();
-    chemistry.map_or_else(String::new, |of| of.product.text().to_string())
 }
 
 fn heading(crop: &Crop) -> String {
     let from = match crop.asked.from {
-        Start::Given { volume, strength } => {
-            let volume = plain(volume);
-            match strength {
-                Strength::SaturatedAt(at) => {
-                    format!("{volume} mL of liquor saturated at {} degC", plain(at))
-                }
-                Strength::Grams(grams) => format!("{volume} mL of liquor of {} g/L", plain(grams)),
-            }
+        Some((volume, Strength::SaturatedAt(at))) => {
+            let (volume, at) = (plain(volume), plain(at));
+            format!("{volume} mL of liquor saturated at {at} degC")
         }
-        Start::Logged => format!("the liquors of {}", count(crop.runs.len(), "run")),
+        Some((volume, Strength::Grams(grams))) => {
+            format!("{} mL of liquor of {} g/L", plain(volume), plain(grams))
+        }
+        None => format!("the liquors of {}", count(crop.runs.len(), "run")),
     };
-    let to = crop.asked.boil_to;
-    let boiled = to.map_or_else(String::new, |to| {
-        format!(" boiled down to {} mL and", plain(to))
-    });
+    let boiled = around(" boiled down to ", &boiled_to(crop), " mL and");
     let chilled = plain(crop.asked.chill_to);
     format!("A crop never taken: {from},{boiled} chilled to {chilled} degC")
 }
 
-fn crop_in_words(crop: &Crop, product: &str, factor: f64) -> Vec<String> {
+/// The volume that is boiled down to; empty where nothing is boiled off.
+fn boiled_to(crop: &Crop) -> String {
+    crop.asked.boil_to.map_or_else(String::new, plain)
+}
+
+fn crop_in_words(crop: &Crop, of: &Of) -> Vec<String> {
+    let product = of.product();
     let mut lines = Vec::new();
     let in_the_middle = when(crop.runs.len() > 1, ", in the middle of them");
-    if crop.mass > 0.0 {
-        let mass = plus_minus(crop.mass, factor * crop.uncertainty);
-        let bound = when(crop.is_upper_bound(), ", an upper bound");
+    if crop.mass.value > 0.0 {
+        let (mass, bound) = (
+            of.figure(crop.mass),
+            when(crop.upper_bound, ", an upper bound"),
+        );
         lines.push(format!("{mass} g of {product}{bound}{in_the_middle}."));
     } else {
         let begins = plain(crop.begins_at);
@@ -70,18 +61,15 @@ fn crop_in_words(crop: &Crop, product: &str, factor: f64) -> Vec<String> {
             "Nothing comes{in_the_middle}: crystals begin at {begins} mL and less."
         ));
     }
-    let keeps = plus_minus(crop.keeps, factor * crop.keeps_uncertainty);
+    let (holds, keeps) = (plain(crop.holds), of.figure(crop.keeps));
     lines.push(format!(
-        "The liquor holds {} g before and keeps {keeps} g.",
-        plain(crop.holds)
+        "The liquor holds {holds} g before and keeps {keeps} g."
     ));
-    if let Some(to) = crop.asked.boil_to
-        && crop.read_hot > crop.mass * (1.0 + WORTH_TELLING)
-    {
+    let (to, hot) = (boiled_to(crop), crop.read_hot);
+    if !to.is_empty() && hot > crop.mass.value * (1.0 + WORTH_TELLING) {
         lines.push(format!(
-            "{} mL is what is left beside the crystals, cold; where it is read hot, before anything crystallises, less is left, and {} g come.",
-            plain(to),
-            plain(crop.read_hot)
+            "{to} mL is what is left beside the crystals, cold; where it is read hot, before anything crystallises, less is left, and {} g come.",
+            plain(hot)
         ));
     }
     if !crop.other_solvents.is_empty() {
@@ -107,7 +95,7 @@ fn by_run(crop: &Crop, factor: f64) -> Table {
     rows.figures("liquor / mL", |of| Cell::plain(of.volume));
     rows.figures("holds / g", |of| Cell::plain(of.holds));
     rows.figures("crop / g", |of| {
-        Cell::with_error(of.mass, factor * of.uncertainty)
+        Cell::with_error(of.mass.value, factor * of.mass.u.unwrap_or_default())
     });
     rows.answer("What crop would each liquor give?")
 }
@@ -134,12 +122,10 @@ fn rests_on(crop: &Crop) -> Vec<String> {
     ]
 }
 
-fn doubts(crop: &Crop, analysis: &Analysis) -> Vec<String> {
-    let ion = common_ion(analysis);
-    let ion = ion.map_or_else(String::new, |ion| {
-        format!(" ({ion} is at hand and has one)")
-    });
-    let solubility = match crop.is_upper_bound() {
+fn doubts(crop: &Crop, of: &Of) -> Vec<String> {
+    let ion = common_ion(of.campaign).unwrap_or_default();
+    let ion = around(" (", &ion, " is at hand and has one)");
+    let solubility = match crop.upper_bound {
         true => format!(
             "the table is of the pure salt in water; free acid or a common ion{ion} leaves less in the liquor before and after, and less comes; salts that it dissolves better beside would turn the bound over"
         ),
@@ -155,41 +141,27 @@ fn doubts(crop: &Crop, analysis: &Analysis) -> Vec<String> {
     ]
 }
 
-/// Something at hand that has an ion in common with the product.
-pub(super) fn common_ion(analysis: &Analysis) -> Option<&str> {
-    let liquors = analysis.findings.liquors.as_ref()?;
-    liquors.common_ion.as_deref()
-}
-
-fn tests(crop: &Crop, analysis: &Analysis) -> Vec<String> {
-    let largest = crop.runs.iter();
-    let largest = largest.max_by(|a, b| a.holds.total_cmp(&b.holds));
-    let of_run = largest.filter(|of| !of.run.is_empty());
-    let which = of_run.map_or_else(
-        || "one such liquor".to_string(),
-        |of| format!("a liquor like that of run {}", of.run),
+fn tests(crop: &Crop) -> Vec<String> {
+    let runs = crop.runs.iter();
+    let largest = runs.max_by(|a, b| a.holds.total_cmp(&b.holds));
+    let largest = largest.map_or("", |of| of.run.as_str());
+    let which = format!(
+        "a liquor like {}",
+        match largest {
+            "" => "this".to_string(),
+            run => format!("that of run {run}"),
+        }
     );
-    let boiled = when(crop.asked.boil_to.is_some(), "boil down ");
-    let to = crop.asked.boil_to;
-    let to = to.map_or_else(String::new, |to| format!(" to {} mL", plain(to)));
     let at = plain(crop.asked.chill_to);
-    let chill = if boiled.is_empty() {
-        "chill "
-    } else {
-        ", chill it"
+    let deed = match boiled_to(crop).as_str() {
+        "" => format!("chill {which} to {at} degC"),
+        to => format!("boil down {which} to {to} mL, chill it to {at} degC"),
     };
-    let deed = match boiled {
-        "" => format!("{chill}{which} to {at} degC"),
-        _ => format!("{boiled}{which}{to}{chill} to {at} degC"),
-    };
-    let mut tests = vec![format!(
+    let density =
+        "weigh 100 mL of the saturated liquor and set `[solubility] density`: that narrows the ±";
+    let density = crop.density_estimated.then(|| density.to_string());
+    let test = format!(
         "{deed}, stir for some hours, filter, and log mass and purity of the crop with volume, strength and temperature of the liquor left"
-    )];
-    if crop.density_estimated && analysis.campaign.chemistry.is_some() {
-        tests.push(
-            "weigh 100 mL of the saturated liquor and set `[solubility] density`: that narrows the ±"
-                .into(),
-        );
-    }
-    tests
+    );
+    [test].into_iter().chain(density).collect()
 }

@@ -3,13 +3,11 @@
 //! In: the wash. Out: sentences and a table.
 //! This module never says that what stays is product: that depends on what is washed.
 
-use super::Told;
-use super::of_crops::product;
+use super::{Of, Told};
 use crate::foresee::{Strength, Wash};
-use crate::pipeline::Analysis;
-use crate::report::print::{Cell, Columns, count, percent, plain, plus_minus};
+use crate::report::print::{Cell, Columns, count, percent, plain};
 
-pub(super) fn told(wash: &Wash, analysis: &Analysis) -> Told {
+pub(super) fn told(wash: &Wash, of: &Of) -> Told {
     let asked = &wash.asked;
     let (portion, holds) = (plain(asked.portion), plain(asked.holds));
     let volume = plain(f64::from(asked.portions) * asked.portion);
@@ -23,12 +21,11 @@ pub(super) fn told(wash: &Wash, analysis: &Analysis) -> Told {
         percent(wash.left, decimals),
         percent(wash.left_in_one, decimals)
     )];
-    let factor = analysis.coverage_factor();
-    let product = product(analysis);
+    let product = of.product();
     if let Some(dissolved) = &wash.dissolves {
         lines.push(format!(
             "Where crystals of {product} are washed, the wash dissolves {} g of them, an upper bound: each portion would have to become saturated.",
-            plus_minus(dissolved.mass, factor * dissolved.uncertainty)
+            of.figure(dissolved.mass)
         ));
     }
     lines.extend(wash.logged.map(|logged| {
@@ -47,16 +44,16 @@ pub(super) fn told(wash: &Wash, analysis: &Analysis) -> Told {
     }));
     let tables = wash.held.map(|held| {
         let ways = [
-            (format!("{} x {portion} mL", asked.portions), wash.left),
-            (format!("1 x {volume} mL"), wash.left_in_one),
+            (format!("{} x {portion} mL", asked.portions), held.left),
+            (format!("1 x {volume} mL"), held.left_in_one),
         ];
         let mut rows = Columns::of(&ways);
         rows.words("wash", |(way, _)| way);
         rows.figures(format!("{product} left on the filter / g"), |(_, left)| {
-            Cell::plain(held.mass * left)
+            Cell::plain(*left)
         });
         rows.figures(format!("{product} washed out / g"), |(_, left)| {
-            Cell::plain(held.mass * (1.0 - left))
+            Cell::plain(held.mass.value - left)
         });
         rows.answer("What of the product stays on the filter?")
     });
@@ -71,7 +68,7 @@ pub(super) fn told(wash: &Wash, analysis: &Analysis) -> Told {
         ),
     }));
     rests_on.extend(wash.dissolves.as_ref().map(|dissolved| {
-        let at = plain(asked.at.unwrap_or_default());
+        let at = plain(asked.wash_at.unwrap_or_default());
         format!(
             "from tables: the solubility at {at} degC; {}",
             dissolved.source
@@ -86,6 +83,7 @@ pub(super) fn told(wash: &Wash, analysis: &Analysis) -> Told {
     }
     Told {
         heading,
+        barred: Vec::new(),
         lines,
         tables: tables.into_iter().collect(),
         rests_on,

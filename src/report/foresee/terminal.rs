@@ -3,7 +3,7 @@
 //! In: what was foreseen, and the analysis that it rests on. Out: plain text.
 //! This module never prints: the program does.
 
-use super::{Told, of_crops, of_routes, of_washes};
+use super::{Of, Told, of_crops, of_routes, of_washes};
 use crate::foresee::Foreseen;
 use crate::pipeline::Analysis;
 use crate::report::print::{Screen, Width};
@@ -11,17 +11,17 @@ use crate::report::print::{Screen, Width};
 /// All that is foreseen.
 pub fn foreseen(found: &Foreseen, analysis: &Analysis, width: Width) -> String {
     let mut screen = Screen::new(width);
-    let crop = found.crop.iter().map(|crop| of_crops::told(crop, analysis));
-    let routes = found.routes.iter();
-    let routes = routes.map(|route| of_routes::told(route, analysis));
-    let wash = found
-        .wash
-        .iter()
-        .map(|wash| of_washes::told(wash, analysis));
+    let of = Of {
+        campaign: &analysis.campaign,
+        factor: analysis.coverage_factor(),
+    };
+    let crop = found.crop.iter().map(|crop| of_crops::told(crop, &of));
+    let routes = found.routes.iter().map(|route| of_routes::told(route, &of));
+    let wash = found.wash.iter().map(|wash| of_washes::told(wash, &of));
     for told in crop.chain(routes).chain(wash) {
         show(&mut screen, &told);
     }
-    let cautions = of_routes::cautions(found, analysis);
+    let cautions = of.cautions(found);
     if !cautions.is_empty() {
         screen.paragraph();
         screen.line("Cautions; local codes, safety data sheets and licensed practice come first, and nothing here is a permission:");
@@ -36,7 +36,7 @@ fn show(screen: &mut Screen, told: &Told) {
     screen.paragraph();
     screen.line(&told.heading);
     screen.gap();
-    for line in &told.lines {
+    for line in told.barred.iter().chain(&told.lines) {
         screen.line(line);
     }
     for table in &told.tables {
