@@ -106,3 +106,6 @@ impl Of<'_> {
 }
 
 const WATER: &str = "H2O";
+
+/// What would test what is barred.
+const NONE: &str = "none, as long as the campaign file bars it";

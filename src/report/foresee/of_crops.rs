@@ -3,7 +3,7 @@
 //! In: the crop. Out: sentences and a table.
 //! This module never calls a figure a bound that can be passed.
 
-use super::{Of, Told};
+use super::{NONE, Of, Told};
 use crate::decide::common_ion;
 use crate::foresee::{Crop, CropFrom, Strength};
 use crate::report::print::{Cell, Columns, Table, and_list, around, count, plain, when};
@@ -142,6 +142,9 @@ fn doubts(crop: &Crop, of: &Of) -> Vec<String> {
 }
 
 fn tests(crop: &Crop) -> Vec<String> {
+    if !crop.bars.is_empty() {
+        return vec![NONE.into()];
+    }
     let runs = crop.runs.iter();
     let largest = runs.max_by(|a, b| a.holds.total_cmp(&b.holds));
     let largest = largest.map_or("", |of| of.run.as_str());

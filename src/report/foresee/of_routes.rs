@@ -4,7 +4,7 @@
 //! This module never recommends a route: it says what would come and what bars it.
 
 use super::refused::in_words;
-use super::{Of, Told};
+use super::{NONE, Of, Told};
 use crate::campaign::StandsFor;
 use crate::decide::common_ion;
 use crate::foresee::{Basis, Route, Substance};
@@ -185,11 +185,8 @@ fn doubts(route: &Route, of: &Of) -> Vec<String> {
         doubts.push("nothing that was measured here is of this route: it may do better or worse than any that was run".into());
     }
     if route.keeps.is_some() {
-        let ion = around(
-            ", as ",
-            &common_ion(of.campaign).unwrap_or_default(),
-            " has",
-        );
+        let ion = common_ion(of.campaign).unwrap_or_default();
+        let ion = around(", as ", &ion, " has,");
         doubts.push(format!(
             "by-products and reagents left over stay in that liquor: a common ion{ion} keeps less of the product there, another salt may keep more; a liquor may stay supersaturated"
         ));
@@ -200,7 +197,7 @@ fn doubts(route: &Route, of: &Of) -> Vec<String> {
 fn tests(route: &Route, of: &Of) -> Vec<String> {
     let name = &route.route;
     if !route.bars.is_empty() {
-        return vec!["none, as long as the campaign file bars it".into()];
+        return vec![NONE.into()];
     }
     let mut tests = vec![format!(
         "one run by {name} on a small scale, logged like the others, with volume and strength of its liquor; a second one tells its scatter"

@@ -182,6 +182,10 @@ fn a_crop_beyond_a_declared_end_is_barred_and_strict_says_so() {
     ];
     let told = text(&folder, &options);
     assert!(told.contains("Barred: end temperature 30 degC lies beyond its declared end, 20 degC, in `campaign.toml` line 22"), "{told}");
+    assert!(
+        told.contains("- none, as long as the campaign file bars it."),
+        "{told}"
+    );
     let strict = [&options[..], &["--strict"]].concat();
     assert_eq!(call(&folder, &strict).exit_code, 1);
 }
