@@ -198,6 +198,8 @@ fn of_one(liquor: &Liquor, asked: &CropAsked, cold: &Saturated) -> CropOfRun {
         Some(at) if at == asked.chill_to => mass * relative,
         _ => (liquor.holds.u.unwrap_or_default()).hypot(keeps * relative),
     };
+    // Where it is sure that nothing comes, it comes with no scatter.
+    let u = if holds + 2.0 * u < keeps { 0.0 } else { u };
     CropOfRun {
         run: liquor.run.clone(),
         volume: liquor.volume,

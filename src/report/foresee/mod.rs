@@ -13,7 +13,7 @@ pub mod terminal;
 use super::cautions;
 use super::print::{Table, and_list, plain, plus_minus};
 use crate::campaign::{Campaign, NeverIs};
-use crate::foresee::{Bar, BarredBy, Figure, Foreseen};
+use crate::foresee::{Bar, BarredBy, Figure, Foreseen, Route};
 
 /// One thing that is foreseen, as it is told.
 struct Told {
@@ -90,18 +90,28 @@ impl Of<'_> {
         }
     }
 
-    /// Cautions of all that goes in and comes out, and of what is at hand.
+    /// Cautions of all that goes into a route and comes out, beside what is at hand; each once.
     fn cautions(&self, found: &Foreseen) -> Vec<String> {
-        let routes = found.routes.iter();
-        let substances = routes.flat_map(|route| route.needs.iter().chain(&route.gives));
-        let names = substances.map(|substance| &substance.formula);
-        let mut present: Vec<String> = Vec::new();
-        for name in names.chain(&self.campaign.hazards) {
-            if name != WATER && !present.contains(name) {
-                present.push(name.clone());
+        let at_hand = &self.campaign.hazards;
+        let of_route = |route: &Route| {
+            let substances = route.needs.iter().chain(&route.gives);
+            let names = substances.map(|substance| &substance.formula);
+            let mut present: Vec<String> = Vec::new();
+            for name in names.chain(at_hand) {
+                if name != WATER && !present.contains(name) {
+                    present.push(name.clone());
+                }
+            }
+            cautions::of(&present)
+        };
+        let of_routes = found.routes.iter().flat_map(of_route);
+        let mut told: Vec<String> = Vec::new();
+        for caution in of_routes.chain(cautions::of(at_hand)) {
+            if !told.contains(&caution) {
+                told.push(caution);
             }
         }
-        cautions::of(&present)
+        told
     }
 }
 

@@ -8,6 +8,9 @@ use crate::decide::common_ion;
 use crate::foresee::{Crop, CropFrom, Strength};
 use crate::report::print::{Cell, Columns, Table, and_list, around, count, plain, when};
 
+/// What a crop is where strengths are those of saturated liquors.
+const AT_MOST: &str = ", an upper bound for so much liquor left beside the crystals";
+
 /// A crop read hot is told apart from one read cold from this part on.
 const WORTH_TELLING: f64 = 0.005;
 
@@ -50,10 +53,7 @@ fn crop_in_words(crop: &Crop, of: &Of) -> Vec<String> {
     let mut lines = Vec::new();
     let in_the_middle = when(crop.runs.len() > 1, ", in the middle of them");
     if crop.mass.value > 0.0 {
-        let (mass, bound) = (
-            of.figure(crop.mass),
-            when(crop.upper_bound, ", an upper bound"),
-        );
+        let (mass, bound) = (of.figure(crop.mass), when(crop.upper_bound, AT_MOST));
         lines.push(format!("{mass} g of {product}{bound}{in_the_middle}."));
     } else {
         let begins = plain(crop.begins_at);

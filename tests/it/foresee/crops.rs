@@ -128,6 +128,17 @@ fn a_liquor_too_thin_to_crystallise_gives_nothing_and_says_when_it_would() {
     let found = foreseen(&campaign("permanganate"), &from);
     let crop = &found["crop"];
     assert_eq!(number(&crop["mass"], "value"), 0.0);
+    assert!(number(&crop["mass"], "u") > 0.0, "9 g/L may be enough");
+    let sure = [
+        "--chill-to",
+        "20",
+        "--from",
+        "300 mL",
+        "--strength",
+        "9 g/L",
+    ];
+    let sure = foreseen(&campaign("permanganate"), &sure);
+    assert_eq!(number(&sure["crop"]["mass"], "u"), 0.0);
     // 2.7 g, where each millilitre keeps what the calculation says of 100 mL.
     let begins = 2.7 / (number(&expected("stated_saturated"), "keeps") / 100.0);
     check_digits("begins", number(crop, "begins_at"), begins, DIGITS);
