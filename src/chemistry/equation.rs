@@ -20,6 +20,9 @@ const STATES: [&str; 6] = ["(aq)", "(s)", "(l)", "(g)", "↑", "↓"];
 /// Counts of formula units stay below it.
 const TOO_MANY: f64 = 1e6;
 
+/// Elements that a message names; who is off in more has written something else.
+const MOST_TOLD: usize = 6;
+
 /// Thirds and sixths that were written in decimals are off by this much at most, as a part of what is counted.
 const ROUNDING: f64 = 1e-6;
 
@@ -132,7 +135,7 @@ impl Equation {
             let (left, right) = (shown(*left), shown(*right));
             format!("{name} {left} on the left, {right} on the right, {by} more on the {more}")
         });
-        told.collect()
+        told.take(MOST_TOLD).collect()
     }
 }
 
@@ -341,6 +344,12 @@ mod tests {
             "MnO4^2- -> MnO4^-",
             "the charge -2 on the left, -1 on the right, 1 more on the right",
         );
+    }
+
+    #[test]
+    fn few_of_many_elements_are_told() {
+        let error = Equation::parse("LiBeBCNOFNaMgAl -> KMnO4").unwrap_err();
+        assert_eq!(error.message().matches("on the left,").count(), MOST_TOLD);
     }
 
     #[test]
