@@ -57,6 +57,7 @@ pub mod distributions;
 pub mod drift;
 pub mod entries;
 pub mod error;
+pub mod foresee;
 pub mod history;
 pub mod intake;
 pub mod measured;

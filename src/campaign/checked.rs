@@ -11,6 +11,7 @@ use super::keys::USUAL_CONFIDENCE;
 use super::limits::Limits;
 use super::model::ModelPlan;
 use super::money::{Prices, ReagentPrice, Recycling};
+use super::routes::RoutePlan;
 use super::titration::Titration;
 use super::uncertainty::UncertaintyPlan;
 
@@ -47,6 +48,8 @@ pub struct Campaign {
     pub recycling: Option<Recycling>,
     /// Solubility of the product.
     pub solubility: Option<Solubility>,
+    /// Routes that can be foreseen without a run, in the order of the file.
+    pub routes: Vec<RoutePlan>,
     /// Temperature above which time counts as soaking \[degC\].
     pub soak_above: Option<f64>,
     /// Lots at hand for the next runs; `None` when nothing is said of them.

@@ -14,7 +14,7 @@ use super::checked::{Campaign, ShelfLot};
 use super::limits::Limits;
 use super::section::Section;
 use super::source::{At, Source, values};
-use super::{aims, basics, columns, factors, limits, model, money, titration, uncertainty};
+use super::{aims, basics, columns, factors, limits, model, money, routes, titration, uncertainty};
 use crate::error::{Error, Faults};
 
 /// A text file with the name that messages call it by.
@@ -243,6 +243,9 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         }),
         prices,
         solubility: root.table_if_there("solubility", aims::solubility),
+        routes: root.by_name("routes", |section, name| {
+            routes::route(section, name, chemistry)
+        }),
         soak_above: root.table("readings", |readings| readings.number_within("above")),
         shelf: root.table("shelf", shelf),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),

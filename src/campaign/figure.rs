@@ -81,6 +81,24 @@ pub(super) fn quantity(text: &str, dimension: Dimension) -> Result<f64, String> 
     }
 }
 
+/// Reads what is measured, with its unit: `100 mL`, `0 degC`, `273.15 K`; a temperature may be a bare number of degC.
+///
+/// # Errors
+/// What to write instead.
+pub fn measure(text: &str, dimension: Dimension) -> Result<f64, String> {
+    let plain = text.replace('\u{2212}', "-");
+    let (figure, unit) = split(&plain);
+    if unit.starts_with(',') {
+        return Err("use a decimal point".into());
+    }
+    match (dimension, Unit::of(unit, dimension)) {
+        (Dimension::Temperature, None) if unit.is_empty() => finite(figure),
+        (Dimension::Temperature, Some(unit)) => Ok(unit.to_base(finite(figure)?)),
+        (Dimension::Temperature, None) => quantity(text, dimension),
+        _ => amount(text, dimension),
+    }
+}
+
 /// Reads an amount above zero with its unit.
 pub(super) fn amount(text: &str, dimension: Dimension) -> Result<f64, String> {
     let amount = quantity(text, dimension)?;

@@ -251,6 +251,17 @@ pub const KEYS: &[Key] = keys! {
     in "solubility.points" {
         "*" Number(0.0, 1e4), "g", None, "the anhydrous salt per 100 g of water at that temperature";
     }
+    in "routes.*" {
+        "equation" Text, "", None, "its balanced equation, such as `3 I2 + 6 KOH -> KIO3 + 5 KI + 3 H2O`";
+        "ceiling" Number(ABOVE_ZERO, 1.0), "1", None, "the largest fraction of theory that it allows, where no equation says it";
+        "end_volume" Quantity(Volume), "mL", None, "the mother liquor that a run leaves beside the crystals";
+        "end_temperature" Quantity(Temperature), "degC", None, "the temperature at which that is filtered off";
+        "reagents" Table, "", None, "the mass of each reagent that a run is charged with";
+        "time" Quantity(Time), "min", None, "the time that a run takes";
+    }
+    in "routes.*.reagents" {
+        "*" Quantity(Mass), "g", None, "the mass of that reagent in a run";
+    }
     in "readings" {
         "above" Number(-273.15, 4000.0), "degC", None, "the temperature above which time counts as soaking";
     }

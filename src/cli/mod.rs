@@ -9,6 +9,7 @@ mod calls;
 mod check;
 mod environment;
 mod faults;
+mod foresee;
 mod help;
 mod load;
 mod named_files;
@@ -102,6 +103,9 @@ enum Call {
     /// Plan the runs to make next: those that teach most for what is open.
     #[command(after_help = help::NEXT)]
     Next(next::NextOptions),
+    /// Foresee what was never run: a crop, a route, a wash in portions.
+    #[command(after_help = help::FORESEE)]
+    Foresee(foresee::ForeseeOptions),
     /// Chart yield, purity and titrant, and flag what drifts.
     #[command(after_help = help::DRIFT)]
     Drift(Common),
@@ -262,10 +266,11 @@ fn command() -> Command {
         (
             "out",
             &[
-                "check", "yields", "fit", "routes", "recycle", "settings", "next", "drift",
+                "check", "yields", "fit", "routes", "recycle", "settings", "next", "foresee",
+                "drift",
             ][..],
         ),
-        ("response", &["yields"][..]),
+        ("response", &["yields", "foresee"][..]),
     ];
     idle.into_iter()
         .flat_map(|(option, calls)| calls.iter().map(move |call| (option, call)))
@@ -319,6 +324,7 @@ fn done(call: Call) -> Ending {
         Call::Recycle(common) => calls::recycle(&common),
         Call::Settings(common) => calls::settings(&common),
         Call::Next(options) => next::next(&options),
+        Call::Foresee(options) => foresee::foreseen(&options),
         Call::Drift(common) => calls::drift(&common),
         Call::Report { common, besides } => calls::report(&common, besides.form()),
         Call::Rounds(options) => rounds::rounds(options),

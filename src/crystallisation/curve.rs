@@ -121,6 +121,7 @@ impl Curve {
         Ok(Saturated {
             temperature,
             mass_fraction,
+            relative_uncertainty_of_mass_fraction: read.relative_uncertainty,
             density,
             density_from,
             anhydrous_per_litre,
@@ -163,6 +164,8 @@ pub struct Saturated {
     pub temperature: f64,
     /// Anhydrous salt in the liquor [mass fraction].
     pub mass_fraction: f64,
+    /// Relative standard uncertainty of that mass fraction.
+    pub relative_uncertainty_of_mass_fraction: f64,
     /// Density of the liquor [g/mL].
     pub density: f64,
     /// Where the density comes from.

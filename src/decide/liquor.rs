@@ -122,7 +122,7 @@ pub(super) fn liquors(campaign: &Campaign, runs: &Runs) -> Option<Liquors> {
         runs: found,
         refused,
         source: curve.source().to_string(),
-        common_ion: common_ion(campaign, &chemistry.product, &chemistry.followed),
+        common_ion: common_ion(campaign),
     })
 }
 
@@ -222,7 +222,9 @@ fn next(found: &[Liquor]) -> Option<Next> {
 }
 
 /// A declared acid that shares an element with the product besides oxygen and the followed one.
-fn common_ion(campaign: &Campaign, product: &Formula, followed: &str) -> Option<String> {
+pub fn common_ion(campaign: &Campaign) -> Option<String> {
+    let chemistry = campaign.chemistry.as_ref()?;
+    let (product, followed) = (&chemistry.product, chemistry.followed.as_str());
     let lowers = |acid: &Formula| {
         let shares = |element: &str| {
             !["H", "O", followed].contains(&element) && product.atoms_of(element) > 0.0

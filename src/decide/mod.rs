@@ -39,7 +39,7 @@ pub use firmness::{
     Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
     Otherwise, Outcome, Shaken, Tested, doubted_runs, firmness,
 };
-pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused};
+pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused, common_ion};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{

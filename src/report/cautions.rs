@@ -97,6 +97,38 @@ const SINGLE: &[Caution] = &[
         formulas: &["NiSO4", "CoSO4"],
         text: "harmful when swallowed, sensitises skin and lungs, may cause cancer and harm the unborn child, very toxic to water life: no dust, no skin contact",
     },
+    Caution {
+        formulas: &["Cl2", "Br2", "ClO2"],
+        text: "chokes and burns lungs in traces and feeds fire; under a hood that draws, with a scrubber, away from ammonia, hydrogen and fuels; chlorine dioxide explodes besides",
+    },
+    Caution {
+        formulas: &["NO2", "NO", "N2O4"],
+        text: "toxic fumes whose harm to the lungs may show only hours later: under a hood that draws, and see a doctor after any breath of it",
+    },
+    Caution {
+        formulas: &["SO2", "SO3"],
+        text: "chokes and burns lungs: under a hood that draws, with a scrubber",
+    },
+    Caution {
+        formulas: &["H2S", "HCN", "PH3", "AsH3", "CO"],
+        text: "a gas that kills, and that the nose does not warn of in time: only where licensed practice, a hood that draws and a detector are at hand",
+    },
+    Caution {
+        formulas: &["HF"],
+        text: "burns deep and kills through the skin, without pain at first: only with training and with the antidote that its safety data sheet names at hand",
+    },
+    Caution {
+        formulas: &["CO2", "N2", "N2O"],
+        text: "displaces air in low and closed rooms, and bursts what is closed tight: lead it off and ventilate; from a cylinder only through a regulator",
+    },
+    Caution {
+        formulas: &["O2", "O3"],
+        text: "feeds fire: no grease, no fuel and no flame near it, and never in a closed vessel",
+    },
+    Caution {
+        formulas: &["H2"],
+        text: "explodes with air at a spark: no flame, lead it off under a hood that draws",
+    },
 ];
 
 struct Together {
@@ -106,7 +138,8 @@ struct Together {
 }
 
 const OXIDANTS: &[&str] = &[
-    "H2O2", "HNO3", "KClO3", "NaClO3", "KNO3", "NaNO3", "KIO3", "KMnO4", "K2Cr2O7", "CrO3", "NaClO",
+    "H2O2", "HNO3", "KClO3", "NaClO3", "KNO3", "NaNO3", "KIO3", "KMnO4", "K2MnO4", "K2Cr2O7",
+    "CrO3", "NaClO", "Cl2", "O2", "O3",
 ];
 
 const TOGETHER: &[Together] = &[
@@ -128,7 +161,8 @@ const TOGETHER: &[Together] = &[
     Together {
         one: OXIDANTS,
         other: &[
-            "C2H6O", "C2H5OH", "CH4O", "CH3OH", "C3H8O", "C3H6O", "C", "S",
+            "C2H6O", "C2H5OH", "CH4O", "CH3OH", "C3H8O", "C3H6O", "C", "S", "C3H8O3", "C2H2O4",
+            "H2",
         ],
         text: "oxidant and fuel in one place: fire or explosion; wash out the oxidant before the fuel comes near",
     },
@@ -169,6 +203,11 @@ pub(super) fn opening(present: &[String]) -> String {
 pub(super) fn section(page: &mut Page, present: &[String]) {
     page.heading(2, "Cautions");
     page.paragraph(ALWAYS);
+    page.list(of(present));
+}
+
+/// The cautions of some reagents, each by itself and two together.
+pub(super) fn of(present: &[String]) -> Vec<String> {
     let single = present.iter().map(|name| {
         let known = SINGLE.iter().find(|known| is_one_of(name, known.formulas));
         let text = known.map_or(
@@ -183,7 +222,7 @@ pub(super) fn section(page: &mut Page, present: &[String]) {
             those(pair.other).map(move |other| format!("{one} with {other}: {}.", pair.text))
         })
     });
-    page.list(single.chain(together));
+    single.chain(together).collect()
 }
 
 #[cfg(test)]

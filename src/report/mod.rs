@@ -20,6 +20,7 @@ mod effects;
 mod explain;
 mod firmness;
 mod first_screen;
+mod foresee;
 mod headlines;
 mod html;
 pub mod json;
@@ -45,6 +46,7 @@ use crate::pipeline::Analysis;
 use crate::result::WholeResult;
 pub use draft_file::{draft_file, lacks_titrants};
 pub use explain::explain;
+pub use foresee::refused::refused as not_foreseen;
 pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
 use print::{Page, Picture};
@@ -67,6 +69,7 @@ pub mod terminal {
     pub use crate::report::effects::terminal::{models, over};
     pub use crate::report::firmness::terminal::in_doubt;
     pub use crate::report::first_screen::{doubts_listed, in_brief};
+    pub use crate::report::foresee::terminal::foreseen;
     pub use crate::report::next::terminal::{
         CellToCome, RowToCome, appended, next, next_cells, next_rows,
     };

@@ -91,6 +91,9 @@ pub struct WholeResult {
     /// The runs log that they were added to, and their names there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub appended: Option<Value>,
+    /// What was never run, foreseen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub foresee: Option<Value>,
     /// Recovery routes compared; null where no factor stands for the route.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub routes: Maybe<Routes>,

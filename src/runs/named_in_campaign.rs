@@ -4,7 +4,7 @@
 //! This module never looks at a number of a log.
 
 use crate::campaign::{
-    Campaign, FactorKind, FactorPlan, Heat, LOT, LogKind, NeverIs, did_you_mean,
+    Campaign, FactorKind, FactorPlan, Heat, LOT, LogKind, NeverIs, StandsFor, did_you_mean,
 };
 use crate::error::{Error, ErrorKind, Place};
 use crate::intake::Logged;
@@ -182,7 +182,11 @@ impl<'a> Found<'a> {
 
     fn unknown_level(&self, factor: &str, level: &str, what: &str, line: usize) -> Option<Error> {
         let known = self.levels(factor)?;
-        let is_unknown = !known.contains(&level);
+        // A route that may be foreseen may be barred too.
+        let foreseen = self.campaign.routes.iter().any(|plan| plan.name == level);
+        let is_route = self.campaign.factor_for(StandsFor::Route);
+        let is_route = foreseen && is_route.is_some_and(|plan| plan.name == factor);
+        let is_unknown = !known.contains(&level) && !is_route;
         is_unknown.then(|| self.no_such_level(factor, level, what, line, &known))
     }
 

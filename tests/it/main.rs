@@ -28,6 +28,7 @@ mod coverage;
 mod crops;
 mod demo;
 mod drift;
+mod foresee;
 mod fuzz;
 mod in_memory;
 mod limits;

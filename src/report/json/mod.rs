@@ -34,6 +34,7 @@ use super::answer_words::{key, reason, to_do};
 pub use super::chain::chain_as_data;
 pub use super::columns::as_data as columns;
 use super::firmness;
+pub use super::foresee::data::foresee;
 use super::headlines::headline;
 use super::print::escape::raw;
 use crate::answers::Question;

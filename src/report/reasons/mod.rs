@@ -15,4 +15,4 @@ pub(super) use of_decisions::{
 };
 pub(super) use of_models::{no_stationary, refusal};
 pub(super) use of_recycling::{no_cycles, not_planned, unanswered, untold};
-pub(super) use of_runs::{no_limits, no_liquor, no_result};
+pub(super) use of_runs::{no_crop, no_limits, no_liquor, no_result, out_of_table};

@@ -91,7 +91,7 @@ pub(in crate::report) fn no_liquor(reason: &NoLiquor) -> String {
 }
 
 /// Why the next crop can't be told.
-fn no_crop(reason: &NoCrop) -> String {
+pub(in crate::report) fn no_crop(reason: &NoCrop) -> String {
     match reason {
         NoCrop::Solubility(reason) => out_of_table(reason),
         NoCrop::NotAVolume { volume } => format!("a volume of liquor can't be {volume} mL"),
@@ -102,7 +102,7 @@ fn no_crop(reason: &NoCrop) -> String {
 }
 
 /// Why the solubility at a temperature can't be read.
-fn out_of_table(reason: &OutOfTable) -> String {
+pub(in crate::report) fn out_of_table(reason: &OutOfTable) -> String {
     match reason {
         OutOfTable::Outside {
             temperature,
