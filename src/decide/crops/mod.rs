@@ -26,8 +26,8 @@ pub struct Crops {
     pub chance: f64,
     /// Each crop of each route, routes in their order.
     pub each: Vec<CropsOf>,
-    /// What is sold in each way, all runs with a purity together; empty without a specification, and where no run has a
-    /// second crop.
+    /// What is sold in each way, all runs with a purity together; empty without a specification, where no run has a second
+    /// crop, and where all of it meets the specification in every way.
     pub ways: Vec<Way>,
     /// Runs that are counted there.
     pub runs: usize,
@@ -93,7 +93,9 @@ pub(super) fn crops(material: &Material) -> Option<Crops> {
             campaign.confidence(),
         )
     });
-    let ways = ways.unwrap_or_default();
+    // Where all of it meets the specification as it is, there is nothing to choose.
+    let is_asked = |ways: &Vec<Way>| ways.iter().any(|way| way.off_spec.value() > 0.0);
+    let ways = ways.filter(is_asked).unwrap_or_default();
     let stated = campaign.aim.sold;
     let best = worth
         .as_ref()

@@ -12,8 +12,17 @@ use crate::report::print::{
     with_unit,
 };
 
-/// Decimals of money.
+/// Decimals of money, and what is less than the last of them.
 const CENTS: usize = 2;
+const NO_CENT: f64 = 0.005;
+
+/// Money with its ±, which a figure that is known to the cent goes without.
+fn to_the_cent(value: f64, half: f64) -> String {
+    match half < NO_CENT {
+        true => fixed(value, CENTS),
+        false => plus_minus_to(value, half, CENTS),
+    }
+}
 
 /// Writes what each crop gives, and what is sold in each way.
 pub fn write(page: &mut Page, analysis: &Analysis) {
@@ -34,7 +43,7 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
         false => "No mixture of these crops, however small, meets the specification so surely.",
     };
     page.paragraph(&format!(
-        "All crops of {} as weighed. Only what meets {} % with a chance of at least {}, by its titrations, counts as sold to specification. {blend}",
+        "All crops of {} as weighed, as if none were sold yet and each were dry and kept apart; only the purity by titration is looked at. Only what meets {} % with a chance of at least {}, by its titrations, counts as sold to specification. {blend}",
         count(crops.runs, "run"),
         plain(100.0 * crops.spec.unwrap_or_default()),
         percent(crops.chance, 0)
@@ -81,7 +90,7 @@ pub fn ways(crops: &Crops) -> Table {
     .key("off_spec");
     rows.figures(with_unit("worth", &crops.currency), |way: &Way| {
         let (worth, half) = (way.worth.as_ref()?.value(), way.expanded?);
-        Some(Cell::text(plus_minus_to(worth, half, CENTS)))
+        Some(Cell::text(to_the_cent(worth, half)))
     })
     .key("worth")
     .when(crops.ways.iter().any(|way| way.worth.is_some()));
@@ -106,7 +115,7 @@ pub fn best(crops: &Crops) -> String {
         (Some((sold, gained)), _) => format!(
             "sold with {} they are worth {} {} more than with {stated}.",
             sold_as(*sold),
-            plus_minus_to(gained.value, gained.expanded, CENTS),
+            to_the_cent(gained.value, gained.expanded),
             crops.currency
         ),
         (None, false) => format!("no other way is worth more than with {stated}, beyond its ±."),
