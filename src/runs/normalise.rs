@@ -204,7 +204,7 @@ pub(super) fn work_out(
     (positions, runs)
 }
 
-/// Residues as stocks, where a run says where its residue came from; none whose mass is withheld.
+/// Residues as stocks in run order, where a run says where its residue came from; none whose mass is withheld.
 fn stocks(logged: &Logged) -> Vec<LedgerLine> {
     if charged(logged).all(|(row, _)| row.residue_from.is_empty()) {
         return Vec::new();
@@ -215,6 +215,10 @@ fn stocks(logged: &Logged) -> Vec<LedgerLine> {
         let row = rows.get(line.run.as_str());
         row.is_none_or(|row| row.may_use(&[Part::Residue]).is_ok())
     });
+    let order = run_order(&logged.runs.rows).into_iter();
+    let order = order.map(|position| logged.runs.rows[position].run.as_str());
+    let order: BTreeMap<&str, usize> = order.zip(0..).collect();
+    lines.sort_by_key(|line| (order.get(line.run.as_str()).copied(), line.run.clone()));
     lines
 }
 

@@ -36,7 +36,7 @@ pub struct Runs {
     pub factors: Vec<FactorColumn>,
     /// Responses, one value for each of `results`.
     pub responses: Vec<ResponseColumn>,
-    /// Residues as stocks, in the order of their log; empty where no run says where its residue came from.
+    /// Residues as stocks, in run order; empty where no run says where its residue came from.
     pub ledger: Vec<LedgerLine>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
