@@ -24,7 +24,7 @@ struct Intended {
 }
 
 /// What version 0.3 means to say otherwise.
-const INTENDED: [Intended; 38] = [
+const INTENDED: [Intended; 39] = [
     Intended {
         path: "bluestone/recycling/gain_per_run",
         reason: "what charged runs log more of labour counts in the gain, with its ±",
@@ -92,6 +92,10 @@ const INTENDED: [Intended; 38] = [
     Intended {
         path: "bluestone/next_runs_for",
         reason: "widths and chances are means over what the scatter may be",
+    },
+    Intended {
+        path: "iodate/costs/campaign",
+        reason: "the ± of a cost holds how runs differ",
     },
     Intended {
         path: "iodate/drift",
