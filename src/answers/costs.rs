@@ -45,7 +45,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
             .filter_map(|(what, made)| Some((what, made?)));
         figures.extend(made.map(|(what, made)| figure(what, &made.per_gram)));
     }
-    let is_open = choice.is_some_and(|choice| choice.counted.choice == Choice::Open);
+    let is_open =
+        choice.is_some_and(|choice| !matches!(choice.counted.choice, Choice::Make | Choice::Buy));
     if costs.not_counted.is_empty() && costs.without_a_cost.is_empty() {
         let reason = is_open.then_some(WhyOpen::MakeOrBuy);
         let answer = Answer::with(question, figures, reason, Vec::new());

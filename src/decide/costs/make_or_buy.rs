@@ -29,6 +29,8 @@ pub enum Choice {
     Buy,
     /// Which costs less is not known.
     Open,
+    /// Making seems to cost less, and something that it takes is not counted.
+    NotAllCounted,
 }
 
 /// The cost of a gram made to specification, held against buying it.
@@ -74,7 +76,7 @@ pub(super) type RunMade<'a> = (&'a RunCost, Measured);
 /// Holds making against buying; `None` without a price of bought product, and where nothing met the specification.
 pub(super) fn make_or_buy(
     runs: &[RunMade],
-    prices: &PriceBook,
+    (prices, all_is_counted): (&PriceBook, bool),
     sources: &mut Sources,
     confidence: f64,
 ) -> Option<MakeOrBuy> {
@@ -88,7 +90,10 @@ pub(super) fn make_or_buy(
         Some(Made {
             choice: match half_width {
                 Some(half) if dearer.value() - half > 0.0 => Choice::Buy,
-                Some(half) if dearer.value() + half < 0.0 => Choice::Make,
+                Some(half) if dearer.value() + half < 0.0 => match all_is_counted {
+                    true => Choice::Make,
+                    false => Choice::NotAllCounted,
+                },
                 _ => Choice::Open,
             },
             half_width,
@@ -118,7 +123,7 @@ pub(super) fn make_or_buy(
                 low: (at.value() - half).max(0.0),
                 high: Some(at.value() + half),
             };
-            (at.value() > 0.0).then_some((to_hours * now, turning))
+            (at.value() > 0.0 && all_is_counted).then_some((to_hours * now, turning))
         });
     let quantity = prices.delivery.as_ref().zip(counted.half_width);
     let quantity = quantity.and_then(|(delivery, half)| {

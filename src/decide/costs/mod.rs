@@ -84,13 +84,25 @@ pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
     let not_counted = counted.not_counted;
     Some(Costs {
         without_a_cost: without_a_cost(runs, &of_runs),
-        campaign: together(campaign, runs, &of_runs, &prices, &mut sources),
+        campaign: together(
+            campaign,
+            runs,
+            &of_runs,
+            (&prices, making_is_counted(&not_counted)),
+            &mut sources,
+        ),
         runs: of_runs,
         labour,
         not_counted,
         prices,
         sources,
     })
+}
+
+/// Whether a kilogram made costs no more than is counted: what the product is worth when bought is no cost of making it.
+fn making_is_counted(not_counted: &[NotCounted]) -> bool {
+    let mut others = not_counted.iter();
+    others.all(|missing| *missing == NotCounted::ProductWithoutPrice)
 }
 
 /// Runs that every fit may use, with their costs.
@@ -126,7 +138,7 @@ fn together(
     campaign: &Campaign,
     runs: &Runs,
     costs: &[RunCost],
-    prices: &PriceBook,
+    (prices, all_is_counted): (&PriceBook, bool),
     sources: &mut Sources,
 ) -> Result<CampaignCost, NoCost> {
     let counted = used(runs, costs).filter(|(_, cost)| cost.per_gram.is_ok());
@@ -175,7 +187,12 @@ fn together(
     let to_sell = good.as_deref().unwrap_or(&whole);
     let confidence = campaign.confidence();
     Ok(CampaignCost {
-        make_or_buy: make_or_buy::make_or_buy(to_sell, prices, sources, confidence),
+        make_or_buy: make_or_buy::make_or_buy(
+            to_sell,
+            (prices, all_is_counted),
+            sources,
+            confidence,
+        ),
         runs: counted.len(),
         per_gram_on_spec,
         on_spec: on_spec.map(|grams| grams.value() / all.value()),

@@ -88,6 +88,7 @@ pub fn choice(made: &Made) -> &'static str {
         Choice::Make => "make it",
         Choice::Buy => "buy it",
         Choice::Open => "not settled",
+        Choice::NotAllCounted => "not settled, because not all is counted",
     }
 }
 

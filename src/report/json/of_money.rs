@@ -66,7 +66,7 @@ fn make_or_buy(found: &MakeOrBuy) -> Value {
             "choice": match made.choice {
                 Choice::Make => "make",
                 Choice::Buy => "buy",
-                Choice::Open => "not settled",
+                Choice::Open | Choice::NotAllCounted => "not settled",
             },
         })
     };

@@ -84,3 +84,18 @@ fn a_delivery_that_is_no_price_of_an_order_is_told() {
         assert!(said.contains(told), "{line}: {said}");
     }
 }
+
+#[test]
+fn as_long_as_something_is_not_counted_making_is_never_called_cheaper() {
+    let without = ("oxidant = \"3.10 /kg\"\n", "");
+    let price = ("product = \"18 /kg\"", "product = \"90 /kg\"");
+    let (_, counted) = told(&edited(&[price]));
+    assert_eq!(counted["with_labour"]["choice"], "make");
+    let (_, choice) = told(&edited(&[without, price]));
+    assert_eq!(choice["with_labour"]["choice"], "not settled");
+    assert_eq!(choice["without_labour"]["choice"], "not settled");
+    assert!(choice["hours"].is_null());
+    // What costs more already costs more still with all of it.
+    let (_, dear) = told(&edited(&[without]));
+    assert_eq!(dear["with_labour"]["choice"], "buy");
+}
