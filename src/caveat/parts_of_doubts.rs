@@ -33,7 +33,7 @@ pub enum MoneyDoubt {
     ReworkAtALoss {
         /// What it costs [currency/kg].
         cost: f64,
-        /// What is left of a kilogram is worth so much [currency].
+        /// What is left of a kilogram is worth so much \[currency\].
         product: f64,
     },
     /// Crops are sold one by one, and other questions judge a run by all its crops together.

@@ -68,7 +68,7 @@ impl StripChart {
         let names: Vec<_> = self.rows.iter().map(name).collect();
         let widest = names.iter().map(text::Fitted::width).fold(0.0, f64::max);
         let left = theme::MARGIN + widest + 2.0 * theme::GAP;
-        let slots: Vec<Slot<()>> = self.times.iter().map(slot).collect();
+        let slots: Vec<Slot<()>> = self.times.iter().map(|time| slot(time)).collect();
         let categories = Categories::new(&slots, theme::WIDTH - left - theme::MARGIN);
         let plan = Plan {
             question: &self.question,
@@ -122,9 +122,9 @@ impl StripChart {
     }
 }
 
-fn slot(time: &String) -> Slot<()> {
+fn slot(time: &str) -> Slot<()> {
     Slot {
-        name: time.clone(),
+        name: time.to_string(),
         group: None,
         shown: (),
     }

@@ -96,7 +96,8 @@ pub fn shelf(runs: &Runs, most: usize) -> Table {
     stocks.truncate(most);
     let mut rows = Columns::of(stocks);
     rows.words("residue of run", |of| &of.run).key("run");
-    let masses: [(&str, &str, fn(&LedgerLine) -> f64); 3] = [
+    type Mass = fn(&LedgerLine) -> f64;
+    let masses: [(&str, &str, Mass); 3] = [
         ("left / g", "left", |of| of.left),
         ("charged / g", "taken", |of| of.taken),
         ("on the shelf / g", "now", LedgerLine::now),
