@@ -194,7 +194,7 @@ fn labour_that_only_charged_runs_log_is_no_settled_gain() {
         let lines = lines.filter(|line| !line.starts_with("residue_handling"));
         lines.map(|line| format!("{line}\n")).collect()
     };
-    let campaign = CLEAN.campaign(FIRST, 1.0).edited(|text| unstated(&text));
+    let campaign = CLEAN.campaign(FIRST, 1.0).edited(unstated);
     let of = |labour: &dyn Fn(f64) -> String| {
         let logged = with_labour(campaign.clone(), |_, charged, _| labour(charged));
         let analysis = of_campaign(&logged);
