@@ -15,6 +15,8 @@ use crate::error::Error;
 const ROW: f64 = 40.0;
 /// Room between the strips of two rows.
 const BETWEEN: f64 = 4.0;
+/// Sizes of answers, the first that breaks no word.
+const SIZES: [f64; 3] = [theme::TICK_SIZE, theme::NAME_SIZE, 9.0];
 /// Widest names of rows.
 const WIDEST_NAME: f64 = 250.0;
 
@@ -64,7 +66,8 @@ impl StripChart {
         if self.times.is_empty() || self.rows.is_empty() {
             return Plan::nothing_to_show(&self.question);
         }
-        let name = |row: &StripRow| text::fit(&row.name, WIDEST_NAME, theme::TICK_SIZE, 9.0, 2);
+        let name =
+            |row: &StripRow| text::fit(&row.name, WIDEST_NAME, theme::TICK_SIZE, SIZES[2], 2);
         let names: Vec<_> = self.rows.iter().map(name).collect();
         let widest = names.iter().map(text::Fitted::width).fold(0.0, f64::max);
         let left = theme::MARGIN + widest + 2.0 * theme::GAP;
@@ -109,7 +112,8 @@ impl StripChart {
                 let outline = closed(strip.corners());
                 frame.canvas.path(&outline, theme::AXIS_LINE);
                 let room = strip.right - strip.left - theme::GAP;
-                let answer = text::fit(&stretch.answer, room, theme::TICK_SIZE, 9.0, 2);
+                let size = largest(&stretch.answer, room);
+                let answer = text::fit(&stretch.answer, room, size, SIZES[2], 2);
                 for (line, words) in answer.lines.iter().enumerate() {
                     let at = place(strip.middle().x, down(line, &answer));
                     let label = Label::new(words, at, answer.size);
@@ -120,6 +124,16 @@ impl StripChart {
         frame.edges();
         frame.canvas.finish(&self.question)
     }
+}
+
+/// The largest size at which each word has room.
+fn largest(answer: &str, room: f64) -> f64 {
+    let has_room = |size: &f64| {
+        answer
+            .split(' ')
+            .all(|word| text::width(word, *size) <= room)
+    };
+    SIZES.into_iter().find(has_room).unwrap_or(SIZES[2])
 }
 
 fn slot(time: &str) -> Slot<()> {
