@@ -17,6 +17,8 @@ pub mod stream {
     pub const SCATTER_BY_LEVEL: u64 = 503;
     /// Scatter of the purity of charged and of uncharged runs.
     pub const SCATTER_OF_WORTH: u64 = 504;
+    /// Gains of charging residue more and less often.
+    pub const POLICIES_OF_RESIDUE: u64 = 505;
     /// What is aimed at, route by route.
     pub const AIM_OF_ROUTES: u64 = 0x4000_0000;
     /// Purity, route by route.

@@ -43,6 +43,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::SimulationNotStable { .. } => *question != Question::Next,
         // The content of residue.
         Doubt::ResidueWithoutAssay { .. }
+        | Doubt::LiquorWithoutStrength { .. }
         | Doubt::BalanceLeavesNoResidue { .. }
         | Doubt::BalanceTakenForAssay { .. } => matches!(
             question,

@@ -7,6 +7,7 @@ use super::aims::{Aim, Drift, Solubility};
 use super::basics::{Chemistry, Logs};
 use super::columns::ColumnMapping;
 use super::factors::{FactorPlan, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
+use super::impurities::FollowedImpurity;
 use super::keys::USUAL_CONFIDENCE;
 use super::limits::Limits;
 use super::model::ModelPlan;
@@ -50,6 +51,8 @@ pub struct Campaign {
     pub solubility: Option<Solubility>,
     /// Routes that can be foreseen without a run, in the order of the file.
     pub routes: Vec<RoutePlan>,
+    /// Impurities that are followed, in the order of the file.
+    pub impurities: Vec<FollowedImpurity>,
     /// Temperature above which time counts as soaking \[degC\].
     pub soak_above: Option<f64>,
     /// Lots at hand for the next runs; `None` when nothing is said of them.
@@ -111,7 +114,7 @@ impl Campaign {
     }
 
     /// Impurities of the feed that use up oxidant.
-    pub fn impurities(&self) -> impl Iterator<Item = &OxidantImpurity> {
+    pub fn burnt(&self) -> impl Iterator<Item = &OxidantImpurity> {
         self.oxidant.iter().flat_map(|oxidant| &oxidant.impurities)
     }
 

@@ -14,7 +14,10 @@ use super::checked::{Campaign, ShelfLot};
 use super::limits::Limits;
 use super::section::Section;
 use super::source::{At, Source, values};
-use super::{aims, basics, columns, factors, limits, model, money, routes, titration, uncertainty};
+use super::{
+    aims, basics, columns, factors, impurities, limits, model, money, routes, titration,
+    uncertainty,
+};
 use crate::error::{Error, Faults};
 
 /// A text file with the name that messages call it by.
@@ -246,6 +249,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         routes: root.by_name("routes", |section, name| {
             routes::route(section, name, chemistry)
         }),
+        impurities: root.by_name("impurities", impurities::impurity),
         soak_above: root.table("readings", |readings| readings.number_within("above")),
         shelf: root.table("shelf", shelf),
         aim: root.table("aim", |section| aims::aim(section, &response_names)),

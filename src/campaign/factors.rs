@@ -20,6 +20,8 @@ pub enum StandsFor {
     Route,
     /// Residue fed forward, per unit of fresh feed.
     Residue,
+    /// Mother liquor carried on, per unit of fresh feed.
+    Liquor,
 }
 
 /// Something varied on purpose.
@@ -186,7 +188,8 @@ pub(super) fn factor(factors: &Section, name: At<String>) -> Option<FactorPlan> 
         let stands_for = section.meaning("stands_for", |text| match (text, &kind) {
             ("route", FactorKind::Choice { .. }) => Ok(StandsFor::Route),
             ("residue", FactorKind::Amount { .. }) => Ok(StandsFor::Residue),
-            _ => Err("a choice can stand for `route`, an amount for `residue`"),
+            ("liquor", FactorKind::Amount { .. }) => Ok(StandsFor::Liquor),
+            _ => Err("a choice can stand for `route`, an amount for `residue` or `liquor`"),
         });
         Some(FactorPlan {
             line: section.source.line(name.position),

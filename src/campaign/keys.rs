@@ -137,7 +137,7 @@ pub const KEYS: &[Key] = keys! {
         "levels" Texts, "", None, "the levels that further runs may have besides those logged";
         "ceiling" Table, "", None, "the largest fraction of theory that each level allows";
         "same_as" Table, "", None, "spellings of the log by the level that they mean";
-        "stands_for" Words(&["route", "residue"]), "", None, "that a choice is the recovery route, or an amount the residue charged";
+        "stands_for" Words(&["route", "residue", "liquor"]), "", None, "that a choice is the recovery route, or an amount the residue or the mother liquor charged";
     }
     in "factors.*.ceiling" {
         "*" Number(ABOVE_ZERO, 1.0), "1", None, "the largest fraction of theory at that level";
@@ -234,6 +234,7 @@ pub const KEYS: &[Key] = keys! {
         "vessel_solids" Quantity(Mass), "g", None, "the most solids that one run can hold";
         "cycles" Whole(1), "", Some(USUAL_CYCLES as f64), "how many cycles are looked ahead";
         "bleed" Number(0.0, 1.0), "1", None, "the share of the residue thrown away each cycle; found where it is absent";
+        "runs_a_month" Number(ABOVE_ZERO, 1e4), "1", None, "how many runs are made in a month, charged or not; by the dates of the log where it is absent";
         "value" Words(&["product", "feed", "runs"]), "", None, "whether extra product, fresh feed saved or runs not made are valued; extra product where it is absent, and the answer is then open where another way says the opposite";
         "handling" Words(&["logged", "extra"]), "", None, "whether the labour that charged runs log holds `residue_handling` already or it comes besides; where labour is logged of charged runs and nothing says so, both gains are shown";
         "attended" Texts, "", None, "the responses that are times and paid as labour, besides the labour that is logged";
@@ -250,6 +251,9 @@ pub const KEYS: &[Key] = keys! {
     }
     in "solubility.points" {
         "*" Number(0.0, 1e4), "g", None, "the anhydrous salt per 100 g of water at that temperature";
+    }
+    in "impurities.*" {
+        "limit" Quantity(Fraction), "1", None, "the most of it that product may hold, such as `50 ppm`; followed without a limit where it is absent";
     }
     in "routes.*" {
         "equation" Text, "", None, "its balanced equation, such as `3 I2 + 6 KOH -> KIO3 + 5 KI + 3 H2O`";

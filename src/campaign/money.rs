@@ -147,6 +147,8 @@ pub struct Recycling {
     pub cycles: u32,
     /// Share of the residue thrown away each cycle.
     pub bleed: Option<f64>,
+    /// Runs in a month, where the file says so.
+    pub runs_a_month: Option<f64>,
     /// What is valued, where the file says so.
     pub value: Option<RecyclingValue>,
     /// Where the time to handle residue stands, where the file says so.
@@ -239,6 +241,7 @@ pub(super) fn recycling(
         vessel_solids,
         cycles: cycles(section),
         bleed: section.number_within("bleed"),
+        runs_a_month: section.number_within("runs_a_month"),
         value: Some(section.one_of("value", RecyclingValue::ALL)).filter(|_| section.has("value")),
         handling: Some(handling).filter(|_| section.has("handling")),
         attended: attended(section, responses),

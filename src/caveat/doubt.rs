@@ -66,6 +66,13 @@ pub enum Doubt {
         /// Why its content is unknown.
         reason: Reason,
     },
+    /// Mother liquor of unknown content was charged: yields do not count it.
+    LiquorWithoutStrength {
+        /// What was charged \[mL\].
+        charged: f64,
+        /// Why its content is unknown.
+        reason: Reason,
+    },
     /// What crops and liquor leave of a charge would make an assay of the residue that cannot be.
     BalanceLeavesNoResidue {
         /// That assay [mass fraction].

@@ -60,6 +60,18 @@ pub enum Reason {
         /// That run.
         run: String,
     },
+    /// The moisture of the residue of the run that the residue charged came from is not known.
+    NoMoistureOfResidueOf {
+        /// That run.
+        run: String,
+    },
+    /// The mother liquor charged has neither a strength nor a run that it came from.
+    LiquorFromNowhere,
+    /// Volume and strength of the mother liquor of the run that it came from are not logged.
+    NoLiquorOf {
+        /// That run.
+        run: String,
+    },
     /// The runs that the residue charged came from left none.
     NoResidueLeft,
 }

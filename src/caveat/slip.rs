@@ -90,6 +90,8 @@ pub enum Part {
     Oxidant,
     /// Residue charged.
     Charged,
+    /// Mother liquor charged.
+    LiquorIn,
     /// Labour.
     Labour,
     /// The mother liquor left.
@@ -235,7 +237,16 @@ pub enum Against {
         /// What all runs took of it.
         taken: f64,
     },
-    /// Its residue comes from a run that was made later.
+    /// More mother liquor was taken of a run in all than it left \[mL\].
+    MoreLiquorTaken {
+        /// The run that it came from.
+        from: String,
+        /// What that left.
+        left: f64,
+        /// What all runs took of it.
+        taken: f64,
+    },
+    /// What it charged comes from a run that was made later.
     FromLater {
         /// That run.
         from: String,

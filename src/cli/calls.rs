@@ -108,6 +108,7 @@ pub(super) fn recycle(common: &Common) -> Ending {
             &analysis.findings.recycling,
             &analysis.firmness,
         )),
+        liquor: Some(json::liquor(analysis.findings.liquor_gain.as_ref())),
         ledger: Some(json::ledger(&analysis.runs)),
         ..part
     })

@@ -7,9 +7,10 @@ use super::aim::Gap;
 use super::balance::Went;
 use super::consumption::PerKilogram;
 use super::crops::Crops;
+use super::impurities::Impurities;
 use super::liquor::Liquors;
 use super::moves::Moves;
-use super::recycle::{Recycling, Shelf, Unanswered};
+use super::recycle::{CarriedGain, Recycling, Shelf, Unanswered};
 use super::repeatability::Repeatability;
 use super::routes::Routes;
 use super::settings::BestSettings;
@@ -45,6 +46,10 @@ pub struct Findings {
     pub residue_is_asked: bool,
     /// What residue stands on the shelf, where the log names where residue came from.
     pub shelf: Option<Shelf>,
+    /// Whether product keeps the limits of its impurities; None where no run tells any.
+    pub impurities: Option<Impurities>,
+    /// What mother liquor carried on brings, or what is missing to say so; None where no run charged any.
+    pub liquor_gain: Option<Result<CarriedGain, Unanswered>>,
     /// Does it pay to feed the residue forward, or what is missing to say so?
     pub recycling: Result<Recycling, Unanswered>,
 }

@@ -11,6 +11,7 @@ mod crops;
 mod evidence;
 mod findings;
 mod firmness;
+mod impurities;
 mod liquor;
 mod models;
 mod moves;
@@ -39,6 +40,7 @@ pub use firmness::{
     Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
     Otherwise, Outcome, Shaken, Tested, doubted_runs, firmness,
 };
+pub use impurities::{Impurities, ImpuritiesOf, OneImpurity};
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused, common_ion};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
@@ -48,11 +50,12 @@ pub use next::{
 };
 pub use plannable::barred;
 pub use recycle::{
-    Amount, AtLevel as GainAtLevel, BLEEDS, BestBleed, BreakEven, Cycle, CycleGain, Cycles,
-    DRAWS_OF_GAIN, Figure, ForQuantity, Gain, Handled, Influence, Limit, Map as RecyclingMap,
-    Money, Never, NoCycles, NotPlanned, Recycling, Reference, ResidueGain, ResponseChange,
-    Retained, Settling, Shares, Shelf, SideModel, Steady, Takes, Unanswered, Untold,
-    Verdict as RecyclingVerdict, Worth, recycling, residue_factor, residue_gain,
+    Amount, AtLevel as GainAtLevel, BLEEDS, BestBleed, BreakEven, BuildUp, CarriedGain, Cycle,
+    CycleGain, Cycles, DRAWS_OF_GAIN, Figure, ForQuantity, Gain, Handled, Influence, KeptBy, Limit,
+    Map as RecyclingMap, Money, Never, NoCycles, NotPlanned, Policies, Policy, Recycling,
+    Reference, ResponseChange, Retained, Settling, Shares, Shelf, SideModel, Steady, Takes,
+    Unanswered, Untold, Verdict as RecyclingVerdict, Way as ValuedAs, When, Worth, recycling,
+    residue_factor, residue_gain,
 };
 pub use repeatability::{Repeatability, same_within};
 pub use routes::{
@@ -99,6 +102,8 @@ pub fn findings(material: &Material) -> Findings {
             || recycling.is_ok()
             || runs.results.iter().any(|run| run.charge.residue_mass > 0.0),
         shelf: recycle::shelf(runs, &recycling),
+        impurities: impurities::impurities(material),
+        liquor_gain: recycle::liquor_gain(material),
         recycling,
     }
 }

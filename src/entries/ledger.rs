@@ -71,6 +71,62 @@ pub(super) fn of_residue(logged: &Logged) -> Vec<Slip> {
     found
 }
 
+/// Slips in where mother liquor came from: liquor that was not there, or not there yet.
+pub(super) fn of_liquor(logged: &Logged) -> Vec<Slip> {
+    let rows = logged.runs.by_name();
+    let left = |run: &str| Some(rows.get(run)?.liquor_volume?.value);
+    let mut taken: BTreeMap<&str, (f64, &RunRow)> = BTreeMap::new();
+    let mut found = Vec::new();
+    for row in &logged.runs.rows {
+        let Some(charged) = row.liquor_in.filter(|volume| volume.value > 0.0) else {
+            continue;
+        };
+        let from = || row.liquor_from.iter();
+        let all: Option<f64> = from().map(|run| left(run)).sum();
+        for run in from() {
+            let share = all.filter(|all| *all > 0.0).zip(left(run));
+            let part = share.map_or(0.0, |(all, of)| charged.value * of / all);
+            let entry = taken.entry(run).or_insert((0.0, row));
+            *entry = (entry.0 + part, row);
+        }
+        let day = |row: &RunRow| row.date.as_ref().map(|date| date.day);
+        let of = |run: &String| rows.get(run.as_str()).and_then(|row| day(row));
+        let is_later = |run: &&String| day(row).zip(of(run)).is_some_and(|(own, of)| of > own);
+        if let Some(run) = from().find(is_later) {
+            let against = Against::FromLater { from: run.clone() };
+            found.push(liquor(row, "liquor_from", Weight::Impossible, against));
+        }
+    }
+    for (from, (taken, row)) in taken {
+        let Some(left) = left(from).filter(|left| taken > WEIGHING * left) else {
+            continue;
+        };
+        let weight = match taken > CANNOT_BE * left {
+            true => Weight::Impossible,
+            false => Weight::Unlikely,
+        };
+        let from = from.to_string();
+        let against = Against::MoreLiquorTaken { from, left, taken };
+        found.push(liquor(row, "liquor_in", weight, against));
+    }
+    found
+}
+
+fn liquor(row: &RunRow, column: &str, weight: Weight, against: Against) -> Slip {
+    let value = match column {
+        "liquor_from" => row.liquor_from.join(";"),
+        _ => row
+            .liquor_in
+            .map_or_else(String::new, |of| of.value.to_string()),
+    };
+    Slip {
+        part: Some(Part::LiquorIn),
+        ..Slip::new(&row.place, column, value, against)
+            .of_run(&row.run)
+            .trusted(weight)
+    }
+}
+
 /// Runs whose residue comes from itself by way of others: those that are left when all with sources of their own are taken away, and
 /// then all that nobody who is left took from.
 fn circling(rows: &[RunRow]) -> BTreeSet<&str> {

@@ -58,6 +58,7 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     slips.extend(shared);
     slips.extend(dates::of_dates(logged));
     slips.extend(ledger::of_residue(logged));
+    slips.extend(ledger::of_liquor(logged));
     slips.extend(gaps::of_defaults(logged));
     slips.extend(ranges::of_ranges(campaign, logged));
     let mut slips = collapsed(merged(slips), runs.results.len());

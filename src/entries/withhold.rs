@@ -67,6 +67,7 @@ pub(super) fn place_of(logged: &Logged, run: &str, part: Part) -> Option<Entry> 
         Part::FeedAssay => at(&row.place, "feed_assay", row.feed_assay),
         Part::Oxidant => at(&row.place, "oxidant_mass", row.oxidant_mass),
         Part::Charged => at(&row.place, "residue_mass", row.residue_mass),
+        Part::LiquorIn => at(&row.place, "liquor_in", row.liquor_in),
         Part::Labour => at(&row.place, "labour", row.labour),
         Part::Liquor => at(&row.place, "liquor_conc", row.liquor_conc),
         Part::Purity => at(&row.place, "purity", row.purity),

@@ -80,6 +80,10 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "residue_from" Text, OPTIONAL, "the runs whose residue was charged, `;` between several";
         "residue_share" Text, OPTIONAL, "the share of each of them in the charge, `;` between several; by what each run left where it is empty";
         "residue_assay" Number(Fraction), OPTIONAL, "the assay of the residue charged";
+        "residue_moisture" Number(Fraction), OPTIONAL, "the free moisture of the residue when it was charged; as it was left where it is empty";
+        "liquor_in" Number(Volume), OPTIONAL, "the mother liquor of earlier runs that was charged";
+        "liquor_from" Text, OPTIONAL, "the runs whose mother liquor was charged, `;` between several";
+        "liquor_in_conc" Number(MassConcentration), OPTIONAL, "the strength of the mother liquor charged; as it was left where it is empty";
         "labour" Number(Time), OPTIONAL, "the time that people worked at it";
         "liquor_volume" Number(Volume), OPTIONAL, "the mother liquor left";
         "liquor_conc" Number(MassConcentration), OPTIONAL, "the strength of the mother liquor left";
@@ -131,6 +135,7 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "mass" Number(Mass), NEEDED, "its mass";
         "assay" Number(Fraction), OPTIONAL, "its assay";
         "moisture" Number(Fraction), OPTIONAL, "its free moisture";
+        "jar" Text, OPTIONAL, "the jar that it was put into with that of other runs, which `residue_from` may name";
     }
     in Readings {
         "run" Text, OPTIONAL, "the run; the stem of the file where there is no such column";

@@ -10,10 +10,10 @@ use super::rows::RowReader;
 use super::table::{Column, Table};
 use super::titre_row::{FurtherOfTitre, TitreOf, TitreRow};
 use crate::campaign::{Campaign, Titration};
-use crate::error::{Error, ErrorKind};
+use crate::error::{Error, ErrorKind, Place};
 use crate::units::Dimension;
 
-pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
+pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     let [run, crop, mass, moisture, liquor_volume, temperature] = table.columns([
         "run",
         "crop",
@@ -46,8 +46,43 @@ pub(super) fn read_crops(table: &Table, logged: &mut Logged) {
             moisture: reader.fraction(moisture),
             liquor_volume: reader.not_negative(liquor_volume),
             temperature: reader.number(temperature),
+            impurities: impurities(campaign, reader),
         })
     });
+}
+
+/// Contents of the impurities that are followed, in the order of the campaign file.
+fn impurities(campaign: &Campaign, reader: &RowReader) -> Vec<Option<f64>> {
+    let followed = campaign.impurities.iter();
+    followed
+        .map(|of| reader.own_fraction(reader.table.column(&of.name)))
+        .collect()
+}
+
+/// Faults for impurities of the campaign file of which no log holds any value.
+pub(super) fn impurities_nowhere(campaign: &Campaign, logged: &Logged) -> Vec<Error> {
+    let followed = campaign.impurities.iter().enumerate();
+    let nowhere = followed.filter(|(position, _)| {
+        let in_crops = logged.crops.iter().map(|row| &row.impurities);
+        let mut all = in_crops.chain(logged.residues.iter().map(|row| &row.impurities));
+        all.all(|of| of.get(*position).is_none_or(Option::is_none))
+    });
+    nowhere
+        .map(|(_, of)| {
+            let place = Place::new(&campaign.file, of.line);
+            let message = format!(
+                "no content of `{}` in the logs of crops and residues, which {place} asks for",
+                of.name
+            );
+            let hint = format!(
+                "add a column `{} / ppm` to one of them, or take it out of the campaign file",
+                of.name
+            );
+            place
+                .fault(ErrorKind::MissingColumn, message, hint)
+                .in_column(&of.name)
+        })
+        .collect()
 }
 
 /// Rows that name once more what a row before them or a log before theirs names; a row that is none names nothing.
@@ -227,8 +262,9 @@ fn volume(reader: &RowReader, titre: Column, of: TitreOf) -> Option<LoggedNumber
     reader.above_zero(titre, volume, hint)
 }
 
-pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
+pub(super) fn read_residues(campaign: &Campaign, table: &Table, logged: &mut Logged) {
     let [run, mass, assay, moisture] = table.columns(["run", "mass", "assay", "moisture"]);
+    let jar = table.column("jar");
     // Where residues stand beside the runs, a run of which none is logged has a row all the same.
     let is_residue = |reader: &RowReader| {
         let texts = [mass, assay].map(|column| reader.text(column));
@@ -262,6 +298,8 @@ pub(super) fn read_residues(table: &Table, logged: &mut Logged) {
                 mass: reader.demanded(mass, reader.not_negative(mass)),
                 assay: reader.fraction(assay),
                 moisture: reader.fraction(moisture),
+                impurities: impurities(campaign, reader),
+                jar: reader.name_text(jar).map(str::to_string),
             })
         },
     );

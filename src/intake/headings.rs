@@ -230,10 +230,12 @@ fn campaign_names(campaign: &Campaign, kind: LogKind) -> Vec<&str> {
     let factors = campaign.factors.iter().map(|factor| factor.column());
     let responses = campaign.responses.iter().map(|of| of.column.as_str());
     let priced = campaign.reagents().map(|price| price.column.as_str());
-    let impurities = campaign.impurities().map(|of| of.column.as_str());
+    let burnt = campaign.burnt().map(|of| of.column.as_str());
+    let followed = campaign.impurities.iter().map(|of| of.name.as_str());
     match kind {
         LogKind::Runs => factors.chain(responses).chain(priced).collect(),
-        LogKind::Lots => impurities.collect(),
+        LogKind::Lots => burnt.collect(),
+        LogKind::Crops | LogKind::Residues => followed.collect(),
         _ => Vec::new(),
     }
 }

@@ -164,6 +164,14 @@ pub struct RunRow {
     pub residue_shares: Vec<f64>,
     /// Assay of the residue charged [mass fraction].
     pub residue_assay: Option<LoggedNumber>,
+    /// Free moisture of the residue when it was charged [mass fraction].
+    pub residue_moisture: Option<LoggedNumber>,
+    /// Mother liquor of earlier runs charged \[mL\].
+    pub liquor_in: Option<LoggedNumber>,
+    /// Runs whose mother liquor was charged.
+    pub liquor_from: Vec<String>,
+    /// Strength of the mother liquor charged [g/L of [`Logged::liquor_as`]].
+    pub liquor_in_conc: Option<LoggedNumber>,
     /// Labour \[min\].
     pub labour: Option<LoggedNumber>,
     /// Mother liquor left \[mL\].
@@ -191,6 +199,9 @@ impl RunRow {
             "oxidant_mass" => self.oxidant_mass,
             "residue_mass" => self.residue_mass,
             "residue_assay" => self.residue_assay,
+            "residue_moisture" => self.residue_moisture,
+            "liquor_in" => self.liquor_in,
+            "liquor_in_conc" => self.liquor_in_conc,
             "labour" => self.labour,
             "liquor_volume" => self.liquor_volume,
             "liquor_conc" => self.liquor_conc,
@@ -320,6 +331,8 @@ pub struct CropRow {
     pub liquor_volume: Option<LoggedNumber>,
     /// Temperature of the filtration \[degC\].
     pub temperature: Option<LoggedNumber>,
+    /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
+    pub impurities: Vec<Option<f64>>,
 }
 
 /// Residue taken out of one run.
@@ -335,6 +348,10 @@ pub struct ResidueRow {
     pub assay: Option<LoggedNumber>,
     /// Moisture [mass fraction].
     pub moisture: Option<LoggedNumber>,
+    /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
+    pub impurities: Vec<Option<f64>>,
+    /// The jar that it was put into with that of other runs.
+    pub jar: Option<String>,
 }
 
 /// The heating curve of one run.

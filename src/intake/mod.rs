@@ -15,6 +15,7 @@ mod dates;
 mod further_row;
 mod heading_units;
 mod headings;
+mod jars;
 mod ledger;
 mod liquor_formula;
 mod logged;
@@ -148,6 +149,10 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     }
     across_logs::leave_out_charges_far_off(&mut logged);
     across_logs::forgive_gaps_of_runs_set_aside(&mut logged);
+    jars::open(&mut logged, &mut stops);
+    if stops.is_empty() {
+        stops.extend(crops::impurities_nowhere(campaign, &logged));
+    }
     Survey { logged, stops }
 }
 
@@ -209,9 +214,9 @@ fn rows(
             }
             LogKind::Lots => stock::read_lots(campaign, table, logged, stops),
             LogKind::Titrants => stock::read_titrants(campaign, table, logged),
-            LogKind::Crops => crops::read_crops(table, logged),
+            LogKind::Crops => crops::read_crops(campaign, table, logged),
             LogKind::Titres => crops::read_titres(campaign, table, logged, stops),
-            LogKind::Residues => crops::read_residues(table, logged),
+            LogKind::Residues => crops::read_residues(campaign, table, logged),
             LogKind::Readings => readings::read(campaign, table, logged),
         }
     }

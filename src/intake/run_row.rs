@@ -89,14 +89,15 @@ pub(super) struct Columns<'t> {
     pub feed_mass: Column<'t>,
     residue_from: Column<'t>,
     residue_share: Column<'t>,
+    liquor_from: Column<'t>,
     set_aside: Column<'t>,
     date: Column<'t>,
     /// Columns of choices other than the lot.
     choices: Vec<(&'t FactorPlan, Column<'t>)>,
     crops: Vec<(u32, FlatColumn, Column<'t>)>,
     telling: Telling<'t>,
-    fractions: [Column<'t>; 3],
-    amounts: [Column<'t>; 5],
+    fractions: [Column<'t>; 4],
+    amounts: [Column<'t>; 7],
 }
 
 impl<'t> Columns<'t> {
@@ -115,18 +116,21 @@ impl<'t> Columns<'t> {
             feed_mass: table.column("feed_mass"),
             residue_from: table.column("residue_from"),
             residue_share: table.column("residue_share"),
+            liquor_from: table.column("liquor_from"),
             set_aside: table.column("set_aside"),
             date: table.column("date"),
             choices: choices.collect(),
             crops: table.heads.iter().filter_map(flat_crop).collect(),
             telling: Telling::of(campaign, table),
-            fractions: table.columns(["feed_assay", "residue_assay", "purity"]),
+            fractions: table.columns(["feed_assay", "residue_assay", "purity", "residue_moisture"]),
             amounts: table.columns([
                 "oxidant_mass",
                 "residue_mass",
                 "labour",
                 "liquor_volume",
                 "liquor_conc",
+                "liquor_in",
+                "liquor_in_conc",
             ]),
         }
     }
@@ -136,7 +140,7 @@ impl<'t> Columns<'t> {
         self.levels(reader);
         let needs_charge = self.campaign.chemistry.is_some() && set_aside.is_none();
         let feed_mass = reader.positive(self.feed_mass);
-        let [assay, residue_assay, purity] = self.fractions;
+        let [assay, residue_assay, purity, residue_moisture] = self.fractions;
         let feed_assay = reader.fraction(assay);
         let [
             oxidant_mass,
@@ -144,6 +148,8 @@ impl<'t> Columns<'t> {
             labour,
             liquor_volume,
             liquor_conc,
+            liquor_in,
+            liquor_in_conc,
         ] = self.amounts;
         let residue_from = || reader.names(self.residue_from).into_iter();
         RunRow {
@@ -170,6 +176,13 @@ impl<'t> Columns<'t> {
             },
             residue_from: residue_from().map(str::to_string).collect(),
             residue_assay: reader.fraction(residue_assay),
+            residue_moisture: reader.fraction(residue_moisture),
+            liquor_in: reader.not_negative(liquor_in),
+            liquor_from: {
+                let names = reader.names(self.liquor_from).into_iter();
+                names.map(str::to_string).collect()
+            },
+            liquor_in_conc: reader.not_negative(liquor_in_conc),
             labour: reader.not_negative(labour),
             liquor_volume: reader.not_negative(liquor_volume),
             liquor_conc: reader.not_negative(liquor_conc),

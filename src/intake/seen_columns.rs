@@ -54,7 +54,7 @@ pub enum Role {
     Response(String),
     /// A reagent with a price.
     Priced,
-    /// An impurity that uses up oxidant.
+    /// An impurity that is followed or uses up oxidant.
     Impurity,
     /// It is kept, and a factor or response may be made of it.
     Kept,
@@ -119,7 +119,12 @@ fn roles(campaign: &Campaign, kind: LogKind, head: &Head) -> Vec<Role> {
     if head.holds.is_some() {
         roles.push(Role::Design(name.into()));
     }
-    if kind == LogKind::Lots && campaign.impurities().any(|of| of.column == name) {
+    let is_impurity = match kind {
+        LogKind::Lots => campaign.burnt().any(|of| of.column == name),
+        LogKind::Crops | LogKind::Residues => campaign.impurities.iter().any(|of| of.name == name),
+        _ => false,
+    };
+    if is_impurity {
         roles.push(Role::Impurity);
     }
     if kind != LogKind::Runs {

@@ -23,7 +23,7 @@ pub(super) fn read_lots(
     logged: &mut Logged,
     stops: &mut Vec<Error>,
 ) {
-    let impurities = campaign.impurities().map(|of| of.column.as_str());
+    let impurities = campaign.burnt().map(|of| of.column.as_str());
     let impurities: Vec<&str> = impurities.collect();
     let [lot, assay, column_of_price] = table.columns(["lot", "assay", "price"]);
     for column in &impurities {

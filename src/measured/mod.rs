@@ -14,7 +14,7 @@ pub(crate) use cross_check::LANES;
 pub use cross_check::{CrossCheck, cross_check};
 pub use draws::Draws;
 pub use source::{Distribution, Growth, Share, Source, SourceFamily, SourceId, Sources};
-pub use together::{Spread, Together};
+pub use together::{Spread, Together, lower_root};
 
 /// So many numbers are added one after another.
 const FEW: usize = 64;

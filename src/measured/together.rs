@@ -170,7 +170,7 @@ fn estimate_of(id: SourceId, sources: &Sources) -> (Option<SourceId>, f64) {
 }
 
 /// The lower root of a covariance that may lack directions, such as that of a number that is exact.
-fn lower_root(covariance: &[Vec<f64>]) -> Vec<Vec<f64>> {
+pub fn lower_root(covariance: &[Vec<f64>]) -> Vec<Vec<f64>> {
     let size = covariance.len();
     let mut root = vec![vec![0.0; size]; size];
     for column in 0..size {

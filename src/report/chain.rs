@@ -53,8 +53,14 @@ pub fn chain(chain: &Chain) -> String {
             ),
             false => String::new(),
         };
+        let liquor = match theory.liquor {
+            (volume, strength) if volume > 0.0 => {
+                format!(" + {} mL · {} g/mL", shown(volume), shown(strength))
+            }
+            _ => String::new(),
+        };
         lines.push(format!(
-            "theory = {} g/g · ({} g · {}{residue}) = {} g",
+            "theory = {} g/g · ({} g · {}{residue}){liquor} = {} g",
             shown(theory.per_feed),
             shown(theory.feed),
             shown(theory.assay),
@@ -156,6 +162,8 @@ pub fn chain_as_data(chain: &Chain) -> Value {
             "feed_assay": theory.assay,
             "residue_mass": theory.residue,
             "residue_assay": theory.residue_assay,
+            "liquor": theory.liquor.0,
+            "liquor_strength": theory.liquor.1,
             "product_per_feed": theory.per_feed,
             "theory": theory.theory,
         })),

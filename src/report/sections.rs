@@ -78,6 +78,9 @@ pub(super) fn write(page: &mut Page, behind: &mut Page, analysis: &Analysis) {
     of(
         Question::Cost,
         &|page| costs::section::write(page, analysis),
-        &|page| costs::crops::write(page, analysis),
+        &|page| {
+            costs::crops::write(page, analysis);
+            costs::impurities::write(page, analysis.findings.impurities.as_ref());
+        },
     );
 }

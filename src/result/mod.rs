@@ -70,6 +70,9 @@ pub struct WholeResult {
     /// Crops one by one, and what is sold of them in each way; null where no crop has a purity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub crops: Option<Value>,
+    /// Impurities of the product by route, all runs first; null where none is followed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub impurities: Option<Value>,
     /// Water, energy and waste of a kilogram of contained product, where they are logged.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub consumption: Option<Value>,
@@ -79,6 +82,9 @@ pub struct WholeResult {
     /// Whether feeding the residue forward pays.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub recycling: Option<Recycling>,
+    /// What mother liquor carried on brings; null where no run charged any.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub liquor: Option<Value>,
     /// Residues as stocks: what each run left, what was charged of it, what should be left.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ledger: Option<Value>,

@@ -68,7 +68,7 @@ pub struct CropStep {
     pub moisture: Option<f64>,
 }
 
-/// What a charge could give: `T = q·(w_F·F + w_R·R)`.
+/// What a charge could give: `T = q·(w_F·F + w_R·R) + c_L·L`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TheoryStep {
     /// Fresh feed \[g\].
@@ -79,6 +79,8 @@ pub struct TheoryStep {
     pub residue: f64,
     /// Its assay [mass fraction].
     pub residue_assay: f64,
+    /// Mother liquor charged \[mL\] and what it holds [g of product per mL].
+    pub liquor: (f64, f64),
     /// Product per gram of pure feed \[g\].
     pub per_feed: f64,
     /// Theory \[g\].
@@ -192,7 +194,20 @@ fn theory(
         Some(content) => content.as_ref().ok()?.value(),
         None => 0.0,
     };
+    let liquor = result.charge.liquor_in;
+    let in_liquor = match &result.charge.liquor_theory {
+        Some(content) => content.as_ref().ok()?.value(),
+        None => 0.0,
+    };
     Some(TheoryStep {
+        liquor: (
+            liquor,
+            if liquor > 0.0 {
+                in_liquor / liquor
+            } else {
+                0.0
+            },
+        ),
         feed: result.charge.feed_mass?,
         assay: result.charge.feed_assay.as_ref()?.as_ref().ok()?.value(),
         residue,

@@ -54,6 +54,7 @@ pub(super) fn charge_of(
         feed_price: mixed_price(row, prices),
         oxidant_mass: row.oxidant_mass.map(|mass| mass.value),
         residue_mass: row.residue_mass.map_or(0.0, |mass| mass.value),
+        liquor_in: row.liquor_in.map_or(0.0, |volume| volume.value),
         reagents: priced.map(|other| reagent(&other.column)).collect(),
         ..Charge::default()
     }

@@ -210,6 +210,7 @@ impl Material<'_> {
             "residue_mass" => ("g", |row| row.residue_mass),
             "liquor_volume" => ("mL", |row| row.liquor_volume),
             "liquor_conc" => ("g/L", |row| row.liquor_conc),
+            "liquor_in" => ("mL", |row| row.liquor_in),
             name => return self.of_one_crop(name),
         };
         let values = self.rows().map(|row| Some(pick(row)?.value));
@@ -279,6 +280,14 @@ impl Material<'_> {
                     Some(residue / row.feed_mass?.value)
                 };
                 ("g/g", of_rows(&ratio))
+            }
+            name if plan.stands_for == Some(StandsFor::Liquor) || name == "liquor_ratio" => {
+                let ratio = |row: &RunRow| {
+                    row.may_use(&[Part::LiquorIn, Part::Feed]).ok()?;
+                    let liquor = row.liquor_in.map_or(0.0, |volume| volume.value);
+                    Some(liquor / row.feed_mass?.value)
+                };
+                ("mL/g", of_rows(&ratio))
             }
             "oxidant_excess" if self.campaign.oxidant.is_some() => {
                 let results = self.results.iter();

@@ -46,16 +46,25 @@ pub(super) fn leave_out_unknown_names(logged: &Logged, left_out: &mut Vec<LeftOu
                 _ => {}
             }
         }
-        for from in &row.residue_from {
+        let residues = row.residue_from.iter().map(|from| ("residue", from));
+        let liquors = row.liquor_from.iter().map(|from| ("liquor", from));
+        for (what, from) in residues.chain(liquors) {
+            let column = format!("{what}_from");
             if *from == row.run {
-                let message = format!("run `{from}` in {} charges residue of itself", row.place);
-                let hint = "name the earlier runs that the residue came from";
-                let noun = "run that charges residue of itself";
-                fault("residue_from", other(noun, from, message, hint.into()));
+                let message = format!("run `{from}` in {} charges {what} of itself", row.place);
+                let hint = format!("name the earlier runs that the {what} came from");
+                let noun = format!("run that charges {what} of itself");
+                fault(&column, other(&noun, from, message, hint));
             } else if !names.contains(from.as_str()) {
-                let hint = "name runs of the runs log, `;` between them";
-                let noun = "residue of an unknown run";
-                fault("residue_from", unknown(noun, from, hint));
+                let jars = match what {
+                    "residue" => ", or jars of the residues log that held residue by then",
+                    _ => "",
+                };
+                let hint = format!("name runs of the runs log{jars}, `;` between them");
+                fault(
+                    &column,
+                    unknown(&format!("{what} of an unknown run"), from, &hint),
+                );
             }
         }
     }

@@ -8,6 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::caveats;
 use super::charge::lot_prices;
 use super::columns::Material;
+use super::impurities::Columns;
+use super::liquor_strength::product_per_stated;
+use super::liquors::liquors;
 use super::lots::lots;
 use super::mismatched_entries;
 use super::named_in_campaign::unknown_names;
@@ -158,6 +161,8 @@ pub(super) fn work_out(
     });
     let residue_basis = titration.map_or(basis, |titration| titration.residue_sample);
     let residues = residues_out(logged, &titrated, residue_basis, &mut book);
+    let per_stated = product_per_stated(campaign, logged, &weights);
+    let liquors = liquors(logged, &per_stated, &mut book);
     let out = faulty(&left_out);
     let mut positions = run_order(&logged.runs.rows);
     positions.retain(|position| !out.contains(logged.runs.rows[*position].run.as_str()));
@@ -175,6 +180,10 @@ pub(super) fn work_out(
         titrants: titrants_of_crops(campaign, logged),
         crops,
         residues,
+        liquors,
+        impurities: Columns::of(campaign, logged),
+        per_stated,
+        residue_basis,
         basis,
         book,
         caveats,

@@ -7,10 +7,11 @@ use std::collections::BTreeMap;
 
 use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{LotPrices, charge_of};
-use super::liquor_strength::product_per_stated;
+use super::impurities::Columns;
+use super::liquors::{self, Liquors};
 use super::lots::{Lot, feed_assay, impurity};
 use super::reading_errors::Book;
-use super::residue::{ResidueOut, charged_assay};
+use super::residue::{ResidueOut, charged_assay, content};
 use super::results::{Charge, CropResult, Outcome, RunResult};
 use super::titration::{Titrated, as_weighed};
 use super::yields::{balance, bare, pure, ratio, weighed};
@@ -34,7 +35,12 @@ pub(super) struct Desk<'a> {
     /// Crops of each run, in the order of their log.
     pub crops: BTreeMap<&'a str, Vec<&'a CropRow>>,
     pub residues: BTreeMap<Name, ResidueOut>,
+    pub liquors: Liquors,
+    pub impurities: Columns<'a>,
+    /// Grams of product per gram of the formula that strengths of liquors are stated as.
+    pub per_stated: Measured,
     pub basis: SampleBasis,
+    pub residue_basis: SampleBasis,
     pub book: Book<'a>,
     pub caveats: Vec<Caveat>,
 }
@@ -134,7 +140,8 @@ impl Desk<'_> {
             let assay = assay.as_ref().map_err(Clone::clone)?;
             Ok(&(mass * assay) * &per_feed)
         });
-        let total = self.total(row, &fresh, &residue_theory);
+        let liquor_theory = liquors::charged(row, &self.liquors, &self.per_stated, &mut self.book);
+        let total = self.total(row, &fresh, &residue_theory, &liquor_theory);
         result.crops = self.crops(row);
         let crops: Vec<Part> = result.crops.iter().map(|of| Part::Crop(of.crop)).collect();
         let is_weighed = row.may_use(&[crops, vec![Part::Crops]].concat());
@@ -145,8 +152,8 @@ impl Desk<'_> {
         result.assay_adjusted = ratio(&weighed, &total);
         result.contained = ratio(&pure, &total);
         result.contained_fresh = ratio(&pure, &fresh);
-        let charged = match &residue_theory {
-            Some(Err(reason)) => Err(reason.clone()),
+        let charged = match (&residue_theory, &liquor_theory) {
+            (Some(Err(reason)), _) | (_, Some(Err(reason))) => Err(reason.clone()),
             _ => total.clone(),
         };
         let liquor = self.liquor(row);
@@ -155,7 +162,7 @@ impl Desk<'_> {
         }
         let residue_out = row
             .may_use(&[Part::Residue, Part::ResidueAssay])
-            .and_then(|()| self.residue_out(row, &per_feed));
+            .and_then(|()| content(self.residues.get(row.run.as_str()), &per_feed));
         result.balance = balance(&charged, [&pure, &liquor, &residue_out]);
         if let Some(residue) = self.residues.get(row.run.as_str()) {
             result.residue_assay = residue.assay.clone();
@@ -179,7 +186,9 @@ impl Desk<'_> {
         let assays = (assay.as_ref().ok(), charged_residue.as_ref());
         result.oxidant_excess = self.oxidant_excess(row, chemistry, feed_number, assays);
         result.charge.feed_assay = Some(assay);
+        result.impurities = self.impurities.flows(row, &result.crops);
         result.charge.residue_theory = residue_theory;
+        result.charge.liquor_theory = liquor_theory;
         result.theory_fresh = fresh;
         result.theory_total = total;
     }
@@ -191,16 +200,35 @@ impl Desk<'_> {
         let mass = self.book.reading(mass, &names, "mass of residue charged");
         let assay = row
             .may_use(&[Part::Charged])
-            .and_then(|()| charged_assay(row, &self.residues, &mut self.book));
+            .and_then(|()| charged_assay(row, &self.residues, self.residue_basis, &mut self.book));
         Some((mass, assay))
     }
 
     /// Theory on the total basis; on the fresh basis, with a caveat, where the residue has no assay.
-    fn total(&mut self, row: &RunRow, fresh: &Outcome, residue: &Option<Outcome>) -> Outcome {
+    fn total(
+        &mut self,
+        row: &RunRow,
+        fresh: &Outcome,
+        residue: &Option<Outcome>,
+        liquor: &Option<Outcome>,
+    ) -> Outcome {
         let fresh = fresh.as_ref().map_err(Clone::clone)?;
+        let fresh = match liquor {
+            None => fresh.clone(),
+            Some(Ok(liquor)) => fresh + liquor,
+            Some(Err(reason @ Reason::Withheld { .. })) => return Err(reason.clone()),
+            Some(Err(reason)) => {
+                let doubt = Doubt::LiquorWithoutStrength {
+                    charged: row.liquor_in.map_or(0.0, |volume| volume.value),
+                    reason: reason.clone(),
+                };
+                self.caveats.push(Caveat::of_run(&row.run, doubt));
+                fresh.clone()
+            }
+        };
         match residue {
-            None => Ok(fresh.clone()),
-            Some(Ok(residue)) => Ok(fresh + residue),
+            None => Ok(fresh),
+            Some(Ok(residue)) => Ok(&fresh + residue),
             Some(Err(reason @ Reason::Withheld { .. })) => Err(reason.clone()),
             Some(Err(reason)) => {
                 let doubt = Doubt::ResidueWithoutAssay {
@@ -208,7 +236,7 @@ impl Desk<'_> {
                     reason: reason.clone(),
                 };
                 self.caveats.push(Caveat::of_run(&row.run, doubt));
-                Ok(fresh.clone())
+                Ok(fresh)
             }
         }
     }
@@ -282,17 +310,11 @@ impl Desk<'_> {
     }
 
     /// Product in the mother liquor left \[g\], whatever formula its strength is stated as.
-    fn liquor(&mut self, row: &RunRow) -> Outcome {
+    fn liquor(&self, row: &RunRow) -> Outcome {
         row.may_use(&[Part::Liquor])?;
-        let (Some(volume), Some(concentration)) = (row.liquor_volume, row.liquor_conc) else {
-            return Err(Reason::LiquorNotMeasured);
-        };
-        let book = &mut self.book;
-        let volume = book.reading(volume, &["liquor_volume"], "liquor volume");
-        let concentration = book.reading(concentration, &["liquor_conc"], "liquor concentration");
-        let stated = (&volume * &concentration) / 1000.0;
-        let per_stated = product_per_stated(self.campaign, self.logged, self.weights);
-        Ok(&stated * &per_stated)
+        let left = self.liquors.get(&row.run);
+        let (volume, strength) = left.ok_or(Reason::LiquorNotMeasured)?;
+        Ok(volume * strength)
     }
 
     /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.
@@ -326,16 +348,6 @@ impl Desk<'_> {
             residue.assay = Some(assay);
             residue.by_difference = true;
         }
-    }
-
-    /// Product that the residue taken out could still give \[g\].
-    fn residue_out(&self, row: &RunRow, per_feed: &Measured) -> Outcome {
-        let residue = self
-            .residues
-            .get(row.run.as_str())
-            .ok_or(Reason::ResidueNotMeasured)?;
-        let assay = residue.assay.as_ref().ok_or(Reason::ResidueNotAssayed)?;
-        Ok(&(&residue.mass * assay) * per_feed)
     }
 
     /// Ceiling of the route that a run took [fraction of theory].

@@ -21,6 +21,8 @@ pub(super) struct ResidueOut {
     pub mass: Measured,
     /// Assay as weighed [mass fraction].
     pub assay: Option<Measured>,
+    /// The same of the residue free of moisture; `None` where its moisture is not known.
+    pub dry: Option<Measured>,
     /// Whether the assay is what neither crops nor mother liquor took, not a measurement.
     pub by_difference: bool,
 }
@@ -45,11 +47,18 @@ pub(super) fn residues_out(
             .map(|assay| book.reading(assay, &["residue_assay", "assay"], "residue assay"));
         let titrated = || titrated.get(&(row.run.clone(), TitreOf::Residue)).cloned();
         let found = logged.or_else(titrated);
+        let found = found.filter(|_| !withheld.contains(row.run.as_str()));
+        let dry = match (&found, basis, &moisture) {
+            (Some(assay), SampleBasis::Dried, _) => Some(assay.clone()),
+            (Some(assay), SampleBasis::AsWeighed, Some(moisture)) => {
+                Some(assay / &(&Measured::exact(1.0) - moisture))
+            }
+            _ => None,
+        };
         let residue = ResidueOut {
             mass,
-            assay: found
-                .filter(|_| !withheld.contains(row.run.as_str()))
-                .map(|assay| as_weighed(assay, moisture.as_ref(), basis)),
+            assay: found.map(|assay| as_weighed(assay, moisture.as_ref(), basis)),
+            dry,
             by_difference: false,
         };
         (row.run.clone(), residue)
@@ -57,24 +66,37 @@ pub(super) fn residues_out(
     out.collect()
 }
 
+/// Product that a residue taken out could still give \[g\].
+pub(super) fn content(residue: Option<&ResidueOut>, per_feed: &Measured) -> Outcome {
+    let residue = residue.ok_or(Reason::ResidueNotMeasured)?;
+    let assay = residue.assay.as_ref().ok_or(Reason::ResidueNotAssayed)?;
+    Ok(&(&residue.mass * assay) * per_feed)
+}
+
 /// Assay of the residue charged into a run, or the reason why it is unknown.
 ///
 /// Logged for the run, else `Σ mⱼ·wⱼ / Σ mⱼ`, with masses `m` \[g\] and assays `w` [mass fraction] of the residues of the runs
-/// that it came from, or their shares in the charge where those are logged.
+/// that it came from, or their shares in the charge where those are logged. With the moisture `h` of the charge, `w` is the assay
+/// free of moisture times `1 − h`.
 ///
 /// # Assumes
 /// Without shares residue of several runs is mixed in the proportion of what each left.
 /// # Errors
 /// [`Reason::ResidueFromNowhere`] where the log names no run, [`Reason::NoResidueOf`] and [`Reason::NoAssayOfResidueOf`] for
-/// one without, [`Reason::NoResidueLeft`] where they left nothing.
+/// one without, [`Reason::NoMoistureOfResidueOf`] for one whose moisture is needed, [`Reason::NoResidueLeft`] where they left nothing.
 pub(super) fn charged_assay(
     row: &RunRow,
     residues: &BTreeMap<Name, ResidueOut>,
+    basis: SampleBasis,
     book: &mut Book,
 ) -> Outcome {
+    let moisture = row.residue_moisture;
+    let moisture =
+        moisture.map(|of| book.reading(of, &["moisture"], "moisture of residue charged"));
     if let Some(assay) = row.residue_assay {
         let names = ["residue_assay", "assay"];
-        return Ok(book.reading(assay, &names, "assay of residue charged"));
+        let assay = book.reading(assay, &names, "assay of residue charged");
+        return Ok(as_weighed(assay, moisture.as_ref(), basis));
     }
     if row.residue_from.is_empty() {
         return Err(Reason::ResidueFromNowhere);
@@ -89,9 +111,17 @@ pub(super) fn charged_assay(
             .assay
             .as_ref()
             .ok_or_else(|| Reason::NoAssayOfResidueOf { run: from.clone() })?;
+        let assay = match &moisture {
+            None => assay.clone(),
+            Some(moisture) => {
+                let dry = residue.dry.as_ref();
+                let dry = dry.ok_or_else(|| Reason::NoMoistureOfResidueOf { run: from.clone() })?;
+                dry * &(&Measured::exact(1.0) - moisture)
+            }
+        };
         let share = row.residue_shares.get(position);
         let part = share.map_or_else(|| residue.mass.clone(), |share| Measured::exact(*share));
-        content = &content + &(&part * assay);
+        content = &content + &(&part * &assay);
         mass = &mass + &part;
     }
     if mass.value() <= 0.0 {

@@ -77,6 +77,8 @@ pub struct RunResult {
     pub run: String,
     /// Date as written.
     pub date: Option<String>,
+    /// The same as a number of days, from any day on.
+    pub day: Option<i32>,
     /// Lot or lots of feed, joined by `;`.
     pub lot: Option<String>,
     /// Why it is out of every fit.
@@ -111,6 +113,8 @@ pub struct RunResult {
     pub charge: Charge,
     /// The crops.
     pub crops: Vec<CropResult>,
+    /// Impurities that are followed, in the order of the campaign file.
+    pub impurities: Vec<ImpurityFlow>,
     /// Parts of the variance of `contained`, the largest first.
     pub budget: Vec<Share>,
     /// Labour \[min\].
@@ -119,6 +123,17 @@ pub struct RunResult {
     pub titrants: Vec<String>,
     /// A simulation beside the propagated contained yield, where it was asked for.
     pub cross_check: Option<CrossCheck>,
+}
+
+/// An impurity on its way through a run \[g\]; `None` where a column is empty.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ImpurityFlow {
+    /// In all crops.
+    pub crops: Option<f64>,
+    /// In the residue charged.
+    pub residue_in: Option<f64>,
+    /// In the residue taken out.
+    pub residue_out: Option<f64>,
 }
 
 /// One crop.
@@ -151,6 +166,10 @@ pub struct Charge {
     pub residue_mass: f64,
     /// Product that the residue charged can give \[g\]; `None` without residue.
     pub residue_theory: Option<Outcome>,
+    /// Mother liquor of earlier runs charged \[mL\]; 0 when the log names none.
+    pub liquor_in: f64,
+    /// Product in it \[g\]; `None` without it.
+    pub liquor_theory: Option<Outcome>,
     /// Residue taken out \[g\].
     pub residue_out: Option<f64>,
     /// Further reagents with a price, in the order of `[prices] other` \[g\]; `None` where the cell is empty or no number.

@@ -16,6 +16,7 @@ pub(super) fn bare(row: &RunRow, reason: Reason) -> RunResult {
     RunResult {
         run: row.run.clone(),
         date: row.date.as_ref().map(|date| date.text.to_string()),
+        day: row.date.as_ref().map(|date| date.day),
         lot: (!lots.is_empty()).then(|| lots.join(";")),
         set_aside: row.set_aside.clone(),
         gross: none(),
@@ -39,6 +40,7 @@ pub(super) fn bare(row: &RunRow, reason: Reason) -> RunResult {
         oxidant_excess: None,
         charge: Charge::default(),
         crops: Vec::new(),
+        impurities: Vec::new(),
         budget: Vec::new(),
         labour: row.labour.map(|labour| labour.value),
         titrants: Vec::new(),

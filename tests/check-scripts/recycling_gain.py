@@ -158,6 +158,72 @@ def costs_of_made(priced, campaign, left, charges, results):
     return found
 
 
+def share_that_stays(flows):
+    """Shares of what feed and what residue bring that are found on the filter: least squares through the origin."""
+    flows = np.array(flows)
+    shares = np.linalg.lstsq(flows[:, :2], flows[:, 2], rcond=None)[0]
+    if not ((0.0 <= shares) & (shares < 1.0)).all():
+        shares = np.full(2, flows[:, 2].sum() / flows[:, :2].sum())
+    return shares
+
+
+def charged_by(every, stays, brought, bleed, most, count):
+    """Number of the run, element and other solids of each charge, in product and in grams; `every` runs, or once it is full."""
+    collected, charged, found, run = np.zeros(2), np.zeros(2), [], 0
+    while len(found) < count:
+        run += 1
+        collected = collected + (1.0 - bleed) * (stays[:, 0] * brought + stays[:, 1] * charged)
+        charged = np.zeros(2)
+        grams = collected @ [1.0 / most["per_assay"], 1.0]
+        if run % every == 0 if every else grams >= most["grams"]:
+            charged = collected * min(1.0, most["grams"] / grams)
+            found.append((run, charged))
+            collected = np.zeros(2)
+    return found
+
+
+def policies(campaign, known, flows):
+    """Gain of a run, charged or not, for each way to charge, over as many charges as the campaign file asks for.
+
+    `known` holds the figures of a gain as variables: what the models say at a ratio, contents, prices.
+    """
+    recycling = campaign["recycling"]
+    feed, per_assay = known["feed_mass"], known["per_assay"]
+    stays = np.array([share_that_stays(kind) for kind in flows])
+    element = feed * known["feed_content"].n
+    brought = np.array([element, feed - element / per_assay])
+    vessel = float(recycling["vessel_solids"].split()[0]) - feed
+    factor = campaign["factors"]["residue_ratio"]
+    # No factor is barred alone, so that these three are all that stops a charge.
+    assert all(len(never) > 1 for never in campaign["limits"]["never"])
+    most = {"grams": min(vessel, factor.get("high", np.inf) * feed, known["largest_ratio"] * feed), "per_assay": per_assay}
+    found = {}
+    for every in [1, 2, 3, 4, 5, 6, None]:
+        charges = charged_by(every, stays, brought, recycling["bleed"], most, recycling["cycles"])
+        total = 0.0
+        for run, charged in charges:
+            grams = charged @ [1.0 / per_assay, 1.0]
+            ratio = grams / feed
+            # The error of the assay goes with the assay.
+            content = known["residue_content"] * (charged[0] / grams / known["residue_content"].n)
+            extra = known["yield"](ratio) * feed * (known["feed_content"] + ratio * content)
+            extra -= known["yield"](0.0) * feed * known["feed_content"]
+            gain = extra * known["product"] - known["oxidant"] * feed * ratio * content - known["handling"]
+            gain -= feed * known["reagents"](ratio) + known["labour"](ratio)
+            gain += known["disposal"] * (grams - feed * known["left"](ratio))
+            total += gain
+        runs, grams = charges[-1][0], charges[-1][1] @ [1.0 / per_assay, 1.0]
+        name = f"every_{every}" if every else "when_full"
+        found |= {
+            f"{name}_gain": (total / runs).n,
+            f"{name}_gain_u": (total / runs).s,
+            f"{name}_runs": runs,
+            f"{name}_residue": grams,
+            f"{name}_assay": charges[-1][1][0] / per_assay / grams,
+        }
+    return found
+
+
 def main():
     campaign = tomllib.loads((CAMPAIGN / "campaign.toml").read_text(encoding="utf-8"))
     bench = Bench(campaign)
@@ -268,7 +334,38 @@ def main():
     product_of = {run: results[run]["contained"].n * sum(part.n for part in bench.charges[run]) for run in priced["run"]}
     filter_cost = price(prices["labour"]) * priced["filter_minutes"].sum() / sum(product_of.values())
     costs_made = costs_of_made(priced, campaign, left, {run: bench.charges[run] for run in priced["run"]}, results)
-    found = costs_made | quantity | {
+    # What stays on the filter of the followed element, as product, and of all other solids.
+    per_feed = molar_mass(product) / molar_mass(campaign["campaign"]["assay_as"])
+    per_feed *= atoms(campaign["campaign"]["assay_as"])[followed] / atoms(product)[followed]
+    flows = [[], []]
+    for line in used[used["run"].isin(told["run"])].itertuples():
+        fresh, residue = (part.n for part in bench.charges[line.run])
+        grams, assay = (part.n for part in bench.residues[line.run])
+        held = grams * assay * per_feed
+        flows[0].append([fresh, residue, held])
+        flows[1].append([line.feed - fresh / per_feed, line.residue_mass - residue / per_feed, grams * (1.0 - assay)])
+    reagents_slope, out_slope, labour_slope = (of.difference(1.0) for of in (reagent_fit, out_fit, labour_fit))
+    slope = (with_residue - without) / ratio
+    by_policy = policies(
+        campaign,
+        {
+            "feed_mass": mass,
+            "per_assay": per_feed,
+            "largest_ratio": used["residue_ratio"].max(),
+            "feed_content": feed_content,
+            "residue_content": residue_content,
+            "yield": lambda ratio: without + ratio * slope,
+            "reagents": lambda ratio: ratio * reagents_slope,
+            "left": lambda ratio: ratio * out_slope,
+            "labour": lambda ratio: price(prices["labour"]) * ratio * labour_slope,
+            "handling": -terms["handling"].n,
+            "product": price(prices["product"]),
+            "oxidant": per_product * price(prices["oxidant"]),
+            "disposal": price(prices["residue_disposal"]),
+        },
+        flows,
+    )
+    found = costs_made | quantity | by_policy | {
         "gain_logged": logged.n,
         "gain_logged_u": logged.s,
         "gain_attended": by_attended.n,

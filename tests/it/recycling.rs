@@ -16,7 +16,7 @@ mod ways;
 
 use residuum::campaign::LogKind;
 use residuum::decide::{
-    self, Material, ModelSet, RecyclingVerdict, Reference, ResidueGain, Settling, Unanswered,
+    self, CarriedGain, Material, ModelSet, RecyclingVerdict, Reference, Settling, Unanswered,
 };
 use residuum::distributions::coverage_factor;
 use residuum::pipeline;
@@ -82,7 +82,7 @@ impl Fitted {
         .unwrap_or_else(|why| panic!("{why:?}"))
     }
 
-    fn gain(&self, prices: Prices) -> ResidueGain {
+    fn gain(&self, prices: Prices) -> CarriedGain {
         self.ask(prices, decide::residue_gain)
     }
 

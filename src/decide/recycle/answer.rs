@@ -53,7 +53,7 @@ pub struct Amount {
 
 impl Amount {
     /// The same multiplied by an exact number above zero.
-    pub(super) fn times(self, factor: f64) -> Self {
+    pub fn times(self, factor: f64) -> Self {
         Self {
             value: self.value * factor,
             uncertainty: self.uncertainty * factor,

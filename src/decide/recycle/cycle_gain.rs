@@ -22,7 +22,7 @@ pub struct CycleGain {
 }
 
 /// The reference charge with what a cycle is charged with.
-fn at<'a>(case: &Case<'a>, ratio: f64, waiting: Waiting) -> Case<'a> {
+pub(super) fn at<'a>(case: &Case<'a>, ratio: f64, waiting: Waiting) -> Case<'a> {
     let mass = ratio * case.reference.feed_mass;
     let content = if mass > 0.0 {
         waiting.element / mass
@@ -48,6 +48,14 @@ pub(super) fn plain_gain(case: &Case, ratio: f64, waiting: Waiting) -> Result<f6
         return Ok(0.0);
     }
     let case = at(case, ratio, waiting);
+    Ok(gain(&best(&case)?, &case.reference.charged).total())
+}
+
+/// The figures of a charge at their best estimates.
+///
+/// # Errors
+/// Why the models cannot tell them.
+pub(super) fn best(case: &Case) -> Result<Figures, Untold> {
     let reference = &case.reference;
     let mean = |model: &FittedModel, at: &Settings| {
         let estimate = model.estimate(at).map_err(Untold::Refused);
@@ -66,8 +74,8 @@ pub(super) fn plain_gain(case: &Case, ratio: f64, waiting: Waiting) -> Result<f6
         mean(case.yields, &reference.without)?,
     ];
     let (reagents, out) = (pair(&side.reagents)?, pair(&side.residue_out)?);
-    let worth = meeting_specification::chances(&case).unwrap_or([1.0, 1.0]);
-    let figures = Figures::from(|figure| match figure {
+    let worth = meeting_specification::chances(case).unwrap_or([1.0, 1.0]);
+    Ok(Figures::from(|figure| match figure {
         Figure::YieldWith => yields[0],
         Figure::YieldWithout => yields[1],
         Figure::ReagentsWithout => reagents[0],
@@ -76,9 +84,8 @@ pub(super) fn plain_gain(case: &Case, ratio: f64, waiting: Waiting) -> Result<f6
         Figure::ResidueOutExtra => out[1],
         Figure::WorthWith => worth[0],
         Figure::WorthWithout => worth[1],
-        other => stated(&case, other).value(),
-    });
-    Ok(gain(&figures, &reference.charged).total())
+        other => stated(case, other).value(),
+    }))
 }
 
 /// The gain of a cycle with half the width of its interval, by propagation as for [`Inputs::amount`].

@@ -4,13 +4,14 @@
 //! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
 
 use super::answer::Untold;
+use super::build_up::{BuildUp, build_up};
+use super::charging::{Charge, Limit, When, charges, inflow, most_ratio};
 use super::cycle_gain::{CycleGain, plain_gain, uncertain_gain};
-use super::reference_charge::{Case, Reference};
-use super::solids::{Retained, Waiting};
-use crate::campaign::FactorKind;
+use super::policies::{Policies, policies};
+use super::reference_charge::Case;
+use super::solids::{KeptBy, Retained, kept_by};
+use crate::campaign::StandsFor;
 use crate::decide::models::runs_of;
-use crate::decide::plannable::barred;
-use crate::regression::BarredPart;
 
 /// Bleeds that are looked at for the best: every twentieth.
 pub const BLEEDS: usize = 20;
@@ -32,6 +33,12 @@ pub struct Cycles {
     pub limited_by: Option<Limit>,
     /// The shares that stay on the filter.
     pub retained: Retained,
+    /// What stays on the filter by route, where at least two levels tell.
+    pub kept_by_route: Vec<KeptBy>,
+    /// Impurities that build up.
+    pub build_up: Vec<BuildUp>,
+    /// Charging every run held against charging less often; None where no gain is known.
+    pub policies: Option<Policies>,
 }
 
 impl Cycles {
@@ -72,17 +79,6 @@ pub struct Steady {
     pub residue: f64,
     /// Its assay [mass fraction].
     pub assay: f64,
-}
-
-/// What stops the charge from growing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Limit {
-    /// The solids that the vessel holds.
-    Vessel,
-    /// The declared limit of the ratio.
-    Declared,
-    /// The largest ratio that was ever run.
-    Tried,
 }
 
 /// Why the loop cannot be followed.
@@ -134,7 +130,7 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
     let count = plan.map_or(12, |plan| plan.cycles);
     let priced = case.priceless().is_none();
     let best_bleed = if priced {
-        Some(best_of_bleeds(case, &retained, count)?)
+        Some(best_of_bleeds(case, &retained, When::Every(1), count)?)
     } else {
         None
     };
@@ -144,7 +140,7 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
         .filter(|bleed| *bleed < 1.0);
     let stated = plan.and_then(|plan| plan.bleed);
     let bleed = stated.or(best).unwrap_or(0.0);
-    let cycle = |(number, Charge { ratio, waiting })| {
+    let cycle = |(number, Charge { ratio, waiting, .. })| {
         let gain = priced.then(|| uncertain_gain(case, ratio, waiting));
         let residue = ratio * feed;
         Ok::<_, Untold>(Cycle {
@@ -155,12 +151,14 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
             gain: gain.transpose()?,
         })
     };
-    let charges = charges(case, &retained, bleed, count).into_iter();
+    let charges = charges(case, &retained, When::Every(1), bleed, count);
+    let build_up = build_up(case, &charges, bleed);
     let cycles: Vec<Cycle> = (1..)
         .zip(charges)
         .map(cycle)
         .collect::<Result<_, Untold>>()?;
     let steady = retained.steady(bleed, inflow(reference));
+    let policies = priced.then(|| policies(case, &retained, stated, count));
     let (most, limit) = most_ratio(case);
     let limited = |cycle: &Cycle| cycle.residue >= most * feed * (1.0 - 1e-9);
     let loses = |cycle: &&Cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0);
@@ -175,17 +173,39 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
         limited_by: cycles.iter().any(limited).then_some(limit),
         cycles,
         retained,
+        policies: policies.transpose()?,
+        build_up,
+        kept_by_route: kept_by_route(case),
     })
 }
 
+/// What stays on the filter by route.
+fn kept_by_route(case: &Case) -> Vec<KeptBy> {
+    let route = case.material.campaign.factor_for(StandsFor::Route);
+    let column = route.and_then(|route| case.material.runs.factor(&route.name));
+    let Some(column) = column else {
+        return Vec::new();
+    };
+    let runs = runs_of(case.yields, case.material.runs).into_iter();
+    let runs = runs.filter_map(|(position, run)| Some((column.level(position)?, run)));
+    kept_by(runs, case.reference.content_per_assay, case.confidence())
+}
+
 /// The bleed with the largest mean gain, of those looked at; the smaller of two that are alike.
-fn best_of_bleeds(case: &Case, retained: &Retained, count: u32) -> Result<BestBleed, Untold> {
+pub(super) fn best_of_bleeds(
+    case: &Case,
+    retained: &Retained,
+    when: When,
+    count: u32,
+) -> Result<BestBleed, Untold> {
     let of = |bleed: f64| {
-        let charges = charges(case, retained, bleed, count).into_iter();
-        let gains = charges.map(|charge| plain_gain(case, charge.ratio, charge.waiting));
+        let charges = charges(case, retained, when, bleed, count);
+        let runs = charges.last().map_or(1, |charge| charge.run);
+        let gains = charges.iter();
+        let gains = gains.map(|charge| plain_gain(case, charge.ratio, charge.waiting));
         Ok(BestBleed {
             bleed,
-            mean_gain: gains.sum::<Result<f64, Untold>>()? / f64::from(count),
+            mean_gain: gains.sum::<Result<f64, Untold>>()? / f64::from(runs),
         })
     };
     let mut best = of(0.0)?;
@@ -196,70 +216,4 @@ fn best_of_bleeds(case: &Case, retained: &Retained, count: u32) -> Result<BestBl
         }
     }
     Ok(best)
-}
-
-/// What fresh feed brings into a run.
-fn inflow(reference: &Reference) -> Waiting {
-    let element = reference.feed_mass * reference.feed_content.value();
-    Waiting {
-        element,
-        inert: reference.feed_mass - element / reference.content_per_assay,
-    }
-}
-
-/// The largest ratio that may be charged [g/g], and what sets it: the largest ever run, what is declared, or
-/// `solids of the vessel / fresh feed − 1`.
-fn most_ratio(case: &Case) -> (f64, Limit) {
-    let reference = &case.reference;
-    let plan = case.material.campaign.factor(&reference.factor);
-    let declared = plan.and_then(|plan| match plan.kind {
-        FactorKind::Amount { high, .. } => high,
-        FactorKind::Choice { .. } => None,
-    });
-    let vessel = reference
-        .vessel_solids
-        .map(|solids| solids / reference.feed_mass - 1.0);
-    let mut most = (reference.tried[1], Limit::Tried);
-    let never = barred(case.material.campaign);
-    let forbidden = never
-        .iter()
-        .filter_map(|never| never.alone(&reference.factor));
-    let forbidden = forbidden.filter_map(BarredPart::allowed_below);
-    let declared = forbidden.chain(declared).reduce(f64::min);
-    for (ratio, limit) in [(declared, Limit::Declared), (vessel, Limit::Vessel)] {
-        if let Some(ratio) = ratio.filter(|ratio| *ratio < most.0) {
-            most = (ratio.max(0.0), limit);
-        }
-    }
-    most
-}
-
-/// What a cycle is charged with.
-struct Charge {
-    /// Residue per fresh feed [g/g].
-    ratio: f64,
-    waiting: Waiting,
-}
-
-/// What each cycle is charged with.
-fn charges(case: &Case, retained: &Retained, bleed: f64, count: u32) -> Vec<Charge> {
-    let reference = &case.reference;
-    let inflow = inflow(reference);
-    let (most, _) = most_ratio(case);
-    let mut charged = Waiting::default();
-    let next = |_| {
-        let offered = retained.next(bleed, inflow, charged);
-        let ratio = offered.mass(reference.content_per_assay) / reference.feed_mass;
-        // What does not fit is thrown away with the bleed.
-        charged = if ratio > most {
-            offered.times(most / ratio)
-        } else {
-            offered
-        };
-        Charge {
-            ratio: ratio.min(most),
-            waiting: charged,
-        }
-    };
-    (0..count).map(next).collect()
 }

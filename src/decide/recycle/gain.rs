@@ -24,6 +24,15 @@
 
 use crate::campaign::RecyclingValue;
 
+/// What is carried on from earlier runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carried {
+    /// Residue: solid, oxidised once more, and got rid of where it is not charged.
+    Residue,
+    /// Mother liquor: its content is product already.
+    Liquor,
+}
+
 /// The figures that a gain rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Figure {
@@ -120,7 +129,9 @@ impl Figures {
 /// What is fixed about a charge.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Charged {
-    /// Residue per fresh feed [g/g].
+    /// What is charged beside the feed.
+    pub carried: Carried,
+    /// That per fresh feed [g/g, mL/g of liquor].
     pub ratio: f64,
     /// Fresh feed of a run without residue \[g\].
     pub feed_mass: f64,
@@ -206,7 +217,11 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         }
         RecyclingValue::Feed => 0.0,
     };
-    let oxidant = charged.oxidant_per_content * (feed_mass * per_feed - content_without);
+    let (oxidised, spared) = match charged.carried {
+        Carried::Residue => (per_feed, ratio * feed_mass),
+        Carried::Liquor => (of(Figure::FeedContent), 0.0),
+    };
+    let oxidant = charged.oxidant_per_content * (feed_mass * oxidised - content_without);
     let reagents = feed_mass * (of(Figure::ReagentsWithout) + of(Figure::ReagentsExtra))
         - before * of(Figure::ReagentsWithout);
     let out = feed_mass * (of(Figure::ResidueOutWithout) + of(Figure::ResidueOutExtra))
@@ -236,7 +251,7 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         reagents: -reagents,
         labour: -of(Figure::LabourExtra) * of(Figure::LabourPrice),
         handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
-        disposal: of(Figure::DisposalPrice) * (ratio * feed_mass - out),
+        disposal: of(Figure::DisposalPrice) * (spared - out),
         product_without,
         cost_without: run,
     }
@@ -284,6 +299,7 @@ mod tests {
 
     fn charged(value: RecyclingValue) -> Charged {
         Charged {
+            carried: Carried::Residue,
             ratio: 0.4,
             feed_mass: 500.0,
             oxidant_per_content: 0.1,

@@ -9,14 +9,14 @@
 //! source of its own.
 
 use super::answer::{Amount, SideModel, Untold};
-use super::gain::{Charged, Figure, Figures, gain};
+use super::gain::{Carried, Charged, Figure, Figures, gain};
 use super::meeting_specification::Worth;
 use super::reference_charge::Case;
 use crate::campaign::{Handling, RecyclingValue};
 use crate::decide::costs::CostKind;
 use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
-use crate::regression::{Estimate, FittedModel, Method, Refusal, Settings};
+use crate::regression::{Estimate, FittedModel, Method, Refusal, Weighted};
 use crate::runs::Runs;
 
 /// The figures of a gain with their errors.
@@ -170,6 +170,7 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
             };
         }
         Figure::RunHeat => return heat(case),
+        Figure::HandlingMinutes if case.reference.charged.carried == Carried::Liquor => None,
         Figure::HandlingMinutes => {
             // What the labour of charged runs holds already counts there, where anything tells how much it is.
             let is_held = case.handling == Handling::Logged && case.extra_labour().is_some();
@@ -243,17 +244,16 @@ fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
     }
     let at = [&reference.with, &reference.without];
     let refused = Untold::Refused;
-    // A fit that knows the measurement holds all errors of the runs. A plain fit knows its scatter alone, and an assay that is
-    // wrong by the same in all runs is not in that: what contents carry is carried by its yields besides, against them.
     let of_contents = &reference.feed_content + &reference.residue_content;
-    let carried = |source: SourceId| match model.method {
-        Method::Measured => true,
-        Method::Plain => of_contents.parts().iter().any(|(id, _)| *id == source),
-    };
+    let carried = |source: SourceId| held_by_runs(model, &of_contents, source);
     let mut known = Vec::new();
     for settings in at {
         let mean = model.estimate(settings).map_err(refused)?;
-        let errors = from_runs(case.material.runs, model, settings).map_err(refused)?;
+        let alone = Weighted {
+            weight: 1.0,
+            settings: settings.clone(),
+        };
+        let errors = from_runs(case.material.runs, model, &[alone]).map_err(refused)?;
         known.push(&Measured::exact(mean.value) + &errors.from_sources(carried));
     }
     let rest = |one: usize, other: usize| -> Result<f64, Untold> {
@@ -266,7 +266,13 @@ fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
     };
     // What remains beyond the sources that the runs carry, as two sources of one estimate.
     let covariance = [rest(0, 0)?.max(0.0), rest(0, 1)?, rest(1, 1)?.max(0.0)];
-    let degrees = degrees_of_rest(case, covariance).map_err(refused)?;
+    let parts = case.contrast();
+    let rest = {
+        let [with, without] = [parts[0].weight, parts[1].weight];
+        let [own, shared, other] = covariance;
+        with * with * own + 2.0 * with * without * shared + without * without * other
+    };
+    let degrees = degrees_of_rest(case, &parts, rest).map_err(refused)?;
     let [with, without] = errors_of_one("model of yield", covariance, degrees, sources);
     Ok([&known[0] + &with, &known[1] + &without])
 }
@@ -292,18 +298,15 @@ fn errors_of_one(
     [error(one, first), without]
 }
 
-/// Degrees of freedom of what the model estimated of the error of the extra product, beside what was stated.
+/// Degrees of freedom of what the model estimated of the error of a weighted sum of means, beside what was stated.
 ///
 /// `ν_rest = ν (u_rest² / u²)²`: the degrees of freedom `ν` of the model are those of the whole variance `u²`, and the error
 /// of the estimate, `2 u⁴ / ν`, is all in `u_rest²`. Counting the stated part in once more would take it for better known.
 ///
 /// # Source
 /// JCGM 100:2008, annex G.4.1, equation G.2b, solved for the one term that is estimated.
-fn degrees_of_rest(case: &Case, [own, shared, other]: [f64; 3]) -> Result<f64, Refusal> {
-    let parts = case.contrast();
-    let whole = case.yields.weighted_sum(&parts)?;
-    let [with, without] = parts.map(|part| part.weight);
-    let rest = with * with * own + 2.0 * with * without * shared + without * without * other;
+pub(super) fn degrees_of_rest(case: &Case, parts: &[Weighted], rest: f64) -> Result<f64, Refusal> {
+    let whole = case.yields.weighted_sum(parts)?;
     let variance = whole.standard_error.unwrap_or(0.0).powi(2);
     Ok(if rest > 0.0 && variance > 0.0 {
         whole.degrees_of_freedom * (rest / variance).min(1.0).powi(2)
@@ -312,11 +315,34 @@ fn degrees_of_rest(case: &Case, [own, shared, other]: [f64; 3]) -> Result<f64, R
     })
 }
 
-/// The errors that the measurements of the runs bring into a mean of the model.
-fn from_runs(runs: &Runs, model: &FittedModel, settings: &Settings) -> Result<Measured, Refusal> {
-    let weights = model.run_weights(settings)?;
-    let runs = runs_of(model, runs).into_iter().zip(weights);
+/// Whether the error of a source reaches yields beside what the covariance of their model tells.
+///
+/// A fit that knows the measurement holds all errors of the runs. A plain fit knows its scatter alone, and an assay that is wrong
+/// by the same in all runs is not in that: what contents carry is carried by its yields besides, against them.
+pub(super) fn held_by_runs(model: &FittedModel, of_contents: &Measured, source: SourceId) -> bool {
+    match model.method {
+        Method::Measured => true,
+        Method::Plain => of_contents.parts().iter().any(|(id, _)| *id == source),
+    }
+}
+
+/// The errors that the measurements of the runs bring into a weighted sum of means of the model.
+pub(super) fn from_runs(
+    runs: &Runs,
+    model: &FittedModel,
+    parts: &[Weighted],
+) -> Result<Measured, Refusal> {
+    let runs = runs_of(model, runs);
+    let mut weights = vec![0.0; runs.len()];
+    for part in parts {
+        let of_part = model.run_weights(&part.settings)?;
+        for (sum, weight) in weights.iter_mut().zip(of_part) {
+            *sum += part.weight * weight;
+        }
+    }
     let parts: Vec<Measured> = runs
+        .into_iter()
+        .zip(weights)
         .filter_map(|((_, run), weight)| {
             let contained = run.contained.as_ref().ok()?;
             Some(contained.from_sources(|_| true) * weight)

@@ -62,6 +62,12 @@ pub(super) fn chances(case: &Case) -> Option<[f64; 2]> {
     Some([found.with, found.without])
 }
 
+/// So many draws of the chances with and without residue, where product off specification is worth less.
+pub(super) fn drawn(case: &Case, draws: usize) -> Option<Vec<[f64; 2]>> {
+    let found = worth(case, draws).filter(|worth| worth.counts);
+    found.map(|worth| worth.drawn)
+}
+
 /// What the chances are and how sure they are, where product off specification is worth less.
 pub(super) fn counted(case: &Case) -> Option<Worth> {
     worth(case, DRAWS_OF_SPREAD).filter(|worth| worth.counts)

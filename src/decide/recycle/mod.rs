@@ -6,6 +6,8 @@
 
 mod answer;
 mod break_even;
+mod build_up;
+mod charging;
 mod cycle_gain;
 mod cycles;
 mod gain;
@@ -15,6 +17,7 @@ mod inputs;
 mod map;
 mod meeting_specification;
 mod money;
+mod policies;
 mod quantity;
 mod reference_charge;
 mod settle;
@@ -23,19 +26,22 @@ mod solids;
 
 pub use answer::{Amount, SideModel, Unanswered, Untold, Verdict};
 pub use break_even::{BreakEven, Never};
+pub use build_up::BuildUp;
+pub use charging::{Limit, When};
 pub use cycle_gain::CycleGain;
-pub use cycles::{BLEEDS, BestBleed, Cycle, Cycles, Limit, NoCycles, Steady};
-pub use gain::{Figure, Gain};
+pub use cycles::{BLEEDS, BestBleed, Cycle, Cycles, NoCycles, Steady};
+pub use gain::{Carried, Figure, Gain};
 pub use gain_by_level::AtLevel;
 pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;
 pub use map::Map;
 pub use meeting_specification::Worth;
-pub use money::{Handled, Influence, Money};
+pub use money::{Handled, Influence, Money, Way};
+pub use policies::{Policies, Policy};
 pub use quantity::{ForQuantity, Takes};
 pub use reference_charge::{Reference, residue_factor};
 pub use settle::{NotPlanned, Settling};
 pub use shelf::{Shelf, shelf};
-pub use solids::{Retained, Shares};
+pub use solids::{KeptBy, Retained, Shares};
 
 use super::evidence::Material;
 use super::models::ModelOf;
@@ -84,7 +90,7 @@ pub struct ResponseChange {
 
 /// The gain alone.
 #[derive(Debug, Clone)]
-pub struct ResidueGain {
+pub struct CarriedGain {
     /// The charge that it is about.
     pub reference: Reference,
     /// Product gained per charged run \[g\].
@@ -93,22 +99,39 @@ pub struct ResidueGain {
     pub gain: Amount,
     /// What its interval says.
     pub verdict: Verdict,
+    /// The gain valued in each way that has its prices.
+    pub ways: Vec<Way>,
 }
 
 /// What a run gains by the residue charged into it, without what would settle it and where it flips.
 ///
 /// # Errors
 /// As [`recycling`], and a price that is missing.
-pub fn residue_gain(material: &Material) -> Result<ResidueGain, Unanswered> {
-    let case = Case::of(material)?;
+pub fn residue_gain(material: &Material) -> Result<CarriedGain, Unanswered> {
+    carried_gain(material, Carried::Residue)
+}
+
+/// What a run gains by the mother liquor carried on into it; `None` where no run charged any.
+///
+/// # Errors
+/// As [`recycling`], and a price that is missing.
+pub fn liquor_gain(material: &Material) -> Option<Result<CarriedGain, Unanswered>> {
+    let mut runs = material.runs.results.iter();
+    let is_asked = runs.any(|run| run.charge.liquor_in > 0.0);
+    is_asked.then(|| carried_gain(material, Carried::Liquor))
+}
+
+fn carried_gain(material: &Material, carried: Carried) -> Result<CarriedGain, Unanswered> {
+    let case = Case::of(material, carried)?;
     let inputs = gain_verdict::inputs(&case, None)?;
     let gained = gain_verdict::gained(&case)?;
     let charged = &case.reference.charged;
     let extra = |figures: &_| extra_product(figures, charged);
-    Ok(ResidueGain {
+    Ok(CarriedGain {
         extra_product: inputs.amount(extra),
         gain: gained.gain,
         verdict: gained.verdict,
+        ways: money::ways(&case, &gained),
         reference: case.reference,
     })
 }
@@ -126,7 +149,7 @@ pub(super) fn gain_otherwise(material: &Material, reference: &Reference) -> Opti
 /// # Errors
 /// What is missing, and what can be answered all the same.
 pub fn recycling(material: &Material) -> Result<Recycling, Unanswered> {
-    let case = Case::of(material)?;
+    let case = Case::of(material, Carried::Residue)?;
     let inputs = gain_verdict::inputs(&case, None)?;
     let charged = &case.reference.charged;
     let extra = |figures: &_| extra_product(figures, charged);

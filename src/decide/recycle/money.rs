@@ -172,7 +172,7 @@ fn is_stated(case: &Case) -> bool {
 }
 
 /// The gain in each way that has its prices: that of the verdict as it is, the others by propagation.
-fn ways(case: &Case, gained: &Gained) -> Vec<Way> {
+pub(super) fn ways(case: &Case, gained: &Gained) -> Vec<Way> {
     let counts = gained.worth.as_ref().filter(|worth| worth.counts);
     let way = |value: RecyclingValue| {
         let case = case.valued(value);

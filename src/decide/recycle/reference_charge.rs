@@ -5,7 +5,7 @@
 //! This module never goes beyond what the runs show.
 
 use super::answer::Unanswered;
-use super::gain::Charged;
+use super::gain::{Carried, Charged};
 use crate::campaign::{Campaign, Handling, RecyclingValue, StandsFor};
 use crate::chemistry::{AtomicWeights, product_per_feed};
 use crate::decide::costs::{CostKind, Costs, HandlingStands};
@@ -63,13 +63,17 @@ pub(super) struct Case<'a> {
 
 impl<'a> Case<'a> {
     /// The typical charge of the runs of the model of yield.
-    pub fn of(material: &Material<'a>) -> Result<Self, Unanswered> {
-        let factor = residue_factor(material.campaign).ok_or(Unanswered::NoFactor)?;
+    pub fn of(material: &Material<'a>, carried: Carried) -> Result<Self, Unanswered> {
+        let factor = match carried {
+            Carried::Residue => residue_factor(material.campaign),
+            Carried::Liquor => liquor_factor(material.campaign),
+        };
+        let factor = factor.ok_or(Unanswered::NoFactor)?;
         let yields = material.models.yields().ok_or(Unanswered::NoModel)?;
         Ok(Self::at(
             material,
             yields,
-            typical(material, factor, yields)?,
+            typical(material, carried, factor, yields)?,
         ))
     }
 
@@ -200,20 +204,39 @@ pub fn residue_factor(campaign: &Campaign) -> Option<&str> {
     Some(&plan.name)
 }
 
+/// The factor that stands for mother liquor carried on.
+fn liquor_factor(campaign: &Campaign) -> Option<&str> {
+    let declared = campaign.factor_for(StandsFor::Liquor);
+    let plan = declared.or_else(|| campaign.factor("liquor_ratio"))?;
+    Some(&plan.name)
+}
+
+/// How much of what is carried on a run charged [g, mL of liquor].
+fn carried_in(run: &RunResult, carried: Carried) -> f64 {
+    match carried {
+        Carried::Residue => run.charge.residue_mass,
+        Carried::Liquor => run.charge.liquor_in,
+    }
+}
+
 fn typical(
     material: &Material,
+    carried: Carried,
     factor: &str,
     yields: &FittedModel,
 ) -> Result<Reference, Unanswered> {
     let (campaign, plan) = (material.campaign, material.campaign.recycling.as_ref());
     let all = runs_of(yields, material.runs);
-    let charged = || all.iter().filter(|(_, run)| run.charge.residue_mass > 0.0);
+    let charged = || {
+        let all = all.iter();
+        all.filter(|(_, run)| carried_in(run, carried) > 0.0)
+    };
     if charged().next().is_none() {
         return Err(Unanswered::NotCharged);
     }
     let ratio = |(_, run): &(usize, &RunResult)| {
         let feed = run.charge.feed_mass?;
-        (feed > 0.0).then(|| run.charge.residue_mass / feed)
+        (feed > 0.0).then(|| carried_in(run, carried) / feed)
     };
     let ratios: Vec<f64> = all.iter().filter_map(ratio).collect();
     let tried = [
@@ -225,8 +248,11 @@ fn typical(
     }
     let known: Vec<(f64, &Measured)> = charged()
         .filter_map(|(_, run)| {
-            let theory = run.charge.residue_theory.as_ref()?.as_ref().ok()?;
-            Some((run.charge.residue_mass, theory))
+            let theory = match carried {
+                Carried::Residue => &run.charge.residue_theory,
+                Carried::Liquor => &run.charge.liquor_theory,
+            };
+            Some((carried_in(run, carried), theory.as_ref()?.as_ref().ok()?))
         })
         .collect();
     if known.is_empty() {
@@ -269,10 +295,13 @@ fn typical(
         off_spec_price: material
             .costs
             .map_or_else(Measured::default, |costs| costs.prices.off_spec.clone()),
-        vessel_solids: plan.and_then(|plan| plan.vessel_solids),
+        vessel_solids: plan
+            .and_then(|plan| plan.vessel_solids)
+            .filter(|_| carried == Carried::Residue),
         with: Settings::default().amount(factor, typical),
         without: Settings::default().amount(factor, 0.0),
         charged: Charged {
+            carried,
             ratio: typical,
             feed_mass,
             oxidant_per_content: oxidant_per_content(campaign, excess),

@@ -41,6 +41,27 @@ impl FittedModel {
     /// JCGM 100:2008, 5.2.2 (correlated inputs); degrees of freedom as for any combination of coefficients.
     pub fn weighted_sum(&self, parts: &[Weighted]) -> Result<Estimate, Refusal> {
         let machinery = &self.machinery;
+        let (value, total) = self.combined(parts)?;
+        let found = machinery.estimate(&total)?;
+        Ok(match machinery.scale {
+            ResponseScale::Plain => found,
+            ResponseScale::Logit => machinery.of_first_order(value, found, None),
+        })
+    }
+
+    /// The covariance of two weighted sums of mean responses, in the squared unit of the response; of first order on the logit
+    /// scale, 0 without residual degrees of freedom.
+    ///
+    /// # Errors
+    /// As for [`Self::estimate`], for any of the settings.
+    pub fn covariance_of_sums(&self, one: &[Weighted], other: &[Weighted]) -> Result<f64, Refusal> {
+        let [one, other] = [self.combined(one)?, self.combined(other)?].map(|(_, total)| total);
+        Ok(self.machinery.covariance(&one, &other).unwrap_or(0.0))
+    }
+
+    /// The coded combination of a weighted sum of mean responses, and its value on the logit scale.
+    fn combined(&self, parts: &[Weighted]) -> Result<(f64, Vec<f64>), Refusal> {
+        let machinery = &self.machinery;
         let mut total = vec![0.0; machinery.design.columns.len()];
         let mut value = 0.0;
         for part in parts {
@@ -55,11 +76,7 @@ impl FittedModel {
             };
             add(&mut total, part.weight * slope, &asked);
         }
-        let found = machinery.estimate(&total)?;
-        Ok(match machinery.scale {
-            ResponseScale::Plain => found,
-            ResponseScale::Logit => machinery.of_first_order(value, found, None),
-        })
+        Ok((value, total))
     }
 
     /// By how much the mean at these settings would change per change of the response of each run.

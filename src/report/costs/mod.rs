@@ -4,6 +4,7 @@
 //! This module never adds up a cost.
 
 pub mod crops;
+pub mod impurities;
 pub mod section;
 pub mod short;
 pub mod table;

@@ -75,6 +75,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::AboveTheCeiling { .. } => "above the ceiling",
         Doubt::NoContainedYield { .. } => "no contained yield",
         Doubt::ResidueWithoutAssay { .. } => "residue without assay",
+        Doubt::LiquorWithoutStrength { .. } => "liquor without strength",
         Doubt::BalanceLeavesNoResidue { .. } => "balance leaves no residue",
         Doubt::BalanceTakenForAssay { .. } => "balance taken for an assay",
         Doubt::InputWithoutUncertainty { .. } => "input without uncertainty",

@@ -171,6 +171,11 @@ fn against(against: &Against) -> String {
             of(*left),
             of(*taken)
         ),
+        Against::MoreLiquorTaken { from, left, taken } => format!(
+            "of the mother liquor of {from}, which left {} mL, {} mL were taken in all",
+            of(*left),
+            of(*taken)
+        ),
         Against::FromLater { from } => format!("{from} was made later"),
         Against::Circle => "its residue comes from itself, by way of other runs".into(),
         Against::HeavierThanCharge { charged } => {

@@ -98,6 +98,13 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             ),
             "log `residue_assay`, or `residue_from` and the assay in the residues log",
         ),
+        Doubt::LiquorWithoutStrength { charged, reason } => said(
+            format!(
+                "run {name} charged {charged} mL of mother liquor but its content is unknown ({}), so its yields do not count it and may be too high",
+                no_result(reason)
+            ),
+            "log `liquor_in_conc`, or `liquor_from` and both `liquor_volume` and `liquor_conc` of those runs",
+        ),
         Doubt::FirstOrderFails { simulated, apart } => said(
             format!(
                 "for run {name} the interval by propagation misses the simulated one, {:.2} to {:.2} %, by {:.2} points",

@@ -6,11 +6,11 @@
 use serde_json::{Value, json};
 
 use crate::caveat::{About, Caveat, Doubt, Weight};
-use crate::decide::Gap;
+use crate::decide::{Amount, Gap};
 use crate::regression::{EquivalenceVerdict, Estimate, Interval};
 use crate::report::doubts;
 use crate::report::reasons::{missing, still};
-use crate::result::{Ends, Estimated};
+use crate::result::{AmountFigures, Ends, Estimated};
 
 /// Value, standard error and interval.
 pub(super) fn figures(estimate: &Estimate) -> Value {
@@ -32,6 +32,15 @@ pub(super) fn estimate<Reason>(
         u: known.and_then(|mean| mean.standard_error),
         interval: ends(known.and_then(|mean| mean.interval)),
         reason: found.as_ref().err().map(in_words),
+    }
+}
+
+/// Value, standard uncertainty and interval of an amount.
+pub(super) fn amount(amount: &Amount) -> AmountFigures {
+    AmountFigures {
+        value: amount.value,
+        u: amount.uncertainty,
+        interval: [amount.low, amount.high],
     }
 }
 

@@ -6,6 +6,7 @@
 mod figures;
 mod of_checks;
 mod of_crops;
+mod of_cycles;
 mod of_drift;
 mod of_models;
 mod of_money;
@@ -16,11 +17,11 @@ mod of_settings;
 
 pub use of_checks::{causes, missing, used_as};
 use of_crops::consumption;
-pub use of_crops::crops;
+pub use of_crops::{crops, impurities};
 pub use of_drift::{drift, not_charted};
 pub use of_models::models;
 use of_models::moves;
-pub use of_money::{costs, recycling};
+pub use of_money::{costs, liquor, recycling};
 use of_next::brings;
 pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
@@ -60,8 +61,10 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         moves: Some(found.moves.iter().map(moves).collect()),
         consumption: Some(consumption(&found.consumption)),
         crops: Some(crops(found.crops.as_ref())),
+        impurities: Some(impurities(found.impurities.as_ref())),
         costs: Some(costs(analysis.costs.as_ref())),
         recycling: Some(recycling(&found.recycling, &analysis.firmness)),
+        liquor: Some(liquor(found.liquor_gain.as_ref())),
         ledger: Some(ledger(runs)),
         next_runs: Some(next_runs(next.and_then(|planned| planned.as_ref().ok()))),
         next_runs_for: Some(brings(next)),

@@ -5,7 +5,7 @@
 
 use serde_json::{Value, json};
 
-use crate::decide::{Crops, PerKilogram, SoldAs};
+use crate::decide::{Crops, Impurities, PerKilogram, SoldAs};
 use crate::result::Measured;
 
 /// Crops one by one, and what is sold of them in each way; null where no crop has a purity.
@@ -44,6 +44,32 @@ pub fn crops(crops: Option<&Crops>) -> Value {
         "best": best,
         "currency": crops.currency,
     })
+}
+
+/// Impurities of the product by route, all runs first; null where none is followed.
+pub fn impurities(found: Option<&Impurities>) -> Value {
+    let Some(found) = found else {
+        return Value::Null;
+    };
+    let of = found.of.iter().map(|of| {
+        json!({
+            "route": of.route,
+            "told": of.told,
+            "kept": of.kept,
+            "share": of.share.map(|share| share[0]),
+            "interval": of.share.map(|[_, low, high]| [low, high]),
+            "binding": of.binding,
+            "each": of.each.iter().map(|one| json!({
+                "impurity": one.name,
+                "limit": one.limit,
+                "runs": one.runs,
+                "middle": one.middle,
+                "most": one.most,
+                "above": one.above,
+            })).collect::<Value>(),
+        })
+    });
+    of.collect()
 }
 
 fn sold(way: SoldAs) -> &'static str {

@@ -5,18 +5,20 @@
 
 use serde_json::{Map, Value, json};
 
+use super::figures::amount;
+use super::of_cycles::{around, policies};
 use crate::decide::{
-    Amount, BreakEven, CampaignCost, Choice, Claim, Costs, Cycles, Firmness, ForQuantity,
-    GainAtLevel, Made, MakeOrBuy, Money, NotCounted, Otherwise, Outcome, Recycling, RecyclingMap,
-    RecyclingVerdict, ResponseChange, RunCost, Settling, Takes, Turning, Unanswered,
+    BreakEven, CampaignCost, CarriedGain, Choice, Claim, Costs, Firmness, ForQuantity, GainAtLevel,
+    Made, MakeOrBuy, Money, NotCounted, Otherwise, Outcome, Recycling, RecyclingMap,
+    RecyclingVerdict, ResponseChange, RunCost, Settling, Takes, Turning, Unanswered, ValuedAs,
 };
 use crate::report::print::cost_names::{
-    cost_kind, figure_key, handling_key, limit, never, shown_scale, way_key,
+    cost_kind, figure_key, handling_key, never, shown_scale, way_key,
 };
 use crate::report::print::json::rows;
 use crate::report::reasons::{self, no_cost};
 use crate::report::recycling;
-use crate::result::{self, AmountFigures, Measured};
+use crate::result::{self, Measured};
 
 /// Of the campaign and of each run; null without prices.
 pub fn costs(costs: Option<&Costs>) -> Value {
@@ -119,6 +121,7 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>, firmness: &Firmness) ->
             Ok(cycles) => around(cycles),
             Err(reason) => json!({ "reason": reasons::no_cycles(reason) }),
         },
+        "policies": recycling.cycles.as_ref().ok().and_then(|cycles| Some(policies(cycles.policies.as_ref()?))),
         "ratio": reference.ratio,
         "charged_runs": reference.charged_runs,
         "extra_product": amount(&recycling.extra_product),
@@ -143,6 +146,30 @@ pub fn recycling(answer: &Result<Recycling, Unanswered>, firmness: &Firmness) ->
             .map(|money| self::money(money, reference.content_per_assay)),
         more,
     }
+}
+
+/// What mother liquor carried on brings, or what is missing; null where no run charged any.
+pub fn liquor(found: Option<&Result<CarriedGain, Unanswered>>) -> Value {
+    match found {
+        None => Value::Null,
+        Some(Err(missing)) => json!({ "reason": reasons::liquor_untold(missing) }),
+        Some(Ok(found)) => json!({
+            "ratio": found.reference.ratio,
+            "charged_runs": found.reference.charged_runs,
+            "extra_product": amount(&found.extra_product),
+            "gain_per_run": amount(&found.gain),
+            "verdict": found.verdict,
+            "ways": ways(&found.ways),
+        }),
+    }
+}
+
+fn ways(ways: &[ValuedAs]) -> Map<String, Value> {
+    let ways = ways.iter().map(|of| {
+        let way = json!({ "verdict": of.verdict, "gain_per_run": amount(&of.gain) });
+        (way_key(of.value).into(), way)
+    });
+    ways.collect()
 }
 
 /// The verdict without each doubted run: the same, the opposite, or not settled.
@@ -203,14 +230,6 @@ fn unanswered(missing: &Unanswered) -> Value {
     json!({ "missing": said.missing, "advice": said.advice, "still": said.still })
 }
 
-fn amount(amount: &Amount) -> AmountFigures {
-    AmountFigures {
-        value: amount.value,
-        u: amount.uncertainty,
-        interval: [amount.low, amount.high],
-    }
-}
-
 fn money(money: &Money, content_per_assay: f64) -> result::Money {
     let terms = &money.terms;
     let flips = money.break_even.iter();
@@ -220,14 +239,6 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 figure_key(at.figure).into(),
                 break_even(at, content_per_assay),
             )
-        })
-        .collect();
-    let ways: Map<String, Value> = money
-        .ways
-        .iter()
-        .map(|of| {
-            let way = json!({ "verdict": of.verdict, "gain_per_run": amount(&of.gain) });
-            (way_key(of.value).into(), way)
         })
         .collect();
     let handled = money.handled.iter();
@@ -269,7 +280,7 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 "disposal": terms.disposal,
                 "runs": terms.runs,
             },
-            "ways": ways,
+            "ways": ways(&money.ways),
             "quantity": money.for_quantity.as_ref().map(for_quantity),
             "handling": (!handled.is_empty()).then_some(handled),
             "break_even": flips,
@@ -321,26 +332,6 @@ fn level(at: &GainAtLevel) -> Value {
         "gain_per_run": at.gain.as_ref().map(amount),
         "verdict": at.verdict,
         "reason": at.extra_product.as_ref().err().map(reasons::untold),
-    })
-}
-
-fn around(cycles: &Cycles) -> Value {
-    let retained = &cycles.retained;
-    let steady = cycles.steady;
-    json!({
-        "bleed": cycles.bleed,
-        "best_bleed": cycles.best_bleed.map(|best| best.bleed),
-        "best_bleed_mean_gain": cycles.best_bleed.map(|best| best.mean_gain),
-        "turns_at": cycles.turns_at,
-        "limited_by": cycles.limited_by.map(limit),
-        "steady": steady.map(|run| json!({ "residue": run.residue, "assay": run.assay })),
-        "retained": {
-            "element_of_feed": retained.element.of_feed,
-            "element_of_residue": retained.element.of_residue,
-            "inert_of_feed": retained.inert.of_feed,
-            "inert_of_residue": retained.inert.of_residue,
-            "runs": retained.runs,
-        },
     })
 }
 

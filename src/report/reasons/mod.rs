@@ -14,5 +14,5 @@ pub(super) use of_decisions::{
     compared, compared_as, family, missing, no_forecast, no_mean, still,
 };
 pub(super) use of_models::{no_stationary, refusal};
-pub(super) use of_recycling::{no_cycles, not_planned, unanswered, untold};
+pub(super) use of_recycling::{liquor_untold, no_cycles, not_planned, unanswered, untold};
 pub(super) use of_runs::{no_crop, no_limits, no_liquor, no_result, out_of_table};

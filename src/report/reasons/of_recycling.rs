@@ -102,6 +102,43 @@ pub(in crate::report) fn unanswered(why: &Unanswered) -> Missing {
     }
 }
 
+/// What is missing to say what mother liquor carried on brings, and what to do about it.
+pub(in crate::report) fn liquor_untold(why: &Unanswered) -> String {
+    let [missing, advice] = match why {
+        Unanswered::NoFactor => [
+            "no factor stands for mother liquor carried on",
+            "declare `[factors.liquor_ratio]` with `kind = \"amount\"` and `stands_for = \"liquor\"`, and name it among the effects of `[model]`",
+        ],
+        Unanswered::NotCharged => [
+            "no run of the model of yield charged any",
+            "charge it in more runs",
+        ],
+        Unanswered::OneRatio(_) => [
+            "every run charged as much for its feed, so there is nothing to hold it against",
+            "make some runs without it on the same lot and settings",
+        ],
+        Unanswered::Forbidden => [
+            "each ratio at which it was charged is never to be proposed",
+            "charge it at a ratio that `[limits]` allows, or change what it forbids",
+        ],
+        Unanswered::NoAssay => [
+            "nobody knows what the liquor held",
+            "log `liquor_in_conc`, or `liquor_from` and both `liquor_volume` and `liquor_conc` of those runs",
+        ],
+        Unanswered::CannotBeTold { why, .. } => {
+            return format!(
+                "the model cannot tell a charged run from one without it: {}",
+                untold(why)
+            );
+        }
+        Unanswered::NoModel | Unanswered::NoPrices | Unanswered::NoPrice(_) => {
+            let words = unanswered(why);
+            return format!("{}. What to do: {}", words.missing, words.advice);
+        }
+    };
+    format!("{missing}. What to do: {advice}")
+}
+
 /// Why a charged run cannot be told from one without residue.
 pub(in crate::report) fn untold(why: &Untold) -> String {
     match why {

@@ -39,6 +39,15 @@ pub(in crate::report) fn no_result(reason: &Reason) -> String {
         }
         Reason::NoResidueOf { run } => format!("no residue of run {run} is logged"),
         Reason::NoAssayOfResidueOf { run } => format!("the residue of run {run} has no assay"),
+        Reason::NoMoistureOfResidueOf { run } => {
+            format!("the moisture of the residue of run {run} is not logged")
+        }
+        Reason::LiquorFromNowhere => {
+            "the mother liquor charged has neither a strength nor a run it came from".into()
+        }
+        Reason::NoLiquorOf { run } => {
+            format!("volume and strength of the mother liquor of run {run} are not logged")
+        }
         Reason::NoResidueLeft => "the runs that the residue came from left none".into(),
     }
 }
@@ -50,6 +59,7 @@ fn part(part: Part) -> String {
         Part::FeedAssay => "the feed assay".into(),
         Part::Oxidant => "the oxidant mass".into(),
         Part::Charged => "the residue charged".into(),
+        Part::LiquorIn => "the mother liquor charged".into(),
         Part::Labour => "the labour".into(),
         Part::Liquor => "the mother liquor".into(),
         Part::Crop(crop) => format!("the mass of crop {crop}"),

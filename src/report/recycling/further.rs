@@ -4,17 +4,42 @@
 //! This module never computes a gain.
 
 use super::table;
-use super::words::{not_counted, signed};
-use crate::decide::{BLEEDS, Cycle, Cycles, DRAWS_OF_GAIN, Money, Recycling};
+use super::words::{best_policy, not_counted, signed, with_half_width};
+use crate::decide::{BLEEDS, Cycle, Cycles, DRAWS_OF_GAIN, Money, Policies, Recycling};
 use crate::pipeline::Analysis;
+use crate::report::costs::impurities;
 use crate::report::print::cost_names::limit;
-use crate::report::print::{Cell, Page, around, count, fixed, percent, whole};
+use crate::report::print::{Cell, Page, around, capital, count, fixed, percent, plain, whole};
 use crate::report::reasons;
 
 /// Writes all that stands behind what residue is worth.
 pub fn write(page: &mut Page, analysis: &Analysis) {
     worth(page, analysis);
     shelf(page, analysis);
+    liquor(page, analysis);
+}
+
+/// What mother liquor carried on brings.
+fn liquor(page: &mut Page, analysis: &Analysis) {
+    let found = match &analysis.findings.liquor_gain {
+        None => return,
+        Some(Err(missing)) => {
+            let why = reasons::liquor_untold(missing);
+            page.heading(3, "Does it pay to carry mother liquor on?");
+            return page.paragraph(&format!("This cannot be said: {why}."));
+        }
+        Some(Ok(found)) => found,
+    };
+    let prices = analysis.campaign.prices.as_ref();
+    let currency = prices.map_or("", |prices| &prices.currency);
+    page.answer(&table::ways_of(&found.ways, currency));
+    page.paragraph(&format!(
+        "{} charged mother liquor of earlier runs, {} mL per g of fresh feed in the middle. At that ratio, and with all else at the reference mix of the model of yield, a run of {} g fresh feed gives {} g more product than one without. Its content is product already and takes no oxidant; disposal of liquor is not counted. By their intervals alone: unlike the answers of the first screen, these are not held against drift, a bend or doubted runs, and what a liquor gathers in time is not followed.",
+        capital(&count(found.reference.charged_runs, "run")),
+        fixed(found.reference.ratio, 2),
+        fixed(found.reference.feed_mass, 0),
+        with_half_width(&found.extra_product),
+    ));
 }
 
 fn worth(page: &mut Page, analysis: &Analysis) {
@@ -38,6 +63,14 @@ fn worth(page: &mut Page, analysis: &Analysis) {
             page.show("residue-going-round");
             page.paragraph(&the_loop(recycling, cycles));
             page.table(&table);
+            impurities::build_up(page, cycles);
+            if !cycles.kept_by_route.is_empty() {
+                page.answer(&table::kept_by_route(cycles));
+            }
+            if let (Some(policies), Ok(money)) = (&cycles.policies, &recycling.money) {
+                let confidence = analysis.campaign.confidence();
+                self::policies(page, policies, confidence, &money.currency);
+            }
         }
         Err(reason) => page.paragraph(&format!(
             "This cannot be followed: {}.",
@@ -86,6 +119,22 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money) {
         around(" Not counted: ", &not_counted(money), ".")
     ));
     page.answer(&table::ranking(money));
+}
+
+/// Charging every run held against charging less often.
+fn policies(page: &mut Page, policies: &Policies, confidence: f64, currency: &str) {
+    let table = table::policies(policies, currency);
+    page.heading(3, &table.question);
+    let month = policies.runs_a_month.map_or_else(
+        || " How many runs a month has cannot be told without dates; state it as `[recycling] runs_a_month`.".into(),
+        |runs| format!(" A month has {} runs, as stated or by the dates of the log.", plain(runs)),
+    );
+    page.marked(&format!(
+        "{}{month} What runs leave is collected, and all of it is charged when it is time, up to the largest charge that is allowed; {} charges are followed, and what then stands on the shelf counts nothing. The ways share assays, prices and models, so their differences are surer than each gain; it all is as sure as the answer above, and leaves out how well the shares on the filter are known.",
+        best_policy(policies, confidence, currency),
+        policies.each.first().map_or(0, |policy| policy.charges.len()),
+    ));
+    page.table(&table);
 }
 
 /// Which cycles lose: all from one on, or some of them.

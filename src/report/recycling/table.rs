@@ -3,8 +3,10 @@
 //! In: the answer about residue. Out: one [`Table`] a question, for report, terminal, CSV and JSON.
 //! This module never computes a gain.
 
-use super::words::{exact_chances, scale_and_unit, shown_break_even, signed, with_half_width};
-use crate::decide::{ForQuantity, Money, Recycling};
+use super::words::{
+    exact_chances, scale_and_unit, shown_break_even, signed, when_charged, with_half_width,
+};
+use crate::decide::{Cycles, ForQuantity, KeptBy, Money, Policies, Recycling, ValuedAs};
 use crate::intake::LedgerLine;
 use crate::report::print::cost_names::{
     figure, figure_key, handling, never, short_of, shown_scale, verdict, way,
@@ -41,15 +43,21 @@ pub fn counted(money: &Money) -> Table {
 
 /// The gain in each way to value residue.
 pub fn ways(money: &Money) -> Table {
-    let mut rows = Columns::of(&money.ways);
+    let mut table = ways_of(&money.ways, &money.currency);
+    table.question = "What if residue is valued otherwise?".into();
+    table
+}
+
+/// The gain of what is carried on, in each way to value it.
+pub fn ways_of(ways: &[ValuedAs], currency: &str) -> Table {
+    let mut rows = Columns::of(ways);
     rows.words("valued as", |of| way(of.value)).key("value");
-    rows.figures(
-        format!("gain of a charged run / {}", money.currency),
-        |of| signed(&of.gain),
-    );
+    rows.figures(format!("gain of a charged run / {currency}"), |of| {
+        signed(&of.gain)
+    });
     rows.words("verdict", |of| verdict(of.verdict));
     rows.words("counts where", |of| short_of(of.value));
-    rows.answer("What if residue is valued otherwise?")
+    rows.answer("Does it pay to carry mother liquor on?")
 }
 
 /// The gain with the time to handle residue in the labour that is logged and beside it.
@@ -189,6 +197,56 @@ pub fn responses(recycling: &Recycling) -> Table {
         Err(reason) => Cell::because(refusal(reason)),
     });
     rows.answer("What else does it change?")
+}
+
+/// What stays on the filter by route.
+pub fn kept_by_route(cycles: &Cycles) -> Table {
+    let mut rows = Columns::of(&cycles.kept_by_route);
+    rows.words("route", |of| &of.level).key("level");
+    rows.words("runs", |of| of.runs).key("runs");
+    type Share = fn(&KeptBy) -> [f64; 2];
+    let shares: [(&str, &str, Share); 2] = [
+        ("of the followed element / %", "element", |of| of.element),
+        ("of everything else / %", "inert", |of| of.inert),
+    ];
+    for (heading, key, share) in shares {
+        rows.figures(heading, |of| {
+            let [value, half] = share(of);
+            Cell::with_error(value, half).times(100.0)
+        })
+        .key(key);
+        rows.data(format!("{key}_half_width"), |of| share(of)[1]);
+    }
+    rows.answer("How much of what is charged stays on the filter?")
+}
+
+/// When to charge: each way, and charging nothing.
+pub fn policies(policies: &Policies, currency: &str) -> Table {
+    let each = policies.each.iter().map(Some).chain([None]);
+    let mut rows = Columns::of(each);
+    rows.words("residue is charged", |of| {
+        of.map_or_else(|| "never".into(), |policy| when_charged(policy.when))
+    });
+    rows.figures("thrown away / %", |of| {
+        of.map(|policy| Cell::fixed(policy.bleed, 0).times(100.0))
+    });
+    rows.figures("last charge / g", |of| {
+        let last = of.and_then(|policy| policy.charges.last());
+        last.map(|charge| Cell::fixed(charge.residue, 0))
+    });
+    rows.figures(with_unit("gain of a run, charged or not", currency), |of| {
+        of.map(|policy| signed(&policy.gain))
+    });
+    if let Some(runs) = policies.runs_a_month {
+        rows.figures(with_unit("gain of a month", currency), |of| {
+            of.map(|policy| signed(&policy.gain).times(runs))
+        });
+    }
+    rows.figures("chance of being the best / %", |of| {
+        let chance = of.map_or(policies.chance_never, |policy| policy.chance_best);
+        Cell::fixed(chance, 0).times(100.0)
+    });
+    rows.answer("When should residue be charged?")
 }
 
 /// What happens run after run.

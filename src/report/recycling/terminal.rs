@@ -57,6 +57,10 @@ fn answered(screen: &mut Screen, recycling: &Recycling) {
                 percent(cycles.bleed, 0),
                 when(nothing_kept, "; throwing all of it away is best")
             ));
+            if let (Some(policies), Ok(money)) = (&cycles.policies, &recycling.money) {
+                screen.gap();
+                screen.table(&table::policies(policies, &money.currency));
+            }
         }
     }
 }

@@ -5,7 +5,8 @@
 
 use crate::campaign::Handling;
 use crate::decide::{
-    Amount, BreakEven, Figure, Money, Recycling, RecyclingVerdict, Settling, Unanswered,
+    Amount, BreakEven, Figure, Money, Policies, Recycling, RecyclingVerdict, Settling, Unanswered,
+    When,
 };
 use crate::report::print::cost_names::{figure, never, shown_scale, verdict};
 use crate::report::print::{
@@ -216,6 +217,31 @@ fn where_it_differs(recycling: &Recycling, money: &Money) -> String {
         Some(format!("with {} it {clause}", at.level))
     });
     format!(" Taken one by one, {}.", and_list(parts))
+}
+
+/// `every run`, `every 3 runs`.
+pub fn when_charged(when: When) -> String {
+    match when {
+        When::Every(1) => "every run".into(),
+        When::Every(runs) => format!("every {runs} runs"),
+        When::Full => "as soon as the largest charge allowed is there".into(),
+    }
+}
+
+/// Which way to charge is best, as far as that can be told.
+pub fn best_policy(policies: &Policies, confidence: f64, currency: &str) -> String {
+    let Some(best) = policies.best() else {
+        return "By the best estimate each way to charge loses.".into();
+    };
+    let gain = format!("{} {currency} a run", signed(&best.gain));
+    let name = when_charged(best.when);
+    let chance = probability(best.chance_best);
+    match best.chance_best >= confidence {
+        true => format!("Charged {name} it gains most, {gain}: chance of being the best {chance}."),
+        false => format!(
+            "By the best estimate it gains most when charged {name}, {gain}, but which way is best cannot be told: chance of being it {chance}."
+        ),
+    }
 }
 
 /// `pays`, `is not settled`.

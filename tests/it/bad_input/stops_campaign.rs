@@ -253,7 +253,7 @@ fn every_fault_of_the_campaign_file_is_told_in_one_go_and_in_order() {
             campaign_fault(
                 17,
                 "`factors.heating.stands_for` is `rout`, in `campaign.toml` line 17",
-                "a choice can stand for `route`, an amount for `residue`",
+                "a choice can stand for `route`, an amount for `residue` or `liquor`",
             ),
             campaign_fault(
                 22,

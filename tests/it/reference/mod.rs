@@ -5,6 +5,7 @@
 //! This module never takes an expected value from residuum.
 
 mod blending;
+mod carried_on;
 mod chain;
 mod control_charts;
 mod correlated;

@@ -9,7 +9,9 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use crate::support::{CampaignFolder, check_digits, data_json, number, residuum, residuum_json};
+use crate::support::{
+    CampaignFolder, check_digits, data_json, list, number, residuum, residuum_json,
+};
 
 /// Digits asked of what no fit enters but by rounding.
 const DIGITS: f64 = 12.0;
@@ -81,6 +83,69 @@ fn the_gain_and_its_uncertainty_are_those_of_an_independent_calculation() {
         "product_term",
         DIGITS_OF_FIT,
     );
+}
+
+#[test]
+fn charging_less_often_gains_what_an_independent_calculation_says() {
+    let found = residuum_json("recycle", &bluestone())["recycling"].take();
+    let expected = &independent()["expected"];
+    let policies = list(&found, "policies");
+    let names = [
+        "every_1",
+        "every_2",
+        "every_3",
+        "every_4",
+        "every_5",
+        "every_6",
+        "when_full",
+    ];
+    assert_eq!(policies.len(), names.len());
+    for (policy, name) in policies.iter().zip(names) {
+        let every = &policy["every"];
+        let called = every
+            .as_u64()
+            .map_or("when_full".into(), |runs| format!("every_{runs}"));
+        assert_eq!(called, name);
+        let gain = &policy["gain_per_run"];
+        let last = list(policy, "cycles").last().expect("a charge");
+        for (key, value, digits) in [
+            ("gain", number(gain, "value"), DIGITS_OF_FIT),
+            ("gain_u", number(gain, "u"), DIGITS_OF_FIT),
+            ("runs", number(policy, "runs"), DIGITS),
+            ("residue", number(last, "residue"), DIGITS),
+            ("assay", number(last, "assay"), DIGITS),
+        ] {
+            let key = format!("{name}_{key}");
+            check_digits(&key, value, number(expected, &key), digits);
+        }
+    }
+    // Runs of a month by the dates of the log.
+    let month = number(&policies[0]["gain_per_month"], "value");
+    let a_run = number(&policies[0]["gain_per_run"], "value");
+    let text = std::fs::read_to_string(bluestone().join("runs.csv")).expect("the log");
+    let dates: Vec<&str> = text
+        .lines()
+        .skip(1)
+        .filter_map(|line| line.split(',').nth(1))
+        .collect();
+    let day = |date: &str| {
+        let parts: Vec<f64> = date
+            .split('-')
+            .filter_map(|part| part.parse().ok())
+            .collect();
+        // Days of a year that is no leap year, from its first.
+        let before = [
+            0.0, 31.0, 59.0, 90.0, 120.0, 151.0, 181.0, 212.0, 243.0, 273.0, 304.0, 334.0,
+        ];
+        before[parts[1] as usize - 1] + parts[2]
+    };
+    let (first, last) = (
+        dates.iter().min().expect("a date"),
+        dates.iter().max().expect("a date"),
+    );
+    assert_eq!(first[..4], last[..4]);
+    let runs = (dates.len() - 1) as f64 / (day(last) - day(first)) * 365.25 / 12.0;
+    check_digits("a month", month / a_run, runs, 10.0);
 }
 
 #[test]
