@@ -108,7 +108,7 @@ fn speaks(
     };
     let of = suspect.map(|suspect| suspect.part);
     let towards = |kind: Kind| match (kind, of) {
-        (Kind::Feed | Kind::FeedAssay | Kind::ResidueCharged, _) => -side,
+        (Kind::Feed | Kind::FeedAssay | Kind::ResidueCharged | Kind::LiquorCharged, _) => -side,
         (Kind::Residue | Kind::ResidueAssay, Some(BalancePart::Residue))
         | (Kind::LiquorVolume | Kind::LiquorStrength, Some(BalancePart::Liquor))
         | (Kind::Crop | Kind::Purity, Some(BalancePart::Crops)) => side,

@@ -52,12 +52,14 @@ struct OfRun<'a> {
 type At<'a> = (&'a Place, OfRun<'a>);
 
 /// Kinds of numbers that stand in the row of a run.
-const OF_RUNS: [Kind; 9] = [
+const OF_RUNS: [Kind; 11] = [
     Kind::Feed,
     Kind::FeedAssay,
     Kind::Oxidant,
     Kind::ResidueCharged,
     Kind::ResidueChargedAssay,
+    Kind::LiquorCharged,
+    Kind::LiquorChargedStrength,
     Kind::Labour,
     Kind::LiquorVolume,
     Kind::LiquorStrength,
@@ -233,8 +235,8 @@ impl<'a> Collected<'a> {
             Kind::Crop | Kind::Residue | Kind::LiquorVolume | Kind::Reagent => {
                 (run.feed, run.route)
             }
-            Kind::Oxidant | Kind::ResidueCharged => (run.feed, None),
-            Kind::LiquorStrength | Kind::Warmth => (None, run.route),
+            Kind::Oxidant | Kind::ResidueCharged | Kind::LiquorCharged => (run.feed, None),
+            Kind::LiquorStrength | Kind::LiquorChargedStrength | Kind::Warmth => (None, run.route),
             _ => (None, None),
         };
         self.0.push(Figure {

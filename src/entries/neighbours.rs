@@ -155,7 +155,8 @@ fn judged(figure: &Figure, standing: &Standing, figures: &[Figure]) -> Off {
     // One standardisation among several counts in every run.
     let cannot_be = kind == Kind::Strength || far && figure.part.is_some();
     // Residue is charged in amounts that climb from next to nothing.
-    let may_be_small = kind == Kind::ResidueCharged && standing.distance < 0.0;
+    let carried_on = [Kind::ResidueCharged, Kind::LiquorCharged];
+    let may_be_small = carried_on.contains(&kind) && standing.distance < 0.0;
     let weight = match &likely {
         _ if may_be_small || kind == Kind::Reagent || kind == Kind::Own => Weight::Odd,
         Some(_) if cannot_be => Weight::Impossible,

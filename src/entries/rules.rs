@@ -19,6 +19,8 @@ pub(super) enum Kind {
     Oxidant,
     ResidueCharged,
     ResidueChargedAssay,
+    LiquorCharged,
+    LiquorChargedStrength,
     Labour,
     LiquorVolume,
     LiquorStrength,
@@ -38,12 +40,19 @@ pub(super) enum Kind {
 /// What the entries of each kind measure, and how many times off the middle of its neighbours one may be, however little these
 /// scatter; of temperatures how many degrees. What is varied on purpose (oxidant, residue) may lie further off than what is always
 /// the same (purities). Last the column of each, empty where it has a name of its own.
-const RULES: [(Kind, Dimension, f64, &str); 19] = [
+const RULES: [(Kind, Dimension, f64, &str); 21] = [
     (Kind::Feed, Mass, 3.0, "feed_mass"),
     (Kind::FeedAssay, Fraction, 1.5, "feed_assay"),
     (Kind::Oxidant, Mass, 5.0, "oxidant_mass"),
     (Kind::ResidueCharged, Mass, 10.0, "residue_mass"),
     (Kind::ResidueChargedAssay, Fraction, 5.0, "residue_assay"),
+    (Kind::LiquorCharged, Volume, 10.0, "liquor_in"),
+    (
+        Kind::LiquorChargedStrength,
+        MassConcentration,
+        4.0,
+        "liquor_in_conc",
+    ),
     (Kind::Labour, Time, 5.0, "labour"),
     (Kind::LiquorVolume, Volume, 4.0, "liquor_volume"),
     (Kind::LiquorStrength, MassConcentration, 4.0, "liquor_conc"),
@@ -97,6 +106,7 @@ impl Kind {
             Kind::FeedAssay => Part::FeedAssay,
             Kind::Oxidant => Part::Oxidant,
             Kind::ResidueCharged | Kind::ResidueChargedAssay => Part::Charged,
+            Kind::LiquorCharged | Kind::LiquorChargedStrength => Part::LiquorIn,
             Kind::Labour => Part::Labour,
             // That of a crop stands for no result.
             Kind::LiquorVolume | Kind::LiquorStrength if of.is_empty() => Part::Liquor,

@@ -32,6 +32,13 @@ pub(super) fn liquors(logged: &Logged, per_stated: &Measured, book: &mut Book) -
     .collect()
 }
 
+/// Product in the mother liquor left by a run \[g\], whatever formula its strength is stated as.
+pub(super) fn left(row: &RunRow, liquors: &Liquors) -> Outcome {
+    row.may_use(&[Part::Liquor])?;
+    let (volume, strength) = liquors.get(&row.run).ok_or(Reason::LiquorNotMeasured)?;
+    Ok(volume * strength)
+}
+
 /// Product in the mother liquor charged into a run \[g\]; `None` where none was charged.
 ///
 /// Volume times strength: that of the charge, else `Σ Vⱼ·cⱼ / Σ Vⱼ` of the runs that it came from.

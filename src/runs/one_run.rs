@@ -156,7 +156,7 @@ impl Desk<'_> {
             (Some(Err(reason)), _) | (_, Some(Err(reason))) => Err(reason.clone()),
             _ => total.clone(),
         };
-        let liquor = self.liquor(row);
+        let liquor = liquors::left(row, &self.liquors);
         if row.may_use(&[Part::Residue, Part::ResidueAssay]).is_ok() {
             self.residue_by_difference(row, &charged, &pure, &liquor, &per_feed);
         }
@@ -174,14 +174,14 @@ impl Desk<'_> {
             Part::Residue,
             Part::ResidueAssay,
         ];
-        if let Err(reason) = row.may_use(&parts) {
+        // What closes the balance by itself proves nothing.
+        let tells = match result.residue_by_difference {
+            true => Err(Reason::ResidueByDifference),
+            false => row.may_use(&parts),
+        };
+        if let Err(reason) = tells {
             result.balance.closure = Err(reason.clone());
             result.balance.unaccounted = Err(reason);
-        }
-        if result.residue_by_difference {
-            // What closes the balance by itself proves nothing.
-            result.balance.closure = Err(Reason::ResidueByDifference);
-            result.balance.unaccounted = Err(Reason::ResidueByDifference);
         }
         let assays = (assay.as_ref().ok(), charged_residue.as_ref());
         result.oxidant_excess = self.oxidant_excess(row, chemistry, feed_number, assays);
@@ -307,14 +307,6 @@ impl Desk<'_> {
             liquor_volume: None,
             temperature: None,
         }
-    }
-
-    /// Product in the mother liquor left \[g\], whatever formula its strength is stated as.
-    fn liquor(&self, row: &RunRow) -> Outcome {
-        row.may_use(&[Part::Liquor])?;
-        let left = self.liquors.get(&row.run);
-        let (volume, strength) = left.ok_or(Reason::LiquorNotMeasured)?;
-        Ok(volume * strength)
     }
 
     /// A residue that was weighed but not assayed holds what neither crops nor liquor took, losses included.

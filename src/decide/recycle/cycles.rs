@@ -4,17 +4,15 @@
 //! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
 
 use super::answer::Untold;
+use super::bleeds::{BestBleed, best_of_bleeds};
 use super::build_up::{BuildUp, build_up};
 use super::charging::{Charge, Limit, When, charges, inflow, most_ratio};
-use super::cycle_gain::{CycleGain, plain_gain, uncertain_gain};
+use super::cycle_gain::{CycleGain, uncertain_gain};
 use super::policies::{Policies, policies};
 use super::reference_charge::Case;
 use super::solids::{KeptBy, Retained, kept_by};
 use crate::campaign::StandsFor;
 use crate::decide::models::runs_of;
-
-/// Bleeds that are looked at for the best: every twentieth.
-pub const BLEEDS: usize = 20;
 
 /// Cycles of feeding the residue forward.
 #[derive(Debug, Clone)]
@@ -46,15 +44,6 @@ impl Cycles {
     pub fn goes_nowhere(&self) -> bool {
         self.cycles.iter().all(|cycle| cycle.residue <= 0.0)
     }
-}
-
-/// The best of the bleeds looked at.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BestBleed {
-    /// Share thrown away.
-    pub bleed: f64,
-    /// Mean gain of a cycle [currency/run].
-    pub mean_gain: f64,
 }
 
 /// One cycle.
@@ -189,31 +178,4 @@ fn kept_by_route(case: &Case) -> Vec<KeptBy> {
     let runs = runs_of(case.yields, case.material.runs).into_iter();
     let runs = runs.filter_map(|(position, run)| Some((column.level(position)?, run)));
     kept_by(runs, case.reference.content_per_assay, case.confidence())
-}
-
-/// The bleed with the largest mean gain, of those looked at; the smaller of two that are alike.
-pub(super) fn best_of_bleeds(
-    case: &Case,
-    retained: &Retained,
-    when: When,
-    count: u32,
-) -> Result<BestBleed, Untold> {
-    let of = |bleed: f64| {
-        let charges = charges(case, retained, when, bleed, count);
-        let runs = charges.last().map_or(1, |charge| charge.run);
-        let gains = charges.iter();
-        let gains = gains.map(|charge| plain_gain(case, charge.ratio, charge.waiting));
-        Ok(BestBleed {
-            bleed,
-            mean_gain: gains.sum::<Result<f64, Untold>>()? / f64::from(runs),
-        })
-    };
-    let mut best = of(0.0)?;
-    for step in 1..=BLEEDS {
-        let next = of(step as f64 / BLEEDS as f64)?;
-        if next.mean_gain > best.mean_gain {
-            best = next;
-        }
-    }
-    Ok(best)
 }

@@ -5,6 +5,7 @@
 //! This module never calls a gain settled whose interval holds zero.
 
 mod answer;
+mod bleeds;
 mod break_even;
 mod build_up;
 mod charging;
@@ -25,11 +26,12 @@ mod shelf;
 mod solids;
 
 pub use answer::{Amount, SideModel, Unanswered, Untold, Verdict};
+pub use bleeds::{BLEEDS, BestBleed};
 pub use break_even::{BreakEven, Never};
 pub use build_up::BuildUp;
 pub use charging::{Limit, When};
 pub use cycle_gain::CycleGain;
-pub use cycles::{BLEEDS, BestBleed, Cycle, Cycles, NoCycles, Steady};
+pub use cycles::{Cycle, Cycles, NoCycles, Steady};
 pub use gain::{Carried, Figure, Gain};
 pub use gain_by_level::AtLevel;
 pub use gain_verdict::DRAWS as DRAWS_OF_GAIN;

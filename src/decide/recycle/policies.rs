@@ -5,9 +5,9 @@
 //! This module never gives one policy another error than the others have from the same source.
 
 use super::answer::{Amount, Untold};
+use super::bleeds::best_of_bleeds;
 use super::charging::{Charge, When, charges, most_ratio};
 use super::cycle_gain::{at, best};
-use super::cycles::best_of_bleeds;
 use super::gain::{Figure, Figures, gain};
 use super::inputs::{degrees_of_rest, from_runs, held_by_runs, stated};
 use super::meeting_specification;

@@ -4,6 +4,7 @@
 //! This module never decides what is doubtful.
 
 mod clauses;
+mod of_charges;
 mod of_diagnostics;
 mod of_entries;
 mod of_money;

@@ -7,6 +7,7 @@ use super::clauses::{
     at_an_end, bend_untold, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
     scatter_by, set_logit, spelt_alike, undated,
 };
+use super::of_charges::{liquor_unknown, residue_unknown};
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
 use super::of_money::money;
@@ -30,6 +31,10 @@ fn said(seen: impl Into<String>, advice: impl Into<String>) -> Words {
     }
 }
 
+fn said_of([seen, advice]: [String; 2]) -> Words {
+    Words { seen, advice }
+}
+
 /// What to do about a balance that does not close.
 const LOOK: &str = "look for a mistyped mass, volume or concentration in the entries of that run";
 
@@ -44,10 +49,7 @@ const DAYS: f64 = 30.0;
 pub(super) fn words(caveat: &Caveat) -> Words {
     let name = caveat.about.name();
     match &caveat.doubt {
-        Doubt::Entry(slip) => {
-            let [seen, advice] = entry(slip);
-            said(seen, advice)
-        }
+        Doubt::Entry(slip) => said_of(entry(slip)),
         Doubt::AllOff {
             what,
             middle,
@@ -91,20 +93,12 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             format!("run {name} has no contained yield: {}", no_result(reason)),
             "titrate the crop while some of it is left; until then the run is in no model of yield or purity",
         ),
-        Doubt::ResidueWithoutAssay { charged, reason } => said(
-            format!(
-                "run {name} charged {charged} g of residue but its content is unknown ({}), so its yields count fresh feed only",
-                no_result(reason)
-            ),
-            "log `residue_assay`, or `residue_from` and the assay in the residues log",
-        ),
-        Doubt::LiquorWithoutStrength { charged, reason } => said(
-            format!(
-                "run {name} charged {charged} mL of mother liquor but its content is unknown ({}), so its yields do not count it and may be too high",
-                no_result(reason)
-            ),
-            "log `liquor_in_conc`, or `liquor_from` and both `liquor_volume` and `liquor_conc` of those runs",
-        ),
+        Doubt::ResidueWithoutAssay { charged, reason } => {
+            said_of(residue_unknown(name, *charged, reason))
+        }
+        Doubt::LiquorWithoutStrength { charged, reason } => {
+            said_of(liquor_unknown(name, *charged, reason))
+        }
         Doubt::FirstOrderFails { simulated, apart } => said(
             format!(
                 "for run {name} the interval by propagation misses the simulated one, {:.2} to {:.2} %, by {:.2} points",
@@ -235,10 +229,7 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             let [seen, advice] = spelt_alike(levels);
             said(seen, advice)
         }
-        Doubt::Money(doubt) => {
-            let [seen, advice] = money(doubt);
-            said(seen, advice)
-        }
+        Doubt::Money(doubt) => said_of(money(doubt)),
         Doubt::PriceOfLotNotReadable {
             file,
             line,

@@ -130,7 +130,7 @@ fn policies(page: &mut Page, policies: &Policies, confidence: f64, currency: &st
         |runs| format!(" A month has {} runs, as stated or by the dates of the log.", plain(runs)),
     );
     page.marked(&format!(
-        "{}{month} What runs leave is collected, and all of it is charged when it is time, up to the largest charge that is allowed; {} charges are followed, and what then stands on the shelf counts nothing. The ways share assays, prices and models, so their differences are surer than each gain; it all is as sure as the answer above, and leaves out how well the shares on the filter are known.",
+        "{}{month} What runs leave is collected, and all of it is charged when it is time, up to the largest charge that is allowed; {} charges are followed, and what then stands on the shelf counts nothing. The ways share assays, prices and models, so their differences are surer than each gain; but none of it is surer than the answer about residue, and how well the shares on the filter are known is left out.",
         best_policy(policies, confidence, currency),
         policies.each.first().map_or(0, |policy| policy.charges.len()),
     ));

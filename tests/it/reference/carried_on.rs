@@ -212,7 +212,7 @@ fn what_cannot_have_been_carried_on_is_told_where_it_stands() {
         (
             "134.0,N-04",
             "334.0,N-04",
-            "of the mother liquor of N-04, which left 206 mL, 334 mL were taken in all",
+            "of the mother liquor of N-04, which left 206.0 mL, 334.0 mL were taken in all",
         ),
         ("134.0,N-04", "-134.0,N-04", "`liquor_in / mL`"),
         (

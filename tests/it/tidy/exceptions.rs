@@ -22,7 +22,7 @@ const HINT: &str = "the hint of a fault, chosen before the fault is made";
 const SOURCE: &str = "the name of a source of uncertainty, no sentence";
 
 /// Where sentences may be written besides.
-pub const SENTENCES_ALLOWED: [Allowed; 28] = [
+pub const SENTENCES_ALLOWED: [Allowed; 31] = [
     allowed("src/campaign/", "", FAULTS),
     allowed("src/sheets/", "", FAULTS),
     allowed("src/intake/", "", FAULTS),
@@ -55,7 +55,10 @@ pub const SENTENCES_ALLOWED: [Allowed; 28] = [
         "points of the campaign file",
         "the source of a table, cited as it is called",
     ),
+    allowed("src/runs/liquors.rs", "volume of liquor charged", SOURCE),
+    allowed("src/runs/liquors.rs", "strength of liquor charged", SOURCE),
     allowed("src/runs/one_run.rs", "mass of residue charged", SOURCE),
+    allowed("src/runs/residue.rs", "moisture of residue charged", SOURCE),
     allowed("src/runs/lots.rs", "assay of the feed", SOURCE),
     allowed("src/runs/lots.rs", "sampling of the bag", SOURCE),
     allowed("src/runs/residue.rs", "assay of residue charged", SOURCE),
