@@ -4,7 +4,10 @@
 //! This module never computes a gain.
 
 use super::{Answer, Basis, Figure, FigureOf, Question, Status, ToDo, WhyOpen};
-use crate::decide::{Amount, Claim, CostKind, NotCounted, RecyclingVerdict, Settling, Unanswered};
+use crate::decide::{
+    Amount, Claim, CostKind, Money, NotCounted, Policies, Recycling, RecyclingVerdict, Settling,
+    Unanswered,
+};
 use crate::regression::Interval;
 
 pub(super) fn answer(basis: &Basis) -> Answer {
@@ -40,6 +43,8 @@ pub(super) fn answer(basis: &Basis) -> Answer {
                     Some(WhyOpen::ValuedOtherwise)
                 }
                 () if money.handling_decides() => Some(WhyOpen::HandlingUnsaid),
+                () if pays_less_often(recycling) => Some(WhyOpen::ChargedLessOften),
+                () if never_again(recycling) => Some(WhyOpen::NotAgainAndAgain),
                 () if money.not_counted.contains(&untold) && money.terms.handling == 0.0 => {
                     Some(WhyOpen::LabourUntold)
                 }
@@ -57,7 +62,13 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     let shaken = basis.firmness.shaken(Claim::Residue);
     let is_partly_open = matches!(
         reason,
-        Some(WhyOpen::ValuedOtherwise | WhyOpen::HandlingUnsaid | WhyOpen::LabourUntold)
+        Some(
+            WhyOpen::ValuedOtherwise
+                | WhyOpen::HandlingUnsaid
+                | WhyOpen::LabourUntold
+                | WhyOpen::ChargedLessOften
+                | WhyOpen::NotAgainAndAgain
+        )
     );
     let answer = Answer::with(question, figures, reason, to_do);
     match is_partly_open {
@@ -67,6 +78,24 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         },
         false => answer.unless_shaken(shaken),
     }
+}
+
+/// Whether a charge like those made does not pay, and one of what was collected does, beyond its interval.
+fn pays_less_often(recycling: &Recycling) -> bool {
+    let loses = |money: &Money| money.verdict == RecyclingVerdict::DoesNotPay;
+    let best = policies(recycling).and_then(Policies::best);
+    recycling.money.as_ref().is_ok_and(loses) && best.is_some_and(|best| best.gain.low > 0.0)
+}
+
+/// Whether a charge like those made pays, and each way to charge again and again loses, beyond its interval.
+fn never_again(recycling: &Recycling) -> bool {
+    let gains = |money: &Money| money.verdict == RecyclingVerdict::Pays;
+    let loses = |policies: &Policies| policies.each.iter().all(|of| of.gain.high < 0.0);
+    recycling.money.as_ref().is_ok_and(gains) && policies(recycling).is_some_and(loses)
+}
+
+fn policies(recycling: &Recycling) -> Option<&Policies> {
+    recycling.cycles.as_ref().ok()?.policies.as_ref()
 }
 
 fn figure(what: FigureOf, amount: &Amount, unit: &str) -> Figure {

@@ -71,6 +71,10 @@ pub enum WhyOpen {
     GainMayBeNothing,
     /// Valued in another way the gain of a charged run has the other sign, and the campaign file says of none that it counts.
     ValuedOtherwise,
+    /// Charged less often, with what was collected, it pays beyond its interval, and as it was charged it does not.
+    ChargedLessOften,
+    /// As it was charged it pays, and each way to charge it again and again loses beyond its interval.
+    NotAgainAndAgain,
     /// The verdict hangs on whether the labour log holds the time to handle residue, and nothing says so.
     HandlingUnsaid,
     /// Labour is paid, and nothing tells how much more of it a charged run takes.

@@ -118,6 +118,12 @@ impl Campaign {
         self.oxidant.iter().flat_map(|oxidant| &oxidant.impurities)
     }
 
+    /// Name of the currency; empty without prices.
+    pub fn currency(&self) -> &str {
+        let prices = self.prices.as_ref();
+        prices.map_or("", |prices| &prices.currency)
+    }
+
     /// Reagents with a price besides feed and oxidant.
     pub fn reagents(&self) -> impl Iterator<Item = &ReagentPrice> {
         self.prices.iter().flat_map(|prices| &prices.other)

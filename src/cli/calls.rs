@@ -100,8 +100,10 @@ fn no_route(file: &str) -> Error {
 
 pub(super) fn recycle(common: &Common) -> Ending {
     let text = |analysis: &Analysis| {
-        let recycling = &analysis.findings.recycling;
-        Ok(terminal::recycling(recycling, of_stdout()))
+        let (found, currency) = (&analysis.findings, analysis.campaign.currency());
+        let liquor = found.liquor_gain.as_ref();
+        let text = terminal::recycling(&found.recycling, liquor, currency, of_stdout());
+        Ok(text)
     };
     answer(common, Claim::Residue, text, |analysis, part| WholeResult {
         recycling: Some(json::recycling(

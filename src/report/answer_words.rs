@@ -138,6 +138,12 @@ pub(super) fn reason(why: &WhyOpen, naming: Naming) -> String {
         WhyOpen::HandlingUnsaid => {
             "it hangs on whether the labour log holds `residue_handling` already, and `[recycling] handling` does not say so".into()
         }
+        WhyOpen::ChargedLessOften => {
+            "charged less often, with what was collected, it would pay; behind the answer stands how often".into()
+        }
+        WhyOpen::NotAgainAndAgain => {
+            "a charge like those made pays, and each way to charge again and again loses, because the residue gets poorer".into()
+        }
         WhyOpen::LabourUntold => {
             "labour is paid, and nothing tells how much more of it a charged run takes".into()
         }

@@ -162,7 +162,7 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
         limited_by: cycles.iter().any(limited).then_some(limit),
         cycles,
         retained,
-        policies: policies.transpose()?,
+        policies: policies.transpose()?.flatten(),
         build_up,
         kept_by_route: kept_by_route(case),
     })

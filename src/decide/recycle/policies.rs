@@ -6,7 +6,7 @@
 
 use super::answer::{Amount, Untold};
 use super::bleeds::best_of_bleeds;
-use super::charging::{Charge, When, charges, most_ratio};
+use super::charging::{Charge, When, charges};
 use super::cycle_gain::{at, best};
 use super::gain::{Figure, Figures, gain};
 use super::inputs::{degrees_of_rest, from_runs, held_by_runs, stated};
@@ -17,7 +17,7 @@ use crate::measured::{Distribution, Measured, SourceId, Sources, Together, lower
 use crate::regression::{Method, Settings, Weighted};
 use crate::seeded::{Seeded, stream};
 
-/// Runs between charges that are looked at, up to the first at which every charge is as large as is allowed.
+/// Most runs from charge to charge that are looked at.
 const MOST_BETWEEN: u32 = 6;
 /// Draws for the chance of being best, which is then known to half a per cent.
 const DRAWS: usize = 10_000;
@@ -35,6 +35,8 @@ pub struct Policies {
     pub chance_never: f64,
     /// Runs in a month: as stated, else by the dates of the log.
     pub runs_a_month: Option<f64>,
+    /// Coverage of intervals, which a chance must reach to settle which is best.
+    pub confidence: f64,
 }
 
 impl Policies {
@@ -75,7 +77,7 @@ pub struct PolicyCharge {
     pub gain: f64,
 }
 
-/// Follows each policy over so many charges, with a stated bleed or the best for each.
+/// Follows each policy over so many charges, with a stated bleed or the best for each; `None` where none of them charges any.
 ///
 /// # Assumes
 /// What stays on the filter keeps its shares; residue that is collected charges like residue of the run before. What stands on
@@ -89,8 +91,7 @@ pub(super) fn policies(
     retained: &Retained,
     stated_bleed: Option<f64>,
     count: u32,
-) -> Result<Policies, Untold> {
-    let (most, _) = most_ratio(case);
+) -> Result<Option<Policies>, Untold> {
     let follow = |when: When| {
         let bleed = match stated_bleed {
             Some(stated) => stated,
@@ -101,16 +102,17 @@ pub(super) fn policies(
     let mut found = Vec::new();
     for runs in 1..=MOST_BETWEEN {
         found.push(follow(When::Every(runs))?);
-        let mut last = found.iter().flat_map(|(.., charges)| charges.last());
-        if last.all(|charge| charge.ratio >= most) {
-            break;
-        }
     }
     let full = follow(When::Full)?;
     let at = |charges: &[Charge]| charges.iter().map(|charge| charge.run).collect::<Vec<_>>();
     let is_new = found.iter().all(|(.., others)| at(others) != at(&full.2));
     if full.2.len() == count as usize && is_new {
         found.push(full);
+    }
+    // Where it is best to throw all of it away, nothing is charged.
+    found.retain(|(.., charges)| charges.iter().any(|charge| charge.ratio > 0.0));
+    if found.is_empty() {
+        return Ok(None);
     }
     let totals = found.iter().map(|(.., charges)| total(case, charges));
     let totals: Vec<Total> = totals.collect::<Result<_, Untold>>()?;
@@ -152,11 +154,12 @@ pub(super) fn policies(
             chance_best: chance(position),
         }
     });
-    Ok(Policies {
+    Ok(Some(Policies {
         each: each.collect(),
         chance_never: chance(totals.len()),
         runs_a_month: runs_a_month(case),
-    })
+        confidence: case.confidence(),
+    }))
 }
 
 /// Runs in a month.

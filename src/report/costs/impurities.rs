@@ -111,7 +111,8 @@ pub fn build_up(page: &mut Page, cycles: &Cycles) {
     ));
 }
 
-fn build_up_table(cycles: &Cycles) -> Table {
+/// What the product holds of each, cycle by cycle.
+pub fn build_up_table(cycles: &Cycles) -> Table {
     let content = |[value, half]: [f64; 2]| Cell::with_error(value, half).times(PPM);
     let mut rows = Columns::of(std::iter::once(None).chain(cycles.cycles.iter().map(Some)));
     rows.words("cycle", |of| match of {

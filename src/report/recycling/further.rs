@@ -30,8 +30,7 @@ fn liquor(page: &mut Page, analysis: &Analysis) {
         }
         Some(Ok(found)) => found,
     };
-    let prices = analysis.campaign.prices.as_ref();
-    let currency = prices.map_or("", |prices| &prices.currency);
+    let currency = analysis.campaign.currency();
     page.answer(&table::ways_of(&found.ways, currency));
     page.paragraph(&format!(
         "{} charged mother liquor of earlier runs, {} mL per g of fresh feed in the middle. At that ratio, and with all else at the reference mix of the model of yield, a run of {} g fresh feed gives {} g more product than one without. Its content is product already and takes no oxidant; disposal of liquor is not counted. By their intervals alone: unlike the answers of the first screen, these are not held against drift, a bend or doubted runs, and what a liquor gathers in time is not followed.",
@@ -68,8 +67,7 @@ fn worth(page: &mut Page, analysis: &Analysis) {
                 page.answer(&table::kept_by_route(cycles));
             }
             if let (Some(policies), Ok(money)) = (&cycles.policies, &recycling.money) {
-                let confidence = analysis.campaign.confidence();
-                self::policies(page, policies, confidence, &money.currency);
+                self::policies(page, policies, &money.currency);
             }
         }
         Err(reason) => page.paragraph(&format!(
@@ -122,7 +120,7 @@ fn money(page: &mut Page, recycling: &Recycling, money: &Money) {
 }
 
 /// Charging every run held against charging less often.
-fn policies(page: &mut Page, policies: &Policies, confidence: f64, currency: &str) {
+fn policies(page: &mut Page, policies: &Policies, currency: &str) {
     let table = table::policies(policies, currency);
     page.heading(3, &table.question);
     let month = policies.runs_a_month.map_or_else(
@@ -131,7 +129,7 @@ fn policies(page: &mut Page, policies: &Policies, confidence: f64, currency: &st
     );
     page.marked(&format!(
         "{}{month} What runs leave is collected, and all of it is charged when it is time, up to the largest charge that is allowed; {} charges are followed, and what then stands on the shelf counts nothing. The ways share assays, prices and models, so their differences are surer than each gain; but none of it is surer than the answer about residue, and how well the shares on the filter are known is left out.",
-        best_policy(policies, confidence, currency),
+        best_policy(policies, currency),
         policies.each.first().map_or(0, |policy| policy.charges.len()),
     ));
     page.table(&table);

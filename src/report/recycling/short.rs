@@ -3,7 +3,7 @@
 //! In: the answer. Out: the same for the first screen.
 //! This module never computes a gain.
 
-use super::words::{exact_chances, if_logged, scale_and_unit, signed, too_much, why};
+use super::words::{exact_chances, if_logged, scale_and_unit, signed, too_much, when_charged, why};
 use crate::campaign::RecyclingValue;
 use crate::decide::{BreakEven, Figure, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::report::print::cost_names::{figure, verdict};
@@ -43,6 +43,17 @@ pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
         format!("{gain} as {}", way_in_short(of.value))
     });
     brief.say(&around("but ", &and_list(opposite), ""));
+    let policies = recycling.cycles.as_ref().ok();
+    let policies = policies.and_then(|cycles| cycles.policies.as_ref());
+    let less_often = policies.and_then(|policies| policies.best());
+    let less_often = less_often.filter(|best| best.gain.low > 0.0 && money.gain.value <= 0.0);
+    if let Some(best) = less_often {
+        let gain = signed(&best.gain);
+        brief.say(&format!(
+            "collected and charged {}, {gain} a run",
+            when_charged(best.when)
+        ));
+    }
     brief.say(&if_logged(money));
     if let Some(worth) = &money.worth {
         let [with, without] = [worth.with, worth.without].map(probability);

@@ -4,13 +4,19 @@
 //! This module never prints: the program does.
 
 use super::table;
-use super::words::{exact_chances, headline, not_counted};
-use crate::decide::{Recycling, Unanswered};
+use super::words::{best_policy, exact_chances, headline, not_counted};
+use crate::decide::{CarriedGain, Recycling, Unanswered};
+use crate::report::costs::impurities;
 use crate::report::print::{Screen, Width, around, capital, percent, when};
 use crate::report::reasons;
 
 /// Whether residue pays, with what that rests on.
-pub fn recycling(found: &Result<Recycling, Unanswered>, width: Width) -> String {
+pub fn recycling(
+    found: &Result<Recycling, Unanswered>,
+    liquor: Option<&Result<CarriedGain, Unanswered>>,
+    currency: &str,
+    width: Width,
+) -> String {
     let mut screen = Screen::new(width);
     screen.line(&headline(found));
     match found {
@@ -19,6 +25,19 @@ pub fn recycling(found: &Result<Recycling, Unanswered>, width: Width) -> String 
             screen.line(&format!("{still}."));
         }
         Ok(recycling) => answered(&mut screen, recycling),
+    }
+    match liquor {
+        None => {}
+        Some(Err(missing)) => {
+            let why = reasons::liquor_untold(missing);
+            screen.gap();
+            screen.line(&format!("mother liquor carried on: {why}"));
+        }
+        Some(Ok(found)) => {
+            screen.gap();
+            screen.line("mother liquor carried on, by the intervals alone:");
+            screen.table(&table::ways_of(&found.ways, currency));
+        }
     }
     screen.finish()
 }
@@ -51,6 +70,10 @@ fn answered(screen: &mut Screen, recycling: &Recycling) {
         )),
         Ok(cycles) => {
             screen.table(&table::cycles(recycling));
+            if !cycles.build_up.is_empty() {
+                screen.gap();
+                screen.table(&impurities::build_up_table(cycles));
+            }
             let nothing_kept = cycles.best_bleed.is_some_and(|best| best.bleed >= 1.0);
             screen.line(&format!(
                 "{} thrown away each time{}; ± is half the width of an interval",
@@ -60,6 +83,7 @@ fn answered(screen: &mut Screen, recycling: &Recycling) {
             if let (Some(policies), Ok(money)) = (&cycles.policies, &recycling.money) {
                 screen.gap();
                 screen.table(&table::policies(policies, &money.currency));
+                screen.line(&best_policy(policies, &money.currency));
             }
         }
     }

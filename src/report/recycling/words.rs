@@ -229,14 +229,14 @@ pub fn when_charged(when: When) -> String {
 }
 
 /// Which way to charge is best, as far as that can be told.
-pub fn best_policy(policies: &Policies, confidence: f64, currency: &str) -> String {
+pub fn best_policy(policies: &Policies, currency: &str) -> String {
     let Some(best) = policies.best() else {
         return "By the best estimate each way to charge loses.".into();
     };
     let gain = format!("{} {currency} a run", signed(&best.gain));
     let name = when_charged(best.when);
     let chance = probability(best.chance_best);
-    match best.chance_best >= confidence {
+    match best.chance_best >= policies.confidence {
         true => format!("Charged {name} it gains most, {gain}: chance of being the best {chance}."),
         false => format!(
             "By the best estimate it gains most when charged {name}, {gain}, but which way is best cannot be told: chance of being it {chance}."

@@ -269,7 +269,7 @@ fn residue_from_an_unknown_run_leaves_out_the_run_that_charged_it() {
             4,
             "R3",
             "residue of an unknown run in `runs.csv` line 4: `R0`",
-            "name runs of the runs log, `;` between them",
+            "name runs of the runs log, or jars of the residues log that held residue by then, `;` between them",
         )],
         &["R3"],
     );
