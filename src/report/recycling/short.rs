@@ -43,17 +43,7 @@ pub fn short(answer: &Result<Recycling, Unanswered>, brief: &mut Brief) {
         format!("{gain} as {}", way_in_short(of.value))
     });
     brief.say(&around("but ", &and_list(opposite), ""));
-    let policies = recycling.cycles.as_ref().ok();
-    let policies = policies.and_then(|cycles| cycles.policies.as_ref());
-    let less_often = policies.and_then(|policies| policies.best());
-    let less_often = less_often.filter(|best| best.gain.low > 0.0 && money.gain.value <= 0.0);
-    if let Some(best) = less_often {
-        let gain = signed(&best.gain);
-        brief.say(&format!(
-            "collected and charged {}, {gain} a run",
-            when_charged(best.when)
-        ));
-    }
+    brief.say(&less_often(recycling, money));
     brief.say(&if_logged(money));
     if let Some(worth) = &money.worth {
         let [with, without] = [worth.with, worth.without].map(probability);

@@ -32,12 +32,13 @@ pub fn headline(answer: &Result<Recycling, Unanswered>) -> String {
         }
     };
     format!(
-        "{}: {} {} a run charged at {ratio} g/g, chance of a gain {}{}.{}{}{}{}{}{}",
+        "{}: {} {} a run charged at {ratio} g/g, chance of a gain {}{}{}.{}{}{}{}{}{}",
         capital(verdict(money.verdict)),
         signed(&money.gain),
         money.currency,
         probability(money.chance_positive),
         around("; ", &if_logged(money), ""),
+        around("; ", &less_often(recycling, money), ""),
         flips(recycling, money),
         settling(money),
         where_it_differs(recycling, money),
@@ -45,6 +46,21 @@ pub fn headline(answer: &Result<Recycling, Unanswered>) -> String {
         specification(money),
         too_much(recycling)
     )
+}
+
+/// What residue that is collected and charged less often gains, where a charge like those made loses.
+pub fn less_often(recycling: &Recycling, money: &Money) -> String {
+    let cycles = recycling.cycles.as_ref().ok();
+    let policies = cycles.and_then(|cycles| cycles.policies.as_ref());
+    let best = policies.and_then(Policies::best);
+    let best = best.filter(|best| best.gain.low > 0.0 && money.gain.value <= 0.0);
+    best.map_or_else(String::new, |best| {
+        let (when, gain) = (when_charged(best.when), signed(&best.gain));
+        format!(
+            "collected and charged {when}, {gain} {} a run",
+            money.currency
+        )
+    })
 }
 
 /// The gain if the labour log holds the time to handle residue, where nothing says so.
