@@ -3,7 +3,7 @@
 //! In: the answer. Out: the same for the first screen.
 //! This module never computes a gain.
 
-use super::words::{exact_chances, if_logged, scale_and_unit, signed, too_much, when_charged, why};
+use super::words::{exact_chances, if_logged, less_often, scale_and_unit, signed, too_much, why};
 use crate::campaign::RecyclingValue;
 use crate::decide::{BreakEven, Figure, Money, Recycling, RecyclingVerdict, Unanswered};
 use crate::report::print::cost_names::{figure, verdict};
