@@ -25,7 +25,7 @@ pub fn leave_out_gaps(campaign: &Campaign, logged: &mut Logged) {
         return;
     }
     let mut faults = missing_crops(campaign, logged);
-    faults.extend(missing_residues(logged));
+    faults.extend(missing_charges(logged));
     logged.left_out.extend(faults);
 }
 
@@ -100,34 +100,55 @@ fn without_mass(row: &RunRow, place: &Place, crop: u32, why: &str, as_of_many: &
     LeftOut::new(Some(&row.run), fault.alike(cause, None))
 }
 
-/// Residue charged of which no mass is logged, where the log names its source or writes `0` for none.
-fn missing_residues(logged: &Logged) -> Vec<LeftOut> {
+/// Residue or mother liquor charged of which no amount is logged, where the log names its source or writes `0` for none.
+fn missing_charges(logged: &Logged) -> Vec<LeftOut> {
+    type Amount = fn(&RunRow) -> Option<f64>;
+    type Sources = fn(&RunRow) -> &[String];
+    let charges: [(&str, &str, Amount, Sources); 2] = [
+        (
+            "residue",
+            "residue_mass",
+            |row| Some(row.residue_mass?.value),
+            |row| row.residue_from.as_slice(),
+        ),
+        (
+            "mother liquor",
+            "liquor_in",
+            |row| Some(row.liquor_in?.value),
+            |row| row.liquor_from.as_slice(),
+        ),
+    ];
     let names: BTreeSet<&str> = logged.runs.names.iter().map(String::as_str).collect();
-    let is_zero = |row: &RunRow| row.residue_mass.is_some_and(|mass| mass.value == 0.0);
-    let writes_zero = logged.runs.used().any(is_zero);
-    let empty = logged.runs.used();
-    let empty = empty.filter(|row| row.residue_mass.is_none());
-    let empty = empty.filter_map(|row| {
-        let known = |from: &String| names.contains(from.as_str());
-        let says_zero = "where other runs without residue say `0`";
-        let (why, as_of_many) = match row.residue_from.as_slice() {
-            // An unknown name is a fault of its own.
-            from if !from.iter().all(known) => return None,
-            [] if !writes_zero => return None,
-            [] => (says_zero.to_string(), says_zero),
-            from => {
-                let why = format!("though it names residue of {}", from.join(", "));
-                (why, "though residue of other runs is named")
-            }
-        };
-        let message = format!("`residue_mass` of run `{}` is empty, {why}", row.run);
-        let hint = "write the mass, or `0` where none was charged";
-        let fault = row.place.fault(ErrorKind::Missing, message, hint);
-        let cause = Cause::Things(format!("empty `residue_mass`, {as_of_many}"));
-        let fault = fault.in_column("residue_mass").alike(cause, None);
-        Some(LeftOut::new(Some(&row.run), fault))
-    });
-    empty.collect()
+    let mut found = Vec::new();
+    for (what, column, amount, sources) in charges {
+        let writes_zero = logged.runs.used().any(|row| amount(row) == Some(0.0));
+        for row in logged.runs.used().filter(|row| amount(row).is_none()) {
+            let known = |from: &String| names.contains(from.as_str());
+            let (why, as_of_many) = match sources(row) {
+                // An unknown name is a fault of its own.
+                from if !from.iter().all(known) => continue,
+                [] if !writes_zero => continue,
+                [] => {
+                    let why = format!("where other runs without {what} say `0`");
+                    (why.clone(), why)
+                }
+                from => {
+                    let why = format!("though it names {what} of {}", from.join(", "));
+                    (why, format!("though {what} of other runs is named"))
+                }
+            };
+            let message = format!("`{column}` of run `{}` is empty, {why}", row.run);
+            let hint = match column {
+                "liquor_in" => "write the volume, or `0` where none was charged",
+                _ => "write the mass, or `0` where none was charged",
+            };
+            let fault = row.place.fault(ErrorKind::Missing, message, hint);
+            let cause = Cause::Things(format!("empty `{column}`, {as_of_many}"));
+            let fault = fault.in_column(column).alike(cause, None);
+            found.push(LeftOut::new(Some(&row.run), fault));
+        }
+    }
+    found
 }
 
 /// A cell that may be empty.

@@ -220,6 +220,11 @@ fn what_cannot_have_been_carried_on_is_told_where_it_stands() {
             "134.0,",
             "the mother liquor charged has neither a strength nor a run it came from",
         ),
+        (
+            "134.0,N-04",
+            ",N-04",
+            "`liquor_in` of run `N-05` is empty, though it names mother liquor of N-04",
+        ),
         // Nothing was in the jar by then.
         (
             "105.0,N-06,337.7",
