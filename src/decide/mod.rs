@@ -37,7 +37,8 @@ pub use evidence::{Material, margin};
 pub use findings::Findings;
 pub use firmness::{
     Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
-    Otherwise, Outcome, Shaken, Tested, doubted_runs, firmness,
+    Otherwise, Outcome, Shaken, Tested, amounts_seldom_change, doubted_runs, firmness,
+    marks_seldom_change,
 };
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused, common_ion};
 pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YIELD};
