@@ -69,4 +69,5 @@ pub mod result;
 pub mod runs;
 pub mod seeded;
 pub mod sheets;
+pub mod together;
 pub mod units;

@@ -35,6 +35,8 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::NoContainedYield { .. }
         | Doubt::InputWithoutUncertainty { .. }
         | Doubt::AssayWithoutUncertainty { .. }
+        | Doubt::AssayWithoutWeight { .. }
+        | Doubt::AssaysDisagree { .. }
         | Doubt::StandardisationsDisagree { .. }
         | Doubt::TitrantAgeing { .. }
         | Doubt::DiscordantTitres { .. }

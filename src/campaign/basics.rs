@@ -18,6 +18,8 @@ pub struct Chemistry {
     pub followed: String,
     /// Formula that assays of feed and residue are stated as.
     pub assay_as: Formula,
+    /// Lines of the campaign file with the product and with what assays are stated as.
+    pub lines: [usize; 2],
 }
 
 /// Which log a file is.
@@ -258,6 +260,7 @@ fn chemistry(section: &Section) -> Declared {
         }
     }
     Declared::Sound(Chemistry {
+        lines: [&product, &assay_as].map(|formula| section.source.line(formula.position)),
         product: product.value,
         followed: followed.value,
         assay_as: assay_as.value,

@@ -152,6 +152,20 @@ pub enum Doubt {
         /// The assay as stated.
         assay: f64,
     },
+    /// Assays of a lot without an uncertainty, which have no weight beside those that have one.
+    AssayWithoutWeight {
+        /// Where they are from; empty where the log does not say.
+        sources: Vec<String>,
+    },
+    /// Assays of a lot lie further apart than their errors explain.
+    AssaysDisagree {
+        /// How many there are.
+        assays: usize,
+        /// Standard deviation between their sources [mass fraction].
+        between: f64,
+        /// Chance of as much by their own errors.
+        chance: f64,
+    },
     /// Standardisations of a titrant scatter further than their errors explain.
     StandardisationsDisagree {
         /// How many there are.

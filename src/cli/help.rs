@@ -38,6 +38,7 @@ pub const SETTINGS: &str = example!("residuum settings data-demo/bluestone");
 pub const NEXT: &str = example!("residuum next data-demo/bluestone --runs 6");
 pub const FORESEE: &str =
     example!("residuum foresee data-demo/bluestone --boil-to \"500 mL\" --chill-to 10");
+pub const TOGETHER: &str = example!("residuum together spring autumn --differ heating");
 pub const DRIFT: &str = example!("residuum drift data-demo/bluestone");
 pub const REPORT: &str = example!("residuum report data-demo/bluestone --out reports");
 pub const ROUNDS: &str = example!(

@@ -21,6 +21,7 @@ mod rounds;
 mod source;
 mod start;
 mod tell;
+mod together;
 mod width;
 mod work;
 
@@ -106,6 +107,9 @@ enum Call {
     /// Foresee what was never run: a crop, a route, a wash in portions.
     #[command(after_help = help::FORESEE)]
     Foresee(foresee::ForeseeOptions),
+    /// Fit one model to several campaigns, and say which effects hold in all of them.
+    #[command(after_help = help::TOGETHER)]
+    Together(together::TogetherOptions),
     /// Chart yield, purity and titrant, and flag what drifts.
     #[command(after_help = help::DRIFT)]
     Drift(Common),
@@ -325,6 +329,7 @@ fn done(call: Call) -> Ending {
         Call::Settings(common) => calls::settings(&common),
         Call::Next(options) => next::next(&options),
         Call::Foresee(options) => foresee::foreseen(&options),
+        Call::Together(options) => together::of_all(&options),
         Call::Drift(common) => calls::drift(&common),
         Call::Report { common, besides } => calls::report(&common, besides.form()),
         Call::Rounds(options) => rounds::rounds(options),

@@ -38,7 +38,8 @@ pub use evidence::{Material, margin};
 pub use findings::Findings;
 pub use firmness::{
     Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
-    Otherwise, Outcome, Shaken, Tested, doubted_runs, firmness,
+    Otherwise, Outcome, Shaken, Tested, amounts_seldom_change, doubted_runs, firmness,
+    marks_seldom_change,
 };
 pub use impurities::{Impurities, ImpuritiesOf, OneImpurity};
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused, common_ion};

@@ -95,6 +95,7 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "lot" Text, NEEDED, "the name of the lot";
         "assay" Number(Fraction), NEEDED, "its assay";
         "price" PriceOfMass, OPTIONAL, "what a mass of it costs";
+        "source" Text, OPTIONAL, "where its assay is from; several rows of one lot, each from another source, are combined";
     }
     in Crops {
         "run" Text, NEEDED, "the run that it came from";

@@ -253,10 +253,40 @@ pub struct LotRow {
     pub lot: String,
     /// Assay [mass fraction]; `None` when the row could not be used.
     pub assay: Option<LoggedNumber>,
+    /// Where that is from; empty where the log does not say.
+    pub source: String,
+    /// Further assays of the lot, each from another source.
+    pub further: Vec<FurtherAssay>,
     /// Price, where the cell is not empty.
     pub price: Option<LotPrice>,
     /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
     pub impurities: Vec<f64>,
+}
+
+impl LotRow {
+    /// Where its assays are from.
+    pub(super) fn sources(&self) -> impl Iterator<Item = &str> {
+        let further = self.further.iter().map(|further| further.source.as_str());
+        std::iter::once(self.source.as_str()).chain(further)
+    }
+
+    /// Its assays, each with its place.
+    pub(super) fn assays(&self) -> impl Iterator<Item = (&Place, LoggedNumber)> {
+        let first = self.assay.iter().map(|assay| (&self.place, *assay));
+        let further = self.further.iter();
+        first.chain(further.map(|further| (&further.place, further.assay)))
+    }
+}
+
+/// A further assay of a lot.
+#[derive(Debug, Clone)]
+pub struct FurtherAssay {
+    /// Where in the log.
+    pub place: Place,
+    /// Where it is from; empty where the log does not say.
+    pub source: String,
+    /// The assay [mass fraction].
+    pub assay: LoggedNumber,
 }
 
 /// The price of a lot.

@@ -50,8 +50,8 @@ pub use columns::{COLUMNS, DesignColumn, Holds};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use ledger::{LedgerLine, charged, ledger};
 pub use logged::{
-    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare,
-    ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
+    CropRow, FlatCrop, FurtherAssay, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow,
+    LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use one_cell::{date_in, number_in};

@@ -1,11 +1,14 @@
 //! Readers of what stood on the shelf: lots of feed and titrants.
 //!
 //! In: tables. Out: [`LotRow`], [`TitrantRow`].
-//! This module never averages two rows.
+//! This module never averages two rows: several assays of a lot stay beside each other.
 
 use super::across_logs::{MIXED_UP, middle, times_off};
+use super::cell_values::LoggedNumber;
 use super::crops::{PART, aliquot};
-use super::logged::{Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, UnusableTitrant};
+use super::logged::{
+    FurtherAssay, Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, UnusableTitrant,
+};
 use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
 use super::table::{Column, Table};
@@ -25,7 +28,7 @@ pub(super) fn read_lots(
 ) {
     let impurities = campaign.burnt().map(|of| of.column.as_str());
     let impurities: Vec<&str> = impurities.collect();
-    let [lot, assay, column_of_price] = table.columns(["lot", "assay", "price"]);
+    let [lot, assay, column_of_price, source] = table.columns(["lot", "assay", "price", "source"]);
     for column in &impurities {
         if table.column(column).position.is_none() {
             let message = format!(
@@ -52,13 +55,26 @@ pub(super) fn read_lots(
             logged.as_written.insert(written);
         }
         let lot = campaign.level_of(LOT, &lot).to_string();
-        if !lot.is_empty() && logged.lots.iter().any(|known| known.lot == lot) {
-            let message = format!("lot `{lot}` in {place} stands there already");
-            let hint = "each lot has one row";
-            let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
-            let cause = Cause::Things("lot that stands there already".into());
-            stops.push(fault.in_column("lot").alike(cause, Some(&lot)));
-        }
+        let source_of = reader.name_text(source).unwrap_or_default().to_string();
+        let mut lots = logged.lots.iter();
+        let known = lots.position(|known| known.lot == lot && !lot.is_empty());
+        let known = known.filter(|known| {
+            let known = &logged.lots[*known];
+            let is_other = !known.sources().any(|of| of == source_of);
+            if !is_other {
+                let message = format!("lot `{lot}` in {place} stands there already");
+                let hint = match source.position {
+                    None => "each lot has one row",
+                    Some(_) => {
+                        "each lot has one row, or one for each `source` that its assay is from"
+                    }
+                };
+                let fault = place.fault(ErrorKind::DuplicatedRun, message, hint);
+                let cause = Cause::Things("lot that stands there already".into());
+                stops.push(fault.in_column("lot").alike(cause, Some(&lot)));
+            }
+            is_other
+        });
         let fraction = reader.needed(assay, reader.fraction(assay));
         let fraction = reader.above_zero(assay, fraction, NO_CONTENT);
         if let Some(off) = fraction.and_then(|assay| times_off(assay.value, middle?)) {
@@ -75,6 +91,21 @@ pub(super) fn read_lots(
             }
         }
         let price = price.map(|(price, _)| price);
+        if let Some(known) = known {
+            let columns = impurities.iter().map(|column| table.column(column));
+            let row = &mut logged.lots[known];
+            other_than_first(&reader, row, price, column_of_price, columns);
+            if let Some(assay) = reader.finish(&mut logged.left_out, fraction).flatten() {
+                let further = FurtherAssay {
+                    place,
+                    source: source_of,
+                    assay,
+                };
+                stops.extend(cannot_both_be(campaign, row, &further));
+                row.further.push(further);
+            }
+            continue;
+        }
         let impurity = |column: &&str| impurity(&reader, table.column(column));
         let impurities = impurities.iter().map(impurity).collect();
         let sound = reader.finish(&mut logged.left_out, fraction);
@@ -85,9 +116,67 @@ pub(super) fn read_lots(
             place,
             lot,
             assay: sound.flatten(),
+            source: source_of,
+            further: Vec::new(),
             price,
             impurities,
         });
+    }
+}
+
+/// Assays of one feed that are further apart than this share of the larger are not of one feed, or one is mistyped: laboratories
+/// differ by a few parts in a hundred. Common practice, no source.
+const NOT_OF_ONE_FEED: f64 = 0.25;
+
+/// So many standard uncertainties of a difference explain it all the same.
+const EXPLAINED: f64 = 6.0;
+
+/// The fault of an assay that cannot be true beside another of the same lot.
+fn cannot_both_be(campaign: &Campaign, row: &LotRow, further: &FurtherAssay) -> Option<Error> {
+    let stated = campaign.uncertainty.of("assay");
+    let stated = stated.map_or(0.0, |stated| stated.standard_uncertainty());
+    let u = |of: &LoggedNumber| of.uncertainty.unwrap_or(stated);
+    let own = further.assay;
+    let mut others = row.assays();
+    let (place, other) = others.find(|(_, other)| {
+        let apart = (other.value - own.value).abs();
+        let far = NOT_OF_ONE_FEED * other.value.max(own.value);
+        apart > far && apart > EXPLAINED * u(other).hypot(u(&own))
+    })?;
+    let (lot, here) = (&row.lot, &further.place);
+    let message = format!(
+        "two assays of lot `{lot}` cannot both be true, in {place} and {here}: {} and {}",
+        other.value, own.value
+    );
+    let hint = "look for a decimal point, a percent, or another formula that one is stated as; take out the row that is wrong";
+    let fault = here.fault(ErrorKind::OutOfRange, message, hint);
+    Some(fault.in_column("assay"))
+}
+
+/// Refuses what a further row of a lot says otherwise than the first: a lot has one price and one composition.
+fn other_than_first<'c>(
+    reader: &RowReader,
+    row: &mut LotRow,
+    price: Option<LotPrice>,
+    column_of_price: Column,
+    impurities: impl Iterator<Item = Column<'c>>,
+) {
+    const OTHERWISE: &str = "is not that of the first row of its lot";
+    const HINT: &str = "leave it empty in further rows of a lot, or correct one of them";
+    match (&row.price, price) {
+        (Some(first), Some(here)) if first.text != here.text => {
+            reader.refuse::<()>(column_of_price, ErrorKind::OutOfRange, OTHERWISE, HINT);
+        }
+        (None, Some(here)) => row.price = Some(here),
+        _ => {}
+    }
+    for (column, first) in impurities.zip(&row.impurities) {
+        let here = reader
+            .text(column)
+            .and_then(|_| reader.own_fraction(column));
+        if here.is_some_and(|here| here != *first) {
+            reader.refuse::<()>(column, ErrorKind::OutOfRange, OTHERWISE, HINT);
+        }
     }
 }
 

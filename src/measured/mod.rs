@@ -5,11 +5,13 @@
 //! This module never reads a log and never decides which sources there are.
 
 mod arithmetic;
+mod consensus;
 mod cross_check;
 mod draws;
 mod source;
 mod together;
 
+pub use consensus::Consensus;
 pub(crate) use cross_check::LANES;
 pub use cross_check::{CrossCheck, cross_check};
 pub use draws::Draws;

@@ -10,7 +10,7 @@ use super::logit;
 use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{Caveat, Doubt};
 use crate::error::{Error, ErrorKind, Faults};
-use crate::regression::{Constant, Curve, FittedModel, Method, ModelParams};
+use crate::regression::{Constant, Curve, FitData, FittedModel, Method, ModelParams};
 use crate::runs::{ResponseKind, Runs};
 
 /// The models of a campaign and the doubts about which runs they use.
@@ -133,6 +133,23 @@ pub(super) fn fit_to(
         }
     }
     Faults::or(faults, found)
+}
+
+/// What a plan asks of a response of a campaign, the plan its own or that of another, and the runs that have the response, the
+/// factors of the campaign's own model and those named besides; None where the campaign does not have the response.
+pub fn posed(
+    plan: &ModelPlan,
+    campaign: &Campaign,
+    runs: &Runs,
+    response: &str,
+    more: &[String],
+) -> Option<(ModelParams, FitData, Vec<Caveat>)> {
+    let column = runs.response(response)?;
+    let (values, mut doubts) = logit::with_logits(plan, runs, column);
+    let (data, doubt) = fit_data(campaign, runs, response, &values, more);
+    doubts.extend(doubt);
+    let params = params_of(plan, response, column.unit.clone(), blocks(campaign, runs));
+    Some((params, data, doubts))
 }
 
 /// The model of a response with the effects that the campaign names.

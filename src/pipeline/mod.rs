@@ -22,7 +22,7 @@ pub use crate::runs::levels_spelt_alike;
 pub use analysis::{Analysis, Ends};
 pub use behind_stops::{Behind, Lost, behind_stops, only_follows};
 pub use drift::drift;
-pub use fit_models::{Models, fit, known_response};
+pub use fit_models::{Models, fit, known_response, posed};
 pub use further::{Alike, Decides, Further};
 pub use logs::{CrossCheck, Normalised, cross_check, normalise, on_one_footing};
 pub use measurement::measurement;

@@ -35,6 +35,7 @@ pub mod schema;
 mod sections;
 mod settings;
 mod table_files;
+mod together;
 mod yields;
 
 use serde_json::{Map, Value, json};
@@ -44,6 +45,7 @@ use crate::error::Error;
 use crate::history::{Record, Since};
 use crate::pipeline::Analysis;
 use crate::result::WholeResult;
+use crate::together::Together;
 pub use draft_file::{draft_file, lacks_titrants};
 pub use explain::explain;
 pub use foresee::refused::refused as not_foreseen;
@@ -54,6 +56,7 @@ pub use print::{Width, wrapped};
 pub use rounds::index_page::{IndexRow, index_html, index_page, summary};
 pub use rounds::section::{in_short, verdict_with_texts, with_texts};
 pub use rounds::words::verdict_in_words;
+pub use together::refused as not_together;
 
 pub use pictures::of_factors::picture as picture_over;
 
@@ -76,6 +79,7 @@ pub mod terminal {
     pub use crate::report::recycling::terminal::recycling;
     pub use crate::report::routes::terminal::routes;
     pub use crate::report::settings::terminal::settings;
+    pub use crate::report::together::terminal::together;
     pub use crate::report::yields::passed_over::passed_over;
     pub use crate::report::yields::terminal::{left_out, planned, superseded, yields};
 }
@@ -183,10 +187,6 @@ fn written(
     first_screen::write(&mut page, analysis, &headings);
     page.append(rest);
     let (front, behind) = (page.finish(), behind.finish());
-    let file = |path: String, text: String| ReportFile {
-        path,
-        bytes: visible(&text).into_bytes(),
-    };
     let mut files = vec![file("report.md".into(), format!("{front}\n{behind}"))];
     if form.page {
         let text = html::page(&analysis.campaign.title, &front, &behind, &pictures);
@@ -206,12 +206,45 @@ fn written(
             });
         }
     }
+    Ok(with_result(files, result, kept_besides))
+}
+
+/// The report on several campaigns; `hazards` are those of all, `source` names their files.
+///
+/// # Errors
+/// What a chart cannot draw.
+pub fn of_campaigns(
+    found: &Together,
+    result: &WholeResult,
+    hazards: &[String],
+    source: &str,
+) -> Result<Vec<ReportFile>, Error> {
+    let (page, pictures) = together::page(found, hazards)?;
+    let mut files = vec![file("report.md".into(), page)];
+    let pictures = pictures.into_iter();
+    files.extend(pictures.map(|picture| file(format!("charts/{}", picture.file), picture.svg)));
+    Ok(with_result(files, result, &[("source", json!(source))]))
+}
+
+/// The files of a report with `result.json` behind them, which holds their digests.
+fn with_result(
+    mut files: Vec<ReportFile>,
+    result: &WholeResult,
+    kept_besides: &[(&str, Value)],
+) -> Vec<ReportFile> {
     let besides = kept_besides.iter().cloned();
     let mut besides: Map<String, Value> = besides.map(|(key, of)| (key.to_string(), of)).collect();
     besides.insert("manifest".into(), manifest(&files));
     let text = crate::result::text(result, &besides, committed_value);
     files.push(file("result.json".into(), text));
-    Ok(files)
+    files
+}
+
+fn file(path: String, text: String) -> ReportFile {
+    ReportFile {
+        path,
+        bytes: visible(&text).into_bytes(),
+    }
 }
 
 /// SHA-256 of each file by its path: a report is whole when its files match.

@@ -58,6 +58,9 @@ pub struct WholeResult {
     /// One entry a titrant.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub titrants: Option<Vec<Titrant>>,
+    /// Lots of which several assays were combined; absent where each has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lots: Option<Value>,
     /// Where the uncertainty comes from, for the campaign and for each lot.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub budgets: Option<Value>,
@@ -100,6 +103,9 @@ pub struct WholeResult {
     /// What was never run, foreseen.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub foresee: Option<Value>,
+    /// What several campaigns say together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub together: Option<Value>,
     /// Recovery routes compared; null where no factor stands for the route.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub routes: Maybe<Routes>,

@@ -36,7 +36,8 @@ pub use normalise::{Stopped, normalise, planned};
 pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
-    Balance, Charge, CropResult, FactorColumn, FactorValues, Outcome, PlannedRun, PlannedValue,
-    ResponseColumn, ResponseKind, RunResult, Runs, TitrantPoint, TitrantResult,
+    AssayOf, Balance, Charge, CombinedAssay, CropResult, FactorColumn, FactorValues, Outcome,
+    PlannedRun, PlannedValue, ResponseColumn, ResponseKind, RunResult, Runs, TitrantPoint,
+    TitrantResult,
 };
 pub use simulate::{cross_check, doubtful};

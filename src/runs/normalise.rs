@@ -139,7 +139,8 @@ pub(super) fn work_out(
     let titration = campaign.titration.as_ref();
     let repeatability = titration.and_then(|titration| titration.repeatability);
     let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
-    let lots = lots(logged, &mut book, &mut caveats);
+    let (plan, mut combined) = (&campaign.uncertainty, Vec::new());
+    let lots = lots(logged, plan, &mut book, &mut caveats, &mut combined);
     let lot_prices = lot_prices(logged, &mut caveats);
     let basis = titration.map_or(SampleBasis::AsWeighed, |titration| titration.sample);
     let bench = titration.zip(campaign.chemistry.as_ref());
@@ -204,6 +205,7 @@ pub(super) fn work_out(
         factors: Vec::new(),
         responses: Vec::new(),
         ledger: stocks(logged),
+        combined,
         titrants,
         scatter,
         caveats,

@@ -10,7 +10,7 @@ use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
 use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded};
-use crate::measured::{CrossCheck, Measured, Share, Sources};
+use crate::measured::{Consensus, CrossCheck, Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
 pub type Outcome = Result<Measured, Reason>;
@@ -38,6 +38,8 @@ pub struct Runs {
     pub responses: Vec<ResponseColumn>,
     /// Residues as stocks, in run order; empty where no run says where its residue came from.
     pub ledger: Vec<LedgerLine>,
+    /// Lots of which several assays were combined.
+    pub combined: Vec<CombinedAssay>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
     /// Scatter of replicate titrations over the whole campaign.
@@ -48,6 +50,30 @@ pub struct Runs {
     pub left_out: Vec<LeftOut>,
     /// What the files hold besides rows.
     pub passed_over: Vec<PassedIn>,
+}
+
+/// Several assays of one lot, combined.
+#[derive(Debug, Clone)]
+pub struct CombinedAssay {
+    /// The lot.
+    pub lot: String,
+    /// Its assays, in the order of the log.
+    pub sources: Vec<AssayOf>,
+    /// What they say together.
+    pub consensus: Consensus,
+}
+
+/// One assay of a lot.
+#[derive(Debug, Clone)]
+pub struct AssayOf {
+    /// Where it is from; empty where the log does not say.
+    pub source: String,
+    /// As stated [mass fraction].
+    pub value: f64,
+    /// Its standard uncertainty; `None` where neither log nor campaign file states one.
+    pub uncertainty: Option<f64>,
+    /// Its share of the consensus.
+    pub weight: f64,
 }
 
 /// A run that is planned.

@@ -53,6 +53,16 @@ pub(super) fn inseparable(
     }
 }
 
+/// Whether a mark such as being at a level changed over so seldom along the runs, given in run order, that time may have done it.
+pub fn marks_seldom_change(marks: &[bool]) -> bool {
+    seldom(marks, SELDOM).is_some()
+}
+
+/// The same of an amount.
+pub fn amounts_seldom_change(values: &[f64]) -> bool {
+    of_amounts(values).is_some()
+}
+
 fn of_amounts(values: &[f64]) -> Option<usize> {
     let low = values.iter().copied().fold(f64::INFINITY, f64::min);
     let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);

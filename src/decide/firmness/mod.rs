@@ -13,6 +13,7 @@ mod gates;
 mod impossible;
 mod otherwise;
 
+pub use along_with_time::{amounts_seldom_change, marks_seldom_change};
 pub use claims::Claim;
 pub use doubted_runs::doubted_runs;
 pub use gates::{Gate, LUCK_OF_A_GATE};

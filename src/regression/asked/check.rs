@@ -17,6 +17,8 @@ pub struct ValidModel {
     params: ModelParams,
     /// Choices that are no blocks, whose levels may hide behind terms all the same.
     watched: Vec<String>,
+    /// Choices that are no effects, whose levels may scatter differently all the same.
+    scattering: Vec<String>,
     is_even: bool,
 }
 
@@ -33,6 +35,7 @@ impl ModelParams {
         Ok(ValidModel {
             params: self,
             watched: Vec::new(),
+            scattering: Vec::new(),
             is_even: false,
         })
     }
@@ -49,6 +52,13 @@ impl ValidModel {
     /// Blocks are always looked at in this way; a choice among the effects is a term itself, and one that the runs do not have is no fault.
     pub fn watching(mut self, choice: &str) -> Self {
         self.watched.push(choice.to_string());
+        self
+    }
+
+    /// The same model, which also looks whether levels of this choice scatter differently, such as those of a block; the choices
+    /// among the effects are always looked at.
+    pub fn scattering_by(mut self, choice: &str) -> Self {
+        self.scattering.push(choice.to_string());
         self
     }
 
@@ -71,6 +81,8 @@ impl ValidModel {
         let mut design = design(&self.params, data)?;
         let more = self.watched.iter().filter_map(|name| data.position(name));
         design.watch(more, data);
+        let scattering = self.scattering.iter();
+        design.scattering = scattering.filter_map(|name| data.position(name)).collect();
         Ok(design)
     }
 }

@@ -87,6 +87,8 @@ pub(crate) struct Design {
     pub blocks: Vec<usize>,
     /// Positions of the choices whose levels may hide behind terms: the blocks, then others.
     pub watched: Vec<usize>,
+    /// Positions of choices that are no effects and whose levels may scatter differently all the same.
+    pub scattering: Vec<usize>,
 }
 
 impl Piece {
@@ -242,6 +244,7 @@ impl Design {
             effects: Vec::new(),
             watched: blocks.clone(),
             blocks,
+            scattering: Vec::new(),
         };
         if params.constant == Constant::Present {
             design.columns.push(Column::new(Vec::new(), &data.factors));

@@ -1,7 +1,7 @@
 //! Whether runs scatter alike at all levels of a choice, and which levels have a scatter of their own.
 //!
 //! In: the choices of a model and the studentised residuals of its fit. Out: [`ByLevel`] where scatter is uneven beyond chance.
-//! This module never fits, and never looks at a choice that is no effect of the model.
+//! This module never fits, and never looks at a choice that is no effect of the model, unless it is asked to.
 
 use super::components::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 use crate::distributions::{mean, middle};
@@ -129,10 +129,8 @@ pub(crate) fn uneven(
         return None;
     }
     let of_model = |factor: &usize| {
-        design
-            .effects
-            .iter()
-            .any(|effect| effect.factors.contains(factor))
+        let mut effects = design.effects.iter();
+        effects.any(|effect| effect.factors.contains(factor)) || design.scattering.contains(factor)
     };
     let looked_at: Vec<(usize, Vec<Left>)> = (0..factors.len())
         .filter(of_model)

@@ -5,6 +5,7 @@
 
 mod clauses;
 mod of_charges;
+mod of_assays;
 mod of_diagnostics;
 mod of_entries;
 mod of_money;
@@ -90,6 +91,8 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::Money(doubt) => of_money::kind(doubt),
         Doubt::PriceOfLotNotReadable { .. } => "price of a lot not readable",
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",
+        Doubt::AssayWithoutWeight { .. } => "assay without weight",
+        Doubt::AssaysDisagree { .. } => "assays of a lot disagree",
         Doubt::StandardisationsDisagree { .. } => "standardisations disagree",
         Doubt::TitrantAgeing { .. } => "titrant ageing",
         Doubt::DiscordantTitres { .. } => "discordant titres",

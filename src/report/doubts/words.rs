@@ -8,6 +8,7 @@ use super::clauses::{
     scatter_by, set_logit, spelt_alike, undated,
 };
 use super::of_charges::{liquor_unknown, residue_unknown};
+use super::of_assays::of_assays;
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
 use super::of_money::money;
@@ -239,12 +240,12 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             format!("the price of lot {name} in {file} line {line} is no price: {text}"),
             format!("{fault}; until then the feed price of the campaign file counts"),
         ),
-        Doubt::AssayWithoutUncertainty { assay } => said(
-            format!(
-                "the lots log states an assay of {assay} for lot {name} without an uncertainty, as a supplier's claim would be"
-            ),
-            "titrate the lot, or state what is known under `u_assay`; until then `[uncertainty] assay` counts, if it is there",
-        ),
+        Doubt::AssayWithoutUncertainty { .. }
+        | Doubt::AssayWithoutWeight { .. }
+        | Doubt::AssaysDisagree { .. } => {
+            let [seen, advice] = of_assays(&name, &caveat.doubt);
+            said(seen, advice)
+        }
         Doubt::ResponseNeverLogged => said(
             format!("no run has a value of {name}, so there is no model of it"),
             format!("log what {name} needs, or name the responses under `[model]`"),

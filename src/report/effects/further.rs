@@ -28,7 +28,8 @@ pub fn write(page: &mut Page, analysis: &Analysis, position: usize) {
     }
 }
 
-fn of_model(page: &mut Page, model: &FittedModel, further: &Further, called: Called) {
+/// Writes all that stands behind one model.
+pub fn of_model(page: &mut Page, model: &FittedModel, further: &Further, called: Called) {
     let shown = Shown::of(&model.unit);
     let name = &model.response;
     if model.scale == ResponseScale::Logit {

@@ -14,6 +14,7 @@ mod of_next;
 mod of_routes;
 mod of_runs;
 mod of_settings;
+mod of_together;
 
 pub use of_checks::{causes, missing, used_as};
 use of_crops::consumption;
@@ -25,9 +26,11 @@ pub use of_money::{costs, liquor, recycling};
 use of_next::brings;
 pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
+use of_runs::combined;
 pub use of_runs::ledger;
 pub use of_runs::{budgets, head, left_out, planned, superseded, titrants, yields};
 pub use of_settings::settings;
+pub use of_together::together;
 
 use serde_json::{Value, json};
 
@@ -79,6 +82,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
 pub fn part(campaign: &Campaign, runs: &Runs, doubts: &[Caveat]) -> WholeResult {
     WholeResult {
         campaign: head(campaign, runs),
+        lots: combined(campaign, runs),
         caveats: caveats(doubts),
         slips: slips(doubts),
         left_out: left_out(&runs.left_out),

@@ -12,7 +12,9 @@ use crate::measured::Share;
 use crate::report::reasons::no_result;
 use crate::report::yields::table::standing;
 use crate::result::{self, CampaignHead, Measured};
-use crate::runs::{Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult};
+use crate::runs::{
+    CombinedAssay, Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult,
+};
 
 /// Title, runs in the log, runs left out.
 pub fn head(campaign: &Campaign, runs: &Runs) -> CampaignHead {
@@ -21,6 +23,30 @@ pub fn head(campaign: &Campaign, runs: &Runs) -> CampaignHead {
         runs: runs.lines,
         left_out: runs.left_out_lines,
     }
+}
+
+/// One entry a lot of which several assays were combined; None without any.
+pub(super) fn combined(campaign: &Campaign, runs: &Runs) -> Option<Value> {
+    let one = |lot: &CombinedAssay| {
+        let of = &lot.consensus;
+        let ends = of.half_width(campaign.confidence());
+        let ends = ends.map(|half| [of.value - half, of.value + half]);
+        let sources = lot.sources.iter().map(|of| {
+            json!({ "source": of.source, "value": of.value, "u": of.uncertainty, "weight": of.weight })
+        });
+        json!({
+            "lot": lot.lot,
+            "assay": { "value": of.value, "u": of.uncertainty },
+            "interval": ends,
+            "method": "Paule-Mandel",
+            "between": of.between.sqrt(),
+            "between_start": of.start.sqrt(),
+            "q": of.q,
+            "q_p": of.chance(),
+            "sources": sources.collect::<Value>(),
+        })
+    };
+    (!runs.combined.is_empty()).then(|| runs.combined.iter().map(one).collect())
 }
 
 /// One entry a row that was not used.

@@ -18,8 +18,16 @@ pub fn given(page: &mut Page, analysis: &Analysis) {
     let table = table::yields(runs, analysis.confidence(), &runs.results);
     page.long_table(&table, "yields");
     page.show("yield-and-purity");
+    if !runs.combined.is_empty() {
+        let factor = analysis.coverage_factor();
+        page.answer(&table::combined(runs, analysis.confidence(), factor));
+        page.paragraph(COMBINED);
+    }
     measurement::write(page, analysis);
 }
+
+/// How several assays of a lot are combined.
+const COMBINED: &str = "Assays of a lot from several sources are weighted by one over the sum of their own variance and of one between sources, after Paule and Mandel (1982), the search for it begun where DerSimonian and Laird (1986) end; the interval is that of Hartung and Knapp (2001), t with one degree of freedom less than sources, so that two say little. All runs of the lot share the error of what they say together.";
 
 /// Writes the table of the last liquors.
 pub fn went(page: &mut Page, analysis: &Analysis) {

@@ -13,6 +13,43 @@ use crate::report::print::{Cell, Columns, Place, Table, Value, decimals_for, fix
 use crate::report::reasons::no_result;
 use crate::runs::{Outcome, PlannedValue, RunResult, Runs};
 
+/// Assays of lots that were combined, each with its weight, and what they say together.
+pub fn combined(runs: &Runs, confidence: f64, factor: f64) -> Table {
+    let percent = |value: f64, half: Option<f64>| match half {
+        Some(half) => Cell::with_error(value, half).times(100.0),
+        None => Cell::plain(value).times(100.0),
+    };
+    let lots = runs.combined.iter().flat_map(|lot| {
+        let sources = lot.sources.iter().map(move |of| (lot, Some(of)));
+        sources.chain([(lot, None)])
+    });
+    let mut rows = Columns::of(lots);
+    rows.words("lot", |(lot, _)| &lot.lot);
+    rows.words("source", |(_, of)| match of {
+        Some(of) if of.source.is_empty() => "not named",
+        Some(of) => of.source.as_str(),
+        None => "together",
+    });
+    rows.figures("assay / %", |(lot, of)| match of {
+        Some(of) => {
+            let half = of.uncertainty.map(|u| factor * u);
+            percent(of.value, half)
+        }
+        None => percent(lot.consensus.value, lot.consensus.half_width(confidence)),
+    });
+    rows.figures("weight / %", |(_, of)| {
+        of.map(|of| Cell::fixed(of.weight, 0).times(100.0))
+    });
+    rows.figures(
+        "standard deviation between sources / points",
+        |(lot, of)| {
+            let sd = Cell::plain(lot.consensus.between.sqrt()).times(100.0);
+            of.is_none().then_some(sd)
+        },
+    );
+    rows.answer("What do several assays of a lot say together?")
+}
+
 /// What each run gave.
 pub fn yields<'a>(
     runs: &Runs,
