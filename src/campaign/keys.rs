@@ -98,6 +98,7 @@ pub const KEYS: &[Key] = keys! {
         "crops" Path, "", None, "the logs with one row a crop";
         "titres" Path, "", None, "the logs with one row a titre";
         "titrants" Path, "", None, "the logs with one row a titrant or a standardisation";
+        "blanks" Path, "", None, "the logs with one row a titration without sample";
         "residues" Path, "", None, "the logs with one row a residue";
         "readings" Path, "", None, "the logs with one row a furnace reading";
         "separator" Text, "", None, "the character between cells; found where it is absent";

@@ -106,6 +106,9 @@ pub(super) fn figures<'a>(
         let at = at(&row.place, &row.run).unwrap_or(alone(&row.place));
         all.add(at, Kind::Blank, "", row.blank);
     }
+    for row in &logged.blanks {
+        all.add_as("titre", alone(&row.place), Kind::Blank, "", Some(row.titre));
+    }
     let plain = LoggedNumber::plain;
     for curve in &logged.heating {
         if let Some(at) = at(&curve.place, &curve.run) {

@@ -11,7 +11,7 @@ use super::usual::Usual;
 use crate::campaign::Campaign;
 use crate::caveat::{Against, Likely, Part, Slip, SlipOf, Weight};
 use crate::intake::{Logged, LoggedNumber, TitreOf, TitreRow};
-use crate::runs::TitrantResult;
+use crate::runs::Runs;
 
 /// How many times off the middle a titration may be, of crops, which are all nearly pure, and of feed and residue.
 const TIMES: [f64; 2] = [1.08, 6.0];
@@ -30,13 +30,13 @@ struct Reading {
 pub(super) fn of_titrations(
     campaign: &Campaign,
     logged: &Logged,
-    titrants: &[TitrantResult],
+    runs: &Runs,
 ) -> Vec<Slip> {
     let Some(titration) = &campaign.titration else {
         return Vec::new();
     };
     let strength = |name: Option<&str>| {
-        let mut titrants = titrants.iter();
+        let mut titrants = runs.titrants.iter();
         let of_name = titrants.find(|titrant| Some(titrant.titrant.as_str()) == name)?;
         Some(of_name.concentration.value())
     };
@@ -50,7 +50,7 @@ pub(super) fn of_titrations(
             }
             None => 0.0,
         };
-        let used = strength(name)? * (row.titre.value - value(row.blank, 0.0)) - back;
+        let used = strength(name)? * (row.titre.value - runs.blank(row)) - back;
         let (aliquot, dilution) = (value(row.aliquot(), 1.0), value(row.dilution(), 1.0));
         let content = used * dilution / (row.sample_mass.value * aliquot);
         (content > 0.0).then(|| content.ln())

@@ -103,13 +103,15 @@ pub const COLUMNS: &[DesignColumn] = columns! {
     in Titres {
         "run" Text, NEEDED, "the run of the sample";
         "crop" Text, OPTIONAL, "what was titrated: the number of a crop, `residue` or `feed`";
+        "date" Date, OPTIONAL, "the day of the titration; that of its run where the cell is empty";
         "sample_mass" Number(Mass), NEEDED, "the sample weighed in";
         "aliquot" Number(Fraction), OPTIONAL, "the part of it that was titrated, or its volume of the flask";
         "flask" Number(Volume), OPTIONAL, "the flask that an aliquot was taken from";
         "dilution" Number(Plain), OPTIONAL, "how many times it was diluted";
         "titrant" Text, OPTIONAL, "the name of the titrant";
         "titre" Number(Volume), NEEDED, "the titrant used";
-        "blank" Number(Volume), OPTIONAL, "the titrant used without sample";
+        "blank" Number(Volume), OPTIONAL, "the titrant used without sample, read for this titration alone";
+        "blank_of" Text, OPTIONAL, "the name of a blank in the blanks log, which all titrations that name it share";
         "back_titrant" Text, OPTIONAL, "the name of the back titrant";
         "back_titre" Number(Volume), OPTIONAL, "the back titrant used";
     }
@@ -125,6 +127,11 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "blank" Number(Volume), OPTIONAL, "the titrant used without standard";
         "aliquot" Number(Fraction), OPTIONAL, "the part of the standard that was titrated, or its volume of the flask";
         "flask" Number(Volume), OPTIONAL, "the flask that an aliquot was taken from";
+    }
+    in Blanks {
+        "blank" Text, NEEDED, "the name of the blank; several rows of one name are replicates";
+        "date" Date, OPTIONAL, "the day of the titration";
+        "titre" Number(Volume), NEEDED, "the titrant used without sample";
     }
     in Residues {
         "run" Text, NEEDED, "the run that left it";

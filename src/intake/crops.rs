@@ -110,7 +110,8 @@ pub(super) fn read_titres(
         "titrant",
         "blank",
     ]);
-    let [back_titrant, back_titre] = table.columns(["back_titrant", "back_titre"]);
+    let [back_titrant, back_titre, blank_of, date] =
+        table.columns(["back_titrant", "back_titre", "blank_of", "date"]);
     let part = table.columns(PART);
     RowReader::each(table, &mut logged.titres, &mut logged.left_out, |reader| {
         let of_run = reader.demanded(run, reader.name(run));
@@ -133,6 +134,13 @@ pub(super) fn read_titres(
         let (titrant, blank) = (reader.name(titrant), reader.not_negative(blank));
         further.back_titrant = reader.name(back_titrant);
         further.back_titre = reader.not_negative(back_titre);
+        further.date = reader.date(date);
+        further.blank_of = reader.name(blank_of);
+        if further.blank_of.is_some() && blank.is_some() {
+            let what = "names a blank beside a blank of its own";
+            let hint = "leave `blank` or `blank_of` empty: a titre is corrected once";
+            reader.refuse::<()>(blank_of, ErrorKind::OutOfRange, what, hint);
+        }
         Some(TitreRow {
             place: reader.place(),
             run: of_run,

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::cell_values::{LoggedDate, LoggedNumber};
 use super::marks::Marks;
 use super::not_used::{LeftOut, PassedIn, Superseded, UsedAs};
-use super::titre_row::TitreRow;
+use super::titre_row::{BlankTitre, TitreRow};
 use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
@@ -36,6 +36,8 @@ pub struct Logged {
     pub titrants: Vec<TitrantRow>,
     /// Rows of titrants whose strength could not be used.
     pub unusable_titrants: Vec<UnusableTitrant>,
+    /// Titrations without sample.
+    pub blanks: Vec<BlankTitre>,
     /// Residues taken out.
     pub residues: Vec<ResidueRow>,
     /// What the furnace readings of each run come to.

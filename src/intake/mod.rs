@@ -55,7 +55,7 @@ pub use logged::{
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use one_cell::{date_in, number_in};
 pub use seen_columns::{Role, SeenColumn, seen_columns};
-pub use titre_row::{FurtherOfTitre, TitreOf, TitreRow};
+pub use titre_row::{BlankTitre, FurtherOfTitre, TitreOf, TitreRow};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};
@@ -209,6 +209,7 @@ fn rows(
             }
             LogKind::Lots => stock::read_lots(campaign, table, logged, stops),
             LogKind::Titrants => stock::read_titrants(campaign, table, logged),
+            LogKind::Blanks => stock::read_blanks(table, logged),
             LogKind::Crops => crops::read_crops(table, logged),
             LogKind::Titres => crops::read_titres(campaign, table, logged, stops),
             LogKind::Residues => crops::read_residues(table, logged),

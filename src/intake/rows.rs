@@ -115,7 +115,7 @@ impl<'t> RowReader<'t> {
     /// What is left where nobody knows what should stand in a cell.
     fn not_known(&self) -> &'static str {
         match self.table.kind {
-            LogKind::Lots | LogKind::Titrants => "take the row out",
+            LogKind::Lots | LogKind::Titrants | LogKind::Blanks => "take the row out",
             _ => NOT_KNOWN,
         }
     }
@@ -339,7 +339,10 @@ impl<'t> RowReader<'t> {
         if self.is_sound() {
             return Some(row);
         }
-        let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
+        let names_a_run = !matches!(
+            self.table.kind,
+            LogKind::Lots | LogKind::Titrants | LogKind::Blanks
+        );
         let run = self.table.run(self.row).filter(|_| names_a_run);
         let lacks = column.filter(|column| self.text(*column).is_none());
         let heading = lacks.map(|column| self.table.heading(column));

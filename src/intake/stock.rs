@@ -1,6 +1,6 @@
-//! Readers of what stood on the shelf: lots of feed and titrants.
+//! Readers of what stood on the shelf: lots of feed, titrants and their blanks.
 //!
-//! In: tables. Out: [`LotRow`], [`TitrantRow`].
+//! In: tables. Out: [`LotRow`], [`TitrantRow`], [`BlankTitre`].
 //! This module never averages two rows.
 
 use super::across_logs::{MIXED_UP, middle, times_off};
@@ -9,6 +9,7 @@ use super::logged::{Logged, LotPrice, LotRow, TitrantRow, TitrantStrength, Unusa
 use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
 use super::table::{Column, Table};
+use super::titre_row::BlankTitre;
 use crate::campaign::{Campaign, LOT, Price, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
 use crate::error::{Cause, Error, ErrorKind};
@@ -160,6 +161,19 @@ pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Log
             }
         }
     }
+}
+
+pub(super) fn read_blanks(table: &Table, logged: &mut Logged) {
+    let [blank, date, titre] = table.columns(["blank", "date", "titre"]);
+    RowReader::each(table, &mut logged.blanks, &mut logged.left_out, |reader| {
+        // Blanks of one name are one blank on whatever days they were titrated; a day that is none is a fault all the same.
+        reader.date(date);
+        Some(BlankTitre {
+            place: reader.place(),
+            blank: reader.demanded(blank, reader.name(blank)),
+            titre: reader.demanded(titre, reader.not_negative(titre)),
+        })
+    });
 }
 
 fn strength(campaign: &Campaign, reader: &RowReader) -> Option<TitrantStrength> {

@@ -139,7 +139,7 @@ fn titre_step(
         crop,
         titrant: (name.to_string(), strength(name)?),
         titre: titre.titre.value,
-        blank: value(titre.blank, 0.0),
+        blank: runs.blank(titre),
         back,
         ratio: titration.ratio
             * per_analyte(&titration.analyte, &chemistry.product, &chemistry.followed),

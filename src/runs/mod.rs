@@ -4,6 +4,7 @@
 //! the factors and responses that models may use.
 //! This module never reads a file, never fits and never writes a sentence of the report.
 
+mod blanks;
 mod caveats;
 mod chain;
 mod charge;
@@ -25,6 +26,7 @@ mod titration;
 mod yields;
 
 pub use crate::caveat::Reason;
+pub use blanks::Blanks;
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
 pub use liquor_strength::product_per_stated;

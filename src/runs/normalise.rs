@@ -5,6 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::blanks::blanks;
 use super::caveats;
 use super::charge::lot_prices;
 use super::columns::Material;
@@ -136,6 +137,7 @@ pub(super) fn work_out(
     let titration = campaign.titration.as_ref();
     let repeatability = titration.and_then(|titration| titration.repeatability);
     let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
+    let blanks = blanks(logged, &mut book);
     let lots = lots(logged, &mut book, &mut caveats);
     let lot_prices = lot_prices(logged, &mut caveats);
     let basis = titration.map_or(SampleBasis::AsWeighed, |titration| titration.sample);
@@ -145,6 +147,7 @@ pub(super) fn work_out(
         chemistry,
         weights: &weights,
         titrants: &titrants,
+        blanks: &blanks,
         unusable: &logged.unusable_titrants,
         scatter: None,
     });
@@ -196,6 +199,7 @@ pub(super) fn work_out(
         responses: Vec::new(),
         ledger: stocks(logged),
         titrants,
+        blanks,
         scatter,
         caveats,
         left_out,

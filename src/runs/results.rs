@@ -5,11 +5,12 @@
 
 use std::collections::BTreeSet;
 
+use super::blanks::Blanks;
 use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
-use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded};
+use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded, TitreRow};
 use crate::measured::{CrossCheck, Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
@@ -40,6 +41,8 @@ pub struct Runs {
     pub ledger: Vec<LedgerLine>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
+    /// Blanks of the blanks log.
+    pub blanks: Blanks,
     /// Scatter of replicate titrations over the whole campaign.
     pub scatter: Option<Scatter>,
     /// Doubts about single runs, lots and titrants.
@@ -246,6 +249,13 @@ pub struct TitrantPoint {
 }
 
 impl Runs {
+    /// The blank that a titre is corrected by \[mL\]: its own, else the one that it names, else none.
+    pub fn blank(&self, titre: &TitreRow) -> f64 {
+        let named = titre.blank_of().and_then(|name| self.blanks.get(name));
+        let named = named.map(Measured::value);
+        titre.blank.map(|blank| blank.value).or(named).unwrap_or(0.0)
+    }
+
     /// Runs that every fit may use, in run order.
     pub fn counted(&self) -> impl Iterator<Item = &RunResult> {
         self.results.iter().filter(|run| run.set_aside.is_none())

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::blanks::Blanks;
 use super::caveats::COVERAGE;
 use super::reading_errors::{Book, Spread};
 use super::replicates::{Scatter, by_luck, discordant, pooled};
@@ -30,6 +31,7 @@ pub(super) struct Bench<'a> {
     pub chemistry: &'a Chemistry,
     pub weights: &'a AtomicWeights,
     pub titrants: &'a [TitrantResult],
+    pub blanks: &'a Blanks,
     /// Titrants that are logged with a strength that could not be used.
     pub unusable: &'a [UnusableTitrant],
     /// Pooled scatter of replicates, where there are any.
@@ -132,8 +134,6 @@ struct Group {
     calibration: Option<Measured>,
     /// Error of the burette of the back titrant.
     back_calibration: Option<Measured>,
-    /// The blank, when all of them were corrected by the same one.
-    blank: Option<Measured>,
 }
 
 /// What is known of a titration, and the book in which its errors are written down.
@@ -148,13 +148,9 @@ impl<'a> Burette<'a, '_> {
         let calibration = self.book.error("burette", "burette calibration");
         let back = rows.iter().find(|row| row.back_titre().is_some());
         let back_calibration = back.and_then(|_| self.book.error("burette", "burette calibration"));
-        let first = rows.first().and_then(|row| row.blank);
-        let blank = first.filter(|_| rows.len() > 1 && rows.iter().all(|row| row.blank == first));
-        let names = ["blank", "titre"];
         Group {
             calibration,
             back_calibration,
-            blank: blank.map(|blank| self.book.reading(blank, &names, "blank")),
         }
     }
 
@@ -203,8 +199,8 @@ impl<'a> Burette<'a, '_> {
         let name = usual_titrant(titration, row);
         let strength = self.strength(row, name, "titrant")?;
         let mut volume = self.volume(row.titre, &["titre"], "titre");
-        if let Some(shared) = &group.blank {
-            volume = &volume - shared;
+        if let Some(name) = row.blank_of() {
+            volume = &volume - self.shared_blank(row, name)?;
         } else if let Some(blank) = row.blank {
             volume = &volume - &self.volume(blank, &["blank", "titre"], "blank");
         }
@@ -239,6 +235,20 @@ impl<'a> Burette<'a, '_> {
         } else {
             self.book.reading(number, names, label)
         }
+    }
+
+    /// The blank of the blanks log that a titre names \[mL\], or a fault with those that could have been named.
+    fn shared_blank(&self, row: &TitreRow, name: &str) -> Result<&'a Measured, Error> {
+        let blanks = self.bench.blanks;
+        blanks.get(name).ok_or_else(|| {
+            let known: Vec<&str> = blanks.keys().map(Name::as_str).collect();
+            let hint = match known.is_empty() {
+                true => "log it in a blanks log, `blanks = \"blanks.csv\"` under `[logs]`".into(),
+                false => format!("blanks that are logged and can be used: {}", known.join(", ")),
+            };
+            let fault = row.place.thing(ErrorKind::UnknownName, "unknown blank", Some(name), hint);
+            fault.in_column("blank_of")
+        })
     }
 
     /// Concentration of the titrant that a titre names [mol/L], or a fault with those that could have been named.

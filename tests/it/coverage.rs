@@ -12,6 +12,7 @@ mod lots;
 mod properties;
 mod uneven_scatter;
 
+pub use invented::Chance;
 use invented::{Bench, campaign, run_name};
 use residuum::measured::Measured;
 

@@ -5,10 +5,12 @@
 //! - this file: example A2 and what a plain titration is good for;
 //! - `samples.rs`: what one titre says of a sample: blanks, aliquots, dilutions, back titration, moisture, residue, feed;
 //! - `standards.rs`: several standardisations of one titrant;
-//! - `scatter.rs`: replicates.
+//! - `scatter.rs`: replicates;
+//! - `blanks.rs`: blanks that titrations share.
 //!
 //! This module never takes a molar mass from the library.
 
+mod blanks;
 mod samples;
 mod scatter;
 mod standards;
