@@ -37,6 +37,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::AssayWithoutUncertainty { .. }
         | Doubt::StandardisationsDisagree { .. }
         | Doubt::TitrantAgeing { .. }
+        | Doubt::AtTheBench(_)
         | Doubt::DiscordantTitres { .. }
         | Doubt::AssayTitresLikeCrops { .. }
         | Doubt::FirstOrderFails { .. }

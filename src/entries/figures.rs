@@ -92,7 +92,7 @@ pub(super) fn figures<'a>(
             continue;
         };
         all.add(at, Kind::Crop, &of, Some(row.mass));
-        all.add(at, Kind::Share, "moisture", row.moisture);
+        all.add(at, Kind::Share, "moisture", row.moist());
         all.add(at, Kind::LiquorVolume, &of, row.liquor_volume);
         all.add_as("temperature", at, Kind::Warmth, &of, row.temperature);
     }

@@ -91,18 +91,22 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "lot" Text, NEEDED, "the name of the lot";
         "assay" Number(Fraction), NEEDED, "its assay";
         "price" PriceOfMass, OPTIONAL, "what a mass of it costs";
+        "opened" Date, OPTIONAL, "the day on which the bag was opened";
     }
     in Crops {
         "run" Text, NEEDED, "the run that it came from";
         "crop" Text, OPTIONAL, "its number, 1 where the cell is empty";
         "mass" Number(Mass), NEEDED, "its mass as weighed";
-        "moisture" Number(Fraction), OPTIONAL, "its free moisture";
+        "moisture" Number(Fraction), OPTIONAL, "its free moisture; by its drying where the cell is empty";
+        "wet_mass" Number(Mass), OPTIONAL, "a sample of it as weighed, with its dish";
+        "dry_mass" Number(Mass), OPTIONAL, "the same dried, with its dish";
+        "tare" Number(Mass), OPTIONAL, "the empty dish, 0 where the balance was set to zero with it";
         "liquor_volume" Number(Volume), OPTIONAL, "the liquor that it was filtered from";
         "temperature" Number(Temperature), OPTIONAL, "the temperature of the filtration";
     }
     in Titres {
         "run" Text, NEEDED, "the run of the sample";
-        "crop" Text, OPTIONAL, "what was titrated: the number of a crop, `residue` or `feed`";
+        "crop" Text, OPTIONAL, "what was titrated: the number of a crop, `residue`, `feed`, or `control` for the reference material";
         "date" Date, OPTIONAL, "the day of the titration; that of its run where the cell is empty";
         "sample_mass" Number(Mass), NEEDED, "the sample weighed in";
         "aliquot" Number(Fraction), OPTIONAL, "the part of it that was titrated, or its volume of the flask";
@@ -135,6 +139,7 @@ pub const COLUMNS: &[DesignColumn] = columns! {
     }
     in Residues {
         "run" Text, NEEDED, "the run that left it";
+        "date" Date, OPTIONAL, "the day on which it was left; that of its run where the cell is empty";
         "mass" Number(Mass), NEEDED, "its mass";
         "assay" Number(Fraction), OPTIONAL, "its assay";
         "moisture" Number(Fraction), OPTIONAL, "its free moisture";

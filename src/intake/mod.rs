@@ -9,6 +9,7 @@ mod appended;
 mod cell_values;
 mod cell_words;
 mod columns;
+mod crop_row;
 mod crops;
 mod date_forms;
 mod dates;
@@ -46,11 +47,12 @@ mod tests_of_versions;
 pub use appended::with_rows;
 pub use cell_values::{LoggedDate, LoggedNumber};
 pub use columns::{COLUMNS, DesignColumn, Holds};
+pub use crop_row::{CropRow, Drying};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use ledger::{LedgerLine, charged, ledger};
 pub use logged::{
-    CropRow, FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare,
-    ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
+    FlatCrop, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow, LotShare, ResidueRow,
+    RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use one_cell::{date_in, number_in};

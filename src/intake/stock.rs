@@ -26,7 +26,7 @@ pub(super) fn read_lots(
 ) {
     let impurities = campaign.impurities().map(|of| of.column.as_str());
     let impurities: Vec<&str> = impurities.collect();
-    let [lot, assay, column_of_price] = table.columns(["lot", "assay", "price"]);
+    let [lot, assay, column_of_price, opened] = table.columns(["lot", "assay", "price", "opened"]);
     for column in &impurities {
         if table.column(column).position.is_none() {
             let message = format!(
@@ -66,6 +66,7 @@ pub(super) fn read_lots(
             let what = format!("is {off} off the other lots");
             reader.refuse::<()>(assay, ErrorKind::OutOfRange, &what, MIXED_UP);
         }
+        let opened = reader.date(opened);
         let price = priced(&reader, column_of_price);
         if prices.is_some()
             && let Some((_, Some(own))) = &price
@@ -87,6 +88,7 @@ pub(super) fn read_lots(
             lot,
             assay: sound.flatten(),
             price,
+            opened,
             impurities,
         });
     }

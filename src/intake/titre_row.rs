@@ -7,6 +7,9 @@ use super::cell_values::{LoggedDate, LoggedNumber};
 use crate::error::Place;
 use crate::name::Name;
 
+/// What stands under `crop` where the reference material was titrated.
+pub(super) const CONTROL: &str = "control";
+
 /// What was titrated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum TitreOf {
@@ -16,6 +19,8 @@ pub enum TitreOf {
     Residue,
     /// The feed charged.
     Feed,
+    /// The reference material of the campaign file; of no run.
+    Control,
 }
 
 /// One titre.
@@ -23,7 +28,7 @@ pub enum TitreOf {
 pub struct TitreRow {
     /// Where in the log.
     pub place: Place,
-    /// Its run.
+    /// Its run; empty for a control.
     pub run: Name,
     /// What was titrated.
     pub of: TitreOf,

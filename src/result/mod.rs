@@ -58,6 +58,9 @@ pub struct WholeResult {
     /// One entry a titrant.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub titrants: Option<Vec<Titrant>>,
+    /// What the control sample was found at; absent where none was titrated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub control: Option<Value>,
     /// Where the uncertainty comes from, for the campaign and for each lot.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub budgets: Option<Value>,

@@ -5,10 +5,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::blanks::blanks;
+use super::blanks::{blanks, one_for_all};
+use super::by_date::Days;
 use super::caveats;
 use super::charge::lot_prices;
 use super::columns::Material;
+use super::control::{self, control};
 use super::lots::lots;
 use super::mismatched_entries;
 use super::named_in_campaign::unknown_names;
@@ -19,7 +21,7 @@ use super::replicates::Scatter;
 use super::residue::residues_out;
 use super::results::{PlannedRun, Runs};
 use super::titrants::titrants;
-use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
+use super::titration::{Bench, Titrated, scatter_of_replicates, titrate, titrate_control};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::{Caveat, Doubt, Part};
 use crate::error::{Error, ErrorKind, Faults};
@@ -49,6 +51,7 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     let results = &runs.results;
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));
+    runs.caveats.extend(one_for_all(logged));
     runs.caveats.extend(caveats::of_runs(results));
     runs.caveats.extend(caveats::by_difference(results));
     runs.caveats
@@ -135,8 +138,8 @@ pub(super) fn work_out(
     let mut book = Book::new(&campaign.uncertainty, simulation.map(|s| s.draws));
     let weights = book.atomic_weights();
     let titration = campaign.titration.as_ref();
-    let repeatability = titration.and_then(|titration| titration.repeatability);
-    let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
+    let titrants = titrants(logged, &weights, titration, &mut book, &mut caveats);
+    let days = Days::of(logged);
     let blanks = blanks(logged, &mut book);
     let lots = lots(logged, &mut book, &mut caveats);
     let lot_prices = lot_prices(logged, &mut caveats);
@@ -148,15 +151,26 @@ pub(super) fn work_out(
         weights: &weights,
         titrants: &titrants,
         blanks: &blanks,
+        days: &days,
         unusable: &logged.unusable_titrants,
         scatter: None,
+        control: None,
     });
     let scatter = match simulation {
         Some(simulation) => simulation.scatter,
         None => bench.and_then(|bench| scatter_of_replicates(&bench, logged)),
     };
+    let bench = bench.map(|bench| Bench { scatter, ..bench });
+    let sample = titration.and_then(|titration| titration.control.as_ref());
+    let control = bench.zip(sample).and_then(|(bench, sample)| {
+        let found = titrate_control(&bench, logged, &mut book, &mut left_out);
+        control(sample, bench.titration, found, &days, &mut book)
+    });
+    let control = control.as_ref();
+    caveats
+        .extend(titration.and_then(|titration| control::doubts(titration, control, logged, &days)));
     let titrated = bench.map_or_else(Titrated::new, |bench| {
-        let bench = Bench { scatter, ..bench };
+        let bench = Bench { control, ..bench };
         titrate(&bench, logged, &mut book, &mut caveats, &mut left_out)
     });
     let residue_basis = titration.map_or(basis, |titration| titration.residue_sample);
@@ -200,6 +214,7 @@ pub(super) fn work_out(
         ledger: stocks(logged),
         titrants,
         blanks,
+        control: control.cloned(),
         scatter,
         caveats,
         left_out,

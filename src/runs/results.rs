@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::blanks::Blanks;
+use super::by_date::ByDate;
 use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
@@ -43,6 +44,8 @@ pub struct Runs {
     pub titrants: Vec<TitrantResult>,
     /// Blanks of the blanks log.
     pub blanks: Blanks,
+    /// What the control sample was found at, where one was titrated.
+    pub control: Option<ControlResult>,
     /// Scatter of replicate titrations over the whole campaign.
     pub scatter: Option<Scatter>,
     /// Doubts about single runs, lots and titrants.
@@ -133,6 +136,8 @@ pub struct CropResult {
     pub mass: Measured,
     /// Purity of the crop as weighed [mass fraction].
     pub purity: Outcome,
+    /// Free moisture by its drying, where that was weighed [mass fraction].
+    pub dried_to: Option<Measured>,
     /// Liquor it was filtered from \[mL\].
     pub liquor_volume: Option<f64>,
     /// Temperature of the filtration \[degC\].
@@ -229,8 +234,10 @@ pub enum ResponseKind {
 pub struct TitrantResult {
     /// Its name.
     pub titrant: String,
-    /// Concentration [mol/L].
+    /// Concentration [mol/L], the mean of all rows.
     pub concentration: Measured,
+    /// What it is on each day.
+    pub by_date: ByDate,
     /// Parts of the variance, the largest first.
     pub budget: Vec<Share>,
     /// Each row of the log by itself, in the order of the dates.
@@ -244,8 +251,34 @@ pub struct TitrantPoint {
     pub place: Place,
     /// Date as written.
     pub date: Option<String>,
+    /// The same as a day.
+    pub day: Option<i32>,
     /// Concentration [mol/L].
     pub concentration: Measured,
+}
+
+/// What the control sample was found at.
+#[derive(Debug, Clone)]
+pub struct ControlResult {
+    /// Each titration, in the order of the days.
+    pub points: Vec<ControlPoint>,
+    /// What was found over what is stated, the mean of all \[fraction\].
+    pub recovery: Measured,
+    /// The same on each day.
+    pub by_date: ByDate,
+    /// Whether purities are corrected by it.
+    pub corrects: bool,
+}
+
+/// One titration of the control sample.
+#[derive(Debug, Clone)]
+pub struct ControlPoint {
+    /// Date as written.
+    pub date: Option<String>,
+    /// The same as a day.
+    pub day: Option<i32>,
+    /// What was found [mass fraction].
+    pub found: Measured,
 }
 
 impl Runs {
@@ -253,7 +286,11 @@ impl Runs {
     pub fn blank(&self, titre: &TitreRow) -> f64 {
         let named = titre.blank_of().and_then(|name| self.blanks.get(name));
         let named = named.map(Measured::value);
-        titre.blank.map(|blank| blank.value).or(named).unwrap_or(0.0)
+        titre
+            .blank
+            .map(|blank| blank.value)
+            .or(named)
+            .unwrap_or(0.0)
     }
 
     /// Runs that every fit may use, in run order.

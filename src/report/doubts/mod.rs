@@ -4,6 +4,7 @@
 //! This module never decides what is doubtful.
 
 mod clauses;
+mod of_bench;
 mod of_diagnostics;
 mod of_entries;
 mod of_money;
@@ -90,6 +91,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::AssayWithoutUncertainty { .. } => "assay without uncertainty",
         Doubt::StandardisationsDisagree { .. } => "standardisations disagree",
         Doubt::TitrantAgeing { .. } => "titrant ageing",
+        Doubt::AtTheBench(doubt) => of_bench::kind(doubt),
         Doubt::DiscordantTitres { .. } => "discordant titres",
         Doubt::AssayTitresLikeCrops { .. } => "assay titres reckoned like crops",
         Doubt::FirstOrderFails { .. } => "first order fails",

@@ -25,7 +25,7 @@ use of_next::brings;
 pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
 pub use of_runs::ledger;
-pub use of_runs::{budgets, head, left_out, planned, superseded, titrants, yields};
+pub use of_runs::{budgets, control, head, left_out, planned, superseded, titrants, yields};
 pub use of_settings::settings;
 
 use serde_json::{Value, json};
@@ -55,6 +55,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         answers: Some(answers(analysis, |_| true)),
         yields: Some(yields(runs)),
         titrants: Some(titrants(&runs.titrants)),
+        control: runs.control.as_ref().map(control),
         budgets: Some(budgets(&found.budgets)),
         models: Some(models(analysis.models.models(), &analysis.further)),
         moves: Some(found.moves.iter().map(moves).collect()),

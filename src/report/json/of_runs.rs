@@ -12,7 +12,9 @@ use crate::measured::Share;
 use crate::report::reasons::no_result;
 use crate::report::yields::table::standing;
 use crate::result::{self, CampaignHead, Measured};
-use crate::runs::{Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult};
+use crate::runs::{
+    ControlResult, Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult,
+};
 
 /// Title, runs in the log, runs left out.
 pub fn head(campaign: &Campaign, runs: &Runs) -> CampaignHead {
@@ -101,11 +103,15 @@ fn one_yield(runs: &Runs, run: &RunResult) -> result::Yield {
     });
     let reasons: Map<String, Value> = missing.collect();
     let crops = run.crops.iter().map(|crop| {
-        json!({
+        let mut of_crop = json!({
             "crop": crop.crop,
             "mass": Measured::from(&crop.mass),
             "purity": known(&crop.purity),
-        })
+        });
+        if let Some(moisture) = &crop.dried_to {
+            of_crop["moisture"] = json!(Measured::from(moisture));
+        }
+        of_crop
     });
     result::Yield {
         run: run.run.clone(),
@@ -212,11 +218,25 @@ pub fn titrants(titrants: &[TitrantResult]) -> Vec<result::Titrant> {
             result::Titrant {
                 titrant: titrant.titrant.clone(),
                 concentration: Measured::from(&titrant.concentration),
+                used: titrant.by_date.used().name(),
                 budget: budget(&titrant.budget),
                 rows: rows.collect(),
             }
         })
         .collect()
+}
+
+/// What the control sample was found at.
+pub fn control(control: &ControlResult) -> Value {
+    let titrations = control.points.iter();
+    let titrations = titrations
+        .map(|point| json!({ "date": point.date, "found": Measured::from(&point.found) }));
+    json!({
+        "recovery": Measured::from(&control.recovery),
+        "used": control.by_date.used().name(),
+        "corrected": control.corrects,
+        "titrations": titrations.collect::<Value>(),
+    })
 }
 
 /// Residues as stocks, in the order in which they were left.
