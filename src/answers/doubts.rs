@@ -39,6 +39,7 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
         | Doubt::AssaysDisagree { .. }
         | Doubt::StandardisationsDisagree { .. }
         | Doubt::TitrantAgeing { .. }
+        | Doubt::AtTheBench(_)
         | Doubt::DiscordantTitres { .. }
         | Doubt::AssayTitresLikeCrops { .. }
         | Doubt::FirstOrderFails { .. }

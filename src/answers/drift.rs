@@ -26,6 +26,7 @@ pub(super) fn answer(basis: &Basis) -> Answer {
         flagged |= flags > 0;
         let name = match &series.subject {
             Subject::Response(name) | Subject::Titrant(name) => name,
+            Subject::Control => "control",
         };
         figures.push(Figure::new(FigureOf::Flags, name, flags as f64, ""));
         let chance = series.chance_of_any_flag;
@@ -33,7 +34,7 @@ pub(super) fn answer(basis: &Basis) -> Answer {
     }
     let enough = drift.series.iter().all(|series| match series.subject {
         Subject::Response(_) => series.places.len() >= FEWEST_TO_SETTLE,
-        Subject::Titrant(_) => true,
+        Subject::Titrant(_) | Subject::Control => true,
     });
     let reason = match (flagged, enough) {
         (true, _) => Some(WhyOpen::Flagged),

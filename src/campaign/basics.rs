@@ -36,6 +36,8 @@ pub enum LogKind {
     Titres,
     /// One row a titrant or a standardisation.
     Titrants,
+    /// One row a titration without sample.
+    Blanks,
     /// One row a residue.
     Residues,
     /// One row a furnace reading.
@@ -44,12 +46,13 @@ pub enum LogKind {
 
 impl LogKind {
     /// All logs, the runs first.
-    pub const ALL: [LogKind; 7] = [
+    pub const ALL: [LogKind; 8] = [
         LogKind::Runs,
         LogKind::Lots,
         LogKind::Crops,
         LogKind::Titres,
         LogKind::Titrants,
+        LogKind::Blanks,
         LogKind::Residues,
         LogKind::Readings,
     ];
@@ -62,6 +65,7 @@ impl LogKind {
             LogKind::Crops => "crops",
             LogKind::Titres => "titres",
             LogKind::Titrants => "titrants",
+            LogKind::Blanks => "blanks",
             LogKind::Residues => "residues",
             LogKind::Readings => "readings",
         }

@@ -98,6 +98,7 @@ pub const KEYS: &[Key] = keys! {
         "crops" Path, "", None, "the logs with one row a crop";
         "titres" Path, "", None, "the logs with one row a titre";
         "titrants" Path, "", None, "the logs with one row a titrant or a standardisation";
+        "blanks" Path, "", None, "the logs with one row a titration without sample";
         "residues" Path, "", None, "the logs with one row a residue";
         "readings" Path, "", None, "the logs with one row a furnace reading";
         "separator" Text, "", None, "the character between cells; found where it is absent";
@@ -189,6 +190,7 @@ pub const KEYS: &[Key] = keys! {
         "purity" Quantity(Fraction), "1", None, "the uncertainty of a logged purity";
         "standard_purity" Quantity(Fraction), "1", None, "the uncertainty of the purity of a standard";
         "moisture" Quantity(Fraction), "1", None, "the uncertainty of a moisture";
+        "drying_mass" Quantity(Mass), "g", None, "the uncertainty of each mass of a drying: `wet_mass`, `dry_mass`, `tare`";
         "aliquot" Quantity(Fraction), "1", None, "the uncertainty of an aliquot";
         "dilution" Quantity(Plain), "", None, "the uncertainty of a dilution";
         "temperature" Quantity(Temperature), "degC", None, "the uncertainty of a temperature";
@@ -208,6 +210,13 @@ pub const KEYS: &[Key] = keys! {
         "liquor_as" Formula, "", None, "the formula that strengths of mother liquors are stated as";
         "flask" Quantity(Volume), "mL", None, "the flask that aliquots were taken from";
         "aliquot" Quantity(Fraction), "1", None, "the part of each sample that was titrated, or its volume of the flask";
+        "control" Table, "", None, "the reference material of the titres with `control` under `crop`";
+        "correct_bias" Truth, "", Some(0.0), "whether purities are corrected by what the control sample was found at";
+    }
+    in "titration.control" {
+        "formula" Formula, "", None, "the formula that its purity is stated as";
+        "purity" Number(ABOVE_ZERO, 1.0), "1", None, "its purity as stated";
+        "u_purity" Number(0.0, 1.0), "1", None, "the standard uncertainty of that";
     }
     in "prices" {
         "currency" Text, "", None, "the currency of all prices";
@@ -340,10 +349,9 @@ pub(super) fn inside(table: &str, name: &str) -> String {
 
 /// A number as people write it: with a power of ten where zeros would fill the line.
 pub(super) fn short(value: f64) -> String {
-    if value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
-        value.to_string()
-    } else {
-        format!("{value:e}")
+    match value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
+        true => value.to_string(),
+        false => format!("{value:e}"),
     }
 }
 

@@ -44,5 +44,5 @@ pub use routes::{RoutePlan, RouteReagent};
 pub use run_rules::{CusumPlan, RunRule};
 pub use same_as::Spelling;
 pub use spelling::{are_spelt_alike, did_you_mean, folded, nearest, stem_of};
-pub use titration::{AssayTitration, SampleBasis, StatedFormula, Titration};
+pub use titration::{AssayTitration, ControlSample, SampleBasis, StatedFormula, Titration};
 pub use uncertainty::UncertaintyPlan;

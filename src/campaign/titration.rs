@@ -64,6 +64,21 @@ pub struct Titration {
     pub aliquot: Option<f64>,
     /// Flask that aliquots were taken from, for rows that state none \[mL\].
     pub flask: Option<f64>,
+    /// The reference material that is titrated beside the samples.
+    pub control: Option<ControlSample>,
+    /// Whether purities are corrected by what it was found at.
+    pub correct_bias: bool,
+}
+
+/// A reference material.
+#[derive(Debug, Clone)]
+pub struct ControlSample {
+    /// The formula that its purity is stated as.
+    pub formula: Formula,
+    /// Its purity as stated [mass fraction].
+    pub purity: f64,
+    /// Standard uncertainty of that.
+    pub u_purity: Option<f64>,
 }
 
 /// What messages call a substance that is titrated.
@@ -88,6 +103,14 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         check_holds(section, "liquor_as", stated, chemistry, hint);
     }
     let (flask, aliquot) = aliquot(section);
+    let control = section.table_if_there("control", |table| control(table, chemistry));
+    let correct_bias = section.truth("correct_bias").unwrap_or(false);
+    if correct_bias && !section.has("control") {
+        section.fault(
+            "`titration.correct_bias` without `titration.control`",
+            "name the reference material: `control = { formula = \"...\", purity = 0.9995 }`",
+        );
+    }
     match (&analyte, chemistry) {
         (_, Declared::Nothing) => section.fault(
             "`[titration]` without `product`, `followed` and `assay_as` in `[campaign]`",
@@ -114,6 +137,24 @@ pub(super) fn titration(section: &Section, chemistry: &Declared) -> Option<Titra
         }),
         aliquot,
         flask,
+        control,
+        correct_bias,
+    })
+}
+
+/// The key `control`: what the reference material is and how pure.
+fn control(section: &Section, chemistry: &Declared) -> Option<ControlSample> {
+    let stated = required(section, "formula", formula);
+    let purity = required(section, "purity", Section::number_within);
+    let u_purity = section.number_within("u_purity");
+    if let (Some(stated), Declared::Sound(chemistry)) = (&stated, chemistry) {
+        let hint = "its titre tells the followed element: name a formula that holds it";
+        check_holds(section, "the control sample", stated, chemistry, hint);
+    }
+    Some(ControlSample {
+        formula: stated?.value,
+        purity: purity?,
+        u_purity,
     })
 }
 

@@ -3,6 +3,7 @@
 //! In: figures and names. Out: [`Doubt`], one variant for each kind.
 //! This module never says a doubt in words and never judges whether it matters.
 
+use super::at_the_bench::{AtTheBench, DatesOfTitres};
 use super::parts_of_doubts::{
     AtAnEnd, Discordance, Ends, Found, LotsPlannedOn, MissingLimit, MoneyDoubt, NotCounted,
     PlusMinus, Prediction, RunWithout, Sample, ScatterAtLevel, SpeltAlike, Suspect,
@@ -185,7 +186,11 @@ pub enum Doubt {
         standardisations: usize,
         /// Chance of as much by luck.
         chance: f64,
+        /// How titrations with it lie to them.
+        dates: DatesOfTitres,
     },
+    /// What titrations, controls or drying say against one another.
+    AtTheBench(AtTheBench),
     /// Replicate titrations of one sample lie further apart than chance allows.
     DiscordantTitres {
         /// The sample.

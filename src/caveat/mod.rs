@@ -3,11 +3,13 @@
 //! In: what was seen, with the figures that triggered it. Out: [`Caveat`], and the [`Reason`] why there is no result.
 //! This module never decides what is doubtful, and never says it in words.
 
+mod at_the_bench;
 mod doubt;
 mod parts_of_doubts;
 mod reason;
 mod slip;
 
+pub use at_the_bench::{AtTheBench, DatesOfTitres};
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
     AtAnEnd, BalancePart, Discordance, Ends, ForetoldOf, Found, LevelWritten, LotsPlannedOn,

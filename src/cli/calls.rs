@@ -32,6 +32,7 @@ pub(super) fn yields(common: &Common, also: Option<CrossCheck>) -> Ending {
         let result = || WholeResult {
             yields: Some(json::yields(&runs)),
             titrants: Some(json::titrants(&runs.titrants)),
+            control: runs.control.as_ref().map(json::control),
             budgets: Some(json::budgets(&decide::budgets(&runs))),
             ..json::part(campaign, &runs, &runs.caveats)
         };

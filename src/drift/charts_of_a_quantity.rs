@@ -21,6 +21,8 @@ pub enum Subject {
     Response(String),
     /// The concentration of the titrant of this name.
     Titrant(String),
+    /// What the control sample was found at.
+    Control,
 }
 
 /// One charted value.
@@ -34,6 +36,8 @@ pub struct Place {
     pub logged: f64,
     /// The value that is charted: effects of declared factors taken out.
     pub charted: f64,
+    /// What is reckoned with on its day, where that is another value on each.
+    pub used: Option<f64>,
 }
 
 /// All charts of one quantity.

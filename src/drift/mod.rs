@@ -31,14 +31,14 @@ pub use statistics::{ChartKind, Limited, Sums, cumulative_sums, steady_limits, w
 use crate::campaign::{Campaign, Drift};
 use crate::caveat::{Caveat, Doubt};
 use crate::regression::FittedModel;
-use crate::runs::{ResponseKind, Runs, TitrantResult};
+use crate::runs::{ByDate, ControlResult, ResponseKind, Runs, TitrantResult, Used};
 use charts_of_a_quantity::{Material, series};
 use response_charts::of_response;
 
 /// The charts of a campaign.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Drifts {
-    /// One series for each response, then one for each titrant.
+    /// One series for each response, then one for each titrant and one for the control sample.
     pub series: Vec<Series>,
     /// What could not be charted, with the reason.
     pub not_charted: Vec<NotCharted>,
@@ -67,7 +67,7 @@ pub fn charted_responses(campaign: &Campaign, runs: &Runs, only: Option<&str>) -
     names
 }
 
-/// Charts each response in single values, weighted means and cumulative sums, each titrant in the first two.
+/// Charts each response in single values, weighted means and cumulative sums, each titrant and the control in the first two.
 ///
 /// Charted is the response without the effects of the declared factors, as its model knows them; without a model the
 /// response as logged. Centre and standard deviation that the campaign file states are those of the response that it
@@ -96,14 +96,19 @@ pub fn drifts(
         found.add(made, doubts);
     }
     if only.is_none() {
+        let plan = || Drift {
+            centre: None,
+            sd: None,
+            baseline: None,
+            ..campaign.drift.clone()
+        };
         for titrant in &runs.titrants {
-            let plan = Drift {
-                centre: None,
-                sd: None,
-                baseline: None,
-                ..campaign.drift.clone()
-            };
-            found.add(of_titrant(titrant, plan), Vec::new());
+            found.add(of_titrant(titrant, plan()), Vec::new());
+        }
+        let sample = campaign.titration.as_ref();
+        let sample = sample.and_then(|titration| titration.control.as_ref());
+        for (control, sample) in runs.control.iter().zip(sample) {
+            found.add(of_control(control, sample.purity, plan()), Vec::new());
         }
     }
     found
@@ -134,24 +139,62 @@ impl Drifts {
     }
 }
 
-fn of_titrant(titrant: &TitrantResult, plan: Drift) -> Result<Series, NotCharted> {
-    let places = titrant.rows.iter().enumerate().map(|(number, row)| {
-        let concentration = row.concentration.value();
-        let name = || format!("standardisation {}", number + 1);
-        Place {
-            name: row.date.clone().unwrap_or_else(name),
-            lot: None,
-            logged: concentration,
-            charted: concentration,
-        }
+/// What was measured on one day, and as what.
+struct OnADay<'a> {
+    date: &'a Option<String>,
+    value: f64,
+    used: Option<f64>,
+}
+
+/// The charts of what was measured on several days; `one` names a measurement without a date.
+fn of_days<'a>(
+    subject: Subject,
+    unit: &str,
+    one: &str,
+    days: impl Iterator<Item = OnADay<'a>>,
+    plan: Drift,
+) -> Result<Series, NotCharted> {
+    let places = days.enumerate().map(|(number, day)| Place {
+        name: day
+            .date
+            .clone()
+            .unwrap_or_else(|| format!("{one} {}", number + 1)),
+        lot: None,
+        logged: day.value,
+        charted: day.value,
+        used: day.used,
     });
     let material = Material {
-        subject: Subject::Titrant(titrant.titrant.clone()),
-        unit: "mol/L".into(),
+        subject,
+        unit: unit.into(),
         places: places.collect(),
         taken_out: Vec::new(),
         errors: None,
     };
     let kinds = [ChartKind::Individuals, ChartKind::Ewma];
     series(material, plan, &kinds, |_, _| None)
+}
+
+fn of_titrant(titrant: &TitrantResult, plan: Drift) -> Result<Series, NotCharted> {
+    let days = titrant.rows.iter().map(|row| OnADay {
+        date: &row.date,
+        value: row.concentration.value(),
+        used: used(&titrant.by_date, row.day, 1.0),
+    });
+    let subject = Subject::Titrant(titrant.titrant.clone());
+    of_days(subject, "mol/L", "standardisation", days, plan)
+}
+
+fn of_control(control: &ControlResult, stated: f64, plan: Drift) -> Result<Series, NotCharted> {
+    let days = control.points.iter().map(|point| OnADay {
+        date: &point.date,
+        value: point.found.value(),
+        used: used(&control.by_date, point.day, stated),
+    });
+    of_days(Subject::Control, "1", "titration", days, plan)
+}
+
+/// What is reckoned with on a day, where days differ.
+fn used(by_date: &ByDate, day: Option<i32>, times: f64) -> Option<f64> {
+    (by_date.used() != Used::Pooled).then(|| times * by_date.at(day).value())
 }

@@ -60,6 +60,7 @@ pub(super) fn of_response(
             lot: result.lot.clone(),
             logged: column.values[run]?,
             charted,
+            used: None,
         })
     });
     let places: Vec<Place> = places.collect();

@@ -1,6 +1,6 @@
 //! Dates that lie far from all others, or out of order.
 //!
-//! In: dates of runs and titrants. Out: slips.
+//! In: dates of runs, titrants, lots and residues. Out: slips.
 //! This module never puts a run into another place.
 
 use std::collections::BTreeMap;
@@ -35,6 +35,7 @@ pub(super) fn of_dates(logged: &Logged) -> Vec<Slip> {
         found.extend(out_of_order(&others));
     }
     found.extend(titrants(logged));
+    found.extend(used_too_early(logged));
     found
 }
 
@@ -88,6 +89,38 @@ fn titrants(logged: &Logged) -> Vec<Slip> {
         (date.day > day).then_some(slip)
     });
     late.collect()
+}
+
+/// Lots opened, and residues left, after a run that charged them.
+fn used_too_early(logged: &Logged) -> Vec<Slip> {
+    let rows = logged.runs.rows.iter();
+    let dated = || {
+        rows.clone()
+            .filter_map(|row| Some((row, row.date.as_ref()?.day)))
+    };
+    let first = |charges: &dyn Fn(&RunRow) -> bool| {
+        let charged = dated().filter(|(row, _)| charges(row));
+        charged.min_by_key(|(_, day)| *day)
+    };
+    let slip = |place: &Place, column, date: &Option<LoggedDate>, first: Option<(&RunRow, i32)>| {
+        let (date, (row, day)) = (date.as_ref()?, first?);
+        let against = Against::AfterItsRuns {
+            run: row.run.clone(),
+        };
+        let slip = Slip::new(place, column, &date.text, against);
+        (date.day > day).then_some(slip)
+    };
+    let lots = logged.lots.iter().filter(|lot| lot.opened.is_some());
+    let lots = lots.filter_map(|lot| {
+        let first = first(&|row| row.lots.iter().any(|part| part.lot == lot.lot));
+        slip(&lot.place, "opened", &lot.opened, first)
+    });
+    let residues = logged.residues.iter().filter(|of| of.date.is_some());
+    let residues = residues.filter_map(|of| {
+        let first = first(&|row| row.residue_from.iter().any(|from| *from == *of.run));
+        slip(&of.place, "date", &of.date, first)
+    });
+    lots.chain(residues).collect()
 }
 
 /// Dates at an end that lie far from all others.

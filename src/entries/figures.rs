@@ -94,7 +94,7 @@ pub(super) fn figures<'a>(
             continue;
         };
         all.add(at, Kind::Crop, &of, Some(row.mass));
-        all.add(at, Kind::Share, "moisture", row.moisture);
+        all.add(at, Kind::Share, "moisture", row.moist());
         all.add(at, Kind::LiquorVolume, &of, row.liquor_volume);
         all.add_as("temperature", at, Kind::Warmth, &of, row.temperature);
     }
@@ -107,6 +107,9 @@ pub(super) fn figures<'a>(
     for row in &logged.titres {
         let at = at(&row.place, &row.run).unwrap_or(alone(&row.place));
         all.add(at, Kind::Blank, "", row.blank);
+    }
+    for row in &logged.blanks {
+        all.add_as("titre", alone(&row.place), Kind::Blank, "", Some(row.titre));
     }
     let plain = LoggedNumber::plain;
     for curve in &logged.heating {

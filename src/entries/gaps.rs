@@ -159,7 +159,7 @@ struct Cell<'a> {
 }
 
 /// Columns with cells that may be empty, and what such a cell counts as; `None` for nothing known.
-const MAY_BE_EMPTY: [(LogKind, &str, Option<f64>); 11] = [
+const MAY_BE_EMPTY: [(LogKind, &str, Option<f64>); 12] = [
     (LogKind::Runs, "labour", None),
     (LogKind::Runs, "oxidant_mass", None),
     (LogKind::Runs, "liquor_volume", None),
@@ -168,6 +168,7 @@ const MAY_BE_EMPTY: [(LogKind, &str, Option<f64>); 11] = [
     (LogKind::Titres, "aliquot", Some(1.0)),
     (LogKind::Titres, "dilution", Some(1.0)),
     (LogKind::Titres, "blank", Some(0.0)),
+    (LogKind::Titres, "blank_of", Some(0.0)),
     (LogKind::Titrants, "standard_ratio", Some(1.0)),
     (LogKind::Titrants, "aliquot", Some(1.0)),
     (LogKind::Titrants, "blank", Some(0.0)),
@@ -179,9 +180,11 @@ pub(super) fn of_defaults(logged: &Logged) -> Vec<Slip> {
         let mut columns = logged.columns.iter();
         columns.any(|(of, column)| *of == kind && column == name)
     };
+    // Of a blank and the name of one, either will do.
+    let is_told = |name: &str| name == "blank_of" && there(LogKind::Titres, "blank");
     let columns = MAY_BE_EMPTY.into_iter();
     columns
-        .filter(|(log, name, _)| there(*log, name))
+        .filter(|(log, name, _)| there(*log, name) && !is_told(name))
         .flat_map(|(log, name, counts_as)| empty(name, counts_as, &cells(logged, log, name)))
         .collect()
 }
@@ -192,13 +195,13 @@ fn cells<'a>(logged: &'a Logged, log: LogKind, column: &str) -> Vec<Cell<'a>> {
     match log {
         LogKind::Titres => {
             let rows = logged.titres.iter().map(|row| {
-                let number = match column {
-                    "back_titre" => row.back_titre(),
-                    "aliquot" => row.aliquot(),
-                    "dilution" => row.dilution(),
-                    _ => row.blank,
+                let filled = match column {
+                    "back_titre" => row.back_titre().is_some(),
+                    "aliquot" => row.aliquot().is_some(),
+                    "dilution" => row.dilution().is_some(),
+                    _ => row.blank.is_some() || row.blank_of().is_some(),
                 };
-                cell(&row.place, Some(row.run.as_str()), number.is_some())
+                cell(&row.place, Some(row.run.as_str()), filled)
             });
             rows.collect()
         }

@@ -42,7 +42,7 @@ pub fn slips(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     let off = neighbours::off(&figures).into_iter();
     let mut slips: Vec<Slip> = off.map(|off| slip_of(&figures[off.figure], off)).collect();
     exchanged(&figures, &mut slips);
-    slips.extend(titrations::of_titrations(campaign, logged, &runs.titrants));
+    slips.extend(titrations::of_titrations(campaign, logged, runs));
     slips.extend(uncertain(&figures));
     let (closures, _) = balance::of_balance(&runs.results, &figures);
     let mut beyond = results::beyond(&runs.results, &figures);

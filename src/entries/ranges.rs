@@ -31,7 +31,7 @@ pub(super) fn of_ranges(campaign: &Campaign, logged: &Logged) -> Vec<Slip> {
         let temperature = row.temperature.map(|number| number.value);
         let odd = temperature.and_then(|value| temperature_slip(&row.place, value, LIQUOR));
         found.extend(odd.map(|odd| odd.of_run(&row.run)));
-        let moisture = row.moisture.filter(|moisture| moisture.value >= WETTEST);
+        let moisture = row.moist().filter(|moisture| moisture.value >= WETTEST);
         found.extend(moisture.map(|moisture| {
             let against = range([0.0, WETTEST], "1");
             slip(&row.place, "moisture", moisture.value, against).of_run(&row.run)

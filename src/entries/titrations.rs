@@ -11,7 +11,7 @@ use super::usual::Usual;
 use crate::campaign::Campaign;
 use crate::caveat::{Against, Likely, Part, Slip, SlipOf, Weight};
 use crate::intake::{Logged, LoggedNumber, TitreOf, TitreRow};
-use crate::runs::TitrantResult;
+use crate::runs::{Days, Runs};
 
 /// How many times off the middle a titration may be, of crops, which are all nearly pure, and of feed and residue.
 const TIMES: [f64; 2] = [1.08, 6.0];
@@ -27,18 +27,15 @@ struct Reading {
 }
 
 /// Slips in titrations.
-pub(super) fn of_titrations(
-    campaign: &Campaign,
-    logged: &Logged,
-    titrants: &[TitrantResult],
-) -> Vec<Slip> {
+pub(super) fn of_titrations(campaign: &Campaign, logged: &Logged, runs: &Runs) -> Vec<Slip> {
     let Some(titration) = &campaign.titration else {
         return Vec::new();
     };
-    let strength = |name: Option<&str>| {
-        let mut titrants = titrants.iter();
+    let days = Days::of(logged);
+    let strength = |name: Option<&str>, row: &TitreRow| {
+        let mut titrants = runs.titrants.iter();
         let of_name = titrants.find(|titrant| Some(titrant.titrant.as_str()) == name)?;
-        Some(of_name.concentration.value())
+        Some(of_name.by_date.at(days.day(row)).value())
     };
     // Moles per gram: what differs between samples of one kind is their content alone.
     let found = |row: &TitreRow| {
@@ -46,11 +43,11 @@ pub(super) fn of_titrations(
         let back = match row.back_titre() {
             Some(back) => {
                 let name = row.back_titrant().map(|name| name.as_str());
-                strength(name)? * back.value * titration.back_ratio
+                strength(name, row)? * back.value * titration.back_ratio
             }
             None => 0.0,
         };
-        let used = strength(name)? * (row.titre.value - value(row.blank, 0.0)) - back;
+        let used = strength(name, row)? * (row.titre.value - runs.blank(row)) - back;
         let (aliquot, dilution) = (value(row.aliquot(), 1.0), value(row.dilution(), 1.0));
         let content = used * dilution / (row.sample_mass.value * aliquot);
         (content > 0.0).then(|| content.ln())
@@ -85,6 +82,7 @@ fn kind(of: TitreOf) -> &'static str {
         TitreOf::Crop(_) => "crop",
         TitreOf::Residue => "residue",
         TitreOf::Feed => "feed",
+        TitreOf::Control => "control",
     }
 }
 
@@ -137,13 +135,14 @@ fn slip(row: &TitreRow, rows: &[&TitreRow], distance: f64, most: [f64; 2]) -> Sl
     let times = distance.exp();
     let against = Against::Titration { times, low, high };
     let part = match row.of {
-        TitreOf::Crop(crop) => Part::PurityOf(crop),
-        TitreOf::Residue => Part::ResidueAssay,
-        TitreOf::Feed => Part::FeedAssay,
+        TitreOf::Crop(crop) => Some(Part::PurityOf(crop)),
+        TitreOf::Residue => Some(Part::ResidueAssay),
+        TitreOf::Feed => Some(Part::FeedAssay),
+        TitreOf::Control => None,
     };
     Slip {
         likely,
-        part: Some(part),
+        part,
         ..Slip::new(&row.place, column, value, against)
             .of_run(&row.run)
             .trusted(weight)

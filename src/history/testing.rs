@@ -173,6 +173,7 @@ pub fn result() -> WholeResult {
                 value: 0.1,
                 u: 0.0001,
             },
+            used: "pooled",
             budget: Value::Null,
             rows: Value::Null,
         }]),

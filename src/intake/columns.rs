@@ -96,25 +96,31 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "assay" Number(Fraction), NEEDED, "its assay";
         "price" PriceOfMass, OPTIONAL, "what a mass of it costs";
         "source" Text, OPTIONAL, "where its assay is from; several rows of one lot, each from another source, are combined";
+        "opened" Date, OPTIONAL, "the day on which the bag was opened";
     }
     in Crops {
         "run" Text, NEEDED, "the run that it came from";
         "crop" Text, OPTIONAL, "its number, 1 where the cell is empty";
         "mass" Number(Mass), NEEDED, "its mass as weighed";
-        "moisture" Number(Fraction), OPTIONAL, "its free moisture";
+        "moisture" Number(Fraction), OPTIONAL, "its free moisture; by its drying where the cell is empty";
+        "wet_mass" Number(Mass), OPTIONAL, "a sample of it as weighed, with its dish";
+        "dry_mass" Number(Mass), OPTIONAL, "the same dried, with its dish";
+        "tare" Number(Mass), OPTIONAL, "the empty dish, 0 where the balance was set to zero with it";
         "liquor_volume" Number(Volume), OPTIONAL, "the liquor that it was filtered from";
         "temperature" Number(Temperature), OPTIONAL, "the temperature of the filtration";
     }
     in Titres {
         "run" Text, NEEDED, "the run of the sample";
-        "crop" Text, OPTIONAL, "what was titrated: the number of a crop, `residue` or `feed`";
+        "crop" Text, OPTIONAL, "what was titrated: the number of a crop, `residue`, `feed`, or `control` for the reference material";
+        "date" Date, OPTIONAL, "the day of the titration; that of its run where the cell is empty";
         "sample_mass" Number(Mass), NEEDED, "the sample weighed in";
         "aliquot" Number(Fraction), OPTIONAL, "the part of it that was titrated, or its volume of the flask";
         "flask" Number(Volume), OPTIONAL, "the flask that an aliquot was taken from";
         "dilution" Number(Plain), OPTIONAL, "how many times it was diluted";
         "titrant" Text, OPTIONAL, "the name of the titrant";
         "titre" Number(Volume), NEEDED, "the titrant used";
-        "blank" Number(Volume), OPTIONAL, "the titrant used without sample";
+        "blank" Number(Volume), OPTIONAL, "the titrant used without sample, read for this titration alone";
+        "blank_of" Text, OPTIONAL, "the name of a blank in the blanks log, which all titrations that name it share";
         "back_titrant" Text, OPTIONAL, "the name of the back titrant";
         "back_titre" Number(Volume), OPTIONAL, "the back titrant used";
     }
@@ -131,8 +137,14 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "aliquot" Number(Fraction), OPTIONAL, "the part of the standard that was titrated, or its volume of the flask";
         "flask" Number(Volume), OPTIONAL, "the flask that an aliquot was taken from";
     }
+    in Blanks {
+        "blank" Text, NEEDED, "the name of the blank; several rows of one name are replicates";
+        "date" Date, OPTIONAL, "the day of the titration";
+        "titre" Number(Volume), NEEDED, "the titrant used without sample";
+    }
     in Residues {
         "run" Text, NEEDED, "the run that left it";
+        "date" Date, OPTIONAL, "the day on which it was left; that of its run where the cell is empty";
         "mass" Number(Mass), NEEDED, "its mass";
         "assay" Number(Fraction), OPTIONAL, "its assay";
         "moisture" Number(Fraction), OPTIONAL, "its free moisture";

@@ -5,10 +5,11 @@
 
 use super::cell_values::LoggedNumber;
 use super::cell_words::is_missing;
-use super::logged::{CropRow, Logged, ResidueRow};
+use super::crop_row::{CropRow, Drying};
+use super::logged::{Logged, ResidueRow};
 use super::rows::RowReader;
 use super::table::{Column, Table};
-use super::titre_row::{FurtherOfTitre, TitreOf, TitreRow};
+use super::titre_row::{CONTROL, FurtherOfTitre, TitreOf, TitreRow};
 use crate::campaign::{Campaign, Titration};
 use crate::error::{Error, ErrorKind, Place};
 use crate::units::Dimension;
@@ -22,6 +23,7 @@ pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged
         "liquor_volume",
         "temperature",
     ]);
+    let masses = table.columns(["wet_mass", "dry_mass", "tare"]);
     let known = logged.crops.iter().map(|row| (row.run.as_str(), row.crop));
     let again = again(table, known, |reader| {
         Some((reader.text(run)?, written_number(reader, crop))).filter(|(_, number)| *number > 0)
@@ -44,6 +46,7 @@ pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged
             crop: number,
             mass: reader.demanded(mass, reader.not_negative(mass)),
             moisture: reader.fraction(moisture),
+            drying: drying(reader, masses).map(Box::new),
             liquor_volume: reader.not_negative(liquor_volume),
             temperature: reader.number(temperature),
             impurities: impurities(campaign, reader),
@@ -83,6 +86,34 @@ pub(super) fn impurities_nowhere(campaign: &Campaign, logged: &Logged) -> Vec<Er
                 .in_column(&of.name)
         })
         .collect()
+}
+
+/// What to do about a drying that cannot be.
+const WEIGH_ALL: &str = "weigh all three with the dish and in one unit: the wet sample, the same dried, the empty dish (`tare` 0 where the balance was set to zero with it)";
+
+/// The three masses of a drying; none where no cell of them holds anything.
+fn drying(reader: &RowReader, columns: [Column; 3]) -> Option<Drying> {
+    let texts = columns.map(|column| reader.text(column).filter(|text| !is_missing(text)));
+    if texts.iter().all(Option::is_none) {
+        return None;
+    }
+    for (column, _) in columns.iter().zip(texts).filter(|(_, text)| text.is_none()) {
+        let what = "is empty beside other masses of a drying";
+        reader.fault(*column, ErrorKind::Missing, what, WEIGH_ALL);
+    }
+    let masses = columns.map(|column| reader.not_negative(column));
+    let [Some(wet), Some(dry), Some(tare)] = masses else {
+        return None;
+    };
+    let [_, of_dry, of_tare] = columns;
+    let refuse = |column, what| reader.refuse(column, ErrorKind::OutOfRange, what, WEIGH_ALL);
+    if dry.value > wet.value {
+        return refuse(of_dry, "is above the wet mass");
+    }
+    if tare.value > dry.value || tare.value >= wet.value {
+        return refuse(of_tare, "leaves no sample in the dish");
+    }
+    Some(Drying { wet, dry, tare })
 }
 
 /// Rows that name once more what a row before them or a log before theirs names; a row that is none names nothing.
@@ -145,15 +176,29 @@ pub(super) fn read_titres(
         "titrant",
         "blank",
     ]);
-    let [back_titrant, back_titre] = table.columns(["back_titrant", "back_titre"]);
+    let [back_titrant, back_titre, blank_of, date] =
+        table.columns(["back_titrant", "back_titre", "blank_of", "date"]);
     let part = table.columns(PART);
+    let has_control = campaign.titration.as_ref();
+    let has_control = has_control.is_none_or(|titration| titration.control.is_some());
+    let before = logged.titres.len();
     RowReader::each(table, &mut logged.titres, &mut logged.left_out, |reader| {
-        let of_run = reader.demanded(run, reader.name(run));
         let of = match reader.text(crop) {
             Some("residue") => TitreOf::Residue,
             Some("feed") => TitreOf::Feed,
+            Some(CONTROL) => TitreOf::Control,
             _ => TitreOf::Crop(crop_number(reader, crop)),
         };
+        let of_run = match of {
+            // A control tells of a day, whichever run was titrated beside it.
+            TitreOf::Control => reader.name(run).unwrap_or_default(),
+            _ => reader.demanded(run, reader.name(run)),
+        };
+        if of == TitreOf::Control && !has_control {
+            let what = "is a control, and `[titration]` names no reference material";
+            let hint = "add `control = { formula = \"...\", purity = 0.9995 }` to `[titration]`";
+            reader.refuse::<()>(crop, ErrorKind::UnknownName, what, hint);
+        }
         // An empty titre is a titre that was missed: the crop simply has none from this row.
         if reader.text(titre).is_none() && table.has_usable_rows() {
             return None;
@@ -168,6 +213,13 @@ pub(super) fn read_titres(
         let (titrant, blank) = (reader.name(titrant), reader.not_negative(blank));
         further.back_titrant = reader.name(back_titrant);
         further.back_titre = reader.not_negative(back_titre);
+        further.date = reader.date(date);
+        further.blank_of = reader.name(blank_of);
+        if further.blank_of.is_some() && blank.is_some() {
+            let what = "names a blank beside a blank of its own";
+            let hint = "leave `blank` or `blank_of` empty: a titre is corrected once";
+            reader.refuse::<()>(blank_of, ErrorKind::OutOfRange, what, hint);
+        }
         Some(TitreRow {
             place: reader.place(),
             run: of_run,
@@ -179,6 +231,10 @@ pub(super) fn read_titres(
             further: (further != FurtherOfTitre::default()).then(|| Box::new(further)),
         })
     });
+    let read = logged.titres.split_off(before);
+    let (controls, titres) = read.into_iter().partition(|row| row.of == TitreOf::Control);
+    logged.titres.extend::<Vec<TitreRow>>(titres);
+    logged.controls.extend::<Vec<TitreRow>>(controls);
 }
 
 /// A flask of the campaign file that no aliquot was taken from; all of each sample would count as titrated.
@@ -263,7 +319,8 @@ fn volume(reader: &RowReader, titre: Column, of: TitreOf) -> Option<LoggedNumber
 }
 
 pub(super) fn read_residues(campaign: &Campaign, table: &Table, logged: &mut Logged) {
-    let [run, mass, assay, moisture] = table.columns(["run", "mass", "assay", "moisture"]);
+    let [run, date, mass, assay, moisture] =
+        table.columns(["run", "date", "mass", "assay", "moisture"]);
     let jar = table.column("jar");
     // Where residues stand beside the runs, a run of which none is logged has a row all the same.
     let is_residue = |reader: &RowReader| {
@@ -295,6 +352,7 @@ pub(super) fn read_residues(campaign: &Campaign, table: &Table, logged: &mut Log
             Some(ResidueRow {
                 place: reader.place(),
                 run: of_run,
+                date: reader.date(date),
                 mass: reader.demanded(mass, reader.not_negative(mass)),
                 assay: reader.fraction(assay),
                 moisture: reader.fraction(moisture),

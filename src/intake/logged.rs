@@ -6,9 +6,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::cell_values::{LoggedDate, LoggedNumber};
+use super::crop_row::CropRow;
 use super::marks::Marks;
 use super::not_used::{LeftOut, PassedIn, Superseded, UsedAs};
-use super::titre_row::TitreRow;
+use super::titre_row::{BlankTitre, TitreRow};
 use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
 use crate::chemistry::Formula;
@@ -30,12 +31,16 @@ pub struct Logged {
     pub lots: Vec<LotRow>,
     /// Crops.
     pub crops: Vec<CropRow>,
-    /// Titres.
+    /// Titres of samples of runs.
     pub titres: Vec<TitreRow>,
+    /// Titres of the control sample.
+    pub controls: Vec<TitreRow>,
     /// Titrants and standardisations.
     pub titrants: Vec<TitrantRow>,
     /// Rows of titrants whose strength could not be used.
     pub unusable_titrants: Vec<UnusableTitrant>,
+    /// Titrations without sample.
+    pub blanks: Vec<BlankTitre>,
     /// Residues taken out.
     pub residues: Vec<ResidueRow>,
     /// What the furnace readings of each run come to.
@@ -259,6 +264,8 @@ pub struct LotRow {
     pub further: Vec<FurtherAssay>,
     /// Price, where the cell is not empty.
     pub price: Option<LotPrice>,
+    /// The day on which it was opened.
+    pub opened: Option<LoggedDate>,
     /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
     pub impurities: Vec<f64>,
 }
@@ -344,27 +351,6 @@ pub struct UnusableTitrant {
     pub titrant: String,
 }
 
-/// One crop.
-#[derive(Debug, Clone)]
-pub struct CropRow {
-    /// Where in the log.
-    pub place: Place,
-    /// Its run.
-    pub run: Name,
-    /// Its number, from 1.
-    pub crop: u32,
-    /// Mass as weighed \[g\].
-    pub mass: LoggedNumber,
-    /// Free moisture [mass fraction].
-    pub moisture: Option<LoggedNumber>,
-    /// Liquor it was filtered from \[mL\].
-    pub liquor_volume: Option<LoggedNumber>,
-    /// Temperature of the filtration \[degC\].
-    pub temperature: Option<LoggedNumber>,
-    /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
-    pub impurities: Vec<Option<f64>>,
-}
-
 /// Residue taken out of one run.
 #[derive(Debug, Clone)]
 pub struct ResidueRow {
@@ -372,6 +358,8 @@ pub struct ResidueRow {
     pub place: Place,
     /// Its run.
     pub run: Name,
+    /// The day on which it was left, where one is logged.
+    pub date: Option<LoggedDate>,
     /// Mass \[g\].
     pub mass: LoggedNumber,
     /// Assay [mass fraction].

@@ -9,6 +9,7 @@ mod appended;
 mod cell_values;
 mod cell_words;
 mod columns;
+mod crop_row;
 mod crops;
 mod date_forms;
 mod dates;
@@ -47,16 +48,17 @@ mod tests_of_versions;
 pub use appended::with_rows;
 pub use cell_values::{LoggedDate, LoggedNumber};
 pub use columns::{COLUMNS, DesignColumn, Holds};
+pub use crop_row::{CropRow, Drying};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use ledger::{LedgerLine, charged, ledger};
 pub use logged::{
-    CropRow, FlatCrop, FurtherAssay, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow,
+    FlatCrop, FurtherAssay, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow,
     LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use one_cell::{date_in, number_in};
 pub use seen_columns::{Role, SeenColumn, seen_columns};
-pub use titre_row::{FurtherOfTitre, TitreOf, TitreRow};
+pub use titre_row::{BlankTitre, FurtherOfTitre, TitreOf, TitreRow};
 
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};
@@ -214,6 +216,7 @@ fn rows(
             }
             LogKind::Lots => stock::read_lots(campaign, table, logged, stops),
             LogKind::Titrants => stock::read_titrants(campaign, table, logged),
+            LogKind::Blanks => stock::read_blanks(table, logged),
             LogKind::Crops => crops::read_crops(campaign, table, logged),
             LogKind::Titres => crops::read_titres(campaign, table, logged, stops),
             LogKind::Residues => crops::read_residues(campaign, table, logged),

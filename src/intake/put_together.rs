@@ -16,8 +16,10 @@ impl Logged {
         behind(&mut self.lots, of_one.lots);
         behind(&mut self.crops, of_one.crops);
         behind(&mut self.titres, of_one.titres);
+        behind(&mut self.controls, of_one.controls);
         behind(&mut self.titrants, of_one.titrants);
         behind(&mut self.unusable_titrants, of_one.unusable_titrants);
+        behind(&mut self.blanks, of_one.blanks);
         behind(&mut self.residues, of_one.residues);
         behind(&mut self.heating, of_one.heating);
         behind(&mut self.incomplete, of_one.incomplete);

@@ -13,6 +13,7 @@ use super::not_used::LeftOut;
 use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertainty};
 use super::plus_minus;
 use super::table::{Column, Table};
+use super::titre_row::CONTROL;
 use crate::campaign::LogKind;
 use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::name::Name;
@@ -115,7 +116,7 @@ impl<'t> RowReader<'t> {
     /// What is left where nobody knows what should stand in a cell.
     fn not_known(&self) -> &'static str {
         match self.table.kind {
-            LogKind::Lots | LogKind::Titrants => "take the row out",
+            LogKind::Lots | LogKind::Titrants | LogKind::Blanks => "take the row out",
             _ => NOT_KNOWN,
         }
     }
@@ -339,8 +340,14 @@ impl<'t> RowReader<'t> {
         if self.is_sound() {
             return Some(row);
         }
-        let names_a_run = !matches!(self.table.kind, LogKind::Lots | LogKind::Titrants);
-        let run = self.table.run(self.row).filter(|_| names_a_run);
+        let names_a_run = !matches!(
+            self.table.kind,
+            LogKind::Lots | LogKind::Titrants | LogKind::Blanks
+        );
+        let of = self.text(self.table.column("crop"));
+        let is_control = self.table.kind == LogKind::Titres && of == Some(CONTROL);
+        let run = self.table.run(self.row);
+        let run = run.filter(|_| names_a_run && !is_control);
         let lacks = column.filter(|column| self.text(*column).is_none());
         let heading = lacks.map(|column| self.table.heading(column));
         let is_gap = |fault: &Error| heading.is_some() && fault.column() == heading;

@@ -1,6 +1,6 @@
-//! Readers of what stood on the shelf: lots of feed and titrants.
+//! Readers of what stood on the shelf: lots of feed, titrants and their blanks.
 //!
-//! In: tables. Out: [`LotRow`], [`TitrantRow`].
+//! In: tables. Out: [`LotRow`], [`TitrantRow`], [`BlankTitre`].
 //! This module never averages two rows: several assays of a lot stay beside each other.
 
 use super::across_logs::{MIXED_UP, middle, times_off};
@@ -12,6 +12,7 @@ use super::logged::{
 use super::number::{NOTHING_ELSE, plain};
 use super::rows::RowReader;
 use super::table::{Column, Table};
+use super::titre_row::BlankTitre;
 use crate::campaign::{Campaign, LOT, Price, StatedPrice, is_same_currency};
 use crate::chemistry::Formula;
 use crate::error::{Cause, Error, ErrorKind};
@@ -29,6 +30,7 @@ pub(super) fn read_lots(
     let impurities = campaign.burnt().map(|of| of.column.as_str());
     let impurities: Vec<&str> = impurities.collect();
     let [lot, assay, column_of_price, source] = table.columns(["lot", "assay", "price", "source"]);
+    let opened = table.column("opened");
     for column in &impurities {
         if table.column(column).position.is_none() {
             let message = format!(
@@ -81,6 +83,7 @@ pub(super) fn read_lots(
             let what = format!("is {off} off the other lots");
             reader.refuse::<()>(assay, ErrorKind::OutOfRange, &what, MIXED_UP);
         }
+        let opened = reader.date(opened);
         let price = priced(&reader, column_of_price);
         if prices.is_some()
             && let Some((_, Some(own))) = &price
@@ -119,6 +122,7 @@ pub(super) fn read_lots(
             source: source_of,
             further: Vec::new(),
             price,
+            opened,
             impurities,
         });
     }
@@ -249,6 +253,19 @@ pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Log
             }
         }
     }
+}
+
+pub(super) fn read_blanks(table: &Table, logged: &mut Logged) {
+    let [blank, date, titre] = table.columns(["blank", "date", "titre"]);
+    RowReader::each(table, &mut logged.blanks, &mut logged.left_out, |reader| {
+        // Blanks of one name are one blank on whatever days they were titrated; a day that is none is a fault all the same.
+        reader.date(date);
+        Some(BlankTitre {
+            place: reader.place(),
+            blank: reader.demanded(blank, reader.name(blank)),
+            titre: reader.demanded(titre, reader.not_negative(titre)),
+        })
+    });
 }
 
 fn strength(campaign: &Campaign, reader: &RowReader) -> Option<TitrantStrength> {

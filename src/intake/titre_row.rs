@@ -3,9 +3,12 @@
 //! In: nothing. Out: [`TitreRow`], small where a titration has little.
 //! This module never reads a cell.
 
-use super::cell_values::LoggedNumber;
+use super::cell_values::{LoggedDate, LoggedNumber};
 use crate::error::Place;
 use crate::name::Name;
+
+/// What stands under `crop` where the reference material was titrated.
+pub(super) const CONTROL: &str = "control";
 
 /// What was titrated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -16,6 +19,8 @@ pub enum TitreOf {
     Residue,
     /// The feed charged.
     Feed,
+    /// The reference material of the campaign file; of no run.
+    Control,
 }
 
 /// One titre.
@@ -23,7 +28,7 @@ pub enum TitreOf {
 pub struct TitreRow {
     /// Where in the log.
     pub place: Place,
-    /// Its run.
+    /// Its run; empty for a control.
     pub run: Name,
     /// What was titrated.
     pub of: TitreOf,
@@ -33,7 +38,7 @@ pub struct TitreRow {
     pub titrant: Option<Name>,
     /// Titrant used \[mL\].
     pub titre: LoggedNumber,
-    /// Titrant used without sample \[mL\].
+    /// Titrant used without sample, read for this titration alone \[mL\].
     pub blank: Option<LoggedNumber>,
     /// What few titrations have; there may be millions of rows without it.
     pub further: Option<Box<FurtherOfTitre>>,
@@ -50,6 +55,21 @@ pub struct FurtherOfTitre {
     pub back_titrant: Option<Name>,
     /// Back titrant used \[mL\].
     pub back_titre: Option<LoggedNumber>,
+    /// Name of its blank in the blanks log.
+    pub blank_of: Option<Name>,
+    /// The day of the titration; that of its run where none is logged.
+    pub date: Option<LoggedDate>,
+}
+
+/// One titration without sample.
+#[derive(Debug, Clone)]
+pub struct BlankTitre {
+    /// Where in the log.
+    pub place: Place,
+    /// Name of the blank, which its replicates share.
+    pub blank: Name,
+    /// Titrant used \[mL\].
+    pub titre: LoggedNumber,
 }
 
 impl TitreRow {
@@ -66,6 +86,16 @@ impl TitreRow {
     /// Name of the back titrant.
     pub fn back_titrant(&self) -> Option<&Name> {
         self.further.as_ref()?.back_titrant.as_ref()
+    }
+
+    /// Name of its blank in the blanks log.
+    pub fn blank_of(&self) -> Option<&Name> {
+        self.further.as_ref()?.blank_of.as_ref()
+    }
+
+    /// The day of the titration, where one is logged.
+    pub fn date(&self) -> Option<&LoggedDate> {
+        self.further.as_ref()?.date.as_ref()
     }
 
     /// Back titrant used \[mL\].

@@ -102,8 +102,9 @@ fn leave_out_incomplete(logged: &mut Logged) {
     if !is_whole(LogKind::Crops) {
         logged.crops.clear();
     }
-    // A titre says nothing without the strength of its titrant.
-    if !is_whole(LogKind::Titres) || !is_whole(LogKind::Titrants) {
+    // A titre says nothing without the strength of its titrant, nor without the blank that it names.
+    let of_titres = [LogKind::Titres, LogKind::Titrants, LogKind::Blanks];
+    if !of_titres.into_iter().all(is_whole) {
         logged.titres.clear();
     }
     if !is_whole(LogKind::Residues) {

@@ -107,12 +107,16 @@ fn of_titre(step: &TitreStep) -> Vec<String> {
             shown(step.blank)
         ),
         format!(
-            "  w = {} mol/mol · n · {} g/mol ({product}) · {} (dilution) / (1000 · {} g · {} (aliquot)) = {}",
+            "  w = {} mol/mol · n · {} g/mol ({product}) · {} (dilution) / (1000 · {} g · {} (aliquot)){} = {}",
             shown(step.ratio),
             shown(*molar_mass),
             shown(step.dilution),
             shown(step.sample),
             shown(step.aliquot),
+            step.recovery.map_or_else(String::new, |recovery| format!(
+                " / {} (control)",
+                shown(recovery)
+            )),
             shown(step.found)
         ),
     ]
@@ -147,6 +151,7 @@ pub fn chain_as_data(chain: &Chain) -> Value {
             "sample_mass": step.sample,
             "aliquot": step.aliquot,
             "dilution": step.dilution,
+            "recovery": step.recovery,
             "found": step.found,
         })
     });

@@ -61,6 +61,9 @@ pub struct WholeResult {
     /// Lots of which several assays were combined; absent where each has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lots: Option<Value>,
+    /// What the control sample was found at; absent where none was titrated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub control: Option<Value>,
     /// Where the uncertainty comes from, for the campaign and for each lot.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub budgets: Option<Value>,

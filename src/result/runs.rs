@@ -91,8 +91,10 @@ pub struct Yield {
 pub struct Titrant {
     /// Its name.
     pub titrant: String,
-    /// Strength [mol/L].
+    /// Strength [mol/L], the mean of its standardisations.
     pub concentration: Measured,
+    /// How its strength on a day comes about: `pooled`, `line` or `between neighbours`.
+    pub used: &'static str,
     /// Parts of its variance.
     pub budget: Value,
     /// One entry a row of its log: date as written, strength [mol/L].

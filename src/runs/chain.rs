@@ -3,12 +3,13 @@
 //! In: a campaign, its logs and its runs on one footing. Out: [`Chain`]: every number that goes in, step by step.
 //! This module never propagates an uncertainty: it shows the equation that the eye can check.
 
+use super::by_date::Days;
 use super::results::{RunResult, Runs};
 use super::titration::{per_analyte, usual_titrant};
 use crate::campaign::{Campaign, Chemistry, SampleBasis, Titration};
 use crate::chemistry::{AtomicWeights, product_per_feed};
 use crate::error::Place;
-use crate::intake::{Logged, TitreOf, TitreRow};
+use crate::intake::{CropRow, Logged, TitreOf, TitreRow};
 use crate::measured::{Measured, Sources};
 
 /// The chain of one run.
@@ -26,7 +27,7 @@ pub struct Chain {
     pub contained: Option<f64>,
 }
 
-/// From one titre to a mass fraction: `w = r·n·M / (m·q/d)`, `n = c·(V − V₀) − b·c′·V′`.
+/// From one titre to a mass fraction: `w = r·n·M / (m·q/d)`, over the recovery of the control where it corrects, `n = c·(V − V₀) − b·c′·V′`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TitreStep {
     /// Where it stands.
@@ -51,6 +52,8 @@ pub struct TitreStep {
     pub aliquot: f64,
     /// Dilution; 1 where none is logged.
     pub dilution: f64,
+    /// What the control sample was found at over what is stated, where purities are corrected by it.
+    pub recovery: Option<f64>,
     /// Mass fraction.
     pub found: f64,
 }
@@ -102,7 +105,11 @@ pub fn chain(campaign: &Campaign, logged: &Logged, runs: &Runs, run: &str) -> Op
         chain.theory = theory(chemistry, &weights, result);
         if let Some(titration) = &campaign.titration {
             let titres = logged.titres.iter().filter(|titre| titre.run == run);
-            let step = |titre| titre_step(titration, chemistry, &weights, runs, titre);
+            let days = Days::of(logged);
+            let step = |titre| {
+                let day = days.day(titre);
+                titre_step(titration, chemistry, &weights, (runs, day), titre)
+            };
             chain.titres = titres.filter_map(step).collect();
         }
     }
@@ -113,7 +120,7 @@ fn titre_step(
     titration: &Titration,
     chemistry: &Chemistry,
     weights: &AtomicWeights,
-    runs: &Runs,
+    (runs, day): (&Runs, Option<i32>),
     titre: &TitreRow,
 ) -> Option<TitreStep> {
     let TitreOf::Crop(crop) = titre.of else {
@@ -121,7 +128,7 @@ fn titre_step(
     };
     let strength = |name: &str| {
         let of_name = runs.titrants.iter().find(|of| of.titrant == name)?;
-        Some(of_name.concentration.value())
+        Some(of_name.by_date.at(day).value())
     };
     let name = usual_titrant(titration, titre)?;
     let value = |number: Option<crate::intake::LoggedNumber>, default: f64| {
@@ -141,7 +148,7 @@ fn titre_step(
         crop,
         titrant: (name.to_string(), strength(name)?),
         titre: titre.titre.value,
-        blank: value(titre.blank, 0.0),
+        blank: runs.blank(titre),
         back,
         ratio: titration.ratio
             * per_analyte(&titration.analyte, &chemistry.product, &chemistry.followed),
@@ -152,6 +159,11 @@ fn titre_step(
         sample: titre.sample_mass.value,
         aliquot: value(titre.aliquot(), 1.0),
         dilution: value(titre.dilution(), 1.0),
+        recovery: runs
+            .control
+            .as_ref()
+            .filter(|control| control.corrects)
+            .map(|control| control.by_date.at(day).value()),
         found: 0.0,
     };
     let back = step.back.as_ref();
@@ -160,6 +172,7 @@ fn titre_step(
     });
     let moles = (step.titrant.1 * (step.titre - step.blank) - back) / 1000.0;
     step.found = step.ratio * moles * step.product.1 * step.dilution / (step.sample * step.aliquot);
+    step.found /= step.recovery.unwrap_or(1.0);
     Some(step)
 }
 
@@ -171,7 +184,7 @@ fn crops(campaign: &Campaign, logged: &Logged, result: &RunResult) -> Vec<CropSt
         .map(|crop| {
             let row = logged.crops.iter();
             let mut row = row.filter(|row| row.run == result.run && row.crop == crop.crop);
-            let moisture = row.next().and_then(|row| row.moisture);
+            let moisture = row.next().and_then(CropRow::moist);
             CropStep {
                 crop: crop.crop,
                 mass: crop.mass.value(),

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::ages::Ages;
 use super::residue::generations;
 use super::results::{
     CropResult, FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult,
@@ -258,7 +259,7 @@ impl Material<'_> {
     }
 
     /// A factor that follows from other entries, in its own unit: residue charged per gram of fresh feed, excess of oxidant,
-    /// size of the batch, how often residue has been round, figures of the heating curve, or a column of the design.
+    /// size of the batch, how often residue has been round, ages in days, figures of the heating curve, or a column of the design.
     fn derived(&self, plan: &FactorPlan) -> Option<(&'static str, Vec<Option<f64>>)> {
         let of_rows = |of: &dyn Fn(&RunRow) -> Option<f64>| {
             let rows = self.rows().map(of);
@@ -298,6 +299,10 @@ impl Material<'_> {
                 let known = generations(&self.logged.runs.rows);
                 let of = |row: &RunRow| known.get(row.run.as_str()).copied().map(f64::from);
                 ("1", of_rows(&of))
+            }
+            "lot_age" | "residue_age" | "titrant_age" => {
+                let ages = Ages::of(self.campaign, self.logged);
+                ("d", of_rows(&|row| ages.days(&plan.name, row)))
             }
             "peak_temperature" => ("degC", heating(|heating| Some(heating.peak_temperature))?),
             "soak_time" => ("min", heating(|heating| heating.soak_time)?),

@@ -4,10 +4,16 @@
 //! the factors and responses that models may use.
 //! This module never reads a file, never fits and never writes a sentence of the report.
 
+mod ages;
+mod blanks;
+mod by_date;
 mod caveats;
 mod chain;
 mod charge;
 mod columns;
+mod control;
+mod days_compared;
+mod drying;
 mod impurities;
 mod liquor_strength;
 mod liquors;
@@ -27,6 +33,8 @@ mod titration;
 mod yields;
 
 pub use crate::caveat::Reason;
+pub use blanks::Blanks;
+pub use by_date::{ByDate, Days, Used};
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
 pub use liquor_strength::product_per_stated;
@@ -36,8 +44,8 @@ pub use normalise::{Stopped, normalise, planned};
 pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
-    AssayOf, Balance, Charge, CombinedAssay, CropResult, FactorColumn, FactorValues, Outcome,
-    PlannedRun, PlannedValue, ResponseColumn, ResponseKind, RunResult, Runs, TitrantPoint,
-    TitrantResult,
+    AssayOf, Balance, Charge, CombinedAssay, ControlPoint, ControlResult, CropResult, FactorColumn,
+    FactorValues, Outcome, PlannedRun, PlannedValue, ResponseColumn, ResponseKind, RunResult, Runs,
+    TitrantPoint, TitrantResult,
 };
 pub use simulate::{cross_check, doubtful};

@@ -5,9 +5,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::blanks::{blanks, one_for_all};
+use super::by_date::Days;
 use super::caveats;
 use super::charge::lot_prices;
 use super::columns::Material;
+use super::control::{self, control};
 use super::impurities::Columns;
 use super::liquor_strength::product_per_stated;
 use super::liquors::liquors;
@@ -21,7 +24,7 @@ use super::replicates::Scatter;
 use super::residue::residues_out;
 use super::results::{PlannedRun, Runs};
 use super::titrants::titrants;
-use super::titration::{Bench, Titrated, scatter_of_replicates, titrate};
+use super::titration::{Bench, Titrated, scatter_of_replicates, titrate, titrate_control};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::{Caveat, Doubt, Part};
 use crate::error::{Error, ErrorKind, Faults};
@@ -51,6 +54,7 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     let results = &runs.results;
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));
+    runs.caveats.extend(one_for_all(logged));
     runs.caveats.extend(caveats::of_runs(results));
     runs.caveats.extend(caveats::by_difference(results));
     runs.caveats
@@ -137,8 +141,9 @@ pub(super) fn work_out(
     let mut book = Book::new(&campaign.uncertainty, simulation.map(|s| s.draws));
     let weights = book.atomic_weights();
     let titration = campaign.titration.as_ref();
-    let repeatability = titration.and_then(|titration| titration.repeatability);
-    let titrants = titrants(logged, &weights, repeatability, &mut book, &mut caveats);
+    let titrants = titrants(logged, &weights, titration, &mut book, &mut caveats);
+    let days = Days::of(logged);
+    let blanks = blanks(logged, &mut book);
     let (plan, mut combined) = (&campaign.uncertainty, Vec::new());
     let lots = lots(logged, plan, &mut book, &mut caveats, &mut combined);
     let lot_prices = lot_prices(logged, &mut caveats);
@@ -149,15 +154,27 @@ pub(super) fn work_out(
         chemistry,
         weights: &weights,
         titrants: &titrants,
+        blanks: &blanks,
+        days: &days,
         unusable: &logged.unusable_titrants,
         scatter: None,
+        control: None,
     });
     let scatter = match simulation {
         Some(simulation) => simulation.scatter,
         None => bench.and_then(|bench| scatter_of_replicates(&bench, logged)),
     };
+    let bench = bench.map(|bench| Bench { scatter, ..bench });
+    let sample = titration.and_then(|titration| titration.control.as_ref());
+    let control = bench.zip(sample).and_then(|(bench, sample)| {
+        let found = titrate_control(&bench, logged, &mut book, &mut left_out);
+        control(sample, bench.titration, found, &days, &mut book)
+    });
+    let control = control.as_ref();
+    caveats
+        .extend(titration.and_then(|titration| control::doubts(titration, control, logged, &days)));
     let titrated = bench.map_or_else(Titrated::new, |bench| {
-        let bench = Bench { scatter, ..bench };
+        let bench = Bench { control, ..bench };
         titrate(&bench, logged, &mut book, &mut caveats, &mut left_out)
     });
     let residue_basis = titration.map_or(basis, |titration| titration.residue_sample);
@@ -207,6 +224,8 @@ pub(super) fn work_out(
         ledger: stocks(logged),
         combined,
         titrants,
+        blanks,
+        control: control.cloned(),
         scatter,
         caveats,
         left_out,

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{LotPrices, charge_of};
+use super::drying::{by_drying, moistures_disagree};
 use super::impurities::Columns;
 use super::liquors::{self, Liquors};
 use super::lots::{Lot, feed_assay, impurity};
@@ -248,23 +249,24 @@ impl Desk<'_> {
             .map(|purity| self.book.reading(purity, &["purity"], "purity"));
         let mut crops: Vec<CropResult> = Vec::new();
         for logged in self.crops.get(&*row.run).cloned().unwrap_or_default() {
+            let drying = logged.drying.as_deref();
+            let dried = drying.map(|of| by_drying(of, &mut self.book));
             let flat = FlatCrop {
                 crop: logged.crop,
-                mass: None,
-                purity: None,
                 moisture: logged.moisture,
+                ..FlatCrop::default()
             };
             crops.push(CropResult {
                 liquor_volume: logged.liquor_volume.map(|volume| volume.value),
                 temperature: logged.temperature.map(|temperature| temperature.value),
-                ..self.crop(row, &flat, logged.mass, whole.as_ref())
+                ..self.crop(row, &flat, logged.mass, [whole.as_ref(), dried.as_ref()])
             });
         }
         for flat in &row.crops {
             if let Some(mass) = flat.mass
                 && !crops.iter().any(|known| known.crop == flat.crop)
             {
-                crops.push(self.crop(row, flat, mass, whole.as_ref()));
+                crops.push(self.crop(row, flat, mass, [whole.as_ref(), None]));
             }
         }
         crops.sort_by_key(|crop| crop.crop);
@@ -277,13 +279,19 @@ impl Desk<'_> {
         row: &RunRow,
         flat: &FlatCrop,
         mass: LoggedNumber,
-        whole: Option<&Measured>,
+        [whole, dried]: [Option<&Measured>; 2],
     ) -> CropResult {
         let crop = flat.crop;
         let mass = self.book.reading(mass, &["crop_mass"], "crop mass");
         let moisture = flat
             .moisture
             .map(|moisture| self.book.reading(moisture, &["moisture"], "moisture"));
+        if let (Some(logged), Some(dried)) = (&moisture, dried) {
+            let doubt = moistures_disagree(crop, logged, dried);
+            self.caveats
+                .extend(doubt.map(|doubt| Caveat::of_run(&row.run, doubt)));
+        }
+        let moisture = moisture.as_ref().or(dried);
         let titrated = self
             .titrated
             .get(&(Name::from(&row.run), TitreOf::Crop(crop)));
@@ -295,15 +303,16 @@ impl Desk<'_> {
             (Some(titrated), _, _) => Ok(titrated.clone()),
             (None, Some(own), _) => Ok(self.book.reading(own, &["purity"], "purity")),
             (None, None, Some(whole)) => Ok(whole.clone()),
-            (None, None, None) if self.campaign.titration.is_some() => {
-                Err(Reason::NoTitre { crop })
-            }
-            (None, None, None) => Err(Reason::NoPurity { crop }),
+            (None, None, None) => Err(match self.campaign.titration {
+                Some(_) => Reason::NoTitre { crop },
+                None => Reason::NoPurity { crop },
+            }),
         };
         CropResult {
             crop,
             mass,
-            purity: found.map(|found| as_weighed(found, moisture.as_ref(), self.basis)),
+            purity: found.map(|found| as_weighed(found, moisture, self.basis)),
+            dried_to: dried.cloned(),
             liquor_volume: None,
             temperature: None,
         }

@@ -5,11 +5,13 @@
 
 use std::collections::BTreeSet;
 
+use super::blanks::Blanks;
+use super::by_date::ByDate;
 use super::replicates::Scatter;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
-use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded};
+use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded, TitreRow};
 use crate::measured::{Consensus, CrossCheck, Measured, Share, Sources};
 
 /// A result, or the reason why there is none.
@@ -42,6 +44,10 @@ pub struct Runs {
     pub combined: Vec<CombinedAssay>,
     /// Concentration of each titrant.
     pub titrants: Vec<TitrantResult>,
+    /// Blanks of the blanks log.
+    pub blanks: Blanks,
+    /// What the control sample was found at, where one was titrated.
+    pub control: Option<ControlResult>,
     /// Scatter of replicate titrations over the whole campaign.
     pub scatter: Option<Scatter>,
     /// Doubts about single runs, lots and titrants.
@@ -171,6 +177,8 @@ pub struct CropResult {
     pub mass: Measured,
     /// Purity of the crop as weighed [mass fraction].
     pub purity: Outcome,
+    /// Free moisture by its drying, where that was weighed [mass fraction].
+    pub dried_to: Option<Measured>,
     /// Liquor it was filtered from \[mL\].
     pub liquor_volume: Option<f64>,
     /// Temperature of the filtration \[degC\].
@@ -271,8 +279,10 @@ pub enum ResponseKind {
 pub struct TitrantResult {
     /// Its name.
     pub titrant: String,
-    /// Concentration [mol/L].
+    /// Concentration [mol/L], the mean of all rows.
     pub concentration: Measured,
+    /// What it is on each day.
+    pub by_date: ByDate,
     /// Parts of the variance, the largest first.
     pub budget: Vec<Share>,
     /// Each row of the log by itself, in the order of the dates.
@@ -286,11 +296,48 @@ pub struct TitrantPoint {
     pub place: Place,
     /// Date as written.
     pub date: Option<String>,
+    /// The same as a day.
+    pub day: Option<i32>,
     /// Concentration [mol/L].
     pub concentration: Measured,
 }
 
+/// What the control sample was found at.
+#[derive(Debug, Clone)]
+pub struct ControlResult {
+    /// Each titration, in the order of the days.
+    pub points: Vec<ControlPoint>,
+    /// What was found over what is stated, the mean of all \[fraction\].
+    pub recovery: Measured,
+    /// The same on each day.
+    pub by_date: ByDate,
+    /// Whether purities are corrected by it.
+    pub corrects: bool,
+}
+
+/// One titration of the control sample.
+#[derive(Debug, Clone)]
+pub struct ControlPoint {
+    /// Date as written.
+    pub date: Option<String>,
+    /// The same as a day.
+    pub day: Option<i32>,
+    /// What was found [mass fraction].
+    pub found: Measured,
+}
+
 impl Runs {
+    /// The blank that a titre is corrected by \[mL\]: its own, else the one that it names, else none.
+    pub fn blank(&self, titre: &TitreRow) -> f64 {
+        let named = titre.blank_of().and_then(|name| self.blanks.get(name));
+        let named = named.map(Measured::value);
+        titre
+            .blank
+            .map(|blank| blank.value)
+            .or(named)
+            .unwrap_or(0.0)
+    }
+
     /// Runs that every fit may use, in run order.
     pub fn counted(&self) -> impl Iterator<Item = &RunResult> {
         self.results.iter().filter(|run| run.set_aside.is_none())

@@ -6,25 +6,23 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
+use super::by_date::{Days, Used};
 use super::caveats::COVERAGE;
+use super::days_compared::{Disagreement, Trend, by_date, mean_of_all};
 use super::reading_errors::{Book, Label, Spread};
 use super::results::{TitrantPoint, TitrantResult};
-use crate::caveat::{About, Caveat, Doubt, PlusMinus};
+use super::titration::usual_titrant;
+use crate::campaign::Titration;
+use crate::caveat::{About, AtTheBench, Caveat, DatesOfTitres, Doubt, PlusMinus};
 use crate::chemistry::AtomicWeights;
-use crate::distributions::{chi_squared_upper, mean, t_two_sided};
 use crate::intake::{Logged, TitrantRow, TitrantStrength};
-use crate::measured::{Measured, SourceId};
-
-/// Chance below which disagreement or a trend counts as real.
-const LEVEL: f64 = 0.05;
+use crate::measured::Measured;
 
 /// Concentrations of all titrants by name, each from its rows in the order of their dates.
-///
-/// `repeatability` is the relative scatter of one standardisation without replicates.
 pub(super) fn titrants(
     logged: &Logged,
     weights: &AtomicWeights,
-    repeatability: Option<f64>,
+    titration: Option<&Titration>,
     book: &mut Book,
     caveats: &mut Vec<Caveat>,
 ) -> Vec<TitrantResult> {
@@ -40,21 +38,40 @@ pub(super) fn titrants(
                 name,
                 calibration: book.error("burette", "burette calibration"),
                 weights,
-                repeatability,
+                repeatability: titration.and_then(|titration| titration.repeatability),
             };
             let point = |row: &&TitrantRow| TitrantPoint {
                 place: row.place.clone(),
                 date: row.date.as_ref().map(|date| date.text.to_string()),
+                day: row.date.as_ref().map(|date| date.day),
                 concentration: concentration(row, &bench, book),
             };
             let points: Vec<TitrantPoint> = rows.iter().map(point).collect();
             let single: Vec<&Measured> = points.iter().map(|at| &at.concentration).collect();
-            let concentration = combined(name, &single, book, caveats);
-            caveats.extend(ageing(name, &rows, &single));
+            let label = format!("disagreement of standardisations of {name}");
+            let (concentration, disagreement) = mean_of_all(&single, label, book);
+            let days = points.iter().map(|at| at.day);
+            let dated: Vec<(Option<i32>, &Measured)> = days.zip(single).collect();
+            let label = |what: &str| Label::of_titrant(what, name);
+            let (by_date, trend) = by_date(&dated, concentration.clone(), label, book);
+            let doubt = match by_date.used() {
+                Used::Pooled => {
+                    disagreement.map(|found| disagree(found, points.len(), &concentration))
+                }
+                used => titration.map(|titration| {
+                    let dates = dates_of_titres(name, &rows, titration, logged);
+                    changing(used, &dated, trend, dates)
+                }),
+            };
+            caveats.extend(doubt.map(|doubt| Caveat {
+                about: About::Titrant(name.to_string()),
+                doubt,
+            }));
             TitrantResult {
                 titrant: name.to_string(),
                 budget: book.sources.budget(&concentration),
                 concentration,
+                by_date,
                 rows: points,
             }
         })
@@ -133,109 +150,71 @@ fn concentration(row: &TitrantRow, bench: &Bench, book: &mut Book) -> Measured {
     }
 }
 
-/// Variance of each row from sources that no other row shares.
-fn own_variances(single: &[&Measured]) -> Vec<f64> {
-    let mut holders: BTreeMap<SourceId, usize> = BTreeMap::new();
-    for (source, _) in single.iter().flat_map(|row| row.parts()) {
-        *holders.entry(*source).or_insert(0) += 1;
+/// The doubt of standardisations that scatter further than their errors explain.
+fn disagree(found: Disagreement, standardisations: usize, mean: &Measured) -> Doubt {
+    Doubt::StandardisationsDisagree {
+        standardisations,
+        times: found.times,
+        chance: found.chance,
+        added: found.added / mean.value(),
     }
-    let own = |row: &&Measured| {
-        let parts = row.parts().iter();
-        let own = parts.filter(|(source, _)| holders[source] == 1);
-        own.map(|(_, c)| c * c).sum()
-    };
-    single.iter().map(own).collect()
 }
 
-/// Mean of all rows, weighted by inverse variance of what they do not share; where they scatter more than that
-/// explains, the excess is a source of its own.
-///
-/// `w ∝ 1/uᵢ²`; `χ² = Σ (cᵢ − c̄)²/uᵢ²` with `n − 1` degrees of freedom; excess `u² = (χ²/(n−1) − 1)/Σ(1/uᵢ²)`.
-///
-/// # Source
-/// Weighted mean and its consistency: Birge, Phys. Rev. 40 (1932) 207 (ratio of external to internal error).
-fn combined(
-    name: &str,
-    single: &[&Measured],
-    book: &mut Book,
-    caveats: &mut Vec<Caveat>,
-) -> Measured {
-    let variances = own_variances(single);
-    let known = variances.iter().all(|variance| *variance > 0.0);
-    let weights: Vec<f64> = if known {
-        variances.iter().map(|variance| 1.0 / variance).collect()
-    } else {
-        vec![1.0; single.len()]
-    };
-    let total: f64 = weights.iter().sum();
-    let weighed = || single.iter().zip(&weights);
-    let parts: Vec<Measured> = weighed()
-        .map(|(row, weight)| Measured::clone(row) * (weight / total))
-        .collect();
-    let mean = Measured::sum(&parts);
-    let degrees = single.len() as f64 - 1.0;
-    if !known || degrees < 1.0 {
-        return mean;
-    }
-    let chi_squared: f64 = weighed()
-        .map(|(row, weight)| weight * (row.value() - mean.value()).powi(2))
-        .sum();
-    let chance = chi_squared_upper(chi_squared, degrees).unwrap_or(1.0);
-    if chance >= LEVEL {
-        return mean;
-    }
-    let excess = ((chi_squared / degrees - 1.0) / total).max(0.0).sqrt();
-    caveats.push(Caveat {
-        about: About::Titrant(name.to_string()),
-        doubt: Doubt::StandardisationsDisagree {
-            standardisations: single.len(),
-            times: (chi_squared / degrees).sqrt(),
-            chance,
-            added: excess / mean.value(),
-        },
-    });
-    let label = format!("disagreement of standardisations of {name}");
-    &mean + &book.own(0.0, label, Spread::normal(excess, degrees))
-}
-
-/// A straight line through strength against date; a slope that chance does not explain is a doubt.
-fn ageing(name: &str, rows: &[&TitrantRow], single: &[&Measured]) -> Option<Caveat> {
-    let dated = rows.iter().zip(single).filter_map(|(row, concentration)| {
-        Some((f64::from(row.date.as_ref()?.day), concentration.value()))
-    });
-    let (days, strengths): (Vec<f64>, Vec<f64>) = dated.unzip();
-    let (mean_day, mean_strength) = (mean(&days), mean(&strengths));
-    let across: f64 = days.iter().map(|day| (day - mean_day).powi(2)).sum();
-    if days.len() < 3 || across <= 0.0 {
-        return None;
-    }
-    let points = || days.iter().zip(&strengths);
-    let along: f64 = points()
-        .map(|(day, strength)| (day - mean_day) * (strength - mean_strength))
-        .sum();
-    let slope = along / across;
-    let left: f64 = points()
-        .map(|(day, strength)| (strength - mean_strength - slope * (day - mean_day)).powi(2))
-        .sum();
-    let degrees = days.len() as f64 - 2.0;
-    let error = (left / degrees / across).sqrt();
-    // Points exactly on a slope leave no doubt about it.
-    let chance = if error > 0.0 {
-        t_two_sided(slope / error, degrees)?
-    } else if slope == 0.0 {
-        1.0
-    } else {
-        0.0
-    };
-    (chance < LEVEL).then(|| Caveat {
-        about: About::Titrant(name.to_string()),
-        doubt: Doubt::TitrantAgeing {
+/// The doubt of a titrant whose strength is another on each day.
+fn changing(
+    used: Used,
+    dated: &[(Option<i32>, &Measured)],
+    trend: Option<Trend>,
+    dates: DatesOfTitres,
+) -> Doubt {
+    let dated = dated.iter().filter(|(day, _)| day.is_some());
+    let values: Vec<f64> = dated.map(|(_, value)| value.value()).collect();
+    let standardisations = values.len();
+    match trend.filter(|_| used == Used::Line) {
+        Some(trend) => Doubt::TitrantAgeing {
             per_day: PlusMinus {
-                value: slope / mean_strength,
-                half_width: COVERAGE * error / mean_strength,
+                value: trend.per_day,
+                half_width: COVERAGE * trend.error,
             },
-            standardisations: days.len(),
-            chance,
+            standardisations,
+            chance: trend.chance,
+            dates,
         },
-    })
+        None => Doubt::AtTheBench(AtTheBench::TitrantWanders {
+            standardisations,
+            low: values.iter().copied().fold(f64::INFINITY, f64::min),
+            high: values.iter().copied().fold(0.0, f64::max),
+            dates,
+        }),
+    }
+}
+
+/// How the titrations with a titrant lie to its standardisations.
+fn dates_of_titres(
+    name: &str,
+    rows: &[&TitrantRow],
+    titration: &Titration,
+    logged: &Logged,
+) -> DatesOfTitres {
+    let known = rows.iter().filter_map(|row| Some(row.date.as_ref()?.day));
+    let (first, last) = (known.clone().min(), known.max());
+    let days = Days::of(logged);
+    let mut found = DatesOfTitres::default();
+    for titre in &logged.titres {
+        let back = titre.back_titrant().map(|name| name.as_str());
+        if usual_titrant(titration, titre) != Some(name) && back != Some(name) {
+            continue;
+        }
+        found.titrations += 1;
+        let Some(day) = days.day(titre) else {
+            found.undated += 1;
+            continue;
+        };
+        found.of_runs += usize::from(titre.date().is_none());
+        let before = first.map_or(0, |first| first - day);
+        let outside = before.max(last.map_or(0, |last| day - last));
+        found.outside += usize::from(outside > 0);
+        found.furthest = found.furthest.max(outside);
+    }
+    found
 }

@@ -3,12 +3,15 @@
 //! In: the titres log and the strength of the titrants. Out: [`Titrated`], one result a sample, replicates pooled.
 //! This module never drops a discordant titre: it names it.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::blanks::Blanks;
+use super::by_date::Days;
 use super::caveats::COVERAGE;
 use super::reading_errors::{Book, Spread};
 use super::replicates::{Scatter, by_luck, discordant, pooled};
-use super::results::TitrantResult;
+use super::results::{ControlResult, TitrantResult};
 use crate::campaign::{Chemistry, SampleBasis, Titration, UncertaintyPlan};
 use crate::caveat::{Caveat, Discordance, Doubt, Sample};
 use crate::chemistry::{AtomicWeights, Formula};
@@ -30,13 +33,26 @@ pub(super) struct Bench<'a> {
     pub chemistry: &'a Chemistry,
     pub weights: &'a AtomicWeights,
     pub titrants: &'a [TitrantResult],
+    pub blanks: &'a Blanks,
+    pub days: &'a Days<'a>,
     /// Titrants that are logged with a strength that could not be used.
     pub unusable: &'a [UnusableTitrant],
     /// Pooled scatter of replicates, where there are any.
     pub scatter: Option<Scatter>,
+    /// What purities of crops are corrected by.
+    pub control: Option<&'a ControlResult>,
 }
 
 impl Bench<'_> {
+    /// A purity without the bias that the control sample shows on its day, where the campaign asks for that.
+    fn corrected(&self, row: &TitreRow, content: Measured) -> Measured {
+        let is_crop = matches!(row.of, TitreOf::Crop(_));
+        match self.control.filter(|control| is_crop && control.corrects) {
+            Some(control) => &content / &*control.by_date.at(self.days.day(row)),
+            None => content,
+        }
+    }
+
     /// Relative error of one titration that is its own: the pooled scatter, else the stated repeatability.
     fn relative_scatter(&self) -> Option<Spread> {
         let stated = |relative| Spread::normal(relative, f64::INFINITY);
@@ -75,7 +91,7 @@ pub(super) fn titrate(
         let mut single = Vec::new();
         for row in &rows {
             match burette.content(row, &group) {
-                Ok(content) => single.push(content),
+                Ok(content) => single.push(bench.corrected(row, content)),
                 Err(error) => left_out.push(LeftOut::new(Some(&row.run), error)),
             }
         }
@@ -95,7 +111,7 @@ pub(super) fn titrate(
             sample: match of {
                 TitreOf::Crop(crop) => Sample::Crop(crop),
                 TitreOf::Residue => Sample::Residue,
-                TitreOf::Feed => Sample::Feed,
+                TitreOf::Feed | TitreOf::Control => Sample::Feed,
             },
             found,
             samples,
@@ -104,6 +120,25 @@ pub(super) fn titrate(
         Caveat::of_run(run, doubt)
     }));
     titrated
+}
+
+/// What each titration of the control sample found [mass fraction].
+pub(super) fn titrate_control<'l>(
+    bench: &Bench,
+    logged: &'l Logged,
+    book: &mut Book,
+    left_out: &mut Vec<LeftOut>,
+) -> Vec<(&'l TitreRow, Measured)> {
+    let mut found = Vec::new();
+    for row in &logged.controls {
+        let mut burette = Burette { bench, book };
+        let group = burette.group(&[row]);
+        match burette.content(row, &group) {
+            Ok(content) => found.push((row, content)),
+            Err(error) => left_out.push(LeftOut::new(None, error)),
+        }
+    }
+    found
 }
 
 /// Pooled scatter of replicate titrations of crops, from their best estimates alone.
@@ -132,8 +167,6 @@ struct Group {
     calibration: Option<Measured>,
     /// Error of the burette of the back titrant.
     back_calibration: Option<Measured>,
-    /// The blank, when all of them were corrected by the same one.
-    blank: Option<Measured>,
 }
 
 /// What is known of a titration, and the book in which its errors are written down.
@@ -145,16 +178,11 @@ struct Burette<'a, 'c> {
 impl<'a> Burette<'a, '_> {
     /// What these titres of one sample share.
     fn group(&mut self, rows: &[&TitreRow]) -> Group {
-        let calibration = self.book.error("burette", "burette calibration");
         let back = rows.iter().find(|row| row.back_titre().is_some());
-        let back_calibration = back.and_then(|_| self.book.error("burette", "burette calibration"));
-        let first = rows.first().and_then(|row| row.blank);
-        let blank = first.filter(|_| rows.len() > 1 && rows.iter().all(|row| row.blank == first));
-        let names = ["blank", "titre"];
+        let mut error = || self.book.error("burette", "burette calibration");
         Group {
-            calibration,
-            back_calibration,
-            blank: blank.map(|blank| self.book.reading(blank, &names, "blank")),
+            calibration: error(),
+            back_calibration: back.and_then(|_| error()),
         }
     }
 
@@ -175,14 +203,15 @@ impl<'a> Burette<'a, '_> {
             chemistry,
             ..
         } = *self.bench;
-        let is_crop = matches!(row.of, TitreOf::Crop(_));
+        let is_assay = matches!(row.of, TitreOf::Residue | TitreOf::Feed);
         let (analyte, ratio) = match &titration.of_assays {
-            Some(other) if !is_crop => (&other.analyte, other.ratio),
+            Some(other) if is_assay => (&other.analyte, other.ratio),
             _ => (&titration.analyte, titration.ratio),
         };
-        let wanted = match is_crop {
-            true => &chemistry.product,
-            false => &chemistry.assay_as,
+        let wanted = match (row.of, &titration.control) {
+            (TitreOf::Control, Some(control)) => &control.formula,
+            (TitreOf::Crop(_) | TitreOf::Control, _) => &chemistry.product,
+            (TitreOf::Residue | TitreOf::Feed, _) => &chemistry.assay_as,
         };
         let per_analyte = per_analyte(analyte, wanted, &chemistry.followed);
         let grams = &(used_up * (ratio * per_analyte)) * &wanted.molar_mass(self.bench.weights);
@@ -203,15 +232,15 @@ impl<'a> Burette<'a, '_> {
         let name = usual_titrant(titration, row);
         let strength = self.strength(row, name, "titrant")?;
         let mut volume = self.volume(row.titre, &["titre"], "titre");
-        if let Some(shared) = &group.blank {
-            volume = &volume - shared;
+        if let Some(name) = row.blank_of() {
+            volume = &volume - self.shared_blank(row, name)?;
         } else if let Some(blank) = row.blank {
             volume = &volume - &self.volume(blank, &["blank", "titre"], "blank");
         }
         if let Some(calibration) = &group.calibration {
             volume = &volume + calibration;
         }
-        let mut moles = &volume * strength;
+        let mut moles = &volume * &*strength;
         if let Some(back) = row.back_titre() {
             let strength = self.strength(
                 row,
@@ -223,7 +252,7 @@ impl<'a> Burette<'a, '_> {
             if let Some(calibration) = &group.back_calibration {
                 volume = &volume + calibration;
             }
-            moles = &moles - &(&volume * strength * titration.back_ratio);
+            moles = &moles - &(&volume * &*strength * titration.back_ratio);
         }
         if let Some(relative) = self.bench.relative_scatter() {
             moles = &moles * &self.book.pooled(1.0, "scatter of titrations", relative);
@@ -241,19 +270,41 @@ impl<'a> Burette<'a, '_> {
         }
     }
 
-    /// Concentration of the titrant that a titre names [mol/L], or a fault with those that could have been named.
+    /// The blank of the blanks log that a titre names \[mL\], or a fault with those that could have been named.
+    fn shared_blank(&self, row: &TitreRow, name: &str) -> Result<&'a Measured, Error> {
+        let blanks = self.bench.blanks;
+        blanks.get(name).ok_or_else(|| {
+            let known: Vec<&str> = blanks.keys().map(Name::as_str).collect();
+            let hint = match known.is_empty() {
+                true => "log it in a blanks log, `blanks = \"blanks.csv\"` under `[logs]`".into(),
+                false => format!(
+                    "blanks that are logged and can be used: {}",
+                    known.join(", ")
+                ),
+            };
+            let fault = row
+                .place
+                .thing(ErrorKind::UnknownName, "unknown blank", Some(name), hint);
+            fault.in_column("blank_of")
+        })
+    }
+
+    /// Concentration that the titrant of a titre had on its day [mol/L], or a fault with those that could have been named.
     fn strength(
         &self,
         row: &TitreRow,
         name: Option<&str>,
         column: &str,
-    ) -> Result<&'a Measured, Error> {
+    ) -> Result<Cow<'a, Measured>, Error> {
         let Bench {
-            titrants, unusable, ..
+            titrants,
+            unusable,
+            days,
+            ..
         } = *self.bench;
         let of_name = |titrant: &&TitrantResult| Some(titrant.titrant.as_str()) == name;
         if let Some(titrant) = titrants.iter().find(of_name) {
-            return Ok(&titrant.concentration);
+            return Ok(titrant.by_date.at(days.day(row)));
         }
         let spoilt = unusable
             .iter()
@@ -318,7 +369,7 @@ pub(super) fn per_analyte(analyte: &Formula, wanted: &Formula, followed: &str) -
 fn something_used(row: &TitreRow, used_up: Measured) -> Result<Measured, Error> {
     let enough = match row.of {
         TitreOf::Residue => used_up.value() + COVERAGE * used_up.uncertainty() >= 0.0,
-        TitreOf::Crop(_) | TitreOf::Feed => used_up.value() > 0.0,
+        TitreOf::Crop(_) | TitreOf::Feed | TitreOf::Control => used_up.value() > 0.0,
     };
     if enough {
         return Ok(used_up);

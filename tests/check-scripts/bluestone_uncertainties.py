@@ -117,24 +117,21 @@ class Bench:
         """Mass fraction of product by run and crop: the mean of its titres.
 
         Where samples were titrated twice, the scatter of the replicates, relative to the mean of each sample and
-        pooled over all of them, stands for reading and end point. A blank that all titres of a sample share keeps
-        the uncertainty that the campaign file states; blanks that differ are in the scatter.
+        pooled over all of them, stands for reading and end point, and for the blank, which each titration has for itself.
         """
         titration = self.campaign["titration"]
         assert titration["sample"] == "as weighed"
         log = read("titres.csv")
-        assert not {"aliquot", "dilution", "back_titrant", "u_titre", "u_blank", "u_sample_mass"} & set(log.columns)
+        assert not {"aliquot", "dilution", "back_titrant", "blank_of", "u_titre", "u_blank", "u_sample_mass"} & set(log.columns)
         log = log[log["titre"].notna() & log["crop"].str.fullmatch(r"\d+")]
         samples = list(log.groupby(["run", "crop"]))
         scatter = self.pooled_scatter(samples)
         product = self.molar_mass(titration["analyte"]) * titration["ratio"]
         purities = {}
         for (run, crop), lines in samples:
-            one_blank = len(lines) > 1 and lines["blank"].nunique(dropna=False) == 1
-            blank = self.reading(lines["blank"].iloc[0], "blank", "blank") if one_blank else None
             results = []
             for line in lines.itertuples():
-                volume = line.titre - (line.blank if blank is None else blank) + self.burette
+                volume = line.titre - line.blank + self.burette
                 own = ufloat(1.0, scatter, "scatter of titrations")
                 self.degrees_of_freedom[own] = self.scatter_degrees
                 sample = self.reading(line.sample_mass, "sample_mass", "sample mass")

@@ -3,15 +3,17 @@
 //! In: seeded campaigns whose truth is known (`invented.rs`). Out: tests of how often the interval of a yield, of a
 //! difference within a lot and of one between lots holds the true value; `chances.rs` asks how often the route that is
 //! given a chance of being best is the best, `lots.rs` what holds with few lots, `uneven_scatter.rs` whether chances and
-//! intervals hold where routes scatter differently; `properties.rs` tests what must hold for any campaign.
+//! intervals hold where routes scatter differently, `ageing.rs` what purities hold while a titrant ages; `properties.rs` tests what must hold for any campaign.
 //! This module never draws an unseeded number.
 
+mod ageing;
 mod chances;
 mod invented;
 mod lots;
 mod properties;
 mod uneven_scatter;
 
+pub use invented::Chance;
 use invented::{Bench, campaign, run_name};
 use residuum::measured::Measured;
 
@@ -43,8 +45,12 @@ impl Coverage {
         self.held += u64::from((estimate.value() - truth).abs() <= half_width);
     }
 
+    fn share(&self) -> f64 {
+        self.held as f64 / self.intervals as f64
+    }
+
     fn check(&self, what: &str) {
-        let share = self.held as f64 / self.intervals as f64;
+        let share = self.share();
         println!(
             "{what}: {:.1} % of {} intervals hold the truth",
             100.0 * share,

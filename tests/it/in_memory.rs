@@ -15,12 +15,13 @@ use residuum::runs::{RunResult, Runs};
 use crate::support::CampaignFolder;
 
 /// Logs whose one file is named after them, which is all but the furnace readings.
-const NAMED_AFTER_THEMSELVES: [LogKind; 6] = [
+const NAMED_AFTER_THEMSELVES: [LogKind; 7] = [
     LogKind::Runs,
     LogKind::Lots,
     LogKind::Crops,
     LogKind::Titres,
     LogKind::Titrants,
+    LogKind::Blanks,
     LogKind::Residues,
 ];
 

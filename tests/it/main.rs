@@ -19,6 +19,7 @@
     clippy::unwrap_used
 )]
 
+mod ages;
 mod answers;
 mod bad_corpus;
 mod bad_input;

@@ -25,7 +25,7 @@ use super::findings::Findings;
 use super::models::{AimOf, ModelOf};
 use super::moves::Comparison;
 use crate::campaign::OffSpec;
-use crate::caveat::{Caveat, Doubt, ResultOf, SpeltAlike};
+use crate::caveat::{AtTheBench, Caveat, Doubt, ResultOf, SpeltAlike};
 use crate::regression::{Changing, Diagnostic, FittedModel};
 use along_with_time::{Compared, inseparable};
 use claims::{changed, claims, outcome};
@@ -58,6 +58,8 @@ pub enum Shaken {
     Gate(Gate),
     /// The balances of all runs miss by as much.
     BalanceOpen,
+    /// The control sample is off, and purities were not corrected by it.
+    ControlOff,
     /// It does not stand where the models are fitted otherwise.
     Otherwise(Held),
 }
@@ -188,6 +190,10 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
     let is_of_level = !matches!(claim, Claim::Effect { .. });
     if is_of_level && grounds.doubts.iter().any(open) {
         shaken.push(Shaken::BalanceOpen);
+    }
+    let off = |caveat: &Caveat| matches!(&caveat.doubt, Doubt::AtTheBench(AtTheBench::ControlOff { runs, of, .. }) if 2 * runs.len() > *of);
+    if is_of_level && grounds.doubts.iter().any(off) {
+        shaken.push(Shaken::ControlOff);
     }
     let fallen = held.iter().filter(|held| held.outcome != Outcome::Stands);
     let mut fallen: Vec<Held> = fallen.cloned().collect();

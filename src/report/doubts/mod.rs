@@ -4,8 +4,9 @@
 //! This module never decides what is doubtful.
 
 mod clauses;
-mod of_charges;
 mod of_assays;
+mod of_bench;
+mod of_charges;
 mod of_diagnostics;
 mod of_entries;
 mod of_money;
@@ -95,6 +96,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::AssaysDisagree { .. } => "assays of a lot disagree",
         Doubt::StandardisationsDisagree { .. } => "standardisations disagree",
         Doubt::TitrantAgeing { .. } => "titrant ageing",
+        Doubt::AtTheBench(doubt) => of_bench::kind(doubt),
         Doubt::DiscordantTitres { .. } => "discordant titres",
         Doubt::AssayTitresLikeCrops { .. } => "assay titres reckoned like crops",
         Doubt::FirstOrderFails { .. } => "first order fails",

@@ -7,8 +7,9 @@ use super::clauses::{
     at_an_end, bend_untold, beyond_an_end, discordant, foretold, furthest_off, plus_minus_percent,
     scatter_by, set_logit, spelt_alike, undated,
 };
-use super::of_charges::{liquor_unknown, residue_unknown};
 use super::of_assays::of_assays;
+use super::of_bench::{falls_or_rises, of_bench, strength_of_days};
+use super::of_charges::{liquor_unknown, residue_unknown};
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
 use super::of_money::money;
@@ -176,20 +177,21 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             per_day,
             standardisations,
             chance,
+            dates,
         } => said(
             format!(
                 "the strength of {name} {} by {:.2} ± {:.2} % in {DAYS:.0} days over its {standardisations} standardisations (chance {:.2} %)",
-                if per_day.value < 0.0 {
-                    "falls"
-                } else {
-                    "rises"
-                },
+                falls_or_rises(per_day.value),
                 100.0 * DAYS * per_day.value.abs(),
                 100.0 * DAYS * per_day.half_width,
                 100.0 * chance
             ),
-            "one mean strength was used for all titres; name the solution anew after each standardisation to use each for its own days",
+            strength_of_days("by the line through them", *dates),
         ),
+        Doubt::AtTheBench(doubt) => {
+            let [seen, advice] = of_bench(name, doubt);
+            said(seen, advice)
+        }
         Doubt::DiscordantTitres {
             sample,
             found,

@@ -13,6 +13,7 @@ pub fn short(campaign: &Campaign, drift: &Drifts, brief: &mut Brief) {
     let name = |subject: &Subject| match subject {
         Subject::Response(name) => campaign.called(name),
         Subject::Titrant(name) => format!("titrant {name}"),
+        Subject::Control => "control sample".into(),
     };
     let (mut quiet, mut flags) = (Vec::new(), 0);
     for series in &drift.series {

@@ -17,11 +17,15 @@ pub(crate) fn name_of(series: &Series) -> String {
     about(&series.subject)
 }
 
+/// What charts of the reference material are about.
+const CONTROL: &str = "content of the control sample";
+
 /// What charts are about, with names as they are in the campaign.
 pub fn about(subject: &Subject) -> String {
     match subject {
         Subject::Response(name) => name.clone(),
         Subject::Titrant(name) => format!("concentration of {name}"),
+        Subject::Control => CONTROL.into(),
     }
 }
 
@@ -31,6 +35,7 @@ pub(crate) fn asked(series: &Series, kind: ChartKind) -> String {
     let one = match series.subject {
         Subject::Response(_) => "run",
         Subject::Titrant(_) => "standardisation",
+        Subject::Control => "titration of it",
     };
     match kind {
         ChartKind::Individuals => format!("Is the {name} of any {one} out of the ordinary?"),
@@ -77,6 +82,7 @@ pub fn origin(series: &Series) -> String {
     let one = match series.subject {
         Subject::Response(_) => "runs",
         Subject::Titrant(_) => "standardisations",
+        Subject::Control => "titrations of it",
     };
     let all = series.places.len();
     let from = |origin: Origin| match origin {
@@ -245,7 +251,7 @@ fn main_finding(series: &Series) -> Option<String> {
     let (_, explained) = series.main_signal()?;
     let began = onset(series, explained);
     let cause = match (&series.subject, &explained.cause) {
-        (Subject::Titrant(_), _) => String::new(),
+        (Subject::Titrant(_) | Subject::Control, _) => String::new(),
         (_, Some(cause)) => format!("; first candidate cause: {}", candidate(cause)),
         (_, None)
             if series
@@ -272,6 +278,7 @@ pub fn picture_name(series: &Series, kind: ChartKind) -> String {
     let about = match &series.subject {
         Subject::Response(name) => format!("response-{name}"),
         Subject::Titrant(name) => format!("titrant-{name}"),
+        Subject::Control => "control".into(),
     };
     format!("drift-{}-{about}", kind.name())
 }

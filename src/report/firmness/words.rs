@@ -28,6 +28,9 @@ pub fn shaken(shaken: &Shaken) -> String {
         Shaken::BalanceOpen => {
             "the balances of all runs miss by as much, so that a mass, an assay or a strength is wrong in all of them".into()
         }
+        Shaken::ControlOff => {
+            "the control sample was found off beyond its uncertainty, so that purities may be off by as much".into()
+        }
         Shaken::Otherwise(Held { how, outcome, .. }) => {
             let how = otherwise(how, &str::to_string);
             match outcome {
@@ -92,6 +95,7 @@ pub fn lifted(shaken: &Shaken) -> String {
             }
         },
         Shaken::BalanceOpen => "look for what is wrong by as much in every run".into(),
+        Shaken::ControlOff => "find what is off in the titration of the control, or set `correct_bias = true`".into(),
         Shaken::Otherwise(held) => match &held.how {
             Otherwise::Drift | Otherwise::Connected => "make more runs, in mixed order".into(),
             Otherwise::Bend(amount) => format!("make runs with {amount} between its ends"),

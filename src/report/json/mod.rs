@@ -28,7 +28,7 @@ pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
 use of_runs::combined;
 pub use of_runs::ledger;
-pub use of_runs::{budgets, head, left_out, planned, superseded, titrants, yields};
+pub use of_runs::{budgets, control, head, left_out, planned, superseded, titrants, yields};
 pub use of_settings::settings;
 pub use of_together::together;
 
@@ -59,6 +59,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         answers: Some(answers(analysis, |_| true)),
         yields: Some(yields(runs)),
         titrants: Some(titrants(&runs.titrants)),
+        control: runs.control.as_ref().map(control),
         budgets: Some(budgets(&found.budgets)),
         models: Some(models(analysis.models.models(), &analysis.further)),
         moves: Some(found.moves.iter().map(moves).collect()),

@@ -48,7 +48,7 @@ fn one(series: &Series, chart: &ControlChart) -> result::Chart {
     result::Chart {
         response: name_of(series),
         titrant: match &series.subject {
-            Subject::Response(_) => None,
+            Subject::Response(_) | Subject::Control => None,
             Subject::Titrant(name) => Some(name.clone()),
         },
         unit: series.unit.clone(),
@@ -112,7 +112,10 @@ fn points(series: &Series, chart: &ControlChart) -> Vec<Point> {
                 }),
                 flag: flag(point),
                 more: match (chart.kind, point.sums) {
-                    (ChartKind::Individuals, _) => json!({ "moving_range": range }),
+                    (ChartKind::Individuals, _) => match place.used {
+                        Some(used) => json!({ "moving_range": range, "used": used }),
+                        None => json!({ "moving_range": range }),
+                    },
                     (_, Some(sums)) => {
                         json!({ "upper_statistic": sums.upper, "lower_statistic": sums.lower })
                     }

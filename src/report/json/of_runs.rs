@@ -13,7 +13,7 @@ use crate::report::reasons::no_result;
 use crate::report::yields::table::standing;
 use crate::result::{self, CampaignHead, Measured};
 use crate::runs::{
-    CombinedAssay, Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult,
+    CombinedAssay, ControlResult, Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult,
 };
 
 /// Title, runs in the log, runs left out.
@@ -127,11 +127,15 @@ fn one_yield(runs: &Runs, run: &RunResult) -> result::Yield {
     });
     let reasons: Map<String, Value> = missing.collect();
     let crops = run.crops.iter().map(|crop| {
-        json!({
+        let mut of_crop = json!({
             "crop": crop.crop,
             "mass": Measured::from(&crop.mass),
             "purity": known(&crop.purity),
-        })
+        });
+        if let Some(moisture) = &crop.dried_to {
+            of_crop["moisture"] = json!(Measured::from(moisture));
+        }
+        of_crop
     });
     result::Yield {
         run: run.run.clone(),
@@ -238,11 +242,25 @@ pub fn titrants(titrants: &[TitrantResult]) -> Vec<result::Titrant> {
             result::Titrant {
                 titrant: titrant.titrant.clone(),
                 concentration: Measured::from(&titrant.concentration),
+                used: titrant.by_date.used().name(),
                 budget: budget(&titrant.budget),
                 rows: rows.collect(),
             }
         })
         .collect()
+}
+
+/// What the control sample was found at.
+pub fn control(control: &ControlResult) -> Value {
+    let titrations = control.points.iter();
+    let titrations = titrations
+        .map(|point| json!({ "date": point.date, "found": Measured::from(&point.found) }));
+    json!({
+        "recovery": Measured::from(&control.recovery),
+        "used": control.by_date.used().name(),
+        "corrected": control.corrects,
+        "titrations": titrations.collect::<Value>(),
+    })
 }
 
 /// Residues as stocks, in the order in which they were left.

@@ -27,6 +27,7 @@ fn file(series: &Series, kind: ChartKind, position: usize) -> String {
     let about = match &series.subject {
         Subject::Response(name) => file_name(&ModelOf::named(name), position),
         Subject::Titrant(_) => format!("titrant-{}", position + 1),
+        Subject::Control => "control".into(),
     };
     let what = match kind {
         ChartKind::Individuals => "single",
@@ -71,7 +72,11 @@ fn picture(
             low: shown.value(point.limited.lower),
             high: shown.value(point.limited.upper),
             marks: marks(chart.kind, point, &shown),
-            single: (chart.kind == ChartKind::Ewma).then(|| shown.value(place.charted)),
+            single: match chart.kind {
+                ChartKind::Ewma => Some(shown.value(place.charted)),
+                ChartKind::Individuals => place.used.map(|used| shown.value(used)),
+                ChartKind::Cusum => None,
+            },
         },
     });
     let drawn = ControlChart {
@@ -80,7 +85,10 @@ fn picture(
         statistics: statistics(chart.kind),
         runs: runs.collect(),
         joined: chart.kind != ChartKind::Individuals,
-        single_name: "single values".into(),
+        single_name: match chart.kind {
+            ChartKind::Individuals => "reckoned with that day".into(),
+            ChartKind::Ewma | ChartKind::Cusum => "single values".into(),
+        },
         centre,
     };
     Ok(Picture {

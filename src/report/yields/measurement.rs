@@ -10,6 +10,7 @@ use crate::pipeline::Analysis;
 use crate::report::print::{
     Page, and_list, around, count, decimals_for, fixed, or_list, percent, plain, probability, when,
 };
+use crate::runs::Used;
 
 /// How many sources that change nothing are named.
 const MOST_IDLE: usize = 3;
@@ -141,11 +142,49 @@ fn titrants(page: &mut Page, analysis: &Analysis) {
         return;
     }
     page.answer(&table::titrants(analysis));
+    let by_day = analysis.runs.titrants.iter();
+    let by_day: Vec<String> = by_day
+        .filter_map(|of| {
+            Some(format!(
+                "{} {}",
+                of.titrant,
+                strength_by_day(of.by_date.used())?
+            ))
+        })
+        .collect();
+    if !by_day.is_empty() {
+        page.paragraph(&format!(
+            "The table shows mean strengths. Titrations were reckoned with the strength of their day: {}. Other titrants agree over their days, so that one mean stands for all.",
+            and_list(by_day)
+        ));
+    }
+    if let Some(control) = &analysis.runs.control {
+        let ends = analysis.ends(&control.recovery);
+        let decimals = decimals_for(100.0 * (ends.high - ends.value));
+        page.paragraph(&format!(
+            "The control sample was found at {} ± {} % of its stated purity in {}{}. Purities of crops were {}corrected by it.",
+            fixed(100.0 * ends.value, decimals),
+            fixed(100.0 * (ends.high - ends.value), decimals),
+            count(control.points.len(), "titration"),
+            strength_by_day(control.by_date.used())
+                .map_or_else(String::new, |by| format!(", on each day {by}")),
+            when(!control.corrects, "not "),
+        ));
+    }
     if let Some(scatter) = analysis.runs.scatter {
         page.paragraph(&format!(
             "Replicate titrations of one crop scatter with a relative standard deviation of {} % ({} of freedom); this stands for reading and end point of each titre.",
             plain(100.0 * scatter.relative),
             count(scatter.degrees_of_freedom as usize, "degree"),
         ));
+    }
+}
+
+/// How a strength comes about on a day; `None` where one mean stands for all days.
+fn strength_by_day(used: Used) -> Option<&'static str> {
+    match used {
+        Used::Pooled => None,
+        Used::Line => Some("by the line through its days"),
+        Used::Between => Some("between the days before and behind"),
     }
 }

@@ -76,7 +76,7 @@ fn a_key_like_no_other_stops_with_those_that_are_known() {
         &[campaign_fault(
             35,
             "unknown key `titration.weather`, in `campaign.toml` line 35",
-            "known here: aliquot, analyte, assay_analyte, assay_ratio, back_ratio, flask, liquor_as, ratio, repeatability, residue_sample, sample, titrant",
+            "known here: aliquot, analyte, assay_analyte, assay_ratio, back_ratio, control, correct_bias, flask, liquor_as, ratio, repeatability, residue_sample, sample, titrant",
         )],
     );
 }

@@ -90,7 +90,7 @@ impl Chance {
     }
 
     /// Normal with mean zero, by Box and Muller.
-    fn normal(&mut self, standard_deviation: f64) -> f64 {
+    pub fn normal(&mut self, standard_deviation: f64) -> f64 {
         let radius = (-2.0 * self.uniform().ln()).sqrt();
         standard_deviation * radius * (std::f64::consts::TAU * self.uniform()).cos()
     }
@@ -99,7 +99,7 @@ impl Chance {
         half_width * (2.0 * self.uniform() - 1.0)
     }
 
-    fn triangular(&mut self, half_width: f64) -> f64 {
+    pub fn triangular(&mut self, half_width: f64) -> f64 {
         half_width * (self.uniform() + self.uniform() - 1.0)
     }
 }
@@ -132,6 +132,7 @@ lots = "lots.csv"
 crops = "crops.csv"
 titres = "titres.csv"
 titrants = "titrants.csv"
+blanks = "blanks.csv"
 
 [titration]
 analyte = "CuSO4·5H2O"
@@ -161,7 +162,8 @@ pub fn campaign(bench: &Bench, seed: u64, number: u64) -> Invented {
     let mut lots = String::from("lot,assay,u_assay\n");
     let mut runs = String::from("run,date,lot,feed_mass\n");
     let mut crops = String::from("run,crop,mass\n");
-    let mut titres = String::from("run,crop,sample_mass,titre,blank\n");
+    let mut titres = String::from("run,crop,sample_mass,titre,blank_of\n");
+    let mut blanks = String::from("blank,titre\n");
     let mut yields = Vec::new();
     for lot in 0..bench.lots {
         let assay = 0.78 + 0.04 * chance.uniform();
@@ -185,12 +187,13 @@ pub fn campaign(bench: &Bench, seed: u64, number: u64) -> Invented {
             // One blank for both titres of a sample.
             let blank = 0.05;
             let found_blank = blank + chance.normal(BLANK);
+            writeln!(blanks, "{run},{found_blank}").unwrap();
             for _ in 0..2 {
                 let sample = 1.0 + 0.05 * chance.uniform();
                 let volume = 1000.0 * sample * purity / BLUESTONE / strength;
                 let read = volume * (1.0 + chance.normal(bench.scatter)) + blank - burette;
                 let weighed = sample + chance.normal(SAMPLE_MASS);
-                writeln!(titres, "{run},1,{weighed},{read},{found_blank}").unwrap();
+                writeln!(titres, "{run},1,{weighed},{read},{run}").unwrap();
             }
         }
     }
@@ -199,7 +202,8 @@ pub fn campaign(bench: &Bench, seed: u64, number: u64) -> Invented {
         .with(LogKind::Lots, &lots)
         .with(LogKind::Crops, &crops)
         .with(LogKind::Titres, &titres)
-        .with(LogKind::Titrants, &titrants);
+        .with(LogKind::Titrants, &titrants)
+        .with(LogKind::Blanks, &blanks);
     Invented { campaign, yields }
 }
 

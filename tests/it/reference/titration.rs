@@ -5,13 +5,21 @@
 //! - this file: example A2 and what a plain titration is good for;
 //! - `samples.rs`: what one titre says of a sample: blanks, aliquots, dilutions, back titration, moisture, residue, feed;
 //! - `standards.rs`: several standardisations of one titrant;
-//! - `scatter.rs`: replicates.
+//! - `strength_by_date.rs`: the strength of a titrant that changes, on the day of a titration;
+//! - `scatter.rs`: replicates;
+//! - `blanks.rs`: blanks that titrations share;
+//! - `control.rs`: a reference material titrated beside the samples;
+//! - `drying.rs`: moisture by what a crop lost on drying.
 //!
 //! This module never takes a molar mass from the library.
 
+mod blanks;
+mod control;
+mod drying;
 mod samples;
 mod scatter;
 mod standards;
+mod strength_by_date;
 
 use residuum::campaign::LogKind;
 use serde_json::Value;
