@@ -41,13 +41,6 @@ pub enum AtTheBench {
         /// Whether each day has a bias of its own.
         by_day: bool,
     },
-    /// All titrations of crops hold one figure as a blank of their own.
-    OneBlankForAll {
-        /// How many.
-        titrations: usize,
-        /// The blank \[mL\].
-        blank: f64,
-    },
     /// A moisture is logged, and the drying of the same crop gives another.
     MoisturesDisagree {
         /// The crop.

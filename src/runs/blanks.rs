@@ -5,18 +5,14 @@
 
 use std::collections::BTreeMap;
 
-use super::reading_errors::{Book, Label, Spread};
-use crate::caveat::{AtTheBench, Caveat, Doubt};
+use super::reading_errors::{Book, Spread};
 use crate::distributions::{chi_squared_upper, mean};
-use crate::intake::{BlankTitre, Logged, TitreOf};
+use crate::intake::{BlankTitre, Logged};
 use crate::measured::Measured;
 use crate::name::Name;
 
 /// Chance below which replicates of a blank scatter further than their stated errors explain.
 const LEVEL: f64 = 0.05;
-
-/// So many blanks that were read one by one are hardly all alike; common practice, no source.
-const FEWEST_ALIKE: usize = 6;
 
 /// Titrant used without sample \[mL\], by the name of the blank.
 pub type Blanks = BTreeMap<Name, Measured>;
@@ -36,38 +32,17 @@ pub(super) fn blanks(logged: &Logged, book: &mut Book) -> Blanks {
         rows.entry(&row.blank).or_default().push(row);
     }
     let of_rows = |(name, rows): (&Name, Vec<&BlankTitre>)| {
-        let label = format!("blank {name}");
-        let read = |row: &&BlankTitre| book.reading(row.titre, &["blank", "titre"], label.as_str());
+        let read = |row: &&BlankTitre| book.reading(row.titre, &["blank", "titre"], "blank");
         let single: Vec<Measured> = rows.iter().map(read).collect();
         let blank = Measured::sum(&single) / single.len() as f64;
         let more = more_scatter(&single, blank.uncertainty());
         let blank = match more {
-            Some(spread) => {
-                &blank
-                    + &book.own(
-                        0.0,
-                        Label::from(format!("replicates of blank {name}")),
-                        spread,
-                    )
-            }
+            Some(spread) => &blank + &book.own(0.0, "replicates of blanks", spread),
             None => blank,
         };
         (name.clone(), blank)
     };
     rows.into_iter().map(of_rows).collect()
-}
-
-/// A doubt where all titrations of crops hold one figure as a blank of their own: then it is likely one blank, whose error
-/// they share.
-pub(super) fn one_for_all(logged: &Logged) -> Option<Caveat> {
-    let of_crops = logged.titres.iter();
-    let of_crops = of_crops.filter(|row| matches!(row.of, TitreOf::Crop(_)));
-    let blanks = of_crops.filter_map(|row| row.blank);
-    let blanks: Vec<f64> = blanks.map(|blank| blank.value).collect();
-    let (titrations, blank) = (blanks.len(), *blanks.first()?);
-    let is_one = titrations >= FEWEST_ALIKE && blank > 0.0 && blanks.iter().all(|of| *of == blank);
-    let doubt = AtTheBench::OneBlankForAll { titrations, blank };
-    is_one.then(|| Caveat::of_campaign(Doubt::AtTheBench(doubt)))
 }
 
 /// What the scatter of replicates adds to the error of their mean, whose stated part is `stated`.

@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::blanks::{blanks, one_for_all};
+use super::blanks::blanks;
 use super::by_date::Days;
 use super::caveats;
 use super::charge::lot_prices;
@@ -54,7 +54,6 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     let results = &runs.results;
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));
-    runs.caveats.extend(one_for_all(logged));
     runs.caveats.extend(caveats::of_runs(results));
     runs.caveats.extend(caveats::by_difference(results));
     runs.caveats

@@ -9,7 +9,7 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use crate::routes::demo;
-use crate::support::{CampaignFolder, data_json, residuum};
+use crate::support::{CampaignFolder, copy_files, data_json, residuum};
 
 /// Figures are written with ten digits; two that are rounded apart differ by one unit of the tenth, at most this part.
 const ONE_UNIT_OF_THE_TENTH_DIGIT: f64 = 1.0e-9;
@@ -222,13 +222,53 @@ fn is_below(path: &str, other: &str) -> bool {
         .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
 }
 
+/// The files of a demo campaign. Version 0.1 took equal blanks of one sample for one blank: they are named as such here.
+fn as_meant_then(name: &str) -> CampaignFolder {
+    let folder = CampaignFolder::new();
+    copy_files(&demo(name), &folder.path().join(name));
+    let Ok(log) = std::fs::read_to_string(folder.path().join(name).join("titres.csv")) else {
+        return folder;
+    };
+    let rows: Vec<Vec<&str>> = log
+        .lines()
+        .skip(1)
+        .map(|row| row.split(',').collect())
+        .collect();
+    let mut titres = format!("{},blank_of\n", log.lines().next().expect("headings"));
+    let mut blanks = String::from("blank,titre\n");
+    for row in &rows {
+        // Run, crop, sample, titrant, titre, blank; a crop that was not titrated has no titre.
+        let titrated = |other: &&Vec<&str>| other[..2] == row[..2] && !other[4].is_empty();
+        let sample: Vec<&Vec<&str>> = rows.iter().filter(titrated).collect();
+        let is_one = sample.len() > 1 && sample.iter().all(|other| other[5] == row[5]);
+        let name = format!("{} {}", row[0], row[1]);
+        match is_one {
+            true => titres.push_str(&format!("{},,{name}\n", row[..5].join(","))),
+            false => titres.push_str(&format!("{},\n", row.join(","))),
+        }
+        if is_one && !blanks.contains(&format!("{name},")) {
+            blanks.push_str(&format!("{name},{}\n", row[5]));
+        }
+    }
+    let file = std::fs::read_to_string(folder.path().join(name).join("campaign.toml"));
+    let file = file
+        .expect("a campaign")
+        .replace("[logs]", "[logs]\nblanks = \"blanks.csv\"");
+    let at = |file: &str| format!("{name}/{file}");
+    folder
+        .with(&at("titres.csv"), &titres)
+        .with(&at("blanks.csv"), &blanks)
+        .with(&at("campaign.toml"), &file)
+}
+
 /// What is written now for a demo campaign.
 fn result(name: &str) -> Value {
     let place = CampaignFolder::new();
+    let campaign = as_meant_then(name);
     let path = |path: &Path| path.to_str().expect("UTF-8").to_string();
     let told = residuum(&[
         "report",
-        &path(&demo(name)),
+        &path(&campaign.path().join(name)),
         "--out",
         &path(place.path()),
         "--quiet",

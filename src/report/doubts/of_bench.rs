@@ -14,7 +14,6 @@ pub(super) fn kind(doubt: &AtTheBench) -> &'static str {
         AtTheBench::ControlCorrected { .. } => "corrected by the control",
         AtTheBench::ControlTooFew { .. } => "control titrated too seldom",
         AtTheBench::MoisturesDisagree { .. } => "moistures disagree",
-        AtTheBench::OneBlankForAll { .. } => "one blank for all",
     }
 }
 
@@ -72,12 +71,6 @@ pub(super) fn of_bench(name: &str, doubt: &AtTheBench) -> [String; 2] {
                 }
             ),
             "the ± of the correction is one error of all of them; find the cause, so that nothing is to be corrected".into(),
-        ],
-        AtTheBench::OneBlankForAll { titrations, blank } => [
-            format!(
-                "{titrations} titrations of crops have {blank} mL each as a blank of their own, as if every one had been read anew"
-            ),
-            "if it is one blank, log it in a blanks log and name it in `blank_of`, so that its error is shared by all and not averaged away".into(),
         ],
         AtTheBench::MoisturesDisagree {
             crop,

@@ -7,7 +7,7 @@
 use residuum::campaign::LogKind;
 use residuum::measured::Measured;
 
-use super::{Printed, bench, root_of_squares, u_bluestone};
+use super::{bench, root_of_squares, u_bluestone};
 use crate::coverage::Chance;
 use crate::in_memory::InMemory;
 use crate::support::{check_digits, residuum};
@@ -67,21 +67,6 @@ fn equal_cells_are_no_shared_blank() {
     let [two, one] = purities(&campaign);
     let found = two.covariance(&one) / (two.value() * one.value());
     check_digits("molar mass alone", found, u_bluestone().powi(2), DIGITS);
-}
-
-#[test]
-fn one_figure_in_all_cells_is_told_as_likely_one_blank() {
-    let row = |run: &str, blank: &str| format!("{run},1,1,40.05,{blank}\n").repeat(3);
-    let titres = |blank: &str| {
-        let head = "run,crop,sample_mass,titre,blank\n";
-        format!("{head}{}{}", row("R1", "0.05"), row("R2", blank))
-    };
-    let doubts = |blank: &str| {
-        let campaign = two_and_one("", &titres(blank), "blank,titre\nb,0.05\n");
-        Printed::of(&campaign).caveats("one blank for all").len()
-    };
-    assert_eq!(doubts("0.05"), 1);
-    assert_eq!(doubts("0.06"), 0);
 }
 
 #[test]
