@@ -76,9 +76,6 @@ pub(super) const USUAL_CYCLES: u32 = 12;
 /// Coverage of intervals where the campaign file states none.
 pub(super) const USUAL_CONFIDENCE: f64 = 0.95;
 
-/// The largest figure that an empty cell may mean; nobody means more by it.
-const MOST_EMPTY: f64 = 1e6;
-
 const ANY: KeyHolds = Number(f64::MIN, f64::MAX);
 const RATIO: KeyHolds = Number(ABOVE_ZERO, 1e3);
 const BASES: KeyHolds = Words(&["as weighed", "dried"]);
@@ -113,7 +110,7 @@ pub const KEYS: &[Key] = keys! {
     in "columns.*.*" {
         "heading" Text, "", None, "the user's heading, with or without its unit part";
         "unit" Text, "", None, "the unit of the column where the heading does not say it";
-        "empty" Number(-MOST_EMPTY, MOST_EMPTY), "", None, "what an empty cell means, in the unit of the column";
+        "empty" Number(-1e6, 1e6), "", None, "what an empty cell means, in the unit of the column";
     }
     in "oxidant" {
         "formula" Formula, "", None, "the formula of the oxidant";
@@ -382,10 +379,12 @@ mod tests {
                 None => key.table.to_string(),
             };
             let [table, name] = [table.as_str(), key.name].map(|path| path.replace('*', "own"));
-            let value = if key.holds == Table { "{}" } else { "1" };
             let file = FileText {
                 file: "campaign.toml".into(),
-                text: format!("[{table}]\n{name} = {value}\n"),
+                text: format!(
+                    "[{table}]\n{name} = {}\n",
+                    if key.holds == Table { "{}" } else { "1" }
+                ),
             };
             for fault in readable(&file).faults {
                 let message = fault.message();

@@ -6,10 +6,9 @@
 use std::collections::BTreeMap;
 
 use super::ages::Ages;
+use super::factor_columns::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 use super::residue::generations;
-use super::results::{
-    CropResult, FactorColumn, FactorValues, ResponseColumn, ResponseKind, RunResult,
-};
+use super::results::{CropResult, RunResult};
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, LogKind, StandsFor, nearest};
 use crate::caveat::Part;
 use crate::error::{Error, ErrorKind, Place};

@@ -14,6 +14,7 @@ mod columns;
 mod control;
 mod days_compared;
 mod drying;
+mod factor_columns;
 mod impurities;
 mod liquor_strength;
 mod liquors;
@@ -37,6 +38,7 @@ pub use blanks::Blanks;
 pub use by_date::{ByDate, Days, Used};
 pub use caveats::{COVERAGE, above_one, plus_minus};
 pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
+pub use factor_columns::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 pub use liquor_strength::product_per_stated;
 pub use mismatched_entries::levels_spelt_alike;
 pub use named_in_campaign::unknown_names;
@@ -44,8 +46,7 @@ pub use normalise::{Stopped, normalise, planned};
 pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
-    AssayOf, Balance, Charge, CombinedAssay, ControlPoint, ControlResult, CropResult, FactorColumn,
-    FactorValues, Outcome, PlannedRun, PlannedValue, ResponseColumn, ResponseKind, RunResult, Runs,
-    TitrantPoint, TitrantResult,
+    AssayOf, Balance, Charge, CombinedAssay, ControlPoint, ControlResult, CropResult, Outcome,
+    PlannedRun, PlannedValue, RunResult, Runs, TitrantPoint, TitrantResult,
 };
 pub use simulate::{cross_check, doubtful};

@@ -97,10 +97,8 @@ impl Desk<'_> {
         {
             self.work_out(&mut result, row, feed, chemistry);
             result.ceiling = self.ceiling(position);
-            result.of_ceiling = result.ceiling.map(|ceiling| {
-                let contained = result.contained.clone();
-                contained.map(|contained| contained / ceiling)
-            });
+            let of = |ceiling| result.contained.clone().map(|yields| yields / ceiling);
+            result.of_ceiling = result.ceiling.map(of);
         }
         result
     }

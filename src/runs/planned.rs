@@ -4,8 +4,9 @@
 //! This module never works out a result: a planned run has none.
 
 use super::columns::Material;
+use super::factor_columns::FactorColumn;
 use super::mismatched_entries::leave_out_unknown_names;
-use super::results::{FactorColumn, PlannedRun, PlannedValue, RunResult};
+use super::results::{PlannedRun, PlannedValue, RunResult};
 use crate::campaign::{Campaign, StandsFor};
 use crate::intake::{LeftOut, Logged, LoggedNumber, RunRow};
 
