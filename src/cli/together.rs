@@ -3,7 +3,7 @@
 //! In: the options of a call. Out: a report of its own, or JSON on stdout.
 //! This module never works out an effect, and never pools what could not be read whole.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use residuum::error::Faults;
@@ -57,9 +57,9 @@ pub(super) struct TogetherOptions {
 
 impl TogetherOptions {
     /// What a call on one of the campaigns takes.
-    fn of_one(&self, campaign: &PathBuf) -> Common {
+    fn of_one(&self, campaign: &Path) -> Common {
         Common {
-            campaign: campaign.clone(),
+            campaign: campaign.to_path_buf(),
             out: self.out.clone(),
             json: self.json,
             quiet: self.quiet,

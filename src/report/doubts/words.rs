@@ -245,7 +245,7 @@ pub(super) fn words(caveat: &Caveat) -> Words {
         Doubt::AssayWithoutUncertainty { .. }
         | Doubt::AssayWithoutWeight { .. }
         | Doubt::AssaysDisagree { .. } => {
-            let [seen, advice] = of_assays(&name, &caveat.doubt);
+            let [seen, advice] = of_assays(name, &caveat.doubt);
             said(seen, advice)
         }
         Doubt::ResponseNeverLogged => said(

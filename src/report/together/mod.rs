@@ -28,7 +28,7 @@ pub fn page(found: &Together, hazards: &[String]) -> Result<(String, Vec<Picture
     page.heading(1, "Campaigns put together");
     page.marked(&cautions::opening(hazards));
     page.paragraph(&words::runs_used(found));
-    page.list(found.responses.iter().flat_map(|of| words::effects(of)));
+    page.list(found.responses.iter().flat_map(words::effects));
     for (position, of) in found.responses.iter().enumerate() {
         let response = &of.model.response;
         page.heading(2, &words::question(response));
