@@ -374,10 +374,7 @@ mod tests {
     #[test]
     fn every_key_that_is_declared_is_asked_for() {
         for key in KEYS {
-            let table = match key.table.strip_prefix("columns.*") {
-                Some(below) => format!("columns.runs{below}"),
-                None => key.table.to_string(),
-            };
+            let table = key.table.replace("columns.*", "columns.runs");
             let [table, name] = [table.as_str(), key.name].map(|path| path.replace('*', "own"));
             let file = FileText {
                 file: "campaign.toml".into(),

@@ -71,10 +71,9 @@ impl Desk<'_> {
     /// Works out one run, which stands at a position of the runs log.
     pub fn run(&mut self, row: &RunRow, position: usize) -> RunResult {
         let residue = self.residues.get(row.run.as_str());
+        let residue = residue.filter(|_| row.may_use(&[Part::Residue]).is_ok());
         let charge = Charge {
-            residue_out: residue
-                .filter(|_| row.may_use(&[Part::Residue]).is_ok())
-                .map(|out| out.mass.value()),
+            residue_out: residue.map(|out| out.mass.value()),
             ..charge_of(self.campaign, self.logged, row, position, self.lot_prices)
         };
         let chemistry = self.campaign.chemistry.as_ref();
@@ -182,8 +181,8 @@ impl Desk<'_> {
             result.balance.closure = Err(reason.clone());
             result.balance.unaccounted = Err(reason);
         }
-        let assays = (assay.as_ref().ok(), charged_residue.as_ref());
-        result.oxidant_excess = self.oxidant_excess(row, chemistry, feed_number, assays);
+        let of = (assay.as_ref().ok(), charged_residue.as_ref());
+        result.oxidant_excess = self.oxidant_excess(row, chemistry, feed_number, of);
         result.charge.feed_assay = Some(assay);
         result.impurities = self.impurities.flows(row, &result.crops);
         result.charge.residue_theory = residue_theory;
