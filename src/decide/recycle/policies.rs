@@ -295,13 +295,12 @@ fn together(case: &Case, totals: &[Total]) -> Result<(Together, f64), Untold> {
     }
     let count = DRAWS_OF_WORTH as f64;
     let centre = |total: &Total| total.of_worth.iter().sum::<f64>() / count;
-    for one in 0..totals.len() {
-        for other in 0..=one {
-            let [a, b] = [one, other].map(|at| &totals[at]);
+    for (one, a) in totals.iter().enumerate() {
+        for (other, b) in totals[..=one].iter().enumerate() {
             let products = a.of_worth.iter().zip(&b.of_worth).map(|(x, y)| x * y);
-            covariance[one][other] += products.sum::<f64>() / count - centre(a) * centre(b);
-            covariance[one][other] -= a.held.covariance(&b.held);
-            covariance[other][one] = covariance[one][other];
+            let of_worth = products.sum::<f64>() / count - centre(a) * centre(b);
+            let both = covariance[one][other] + of_worth - a.held.covariance(&b.held);
+            (covariance[one][other], covariance[other][one]) = (both, both);
         }
     }
     let degrees = degrees_of_rest(case, &totals[0].of_models[0], covariance[0][0])
