@@ -58,7 +58,7 @@ impl<'l> Ages<'l> {
         }
     }
 
-    /// The factor of that name [d].
+    /// The factor of that name \[d\].
     pub fn days(&self, factor: &str, row: &RunRow) -> Option<f64> {
         match factor {
             "lot_age" => self.lot(row),
