@@ -52,6 +52,9 @@ fn touches(basis: &Basis, question: &Question, caveat: &Caveat) -> bool {
             question,
             Question::Given | Question::Went | Question::Residue
         ),
+        Doubt::SecondNotKnown { .. } => {
+            matches!(question, Question::Residue | Question::Cost)
+        }
         // The balance of the followed element.
         Doubt::ClosureAboveOne { .. }
         | Doubt::ClosureBelowOthers { .. }

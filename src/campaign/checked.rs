@@ -13,6 +13,7 @@ use super::limits::Limits;
 use super::model::ModelPlan;
 use super::money::{Prices, ReagentPrice, Recycling};
 use super::routes::RoutePlan;
+use super::second::SecondElement;
 use super::titration::Titration;
 use super::uncertainty::UncertaintyPlan;
 
@@ -53,6 +54,8 @@ pub struct Campaign {
     pub routes: Vec<RoutePlan>,
     /// Impurities that are followed, in the order of the file.
     pub impurities: Vec<FollowedImpurity>,
+    /// Further elements of the feed that are worth something, in the order of the file.
+    pub second: Vec<SecondElement>,
     /// Temperature above which time counts as soaking \[degC\].
     pub soak_above: Option<f64>,
     /// Lots at hand for the next runs; `None` when nothing is said of them.

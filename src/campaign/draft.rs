@@ -15,7 +15,7 @@ use super::limits::Limits;
 use super::section::Section;
 use super::source::{At, Source, values};
 use super::{
-    aims, basics, columns, factors, impurities, limits, model, money, routes, titration,
+    aims, basics, columns, factors, impurities, limits, model, money, routes, second, titration,
     uncertainty,
 };
 use crate::error::{Error, Faults};
@@ -243,6 +243,9 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         }),
         recycling: root.table_if_there("recycling", |section| {
             money::recycling(section, &responses, prices.as_ref())
+        }),
+        second: root.by_name("second", |section, name| {
+            second::second(section, name, chemistry, prices.as_ref())
         }),
         prices,
         solubility: root.table_if_there("solubility", aims::solubility),

@@ -261,6 +261,11 @@ pub const KEYS: &[Key] = keys! {
     in "impurities.*" {
         "limit" Quantity(Fraction), "1", None, "the most of it that product may hold, such as `50 ppm`; followed without a limit where it is absent";
     }
+    in "second.*" {
+        "product" Formula, "", None, "the formula of what is made of a second valuable element, whose symbol the table is called by";
+        "assay" Text, "", None, "the column of the logs of lots and residues with its mass fraction";
+        "price" Price("kg"), "", None, "the price that its product brings";
+    }
     in "routes.*" {
         "equation" Text, "", None, "its balanced equation, such as `3 I2 + 6 KOH -> KIO3 + 5 KI + 3 H2O`";
         "ceiling" Number(ABOVE_ZERO, 1.0), "1", None, "the largest fraction of theory that it allows, where no equation says it";

@@ -159,7 +159,12 @@ pub struct Recycling {
     pub off_spec: OffSpec,
 }
 
-fn one_price(section: &Section, key: &str, allowed: Per, currency: &Currency) -> Option<Price> {
+pub(super) fn one_price(
+    section: &Section,
+    key: &str,
+    allowed: Per,
+    currency: &Currency,
+) -> Option<Price> {
     section.meaning(key, |text| match price(text, currency) {
         Ok(price) if price.per == allowed => Ok(price),
         Ok(_) => {

@@ -86,6 +86,17 @@ pub enum Doubt {
         /// How many runs there are.
         of: usize,
     },
+    /// The yield of a second element is not known in some runs, or is none that a run can have.
+    SecondNotKnown {
+        /// Its symbol.
+        element: String,
+        /// Those runs.
+        runs: Vec<String>,
+        /// How many runs there are.
+        of: usize,
+        /// Why that of the first of them is not known.
+        reason: Reason,
+    },
     /// Nothing states an uncertainty for some inputs.
     InputWithoutUncertainty {
         /// The names of these inputs, in alphabetical order.

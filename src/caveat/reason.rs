@@ -48,6 +48,8 @@ pub enum Reason {
     ResidueByDifference,
     /// Nothing that came out beside the crops was measured.
     NothingBesideTheCrops,
+    /// More of the product of a second element was logged than theory allows.
+    SecondAboveTheory,
     /// The residue charged has neither an assay nor a run that it came from.
     ResidueFromNowhere,
     /// No residue is logged of the run that the residue charged came from.

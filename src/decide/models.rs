@@ -120,6 +120,8 @@ pub struct SideModels {
     pub reagents: Option<FittedModel>,
     /// Of the residue that a run leaves [g/g fresh feed].
     pub residue_out: Option<FittedModel>,
+    /// Of what second products bring [currency/g fresh feed].
+    pub second: Option<FittedModel>,
     /// Of contained yield with the joint effect of residue and route, where the model of the report has them apart.
     pub yield_by_route: Option<FittedModel>,
     /// Of responses that `[model]` does not name.

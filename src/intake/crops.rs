@@ -357,6 +357,7 @@ pub(super) fn read_residues(campaign: &Campaign, table: &Table, logged: &mut Log
                 assay: reader.fraction(assay),
                 moisture: reader.fraction(moisture),
                 impurities: impurities(campaign, reader),
+                second: reader.second_assays(campaign),
                 jar: reader.name_text(jar).map(str::to_string),
             })
         },

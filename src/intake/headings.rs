@@ -232,10 +232,12 @@ fn campaign_names(campaign: &Campaign, kind: LogKind) -> Vec<&str> {
     let priced = campaign.reagents().map(|price| price.column.as_str());
     let burnt = campaign.burnt().map(|of| of.column.as_str());
     let followed = campaign.impurities.iter().map(|of| of.name.as_str());
+    let second = campaign.second.iter().map(|of| of.assay.as_str());
     match kind {
         LogKind::Runs => factors.chain(responses).chain(priced).collect(),
-        LogKind::Lots => burnt.collect(),
-        LogKind::Crops | LogKind::Residues => followed.collect(),
+        LogKind::Lots => burnt.chain(second).collect(),
+        LogKind::Crops => followed.collect(),
+        LogKind::Residues => followed.chain(second).collect(),
         _ => Vec::new(),
     }
 }

@@ -268,6 +268,8 @@ pub struct LotRow {
     pub opened: Option<LoggedDate>,
     /// Impurities that use up oxidant, in the order of the campaign file [mass fraction].
     pub impurities: Vec<f64>,
+    /// Assays of further elements, in the order of the campaign file [mass fraction].
+    pub second: Vec<Option<LoggedNumber>>,
 }
 
 impl LotRow {
@@ -368,6 +370,8 @@ pub struct ResidueRow {
     pub moisture: Option<LoggedNumber>,
     /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
     pub impurities: Vec<Option<f64>>,
+    /// Assays of further elements, in the order of the campaign file [mass fraction].
+    pub second: Vec<Option<LoggedNumber>>,
     /// The jar that it was put into with that of other runs.
     pub jar: Option<String>,
 }

@@ -14,7 +14,7 @@ use super::number::{NOT_KNOWN, of_dimension, or_else, outside, outside_uncertain
 use super::plus_minus;
 use super::table::{Column, Table};
 use super::titre_row::CONTROL;
-use crate::campaign::LogKind;
+use crate::campaign::{Campaign, LogKind, SecondElement};
 use crate::error::{Cause, Error, ErrorKind, Place};
 use crate::name::Name;
 use crate::units::Dimension;
@@ -303,6 +303,19 @@ impl<'t> RowReader<'t> {
             }
             Err(hint) => self.no_number(column, &hint),
         }
+    }
+
+    /// Assays of further elements, in the order of the campaign file.
+    pub fn second_assays(&self, campaign: &Campaign) -> Vec<Option<LoggedNumber>> {
+        let assay = |of: &SecondElement| {
+            let column = self.table.column(&of.assay);
+            let value = self.own_fraction(column)?;
+            Some(LoggedNumber {
+                value,
+                uncertainty: self.uncertainty(column.position?, Dimension::Fraction),
+            })
+        };
+        campaign.second.iter().map(assay).collect()
     }
 
     /// The value, or a fault when the cell is empty.

@@ -56,6 +56,8 @@ pub enum Role {
     Priced,
     /// An impurity that is followed or uses up oxidant.
     Impurity,
+    /// The assay of a second element, or the mass or the purity of its product.
+    Second,
     /// It is kept, and a factor or response may be made of it.
     Kept,
 }
@@ -127,6 +129,17 @@ fn roles(campaign: &Campaign, kind: LogKind, head: &Head) -> Vec<Role> {
     if is_impurity {
         roles.push(Role::Impurity);
     }
+    let mut second = campaign.second.iter();
+    let is_second = match kind {
+        LogKind::Lots | LogKind::Residues => second.any(|of| of.assay == name),
+        LogKind::Runs => {
+            second.any(|of| [of.mass_column(), of.purity_column()].contains(&head.name))
+        }
+        _ => false,
+    };
+    if is_second {
+        roles.push(Role::Second);
+    }
     if kind != LogKind::Runs {
         return roles;
     }
@@ -179,7 +192,7 @@ impl SeenColumn {
         let are_names = self.roles.iter().any(|role| match role {
             Role::Factor(name) => campaign.factor(name).is_some_and(FactorPlan::is_choice),
             Role::Design(_) => self.unit.is_none(),
-            Role::Response(_) | Role::Priced | Role::Impurity => false,
+            Role::Response(_) | Role::Priced | Role::Impurity | Role::Second => false,
             Role::Kept => self.is_mostly_words(),
         });
         let are_names = are_names || self.roles.is_empty() && self.is_mostly_words();

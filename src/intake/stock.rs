@@ -111,6 +111,7 @@ pub(super) fn read_lots(
         }
         let impurity = |column: &&str| impurity(&reader, table.column(column));
         let impurities = impurities.iter().map(impurity).collect();
+        let second = reader.second_assays(campaign);
         let sound = reader.finish(&mut logged.left_out, fraction);
         if !table.has_usable_rows() {
             continue;
@@ -124,6 +125,7 @@ pub(super) fn read_lots(
             price,
             opened,
             impurities,
+            second,
         });
     }
 }

@@ -6,6 +6,7 @@
 use super::fit_data::{blocks, fit_data};
 use super::fit_models::params_of;
 use super::logit;
+use super::side_models::second_products;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
     AimOf, Costs, FEWEST_DEGREES, Labour, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
@@ -71,7 +72,8 @@ pub(super) fn otherwise(
     });
     let responses: Vec<Asked> = of_responses.collect();
     // A model beside those of responses, where it counts.
-    let side = [&models.side.cost, &models.side.labour].map(Option::as_ref);
+    let side = [&models.side.cost, &models.side.labour, &models.side.second];
+    let side = side.map(Option::as_ref);
     let beside = |of: usize, values: &[Option<f64>]| {
         let model = side[of]?;
         let (mut params, data) = asked(&model.response, &model.unit, values);
@@ -91,6 +93,9 @@ pub(super) fn otherwise(
     let counts = aim == AimOf::Labour || is_paid && residue_factor(campaign).is_some();
     let labour = counts.then(|| Labour::of(campaign, runs).known());
     let labour = labour.and_then(|minutes| beside(1, &minutes));
+    // So are second products, where any is sold.
+    let of_second = costs.filter(|_| residue_factor(campaign).is_some());
+    let second = of_second.and_then(|costs| beside(2, &second_products(runs, costs)));
     let changed = |how: Otherwise, asking: &dyn Fn(&Asked) -> Option<FittedModel>| {
         let mut found = models.clone();
         let mut all = found.responses.iter_mut().chain(&mut found.side.declared);
@@ -103,7 +108,11 @@ pub(super) fn otherwise(
             }
         }
         let side = &mut found.side;
-        for (of, place) in [(&cost, &mut side.cost), (&labour, &mut side.labour)] {
+        for (of, place) in [
+            (&cost, &mut side.cost),
+            (&labour, &mut side.labour),
+            (&second, &mut side.second),
+        ] {
             if let Some(model) = of.as_ref().and_then(asking) {
                 *place = Some(model);
                 any = true;
@@ -119,6 +128,7 @@ pub(super) fn otherwise(
         let drift = Asking::Drift {
             places: &asked.places,
             power,
+            without: asked.model,
         };
         (power > 0).then(|| fit(asked, drift)).flatten()
     }));

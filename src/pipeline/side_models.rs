@@ -75,6 +75,12 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
                 per_feed(run, reagents.value())
             })
         }),
+        second: costs.and_then(|costs| {
+            let brought = second_products(runs, costs);
+            side("second products", per_gram(costs), &|position, _| {
+                brought[position]
+            })
+        }),
         labour: side("labour", "min".into(), &|position, _| labour[position]),
         residue_out: side("residue left", "g/g".into(), &|_, run| {
             let out = run.charge.residue_out.filter(|_| run.balance.closes());
@@ -93,6 +99,16 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
             .map(ResponseModel::new)
             .collect(),
     }
+}
+
+/// What the products of second elements bring in each run [currency/g fresh feed].
+pub(super) fn second_products(runs: &Runs, costs: &Costs) -> Vec<Option<f64>> {
+    let all = runs.results.iter().zip(&costs.runs);
+    all.map(|(run, cost)| {
+        let feed = run.charge.feed_mass.filter(|feed| *feed > 0.0)?;
+        Some(-cost.part(CostKind::Second)?.value() / feed)
+    })
+    .collect()
 }
 
 /// The model of yield with the joint effect of residue and route, where both are effects and `[model]` has them apart.

@@ -51,6 +51,7 @@ fn meaning(column: &SeenColumn) -> String {
         Role::Response(name) => format!("response {name}"),
         Role::Priced => "reagent with a price".into(),
         Role::Impurity => "impurity".into(),
+        Role::Second => "second element".into(),
         Role::Kept => "kept as it is".into(),
     });
     match column.roles.as_slice() {
@@ -123,6 +124,7 @@ fn role(role: &Role) -> Value {
         Role::Response(name) => ("response", Some(name)),
         Role::Priced => ("priced", None),
         Role::Impurity => ("impurity", None),
+        Role::Second => ("second", None),
         Role::Kept => ("kept", None),
     };
     json!({ "role": kind, "name": name })

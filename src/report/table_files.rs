@@ -48,6 +48,10 @@ pub(super) fn tables(analysis: &Analysis) -> Vec<(&'static str, Table)> {
         ("uncertainty", yields::table::uncertainty_of_runs(runs)),
         ("liquors", liquors),
         (
+            "second",
+            yields::second::table(runs, analysis.coverage_factor()),
+        ),
+        (
             "what-to-improve",
             yields::table::improvements(&found.budgets, 0.0),
         ),

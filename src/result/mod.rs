@@ -61,6 +61,9 @@ pub struct WholeResult {
     /// Lots of which several assays were combined; absent where each has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lots: Option<Value>,
+    /// Elements that are followed besides the first, with what each run gave of their products; absent without any.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub second: Option<Value>,
     /// What the control sample was found at; absent where none was titrated.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub control: Option<Value>,

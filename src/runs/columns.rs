@@ -9,6 +9,7 @@ use super::ages::Ages;
 use super::factor_columns::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 use super::residue::generations;
 use super::results::{CropResult, RunResult};
+use super::second::SecondRuns;
 use crate::campaign::{Campaign, FactorKind, FactorPlan, LOT, LogKind, StandsFor, nearest};
 use crate::caveat::Part;
 use crate::error::{Error, ErrorKind, Place};
@@ -23,6 +24,7 @@ pub(super) struct Material<'a> {
     /// Position in the runs log of each result.
     pub positions: &'a [usize],
     pub results: &'a [RunResult],
+    pub second: &'a [SecondRuns],
 }
 
 impl Material<'_> {
@@ -211,10 +213,19 @@ impl Material<'_> {
             "liquor_volume" => ("mL", |row| row.liquor_volume),
             "liquor_conc" => ("g/L", |row| row.liquor_conc),
             "liquor_in" => ("mL", |row| row.liquor_in),
-            name => return self.of_one_crop(name),
+            name => return self.of_one_crop(name).or_else(|| self.of_second(name)),
         };
         let values = self.rows().map(|row| Some(pick(row)?.value));
         Some((unit, values.collect()))
+    }
+
+    /// `Ni_yield`, the yield of the product of a second element.
+    fn of_second(&self, name: &str) -> Option<(&'static str, Vec<Option<f64>>)> {
+        let mut plans = self.campaign.second.iter().zip(self.second);
+        let (_, found) = plans.find(|(plan, _)| plan.yield_column() == name)?;
+        let yields = found.runs.iter();
+        let yields = yields.map(|run| run.contained.as_ref().ok().map(Measured::value));
+        Some(("1", yields.collect()))
     }
 
     /// `purity_crop1`, `mass_crop2` and so on; None where no run has that crop.

@@ -28,6 +28,7 @@ mod reading_errors;
 mod replicates;
 mod residue;
 mod results;
+mod second;
 mod simulate;
 mod titrants;
 mod titration;
@@ -49,4 +50,5 @@ pub use results::{
     AssayOf, Balance, Charge, CombinedAssay, ControlPoint, ControlResult, CropResult, Outcome,
     PlannedRun, PlannedValue, RunResult, Runs, TitrantPoint, TitrantResult,
 };
+pub use second::SecondRuns;
 pub use simulate::{cross_check, doubtful};

@@ -23,6 +23,7 @@ use super::reading_errors::Book;
 use super::replicates::Scatter;
 use super::residue::residues_out;
 use super::results::{PlannedRun, Runs};
+use super::second::second;
 use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate, titrate_control};
 use crate::campaign::{Campaign, SampleBasis};
@@ -51,6 +52,7 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     let mut left_out = logged.left_out.clone();
     mismatched_entries::leave_out_unknown_names(logged, &mut left_out);
     let (positions, mut runs) = work_out(campaign, logged, left_out, None);
+    runs.second = second(campaign, logged, &runs.left_out, &mut runs.caveats);
     let results = &runs.results;
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));
@@ -71,6 +73,7 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
         logged,
         positions: &positions,
         results: &runs.results,
+        second: &runs.second,
     };
     let (factors, responses) = (material.factors(&mut stops), material.responses(&mut stops));
     (runs.factors, runs.responses) = (factors, responses);
@@ -220,6 +223,7 @@ pub(super) fn work_out(
         results,
         factors: Vec::new(),
         responses: Vec::new(),
+        second: Vec::new(),
         ledger: stocks(logged),
         combined,
         titrants,

@@ -49,6 +49,7 @@ pub(super) fn settings_of_plans(
         logged: &joint,
         positions: &positions,
         results: &results,
+        second: &[],
     };
     // What stops the work is told where the columns of the runs made are built.
     let factors = material.factors(&mut Vec::new());

@@ -9,6 +9,7 @@ use super::blanks::Blanks;
 use super::by_date::ByDate;
 use super::factor_columns::{FactorColumn, ResponseColumn, ResponseKind};
 use super::replicates::Scatter;
+use super::second::SecondRuns;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
@@ -39,6 +40,8 @@ pub struct Runs {
     pub factors: Vec<FactorColumn>,
     /// Responses, one value for each of `results`.
     pub responses: Vec<ResponseColumn>,
+    /// What the runs gave of the products of further elements, in the order of the campaign file.
+    pub second: Vec<SecondRuns>,
     /// Residues as stocks, in run order; empty where no run says where its residue came from.
     pub ledger: Vec<LedgerLine>,
     /// Lots of which several assays were combined.

@@ -255,6 +255,7 @@ fn with_drift(part: &Part, own: Option<&FittedModel>) -> Option<FittedModel> {
     let drift = Asking::Drift {
         places: &places,
         power,
+        without: own,
     };
     asked_otherwise(&part.params, &part.data, drift)
 }

@@ -128,6 +128,12 @@ def main():
     repeats = sm.OLS(response, (settings[:, None] == np.arange(12)).astype(float)).fit()
     f, p, _ = repeats.compare_f_test(sm.OLS(response, columns).fit())
     result |= {"invented_lack_of_fit": float(f), "invented_lack_of_fit_p": float(p)}
+    # The same in three lots of four settings each, which differ by whole points: repeats share their lot, and lots are terms.
+    lots = (np.arange(24) % 12 // 4)[:, None] == np.arange(3)
+    in_lots = response + lots @ np.array([0.0, 4.0, -3.0])
+    repeats = sm.OLS(in_lots, (settings[:, None] == np.arange(12)).astype(float)).fit()
+    f, p, _ = repeats.compare_f_test(sm.OLS(in_lots, np.column_stack([columns, lots[:, 1:]])).fit())
+    result |= {"lots_lack_of_fit": float(f), "lots_lack_of_fit_p": float(p)}
     time = np.arange(24)
     result["invented_time"] = max(
         (float(stats.pearsonr(column, time).statistic) for column in

@@ -125,6 +125,14 @@ pub(super) fn counted<'a>(runs: &'a Runs, prices: &PriceBook, labour: &'a Labour
             (None, _) => found.not_counted.push(NotCounted::HandlingWithoutTime),
         }
     }
+    let mut second = runs.second.iter().zip(&prices.second);
+    if !prices.second.is_empty() {
+        let has_price = prices.second.iter().any(Option::is_some);
+        let is_logged = second.any(|(of, price)| {
+            price.is_some() && (0..of.runs.len()).any(|run| of.product(run).is_ok())
+        });
+        found.judge(CostKind::Second, has_price, is_logged || !has_price);
+    }
     let logs_residue = any(|run| run.charge.residue_out.is_some());
     found.judge(CostKind::Disposal, prices.disposal.is_some(), logs_residue);
     if prices.product.is_none() {
@@ -155,7 +163,7 @@ pub(super) fn cost(
     let mut parts = Vec::new();
     let mut missing: Option<NoCost> = None;
     for kind in &counted.kinds {
-        match of_kind(*kind, run, position, counted, prices, sources) {
+        match of_kind(*kind, runs, position, counted, prices, sources) {
             Ok(cost) => parts.push(CostPart { kind: *kind, cost }),
             Err(reason) => missing = missing.or(Some(reason)),
         }
@@ -181,14 +189,27 @@ pub(super) fn cost(
     }
 }
 
+/// What the products of second elements bring, taken off: `−Σ m·p` with grams `m` of pure product and prices `p`.
+fn second(runs: &Runs, position: usize, prices: &PriceBook) -> Result<Measured, NoCost> {
+    let mut sum = Measured::default();
+    for (of, price) in runs.second.iter().zip(&prices.second) {
+        let Some(price) = price else { continue };
+        let what = || NoCost::NotLogged(Paid::Second(of.element.clone()));
+        let grams = of.product(position).map_err(|_| what())?;
+        sum = &sum - &(price.clone() * grams.value());
+    }
+    Ok(sum)
+}
+
 fn of_kind(
     kind: CostKind,
-    run: &RunResult,
+    runs: &Runs,
     position: usize,
     counted: &Counted,
     prices: &mut PriceBook,
     sources: &mut Sources,
 ) -> Result<Measured, NoCost> {
+    let run = &runs.results[position];
     let charge = &run.charge;
     let times = |amount: Option<f64>, price: Option<&Measured>, what: Paid| match (amount, price) {
         (None, _) => Err(NoCost::NotLogged(what)),
@@ -238,6 +259,7 @@ fn of_kind(
             let minutes = if charges { prices.handling } else { Some(0.0) };
             times(minutes, prices.labour.as_ref(), Paid::Handling)
         }
+        CostKind::Second => second(runs, position, prices),
         CostKind::Disposal => {
             let out = charge.residue_out.map(|out| out - charge.residue_mass);
             times(out, prices.disposal.as_ref(), Paid::Residue)

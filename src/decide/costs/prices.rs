@@ -27,6 +27,8 @@ pub struct PriceBook {
     pub heat: HeatPrices,
     /// Further reagents, in the order of the campaign file [currency/g].
     pub reagents: Vec<ReagentPrice>,
+    /// Products of second elements, in the order of the campaign file [currency/g].
+    pub second: Vec<Option<Measured>>,
     /// Getting rid of residue [currency/g].
     pub disposal: Option<Measured>,
     /// What a gram of product off specification brings beside the share of it that counts as product [currency/g]; negative
@@ -117,6 +119,17 @@ impl PriceBook {
                 .map(|other| ReagentPrice {
                     column: other.column.clone(),
                     price: number(other.price, &other.column, sources),
+                })
+                .collect(),
+            second: campaign
+                .second
+                .iter()
+                .map(|of| {
+                    Some(number(
+                        of.price?,
+                        &format!("product of {}", of.element),
+                        sources,
+                    ))
                 })
                 .collect(),
             handling: stated.residue_handling,

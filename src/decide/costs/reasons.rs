@@ -20,6 +20,8 @@ pub enum CostKind {
     ResidueHandling,
     /// Getting rid of residue; what is charged again is taken off.
     Disposal,
+    /// Products of second elements, which are sold: taken off.
+    Second,
 }
 
 /// Something that costs leave out.
@@ -77,6 +79,8 @@ pub enum Paid {
     Handling,
     /// Residue that is got rid of.
     Residue,
+    /// The product of the second element of this symbol.
+    Second(String),
     /// The level of the choice that heat is priced by.
     LevelOf(String),
 }

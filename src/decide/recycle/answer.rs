@@ -116,6 +116,8 @@ pub enum SideModel {
     Reagents,
     /// Of the residue that runs leave.
     ResidueOut,
+    /// Of what second products bring.
+    Second,
 }
 
 impl SideModel {
@@ -124,6 +126,7 @@ impl SideModel {
         match self {
             SideModel::Reagents => "further reagents",
             SideModel::ResidueOut => "residue left",
+            SideModel::Second => "second products",
         }
     }
 }

@@ -10,7 +10,7 @@
 //! ```text
 //! C₁ = s₁ y₁ m' (t_f + r t_r)            C₀ = s₀ y₀ m t_f
 //! gain = (C₁ − C₀) p_product + (m − m') p_feed − extra oxidant − extra reagents − (extra labour + handling) · p_labour
-//!        + p_disposal (r m' − extra residue out)
+//!        + p_disposal (r m' − extra residue out) + extra worth of second products
 //! ```
 //!
 //! A share `g` of the product that meets the specification and a gram of the rest that counts as `k` grams of such product and
@@ -20,7 +20,7 @@
 //! For extra product `m' = m`; for fresh feed saved `m'` is such that `C₁ = C₀`. Heat is paid by the run, so a charged run
 //! costs no more of it; of the labour of the run itself counts what charged runs log more than others. For runs not made `m' = m`, the same quantity needs
 //! `C₀ / C₁` of the runs, and in place of the worth of product and feed stands `c₀ (C₁ / C₀ − 1)`, with `c₀` the cost of a
-//! run without residue: feed, oxidant, reagents, heat, labour and disposal.
+//! run without residue: feed, oxidant, reagents, heat, labour and disposal, less what its second products bring.
 
 use crate::campaign::RecyclingValue;
 
@@ -76,11 +76,15 @@ pub enum Figure {
     LabourExtra,
     /// Heat of a run \[currency\].
     RunHeat,
+    /// What second products of a run without residue bring [currency/g fresh feed].
+    SecondWithout,
+    /// What those of a charged run bring more [currency/g fresh feed].
+    SecondExtra,
 }
 
 impl Figure {
     /// All of them, in their order.
-    pub const ALL: [Figure; 20] = [
+    pub const ALL: [Figure; 22] = [
         Figure::YieldWith,
         Figure::YieldWithout,
         Figure::FeedContent,
@@ -101,6 +105,8 @@ impl Figure {
         Figure::RunLabour,
         Figure::LabourExtra,
         Figure::RunHeat,
+        Figure::SecondWithout,
+        Figure::SecondExtra,
     ];
 }
 
@@ -166,6 +172,8 @@ pub struct Gain {
     pub handling: f64,
     /// Disposal saved, or caused where it is negative.
     pub disposal: f64,
+    /// What second products bring more.
+    pub second: f64,
     /// Product of a run without residue that is worth something \[g\].
     pub product_without: f64,
     /// Cost of that run.
@@ -183,6 +191,7 @@ impl Gain {
             + self.labour
             + self.handling
             + self.disposal
+            + self.second
     }
 }
 
@@ -226,12 +235,15 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         - before * of(Figure::ReagentsWithout);
     let out = feed_mass * (of(Figure::ResidueOutWithout) + of(Figure::ResidueOutExtra))
         - before * of(Figure::ResidueOutWithout);
+    let second = feed_mass * (of(Figure::SecondWithout) + of(Figure::SecondExtra))
+        - before * of(Figure::SecondWithout);
     let is_runs = charged.value == RecyclingValue::Runs;
     let run = before * (of(Figure::FeedPrice) + of(Figure::ReagentsWithout))
         + charged.oxidant_per_content * content_without * of(Figure::OxidantPrice)
         + of(Figure::RunHeat)
         + of(Figure::RunLabour) * of(Figure::LabourPrice)
-        + of(Figure::DisposalPrice) * before * of(Figure::ResidueOutWithout);
+        + of(Figure::DisposalPrice) * before * of(Figure::ResidueOutWithout)
+        - before * of(Figure::SecondWithout);
     let [product, runs] = match is_runs {
         true => [0.0, run * extra_product / product_without],
         false => [
@@ -252,6 +264,7 @@ pub fn gain(figures: &Figures, charged: &Charged) -> Gain {
         labour: -of(Figure::LabourExtra) * of(Figure::LabourPrice),
         handling: -of(Figure::HandlingMinutes) * of(Figure::LabourPrice),
         disposal: of(Figure::DisposalPrice) * (spared - out),
+        second,
         product_without,
         cost_without: run,
     }
@@ -294,6 +307,7 @@ mod tests {
             Figure::RunLabour => 30.0,
             Figure::LabourExtra => 0.0,
             Figure::RunHeat => 3.0,
+            Figure::SecondWithout | Figure::SecondExtra => 0.0,
         })
     }
 
@@ -359,6 +373,23 @@ mod tests {
             assert!((after.labour + 1.2).abs() < ROUNDING);
             assert!((before.total() - after.total() - 1.2).abs() < ROUNDING);
         }
+    }
+
+    #[test]
+    fn second_products_count_in_each_way() {
+        let more = figures()
+            .with(Figure::SecondWithout, 0.004)
+            .with(Figure::SecondExtra, 0.001);
+        let change = |way| {
+            let [before, after] = [figures(), more].map(|of| gain(&of, &charged(way)).total());
+            after - before
+        };
+        // By hand: 500 g at 0.001 more each; of 451.389 g at 0.005 less 500 g at 0.004; a run not made brings 2 less in 7 of 65.
+        assert!((change(RecyclingValue::Product) - 0.5).abs() < ROUNDING);
+        let feed = 650.0 / 1.44 * 0.005 - 2.0;
+        assert!((change(RecyclingValue::Feed) - feed).abs() < ROUNDING);
+        let runs = 0.5 - 2.0 * 7.0 / 65.0;
+        assert!((change(RecyclingValue::Runs) - runs).abs() < ROUNDING);
     }
 
     #[test]

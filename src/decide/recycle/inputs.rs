@@ -44,6 +44,7 @@ impl Inputs {
         };
         let [reagents, more_reagents] = pair(side.reagents.as_ref(), SideModel::Reagents)?;
         let [out, more_out] = pair(side.residue_out.as_ref(), SideModel::ResidueOut)?;
+        let [second, more_second] = pair(side.second.as_ref(), SideModel::Second)?;
         let [worth_with, worth_without] = match worth {
             Some(worth) => {
                 let (covariance, degrees) = (worth.covariance(), worth.degrees_of_freedom);
@@ -64,6 +65,8 @@ impl Inputs {
                 Figure::ReagentsExtra => more_reagents.clone(),
                 Figure::ResidueOutWithout => out.clone(),
                 Figure::ResidueOutExtra => more_out.clone(),
+                Figure::SecondWithout => second.clone(),
+                Figure::SecondExtra => more_second.clone(),
                 Figure::WorthWith => worth_with.clone(),
                 Figure::WorthWithout => worth_without.clone(),
                 Figure::RunLabour => labour.clone(),

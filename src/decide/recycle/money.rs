@@ -331,6 +331,7 @@ fn not_counted(case: &Case, worth: Option<&Worth>) -> Vec<NotCounted> {
         (CostKind::Reagents, side.reagents.is_some()),
         (CostKind::Labour, case.extra_labour().is_some()),
         (CostKind::Disposal, side.residue_out.is_some()),
+        (CostKind::Second, side.second.is_some()),
     ];
     let paid = |kind: CostKind| costs.runs.iter().any(|run| run.part(kind).is_some());
     let untold = told.into_iter().filter(|(kind, told)| !told && paid(*kind));

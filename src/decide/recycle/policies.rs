@@ -183,8 +183,8 @@ struct Total {
     value: f64,
     /// What assays, prices and the errors of the runs bring.
     known: Measured,
-    /// The means of the models by how much it hangs on them: of yield, further reagents, residue left, labour.
-    of_models: [Vec<Weighted>; 4],
+    /// The means of the models by how much it hangs on them: of yield, further reagents, residue left, labour, second products.
+    of_models: [Vec<Weighted>; 5],
     /// What of `known` the covariance of the model of yield holds as well.
     held: Measured,
     /// What draws of the chances of meeting the specification change it by.
@@ -225,6 +225,7 @@ fn total(case: &Case, charges: &[Charge]) -> Result<Total, Untold> {
             (Figure::ReagentsExtra, Figure::ReagentsWithout),
             (Figure::ResidueOutExtra, Figure::ResidueOutWithout),
             (Figure::LabourExtra, Figure::RunLabour),
+            (Figure::SecondExtra, Figure::SecondWithout),
         ];
         for (position, (with, without)) in pairs.into_iter().enumerate() {
             let (with, mut without) = (slope(with), slope(without));
@@ -281,6 +282,7 @@ fn together(case: &Case, totals: &[Total]) -> Result<(Together, f64), Untold> {
         side.reagents.as_ref(),
         side.residue_out.as_ref(),
         labour,
+        side.second.as_ref(),
     ];
     let mut covariance = vec![vec![0.0; totals.len()]; totals.len()];
     for (position, model) in models.into_iter().enumerate() {

@@ -48,7 +48,12 @@ pub(super) fn for_quantity(case: &Case, inputs: &Inputs) -> Option<ForQuantity> 
     let charged = case.reference.charged;
     let of_run = |figures: &Figures, with: f64| {
         let found = gain(figures, &charged);
-        let more = found.oxidant + found.reagents + found.labour + found.handling + found.disposal;
+        let more = found.oxidant
+            + found.reagents
+            + found.labour
+            + found.handling
+            + found.disposal
+            + found.second;
         let of = |figure| figures.get(figure);
         let labour = of(Figure::LabourExtra) + of(Figure::HandlingMinutes);
         [

@@ -123,7 +123,7 @@ pub fn diagnostics(
         None => (model, data),
     };
     let mut found = single_runs::diagnose(plain);
-    found.push(scatter::among_repeats(plain, on_scale, replicates));
+    found.push(scatter::among_repeats(valid, plain, on_scale, replicates));
     found.push(normality::diagnose(plain));
     found.push(scatter::evenness(valid, plain, data));
     found.extend(order::of_residuals(plain));

@@ -9,16 +9,18 @@
 //! Breusch and Pagan, Econometrica 47 (1979), 1287-1294; studentised: Koenker, J. Econometrics 17 (1981), 107-112.
 
 use super::{Diagnostic, DiagnosticKind, Reading, WhyNot, has_scatter, is_beyond_chance};
-use crate::distributions::{chi_squared_upper, f_upper};
+use crate::distributions::{chi_squared_upper, f_upper, mean};
 use crate::regression::algebra::{dot, triangle};
-use crate::regression::asked::{FitData, ValidModel};
+use crate::regression::asked::{Factor, FitData, ValidModel};
 use crate::regression::design::{Basis, Coding};
 use crate::regression::model::FittedModel;
 
 /// Whether the terms describe the runs as well as repeats agree among themselves.
 ///
-/// `F = ((SS − SS_repeats)/(df − df_repeats)) / (SS_repeats/df_repeats)`.
+/// `F = ((SS − SS_repeats)/(df − df_repeats)) / (SS_repeats/df_repeats)`. Repeats share the levels of blocks, so that `SS` is what
+/// terms and blocks leave: else blocks that differ look like a term that is missing.
 pub(super) fn among_repeats(
+    valid: &ValidModel,
     model: &FittedModel,
     data: &FitData,
     replicates: &[Vec<usize>],
@@ -41,8 +43,11 @@ pub(super) fn among_repeats(
         repeats_df += known.len() as f64 - 1.0;
         runs.extend(known.iter().map(|&run| data.runs[run].clone()));
     }
-    let squares: f64 = model.residuals.iter().map(|e| e * e).sum();
-    let lack_df = model.residual_df as f64 - repeats_df;
+    let (squares, residual_df) = within_blocks(valid, data).unwrap_or_else(|| {
+        let squares = model.residuals.iter().map(|e| e * e).sum();
+        (squares, model.residual_df as f64)
+    });
+    let lack_df = residual_df - repeats_df;
     if repeats_df == 0.0 {
         return not_judged(WhyNot::NoRepeats);
     }
@@ -63,6 +68,34 @@ pub(super) fn among_repeats(
     Diagnostic::new(DiagnosticKind::LackOfFit, ratio, reading)
         .with_p(p)
         .about(runs)
+}
+
+/// What terms and blocks together leave of the responses, with its degrees of freedom; `None` without blocks.
+fn within_blocks(valid: &ValidModel, data: &FitData) -> Option<(f64, f64)> {
+    let design = valid.design(data).ok()?;
+    let blocks: Vec<&Factor> = design.blocks.iter().map(|of| &data.factors[*of]).collect();
+    if blocks.is_empty() {
+        return None;
+    }
+    let coding = Coding::new(&design, &data.factors);
+    let terms = design.columns.len();
+    let levels: usize = blocks.iter().map(|block| block.levels().len()).sum();
+    let (width, runs) = (terms + levels, data.runs.len());
+    let middle = mean(&data.response);
+    let upper = triangle(runs, width + 1, |run, row| {
+        coding.row(&design, data, run, &mut row[..terms]);
+        row[terms..width].fill(0.0);
+        let mut first = terms;
+        for block in &blocks {
+            row[first + block.codes()[run]] = 1.0;
+            first += block.levels().len();
+        }
+        row[width] = data.response[run] - middle;
+    });
+    let reduced = Basis::of(&upper, width);
+    let whole = data.response.iter().map(|y| (y - middle).powi(2));
+    let left = whole.sum::<f64>() - dot(&reduced.right, &reduced.right);
+    Some((left.max(0.0), (runs - reduced.basis.rank()) as f64))
 }
 
 /// What the spread of the residuals says.

@@ -171,6 +171,31 @@ fn lack_of_fit_and_time_agree_with_statsmodels_and_scipy() {
 }
 
 #[test]
+fn lots_that_differ_are_no_lack_of_fit() {
+    let (params, mut data) = bent();
+    let lot = |run: usize| ["A", "B", "C"][run % 12 / 4];
+    let lots: Vec<&str> = (0..24).map(lot).collect();
+    for (response, lot) in data.response.iter_mut().zip(&lots) {
+        *response += match *lot {
+            "A" => 0.0,
+            "B" => 4.0,
+            _ => -3.0,
+        };
+    }
+    data.factors.push(choice("lot", &["A", "B", "C"], &lots));
+    let params = ModelParams {
+        blocks: vec!["lot".into()],
+        method: Method::Measured,
+        ..params
+    };
+    let repeats: Vec<Vec<usize>> = (0..12).map(|run| vec![run, run + 12]).collect();
+    let found = diagnosed(params, &data, &repeats);
+    let lack = find(&found, DiagnosticKind::LackOfFit);
+    near(lack.value.unwrap(), figure("lots_lack_of_fit"), COMPUTED);
+    near(lack.p.unwrap(), figure("lots_lack_of_fit_p"), COMPUTED);
+}
+
+#[test]
 fn decisions_that_rest_on_one_run_agree_with_nested_fits_in_statsmodels() {
     let (params, data) = bent();
     let valid = params.check(&data).unwrap();

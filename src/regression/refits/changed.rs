@@ -3,8 +3,10 @@
 //! In: what was asked, the runs, and one [`Asking`]. Out: the fit with that change.
 //! This module never changes two things at once, and never writes a fit that somebody reads: it goes as near as decisions need.
 
-use crate::regression::asked::{Curve, Factor, FactorValues, FitData, ModelParams};
-use crate::regression::measured::Closeness;
+use crate::regression::asked::{
+    Curve, ErrorEffect, ErrorSize, Factor, FactorValues, FitData, ModelParams, SharedError,
+};
+use crate::regression::measured::{Closeness, ScatterOf};
 use crate::regression::model::FittedModel;
 
 /// The name of the order of the runs among the factors, which no log can hold.
@@ -13,12 +15,15 @@ const ORDER: &str = "\u{1}order";
 /// One thing that is asked otherwise.
 #[derive(Debug, Clone, Copy)]
 pub enum Asking<'a> {
-    /// A smooth drift: the place of each run, with its powers up to this one.
+    /// A smooth drift: the place of each run, with its powers up to this one. Blocks scatter as they do without it: in the order
+    /// of the runs a drift and blocks that follow one another compete, and what little tells them apart says nothing of an effect.
     Drift {
         /// Place of each run of the data in the order of all runs, one a run.
         places: &'a [f64],
         /// Highest power.
         power: u32,
+        /// The fit without it.
+        without: &'a FittedModel,
     },
     /// The square of an amount.
     Bend(&'a str),
@@ -39,7 +44,12 @@ pub fn asked_otherwise(
 ) -> Option<FittedModel> {
     let (mut params, mut data) = (params.clone(), data.clone());
     match change {
-        Asking::Drift { places, power } => {
+        Asking::Drift {
+            places,
+            power,
+            without,
+        } => {
+            hold_blocks(&mut params, &mut data, without);
             params.effects.push(ORDER.into());
             params.curved.extend((power > 1).then(|| Curve {
                 factor: ORDER.into(),
@@ -67,4 +77,34 @@ pub fn asked_otherwise(
     }
     let valid = params.check(&data).ok()?;
     valid.fit_to(&data, Closeness::FOR_DECISIONS).ok()
+}
+
+/// Takes the variances of blocks for known, as an error that the runs of each level share.
+fn hold_blocks(params: &mut ModelParams, data: &mut FitData, without: &FittedModel) {
+    let sd_of = |block: &str| {
+        let mut all = without.variance_components.iter();
+        let of = all.find(|one| matches!(&one.of, ScatterOf::Block(name) if name == block));
+        of.map_or(0.0, |one| one.sd)
+    };
+    for block in std::mem::take(&mut params.blocks) {
+        let sd = sd_of(&block);
+        let Some(factor) = data.position(&block).filter(|_| sd > 0.0) else {
+            continue;
+        };
+        let factor = &data.factors[factor];
+        let levels = factor.levels().iter().enumerate().map(|(level, name)| {
+            let runs = factor.codes().iter().enumerate();
+            let runs = runs.filter(|(_, code)| **code == level);
+            let effects = runs.map(|(run, _)| ErrorEffect {
+                run,
+                size: ErrorSize::Absolute(sd),
+            });
+            SharedError {
+                name: format!("{block} {name}"),
+                effects: effects.collect(),
+            }
+        });
+        let levels: Vec<SharedError> = levels.collect();
+        data.measurement.shared.extend(levels);
+    }
 }

@@ -81,6 +81,7 @@ pub(crate) fn kind_text(doubt: &Doubt) -> &'static str {
         Doubt::LiquorWithoutStrength { .. } => "liquor without strength",
         Doubt::BalanceLeavesNoResidue { .. } => "balance leaves no residue",
         Doubt::BalanceTakenForAssay { .. } => "balance taken for an assay",
+        Doubt::SecondNotKnown { .. } => "second element not known",
         Doubt::InputWithoutUncertainty { .. } => "input without uncertainty",
         Doubt::ClosureAboveOne { .. } => "closure above 1",
         Doubt::ClosureBelowOthers { .. } => "closure below the others",

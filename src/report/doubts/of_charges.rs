@@ -17,6 +17,31 @@ pub(super) fn residue_unknown(run: &str, charged: f64, reason: &Reason) -> [Stri
     ]
 }
 
+/// Yields of a second element that are not known.
+pub(super) fn second_unknown(
+    element: &str,
+    runs: &[String],
+    of: usize,
+    reason: &Reason,
+) -> [String; 2] {
+    let advice = match reason {
+        Reason::SecondAboveTheory => format!(
+            "look for a slip in `{element}_mass`, in the feed or in the assay of {element}; these yields are not used until then"
+        ),
+        _ => format!(
+            "log `{element}_mass` and `{element}_purity` of these runs and the assays of {element} in lots and residues (runs {})",
+            runs.join(", ")
+        ),
+    };
+    let seen = format!(
+        "the yield of {element} is not known in {} of {of} runs; the first is run {}: {}",
+        runs.len(),
+        runs[0],
+        no_result(reason)
+    );
+    [seen, advice]
+}
+
 /// Mother liquor without a strength.
 pub(super) fn liquor_unknown(run: &str, charged: f64, reason: &Reason) -> [String; 2] {
     [

@@ -9,7 +9,7 @@ use super::clauses::{
 };
 use super::of_assays::of_assays;
 use super::of_bench::{falls_or_rises, of_bench, strength_of_days};
-use super::of_charges::{liquor_unknown, residue_unknown};
+use super::of_charges::{liquor_unknown, residue_unknown, second_unknown};
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
 use super::of_money::money;
@@ -148,6 +148,15 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             ),
             "look for a mistyped crop, liquor or charge; the residue counts as not assayed until then",
         ),
+        Doubt::SecondNotKnown {
+            element,
+            runs,
+            of,
+            reason,
+        } => {
+            let [seen, advice] = second_unknown(element, runs, *of, reason);
+            said(seen, advice)
+        }
         Doubt::BalanceTakenForAssay { runs, of } => said(
             format!(
                 "the residue of {} of {of} runs was not assayed, so its content was taken as what crops and liquor left of the charge, losses included",

@@ -26,9 +26,9 @@ pub use of_money::{costs, liquor, recycling};
 use of_next::brings;
 pub use of_next::{appended, brought, next_runs};
 pub use of_routes::routes;
-use of_runs::combined;
 pub use of_runs::ledger;
 pub use of_runs::{budgets, control, head, left_out, planned, superseded, titrants, yields};
+use of_runs::{combined, second};
 pub use of_settings::settings;
 pub use of_together::together;
 
@@ -84,6 +84,7 @@ pub fn part(campaign: &Campaign, runs: &Runs, doubts: &[Caveat]) -> WholeResult 
     WholeResult {
         campaign: head(campaign, runs),
         lots: combined(campaign, runs),
+        second: second(campaign, runs),
         caveats: caveats(doubts),
         slips: slips(doubts),
         left_out: left_out(&runs.left_out),

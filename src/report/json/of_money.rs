@@ -278,6 +278,7 @@ fn money(money: &Money, content_per_assay: f64) -> result::Money {
                 "labour": terms.labour,
                 "handling": terms.handling,
                 "disposal": terms.disposal,
+                "second": terms.second,
                 "runs": terms.runs,
             },
             "ways": ways(&money.ways),

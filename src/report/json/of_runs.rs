@@ -49,6 +49,30 @@ pub(super) fn combined(campaign: &Campaign, runs: &Runs) -> Option<Value> {
     (!runs.combined.is_empty()).then(|| runs.combined.iter().map(one).collect())
 }
 
+/// One entry an element that is followed besides the first; None without any.
+pub(super) fn second(campaign: &Campaign, runs: &Runs) -> Option<Value> {
+    let elements = campaign.second.iter().zip(&runs.second);
+    let elements = elements.map(|(plan, of)| {
+        let each = of.runs.iter().enumerate().map(|(position, run)| {
+            json!({
+                "run": run.run,
+                "theory": known(&run.theory_total),
+                "product": known(&of.product(position)),
+                "yield": known(&run.contained),
+                "residue": known(&run.balance.residue),
+                "unaccounted": known(&run.balance.unaccounted),
+                "reason": run.contained.as_ref().err().map(no_result),
+            })
+        });
+        json!({
+            "element": of.element,
+            "product": plan.chemistry.product.text(),
+            "runs": each.collect::<Value>(),
+        })
+    });
+    (!runs.second.is_empty()).then(|| elements.collect())
+}
+
 /// One entry a row that was not used.
 pub fn left_out(entries: &[LeftOut]) -> Vec<result::LeftOut> {
     entries

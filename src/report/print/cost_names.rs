@@ -16,6 +16,7 @@ pub fn cost_kind(kind: CostKind) -> &'static str {
         CostKind::Labour => "labour",
         CostKind::ResidueHandling => "handling of residue",
         CostKind::Disposal => "disposal of residue",
+        CostKind::Second => "second products sold",
     }
 }
 
@@ -51,6 +52,8 @@ pub fn figure_key(figure: Figure) -> &'static str {
         Figure::RunLabour => "labour_of_a_run",
         Figure::LabourExtra => "extra_labour_minutes",
         Figure::RunHeat => "heat_of_a_run",
+        Figure::SecondWithout => "second_products",
+        Figure::SecondExtra => "extra_second_products",
     }
 }
 
@@ -77,6 +80,8 @@ pub fn figure(figure: Figure) -> &'static str {
         Figure::RunLabour => "labour of a run without residue",
         Figure::LabourExtra => "labour that charged runs log more",
         Figure::RunHeat => "heat of a run",
+        Figure::SecondWithout => "second products of every run",
+        Figure::SecondExtra => "second products that charged runs give more",
     }
 }
 

@@ -3,6 +3,8 @@
 //! In: typed reasons about costs. Out: texts, with names from logs as they are.
 //! This module never adds up a cost.
 
+use std::borrow::Cow;
+
 use super::of_runs::no_result;
 use crate::decide::{CostKind, NoCost, NotCounted, Paid, WithoutCost, WorthUnknown};
 use crate::report::print::cost_names::cost_kind;
@@ -17,6 +19,7 @@ pub(in crate::report) fn not_counted(item: &NotCounted) -> String {
                 CostKind::Oxidant => "`oxidant_mass`",
                 CostKind::Labour => "`labour`",
                 CostKind::Disposal => "its mass",
+                CostKind::Second => "mass, purity and content of them",
                 CostKind::Reagents | CostKind::Heat | CostKind::ResidueHandling => "it",
             };
             format!("{} (no run logs {what})", cost_kind(*kind))
@@ -69,8 +72,9 @@ pub(in crate::report) fn no_cost(reason: &NoCost) -> String {
     }
 }
 
-fn paid(what: &Paid) -> &str {
-    match what {
+fn paid(what: &Paid) -> Cow<'_, str> {
+    Cow::Borrowed(match what {
+        Paid::Second(element) => return Cow::Owned(format!("product of {element}")),
         Paid::Feed => "feed",
         Paid::Oxidant => "oxidant mass",
         Paid::Reagent(name) | Paid::LevelOf(name) | Paid::Attended(name) => name,
@@ -78,7 +82,7 @@ fn paid(what: &Paid) -> &str {
         Paid::Labour => "labour",
         Paid::Handling => "handling of residue",
         Paid::Residue => "residue",
-    }
+    })
 }
 
 /// How many runs have no cost, reason by reason in the order of their words.

@@ -150,6 +150,7 @@ pub(in crate::report) fn untold(why: &Untold) -> String {
             let name = match model {
                 SideModel::Reagents => "further reagents",
                 SideModel::ResidueOut => "residue left",
+                SideModel::Second => "second products",
             };
             format!("{name}: {}", refusal(why))
         }

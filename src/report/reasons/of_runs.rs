@@ -34,6 +34,7 @@ pub(in crate::report) fn no_result(reason: &Reason) -> String {
         Reason::NothingBesideTheCrops => {
             "neither the mother liquor nor the residue was measured".into()
         }
+        Reason::SecondAboveTheory => "more was logged than theory allows".into(),
         Reason::ResidueFromNowhere => {
             "the residue charged has neither an assay nor a run it came from".into()
         }

@@ -30,6 +30,7 @@ pub fn counted(money: &Money) -> Table {
             "disposal saved, less that of the extra residue left",
             terms.disposal,
         ),
+        ("second products", terms.second),
     ];
     let terms = terms.into_iter().filter(|(_, value)| *value != 0.0);
     let terms = terms.map(|(name, value)| (name, Some(value)));

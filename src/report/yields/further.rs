@@ -3,7 +3,7 @@
 //! In: an analysis. Out: these parts of the appendix.
 //! This module never reads a solubility and never computes a yield.
 
-use super::{measurement, table};
+use super::{measurement, second, table};
 use crate::pipeline::Analysis;
 use crate::report::print::{Page, count, markdown};
 use crate::report::reasons::no_liquor;
@@ -23,6 +23,7 @@ pub fn given(page: &mut Page, analysis: &Analysis) {
         page.answer(&table::combined(runs, analysis.confidence(), factor));
         page.paragraph(COMBINED);
     }
+    second::write(page, runs, analysis.coverage_factor());
     measurement::write(page, analysis);
 }
 

@@ -6,6 +6,7 @@
 pub mod further;
 mod measurement;
 pub mod passed_over;
+pub mod second;
 pub mod section;
 pub mod short;
 pub mod table;

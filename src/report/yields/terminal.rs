@@ -3,13 +3,13 @@
 //! In: runs and faults. Out: plain text in columns, readable without colour.
 //! This module never prints: the program does.
 
-use super::table;
+use super::{second, table};
 use crate::error::Error;
 use crate::intake::{LeftOut, Superseded};
 use crate::report::causes;
 use crate::report::print::{Screen, Width, around, joined, one_line, percent, plain};
 use crate::result::Planned;
-use crate::runs::Runs;
+use crate::runs::{COVERAGE, Runs};
 use serde_json::Value;
 
 /// One line a run: yields, purity and closure in %, each with half the width of its interval.
@@ -20,6 +20,9 @@ pub fn yields(runs: &Runs, confidence: f64, width: Width) -> String {
         "± is half the width of a {} interval",
         percent(confidence, 0)
     ));
+    if !runs.second.is_empty() {
+        screen.table(&second::table(runs, COVERAGE));
+    }
     screen.finish()
 }
 

@@ -22,6 +22,7 @@ mod quantiles;
 mod recycling_gain;
 mod response_surfaces;
 mod run_lengths;
+mod second;
 mod solubility;
 mod statsmodels;
 mod study;

@@ -274,6 +274,13 @@ fn seldom_wrong_where_two_lots_alike() {
 }
 
 #[test]
+fn seldom_wrong_where_ratio_climbs_from_lot_to_lot_while_the_process_drifts() {
+    is_seldom_wrong(row(
+        "ratio climbs from lot to lot while the process drifts 3 points",
+    ));
+}
+
+#[test]
 fn in_a_clean_log_four_fifths_of_what_is_shown_at_three_standard_errors_stay_settled() {
     let counts = row("clean");
     is_seldom_wrong(counts);

@@ -6,7 +6,7 @@
 use super::logs::{CLEAN, Charges, Scatter, Truth};
 
 /// The rows that are looked at.
-pub const ROWS: [(&str, Truth); 12] = [
+pub const ROWS: [(&str, Truth); 13] = [
     ("clean", CLEAN),
     (
         "ratio climbs while the process drifts 3 points",
@@ -86,4 +86,14 @@ pub const ROWS: [(&str, Truth); 12] = [
         },
     ),
     ("two lots alike", Truth { lots: 2, ..CLEAN }),
+    (
+        "ratio climbs from lot to lot while the process drifts 3 points",
+        Truth {
+            charges: Charges::Climbing,
+            drift: 0.03,
+            lots: 3,
+            lot_sd: 0.02,
+            ..CLEAN
+        },
+    ),
 ];
