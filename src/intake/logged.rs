@@ -367,7 +367,7 @@ pub struct ResidueRow {
     /// Moisture [mass fraction].
     pub moisture: Option<LoggedNumber>,
     /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
-    pub impurities: Vec<Option<f64>>,
+    pub impurities: Vec<Option<LoggedNumber>>,
     /// The jar that it was put into with that of other runs.
     pub jar: Option<String>,
 }

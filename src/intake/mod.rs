@@ -40,6 +40,7 @@ mod table;
 mod table_at;
 mod titre_row;
 mod versions;
+mod weighings;
 mod written;
 
 #[cfg(test)]
@@ -48,7 +49,7 @@ mod tests_of_versions;
 pub use appended::with_rows;
 pub use cell_values::{LoggedDate, LoggedNumber};
 pub use columns::{COLUMNS, DesignColumn, Holds};
-pub use crop_row::{CropRow, Drying};
+pub use crop_row::{CropRow, Weighings};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use ledger::{LedgerLine, charged, ledger};
 pub use logged::{
@@ -217,7 +218,7 @@ fn rows(
             LogKind::Lots => stock::read_lots(campaign, table, logged, stops),
             LogKind::Titrants => stock::read_titrants(campaign, table, logged),
             LogKind::Blanks => stock::read_blanks(table, logged),
-            LogKind::Crops => crops::read_crops(campaign, table, logged),
+            LogKind::Crops => crops::read_crops(campaign, table, logged, stops),
             LogKind::Titres => crops::read_titres(campaign, table, logged, stops),
             LogKind::Residues => crops::read_residues(campaign, table, logged),
             LogKind::Readings => readings::read(campaign, table, logged),
