@@ -210,6 +210,7 @@ pub(super) struct Basics {
     pub title: String,
     pub chemistry: Declared,
     pub purity_spec: Option<f64>,
+    pub by_difference: bool,
 }
 
 pub(super) fn campaign(section: &Section) -> Basics {
@@ -222,6 +223,7 @@ pub(super) fn campaign(section: &Section) -> Basics {
         title: title.map(|t| t.value).unwrap_or_default(),
         chemistry: chemistry(section),
         purity_spec: section.number_within("purity_spec"),
+        by_difference: section.one_of("purity_by", [false, true]),
     }
 }
 

@@ -7,6 +7,7 @@ use super::aims::{Aim, Drift, Solubility};
 use super::basics::{Chemistry, Logs};
 use super::columns::ColumnMapping;
 use super::factors::{FactorPlan, Oxidant, OxidantImpurity, ResponsePlan, StandsFor};
+use super::ignition::Ignition;
 use super::impurities::FollowedImpurity;
 use super::keys::USUAL_CONFIDENCE;
 use super::limits::Limits;
@@ -28,6 +29,8 @@ pub struct Campaign {
     pub chemistry: Option<Chemistry>,
     /// Least purity that the product must have [mass fraction].
     pub purity_spec: Option<f64>,
+    /// Whether a crop without an assay has the purity that moisture and impurities leave.
+    pub by_difference: bool,
     /// Where the logs are and how they are written.
     pub logs: Logs,
     /// The user's own headings.
@@ -44,6 +47,8 @@ pub struct Campaign {
     pub uncertainty: UncertaintyPlan,
     /// How titres become purity.
     pub titration: Option<Titration>,
+    /// How masses of an ignition become purity.
+    pub ignition: Option<Ignition>,
     /// Prices.
     pub prices: Option<Prices>,
     /// How residue would be fed forward.

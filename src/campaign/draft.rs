@@ -15,8 +15,8 @@ use super::limits::Limits;
 use super::section::Section;
 use super::source::{At, Source, values};
 use super::{
-    aims, basics, columns, factors, impurities, limits, model, money, routes, second, titration,
-    uncertainty,
+    aims, basics, columns, factors, ignition, impurities, limits, model, money, routes, second,
+    titration, uncertainty,
 };
 use crate::error::{Error, Faults};
 
@@ -225,12 +225,18 @@ fn read_all(root: &Section, file: &str) -> Campaign {
     let declared = responses.iter().map(|response| response.name.as_str());
     let names = own.iter().copied().chain(declared);
     let response_names: Vec<String> = names.map(str::to_string).collect();
+    if basics.by_difference && !root.has("impurities") {
+        let what = "`campaign.purity_by` is `difference`, and no impurity is declared";
+        let hint = "name each one that is looked for, such as `[impurities.Fe]`, with its column in the crops log";
+        root.table("campaign", |campaign| campaign.fault(what, hint));
+    }
     let prices = root.table_if_there("prices", money::prices);
     let texts = |table, key| values(root.table(table, |of| of.texts(key)).unwrap_or_default());
     Campaign {
         file: file.to_string(),
         title: basics.title,
         purity_spec: basics.purity_spec,
+        by_difference: basics.by_difference,
         logs: root.table("logs", basics::logs),
         columns: root.table("columns", columns::columns),
         oxidant: root.table_if_there("oxidant", |section| factors::oxidant(section, chemistry)),
@@ -241,6 +247,7 @@ fn read_all(root: &Section, file: &str) -> Campaign {
         titration: root.table_if_there("titration", |section| {
             titration::titration(section, chemistry)
         }),
+        ignition: root.table_if_there("ignition", |section| ignition::ignition(section, chemistry)),
         recycling: root.table_if_there("recycling", |section| {
             money::recycling(section, &responses, prices.as_ref())
         }),

@@ -3,6 +3,7 @@
 //! In: texts such as `±0.05 g rectangular` or `900 g`. Out: [`Stated`], and amounts in base units.
 //! This module never knows which key a figure belongs to.
 
+use super::keys::ABOVE_ZERO;
 use crate::measured::Distribution;
 use crate::units::{Dimension, Unit};
 
@@ -136,6 +137,28 @@ pub(super) fn split(text: &str) -> (&str, &str) {
 pub(super) fn finite(text: &str) -> Result<f64, String> {
     let value = text.parse().ok().filter(|value: &f64| value.is_finite());
     value.ok_or_else(|| format!("`{text}` is not a finite number; use a decimal point"))
+}
+
+/// A number as people write it: with a power of ten where zeros would fill the line.
+pub(super) fn short(value: f64) -> String {
+    match value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
+        true => value.to_string(),
+        false => format!("{value:e}"),
+    }
+}
+
+/// A range in words; its ends stand for no bound where no figure could reach them.
+pub(super) fn range(low: f64, high: f64) -> String {
+    let unbounded = high == f64::MAX;
+    if low == f64::MIN_POSITIVE && unbounded {
+        "it must be above 0".into()
+    } else if low == ABOVE_ZERO {
+        format!("it must be above 0, from {} to {}", short(low), short(high))
+    } else if unbounded {
+        format!("it must be at least {low}")
+    } else {
+        format!("it must lie between {} and {}", short(low), short(high))
+    }
 }
 
 #[cfg(test)]

@@ -88,6 +88,7 @@ pub const KEYS: &[Key] = keys! {
         "followed" Text, "", None, "the symbol of the element whose balance is followed";
         "assay_as" Formula, "", None, "the formula that assays of feed and residue are stated as";
         "purity_spec" Number(0.0, 1.0), "1", None, "the least purity that the product must have";
+        "purity_by" Words(&["assay", "difference"]), "", None, "whether a crop without an assay has a purity: what moisture and impurities leave of it";
     }
     in "logs" {
         "runs" Path, "", None, "the logs with one row a run";
@@ -188,6 +189,8 @@ pub const KEYS: &[Key] = keys! {
         "standard_purity" Quantity(Fraction), "1", None, "the uncertainty of the purity of a standard";
         "moisture" Quantity(Fraction), "1", None, "the uncertainty of a moisture";
         "drying_mass" Quantity(Mass), "g", None, "the uncertainty of each mass of a drying: `wet_mass`, `dry_mass`, `tare`";
+        "ignition_mass" Quantity(Mass), "g", None, "the uncertainty of each mass of an ignition: `ignited_sample`, `ignited_mass`, `ignited_tare`";
+        "impurity" Quantity(Fraction), "1", None, "the uncertainty of the content of an impurity of a crop";
         "aliquot" Quantity(Fraction), "1", None, "the uncertainty of an aliquot";
         "dilution" Quantity(Plain), "", None, "the uncertainty of a dilution";
         "temperature" Quantity(Temperature), "degC", None, "the uncertainty of a temperature";
@@ -209,6 +212,10 @@ pub const KEYS: &[Key] = keys! {
         "aliquot" Quantity(Fraction), "1", None, "the part of each sample that was titrated, or its volume of the flask";
         "control" Table, "", None, "the reference material of the titres with `control` under `crop`";
         "correct_bias" Truth, "", Some(0.0), "whether purities are corrected by what the control sample was found at";
+    }
+    in "ignition" {
+        "leaves" Formula, "", None, "the formula of what a crop leaves on ignition";
+        "sample" BASES, "", None, "whether the ignited sample was the crop as weighed or freed of moisture";
     }
     in "titration.control" {
         "formula" Formula, "", None, "the formula that its purity is stated as";
@@ -260,6 +267,7 @@ pub const KEYS: &[Key] = keys! {
     }
     in "impurities.*" {
         "limit" Quantity(Fraction), "1", None, "the most of it that product may hold, such as `50 ppm`; followed without a limit where it is absent";
+        "formula" Formula, "", None, "the compound that it is present as, where its content is stated of the element it is named after";
     }
     in "second.*" {
         "product" Formula, "", None, "the formula of what is made of a second valuable element, whose symbol the table is called by";
@@ -346,28 +354,6 @@ pub(super) fn inside(table: &str, name: &str) -> String {
         "" => name.to_string(),
         _ if is_table(&path(name)) => path(name),
         _ => path("*"),
-    }
-}
-
-/// A number as people write it: with a power of ten where zeros would fill the line.
-pub(super) fn short(value: f64) -> String {
-    match value == 0.0 || (1e-4..1e9).contains(&value.abs()) {
-        true => value.to_string(),
-        false => format!("{value:e}"),
-    }
-}
-
-/// A range in words; its ends stand for no bound where no figure could reach them.
-pub(super) fn range(low: f64, high: f64) -> String {
-    let unbounded = high == f64::MAX;
-    if low == f64::MIN_POSITIVE && unbounded {
-        "it must be above 0".into()
-    } else if low == ABOVE_ZERO {
-        format!("it must be above 0, from {} to {}", short(low), short(high))
-    } else if unbounded {
-        format!("it must be at least {low}")
-    } else {
-        format!("it must lie between {} and {}", short(low), short(high))
     }
 }
 

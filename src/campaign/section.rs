@@ -8,7 +8,8 @@ use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::keys::{Key, KeyHolds, declared, inside, is_declared, range, short};
+use super::figure::{range, short};
+use super::keys::{Key, KeyHolds, declared, inside, is_declared};
 use super::source::{At, Source};
 use super::spelling::{did_you_mean, nearest};
 

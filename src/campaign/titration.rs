@@ -191,7 +191,7 @@ fn part_of_flask(text: &str, flask: Option<f64>) -> Result<f64, String> {
 }
 
 /// Notes a formula without the followed element.
-fn check_holds(
+pub(super) fn check_holds(
     section: &Section,
     what: &str,
     stated: &At<Formula>,

@@ -41,14 +41,25 @@ pub enum AtTheBench {
         /// Whether each day has a bias of its own.
         by_day: bool,
     },
-    /// A moisture is logged, and the drying of the same crop gives another.
-    MoisturesDisagree {
+    /// Two ways tell something of a crop, and they disagree.
+    WaysDisagree {
         /// The crop.
         crop: u32,
-        /// As logged [mass fraction].
-        logged: PlusMinus,
-        /// By its drying [mass fraction].
-        dried: PlusMinus,
+        /// What they tell.
+        of: ToldTwice,
+        /// By the way that counts [mass fraction].
+        used: PlusMinus,
+        /// By the other [mass fraction].
+        other: PlusMinus,
+    },
+    /// Purities are what moisture and impurities leave.
+    PurityByDifference {
+        /// Runs with such a crop.
+        runs: Vec<String>,
+        /// Out of so many whose purity is known.
+        of: usize,
+        /// What was looked for beside moisture.
+        looked_for: Vec<String>,
     },
     /// The control sample was titrated too seldom to tell a bias.
     ControlTooFew {
@@ -57,6 +68,15 @@ pub enum AtTheBench {
         /// Whether the campaign file asks for a correction.
         wanted: bool,
     },
+}
+
+/// What two ways tell of a crop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ToldTwice {
+    /// Its moisture, by an entry and by drying.
+    Moisture,
+    /// Its purity, by titres and by ignition.
+    Purity,
 }
 
 /// How titrations lie to the days on which their titrant, or a control sample, was measured.

@@ -9,7 +9,7 @@ mod parts_of_doubts;
 mod reason;
 mod slip;
 
-pub use at_the_bench::{AtTheBench, DatesOfTitres};
+pub use at_the_bench::{AtTheBench, DatesOfTitres, ToldTwice};
 pub use doubt::Doubt;
 pub use parts_of_doubts::{
     AtAnEnd, BalancePart, Discordance, Ends, ForetoldOf, Found, LevelWritten, LotsPlannedOn,

@@ -31,6 +31,13 @@ pub enum Reason {
         /// Its number.
         crop: u32,
     },
+    /// A crop has no purity by difference.
+    NotByDifference {
+        /// Its number.
+        crop: u32,
+        /// What is not logged of it; nothing where moisture and impurities leave no product.
+        missing: Vec<String>,
+    },
     /// An entry that it rests on cannot be right.
     Withheld {
         /// Which one.

@@ -41,7 +41,7 @@ pub fn margin(campaign: &Campaign, response: &str) -> Option<f64> {
 /// The gain of a charged run that does not matter in practice \[currency\]; 0 where the campaign states none.
 ///
 /// A declared response called `gain` has that margin itself.
-pub(super) fn margin_of_gain(campaign: &Campaign) -> f64 {
+pub fn margin_of_gain(campaign: &Campaign) -> f64 {
     let is_declared = campaign.responses.iter().any(|plan| plan.name == GAIN);
     let stated = margin(campaign, GAIN).filter(|_| !is_declared);
     stated.unwrap_or(0.0)

@@ -34,7 +34,7 @@ pub use costs::{
     WorthUnknown, costs, doubts_of_money,
 };
 pub use crops::{Crops, CropsOf, Gained, SoldAs, Way};
-pub use evidence::{Material, margin};
+pub use evidence::{Material, margin, margin_of_gain};
 pub use findings::Findings;
 pub use firmness::{
     Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
@@ -47,7 +47,7 @@ pub use models::{AimOf, ModelOf, ModelSet, PURITY, ResponseModel, SideModels, YI
 pub use moves::{AtLevel, Comparison, Effect, Moves, Verdict};
 pub use next::{
     Bench, Compared, LotContent, NextRun, NextRuns, OpenContrast, OpenQuestions, Power, Question,
-    RUNS_PLANNED, Reason, Weighing, Width, doubts_of_plans, first_runs, next_runs,
+    RUNS_PLANNED, Reason, Weighing, Width, doubts_of_plans, first_runs, next_runs, open_questions,
 };
 pub use plannable::barred;
 pub use recycle::{

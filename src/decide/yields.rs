@@ -158,6 +158,6 @@ fn family(share: &Share) -> Family {
     match share.family {
         SourceFamily::LotAssay => Family::AssayOfLot,
         SourceFamily::TitrantStrength => Family::TitrantStrength,
-        SourceFamily::Other => Family::Source(share.source.to_string()),
+        SourceFamily::Assay | SourceFamily::Other => Family::Source(share.source.to_string()),
     }
 }

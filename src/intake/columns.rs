@@ -106,6 +106,9 @@ pub const COLUMNS: &[DesignColumn] = columns! {
         "wet_mass" Number(Mass), OPTIONAL, "a sample of it as weighed, with its dish";
         "dry_mass" Number(Mass), OPTIONAL, "the same dried, with its dish";
         "tare" Number(Mass), OPTIONAL, "the empty dish, 0 where the balance was set to zero with it";
+        "ignited_sample" Number(Mass), OPTIONAL, "a sample of it with its dish, before it was ignited";
+        "ignited_mass" Number(Mass), OPTIONAL, "what that left on ignition, with its dish";
+        "ignited_tare" Number(Mass), OPTIONAL, "the empty dish, 0 where the balance was set to zero with it";
         "liquor_volume" Number(Volume), OPTIONAL, "the liquor that it was filtered from";
         "temperature" Number(Temperature), OPTIONAL, "the temperature of the filtration";
     }

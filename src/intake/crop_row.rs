@@ -1,6 +1,6 @@
 //! Row of the crops log as it was logged.
 //!
-//! In: nothing. Out: [`CropRow`], and the [`Drying`] of a sample of it.
+//! In: nothing. Out: [`CropRow`], and what a sample of it weighed before and after, [`Weighings`].
 //! This module never reads a cell.
 
 use super::cell_values::LoggedNumber;
@@ -21,34 +21,41 @@ pub struct CropRow {
     /// Free moisture [mass fraction].
     pub moisture: Option<LoggedNumber>,
     /// What a sample of it weighed before and after drying.
-    pub drying: Option<Box<Drying>>,
+    pub drying: Option<Box<Weighings>>,
+    /// What a sample of it weighed before and after ignition.
+    pub ignition: Option<Box<Weighings>>,
     /// Liquor it was filtered from \[mL\].
     pub liquor_volume: Option<LoggedNumber>,
     /// Temperature of the filtration \[degC\].
     pub temperature: Option<LoggedNumber>,
     /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
-    pub impurities: Vec<Option<f64>>,
+    pub impurities: Vec<Option<LoggedNumber>>,
 }
 
-/// A drying, each mass with the dish \[g\].
+/// A sample before and after it was dried or ignited, each mass with the dish \[g\].
 #[derive(Debug, Clone, PartialEq)]
-pub struct Drying {
+pub struct Weighings {
     /// Of the sample as weighed.
-    pub wet: LoggedNumber,
-    /// Of the sample dried.
-    pub dry: LoggedNumber,
+    pub before: LoggedNumber,
+    /// Of what was left of it.
+    pub after: LoggedNumber,
     /// Of the empty dish.
     pub tare: LoggedNumber,
 }
 
+impl Weighings {
+    /// The part of the sample that was left \[fraction\], of best estimates alone.
+    pub fn left(&self) -> f64 {
+        (self.after.value - self.tare.value) / (self.before.value - self.tare.value)
+    }
+}
+
 impl CropRow {
-    /// Its free moisture as logged, else as its drying has it [mass fraction], of best estimates alone:
-    /// `(wet − dry)/(wet − tare)`.
+    /// Its free moisture as logged, else as its drying has it [mass fraction], of best estimates alone.
     pub fn moist(&self) -> Option<LoggedNumber> {
         self.moisture.or_else(|| {
-            let Drying { wet, dry, tare } = self.drying.as_deref()?;
-            let lost = (wet.value - dry.value) / (wet.value - tare.value);
-            Some(LoggedNumber::plain(lost))
+            let drying = self.drying.as_deref()?;
+            Some(LoggedNumber::plain(1.0 - drying.left()))
         })
     }
 }

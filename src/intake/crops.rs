@@ -5,16 +5,23 @@
 
 use super::cell_values::LoggedNumber;
 use super::cell_words::is_missing;
-use super::crop_row::{CropRow, Drying};
-use super::logged::{Logged, ResidueRow};
+use super::crop_row::CropRow;
+use super::logged::Logged;
+use super::residue_row::ResidueRow;
 use super::rows::RowReader;
 use super::table::{Column, Table};
 use super::titre_row::{CONTROL, FurtherOfTitre, TitreOf, TitreRow};
+use super::weighings::{DRYING, IGNITION, leaves_what, weighings};
 use crate::campaign::{Campaign, Titration};
 use crate::error::{Error, ErrorKind, Place};
 use crate::units::Dimension;
 
-pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged) {
+pub(super) fn read_crops(
+    campaign: &Campaign,
+    table: &Table,
+    logged: &mut Logged,
+    stops: &mut Vec<Error>,
+) {
     let [run, crop, mass, moisture, liquor_volume, temperature] = table.columns([
         "run",
         "crop",
@@ -24,6 +31,10 @@ pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged
         "temperature",
     ]);
     let masses = table.columns(["wet_mass", "dry_mass", "tare"]);
+    let ignition = table.columns(["ignited_sample", "ignited_mass", "ignited_tare"]);
+    stops.extend(leaves_what(campaign, table, ignition));
+    let leaves = campaign.ignition.as_ref().zip(campaign.chemistry.as_ref());
+    let can_gain = leaves.is_some_and(|(ignition, chemistry)| ignition.can_gain(chemistry));
     let known = logged.crops.iter().map(|row| (row.run.as_str(), row.crop));
     let again = again(table, known, |reader| {
         Some((reader.text(run)?, written_number(reader, crop))).filter(|(_, number)| *number > 0)
@@ -46,7 +57,8 @@ pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged
             crop: number,
             mass: reader.demanded(mass, reader.not_negative(mass)),
             moisture: reader.fraction(moisture),
-            drying: drying(reader, masses).map(Box::new),
+            drying: weighings(reader, masses, &DRYING, false).map(Box::new),
+            ignition: weighings(reader, ignition, &IGNITION, can_gain).map(Box::new),
             liquor_volume: reader.not_negative(liquor_volume),
             temperature: reader.number(temperature),
             impurities: impurities(campaign, reader),
@@ -55,7 +67,7 @@ pub(super) fn read_crops(campaign: &Campaign, table: &Table, logged: &mut Logged
 }
 
 /// Contents of the impurities that are followed, in the order of the campaign file.
-fn impurities(campaign: &Campaign, reader: &RowReader) -> Vec<Option<f64>> {
+fn impurities(campaign: &Campaign, reader: &RowReader) -> Vec<Option<LoggedNumber>> {
     let followed = campaign.impurities.iter();
     followed
         .map(|of| reader.own_fraction(reader.table.column(&of.name)))
@@ -86,34 +98,6 @@ pub(super) fn impurities_nowhere(campaign: &Campaign, logged: &Logged) -> Vec<Er
                 .in_column(&of.name)
         })
         .collect()
-}
-
-/// What to do about a drying that cannot be.
-const WEIGH_ALL: &str = "weigh all three with the dish and in one unit: the wet sample, the same dried, the empty dish (`tare` 0 where the balance was set to zero with it)";
-
-/// The three masses of a drying; none where no cell of them holds anything.
-fn drying(reader: &RowReader, columns: [Column; 3]) -> Option<Drying> {
-    let texts = columns.map(|column| reader.text(column).filter(|text| !is_missing(text)));
-    if texts.iter().all(Option::is_none) {
-        return None;
-    }
-    for (column, _) in columns.iter().zip(texts).filter(|(_, text)| text.is_none()) {
-        let what = "is empty beside other masses of a drying";
-        reader.fault(*column, ErrorKind::Missing, what, WEIGH_ALL);
-    }
-    let masses = columns.map(|column| reader.not_negative(column));
-    let [Some(wet), Some(dry), Some(tare)] = masses else {
-        return None;
-    };
-    let [_, of_dry, of_tare] = columns;
-    let refuse = |column, what| reader.refuse(column, ErrorKind::OutOfRange, what, WEIGH_ALL);
-    if dry.value > wet.value {
-        return refuse(of_dry, "is above the wet mass");
-    }
-    if tare.value > dry.value || tare.value >= wet.value {
-        return refuse(of_tare, "leaves no sample in the dish");
-    }
-    Some(Drying { wet, dry, tare })
 }
 
 /// Rows that name once more what a row before them or a log before theirs names; a row that is none names nothing.

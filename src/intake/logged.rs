@@ -9,6 +9,7 @@ use super::cell_values::{LoggedDate, LoggedNumber};
 use super::crop_row::CropRow;
 use super::marks::Marks;
 use super::not_used::{LeftOut, PassedIn, Superseded, UsedAs};
+use super::residue_row::ResidueRow;
 use super::titre_row::{BlankTitre, TitreRow};
 use crate::campaign::{LogKind, Price};
 use crate::caveat::{Part, Reason};
@@ -351,29 +352,6 @@ pub struct UnusableTitrant {
     pub place: Place,
     /// Name of the titrant.
     pub titrant: String,
-}
-
-/// Residue taken out of one run.
-#[derive(Debug, Clone)]
-pub struct ResidueRow {
-    /// Where in the log.
-    pub place: Place,
-    /// Its run.
-    pub run: Name,
-    /// The day on which it was left, where one is logged.
-    pub date: Option<LoggedDate>,
-    /// Mass \[g\].
-    pub mass: LoggedNumber,
-    /// Assay [mass fraction].
-    pub assay: Option<LoggedNumber>,
-    /// Moisture [mass fraction].
-    pub moisture: Option<LoggedNumber>,
-    /// Contents of the impurities that are followed, in the order of the campaign file [mass fraction].
-    pub impurities: Vec<Option<f64>>,
-    /// Assays of further elements, in the order of the campaign file [mass fraction].
-    pub second: Vec<Option<LoggedNumber>>,
-    /// The jar that it was put into with that of other runs.
-    pub jar: Option<String>,
 }
 
 /// The heating curve of one run.

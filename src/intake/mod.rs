@@ -29,6 +29,7 @@ mod planned;
 mod plus_minus;
 mod put_together;
 mod readings;
+mod residue_row;
 mod rows;
 mod run_row;
 mod runs_log;
@@ -40,6 +41,7 @@ mod table;
 mod table_at;
 mod titre_row;
 mod versions;
+mod weighings;
 mod written;
 
 #[cfg(test)]
@@ -48,15 +50,16 @@ mod tests_of_versions;
 pub use appended::with_rows;
 pub use cell_values::{LoggedDate, LoggedNumber};
 pub use columns::{COLUMNS, DesignColumn, Holds};
-pub use crop_row::{CropRow, Drying};
+pub use crop_row::{CropRow, Weighings};
 pub use further_row::{BlankColumn, BlankRow, blank_row};
 pub use ledger::{LedgerLine, charged, ledger};
 pub use logged::{
     FlatCrop, FurtherAssay, Heating, HeatingCurve, Logged, LoggedColumn, LotPrice, LotRow,
-    LotShare, ResidueRow, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
+    LotShare, RunRow, RunsLog, TitrantRow, TitrantStrength, UnusableTitrant,
 };
 pub use not_used::{LeftOut, LogFile, PassedIn, Superseded, UsedAs};
 pub use one_cell::{date_in, number_in};
+pub use residue_row::ResidueRow;
 pub use seen_columns::{Role, SeenColumn, seen_columns};
 pub use titre_row::{BlankTitre, FurtherOfTitre, TitreOf, TitreRow};
 
@@ -217,7 +220,7 @@ fn rows(
             LogKind::Lots => stock::read_lots(campaign, table, logged, stops),
             LogKind::Titrants => stock::read_titrants(campaign, table, logged),
             LogKind::Blanks => stock::read_blanks(table, logged),
-            LogKind::Crops => crops::read_crops(campaign, table, logged),
+            LogKind::Crops => crops::read_crops(campaign, table, logged, stops),
             LogKind::Titres => crops::read_titres(campaign, table, logged, stops),
             LogKind::Residues => crops::read_residues(campaign, table, logged),
             LogKind::Readings => readings::read(campaign, table, logged),

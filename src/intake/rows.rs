@@ -290,13 +290,16 @@ impl<'t> RowReader<'t> {
         self.refuse(column, ErrorKind::OutOfRange, "is no purity", hint)
     }
 
-    /// A mass fraction from 0 to 1 in a column with a name of the user's own.
-    pub fn own_fraction(&self, column: Column) -> Option<f64> {
+    /// A mass fraction from 0 to 1 in a column with a name of the user's own, with that of its `u_` partner.
+    pub fn own_fraction(&self, column: Column) -> Option<LoggedNumber> {
         let (head, text) = self.cell(column)?;
         let fraction = Dimension::Fraction;
         let unit = head.unit.filter(|unit| unit.dimension == fraction);
         match of_dimension(text, self.table.written.marks, fraction, unit) {
-            Ok(value) if (0.0..=1.0).contains(&value) => Some(value),
+            Ok(value) if (0.0..=1.0).contains(&value) => Some(LoggedNumber {
+                value,
+                uncertainty: self.uncertainty(column.position?, fraction),
+            }),
             Ok(_) => {
                 let hint = "a mass fraction goes from 0 to 1";
                 self.refuse(column, ErrorKind::OutOfRange, "is no mass fraction", hint)
@@ -307,14 +310,7 @@ impl<'t> RowReader<'t> {
 
     /// Assays of further elements, in the order of the campaign file.
     pub fn second_assays(&self, campaign: &Campaign) -> Vec<Option<LoggedNumber>> {
-        let assay = |of: &SecondElement| {
-            let column = self.table.column(&of.assay);
-            let value = self.own_fraction(column)?;
-            Some(LoggedNumber {
-                value,
-                uncertainty: self.uncertainty(column.position?, Dimension::Fraction),
-            })
-        };
+        let assay = |of: &SecondElement| self.own_fraction(self.table.column(&of.assay));
         campaign.second.iter().map(assay).collect()
     }
 

@@ -180,7 +180,7 @@ fn other_than_first<'c>(
         let here = reader
             .text(column)
             .and_then(|_| reader.own_fraction(column));
-        if here.is_some_and(|here| here != *first) {
+        if here.is_some_and(|here| here.value != *first) {
             reader.refuse::<()>(column, ErrorKind::OutOfRange, OTHERWISE, HINT);
         }
     }
@@ -228,7 +228,7 @@ fn impurity(reader: &RowReader, column: Column) -> f64 {
         let hint = "write the mass fraction, 0 where there is none";
         reader.fault(column, ErrorKind::Missing, "is empty", hint);
     }
-    reader.own_fraction(column).unwrap_or_default()
+    reader.own_fraction(column).map_or(0.0, |part| part.value)
 }
 
 pub(super) fn read_titrants(campaign: &Campaign, table: &Table, logged: &mut Logged) {

@@ -70,6 +70,8 @@ pub enum SourceFamily {
     LotAssay,
     /// The strength of a titrant, or something that it rests on.
     TitrantStrength,
+    /// Another assay that can be made again: of a residue, of the feed of one run, or the titrations of crops.
+    Assay,
     /// Anything else, told by its name.
     Other,
 }

@@ -3,6 +3,7 @@
 //! In: what the stages found. Out: [`Analysis`], and intervals at the coverage of the campaign.
 //! This module never runs a stage.
 
+use super::assays::OpenFigure;
 use super::further::Further;
 use crate::answers::{Answer, Basis, Question};
 use crate::campaign::Campaign;
@@ -33,6 +34,8 @@ pub struct Analysis {
     pub firmness: Firmness,
     /// Which runs to make next, or why none can be planned; absent without a model.
     pub next: Option<Result<NextRuns, Error>>,
+    /// Figures that open decisions rest on, and what repeating their assays would do to them.
+    pub assays: Vec<OpenFigure>,
     /// Whether the process drifts.
     pub drift: Drifts,
     /// All nine answers, question 3 once for each model.

@@ -19,17 +19,28 @@ use crate::runs::{ResponseKind, Runs};
 /// # Source
 /// JCGM 100:2008, 5.1.2 and annex F.1.2.3: contributions `∂y/∂x·u(x)`, shared sources by their covariance.
 pub fn measurement(runs: &Runs, response: ResponseKind, positions: &[usize]) -> Measurement {
+    measurement_with(runs, response, positions, &|_| 1.0)
+}
+
+/// The same with the standard uncertainty of each source at a part of what it is.
+pub(super) fn measurement_with(
+    runs: &Runs,
+    response: ResponseKind,
+    positions: &[usize],
+    part: &dyn Fn(SourceId) -> f64,
+) -> Measurement {
     let results = positions.iter().map(|position| &runs.results[*position]);
     let values: Option<Vec<&Measured>> = results.map(|run| response.of(run)).collect();
     let values = values.unwrap_or_default();
     let mut by_source: BTreeMap<SourceId, Vec<ErrorEffect>> = BTreeMap::new();
     for (run, value) in values.iter().enumerate() {
         for (source, contribution) in value.parts() {
+            let contribution = contribution * part(*source);
             let size = match runs.sources.get(*source).growth {
                 Growth::WithResult => ErrorSize::Relative(contribution / value.value()),
-                Growth::Fixed => ErrorSize::Absolute(*contribution),
+                Growth::Fixed => ErrorSize::Absolute(contribution),
             };
-            if *contribution != 0.0 {
+            if contribution != 0.0 {
                 let known = size.number().is_finite();
                 let effects = by_source.entry(*source).or_default();
                 effects.extend(known.then_some(ErrorEffect { run, size }));

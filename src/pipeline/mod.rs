@@ -4,6 +4,7 @@
 //! This module never opens a file, reads the clock or writes to a terminal.
 
 mod analysis;
+mod assays;
 mod behind_stops;
 mod drift;
 mod failed_diagnostics;
@@ -20,6 +21,7 @@ mod still_missing;
 
 pub use crate::runs::levels_spelt_alike;
 pub use analysis::{Analysis, Ends};
+pub use assays::{OpenAbout, OpenFigure, Repeated};
 pub use behind_stops::{Behind, Lost, behind_stops, only_follows};
 pub use drift::drift;
 pub use fit_models::{Models, fit, known_response, posed};
@@ -147,6 +149,10 @@ pub fn analyse(
     let firmness = firmness(&material, &findings, &grounds);
     let next = (!models.responses.is_empty() && asked.extent == Extent::Whole)
         .then(|| next_runs(&material, &findings, bench.as_ref(), asked.planned));
+    let assays = match asked.extent {
+        Extent::Whole => assays::assays_worth_repeating(&material, &findings),
+        Extent::WithoutCharts => Vec::new(),
+    };
     let mut caveats = runs.caveats.clone();
     caveats.extend(fitted.caveats);
     caveats.extend(
@@ -167,6 +173,7 @@ pub fn analyse(
         findings,
         firmness,
         next,
+        assays,
         drift,
         answers: Vec::new(),
         caveats,

@@ -42,7 +42,8 @@ pub fn still_missing(campaign: &Campaign, logged: &Logged) -> Vec<(WhyOpen, ToDo
             missing.push(without(Reason::NoCrop, LogKind::Crops));
         }
         let has_titres = has_log(LogKind::Titres);
-        if has_crops && !has_titres && !in_runs(&["purity", "purity1"]) {
+        let otherwise = campaign.by_difference || has(LogKind::Crops, &["ignited_mass"]);
+        if has_crops && !has_titres && !otherwise && !in_runs(&["purity", "purity1"]) {
             missing.push(without(Reason::NoPurity { crop: 1 }, LogKind::Titres));
         }
         if has_titres && campaign.titration.is_none() {

@@ -46,8 +46,8 @@ pub use estimate::{Estimate, Interval, NewRun, RunScatter};
 pub use measured::{Component, LevelScatter, ScatterByLevel, ScatterOf};
 pub use model::{
     AdjustedMeans, At, BestOfMany, Choosing, DrawnRuns, FittedModel, Lead, LevelMean, MeanAt,
-    MixedChoice, NoStationary, NotCorrected, OverFactor, ReferenceMix, RoughMean, RunAt, RunErrors,
-    Stationary, StationaryKind, Term, Toward, Weighted, WithoutEffects,
+    MixedChoice, NoStationary, NotCorrected, OtherErrors, OverFactor, ReferenceMix, RoughMean,
+    RunAt, RunErrors, Stationary, StationaryKind, Term, Toward, Weighted, WithoutEffects,
 };
 pub use plain::EffectTest;
 pub use planning::{

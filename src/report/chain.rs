@@ -6,7 +6,7 @@
 use serde_json::{Value, json};
 
 use super::print::one_line;
-use crate::runs::{Chain, TitreStep};
+use crate::runs::{Chain, PurityBy, TitreStep, WeighedHow, WeighedStep};
 
 /// Digits that an equation shows: enough to check it with a pocket calculator.
 const DIGITS: usize = 7;
@@ -17,10 +17,19 @@ pub fn chain(chain: &Chain) -> String {
     for titre in &chain.titres {
         lines.extend(of_titre(titre));
     }
+    lines.extend(chain.weighed.iter().map(of_weighed));
     let mut pure = Vec::new();
     for crop in &chain.crops {
         let titres = chain.titres.iter().filter(|titre| titre.crop == crop.crop);
-        let found: Vec<String> = titres.map(|titre| shown(titre.found)).collect();
+        let titres: Vec<String> = titres.map(|titre| shown(titre.found)).collect();
+        let weighed = chain.weighed.iter().filter(|step| step.crop == crop.crop);
+        let found = match crop.by {
+            PurityBy::Titres => titres,
+            PurityBy::Entry => Vec::new(),
+            PurityBy::Ignition | PurityBy::Difference => {
+                weighed.map(|step| shown(step.found)).collect()
+            }
+        };
         let Some(purity) = crop.purity else {
             lines.push(format!(
                 "crop {}: {} g, purity not known",
@@ -122,6 +131,36 @@ fn of_titre(step: &TitreStep) -> Vec<String> {
     ]
 }
 
+/// `w = q·(left − dish) / (sample − dish)`, or `w = 1 − moisture − impurities`.
+fn of_weighed(step: &WeighedStep) -> String {
+    let equation = match &step.how {
+        WeighedHow::Ignition {
+            leaves,
+            per_left,
+            masses,
+        } => {
+            let [sample, left, dish] = masses.map(shown);
+            format!(
+                "{} g/g (product per {leaves}) · ({left} − {dish} g) / ({sample} − {dish} g)",
+                shown(*per_left)
+            )
+        }
+        WeighedHow::Difference { parts } => {
+            let part = |(name, content): &(String, f64)| format!(" − {} ({name})", shown(*content));
+            format!("1{}", parts.iter().map(part).collect::<String>())
+        }
+    };
+    let WeighedStep {
+        place, crop, found, ..
+    } = step;
+    format!(
+        "crop {crop}, {} line {}: w = {equation} = {}",
+        place.file,
+        place.line,
+        shown(*found)
+    )
+}
+
 fn shown(value: f64) -> String {
     let decimals = (DIGITS as i32 - 1 - value.abs().max(1e-9).log10().floor() as i32).clamp(0, 12);
     let text = format!("{value:.0$}", decimals as usize);
@@ -161,6 +200,7 @@ pub fn chain_as_data(chain: &Chain) -> Value {
     json!({
         "run": chain.run,
         "titres": titres.collect::<Value>(),
+        "weighed": chain.weighed.iter().map(weighed_as_data).collect::<Value>(),
         "crops": crops.collect::<Value>(),
         "theory": chain.theory.as_ref().map(|theory| json!({
             "feed_mass": theory.feed,
@@ -174,4 +214,26 @@ pub fn chain_as_data(chain: &Chain) -> Value {
         })),
         "contained": chain.contained,
     })
+}
+
+fn weighed_as_data(step: &WeighedStep) -> Value {
+    let mut data = match &step.how {
+        WeighedHow::Ignition {
+            leaves,
+            per_left,
+            masses: [sample, left, dish],
+        } => json!({
+            "by": "ignition", "leaves": leaves, "product_per_left": per_left,
+            "sample": sample, "left": left, "dish": dish,
+        }),
+        WeighedHow::Difference { parts } => json!({
+            "by": "difference",
+            "parts": parts.iter().map(|(name, content)| json!({ "name": name, "content": content })).collect::<Value>(),
+        }),
+    };
+    data["file"] = json!(step.place.file.as_str());
+    data["line"] = json!(step.place.line);
+    data["crop"] = json!(step.crop);
+    data["found"] = json!(step.found);
+    data
 }

@@ -103,6 +103,9 @@ pub struct WholeResult {
     /// What they are for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub next_runs_for: Option<Value>,
+    /// Figures that open decisions rest on, and what repeating their assays would leave of each interval.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assays_worth_repeating: Option<Value>,
     /// The runs log that they were added to, and their names there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub appended: Option<Value>,

@@ -3,8 +3,9 @@
 //! In: results of all runs. Out: [`Caveat`]s with the number that triggered each.
 //! This module never changes a result, never corrects an entry and never leaves a run out.
 
-use super::results::{Outcome, RunResult};
-use crate::caveat::{Caveat, Doubt, PlusMinus};
+use super::results::{Outcome, PurityBy, RunResult};
+use crate::campaign::Campaign;
+use crate::caveat::{AtTheBench, Caveat, Doubt, PlusMinus};
 use crate::measured::{Distribution, Measured, Sources};
 
 /// A result counts as beyond a bound when it lies more than two standard uncertainties past it (about 95 %).
@@ -50,6 +51,23 @@ pub(super) fn by_difference(results: &[RunResult]) -> Option<Caveat> {
     let runs: Vec<String> = by_difference.map(|run| run.run.clone()).collect();
     let of = results.len();
     (!runs.is_empty()).then(|| Caveat::of_campaign(Doubt::BalanceTakenForAssay { runs, of }))
+}
+
+/// One caveat for all runs with a crop whose purity is what moisture and impurities leave.
+pub(super) fn purity_by_difference(campaign: &Campaign, results: &[RunResult]) -> Option<Caveat> {
+    let known = || results.iter().filter(|run| run.purity.is_ok());
+    let has_one = |run: &&RunResult| {
+        let mut crops = run.crops.iter();
+        crops.any(|crop| crop.purity_by == PurityBy::Difference)
+    };
+    let runs: Vec<String> = known().filter(has_one).map(|run| run.run.clone()).collect();
+    let followed = campaign.impurities.iter();
+    let doubt = AtTheBench::PurityByDifference {
+        of: known().count(),
+        looked_for: followed.map(|of| of.name.clone()).collect(),
+        runs: runs.clone(),
+    };
+    (!runs.is_empty()).then(|| Caveat::of_campaign(Doubt::AtTheBench(doubt)))
 }
 
 /// One caveat for all inputs of the contained yields that no log states an uncertainty for.

@@ -4,10 +4,11 @@
 //! This module never propagates an uncertainty: it shows the equation that the eye can check.
 
 use super::by_date::Days;
-use super::results::{RunResult, Runs};
+use super::drying::as_present;
+use super::results::{PurityBy, RunResult, Runs};
 use super::titration::{per_analyte, usual_titrant};
 use crate::campaign::{Campaign, Chemistry, SampleBasis, Titration};
-use crate::chemistry::{AtomicWeights, product_per_feed};
+use crate::chemistry::{AtomicWeights, Formula, product_per_feed};
 use crate::error::Place;
 use crate::intake::{CropRow, Logged, TitreOf, TitreRow};
 use crate::measured::{Measured, Sources};
@@ -19,6 +20,8 @@ pub struct Chain {
     pub run: String,
     /// Its titres, as far as they belong to crops.
     pub titres: Vec<TitreStep>,
+    /// Its crops whose purity is from an ignition or by difference.
+    pub weighed: Vec<WeighedStep>,
     /// Its crops.
     pub crops: Vec<CropStep>,
     /// What its charge could give; `None` where that is not known.
@@ -58,6 +61,38 @@ pub struct TitreStep {
     pub found: f64,
 }
 
+/// How one crop came to a purity without a titre.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WeighedStep {
+    /// Where it stands.
+    pub place: Place,
+    /// The crop.
+    pub crop: u32,
+    /// What was weighed, or looked for.
+    pub how: WeighedHow,
+    /// Mass fraction.
+    pub found: f64,
+}
+
+/// What a purity without a titre is from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum WeighedHow {
+    /// `w = q·(m_left − m_dish) / (m_sample − m_dish)`.
+    Ignition {
+        /// Formula of what is left.
+        leaves: String,
+        /// Grams of product per gram of it.
+        per_left: f64,
+        /// Sample, what it left and the dish, each with the dish \[g\].
+        masses: [f64; 3],
+    },
+    /// `w = 1 − Σ parts`.
+    Difference {
+        /// Moisture and impurities, each with what it is present as and its content as that [mass fraction].
+        parts: Vec<(String, f64)>,
+    },
+}
+
 /// One crop.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CropStep {
@@ -67,6 +102,8 @@ pub struct CropStep {
     pub mass: f64,
     /// Purity as weighed [mass fraction].
     pub purity: Option<f64>,
+    /// Where that is from.
+    pub by: PurityBy,
     /// Free moisture by which that was corrected [mass fraction].
     pub moisture: Option<f64>,
 }
@@ -96,6 +133,7 @@ pub fn chain(campaign: &Campaign, logged: &Logged, runs: &Runs, run: &str) -> Op
     let mut chain = Chain {
         run: run.to_string(),
         titres: Vec::new(),
+        weighed: Vec::new(),
         crops: crops(campaign, logged, result),
         theory: None,
         contained: result.contained.as_ref().ok().map(Measured::value),
@@ -103,6 +141,9 @@ pub fn chain(campaign: &Campaign, logged: &Logged, runs: &Runs, run: &str) -> Op
     if let Some(chemistry) = &campaign.chemistry {
         let weights = AtomicWeights::new(&mut Sources::default());
         chain.theory = theory(chemistry, &weights, result);
+        let rows = logged.crops.iter().filter(|row| row.run == run);
+        let step = |row| weighed_step(campaign, chemistry, &weights, result, row);
+        chain.weighed = rows.filter_map(step).collect();
         if let Some(titration) = &campaign.titration {
             let titres = logged.titres.iter().filter(|titre| titre.run == run);
             let days = Days::of(logged);
@@ -176,19 +217,71 @@ fn titre_step(
     Some(step)
 }
 
+fn weighed_step(
+    campaign: &Campaign,
+    chemistry: &Chemistry,
+    weights: &AtomicWeights,
+    result: &RunResult,
+    row: &CropRow,
+) -> Option<WeighedStep> {
+    let of = result.crops.iter().find(|crop| crop.crop == row.crop)?;
+    let step = |how, found| WeighedStep {
+        place: row.place.clone(),
+        crop: row.crop,
+        how,
+        found,
+    };
+    if of.purity_by == PurityBy::Difference {
+        let moisture = row.moist().map(|part| ("moisture".to_string(), part.value));
+        let followed = campaign.impurities.iter().zip(&row.impurities);
+        let present = followed.filter_map(|(of, content)| {
+            let called = of
+                .present_as
+                .as_ref()
+                .map_or(of.name.as_str(), Formula::text);
+            let content = (*content)?.value * as_present(of, weights).value();
+            Some((called.to_string(), content))
+        });
+        let parts = moisture.into_iter().chain(present).collect();
+        return Some(step(
+            WeighedHow::Difference { parts },
+            of.purity.as_ref().ok()?.value(),
+        ));
+    }
+    let (ignition, weighed) = (campaign.ignition.as_ref()?, row.ignition.as_deref()?);
+    let (product, followed) = (&chemistry.product, &chemistry.followed);
+    let per_left = product_per_feed(&ignition.leaves, product, followed, weights).value();
+    let how = WeighedHow::Ignition {
+        leaves: ignition.leaves.text().to_string(),
+        per_left,
+        masses: [weighed.before, weighed.after, weighed.tare].map(|mass| mass.value),
+    };
+    Some(step(how, per_left * weighed.left()))
+}
+
 fn crops(campaign: &Campaign, logged: &Logged, result: &RunResult) -> Vec<CropStep> {
-    let dried = campaign.titration.as_ref();
-    let dried = dried.is_some_and(|titration| titration.sample == SampleBasis::Dried);
+    let titrated = campaign
+        .titration
+        .as_ref()
+        .map(|titration| titration.sample);
+    let ignited = campaign.ignition.as_ref().map(|ignition| ignition.sample);
     let crops = result.crops.iter();
     crops
         .map(|crop| {
             let row = logged.crops.iter();
             let mut row = row.filter(|row| row.run == result.run && row.crop == crop.crop);
             let moisture = row.next().and_then(CropRow::moist);
+            let basis = match crop.purity_by {
+                PurityBy::Titres | PurityBy::Entry => titrated,
+                PurityBy::Ignition => ignited,
+                PurityBy::Difference => None,
+            };
+            let dried = basis == Some(SampleBasis::Dried);
             CropStep {
                 crop: crop.crop,
                 mass: crop.mass.value(),
                 purity: crop.purity.as_ref().ok().map(Measured::value),
+                by: crop.purity_by,
                 moisture: moisture.map(|moisture| moisture.value).filter(|_| dried),
             }
         })

@@ -7,11 +7,11 @@ use std::collections::BTreeMap;
 
 use super::results::{CropResult, ImpurityFlow};
 use crate::campaign::Campaign;
-use crate::intake::{Logged, ResidueRow, RunRow};
+use crate::intake::{Logged, LoggedNumber, ResidueRow, RunRow};
 
 /// Rows of crops and residues by their runs.
 pub(super) struct Columns<'l> {
-    crops: BTreeMap<(&'l str, u32), &'l [Option<f64>]>,
+    crops: BTreeMap<(&'l str, u32), &'l [Option<LoggedNumber>]>,
     residues: BTreeMap<&'l str, &'l ResidueRow>,
     count: usize,
 }
@@ -36,12 +36,12 @@ impl<'l> Columns<'l> {
                 .iter()
                 .map(|crop| {
                     let of = self.crops.get(&(row.run.as_str(), crop.crop))?;
-                    Some(of.get(position).copied()?? * crop.mass.value())
+                    Some(of.get(position).copied()??.value * crop.mass.value())
                 })
                 .sum(),
             residue_in: self.charged(row, position),
             residue_out: self.residues.get(row.run.as_str()).and_then(|residue| {
-                Some(residue.impurities.get(position).copied()?? * residue.mass.value)
+                Some(residue.impurities.get(position).copied()??.value * residue.mass.value)
             }),
         };
         (0..self.count).map(flow).collect()
@@ -58,7 +58,7 @@ impl<'l> Columns<'l> {
             let residue = self.residues.get(from.as_str())?;
             let share = row.residue_shares.get(place);
             let part = share.copied().unwrap_or(residue.mass.value);
-            brought += part * residue.impurities.get(position).copied()??;
+            brought += part * residue.impurities.get(position).copied()??.value;
             all += part;
         }
         (all > 0.0).then(|| mass * brought / all)

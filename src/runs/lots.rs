@@ -149,7 +149,11 @@ pub(super) fn feed_assay(
         return Ok(titrated.clone());
     }
     if let Some(assay) = row.feed_assay {
-        return Ok(book.reading(assay, &["feed_assay", "assay"], "assay of the feed"));
+        return Ok(book.reading(
+            assay,
+            &["feed_assay", "assay"],
+            Label::of_assay("assay of the feed"),
+        ));
     }
     if row.lots.is_empty() {
         return Err(Reason::NoLot);

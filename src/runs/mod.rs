@@ -12,6 +12,7 @@ mod chain;
 mod charge;
 mod columns;
 mod control;
+mod crops;
 mod days_compared;
 mod drying;
 mod factor_columns;
@@ -38,7 +39,7 @@ pub use crate::caveat::Reason;
 pub use blanks::Blanks;
 pub use by_date::{ByDate, Days, Used};
 pub use caveats::{COVERAGE, above_one, plus_minus};
-pub use chain::{Chain, CropStep, TheoryStep, TitreStep, chain};
+pub use chain::{Chain, CropStep, TheoryStep, TitreStep, WeighedHow, WeighedStep, chain};
 pub use factor_columns::{FactorColumn, FactorValues, ResponseColumn, ResponseKind};
 pub use liquor_strength::product_per_stated;
 pub use mismatched_entries::levels_spelt_alike;
@@ -48,7 +49,7 @@ pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
     AssayOf, Balance, Charge, CombinedAssay, ControlPoint, ControlResult, CropResult, Outcome,
-    PlannedRun, PlannedValue, RunResult, Runs, TitrantPoint, TitrantResult,
+    PlannedRun, PlannedValue, PurityBy, RunResult, Runs, TitrantPoint, TitrantResult,
 };
 pub use second::SecondRuns;
 pub use simulate::{cross_check, doubtful};

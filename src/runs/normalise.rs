@@ -28,6 +28,7 @@ use super::titrants::titrants;
 use super::titration::{Bench, Titrated, scatter_of_replicates, titrate, titrate_control};
 use crate::campaign::{Campaign, SampleBasis};
 use crate::caveat::{Caveat, Doubt, Part};
+use crate::chemistry::product_per_feed;
 use crate::error::{Error, ErrorKind, Faults};
 use crate::intake::{CropRow, LedgerLine, LeftOut, Logged, RunRow, charged, ledger};
 use crate::measured::Draws;
@@ -58,6 +59,8 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
         .extend(mismatched_entries::missing_dates(logged));
     runs.caveats.extend(caveats::of_runs(results));
     runs.caveats.extend(caveats::by_difference(results));
+    runs.caveats
+        .extend(caveats::purity_by_difference(campaign, results));
     runs.caveats
         .extend(caveats::not_stated(results, &runs.sources));
     for run in &mut runs.results {
@@ -182,6 +185,10 @@ pub(super) fn work_out(
     let residue_basis = titration.map_or(basis, |titration| titration.residue_sample);
     let residues = residues_out(logged, &titrated, residue_basis, &mut book);
     let per_stated = product_per_stated(campaign, logged, &weights);
+    let ignition = campaign.ignition.as_ref().zip(campaign.chemistry.as_ref());
+    let per_left = ignition.map(|(ignition, of)| {
+        product_per_feed(&ignition.leaves, &of.product, &of.followed, &weights)
+    });
     let liquors = liquors(logged, &per_stated, &mut book);
     let out = faulty(&left_out);
     let mut positions = run_order(&logged.runs.rows);
@@ -203,6 +210,7 @@ pub(super) fn work_out(
         liquors,
         impurities: Columns::of(campaign, logged),
         per_stated,
+        per_left,
         residue_basis,
         basis,
         book,

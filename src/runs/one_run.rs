@@ -7,19 +7,18 @@ use std::collections::BTreeMap;
 
 use super::caveats::{COVERAGE, plus_minus};
 use super::charge::{LotPrices, charge_of};
-use super::drying::{by_drying, moistures_disagree};
 use super::impurities::Columns;
 use super::liquors::{self, Liquors};
 use super::lots::{Lot, feed_assay, impurity};
 use super::reading_errors::Book;
 use super::residue::{ResidueOut, charged_assay, content};
-use super::results::{Charge, CropResult, Outcome, RunResult};
-use super::titration::{Titrated, as_weighed};
+use super::results::{Charge, Outcome, RunResult};
+use super::titration::Titrated;
 use super::yields::{balance, bare, pure, ratio, weighed};
 use crate::campaign::{Campaign, Chemistry, FactorKind, SampleBasis, StandsFor};
 use crate::caveat::{Caveat, Doubt, Part, Reason};
 use crate::chemistry::{AtomicWeights, Formula, Oxidation, product_per_feed};
-use crate::intake::{CropRow, FlatCrop, Logged, LoggedNumber, RunRow, TitreOf};
+use crate::intake::{CropRow, Logged, LoggedNumber, RunRow, TitreOf};
 use crate::measured::Measured;
 use crate::name::Name;
 
@@ -40,6 +39,8 @@ pub(super) struct Desk<'a> {
     pub impurities: Columns<'a>,
     /// Grams of product per gram of the formula that strengths of liquors are stated as.
     pub per_stated: Measured,
+    /// Grams of product per gram of what a crop leaves on ignition.
+    pub per_left: Option<Measured>,
     pub basis: SampleBasis,
     pub residue_basis: SampleBasis,
     pub book: Book<'a>,
@@ -140,7 +141,7 @@ impl Desk<'_> {
         });
         let liquor_theory = liquors::charged(row, &self.liquors, &self.per_stated, &mut self.book);
         let total = self.total(row, &fresh, &residue_theory, &liquor_theory);
-        result.crops = self.crops(row);
+        result.crops = self.crops_of(row);
         let crops: Vec<Part> = result.crops.iter().map(|of| Part::Crop(of.crop)).collect();
         let is_weighed = row.may_use(&[crops, vec![Part::Crops]].concat());
         let weighed = is_weighed.clone().and_then(|()| weighed(&result.crops));
@@ -236,82 +237,6 @@ impl Desk<'_> {
                 self.caveats.push(Caveat::of_run(&row.run, doubt));
                 Ok(fresh)
             }
-        }
-    }
-
-    /// Crops by their own log, else in the flat style of the runs log.
-    fn crops(&mut self, row: &RunRow) -> Vec<CropResult> {
-        let whole = row
-            .purity
-            .map(|purity| self.book.reading(purity, &["purity"], "purity"));
-        let mut crops: Vec<CropResult> = Vec::new();
-        for logged in self.crops.get(&*row.run).cloned().unwrap_or_default() {
-            let drying = logged.drying.as_deref();
-            let dried = drying.map(|of| by_drying(of, &mut self.book));
-            let flat = FlatCrop {
-                crop: logged.crop,
-                moisture: logged.moisture,
-                ..FlatCrop::default()
-            };
-            crops.push(CropResult {
-                liquor_volume: logged.liquor_volume.map(|volume| volume.value),
-                temperature: logged.temperature.map(|temperature| temperature.value),
-                ..self.crop(row, &flat, logged.mass, [whole.as_ref(), dried.as_ref()])
-            });
-        }
-        for flat in &row.crops {
-            if let Some(mass) = flat.mass
-                && !crops.iter().any(|known| known.crop == flat.crop)
-            {
-                crops.push(self.crop(row, flat, mass, [whole.as_ref(), None]));
-            }
-        }
-        crops.sort_by_key(|crop| crop.crop);
-        crops
-    }
-
-    /// One crop of that mass. Its purity as weighed: from its titres, else logged for the crop, else logged for the run.
-    fn crop(
-        &mut self,
-        row: &RunRow,
-        flat: &FlatCrop,
-        mass: LoggedNumber,
-        [whole, dried]: [Option<&Measured>; 2],
-    ) -> CropResult {
-        let crop = flat.crop;
-        let mass = self.book.reading(mass, &["crop_mass"], "crop mass");
-        let moisture = flat
-            .moisture
-            .map(|moisture| self.book.reading(moisture, &["moisture"], "moisture"));
-        if let (Some(logged), Some(dried)) = (&moisture, dried) {
-            let doubt = moistures_disagree(crop, logged, dried);
-            self.caveats
-                .extend(doubt.map(|doubt| Caveat::of_run(&row.run, doubt)));
-        }
-        let moisture = moisture.as_ref().or(dried);
-        let titrated = self
-            .titrated
-            .get(&(Name::from(&row.run), TitreOf::Crop(crop)));
-        let found = match (titrated, flat.purity, whole) {
-            _ if row.may_use(&[Part::Purity, Part::PurityOf(crop)]).is_err() => {
-                let part = Part::PurityOf(crop);
-                Err(Reason::Withheld { part })
-            }
-            (Some(titrated), _, _) => Ok(titrated.clone()),
-            (None, Some(own), _) => Ok(self.book.reading(own, &["purity"], "purity")),
-            (None, None, Some(whole)) => Ok(whole.clone()),
-            (None, None, None) => Err(match self.campaign.titration {
-                Some(_) => Reason::NoTitre { crop },
-                None => Reason::NoPurity { crop },
-            }),
-        };
-        CropResult {
-            crop,
-            mass,
-            purity: found.map(|found| as_weighed(found, moisture, self.basis)),
-            dried_to: dried.cloned(),
-            liquor_volume: None,
-            temperature: None,
         }
     }
 

@@ -71,6 +71,14 @@ impl Label {
         }
     }
 
+    /// An assay that can be made again, of neither lot nor titrant.
+    pub fn of_assay(name: &str) -> Self {
+        Label {
+            name: name.into(),
+            family: SourceFamily::Assay,
+        }
+    }
+
     /// Something that the strength of a titrant rests on.
     pub fn of_titrant(what: &str, titrant: &str) -> Self {
         Label {
@@ -152,7 +160,7 @@ impl<'c> Book<'c> {
 
     /// A number with a new source of its own whose uncertainty comes from one estimate for all that share a name.
     pub fn pooled(&mut self, value: f64, label: &str, spread: Spread) -> Measured {
-        let source = self.add(label.into(), spread);
+        let source = self.add(Label::of_assay(label), spread);
         let first = *self.estimates.entry(label.to_string()).or_insert(source);
         self.sources.get_mut(source).estimate = Some(first);
         self.number(value, source, spread)

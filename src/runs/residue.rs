@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::reading_errors::Book;
+use super::reading_errors::{Book, Label};
 use super::results::Outcome;
 use super::titration::{Titrated, as_weighed};
 use crate::campaign::SampleBasis;
@@ -42,9 +42,13 @@ pub(super) fn residues_out(
         let moisture = row
             .moisture
             .map(|moisture| book.reading(moisture, &["moisture"], "residue moisture"));
-        let logged = row
-            .assay
-            .map(|assay| book.reading(assay, &["residue_assay", "assay"], "residue assay"));
+        let logged = row.assay.map(|assay| {
+            book.reading(
+                assay,
+                &["residue_assay", "assay"],
+                Label::of_assay("residue assay"),
+            )
+        });
         let titrated = || titrated.get(&(row.run.clone(), TitreOf::Residue)).cloned();
         let found = logged.or_else(titrated);
         let found = found.filter(|_| !withheld.contains(row.run.as_str()));
@@ -95,7 +99,7 @@ pub(super) fn charged_assay(
         moisture.map(|of| book.reading(of, &["moisture"], "moisture of residue charged"));
     if let Some(assay) = row.residue_assay {
         let names = ["residue_assay", "assay"];
-        let assay = book.reading(assay, &names, "assay of residue charged");
+        let assay = book.reading(assay, &names, Label::of_assay("assay of residue charged"));
         return Ok(as_weighed(assay, moisture.as_ref(), basis));
     }
     if row.residue_from.is_empty() {

@@ -181,12 +181,27 @@ pub struct CropResult {
     pub mass: Measured,
     /// Purity of the crop as weighed [mass fraction].
     pub purity: Outcome,
+    /// Where that is from.
+    pub purity_by: PurityBy,
     /// Free moisture by its drying, where that was weighed [mass fraction].
     pub dried_to: Option<Measured>,
     /// Liquor it was filtered from \[mL\].
     pub liquor_volume: Option<f64>,
     /// Temperature of the filtration \[degC\].
     pub temperature: Option<f64>,
+}
+
+/// Where the purity of a crop is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PurityBy {
+    /// Its titres.
+    Titres,
+    /// What it left on ignition.
+    Ignition,
+    /// An entry of the log, or nothing.
+    Entry,
+    /// What moisture and impurities leave.
+    Difference,
 }
 
 /// What went into a run and what stayed on the filter.

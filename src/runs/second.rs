@@ -50,6 +50,8 @@ pub(super) fn second(
         let alone = Campaign {
             chemistry: Some(of.chemistry.clone()),
             titration: None,
+            ignition: None,
+            by_difference: false,
             oxidant: None,
             factors: Vec::new(),
             impurities: Vec::new(),

@@ -21,6 +21,7 @@
 
 mod ages;
 mod answers;
+mod assays;
 mod bad_corpus;
 mod bad_input;
 mod best_of_many;

@@ -60,6 +60,8 @@ pub enum Shaken {
     BalanceOpen,
     /// The control sample is off, and purities were not corrected by it.
     ControlOff,
+    /// Purities are what nobody found anything else in.
+    ByDifference,
     /// It does not stand where the models are fitted otherwise.
     Otherwise(Held),
 }
@@ -194,6 +196,11 @@ fn tested(material: &Material, findings: &Findings, grounds: &Grounds, claim: Cl
     let off = |caveat: &Caveat| matches!(&caveat.doubt, Doubt::AtTheBench(AtTheBench::ControlOff { runs, of, .. }) if 2 * runs.len() > *of);
     if is_of_level && grounds.doubts.iter().any(off) {
         shaken.push(Shaken::ControlOff);
+    }
+    // A level is too high by what was overlooked; where some runs are assayed, so are differences.
+    let by_difference = |caveat: &Caveat| matches!(&caveat.doubt, Doubt::AtTheBench(AtTheBench::PurityByDifference { runs, of, .. }) if is_of_level || runs.len() < *of);
+    if grounds.doubts.iter().any(by_difference) {
+        shaken.push(Shaken::ByDifference);
     }
     let fallen = held.iter().filter(|held| held.outcome != Outcome::Stands);
     let mut fallen: Vec<Held> = fallen.cloned().collect();

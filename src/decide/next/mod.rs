@@ -12,7 +12,7 @@ mod weighing;
 
 pub use allocation::Reason;
 pub use known_after::{Power, Width};
-pub use open::{Compared, OpenContrast, OpenQuestions, Question};
+pub use open::{Compared, OpenContrast, OpenQuestions, Question, open_questions};
 pub use weighing::{Bench, LotContent, Weighing};
 
 use super::evidence::Material;
@@ -30,7 +30,6 @@ use crate::runs::{PlannedRun, Runs};
 use allocation::{Shares, Split};
 use in_the_log::{InTheLog, in_the_log};
 use known_after::known_after;
-use open::open_questions;
 use weighing::weighing;
 
 /// Runs that are planned where nobody says how many.

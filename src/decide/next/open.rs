@@ -92,7 +92,7 @@ pub enum Question {
 /// route while it may be better than the best one by more than the margin; residue when its verdict says so, and settings
 /// while they may be better than those of the best run by more than the margin. Which of two routes leads is asked by the
 /// route question alone: between two that are behind the best one, nothing hangs on the answer.
-pub(super) fn open_questions(findings: &Findings) -> OpenQuestions {
+pub fn open_questions(findings: &Findings) -> OpenQuestions {
     let best = findings.settings.as_ref();
     let best = best.and_then(|found| found.as_ref().ok());
     let recommended = best.filter(|best| may_gain(best) && best.standing != HowSettled::Alike);

@@ -15,6 +15,7 @@ use super::reference_charge::Case;
 use super::settle::{Settling, settling};
 use crate::campaign::{Handling, RecyclingValue};
 use crate::decide::costs::{CostKind, HandlingStands, NotCounted};
+use crate::measured::Measured;
 
 /// Figures that move the gain by less than this part of what the first one does are left out: rounding does as much.
 const NO_MATTER: f64 = 1e-9;
@@ -30,6 +31,8 @@ pub struct Money {
     pub verdict: Verdict,
     /// Gain per charged run \[currency\].
     pub gain: Amount,
+    /// Its error by source \[currency\].
+    pub error: Measured,
     /// Chance that it is above zero.
     pub chance_positive: f64,
     /// The terms of the gain at the best estimates.
@@ -153,6 +156,7 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         per_kilogram: found.times(1000.0 / (charged.ratio * terms.feed_mass)),
         per_campaign: found.times(reference.charged_runs as f64),
         gain: found,
+        error: error(&gained),
         break_even: break_even.collect(),
         ranking: ranking(&gained),
         map: map(case, inputs),
@@ -163,6 +167,13 @@ pub(super) fn money(case: &Case) -> Result<Money, Unanswered> {
         handled: handled(case, &gained),
         worth: gained.worth,
     })
+}
+
+/// The error of the gain by source: of each figure as far as it moves the gain \[currency\].
+fn error(gained: &Gained) -> Measured {
+    let figures = Figure::ALL.iter().zip(&gained.slopes);
+    let errors = figures.map(|(figure, slope)| gained.inputs.get(*figure).clone() * *slope);
+    Measured::sum(&errors.collect::<Vec<_>>())
 }
 
 /// Whether the campaign file says what is valued.

@@ -60,7 +60,7 @@ impl FittedModel {
     }
 
     /// The coded combination of a weighted sum of mean responses, and its value on the logit scale.
-    fn combined(&self, parts: &[Weighted]) -> Result<(f64, Vec<f64>), Refusal> {
+    pub(super) fn combined(&self, parts: &[Weighted]) -> Result<(f64, Vec<f64>), Refusal> {
         let machinery = &self.machinery;
         let mut total = vec![0.0; machinery.design.columns.len()];
         let mut value = 0.0;

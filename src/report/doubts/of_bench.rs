@@ -3,7 +3,7 @@
 //! In: an [`AtTheBench`]. Out: what was seen and what to do about it.
 //! This module never escapes a name: whoever prints the sentences escapes them whole.
 
-use crate::caveat::{AtTheBench, DatesOfTitres, PlusMinus};
+use crate::caveat::{AtTheBench, DatesOfTitres, PlusMinus, ToldTwice};
 use crate::report::print::{and_list, count};
 
 /// The short fixed term for a kind.
@@ -13,7 +13,12 @@ pub(super) fn kind(doubt: &AtTheBench) -> &'static str {
         AtTheBench::ControlOff { .. } => "control sample off",
         AtTheBench::ControlCorrected { .. } => "corrected by the control",
         AtTheBench::ControlTooFew { .. } => "control titrated too seldom",
-        AtTheBench::MoisturesDisagree { .. } => "moistures disagree",
+        AtTheBench::WaysDisagree {
+            of: ToldTwice::Moisture,
+            ..
+        } => "moistures disagree",
+        AtTheBench::WaysDisagree { .. } => "purities disagree",
+        AtTheBench::PurityByDifference { .. } => "purity by difference",
     }
 }
 
@@ -72,19 +77,48 @@ pub(super) fn of_bench(name: &str, doubt: &AtTheBench) -> [String; 2] {
             ),
             "the ± of the correction is one error of all of them; find the cause, so that nothing is to be corrected".into(),
         ],
-        AtTheBench::MoisturesDisagree {
+        AtTheBench::WaysDisagree {
             crop,
-            logged,
-            dried,
+            of,
+            used,
+            other,
+        } => {
+            let percent = |figure: &PlusMinus| {
+                format!("{:.2} ± {:.2} %", 100.0 * figure.value, 100.0 * figure.half_width)
+            };
+            let (used, other) = (percent(used), percent(other));
+            match of {
+                ToldTwice::Moisture => [
+                    format!("the moisture of crop {crop} of run {name} is logged as {used}, and its drying gives {other}"),
+                    "the logged one was used: correct the one that is wrong, or leave `moisture` empty to use the drying".into(),
+                ],
+                ToldTwice::Purity => [
+                    format!("titration finds crop {crop} of run {name} {used} pure, and its ignition {other}"),
+                    "the titration was used: look for what one of them counts besides, such as a salt that stays behind or an oxidant left in the crop, and titrate and ignite it once more".into(),
+                ],
+            }
+        }
+        AtTheBench::PurityByDifference {
+            runs,
+            of,
+            looked_for,
         } => [
             format!(
-                "the moisture of crop {crop} of run {name} is logged as {:.2} ± {:.2} %, and its drying gives {:.2} ± {:.2} %",
-                100.0 * logged.value,
-                100.0 * logged.half_width,
-                100.0 * dried.value,
-                100.0 * dried.half_width
+                "the purity of {} of {of} runs is what moisture and {} leave of 100 %: what nobody looked for counts as product{}",
+                runs.len(),
+                and_list(looked_for),
+                match runs.len() == *of {
+                    true => "",
+                    false => ", and the other runs are assayed, so that the two kinds may differ for that alone",
+                }
             ),
-            "the logged one was used: correct the one that is wrong, or leave `moisture` empty to use the drying".into(),
+            format!(
+                "read these purities as the most that they can be, and titrate or ignite some of these crops to see what is overlooked{}",
+                match runs.len() == *of {
+                    true => String::new(),
+                    false => format!("; runs {}", runs.join(", ")),
+                }
+            ),
         ],
         AtTheBench::ControlTooFew { titrations, wanted } => [
             format!(

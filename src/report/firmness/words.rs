@@ -31,6 +31,9 @@ pub fn shaken(shaken: &Shaken) -> String {
         Shaken::ControlOff => {
             "the control sample was found off beyond its uncertainty, so that purities may be off by as much".into()
         }
+        Shaken::ByDifference => {
+            "purities were taken by difference, so that what nobody looked for counts as product".into()
+        }
         Shaken::Otherwise(Held { how, outcome, .. }) => {
             let how = otherwise(how, &str::to_string);
             match outcome {
@@ -96,6 +99,7 @@ pub fn lifted(shaken: &Shaken) -> String {
         },
         Shaken::BalanceOpen => "look for what is wrong by as much in every run".into(),
         Shaken::ControlOff => "find what is off in the titration of the control, or set `correct_bias = true`".into(),
+        Shaken::ByDifference => "titrate or ignite crops of every route, and log what that finds".into(),
         Shaken::Otherwise(held) => match &held.how {
             Otherwise::Drift | Otherwise::Connected => "make more runs, in mixed order".into(),
             Otherwise::Bend(amount) => format!("make runs with {amount} between its ends"),

@@ -1,6 +1,6 @@
 //! What to do: settled decisions, the runs to make, the entries to check.
 //!
-//! In: an analysis. Out: at most four lines of Markdown.
+//! In: an analysis. Out: at most five lines of Markdown.
 //! This module never tells anybody to do what is not settled.
 
 use crate::answers::{Question, Status};
@@ -10,6 +10,7 @@ use crate::pipeline::Analysis;
 use crate::report::answer_words::title;
 use crate::report::doubts::in_short;
 use crate::report::doubts_and_gaps::about;
+use crate::report::next::assays;
 use crate::report::print::{anchor, around, count, joined, markdown};
 use crate::report::recycling::words::too_much;
 use crate::report::settings::short::place;
@@ -40,7 +41,7 @@ impl ToDo {
     }
 }
 
-/// At most four lines: route and settings, residue, runs to make, entries to check; with little to go on the last two alone.
+/// At most five lines: route and settings, residue, runs to make, an assay to repeat, entries to check; with little to go on the last two alone.
 pub fn lines(analysis: &Analysis, little_to_go_on: bool) -> Vec<ToDo> {
     if little_to_go_on {
         return [runs(analysis), check(analysis)]
@@ -61,9 +62,10 @@ pub fn lines(analysis: &Analysis, little_to_go_on: bool) -> Vec<ToDo> {
             .into(),
         link: None,
     });
-    let lines = decided
-        .into_iter()
-        .chain([nothing, runs(analysis), check(analysis)]);
+    let lines =
+        decided
+            .into_iter()
+            .chain([nothing, runs(analysis), assay(analysis), check(analysis)]);
     lines.flatten().collect()
 }
 
@@ -135,6 +137,12 @@ fn runs(analysis: &Analysis) -> Option<ToDo> {
     };
     let text = format!("Make the {} proposed{logged}", count(new + known, "run"));
     (new + known > 0).then(|| ToDo::of(analysis, text, &Question::Next))
+}
+
+/// The assay that would change what is open, if the estimate stays.
+fn assay(analysis: &Analysis) -> Option<ToDo> {
+    let text = assays::in_short(analysis)?;
+    Some(ToDo::of(analysis, text, &Question::Next))
 }
 
 /// The entries to look at before anything is believed: those that cannot be right first, then those that hardly are, and balances

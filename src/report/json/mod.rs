@@ -72,6 +72,7 @@ pub fn whole(analysis: &Analysis) -> WholeResult {
         ledger: Some(ledger(runs)),
         next_runs: Some(next_runs(next.and_then(|planned| planned.as_ref().ok()))),
         next_runs_for: Some(brings(next)),
+        assays_worth_repeating: Some(super::next::assays::as_data(analysis)),
         routes: Some(routes(found.routes.as_ref())),
         settings: Some(settings(found.settings.as_ref())),
         drift: Some(drift(&analysis.drift)),

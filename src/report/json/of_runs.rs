@@ -13,7 +13,8 @@ use crate::report::reasons::no_result;
 use crate::report::yields::table::standing;
 use crate::result::{self, CampaignHead, Measured};
 use crate::runs::{
-    CombinedAssay, ControlResult, Outcome, PlannedRun, PlannedValue, RunResult, Runs, TitrantResult,
+    CombinedAssay, ControlResult, Outcome, PlannedRun, PlannedValue, PurityBy, RunResult, Runs,
+    TitrantResult,
 };
 
 /// Title, runs in the log, runs left out.
@@ -158,6 +159,14 @@ fn one_yield(runs: &Runs, run: &RunResult) -> result::Yield {
         });
         if let Some(moisture) = &crop.dried_to {
             of_crop["moisture"] = json!(Measured::from(moisture));
+        }
+        let by = match crop.purity_by {
+            PurityBy::Ignition => Some("ignition"),
+            PurityBy::Difference => Some("difference"),
+            PurityBy::Titres | PurityBy::Entry => None,
+        };
+        if let Some(by) = by.filter(|_| crop.purity.is_ok()) {
+            of_crop["purity_by"] = json!(by);
         }
         of_crop
     });

@@ -3,6 +3,7 @@
 //! In: the plan of further runs. Out: sentences, a section, tables, and the same for a terminal.
 //! This module never plans a run.
 
+pub mod assays;
 pub mod section;
 pub mod short;
 pub mod table;

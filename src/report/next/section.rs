@@ -3,8 +3,8 @@
 //! In: the plan of further runs. Out: its section of the report.
 //! This module never plans a run.
 
-use super::table;
 use super::words::{headline, how_many, too_little};
+use super::{assays, table};
 use crate::decide::NextRuns;
 use crate::pipeline::Analysis;
 use crate::report::doubts_and_gaps::{about, doubt};
@@ -29,6 +29,10 @@ pub fn write(page: &mut Page, analysis: &Analysis) {
 
 /// Writes what the runs would make known.
 pub fn further(page: &mut Page, analysis: &Analysis) {
+    match assays::lines(analysis).as_slice() {
+        [only] => page.paragraph(only),
+        lines => page.list(lines),
+    }
     let Some(Ok(plan)) = &analysis.next else {
         return;
     };

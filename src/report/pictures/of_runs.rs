@@ -186,7 +186,9 @@ pub(super) fn budgets(analysis: &Analysis) -> Result<Option<Picture>, Error> {
 fn common_name(share: &Share) -> String {
     match share.family {
         SourceFamily::LotAssay => "assay of the lot".into(),
-        SourceFamily::TitrantStrength | SourceFamily::Other => share.source.to_string(),
+        SourceFamily::TitrantStrength | SourceFamily::Assay | SourceFamily::Other => {
+            share.source.to_string()
+        }
     }
 }
 

@@ -7,6 +7,7 @@ use crate::caveat::Part;
 use crate::crystallisation::{NoCrop, OutOfTable};
 use crate::decide::NoLiquor;
 use crate::drift::NoLimits;
+use crate::report::print::and_list;
 use crate::runs::Reason;
 
 /// Why a run has no result.
@@ -19,6 +20,14 @@ pub(in crate::report) fn no_result(reason: &Reason) -> String {
         Reason::NoCrop => "no crop is logged".into(),
         Reason::NoTitre { crop } => format!("crop {crop} has no titre"),
         Reason::NoPurity { crop } => format!("crop {crop} has no purity"),
+        Reason::NotByDifference { crop, missing } => match missing.as_slice() {
+            [] => format!("moisture and impurities of crop {crop} leave no product"),
+            _ => format!(
+                "crop {crop} has no purity by difference: not logged of it {} {}",
+                if missing.len() > 1 { "are" } else { "is" },
+                and_list(missing)
+            ),
+        },
         Reason::Withheld { part: of } => {
             format!("{} cannot be right and is withheld", part(*of))
         }

@@ -9,13 +9,15 @@
 //! - `scatter.rs`: replicates;
 //! - `blanks.rs`: blanks that titrations share;
 //! - `control.rs`: a reference material titrated beside the samples;
-//! - `drying.rs`: moisture by what a crop lost on drying.
+//! - `drying.rs`: moisture by what a crop lost on drying;
+//! - `ignition.rs`: purity by what a crop leaves on ignition, or by difference.
 //!
 //! This module never takes a molar mass from the library.
 
 mod blanks;
 mod control;
 mod drying;
+mod ignition;
 mod samples;
 mod scatter;
 mod standards;

@@ -88,6 +88,19 @@ fn moisture_by_drying_is_that_of_the_standard_on_the_other_basis() {
     );
 }
 
+/// Craig's Soil Mechanics, 7th edition, 2004, example 1.1 (figures from memory): a soil of 2290 g in its natural condition
+/// weighs 2035 g dried, a water content of 12.5 % of the dry mass.
+#[test]
+fn moisture_of_a_soil_is_its_water_content_on_the_other_basis() {
+    let crops = "run,crop,mass,wet_mass,dry_mass,tare\nR1,1,200,2290,2035,0\n";
+    let worked = campaign("dried", crops).work_out();
+    let moisture = worked.run("R1").crops[0].dried_to.clone();
+    let moisture = moisture.expect("a moisture").value();
+    let content = moisture / (1.0 - moisture);
+    assert_eq!(format!("{:.1}", 100.0 * content), "12.5");
+    check_digits("water content", content, 255.0 / 2035.0, DIGITS);
+}
+
 #[test]
 fn a_purity_as_weighed_holds_its_moisture_already() {
     let with = purity(&campaign("as weighed", &dried("")));
