@@ -31,10 +31,15 @@ pub(super) fn read_lots(
     let impurities: Vec<&str> = impurities.collect();
     let [lot, assay, column_of_price, source] = table.columns(["lot", "assay", "price", "source"]);
     let opened = table.column("opened");
-    for column in &impurities {
+    let burnt = impurities
+        .iter()
+        .map(|column| (*column, "[oxidant] impurities".to_string()));
+    let second = campaign.second.iter();
+    let second = second.map(|of| (of.assay.as_str(), format!("[second.{}]", of.element)));
+    for (column, asked) in burnt.chain(second) {
         if table.column(column).position.is_none() {
             let message = format!(
-                "column `{column}` is missing in `{}`, which `[oxidant] impurities` asks for",
+                "column `{column}` is missing in `{}`, which `{asked}` asks for",
                 table.file
             );
             let hint = "add it with mass fractions, or take it out of the campaign file";

@@ -6,7 +6,6 @@
 use super::fit_data::{blocks, fit_data};
 use super::fit_models::params_of;
 use super::logit;
-use super::side_models::second_products;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
     AimOf, Costs, FEWEST_DEGREES, Labour, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
@@ -95,7 +94,7 @@ pub(super) fn otherwise(
     let labour = labour.and_then(|minutes| beside(1, &minutes));
     // So are second products, where any is sold.
     let of_second = costs.filter(|_| residue_factor(campaign).is_some());
-    let second = of_second.and_then(|costs| beside(2, &second_products(runs, costs)));
+    let second = of_second.and_then(|costs| beside(2, &costs.second_of_runs(runs)));
     let changed = |how: Otherwise, asking: &dyn Fn(&Asked) -> Option<FittedModel>| {
         let mut found = models.clone();
         let mut all = found.responses.iter_mut().chain(&mut found.side.declared);

@@ -76,7 +76,7 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
             })
         }),
         second: costs.and_then(|costs| {
-            let brought = second_products(runs, costs);
+            let brought = costs.second_of_runs(runs);
             side("second products", per_gram(costs), &|position, _| {
                 brought[position]
             })
@@ -99,16 +99,6 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
             .map(ResponseModel::new)
             .collect(),
     }
-}
-
-/// What the products of second elements bring in each run [currency/g fresh feed].
-pub(super) fn second_products(runs: &Runs, costs: &Costs) -> Vec<Option<f64>> {
-    let all = runs.results.iter().zip(&costs.runs);
-    all.map(|(run, cost)| {
-        let feed = run.charge.feed_mass.filter(|feed| *feed > 0.0)?;
-        Some(-cost.part(CostKind::Second)?.value() / feed)
-    })
-    .collect()
 }
 
 /// The model of yield with the joint effect of residue and route, where both are effects and `[model]` has them apart.

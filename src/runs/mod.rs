@@ -49,7 +49,6 @@ pub use planned::usual_residue_assay;
 pub use replicates::Scatter;
 pub use results::{
     AssayOf, Balance, Charge, CombinedAssay, ControlPoint, ControlResult, CropResult, Outcome,
-    PlannedRun, PlannedValue, PurityBy, RunResult, Runs, TitrantPoint, TitrantResult,
+    PlannedRun, PlannedValue, PurityBy, RunResult, Runs, SecondRuns, TitrantPoint, TitrantResult,
 };
-pub use second::SecondRuns;
 pub use simulate::{cross_check, doubtful};

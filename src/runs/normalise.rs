@@ -53,7 +53,13 @@ pub fn normalise(campaign: &Campaign, logged: &Logged) -> Result<Runs, Stopped> 
     let mut left_out = logged.left_out.clone();
     mismatched_entries::leave_out_unknown_names(logged, &mut left_out);
     let (positions, mut runs) = work_out(campaign, logged, left_out, None);
-    runs.second = second(campaign, logged, &runs.left_out, &mut runs.caveats);
+    let alone = |campaign: &Campaign, logged: &Logged| {
+        let (_, found) = work_out(campaign, logged, runs.left_out.clone(), None);
+        found.results
+    };
+    let (of_second, doubts) = second(campaign, logged, alone);
+    runs.second = of_second;
+    runs.caveats.extend(doubts);
     let results = &runs.results;
     runs.caveats
         .extend(mismatched_entries::missing_dates(logged));

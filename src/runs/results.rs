@@ -9,12 +9,20 @@ use super::blanks::Blanks;
 use super::by_date::ByDate;
 use super::factor_columns::{FactorColumn, ResponseColumn, ResponseKind};
 use super::replicates::Scatter;
-use super::second::SecondRuns;
 use crate::campaign::Price;
 use crate::caveat::{Caveat, Reason};
 use crate::error::Place;
 use crate::intake::{LedgerLine, LeftOut, PassedIn, Superseded, TitreRow};
 use crate::measured::{Consensus, CrossCheck, Measured, Share, Sources};
+
+/// What all runs gave of the product of a further element.
+#[derive(Debug, Clone)]
+pub struct SecondRuns {
+    /// Its symbol.
+    pub element: String,
+    /// One entry for each of the results of the first element, in their order.
+    pub runs: Vec<RunResult>,
+}
 
 /// A result, or the reason why there is none.
 pub type Outcome = Result<Measured, Reason>;

@@ -3,21 +3,11 @@
 //! In: a campaign and its logs. Out: one [`SecondRuns`] for each element, worked out as the first one is.
 //! This module never uses a yield that no run can have.
 
-use super::normalise::work_out;
-use super::results::{Outcome, RunResult};
+use super::results::{Outcome, RunResult, SecondRuns};
 use crate::campaign::{Campaign, SecondElement};
 use crate::caveat::{Caveat, Doubt, Part, Reason};
-use crate::intake::{FlatCrop, LeftOut, Logged, LoggedNumber, LotRow, ResidueRow, RunRow, RunsLog};
+use crate::intake::{FlatCrop, Logged, LoggedNumber, LotRow, ResidueRow, RunRow, RunsLog};
 use crate::measured::Measured;
-
-/// What all runs gave of the product of a further element.
-#[derive(Debug, Clone)]
-pub struct SecondRuns {
-    /// Its symbol.
-    pub element: String,
-    /// One entry for each of the results of the first element, in their order.
-    pub runs: Vec<RunResult>,
-}
 
 impl SecondRuns {
     /// Pure product of a run \[g\].
@@ -32,7 +22,7 @@ impl SecondRuns {
 /// first element. Common practice, no source.
 const BEYOND: (f64, f64) = (1.05, 5.0);
 
-/// The products of all further elements, with the doubts about them.
+/// The products of all further elements, with the doubts about them; `work_out` gives the results of all runs that count.
 ///
 /// Theory counts the element in the fresh feed and in the residue charged, `q·(w_F·F + w_R·R)`; the balance counts its product and
 /// what the residue took out, and not what went with the crops of the first element or its mother liquor.
@@ -42,9 +32,9 @@ const BEYOND: (f64, f64) = (1.05, 5.0);
 pub(super) fn second(
     campaign: &Campaign,
     logged: &Logged,
-    left_out: &[LeftOut],
-    caveats: &mut Vec<Caveat>,
-) -> Vec<SecondRuns> {
+    work_out: impl Fn(&Campaign, &Logged) -> Vec<RunResult>,
+) -> (Vec<SecondRuns>, Vec<Caveat>) {
+    let mut caveats = Vec::new();
     let elements = campaign.second.iter().enumerate();
     let found = elements.map(|(position, of)| {
         let alone = Campaign {
@@ -60,15 +50,14 @@ pub(super) fn second(
             ..campaign.clone()
         };
         let logs = logs_of(campaign, logged, of, position);
-        let (_, worked) = work_out(&alone, &logs, left_out.to_vec(), None);
-        let mut runs = worked.results;
+        let mut runs = work_out(&alone, &logs);
         caveats.extend(judged(of, &mut runs));
         SecondRuns {
             element: of.element.clone(),
             runs,
         }
     });
-    found.collect()
+    (found.collect(), caveats)
 }
 
 /// The logs as if the element were the first.

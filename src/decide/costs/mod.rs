@@ -47,6 +47,16 @@ impl Costs {
         runs.map(|run| Some(run.per_gram.as_ref().ok()?.value()))
             .collect()
     }
+
+    /// What the products of second elements bring in each run, in run order [currency/g fresh feed].
+    pub fn second_of_runs(&self, runs: &Runs) -> Vec<Option<f64>> {
+        let all = runs.results.iter().zip(&self.runs);
+        let brought = all.map(|(run, cost)| {
+            let feed = run.charge.feed_mass.filter(|feed| *feed > 0.0)?;
+            Some(-cost.part(CostKind::Second)?.value() / feed)
+        });
+        brought.collect()
+    }
 }
 
 /// The cost of all runs together.

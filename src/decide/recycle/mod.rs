@@ -11,6 +11,7 @@ mod build_up;
 mod charging;
 mod cycle_gain;
 mod cycles;
+mod figures;
 mod gain;
 mod gain_by_level;
 mod gain_verdict;

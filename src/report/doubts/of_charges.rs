@@ -17,6 +17,20 @@ pub(super) fn residue_unknown(run: &str, charged: f64, reason: &Reason) -> [Stri
     ]
 }
 
+/// Residue whose content is what the balance left.
+pub(super) fn balance_for_assay(runs: &[String], of: usize) -> [String; 2] {
+    [
+        format!(
+            "the residue of {} of {of} runs was not assayed, so its content was taken as what crops and liquor left of the charge, losses included",
+            runs.len()
+        ),
+        format!(
+            "assay the residue: its content is an upper bound until then, and a run that charges it looks worse than it was (runs {})",
+            runs.join(", ")
+        ),
+    ]
+}
+
 /// Yields of a second element that are not known.
 pub(super) fn second_unknown(
     element: &str,

@@ -56,3 +56,11 @@ pub(super) fn not_counted(run: &str, why: &NotCounted) -> String {
     };
     format!("planned run {run} does not count when further runs are chosen: {why}")
 }
+
+/// A lot that is planned on and was never used.
+pub(super) fn new_lot(name: impl std::fmt::Display) -> [String; 2] {
+    [
+        format!("no run was made on lot {name} yet, so it counts as a new one of the usual spread"),
+        "spread runs of the same settings over it and another lot, if one is left".into(),
+    ]
+}

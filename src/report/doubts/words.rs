@@ -9,11 +9,11 @@ use super::clauses::{
 };
 use super::of_assays::of_assays;
 use super::of_bench::{falls_or_rises, of_bench, strength_of_days};
-use super::of_charges::{liquor_unknown, residue_unknown, second_unknown};
+use super::of_charges::{balance_for_assay, liquor_unknown, residue_unknown, second_unknown};
 use super::of_diagnostics::failed;
 use super::of_entries::{all_off, balance_open, entry, outside_range};
 use super::of_money::money;
-use super::of_plans::{not_counted, planned_or_not_logged, without_limits, without_shelf};
+use super::of_plans::{new_lot, not_counted, planned_or_not_logged, without_limits, without_shelf};
 use crate::caveat::{Caveat, Doubt};
 use crate::report::print::words::and_list;
 use crate::report::reasons::{no_limits, no_result};
@@ -157,16 +157,10 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             let [seen, advice] = second_unknown(element, runs, *of, reason);
             said(seen, advice)
         }
-        Doubt::BalanceTakenForAssay { runs, of } => said(
-            format!(
-                "the residue of {} of {of} runs was not assayed, so its content was taken as what crops and liquor left of the charge, losses included",
-                runs.len()
-            ),
-            format!(
-                "assay the residue: its content is an upper bound until then, and a run that charges it looks worse than it was (runs {})",
-                runs.join(", ")
-            ),
-        ),
+        Doubt::BalanceTakenForAssay { runs, of } => {
+            let [seen, advice] = balance_for_assay(runs, *of);
+            said(seen, advice)
+        }
         Doubt::StandardisationsDisagree {
             standardisations,
             times,
@@ -397,11 +391,9 @@ pub(super) fn words(caveat: &Caveat) -> Words {
             let [seen, advice] = without_shelf(lots, *which);
             said(seen, advice)
         }
-        Doubt::PlanOnNewLot => said(
-            format!(
-                "no run was made on lot {name} yet, so it counts as a new one of the usual spread"
-            ),
-            "spread runs of the same settings over it and another lot, if one is left",
-        ),
+        Doubt::PlanOnNewLot => {
+            let [seen, advice] = new_lot(name);
+            said(seen, advice)
+        }
     }
 }

@@ -115,7 +115,7 @@ fn wrong_tables_are_told() {
         (
             "assay = \"Ni_assay\"",
             "assay = \"nickel\"",
-            "no column `nickel`",
+            "column `nickel` is missing in `lots.csv`, which `[second.Ni]` asks for",
         ),
         (
             "price = \"22 /kg\"",
