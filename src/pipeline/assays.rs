@@ -37,8 +37,6 @@ pub struct OpenFigure {
 pub enum OpenAbout {
     /// A difference of a response.
     Difference {
-        /// Which question asks for it.
-        question: Question,
         /// The response.
         response: String,
         /// What is compared.
@@ -147,37 +145,41 @@ pub fn assays_worth_repeating(material: &Material, findings: &Findings) -> Vec<O
             found.extend(of_contrast(material, findings, contrast, refits));
         }
     }
+    let by_sources = |about, unit, [value, half_width, margin]: [f64; 3], error: &Measured| {
+        let figure = OpenFigure {
+            about,
+            unit,
+            value,
+            half_width,
+            margin,
+            assays: Vec::new(),
+        };
+        figure.with(&assays, error, error.uncertainty().powi(2), |_, _| None)
+    };
     let money = findings.recycling.as_ref().ok();
     let money = money.and_then(|recycling| recycling.money.as_ref().ok());
     let is_open = [RecyclingVerdict::NotSettled, RecyclingVerdict::TooClose];
     if let Some(money) = money.filter(|money| is_open.contains(&money.verdict)) {
-        let figure = OpenFigure {
-            about: OpenAbout::Gain,
-            unit: money.currency.clone(),
-            value: money.gain.value,
-            half_width: (money.gain.high - money.gain.low) / 2.0,
-            margin: margin_of_gain(material.campaign),
-            assays: Vec::new(),
-        };
-        let variance = money.error.uncertainty().powi(2);
-        found.push(figure.with(&assays, &money.error, variance, |_, _| None));
+        let (gain, margin) = (money.gain, margin_of_gain(material.campaign));
+        let figures = [gain.value, (gain.high - gain.low) / 2.0, margin];
+        let unit = money.currency.clone();
+        found.push(by_sources(OpenAbout::Gain, unit, figures, &money.error));
     }
-    let costs = material.costs;
-    let made =
-        costs.and_then(|costs| Some(&costs.campaign.as_ref().ok()?.make_or_buy.as_ref()?.counted));
+    let costs = material
+        .costs
+        .and_then(|costs| costs.campaign.as_ref().ok());
+    let made = costs.and_then(|costs| Some(&costs.make_or_buy.as_ref()?.counted));
     if let Some(made) = made.filter(|made| made.choice == Choice::Open)
         && let Some(half_width) = made.half_width
     {
-        let figure = OpenFigure {
-            about: OpenAbout::MakeOrBuy,
-            unit: format!("{}/g", material.campaign.currency()),
-            value: made.dearer.value(),
-            half_width,
-            margin: 0.0,
-            assays: Vec::new(),
-        };
-        let variance = made.dearer.uncertainty().powi(2);
-        found.push(figure.with(&assays, &made.dearer, variance, |_, _| None));
+        let unit = format!("{}/g", material.campaign.currency());
+        let figures = [made.dearer.value(), half_width, 0.0];
+        found.push(by_sources(
+            OpenAbout::MakeOrBuy,
+            unit,
+            figures,
+            &made.dearer,
+        ));
     }
     found
 }
@@ -269,7 +271,6 @@ fn of_contrast(
     let (value, ends) = together(findings, contrast).unwrap_or((estimate.value, ends));
     let figure = OpenFigure {
         about: OpenAbout::Difference {
-            question: contrast.question,
             response: model.response.clone(),
             compared: contrast.compared.clone(),
         },

@@ -31,6 +31,7 @@ pub fn draft_file(outline: &Outline, titrants: Option<&str>) -> String {
         draft.columns(),
         draft.factors(),
         draft.titration(),
+        draft.ignition(),
         draft.prices(),
         draft.model(),
     ]
@@ -320,6 +321,19 @@ impl<'o> Draft<'o> {
             titres.name,
             quoted(name)
         )
+    }
+
+    /// What is left on ignition is for the user to say.
+    fn ignition(&self) -> String {
+        let crops = self.of(LogKind::Crops).into_iter();
+        let mut columns = crops.flat_map(|table| &table.columns);
+        let ignited = columns.find(|column| column.meaning.as_deref() == Some("ignited_mass"));
+        ignited.map_or_else(String::new, |column| {
+            format!(
+                "# [ignition] # `{}` is what a crop leaves; write as which formula\n# leaves = \"CuO\"\n\n",
+                column.heading
+            )
+        })
     }
 
     fn prices(&self) -> String {

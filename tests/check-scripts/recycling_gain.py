@@ -389,6 +389,10 @@ def main():
         "gain_by_feed": by_feed,
         "gain_by_runs": by_runs,
     } | {f"{name}_term": term.n for name, term in terms.items()}
+    # What each assay has of the variance of the gain.
+    of_gain = gain.error_components()
+    for tag in sorted({str(variable.tag) for variable in of_gain if "assay" in str(variable.tag)}):
+        found[f"gain_share {tag}"] = sum(part**2 for variable, part in of_gain.items() if variable.tag == tag) / gain.s**2
     result = {
         "made_by": "tests/check-scripts/recycling_gain.py",
         "sha256": {

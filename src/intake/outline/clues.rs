@@ -46,6 +46,9 @@ const RESIDUE: &[&str] = &[
 ];
 const OUT: &[&str] = &["out", "left", "after", "recovered", "filtered", "dried"];
 const LIQUOR: &[&str] = &["liquor", "ml", "mother", "filtrate"];
+const IN: &[&str] = &["in", "charged", "returned", "carried"];
+const DISH: &[&str] = &["dish", "pan", "tray"];
+const IGNITION: &[&str] = &["ignition", "ignited", "calcined", "crucible"];
 const CONTENT: &[&str] = &["assay", "content", "purity"];
 const TEXT: &[Dimension] = &[];
 const MASS: &[Dimension] = &[Dimension::Mass];
@@ -71,16 +74,27 @@ const CLUES: &[Clue] = clues! {
     Runs "feed_assay": &[FEED, CONTENT], not &[], FRACTION;
     Runs "feed_mass": &[FEED], not &["residue", "acid", "crop"], MASS;
     Runs "labour": &[&["labour", "labor", "work", "attended", "hands"]], not &[], &[Dimension::Time];
+    Runs "liquor_from": &[LIQUOR, &["from", "of", "source"]], not &[], TEXT;
+    Runs "liquor_in": &[LIQUOR, IN], not &["crop"], VOLUME;
+    Runs "liquor_in_conc": &[LIQUOR, IN], not &["crop"], &[Dimension::MassConcentration, Dimension::Concentration];
     Runs "liquor_volume": &[LIQUOR], not &["crop"], VOLUME;
     Runs "liquor_conc": &[LIQUOR], not &["crop"], &[Dimension::MassConcentration, Dimension::Concentration];
     Runs "purity": &[&["purity"]], not &["crop"], FRACTION;
     Residues "mass": &[RESIDUE, OUT], not &[], MASS;
     Residues "assay": &[RESIDUE, OUT], not &[], FRACTION;
     Residues "run": &[RUN], not &["time"], TEXT;
+    Residues "date": &[&["date", "day"]], not &[], TEXT;
+    Residues "jar": &[&["jar", "tub", "bucket"]], not &[], TEXT;
     Residues "mass": &[&["residue", "mass", "weight"]], not &["crop", "feed"], MASS;
     Residues "assay": &[CONTENT], not &["crop", "feed"], FRACTION;
     Crops "run": &[RUN], not &["time"], TEXT;
     Crops "crop": &[&["crop"]], not &["mass", "weight"], TEXT;
+    Crops "ignited_sample": &[IGNITION, &["sample", "before"]], not &[], MASS;
+    Crops "ignited_tare": &[&["crucible"], &["empty", "tare"]], not &[], MASS;
+    Crops "ignited_mass": &[IGNITION], not &["before"], MASS;
+    Crops "tare": &[&["empty", "tare"]], not &[], MASS;
+    Crops "wet_mass": &[DISH, &["wet", "before"]], not &[], MASS;
+    Crops "dry_mass": &[DISH, &["dry", "dried", "after"]], not &[], MASS;
     Crops "mass": &[&["mass", "weight", "crop", "product"]], not &["residue", "feed", "sample"], MASS;
     Crops "moisture": &[&["moisture", "water"]], not &[], FRACTION;
     Crops "liquor_volume": &[LIQUOR], not &[], VOLUME;
@@ -88,6 +102,8 @@ const CLUES: &[Clue] = clues! {
     Titres "run": &[RUN], not &["time"], TEXT;
     Titres "crop": &[&["crop"]], not &["mass", "weight"], TEXT;
     Titres "sample_mass": &[&["sample", "portion", "weighed"]], not &[], MASS;
+    Titres "date": &[&["date", "day"]], not &[], TEXT;
+    Titres "blank_of": &[&["blank"]], not &[], TEXT;
     Titres "blank": &[&["blank"]], not &[], VOLUME;
     Titres "back_titre": &[&["back"]], not &[], VOLUME;
     Titres "flask": &[&["flask", "made up"]], not &[], VOLUME;
@@ -101,6 +117,8 @@ const CLUES: &[Clue] = clues! {
     Titrants "standard": &[&["standard"]], not &["mass"], TEXT;
     Titrants "titre": &[&["titre", "used", "volume"]], not &["blank"], VOLUME;
     Lots "lot": &[&["lot", "bag", "drum", "sack"]], not &[], TEXT;
+    Lots "opened": &[&["opened"]], not &[], TEXT;
+    Lots "source": &[&["source", "laboratory", "analyst"]], not &[], TEXT;
     Lots "price": &[&["price", "cost"]], not &[], TEXT;
     Lots "assay": &[], not &["moisture", "water"], FRACTION;
     Readings "run": &[RUN], not &["time"], TEXT;
@@ -189,6 +207,41 @@ mod tests {
                 Some("blank"),
             ),
             (LogKind::Lots, "Ni", fraction, Some("assay")),
+            (LogKind::Lots, "Laboratory", None, Some("source")),
+            (LogKind::Lots, "Bag opened", None, Some("opened")),
+            (LogKind::Runs, "Liquor from", None, Some("liquor_from")),
+            (
+                LogKind::Runs,
+                "Liquor charged",
+                Some(Dimension::Volume),
+                Some("liquor_in"),
+            ),
+            (
+                LogKind::Runs,
+                "Mother liquor",
+                Some(Dimension::Volume),
+                Some("liquor_volume"),
+            ),
+            (LogKind::Residues, "Jar", None, Some("jar")),
+            (LogKind::Titres, "Blank", None, Some("blank_of")),
+            (LogKind::Titres, "Day", None, Some("date")),
+            (LogKind::Crops, "Dish + wet", mass, Some("wet_mass")),
+            (LogKind::Crops, "Dish after drying", mass, Some("dry_mass")),
+            (LogKind::Crops, "Empty dish", mass, Some("tare")),
+            (
+                LogKind::Crops,
+                "Crucible, empty",
+                mass,
+                Some("ignited_tare"),
+            ),
+            (
+                LogKind::Crops,
+                "Crucible before",
+                mass,
+                Some("ignited_sample"),
+            ),
+            (LogKind::Crops, "After ignition", mass, Some("ignited_mass")),
+            (LogKind::Crops, "Dry mass", mass, Some("mass")),
         ] {
             let found = column(log, heading, measures);
             assert_eq!(found.as_deref(), wanted, "{heading}");
