@@ -31,12 +31,14 @@ pub struct Given {
     pub main_source: Option<MainSource>,
     /// The same by route, where declared ceilings differ; else empty.
     pub by_ceiling: Vec<RouteSpread>,
+    /// The same of the products of second elements, of those that any run gave.
+    pub second: Vec<RouteSpread>,
 }
 
-/// The yields of one route.
+/// The yields of one route, or of the product of one second element.
 #[derive(Debug, Clone)]
 pub struct RouteSpread {
-    /// The route.
+    /// The route, or the symbol of the element.
     pub level: String,
     /// Smallest contained yield \[fraction\].
     pub low: f64,
@@ -99,6 +101,26 @@ pub(super) fn given(runs: &Runs, routes: Option<&Routes>, confidence: f64) -> Op
         not_stated: not_stated(runs),
         main_source: main_source(runs),
         by_ceiling: routes.map(by_ceiling).unwrap_or_default(),
+        second: runs
+            .second
+            .iter()
+            .filter_map(|of| {
+                let counted = of.runs.iter().filter(|run| run.set_aside.is_none());
+                let yields = counted.filter_map(|run| Some(run.contained.as_ref().ok()?.value()));
+                spread(of.element.clone(), yields.collect(), 1.0)
+            })
+            .collect(),
+    })
+}
+
+fn spread(level: String, yields: Vec<f64>, ceiling: f64) -> Option<RouteSpread> {
+    let each = || yields.iter().copied();
+    Some(RouteSpread {
+        level,
+        low: each().reduce(f64::min)?,
+        high: each().reduce(f64::max)?,
+        middle: middle(yields.clone())?,
+        ceiling,
     })
 }
 
@@ -112,14 +134,8 @@ fn by_ceiling(routes: &Routes) -> Vec<RouteSpread> {
         return Vec::new();
     }
     let spreads = routes.levels.iter().filter_map(|route| {
-        let yields = || route.yields.iter().copied();
-        Some(RouteSpread {
-            level: route.level.clone(),
-            low: yields().reduce(f64::min)?,
-            middle: middle(route.yields.clone())?,
-            high: yields().reduce(f64::max)?,
-            ceiling: route.ceiling.unwrap_or(1.0),
-        })
+        let ceiling = route.ceiling.unwrap_or(1.0);
+        spread(route.level.clone(), route.yields.clone(), ceiling)
     });
     spreads.collect()
 }

@@ -24,6 +24,13 @@ pub fn given(page: &mut Page, analysis: &Analysis) {
             route.level
         )
     }));
+    page.list(given.second.iter().map(|of| {
+        let [low, middle, high] = [of.low, of.middle, of.high].map(|share| percent(share, 1));
+        format!(
+            "{}: its own product, yield {low} to {high}, {middle} in the middle",
+            of.level
+        )
+    }));
     page.paragraph("Gross yield takes the feed as 100 % pure and the product as weighed; assay-adjusted yield counts what the feed and the residue charged really held; contained yield counts pure product only and is what the rest of this report calls yield.");
     measurement::what_to_improve(page, analysis);
     let is_of_runs = |caveat: &&Caveat| {

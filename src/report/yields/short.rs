@@ -37,6 +37,10 @@ pub fn given(given: &Given, brief: &mut Brief) {
             format!(", {much}{}", family(&source.family)),
         )
     });
+    for of in &given.second {
+        let spread = spread(of.low, of.high, of.middle);
+        brief.say(&format!("yield of {} {spread}", of.level));
+    }
     // Nothing but atomic weights has a known error: then what is not stated is all that counts.
     let weights = Family::Source(AtomicWeights::BUDGET_NAME.into());
     match (main, given.not_stated.split_first()) {

@@ -61,6 +61,8 @@ fn what_it_brings_is_part_of_the_gain_and_of_the_cost() {
         8.0,
     );
     let report = residuum_json("report", &folder());
+    let first = report["answers"][0]["headline"].as_str().expect("a text");
+    assert!(first.contains("ield of Ni 5"), "{first}");
     let parts = list(&report["costs"]["campaign"], "parts");
     let sold = member(parts, "what", "second products sold").expect("what is sold");
     check_digits(
