@@ -392,7 +392,7 @@ fn a_mistyped_mass_of_an_ignition_is_named_where_it_stands() {
     let said = residuum(&["check".as_ref(), folder.path().as_os_str()]);
     let said = said.stdout + &said.stderr;
     assert!(
-        said.contains("ignited_mass 20.98 g of run R6 (crops.csv line 7)"),
+        said.contains("ignited_mass 20.98 of run R6 (crops.csv line 7)"),
         "{said}"
     );
     assert!(said.contains("accept = [\"R6 ignited_mass\"]"), "{said}");
