@@ -91,10 +91,17 @@ pub(super) fn place_of(logged: &Logged, run: &str, part: Part) -> Option<Entry> 
             let flat = row.crops.iter().find(|crop| crop.crop == number);
             let of = TitreOf::Crop(number);
             let titre = logged.titres.iter().find(|t| t.run == run && t.of == of);
+            let mut crops = logged.crops.iter();
+            let crop = crops.find(|crop| crop.run == run && crop.crop == number);
+            let ignition = crop.and_then(|crop| Some((&crop.place, crop.ignition.as_ref()?)));
             match (titre, flat.and_then(|crop| crop.purity)) {
                 (Some(titre), _) => {
                     let column = format!("titre of crop {number}");
                     at(&titre.place, &column, Some(titre.titre))
+                }
+                (None, _) if ignition.is_some() => {
+                    let (place, weighed) = ignition?;
+                    at(place, "ignited_mass", Some(weighed.after))
                 }
                 (None, Some(own)) => at(&row.place, &format!("purity{number}"), Some(own)),
                 (None, None) => at(&row.place, "purity", row.purity),

@@ -116,9 +116,9 @@ const CLUES: &[Clue] = clues! {
     Titrants "standard_mass": &[&["standard", "weighed", "mass"]], not &[], MASS;
     Titrants "standard": &[&["standard"]], not &["mass"], TEXT;
     Titrants "titre": &[&["titre", "used", "volume"]], not &["blank"], VOLUME;
-    Lots "lot": &[&["lot", "bag", "drum", "sack"]], not &[], TEXT;
     Lots "opened": &[&["opened"]], not &[], TEXT;
     Lots "source": &[&["source", "laboratory", "analyst"]], not &[], TEXT;
+    Lots "lot": &[&["lot", "bag", "drum", "sack"]], not &[], TEXT;
     Lots "price": &[&["price", "cost"]], not &[], TEXT;
     Lots "assay": &[], not &["moisture", "water"], FRACTION;
     Readings "run": &[RUN], not &["time"], TEXT;
