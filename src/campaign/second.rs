@@ -19,27 +19,16 @@ pub struct SecondElement {
     pub chemistry: Chemistry,
     /// Column of the logs of lots and residues with its assay [mass fraction of the element].
     pub assay: String,
+    /// Column of the runs log with the mass of its product, `Ni_mass`.
+    pub mass_column: String,
+    /// Column of the runs log with the purity of its product, `Ni_purity`.
+    pub purity_column: String,
+    /// What its yield is called as a response, `Ni_yield`.
+    pub yield_column: String,
     /// Price of its product [currency/g].
     pub price: Option<Price>,
     /// Line of the campaign file.
     pub line: usize,
-}
-
-impl SecondElement {
-    /// Column of the runs log with the mass of its product, `Ni_mass`.
-    pub fn mass_column(&self) -> String {
-        format!("{}_mass", self.element)
-    }
-
-    /// Column of the runs log with the purity of its product, `Ni_purity`.
-    pub fn purity_column(&self) -> String {
-        format!("{}_purity", self.element)
-    }
-
-    /// What its yield is called as a response, `Ni_yield`.
-    pub fn yield_column(&self) -> String {
-        format!("{}_yield", self.element)
-    }
 }
 
 pub(super) fn second(
@@ -93,6 +82,9 @@ pub(super) fn second(
                 followed: element.clone(),
                 assay_as: crate::chemistry::Formula::parse(element).ok()?,
             },
+            mass_column: format!("{element}_mass"),
+            purity_column: format!("{element}_purity"),
+            yield_column: format!("{element}_yield"),
             element: element.clone(),
             assay: assay.value,
             price,

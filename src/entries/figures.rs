@@ -182,10 +182,8 @@ fn own_columns<'a>(
     let responses = responses.map(|plan| (plan.column.as_str(), Some(Kind::Own), None));
     let reagents = campaign.reagents();
     let reagents = reagents.map(|other| (other.column.as_str(), Some(Kind::Reagent), None));
-    let second: Vec<String> = campaign.second.iter().map(|of| of.mass_column()).collect();
-    let second = second
-        .iter()
-        .map(|name| (name.as_str(), Some(Kind::Own), None));
+    let second = campaign.second.iter();
+    let second = second.map(|of| (of.mass_column.as_str(), Some(Kind::Own), None));
     for (name, of, range) in factors.chain(responses).chain(reagents).chain(second) {
         let Some(column) = logged.runs.column(name) else {
             continue;

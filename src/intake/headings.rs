@@ -233,8 +233,13 @@ fn campaign_names(campaign: &Campaign, kind: LogKind) -> Vec<&str> {
     let burnt = campaign.burnt().map(|of| of.column.as_str());
     let followed = campaign.impurities.iter().map(|of| of.name.as_str());
     let second = campaign.second.iter().map(|of| of.assay.as_str());
+    let products = campaign.second.iter();
+    let products = products.flat_map(|of| [of.mass_column.as_str(), of.purity_column.as_str()]);
     match kind {
-        LogKind::Runs => factors.chain(responses).chain(priced).collect(),
+        LogKind::Runs => {
+            let own = factors.chain(responses).chain(priced);
+            own.chain(products).collect()
+        }
         LogKind::Lots => burnt.chain(second).collect(),
         LogKind::Crops => followed.collect(),
         LogKind::Residues => followed.chain(second).collect(),

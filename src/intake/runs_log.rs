@@ -152,13 +152,10 @@ fn leave_out_no_numbers(campaign: &Campaign, before: usize, logged: &mut Logged)
     });
     let responses = campaign.responses.iter();
     let responses = responses.map(|plan| (plan.column.as_str(), plan.unit.as_deref()));
-    let columns = campaign.second.iter();
-    let columns: Vec<(String, &str)> = columns
-        .flat_map(|of| [(of.mass_column(), "g"), (of.purity_column(), "1")])
-        .collect();
-    let second = columns
-        .iter()
-        .map(|(name, unit)| (name.as_str(), Some(*unit)));
+    let second = campaign.second.iter().flat_map(|of| {
+        let columns = [(&of.mass_column, "g"), (&of.purity_column, "1")];
+        columns.map(|(name, unit)| (name.as_str(), Some(unit)))
+    });
     for (name, unit) in amounts.chain(responses).chain(second) {
         let Some(column) = logged.runs.column(name) else {
             continue;

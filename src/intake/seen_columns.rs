@@ -121,9 +121,13 @@ fn roles(campaign: &Campaign, kind: LogKind, head: &Head) -> Vec<Role> {
     if head.holds.is_some() {
         roles.push(Role::Design(name.into()));
     }
+    // The partner with the uncertainty is used as its column is.
+    let of_name = name.strip_prefix("u_").unwrap_or(name);
     let is_impurity = match kind {
-        LogKind::Lots => campaign.burnt().any(|of| of.column == name),
-        LogKind::Crops | LogKind::Residues => campaign.impurities.iter().any(|of| of.name == name),
+        LogKind::Lots => campaign.burnt().any(|of| of.column == of_name),
+        LogKind::Crops | LogKind::Residues => {
+            campaign.impurities.iter().any(|of| of.name == of_name)
+        }
         _ => false,
     };
     if is_impurity {
@@ -131,9 +135,9 @@ fn roles(campaign: &Campaign, kind: LogKind, head: &Head) -> Vec<Role> {
     }
     let mut second = campaign.second.iter();
     let is_second = match kind {
-        LogKind::Lots | LogKind::Residues => second.any(|of| of.assay == name),
+        LogKind::Lots | LogKind::Residues => second.any(|of| of.assay == of_name),
         LogKind::Runs => {
-            second.any(|of| [of.mass_column(), of.purity_column()].contains(&head.name))
+            second.any(|of| [&of.mass_column, &of.purity_column].contains(&&head.name))
         }
         _ => false,
     };

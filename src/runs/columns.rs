@@ -156,6 +156,13 @@ impl Material<'_> {
     /// Yield and purity where there is chemistry, and all declared responses.
     pub fn responses(&self, stops: &mut Vec<Error>) -> Vec<ResponseColumn> {
         let mut columns = Vec::new();
+        for of in &self.campaign.second {
+            for column in [&of.mass_column, &of.purity_column] {
+                if self.logged.runs.column(column).is_none() && !self.is_told(column) {
+                    stops.push(self.missing(column, &of.element, of.line, "second element"));
+                }
+            }
+        }
         if self.campaign.chemistry.is_some() {
             for (name, kind) in [
                 ("yield", ResponseKind::Yield),
@@ -221,7 +228,7 @@ impl Material<'_> {
     /// `Ni_yield`, the yield of the product of a second element.
     fn of_second(&self, name: &str) -> Option<(&'static str, Vec<Option<f64>>)> {
         let mut plans = self.campaign.second.iter().zip(self.second);
-        let (_, found) = plans.find(|(plan, _)| plan.yield_column() == name)?;
+        let (_, found) = plans.find(|(plan, _)| plan.yield_column == name)?;
         let yields = found.runs.iter();
         let yields = yields.map(|run| run.contained.as_ref().ok().map(Measured::value));
         Some(("1", yields.collect()))

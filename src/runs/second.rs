@@ -62,8 +62,7 @@ pub(super) fn second(
 
 /// The logs as if the element were the first.
 fn logs_of(campaign: &Campaign, logged: &Logged, of: &SecondElement, position: usize) -> Logged {
-    let columns = [of.mass_column(), of.purity_column()];
-    let columns = columns.map(|name| logged.runs.column(&name));
+    let columns = [&of.mass_column, &of.purity_column].map(|name| logged.runs.column(name));
     let rows = logged.runs.rows.iter().enumerate().map(|(at, row)| {
         let number = |which: usize, unit| {
             let number = columns[which]?.number(campaign, at, Some(unit)).ok()?;

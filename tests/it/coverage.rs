@@ -3,7 +3,7 @@
 //! In: seeded campaigns whose truth is known (`invented.rs`). Out: tests of how often the interval of a yield, of a
 //! difference within a lot and of one between lots holds the true value; `chances.rs` asks how often the route that is
 //! given a chance of being best is the best, `lots.rs` what holds with few lots, `uneven_scatter.rs` whether chances and
-//! intervals hold where routes scatter differently, `ageing.rs` what purities hold while a titrant ages; `properties.rs` tests what must hold for any campaign.
+//! intervals hold where routes scatter differently, `ageing.rs` what purities hold while a titrant ages, `second.rs` whether a gain holds what a second product brings; `properties.rs` tests what must hold for any campaign.
 //! This module never draws an unseeded number.
 
 mod ageing;
@@ -11,6 +11,7 @@ mod chances;
 mod invented;
 mod lots;
 mod properties;
+mod second;
 mod uneven_scatter;
 
 pub use invented::Chance;

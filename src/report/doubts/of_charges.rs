@@ -47,11 +47,15 @@ pub(super) fn second_unknown(
             runs.join(", ")
         ),
     };
+    let why = match reason {
+        Reason::NoCrop => format!("`{element}_mass` is empty"),
+        Reason::NoPurity { .. } => format!("`{element}_purity` is empty"),
+        reason => no_result(reason),
+    };
     let seen = format!(
-        "the yield of {element} is not known in {} of {of} runs; the first is run {}: {}",
+        "the yield of {element} is not known in {} of {of} runs; the first is run {}: {why}",
         runs.len(),
-        runs[0],
-        no_result(reason)
+        runs[0]
     );
     [seen, advice]
 }

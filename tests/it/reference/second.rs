@@ -168,11 +168,22 @@ fn wrong_cells_are_told_and_used_by_nothing() {
 }
 
 #[test]
-fn a_campaign_without_its_mass_says_so_in_costs_and_gain() {
+fn a_log_without_its_mass_stops_with_the_near_name() {
     let text = std::fs::read_to_string(folder().join("runs.csv")).expect("the runs");
-    let without = text.replace("Ni_mass", "nickel_mass");
-    let folder = CampaignFolder::copy_of(&folder()).with("runs.csv", &without);
-    let outcome = residuum(&["recycle".as_ref(), folder.path().as_os_str()]);
-    let said = outcome.stdout + &outcome.stderr;
-    assert!(said.contains("second products sold"), "{said}");
+    let runs = |heading: &str| {
+        let text = text.replace("Ni_mass", heading);
+        CampaignFolder::copy_of(&folder()).with("runs.csv", &text)
+    };
+    let said = told(&runs("Ni_mas"));
+    assert!(
+        said.contains("no column `Ni_mass` in the runs log for the second element `Ni`"),
+        "{said}"
+    );
+    assert!(said.contains("did you mean `Ni_mas`?"), "{said}");
+    // In kilograms all yields are beyond theory.
+    let said = told(&runs("Ni_mass / kg"));
+    assert!(
+        said.contains("the yield of Ni is not known in 16 of 16 runs"),
+        "{said}"
+    );
 }
