@@ -24,7 +24,15 @@ struct Intended {
 }
 
 /// What version 0.3 means to say otherwise.
-const INTENDED: [Intended; 39] = [
+const INTENDED: [Intended; 41] = [
+    Intended {
+        path: "bluestone/models/0/diagnostics/3",
+        reason: "lots count as terms where runs are held against their repeats",
+    },
+    Intended {
+        path: "bluestone/models/1/diagnostics/3",
+        reason: "lots count as terms where runs are held against their repeats",
+    },
     Intended {
         path: "bluestone/recycling/gain_per_run",
         reason: "what charged runs log more of labour counts in the gain, with its ±",
