@@ -148,7 +148,7 @@ fn check(runs: usize, assays: Assays, size: &Campaigns) {
 #[test]
 fn sixty_two_runs_of_five_lots_flag_by_luck_as_often_as_they_say() {
     let size = Campaigns {
-        small: 120,
+        small: 90,
         full: 2000,
     };
     for assays in [Assays::WithError, Assays::Exact] {
@@ -159,7 +159,7 @@ fn sixty_two_runs_of_five_lots_flag_by_luck_as_often_as_they_say() {
 #[test]
 fn twenty_four_runs_of_five_lots_flag_by_luck_as_often_as_they_say() {
     let size = Campaigns {
-        small: 150,
+        small: 110,
         full: 4000,
     };
     for assays in [Assays::WithError, Assays::Exact] {

@@ -92,7 +92,7 @@ impl Logged {
     fn is_seldom_wrong(&self) {
         let count = self.counted(0.0);
         let most = match size() {
-            100 => count.wrong as f64 / count.campaigns as f64,
+            super::SMALL => count.wrong as f64 / count.campaigns as f64,
             _ => upper_limit(count.wrong, count.campaigns),
         };
         assert!(most <= WRONG[0], "{count:?}");

@@ -18,15 +18,7 @@ use residuum::pipeline::{self, Analysis, Asked, Extent};
 
 use crate::in_memory::InMemory;
 use logs::{CLEAN, Truth};
-use rows::ROWS;
-
-/// Campaigns of each row and true gain.
-fn size() -> u64 {
-    match std::env::var("RESIDUUM_SIMULATIONS").as_deref() {
-        Ok("full") => 500,
-        _ => 100,
-    }
-}
+use rows::{ROWS, SMALL, size};
 
 const SEED: u64 = 1;
 /// First seed of the campaigns, fixed beforehand.
@@ -138,10 +130,10 @@ fn counted(truth: &Truth, standard_errors: f64) -> Count {
         }
         all
     };
-    let middle = FIRST + size() / 2;
+    let (middle, end) = (FIRST + size() / 2, FIRST + size());
     std::thread::scope(|scope| {
         let first = scope.spawn(|| count(FIRST..middle));
-        let second = count(middle..FIRST + size());
+        let second = count(middle..end);
         first.join().expect("the first half ends").and(second)
     })
 }
@@ -209,7 +201,7 @@ fn is_seldom_wrong(counts: [Count; 4]) {
     let limits = [WRONG[0], WRONG[1], WRONG[1]];
     for (count, limit) in counts.iter().zip(limits) {
         let most = match size() {
-            100 => count.wrong as f64 / count.campaigns as f64,
+            SMALL => count.wrong as f64 / count.campaigns as f64,
             _ => count.wrong_at_most(),
         };
         assert!(most <= limit, "{count:?}");

@@ -1,9 +1,20 @@
 //! What is wrong with the logs that are looked at.
 //!
-//! In: nothing. Out: [`ROWS`], each a name and a [`Truth`].
+//! In: nothing. Out: [`ROWS`], each a name and a [`Truth`], and how many campaigns are drawn of each.
 //! This module never says what should be found.
 
 use super::logs::{CLEAN, Charges, Scatter, Truth};
+
+/// Campaigns of each row and true gain, in the test command.
+pub const SMALL: u64 = 100;
+
+/// The same, or those at full size.
+pub fn size() -> u64 {
+    match std::env::var("RESIDUUM_SIMULATIONS").as_deref() {
+        Ok("full") => 500,
+        _ => SMALL,
+    }
+}
 
 /// The rows that are looked at.
 pub const ROWS: [(&str, Truth); 13] = [
