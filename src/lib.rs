@@ -47,6 +47,7 @@
 //! ```
 
 pub mod answers;
+pub mod at_once;
 pub mod campaign;
 pub mod caveat;
 pub mod charts;

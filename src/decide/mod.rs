@@ -37,9 +37,9 @@ pub use crops::{Crops, CropsOf, Gained, SoldAs, Way};
 pub use evidence::{Material, margin, margin_of_gain};
 pub use findings::Findings;
 pub use firmness::{
-    Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, OtherModels,
-    Otherwise, Outcome, Shaken, Tested, amounts_seldom_change, doubted_runs, firmness,
-    marks_seldom_change,
+    Claim, FEWEST_DEGREES, Firmness, Gate, Grounds, Held, Impossible, LUCK_OF_A_GATE, Needed,
+    OtherModels, Otherwise, Outcome, Shaken, Tested, amounts_seldom_change, doubted_runs, firmness,
+    marks_seldom_change, needed,
 };
 pub use impurities::{Impurities, ImpuritiesOf, OneImpurity};
 pub use liquor::{Liquor, Liquors, Next, NoLiquor, Refused, common_ion};
@@ -71,6 +71,7 @@ pub use specification::Specification;
 pub use uncertainty_budget::{Budget, Improvement, budgets};
 pub use yields::{Family, Given, MainSource, RouteSpread};
 
+use crate::at_once::beside;
 use crate::campaign::StandsFor;
 
 /// Findings from runs and models.
@@ -107,19 +108,4 @@ pub fn findings(material: &Material) -> Findings {
         liquor_gain: recycle::liquor_gain(material),
         recycling,
     }
-}
-
-/// Both at once: neither knows the other, so that a second core need not wait.
-pub(crate) fn beside<One: Send, Other>(
-    one: impl FnOnce() -> One + Send,
-    other: impl FnOnce() -> Other,
-) -> (One, Other) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        match one.join() {
-            Ok(one) => (one, other),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-    })
 }

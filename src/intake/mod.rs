@@ -34,7 +34,6 @@ mod rows;
 mod run_row;
 mod runs_log;
 mod seen_columns;
-mod side_by_side;
 mod stock;
 mod strength;
 mod table;
@@ -63,11 +62,11 @@ pub use residue_row::ResidueRow;
 pub use seen_columns::{Role, SeenColumn, seen_columns};
 pub use titre_row::{BlankTitre, FurtherOfTitre, TitreOf, TitreRow};
 
+use crate::at_once::on_all_cores;
 use crate::campaign::{Campaign, ColumnMapping, LogKind};
 use crate::error::{Error, Faults};
 use dates::Orders;
 use headings::Head;
-use side_by_side::side_by_side;
 use table::Table;
 use versions::Versions;
 
@@ -95,7 +94,7 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
     let mut logged = Logged::default();
     let mut in_order: Vec<&LogFile> = files.iter().collect();
     in_order.sort_by_key(|file| file.kind);
-    let read = side_by_side(in_order.clone(), |file| Table::read(campaign, file));
+    let read = on_all_cores(in_order.clone(), |file| Table::read(campaign, file));
     let (mut all, mut unread): (Vec<Table>, Vec<(LogKind, Faults)>) = Default::default();
     for (file, read) in in_order.iter().zip(read) {
         match read {
@@ -123,7 +122,7 @@ pub fn survey(campaign: &Campaign, files: &[LogFile]) -> Survey {
         }
     }
     let are_read = |kind: LogKind| unread.iter().all(|(of, _)| *of != kind);
-    let rows = side_by_side(of_kinds, |(kind, tables)| {
+    let rows = on_all_cores(of_kinds, |(kind, tables)| {
         let (mut logged, mut stops) = (Logged::default(), Vec::new());
         // A heading may stand in the file that could not be read.
         look_at_headings(campaign, &tables, are_read(kind), &mut logged, &mut stops);

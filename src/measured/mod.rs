@@ -143,14 +143,45 @@ impl Measured {
     /// JCGM 100:2008, 5.2.2, all sensitivities 1.
     pub fn sum<'a>(items: impl IntoIterator<Item = &'a Measured>) -> Measured {
         let items: Vec<&Measured> = items.into_iter().collect();
-        if items.len() <= FEW {
-            return items
-                .into_iter()
-                .fold(Measured::exact(0.0), |total, item| &total + item);
+        let lanes = items.iter().map(|item| item.lanes.len()).max();
+        let lane = |at: usize| {
+            let of_items = items.iter();
+            of_items.fold(0.0, |sum, item| {
+                sum + item.lanes.get(at).unwrap_or(&item.value)
+            })
+        };
+        Measured {
+            value: items.iter().fold(0.0, |sum, item| sum + item.value),
+            lanes: (0..lanes.unwrap_or(0)).map(lane).collect(),
+            ..Measured::errors(items.iter().map(|item| (*item, 1.0)))
         }
-        // By halves, so that a long list of sources is not copied once for each item.
-        let (first, second) = items.split_at(items.len() / 2);
-        &Measured::sum(first.iter().copied()) + &Measured::sum(second.iter().copied())
+    }
+
+    /// The error of a weighted sum alone: value zero, `Σ wⱼ cᵢⱼ` of each source `i` over the numbers `j`.
+    ///
+    /// # Units and shapes
+    /// In the unit of the numbers times that of the weights.
+    /// # Source
+    /// JCGM 100:2008, 5.2.2, the weights being the sensitivities.
+    pub fn errors<'a>(items: impl IntoIterator<Item = (&'a Measured, f64)>) -> Measured {
+        let mut parts: Vec<(SourceId, f64)> = Vec::new();
+        for (item, weight) in items {
+            let weighted = item.parts.iter();
+            parts.extend(weighted.map(|(source, part)| (*source, weight * part)));
+        }
+        // Stable: what items bring of one source is added in their order.
+        parts.sort_by_key(|(source, _)| *source);
+        parts.dedup_by(|next, kept| {
+            let is_same = next.0 == kept.0;
+            if is_same {
+                kept.1 += next.1;
+            }
+            is_same
+        });
+        Measured {
+            parts,
+            ..Measured::default()
+        }
     }
 }
 

@@ -88,7 +88,10 @@ pub enum Growth {
 /// All sources of one campaign.
 #[derive(Debug, Clone, Default)]
 pub struct Sources {
-    all: Vec<Source>,
+    /// Those that were there when the list was last shared: a copy costs nothing.
+    shared: Arc<Vec<Source>>,
+    /// Those added since.
+    added: Vec<Source>,
     names: BTreeSet<Arc<str>>,
 }
 
@@ -113,14 +116,14 @@ impl Sources {
         distribution: Distribution,
         degrees_of_freedom: f64,
     ) -> SourceId {
-        let id = SourceId(self.all.len() as u32);
+        let id = SourceId((self.shared.len() + self.added.len()) as u32);
         let name = name.as_ref();
         let name = self.names.get(name).cloned().unwrap_or_else(|| {
             let name: Arc<str> = name.into();
             self.names.insert(name.clone());
             name
         });
-        self.all.push(Source {
+        self.added.push(Source {
             name,
             family: SourceFamily::Other,
             distribution,
@@ -134,12 +137,34 @@ impl Sources {
 
     /// What is known of a source.
     pub fn get(&self, id: SourceId) -> &Source {
-        &self.all[id.0 as usize]
+        let at = id.0 as usize;
+        match at.checked_sub(self.shared.len()) {
+            None => &self.shared[at],
+            Some(at) => &self.added[at],
+        }
     }
 
     /// The same, to note what else is known of it.
     pub fn get_mut(&mut self, id: SourceId) -> &mut Source {
-        &mut self.all[id.0 as usize]
+        let at = id.0 as usize;
+        match at.checked_sub(self.shared.len()) {
+            None => &mut Arc::make_mut(&mut self.shared)[at],
+            Some(at) => &mut self.added[at],
+        }
+    }
+
+    /// The same list, made for being copied: copies share all sources that are there now.
+    pub fn to_be_copied(mut self) -> Self {
+        match Arc::get_mut(&mut self.shared) {
+            Some(shared) => shared.append(&mut self.added),
+            None if self.added.is_empty() => {}
+            None => {
+                let mut all = self.shared.to_vec();
+                all.append(&mut self.added);
+                self.shared = Arc::new(all);
+            }
+        }
+        self
     }
 
     /// Effective degrees of freedom of the standard uncertainty of a result.
@@ -153,6 +178,10 @@ impl Sources {
         let mut by_estimate: BTreeMap<SourceId, f64> = BTreeMap::new();
         for (id, contribution) in result.parts() {
             let estimate = self.get(*id).estimate.unwrap_or(*id);
+            // What was stated adds nothing.
+            if self.get(estimate).degrees_of_freedom.is_infinite() {
+                continue;
+            }
             *by_estimate.entry(estimate).or_insert(0.0) += contribution * contribution;
         }
         let below: f64 = by_estimate

@@ -7,6 +7,7 @@ use super::failed_diagnostics;
 use super::fit_data::{blocks, checked, fit_data, no_runs, one_level};
 use super::further::{Fitted, Further, further};
 use super::logit;
+use crate::at_once::on_all_cores;
 use crate::campaign::{Campaign, FitMethod, ModelPlan};
 use crate::caveat::{Caveat, Doubt};
 use crate::error::{Error, ErrorKind, Faults};
@@ -85,54 +86,74 @@ pub(super) fn fit_to(
         Some(name) => vec![name],
         None => plan.responses.iter().map(String::as_str).collect(),
     };
+    let by_default = only.is_none() && responses.len() > 1;
+    let fitted = on_all_cores(responses, |response| {
+        fit_one(depth, campaign, runs, response, by_default, seed)
+    });
     let mut found = Models::default();
     let mut faults = logit::faults(campaign, runs);
-    for response in responses {
-        let column = runs.response(response);
-        let of_column = column.map(|column| logit::with_logits(plan, runs, column));
-        let (values, doubts) = of_column.unwrap_or_default();
-        found.caveats.extend(doubts);
-        let (data, doubt) = fit_data(campaign, runs, response, &values, &[]);
-        found.caveats.extend(doubt);
-        // A response that stands there because the campaign named none, and is not the yield, need not be logged.
-        let is_yield = column.is_some_and(|column| column.kind == ResponseKind::Yield);
-        let by_default = only.is_none() && !is_yield && plan.responses.len() > 1;
-        if data.runs.is_empty() && by_default {
-            let never = Caveat::of_response(response, Doubt::ResponseNeverLogged);
-            found.caveats.push(never);
-            continue;
-        }
-        if let Some(error) = no_runs(runs, response, &data) {
-            faults.push(error.in_file(&campaign.file));
-            continue;
-        }
-        found
-            .caveats
-            .extend(one_level(response, &plan.effects, &data));
-        let unit = column.map_or_else(String::new, |column| column.unit.clone());
-        let params = params_of(plan, response, unit, blocks(campaign, runs));
-        let valid = checked(params.clone(), &data);
-        match valid.and_then(|valid| valid.fit(&data).map(|model| (valid, model))) {
-            Ok((valid, model)) => {
-                found.caveats.extend(model.caveats.iter().cloned());
-                let fitted = Fitted {
-                    params: &params,
-                    valid: &valid,
-                    model: &model,
-                    data: &data,
-                };
-                if depth == Depth::WithFurther {
-                    let further = further(campaign, runs, &fitted, seed);
-                    let failed = failed_diagnostics::doubts(response, &further.diagnostics);
-                    found.caveats.extend(failed);
-                    found.further.push(further);
-                }
-                found.models.push(model);
+    for fitted in fitted {
+        match fitted {
+            Ok(one) => {
+                found.models.extend(one.models);
+                found.further.extend(one.further);
+                found.caveats.extend(one.caveats);
             }
             Err(found) => faults.extend(found.into_errors()),
         }
     }
     Faults::or(faults, found)
+}
+
+/// Fits the model of one response; `by_default` where others stand beside it.
+fn fit_one(
+    depth: Depth,
+    campaign: &Campaign,
+    runs: &Runs,
+    response: &str,
+    by_default: bool,
+    seed: u64,
+) -> Result<Models, Faults> {
+    let plan = campaign.model.as_ref().ok_or_else(|| no_model(campaign))?;
+    let mut found = Models::default();
+    let column = runs.response(response);
+    let of_column = column.map(|column| logit::with_logits(plan, runs, column));
+    let (values, doubts) = of_column.unwrap_or_default();
+    found.caveats.extend(doubts);
+    let (data, doubt) = fit_data(campaign, runs, response, &values, &[]);
+    found.caveats.extend(doubt);
+    // A response that stands there because the campaign named none, and is not the yield, need not be logged.
+    let is_yield = column.is_some_and(|column| column.kind == ResponseKind::Yield);
+    if data.runs.is_empty() && by_default && !is_yield {
+        let never = Caveat::of_response(response, Doubt::ResponseNeverLogged);
+        found.caveats.push(never);
+        return Ok(found);
+    }
+    if let Some(error) = no_runs(runs, response, &data) {
+        return Err(error.in_file(&campaign.file).into());
+    }
+    found
+        .caveats
+        .extend(one_level(response, &plan.effects, &data));
+    let unit = column.map_or_else(String::new, |column| column.unit.clone());
+    let params = params_of(plan, response, unit, blocks(campaign, runs));
+    let valid = checked(params.clone(), &data)?;
+    let model = valid.fit(&data)?;
+    found.caveats.extend(model.caveats.iter().cloned());
+    let fitted = Fitted {
+        params: &params,
+        valid: &valid,
+        model: &model,
+        data: &data,
+    };
+    if depth == Depth::WithFurther {
+        let further = further(campaign, runs, &fitted, seed);
+        let failed = failed_diagnostics::doubts(response, &further.diagnostics);
+        found.caveats.extend(failed);
+        found.further.push(further);
+    }
+    found.models.push(model);
+    Ok(found)
 }
 
 /// What a plan asks of a response of a campaign, the plan its own or that of another, and the runs that have the response, the

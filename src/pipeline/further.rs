@@ -130,11 +130,8 @@ fn decides(params: &ModelParams, selection: &Selection, data: &FitData) -> Vec<D
     let luck = 1.0 - params.confidence;
     let best = selection.ranked.iter().take(MOST_MODELS).map(|candidate| {
         let asked = with_terms(params, &candidate.added);
-        let model = asked.check(data).and_then(|valid| valid.fit(data));
-        let tests = model
-            .map(|model| model.tests)
-            .unwrap_or_default()
-            .into_iter();
+        let tests = asked.check(data).and_then(|valid| valid.effect_tests(data));
+        let tests = tests.unwrap_or_default().into_iter();
         let (matter, do_not_show) = tests.partition(|test| test.p.is_some_and(|p| p < luck));
         Decides {
             matter,

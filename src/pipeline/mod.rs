@@ -33,11 +33,12 @@ pub use side_models::decision_models;
 pub use still_missing::still_missing;
 
 use crate::answers::answers;
+use crate::at_once::beside;
 use crate::campaign::{Campaign, CampaignDraft, FileText};
 use crate::caveat::{Caveat, Doubt};
 use crate::decide::{
-    Grounds, Material, ModelSet, RUNS_PLANNED, beside, costs, doubted_runs, doubts_of_money,
-    findings, firmness, next_runs,
+    Grounds, Material, ModelSet, RUNS_PLANNED, costs, doubted_runs, doubts_of_money, findings,
+    firmness, needed, next_runs,
 };
 use crate::drift::Drifts;
 use crate::error::{Error, Faults};
@@ -140,7 +141,8 @@ pub fn analyse(
         .map(|of_model| of_model.diagnostics.clone())
         .collect();
     let doubted = doubted_runs(&diagnostics, &runs.caveats);
-    let others = otherwise::otherwise(&campaign, &runs, &models, costs.as_ref(), &doubted);
+    let needed = |how: &_| needed(&material, &findings, how);
+    let others = otherwise::otherwise(&material, &doubted, needed);
     let grounds = Grounds {
         diagnostics: &diagnostics,
         doubts: &runs.caveats,

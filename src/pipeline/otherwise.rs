@@ -6,10 +6,11 @@
 use super::fit_data::{blocks, fit_data};
 use super::fit_models::params_of;
 use super::logit;
+use crate::at_once::on_all_cores;
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
-    AimOf, Costs, FEWEST_DEGREES, Labour, ModelOf, ModelSet, OtherModels, Otherwise, ResponseModel,
-    residue_factor, same_within,
+    AimOf, FEWEST_DEGREES, Labour, Material, ModelOf, Needed, OtherModels, Otherwise,
+    ResponseModel, residue_factor, same_within,
 };
 use crate::regression::{
     Asking, FitData, FittedModel, ModelParams, asked_otherwise, connected, robust,
@@ -34,13 +35,17 @@ struct Asked<'a> {
     places: Vec<f64>,
 }
 
-/// Fits the models otherwise: with a drift, a bend, a joint effect, without each doubted run, robustly.
+/// Fits the models otherwise, those that are needed: with a drift, a bend, a joint effect, without each doubted run, robustly.
 pub(super) fn otherwise(
-    campaign: &Campaign,
-    runs: &Runs,
-    models: &ModelSet,
-    costs: Option<&Costs>,
+    Material {
+        campaign,
+        runs,
+        models,
+        costs,
+        ..
+    }: &Material,
     doubted: &[String],
+    needed: impl Fn(&Otherwise) -> Needed + Sync,
 ) -> Vec<OtherModels> {
     let Some(plan) = &campaign.model else {
         return Vec::new();
@@ -95,73 +100,73 @@ pub(super) fn otherwise(
     // So are second products, where any is sold.
     let of_second = costs.filter(|_| residue_factor(campaign).is_some());
     let second = of_second.and_then(|costs| beside(2, &costs.second_of_runs(runs)));
-    let changed = |how: Otherwise, asking: &dyn Fn(&Asked) -> Option<FittedModel>| {
-        let mut found = models.clone();
+    let mut ways = vec![Otherwise::Drift];
+    ways.extend(
+        straight(campaign, runs, true)
+            .into_iter()
+            .map(Otherwise::Bend),
+    );
+    ways.extend(pairs(campaign, plan).into_iter().map(Otherwise::Joint));
+    let largest = responses.iter().map(|asked| asked.data.runs.len()).max();
+    if largest.is_none_or(|runs| runs <= MOST_RUNS) {
+        ways.extend([Otherwise::Connected, Otherwise::Robust]);
+        let without = doubted.iter();
+        ways.extend(without.map(|run| Otherwise::Without(vec![run.clone()])));
+    }
+    let changed = on_all_cores(ways, |how| {
+        let needed = needed(&how);
+        let mut found = (*models).clone();
         let mut all = found.responses.iter_mut().chain(&mut found.side.declared);
         let mut any = false;
         for asked in &responses {
             let kind = ModelOf::named(&asked.model.response);
-            if let (Some(of), Some(model)) = (all.find(|of| of.kind == kind), asking(asked)) {
+            let Some(of) = all.find(|of| of.kind == kind) else {
+                continue;
+            };
+            let refitted = needed.response(&kind).then(|| asked.fitted(&how)).flatten();
+            if let Some(model) = refitted {
                 *of = ResponseModel { kind, model };
                 any = true;
             }
         }
         let side = &mut found.side;
-        for (of, place) in [
-            (&cost, &mut side.cost),
-            (&labour, &mut side.labour),
-            (&second, &mut side.second),
-        ] {
-            if let Some(model) = of.as_ref().and_then(asking) {
+        let places = [&mut side.cost, &mut side.labour, &mut side.second];
+        let beside = [&cost, &labour, &second].into_iter().zip(places);
+        for ((of, place), needed) in beside.zip(needed.beside()) {
+            let of = of.as_ref().filter(|_| needed);
+            if let Some(model) = of.and_then(|asked| asked.fitted(&how)) {
                 *place = Some(model);
                 any = true;
             }
         }
         any.then_some(OtherModels { how, models: found })
-    };
-    let fit = |asked: &Asked, asking: Asking| asked_otherwise(&asked.params, &asked.data, asking);
-    let mut found = Vec::new();
-    found.extend(changed(Otherwise::Drift, &|asked| {
-        let spare = asked.model.residual_df.checked_sub(FEWEST_DEGREES)?;
-        let power = u32::try_from(spare).unwrap_or(MOST_POWER).min(MOST_POWER);
-        let drift = Asking::Drift {
-            places: &asked.places,
-            power,
-            without: asked.model,
-        };
-        (power > 0).then(|| fit(asked, drift)).flatten()
-    }));
-    for amount in straight(campaign, runs, true) {
-        let how = Otherwise::Bend(amount.clone());
-        found.extend(changed(how, &|asked| fit(asked, Asking::Bend(&amount))));
+    });
+    changed.into_iter().flatten().collect()
+}
+
+impl Asked<'_> {
+    /// The fit with what is different; `None` where there is none.
+    fn fitted(&self, how: &Otherwise) -> Option<FittedModel> {
+        let fit = |asking| asked_otherwise(&self.params, &self.data, asking);
+        let checked = || self.params.clone().check(&self.data).ok();
+        match how {
+            Otherwise::Drift => {
+                let spare = self.model.residual_df.checked_sub(FEWEST_DEGREES)?;
+                let power = u32::try_from(spare).unwrap_or(MOST_POWER).min(MOST_POWER);
+                let drift = Asking::Drift {
+                    places: &self.places,
+                    power,
+                    without: self.model,
+                };
+                (power > 0).then(|| fit(drift)).flatten()
+            }
+            Otherwise::Bend(amount) => fit(Asking::Bend(amount)),
+            Otherwise::Joint([one, other]) => fit(Asking::Joint([one, other])),
+            Otherwise::Connected => connected(&checked()?, self.model, &self.data).ok()?,
+            Otherwise::Robust => robust(&checked()?, self.model, &self.data).ok(),
+            Otherwise::Without(runs) => fit(Asking::Without(runs)),
+        }
     }
-    for pair in pairs(campaign, plan) {
-        let how = Otherwise::Joint(pair.clone());
-        let [one, other] = &pair;
-        found.extend(changed(how, &|asked| {
-            fit(asked, Asking::Joint([one, other]))
-        }));
-    }
-    let largest = responses.iter().map(|asked| asked.data.runs.len()).max();
-    if largest.is_some_and(|runs| runs > MOST_RUNS) {
-        return found;
-    }
-    found.extend(changed(Otherwise::Connected, &|asked| {
-        let valid = asked.params.clone().check(&asked.data).ok()?;
-        connected(&valid, asked.model, &asked.data).ok()?
-    }));
-    found.extend(changed(Otherwise::Robust, &|asked| {
-        let valid = asked.params.clone().check(&asked.data).ok()?;
-        robust(&valid, asked.model, &asked.data).ok()
-    }));
-    for run in doubted {
-        let left_out = [run.clone()];
-        let how = Otherwise::Without(left_out.to_vec());
-        found.extend(changed(how, &|asked| {
-            fit(asked, Asking::Without(&left_out))
-        }));
-    }
-    found
 }
 
 /// Amounts that the model has straight, by whether they have runs between their ends, so that a bend would show.

@@ -17,7 +17,9 @@ use crate::regression::model::{
     FittedModel, Machinery, Term, beyond_one, doubts, lag1, of_runs, share_explained,
     squares_of_model, test_of_all,
 };
-use crate::regression::plain::{Residuals, Scatter, Solution, effect_tests, out_of_range};
+use crate::regression::plain::{
+    EffectTest, Residuals, Scatter, Solution, effect_tests, out_of_range,
+};
 
 impl ValidModel {
     /// Fits the model to runs: by ordinary least squares, or with what is known of the measurement if that is asked for.
@@ -39,6 +41,14 @@ impl ValidModel {
     /// Patterson and Thompson, Biometrika 58 (1971) 545-554 (restricted likelihood).
     pub fn fit(&self, data: &FitData) -> Result<FittedModel, Faults> {
         self.fit_to(data, Closeness::FULL)
+    }
+
+    /// The tests of effects alone, as [`Self::fit`] has them; of a measured fit as near as decisions need.
+    ///
+    /// # Errors
+    /// As [`Self::fit`].
+    pub fn effect_tests(&self, data: &FitData) -> Result<Vec<EffectTest>, Faults> {
+        Ok(self.fit_to(data, Closeness::FOR_TESTS)?.tests)
     }
 
     /// The same, no nearer than is asked for.
@@ -173,7 +183,7 @@ impl ValidModel {
             terms: terms(&machinery, &natural, closeness)?,
             not_separable: relations.map(tangle).collect(),
             tests: found.tests,
-            adjusted_means: match closeness.estimates {
+            adjusted_means: match closeness == Closeness::FULL {
                 true => machinery.adjusted_means(),
                 false => Vec::new(),
             },

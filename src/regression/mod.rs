@@ -51,8 +51,9 @@ pub use model::{
 };
 pub use plain::EffectTest;
 pub use planning::{
-    BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoForecast, NoPlan, Outcome,
-    PlanContrast, PlanFactor, PlanValues, Planned, Planner, Space, power_of_t_test, shuffled,
+    After, BlocksAs, Criterion, Forecast, Grouping, MOST_PLANNED, NoForecast, NoPlan, Outcome,
+    Outlook, PlanContrast, PlanFactor, PlanValues, Planned, Planner, Space, power_of_t_test,
+    shuffled,
 };
 pub use refits::{
     Asking, MOST_CONNECTED, Neighbours, asked_otherwise, connected, neighbours, robust,

@@ -228,7 +228,7 @@ pub(super) fn work_out(
         .collect();
     let Desk { book, caveats, .. } = desk;
     let runs = Runs {
-        sources: book.sources,
+        sources: book.sources.to_be_copied(),
         lines: logged.runs.lines,
         left_out_lines: 0,
         planned: Vec::new(),

@@ -15,7 +15,6 @@ mod report_in_place;
 mod seen;
 mod share;
 mod work;
-mod workers;
 
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
@@ -24,6 +23,7 @@ use std::thread::available_parallelism;
 use std::time::Duration;
 
 use clap::{Args, ValueEnum};
+use residuum::at_once::each;
 use residuum::error::{Error, Faults};
 use residuum::history::Flag;
 use residuum::report::{one_line, wrapped};
@@ -196,7 +196,7 @@ fn each_of<R: Send>(
         .or_else(|| available_parallelism().ok())
         .map_or(1, NonZeroUsize::get);
     let progress = Progress::over(places.len() as u64, options.quiet);
-    let done = workers::each(places, threads, |place| {
+    let done = each(places.iter().collect(), threads, |place| {
         let done = work(place);
         progress.step("campaigns");
         done

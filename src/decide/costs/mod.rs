@@ -105,7 +105,7 @@ pub fn costs(campaign: &Campaign, runs: &Runs) -> Option<Costs> {
         labour,
         not_counted,
         prices,
-        sources,
+        sources: sources.to_be_copied(),
     })
 }
 

@@ -71,6 +71,38 @@ fn is_firm(verdict: Verdict) -> bool {
     )
 }
 
+/// Whether a claim rests on what is different.
+pub(super) fn rests(
+    material: &Material,
+    findings: &Findings,
+    claim: Claim,
+    how: &Otherwise,
+) -> bool {
+    let factors = match claim {
+        Claim::Effect { model, effect } => {
+            vec![findings.moves[model].effects[effect].factor.as_str()]
+        }
+        Claim::Route => Vec::new(),
+        Claim::Residue => {
+            let of = findings.recycling.as_ref().ok();
+            let residue = of.map(|recycling| recycling.reference.factor.as_str());
+            let route = material.campaign.factor_for(StandsFor::Route);
+            let route = route.map(|route| route.name.as_str());
+            residue.into_iter().chain(route).collect()
+        }
+        // Which settings are best hangs on the shape of every effect, also where they are those of a run made.
+        Claim::Settings => {
+            let best = findings
+                .settings
+                .as_ref()
+                .and_then(|best| best.as_ref().ok());
+            let at = best.iter().flat_map(|best| &best.at);
+            at.map(|one| one.factor.as_str()).collect()
+        }
+    };
+    rests_on(how, &factors)
+}
+
 /// What becomes of a claim in other models; `None` where it does not rest on what is different.
 pub(super) fn outcome(
     material: &Material,
@@ -78,50 +110,42 @@ pub(super) fn outcome(
     claim: Claim,
     other: &OtherModels,
 ) -> Option<Found> {
-    match claim {
+    if !rests(material, findings, claim, &other.how) {
+        return None;
+    }
+    Some(match claim {
         Claim::Effect { model, effect } => {
-            let effect = &findings.moves[model].effects[effect];
-            rests_on(&other.how, &[effect.factor.as_str()]).then(|| {
-                let kind = &findings.moves[model].kind;
-                let main = &material.models.responses[model].model;
-                let Some(found) = other.models.response(kind) else {
-                    return Outcome::CannotBeTold.into();
-                };
-                let margin = margin(material.campaign, kind.name());
-                of_effect(effect, main, found, &other.how, margin).into()
-            })
+            let (effect, kind) = (
+                &findings.moves[model].effects[effect],
+                &findings.moves[model].kind,
+            );
+            let main = &material.models.responses[model].model;
+            let Some(found) = other.models.response(kind) else {
+                return Some(Outcome::CannotBeTold.into());
+            };
+            let margin = margin(material.campaign, kind.name());
+            of_effect(effect, main, found, &other.how, margin).into()
         }
-        Claim::Route => {
-            let routes = findings.routes.as_ref()?;
-            rests_on(&other.how, &[]).then(|| of_route(material, routes, other))
-        }
+        Claim::Route => of_route(material, findings.routes.as_ref()?, other),
         Claim::Residue => {
             let recycling = findings.recycling.as_ref().ok()?;
             let money = recycling.money.as_ref().ok()?;
-            let factor = recycling.reference.factor.as_str();
-            let route = material.campaign.factor_for(StandsFor::Route);
-            let mut factors = vec![factor];
-            factors.extend(route.map(|route| route.name.as_str()));
-            rests_on(&other.how, &factors)
-                .then(|| of_residue(material, recycling, money.verdict, other))
+            of_residue(material, recycling, money.verdict, other)
         }
         Claim::Settings => {
             let best = findings.settings.as_ref()?.as_ref().ok()?;
-            // Which settings are best hangs on the shape of every effect, also where they are those of a run made.
-            let factors: Vec<&str> = best.at.iter().map(|one| one.factor.as_str()).collect();
-            let found =
-                rests_on(&other.how, &factors).then(|| of_settings(material, best, other))?;
+            let found = of_settings(material, best, other);
             // A search that left out a route for its purity rests on that too.
             let routes = findings.routes.as_ref();
             let routes = routes.filter(|routes| routes.best.level.is_some());
             let of_route = routes.map(|routes| of_route(material, routes, other).outcome);
             let excluded = of_route.filter(|_| matches!(other.how, Otherwise::Without(_)));
-            Some(Found {
+            Found {
                 outcome: Outcome::worst([Some(found.outcome), excluded].into_iter().flatten()),
                 ..found
-            })
+            }
         }
-    }
+    })
 }
 
 /// Whether what decides on these factors can depend on what is different.
@@ -153,7 +177,7 @@ fn meets(material: &Material, aim: &Aimed, other: &OtherModels, settings: &Setti
     };
     let chance = || {
         let found = other.models.purity()?;
-        let mean = found.estimate(settings).ok()?.value;
+        let mean = found.mean(settings).ok()?;
         let run = asked.purity.new_run_interval(settings).ok()?;
         let scatter = run.scatter?;
         let known = asked.purity.estimate(settings).ok()?.standard_error?;

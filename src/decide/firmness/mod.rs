@@ -11,6 +11,7 @@ mod claims;
 mod doubted_runs;
 mod gates;
 mod impossible;
+mod needed;
 mod otherwise;
 
 pub use along_with_time::{amounts_seldom_change, marks_seldom_change};
@@ -18,17 +19,17 @@ pub use claims::Claim;
 pub use doubted_runs::doubted_runs;
 pub use gates::{Gate, LUCK_OF_A_GATE};
 pub use impossible::Impossible;
+pub use needed::{Needed, needed};
 pub use otherwise::{Held, OtherModels, Otherwise, Outcome};
 
 use super::evidence::Material;
 use super::findings::Findings;
-use super::models::{AimOf, ModelOf};
 use super::moves::Comparison;
-use crate::campaign::OffSpec;
 use crate::caveat::{AtTheBench, Caveat, Doubt, ResultOf, SpeltAlike};
 use crate::regression::{Changing, Diagnostic, FittedModel};
 use along_with_time::{Compared, inseparable};
 use claims::{changed, claims, outcome};
+use needed::responses;
 
 /// Of the charge, what may be accounted for nowhere in the middle of all runs before an entry is wrong in all of them rather than
 /// lost on the way, and what may come out beyond what went in, both beyond their uncertainty; common practice, no source.
@@ -232,29 +233,6 @@ fn spelt_alike(findings: &Findings, grounds: &Grounds, claim: Claim) -> Option<S
         }
         _ => None,
     })
-}
-
-/// The responses whose models a claim rests on.
-fn responses(material: &Material, findings: &Findings, claim: Claim) -> Vec<ModelOf> {
-    let aim = match AimOf::of(material.campaign) {
-        AimOf::Response(of) => of,
-        AimOf::Cost | AimOf::Labour => ModelOf::Yield,
-    };
-    let purity = material.campaign.purity_spec.is_some() && material.models.purity().is_some();
-    let mut all = match claim {
-        Claim::Effect { model, .. } => return vec![findings.moves[model].kind.clone()],
-        Claim::Residue => {
-            let plan = material.campaign.recycling.as_ref();
-            let counts = plan.is_some_and(|plan| plan.off_spec != OffSpec::Sold);
-            let purity = (counts && purity).then_some(ModelOf::Purity);
-            return [ModelOf::Yield].into_iter().chain(purity).collect();
-        }
-        Claim::Route | Claim::Settings => vec![aim],
-    };
-    if purity && !all.contains(&ModelOf::Purity) {
-        all.push(ModelOf::Purity);
-    }
-    all
 }
 
 /// What a claim decides on that went with time.

@@ -5,7 +5,9 @@
 //! told apart, then confirmation of recommended settings and repeats, then open differences, then the whole model.
 
 use super::open::{Compared, OpenContrast};
-use crate::regression::{BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings, TermName};
+use crate::regression::{
+    After, BlocksAs, Criterion, NoPlan, PlanContrast, Planner, Settings, TermName,
+};
 
 /// Degrees of freedom of repeats from which on more of them teach little: the scatter is then known to a third.
 const ENOUGH_REPEATS: usize = 4;
@@ -178,8 +180,9 @@ impl Split<'_> {
         let decided = self.with_decided(runs);
         // What cannot be told even after the runs decided on would drown all else. Each variance counts as a part of what it
         // is now, so that contrasts in different units, and small ones, count alike.
+        let known = self.planner.after(&decided);
         let open = self.contrasts.iter().filter_map(|contrast| {
-            let variance = self.planner.variance_after(&decided, &contrast.parts)?;
+            let variance = known.variance(&contrast.parts)?;
             let weight = 1.0 / variance;
             (variance > 0.0).then_some(Weighed { contrast, weight })
         });
@@ -195,10 +198,11 @@ impl Split<'_> {
         let planner = self.planner;
         let plan = planner.plan(count, &decided, &criterion, BlocksAs::Random, self.seed)?;
         let all: Vec<Settings> = decided.iter().chain(&plan.runs).cloned().collect();
+        let with = planner.after(&all);
         for (place, settings) in plan.runs.iter().enumerate() {
             let mut without = all.clone();
             without.remove(decided.len() + place);
-            let reason = self.most_lost(&open, &all, &without);
+            let reason = most_lost(&open, &with, &planner.after(&without));
             runs.push(SplitRun::new(reason, settings));
         }
         Ok(())
@@ -208,23 +212,23 @@ impl Split<'_> {
     fn with_decided(&self, runs: &[SplitRun]) -> Vec<Settings> {
         [self.decided.as_slice(), &settings_of(runs)].concat()
     }
+}
 
-    /// The open contrast whose variance grows most without a run.
-    fn most_lost(&self, open: &[Weighed], all: &[Settings], without: &[Settings]) -> Reason {
-        let mut most: Option<(f64, &Compared)> = None;
-        for Weighed { contrast, weight } in open {
-            let variance = |runs: &[Settings]| self.planner.variance_after(runs, &contrast.parts);
-            let lost = match (variance(without), variance(all)) {
-                (Some(without), Some(with)) => weight * (without - with),
-                (None, Some(_)) => f64::INFINITY,
-                _ => continue,
-            };
-            if most.is_none_or(|(largest, _)| lost > largest * (1.0 + 1e-9)) {
-                most = Some((lost, &contrast.compared));
-            }
+/// The open contrast whose variance grows most without a run.
+fn most_lost(open: &[Weighed], with: &After, without: &After) -> Reason {
+    let mut most: Option<(f64, &Compared)> = None;
+    for Weighed { contrast, weight } in open {
+        let [without, with] = [without, with].map(|runs| runs.variance(&contrast.parts));
+        let lost = match (without, with) {
+            (Some(without), Some(with)) => weight * (without - with),
+            (None, Some(_)) => f64::INFINITY,
+            _ => continue,
+        };
+        if most.is_none_or(|(largest, _)| lost > largest * (1.0 + 1e-9)) {
+            most = Some((lost, &contrast.compared));
         }
-        most.map_or(Reason::Cover, |(_, about)| Reason::Settle(about.clone()))
     }
+    most.map_or(Reason::Cover, |(_, about)| Reason::Settle(about.clone()))
 }
 
 fn settings_of(runs: &[SplitRun]) -> Vec<Settings> {

@@ -5,7 +5,7 @@
 
 use super::answer::Untold;
 use super::charging::{When, charges};
-use super::cycle_gain::plain_gain;
+use super::cycle_gain::Asked;
 use super::reference_charge::Case;
 use super::solids::Retained;
 
@@ -24,6 +24,7 @@ pub struct BestBleed {
 /// The bleed with the largest mean gain, of those looked at; the smaller of two that are alike.
 pub(super) fn best_of_bleeds(
     case: &Case,
+    asked: &Asked,
     retained: &Retained,
     when: When,
     count: u32,
@@ -32,7 +33,7 @@ pub(super) fn best_of_bleeds(
         let charges = charges(case, retained, when, bleed, count);
         let runs = charges.last().map_or(1, |charge| charge.run);
         let gains = charges.iter();
-        let gains = gains.map(|charge| plain_gain(case, charge.ratio, charge.waiting));
+        let gains = gains.map(|charge| asked.plain_gain(charge.ratio, charge.waiting));
         Ok(BestBleed {
             bleed,
             mean_gain: gains.sum::<Result<f64, Untold>>()? / f64::from(runs),

@@ -7,7 +7,7 @@ use super::answer::Untold;
 use super::bleeds::{BestBleed, best_of_bleeds};
 use super::build_up::{BuildUp, build_up};
 use super::charging::{Charge, Limit, When, charges, inflow, most_ratio};
-use super::cycle_gain::{CycleGain, uncertain_gain};
+use super::cycle_gain::{Asked, CycleGain, uncertain_gain};
 use super::policies::{Policies, policies};
 use super::reference_charge::Case;
 use super::solids::{KeptBy, Retained, kept_by};
@@ -118,8 +118,10 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
     let plan = case.material.campaign.recycling.as_ref();
     let count = plan.map_or(12, |plan| plan.cycles);
     let priced = case.priceless().is_none();
+    let asked = Asked::of(case);
     let best_bleed = if priced {
-        Some(best_of_bleeds(case, &retained, When::Every(1), count)?)
+        let every = When::Every(1);
+        Some(best_of_bleeds(case, &asked, &retained, every, count)?)
     } else {
         None
     };
@@ -130,7 +132,7 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
     let stated = plan.and_then(|plan| plan.bleed);
     let bleed = stated.or(best).unwrap_or(0.0);
     let cycle = |(number, Charge { ratio, waiting, .. })| {
-        let gain = priced.then(|| uncertain_gain(case, ratio, waiting));
+        let gain = priced.then(|| uncertain_gain(&asked, ratio, waiting));
         let residue = ratio * feed;
         Ok::<_, Untold>(Cycle {
             cycle: number,
@@ -147,7 +149,7 @@ pub(super) fn cycles(case: &Case) -> Result<Cycles, NoCycles> {
         .map(cycle)
         .collect::<Result<_, Untold>>()?;
     let steady = retained.steady(bleed, inflow(reference));
-    let policies = priced.then(|| policies(case, &retained, stated, count));
+    let policies = priced.then(|| policies(&asked, &retained, stated, count));
     let (most, limit) = most_ratio(case);
     let limited = |cycle: &Cycle| cycle.residue >= most * feed * (1.0 - 1e-9);
     let loses = |cycle: &&Cycle| cycle.gain.is_some_and(|gain| gain.value < 0.0);

@@ -8,12 +8,13 @@
 //! error of every source as far as the runs that it is estimated from carry it, and what remains of its variance is a
 //! source of its own.
 
+use std::borrow::Cow;
+
 use super::answer::{Amount, SideModel, Untold};
 use super::gain::{Carried, Charged, Figure, Figures, gain};
 use super::meeting_specification::Worth;
 use super::reference_charge::Case;
 use crate::campaign::{Handling, RecyclingValue};
-use crate::decide::costs::CostKind;
 use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
 use crate::regression::{Estimate, FittedModel, Method, Refusal, Weighted};
@@ -71,7 +72,7 @@ impl Inputs {
                 Figure::WorthWithout => worth_without.clone(),
                 Figure::RunLabour => labour.clone(),
                 Figure::LabourExtra => more_labour.clone(),
-                stated => self::stated(case, stated),
+                stated => self::stated(case, stated).into_owned(),
             })
             .to_vec();
         Ok(Self {
@@ -152,10 +153,10 @@ impl Inputs {
 }
 
 /// A figure that no model tells: contents, prices, times; 0 for the others.
-pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
+pub(super) fn stated<'c>(case: &'c Case, figure: Figure) -> Cow<'c, Measured> {
     let prices = case.material.costs.map(|costs| &costs.prices);
     let leaves_residue = case.material.models.side.residue_out.is_some();
-    let price = match figure {
+    let known = match figure {
         Figure::FeedContent => Some(&case.reference.feed_content),
         Figure::ResidueContent => Some(&case.reference.residue_content),
         Figure::OffSpecPrice => Some(&case.reference.off_spec_price),
@@ -164,25 +165,17 @@ pub(super) fn stated(case: &Case, figure: Figure) -> Measured {
         Figure::OxidantPrice => prices.and_then(|p| p.oxidant.as_ref()),
         Figure::LabourPrice => prices.and_then(|p| p.labour.as_ref()),
         Figure::DisposalPrice if leaves_residue => prices.and_then(|p| p.disposal.as_ref()),
-        Figure::RunLabour | Figure::LabourExtra => {
-            let [without, extra] = labour(case, &mut Sources::default());
-            return if figure == Figure::RunLabour {
-                without
-            } else {
-                extra
-            };
-        }
-        Figure::RunHeat => return heat(case),
+        Figure::RunHeat => Some(&case.reference.heat),
         Figure::HandlingMinutes if case.reference.charged.carried == Carried::Liquor => None,
         Figure::HandlingMinutes => {
             // What the labour of charged runs holds already counts there, where anything tells how much it is.
             let is_held = case.handling == Handling::Logged && case.extra_labour().is_some();
             let stated = prices.and_then(|p| p.handling).filter(|_| !is_held);
-            return Measured::exact(stated.unwrap_or(0.0));
+            return Cow::Owned(Measured::exact(stated.unwrap_or(0.0)));
         }
         _ => None,
     };
-    price.cloned().unwrap_or_default()
+    known.map_or_else(|| Cow::Owned(Measured::default()), Cow::Borrowed)
 }
 
 /// Labour of a run without residue, and what a charged run logs more \[min\]; 0 where none is logged or its model cannot tell.
@@ -213,20 +206,6 @@ fn labour(case: &Case, sources: &mut Sources) -> [Measured; 2] {
     let means = [without.value, extra.map_or(0.0, |extra| extra.value)];
     let [without, extra] = means.map(Measured::exact);
     [&without + &errors[0], &extra + &errors[1]]
-}
-
-/// Heat of a run: the mean of those runs of the model of yield that have a cost of it \[currency\].
-fn heat(case: &Case) -> Measured {
-    let Some(costs) = case.material.costs else {
-        return Measured::default();
-    };
-    let runs = runs_of(case.yields, case.material.runs).into_iter();
-    let parts = runs.filter_map(|(position, _)| costs.runs[position].part(CostKind::Heat));
-    let parts: Vec<&Measured> = parts.collect();
-    match parts.len() {
-        0 => Measured::default(),
-        count => Measured::sum(parts) / count as f64,
-    }
 }
 
 /// Share of a standard uncertainty by which a figure is moved for a difference: curvature shows a millionth of itself.
@@ -343,15 +322,9 @@ pub(super) fn from_runs(
             *sum += part.weight * weight;
         }
     }
-    let parts: Vec<Measured> = runs
-        .into_iter()
-        .zip(weights)
-        .filter_map(|((_, run), weight)| {
-            let contained = run.contained.as_ref().ok()?;
-            Some(contained.from_sources(|_| true) * weight)
-        })
-        .collect();
-    Ok(Measured::sum(&parts))
+    let known = runs.into_iter().zip(weights);
+    let known = known.filter_map(|((_, run), weight)| Some((run.contained.as_ref().ok()?, weight)));
+    Ok(Measured::errors(known))
 }
 
 /// A mean without residue and what residue adds, from a model whose errors nothing else shares.

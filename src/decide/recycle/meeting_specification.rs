@@ -58,19 +58,20 @@ impl Worth {
 
 /// The chances with and without residue, where product off specification is worth less, without how sure they are.
 pub(super) fn chances(case: &Case) -> Option<[f64; 2]> {
-    let found = worth(case, 0).filter(|_| counts(case))?;
+    let found = counts(case).then(|| worth(case, 0)).flatten()?;
     Some([found.with, found.without])
 }
 
 /// So many draws of the chances with and without residue, where product off specification is worth less.
 pub(super) fn drawn(case: &Case, draws: usize) -> Option<Vec<[f64; 2]>> {
-    let found = worth(case, draws).filter(|worth| worth.counts);
-    found.map(|worth| worth.drawn)
+    let found = counts(case).then(|| worth(case, draws)).flatten();
+    found.filter(|worth| worth.counts).map(|worth| worth.drawn)
 }
 
 /// What the chances are and how sure they are, where product off specification is worth less.
 pub(super) fn counted(case: &Case) -> Option<Worth> {
-    worth(case, DRAWS_OF_SPREAD).filter(|worth| worth.counts)
+    let found = counts(case).then(|| worth(case, DRAWS_OF_SPREAD));
+    found.flatten().filter(|worth| worth.counts)
 }
 
 /// Whether product off specification is worth less than other.
@@ -153,15 +154,12 @@ pub(super) fn worth(case: &Case, draws: usize) -> Option<Worth> {
 /// The charge with each route that the model of purity can tell; the charge itself where it names one or there is none.
 fn by_route(case: &Case, charge: &Settings, model: &FittedModel) -> Vec<Settings> {
     let route = case.material.campaign.factor_for(StandsFor::Route);
-    let means = route
-        .filter(|route| charge.get(&route.name).is_none())
-        .and_then(|route| {
-            let mut all = model.adjusted_means.iter();
-            all.find(|means| means.factor == route.name)
-        });
-    let told = means.iter().flat_map(|means| {
-        let told = means.levels.iter().filter(|level| level.mean.is_some());
-        told.map(|level| charge.clone().level(&means.factor, &level.level))
+    let route = route.filter(|route| charge.get(&route.name).is_none());
+    let choices = model.levels_told();
+    let of_route = choices.filter(|(choice, _)| route.is_some_and(|route| route.name == *choice));
+    let told = of_route.flat_map(|(choice, levels)| {
+        let told = levels.filter(|(_, told)| *told);
+        told.map(move |(level, _)| charge.clone().level(choice, level))
     });
     let found: Vec<Settings> = told.collect();
     if found.is_empty() {

@@ -4,10 +4,12 @@
 //! with the chance that it is the best of them.
 //! This module never gives one policy another error than the others have from the same source.
 
+use std::collections::BTreeMap;
+
 use super::answer::{Amount, Untold};
 use super::bleeds::best_of_bleeds;
 use super::charging::{Charge, When, charges};
-use super::cycle_gain::{at, best};
+use super::cycle_gain::{Asked, at};
 use super::gain::{Figure, Figures, gain};
 use super::inputs::{degrees_of_rest, from_runs, held_by_runs, stated};
 use super::meeting_specification;
@@ -87,15 +89,16 @@ pub struct PolicyCharge {
 /// # Source
 /// JCGM 100:2008, 5.2.2 (propagation of shared errors), annex G.6.4 for intervals.
 pub(super) fn policies(
-    case: &Case,
+    asked: &Asked,
     retained: &Retained,
     stated_bleed: Option<f64>,
     count: u32,
 ) -> Result<Option<Policies>, Untold> {
+    let case = asked.case;
     let follow = |when: When| {
         let bleed = match stated_bleed {
             Some(stated) => stated,
-            None => best_of_bleeds(case, retained, when, count)?.bleed,
+            None => best_of_bleeds(case, asked, retained, when, count)?.bleed,
         };
         Ok::<_, Untold>((when, bleed, charges(case, retained, when, bleed, count)))
     };
@@ -114,7 +117,10 @@ pub(super) fn policies(
     if found.is_empty() {
         return Ok(None);
     }
-    let totals = found.iter().map(|(.., charges)| total(case, charges));
+    let mut worth = BTreeMap::new();
+    let totals = found
+        .iter()
+        .map(|(.., charges)| total(asked, &mut worth, charges));
     let totals: Vec<Total> = totals.collect::<Result<_, Untold>>()?;
     let (together, degrees) = together(case, &totals)?;
     let mut random = Seeded::stream(case.material.seed, stream::POLICIES_OF_RESIDUE);
@@ -191,7 +197,11 @@ struct Total {
     of_worth: Vec<f64>,
 }
 
-fn total(case: &Case, charges: &[Charge]) -> Result<Total, Untold> {
+/// Draws of the chances of meeting the specification, by the bits of the ratio charged.
+type WorthByRatio = BTreeMap<u64, Option<Vec<[f64; 2]>>>;
+
+fn total(asked: &Asked, worth: &mut WorthByRatio, charges: &[Charge]) -> Result<Total, Untold> {
+    let case = asked.case;
     let runs = charges.last().map_or(1, |charge| charge.run);
     let share = 1.0 / f64::from(runs);
     let mut found = Total {
@@ -211,7 +221,9 @@ fn total(case: &Case, charges: &[Charge]) -> Result<Total, Untold> {
         }
         let case = at(case, charge.ratio, charge.waiting);
         let reference = &case.reference;
-        let figures = best(&case)?;
+        let content = reference.residue_content.value();
+        let figures = asked.figures(charge.ratio)?;
+        let figures = figures.with(Figure::ResidueContent, content);
         let of = |figures: &Figures| gain(figures, &reference.charged).total();
         let slope = |figure: Figure| {
             let (value, size) = (figures.get(figure), figures.get(figure).abs());
@@ -242,14 +254,16 @@ fn total(case: &Case, charges: &[Charge]) -> Result<Total, Untold> {
         }
         for figure in Figure::ALL {
             let error = stated(&case, figure);
-            if error.uncertainty() > 0.0 && !of_labour(figure) {
+            if error.uncertainty() > 0.0 {
                 known.push(error.from_sources(|_| true) * slope(figure));
             }
         }
-        if let Some(worth) = meeting_specification::drawn(&case, DRAWS_OF_WORTH) {
+        let drawn = || meeting_specification::drawn(&case, DRAWS_OF_WORTH);
+        let worth = worth.entry(charge.ratio.to_bits());
+        if let Some(worth) = worth.or_insert_with(drawn) {
             let (with, without) = (slope(Figure::WorthWith), slope(Figure::WorthWithout));
             for (sum, [with_draw, without_draw]) in found.of_worth.iter_mut().zip(worth) {
-                *sum += with * with_draw + without * without_draw;
+                *sum += with * *with_draw + without * *without_draw;
             }
         }
     }
@@ -265,11 +279,6 @@ fn total(case: &Case, charges: &[Charge]) -> Result<Total, Untold> {
     known.push(from_runs);
     found.known = Measured::sum(&known);
     Ok(found)
-}
-
-/// Figures whose error is that of the model of labour.
-fn of_labour(figure: Figure) -> bool {
-    matches!(figure, Figure::RunLabour | Figure::LabourExtra)
 }
 
 /// The totals with what they share, and the degrees of freedom of what the models estimated.

@@ -38,6 +38,8 @@ pub struct Reference {
     pub content_per_assay: f64,
     /// What a gram of fresh feed cost [currency/g].
     pub feed_price: Option<Measured>,
+    /// Heat of a run \[currency\].
+    pub heat: Measured,
     /// What a gram of product off specification brings beside the share of it that counts as product [currency/g].
     pub off_spec_price: Measured,
     /// Most solids one run can hold, where the campaign states it \[g\].
@@ -292,6 +294,9 @@ fn typical(
         feed_price: material
             .costs
             .and_then(|costs| feed_price(costs, &all, feed)),
+        heat: material
+            .costs
+            .map_or_else(Measured::default, |costs| heat(costs, &all)),
         off_spec_price: material
             .costs
             .map_or_else(Measured::default, |costs| costs.prices.off_spec.clone()),
@@ -319,6 +324,17 @@ fn feed_price(costs: &Costs, runs: &[(usize, &RunResult)], feed: f64) -> Option<
         .map(|(position, _)| costs.runs[*position].part(CostKind::Feed));
     let parts: Vec<&Measured> = parts.collect::<Option<_>>()?;
     Some(Measured::sum(parts) / feed)
+}
+
+/// Heat of a run: the mean of those that have a cost of it; 0 where none has.
+fn heat(costs: &Costs, runs: &[(usize, &RunResult)]) -> Measured {
+    let parts = runs.iter();
+    let parts = parts.filter_map(|(position, _)| costs.runs[*position].part(CostKind::Heat));
+    let parts: Vec<&Measured> = parts.collect();
+    match parts.len() {
+        0 => Measured::default(),
+        count => Measured::sum(parts) / count as f64,
+    }
 }
 
 /// Product that a gram of the formula of assays can give [g/g]; 0 without chemistry.

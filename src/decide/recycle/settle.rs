@@ -20,7 +20,7 @@ use crate::decide::plannable::{grouping, no_plan, plannable};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;
 use crate::regression::{
-    Barred, BlocksAs, Criterion, NoForecast, Outcome, PlanContrast, Planner, Settings,
+    After, Barred, BlocksAs, Criterion, NoForecast, Outcome, PlanContrast, Planner, Settings,
 };
 
 /// Chance with which the verdict is to be settled.
@@ -95,8 +95,9 @@ pub(super) fn settling(case: &Case, gain: Amount, from_else: f64) -> Settling {
     if let Some(Err(why)) = now.map(|now| now.outcomes()) {
         return Settling::Unknown(NotPlanned::NoForecast(why));
     }
-    let chance = |runs: &[Settings]| {
-        let after = planner.known_after(runs, &contrast).ok()?;
+    let outlook = planner.outlook(&contrast);
+    let chance = |runs: &After| {
+        let after = outlook.after(runs).ok()?;
         let t = factor_of(after.degrees_of_freedom)?;
         let share = (after.standard_error / now?.standard_error).powi(2);
         let outcomes = after.outcomes().ok()?;
@@ -109,6 +110,7 @@ pub(super) fn settling(case: &Case, gain: Amount, from_else: f64) -> Settling {
     }]);
     let most = MOST_TIMES * case.yields.runs.len();
     let mut runs: Vec<Settings> = Vec::new();
+    let mut after = planner.after(&[]);
     while runs.len() < most {
         let before = runs.len();
         if before < PLANNED {
@@ -123,16 +125,19 @@ pub(super) fn settling(case: &Case, gain: Amount, from_else: f64) -> Settling {
             runs.push(runs[before % PLANNED].clone());
         }
         runs.truncate(most);
-        let enough = (before + 1..=runs.len())
-            .find(|count| chance(&runs[..*count]).is_some_and(|chance| chance >= POWER));
-        if let Some(count) = enough {
+        let enough = (before + 1..=runs.len()).find_map(|count| {
+            after.add(&runs[count - 1]);
+            let chance = chance(&after).filter(|chance| *chance >= POWER)?;
+            Some((count, chance))
+        });
+        if let Some((count, chance)) = enough {
             runs.truncate(count);
             let ratio = |run: &Settings| run.amount_of(&case.reference.factor);
             let charges = |run: &&Settings| ratio(run).is_some_and(|ratio| ratio > 0.0);
             return Settling::Runs {
                 runs: count,
                 charged: runs.iter().filter(charges).count(),
-                chance: chance(&runs).unwrap_or(POWER),
+                chance,
                 settings: runs,
             };
         }
@@ -153,9 +158,9 @@ fn planner(case: &Case) -> Result<Planner, NotPlanned> {
     let plannable = plannable(campaign, Some(runs)).map_err(NotPlanned::NoSpace)?;
     let mut space = plannable.space;
     // A run at a level that the model cannot tell would tell about that level first.
-    for means in &case.yields.adjusted_means {
-        let untold = means.levels.iter().filter(|level| level.mean.is_none());
-        let never = untold.map(|level| Barred::default().level(&means.factor, &level.level));
+    for (choice, levels) in case.yields.levels_told() {
+        let untold = levels.filter(|(_, told)| !told);
+        let never = untold.map(|(level, _)| Barred::default().level(choice, level));
         space.never.extend(never);
     }
     let lots = grouping(runs, case.yields);

@@ -49,8 +49,8 @@ impl<'a> Judge<'a> {
 
     /// How good settings are expected to be, larger for the better; None where the runs cannot tell.
     pub fn gain(&self, settings: &Settings) -> Option<f64> {
-        let mean = self.goal.rough_mean(settings).ok()?;
-        Some(self.aim.direction.gain(mean.value))
+        let mean = self.goal.mean(settings).ok()?;
+        Some(self.aim.direction.gain(mean))
     }
 
     /// Whether the means there are as certain as those of some run made.

@@ -4,7 +4,7 @@
 //! This module never sees runs or terms.
 
 use super::matrix::{Matrix, solve_transposed, solve_upper};
-use super::vectors::unit;
+use super::vectors::{dot, unit};
 
 /// The upper Cholesky factor `R` of the leading square `A = RᵀR` of this size; None if that is not positive definite.
 ///
@@ -14,8 +14,8 @@ pub(crate) fn root(matrix: &Matrix, size: usize) -> Option<Matrix> {
     let mut upper = Matrix::zeros(size, size);
     for column in 0..size {
         for row in 0..=column {
-            let products = (0..row).map(|k| upper.get(k, row) * upper.get(k, column));
-            let rest = matrix.get(row, column) - products.sum::<f64>();
+            let known = dot(&upper.column(row)[..row], &upper.column(column)[..row]);
+            let rest = matrix.get(row, column) - known;
             if row < column {
                 upper.set(row, column, rest / upper.get(row, row));
             } else if rest > 0.0 && rest.is_finite() {

@@ -5,7 +5,7 @@
 
 use twofloat::TwoFloat;
 
-use super::vectors::add;
+use super::vectors::{add, dot};
 
 /// A dense matrix, kept column by column.
 #[derive(Debug, Clone)]
@@ -42,9 +42,15 @@ impl Matrix {
 
     /// The symmetric matrix of what a function gives for each two of some things.
     pub fn of_pairs<T>(of: &[T], entry: impl Fn(&T, &T) -> f64) -> Self {
-        Self::of(of.len(), of.len(), |row, column| {
-            entry(&of[row], &of[column])
-        })
+        let mut pairs = Self::zeros(of.len(), of.len());
+        for (column, one) in of.iter().enumerate() {
+            for (row, other) in of[..=column].iter().enumerate() {
+                let entry = entry(other, one);
+                pairs.set(row, column, entry);
+                pairs.set(column, row, entry);
+            }
+        }
+        pairs
     }
 
     /// The entry in a row and a column, both counted from zero.
@@ -121,7 +127,7 @@ pub(crate) fn solve_transposed(upper: &Matrix, right: &[f64]) -> Vec<f64> {
     let mut solution = right.to_vec();
     for row in 0..right.len() {
         let column = upper.column(row);
-        let known: f64 = (0..row).map(|k| column[k] * solution[k]).sum();
+        let known = dot(&column[..row], &solution[..row]);
         solution[row] = (solution[row] - known) / column[row];
     }
     solution

@@ -5,21 +5,27 @@
 
 use twofloat::TwoFloat;
 
-/// The sum of products, in four interleaved sums so that the order never depends on the machine.
+/// Sums that run beside one another, so that none waits for the one before.
+const LANES: usize = 8;
+
+/// The sum of products, in interleaved sums so that the order never depends on the machine.
 pub(crate) fn dot(one: &[f64], other: &[f64]) -> f64 {
-    let ((ones, one_rest), (others, other_rest)) = (one.as_chunks::<4>(), other.as_chunks::<4>());
-    let mut sums = [0.0; 4];
+    let size = one.len().min(other.len());
+    let (one, other) = (&one[..size], &other[..size]);
+    let ((ones, one_rest), (others, other_rest)) =
+        (one.as_chunks::<LANES>(), other.as_chunks::<LANES>());
+    let mut sums = [0.0; LANES];
     // By position: pairs of iterators cost more than the products of these short vectors.
-    for at in 0..ones.len().min(others.len()) {
-        for lane in 0..4 {
+    for at in 0..ones.len() {
+        for lane in 0..LANES {
             sums[lane] += ones[at][lane] * others[at][lane];
         }
     }
-    let mut rest = 0.0;
-    for at in 0..one_rest.len().min(other_rest.len()) {
-        rest += one_rest[at] * other_rest[at];
+    for at in 0..one_rest.len() {
+        sums[at] += one_rest[at] * other_rest[at];
     }
-    (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
+    let [a, b, c, d, e, f, g, h] = sums;
+    ((a + e) + (b + f)) + ((c + g) + (d + h))
 }
 
 /// The sum of products in doubled precision, as far as the shorter one goes.
@@ -42,14 +48,18 @@ pub(crate) fn length(vector: &[f64]) -> f64 {
 
 /// Adds a multiple of a vector to another, as far as the shorter one goes.
 pub(crate) fn add(target: &mut [f64], amount: f64, vector: &[f64]) {
-    for at in 0..target.len().min(vector.len()) {
+    let size = target.len().min(vector.len());
+    let (target, vector) = (&mut target[..size], &vector[..size]);
+    for at in 0..size {
         target[at] += amount * vector[at];
     }
 }
 
 /// Takes a multiple of a vector off another, as far as the shorter one goes.
 pub(crate) fn subtract(target: &mut [f64], amount: f64, vector: &[f64]) {
-    for at in 0..target.len().min(vector.len()) {
+    let size = target.len().min(vector.len());
+    let (target, vector) = (&mut target[..size], &vector[..size]);
+    for at in 0..size {
         target[at] -= amount * vector[at];
     }
 }

@@ -100,6 +100,11 @@ impl Basis {
         self.fine = FineTriangle::of(columns);
     }
 
+    /// Whether the columns depend on one another so nearly that plain precision would cost digits.
+    pub fn is_fine(&self) -> bool {
+        self.fine.is_some()
+    }
+
     /// `R⁻ᵀ f` of a combination of coded coefficients: its squared size is the variance of the combination, in units of the residual variance.
     pub fn whitened(&self, combination: &[f64]) -> Vec<f64> {
         solve_transposed(&self.upper, &self.gathered(combination))

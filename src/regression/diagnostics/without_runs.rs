@@ -4,6 +4,7 @@
 //! This module never advises to leave a run out.
 
 use super::{Change, Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
+use crate::at_once::on_all_cores;
 use crate::regression::asked::{FitData, ValidModel};
 use crate::regression::measured::Closeness;
 use crate::regression::model::FittedModel;
@@ -76,23 +77,14 @@ fn changes(model: &FittedModel, refitted: Option<&FittedModel>) -> Vec<(String, 
     changes
 }
 
-/// The model fitted without each run in turn, on all processors; each fit is the same whoever makes it.
+/// The model fitted without each run in turn; each fit is the same whoever makes it.
 fn refits(valid: &ValidModel, data: &FitData) -> Vec<Option<FittedModel>> {
-    let count = data.runs.len();
-    let workers = std::thread::available_parallelism().map_or(1, usize::from);
-    let share = count.div_ceil(workers).max(1);
-    let mut refits: Vec<Option<FittedModel>> = vec![None; count];
-    std::thread::scope(|scope| {
-        for (worker, chunk) in refits.chunks_mut(share).enumerate() {
-            scope.spawn(move || {
-                for (offset, refit) in chunk.iter_mut().enumerate() {
-                    let rest = data.without(&[worker * share + offset]);
-                    *refit = valid.fit_to(&rest, Closeness::FOR_TESTS).ok();
-                }
-            });
-        }
-    });
-    refits
+    let runs = (0..data.runs.len()).collect();
+    on_all_cores(runs, |run| {
+        valid
+            .fit_to(&data.without(&[run]), Closeness::FOR_TESTS)
+            .ok()
+    })
 }
 
 /// What the fits without one run say.

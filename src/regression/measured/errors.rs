@@ -9,7 +9,7 @@ use super::covariance::MeanVariances;
 use super::scatter_by_level::ByLevel;
 use super::small_sample::SmallSample;
 use crate::distributions::{coverage_factor, mean};
-use crate::regression::algebra::dot;
+use crate::regression::algebra::{Matrix, dot};
 use crate::regression::design::Basis;
 use crate::regression::estimate::RunScatter;
 
@@ -112,6 +112,21 @@ impl Errors {
         }
     }
 
+    /// The covariances of some combinations, each with each; None without residual degrees of freedom.
+    pub fn covariances(&self, basis: &Basis, combinations: &[Vec<f64>]) -> Option<Matrix> {
+        match self {
+            Errors::Alike { mean_square, .. } => {
+                let whitened = combinations.iter().map(|one| basis.whitened(one));
+                let whitened: Vec<Vec<f64>> = whitened.collect();
+                let square = (*mean_square)?;
+                Some(Matrix::of_pairs(&whitened, |one, other| {
+                    square * dot(one, other)
+                }))
+            }
+            Errors::Measured(errors) => Some(errors.sample.covariances(combinations)),
+        }
+    }
+
     /// The standard error of a combination, None without residual degrees of freedom, and its degrees of freedom.
     pub fn of_combination(&self, basis: &Basis, combination: &[TwoFloat]) -> (Option<f64>, f64) {
         match self {
@@ -126,7 +141,14 @@ impl Errors {
             }
             Errors::Measured(errors) => {
                 let sample = &errors.sample;
-                let scaled = sample.scaled_doubled(combination);
+                // In doubled precision where plain precision would cost digits.
+                let scaled = match basis.is_fine() {
+                    true => sample.scaled_doubled(combination),
+                    false => {
+                        let plain: Vec<f64> = combination.iter().map(TwoFloat::hi).collect();
+                        sample.scaled(&plain)
+                    }
+                };
                 let error = sample.covariance(&scaled, &scaled).max(0.0).sqrt();
                 (Some(error), sample.degrees_of_freedom(&scaled))
             }
@@ -141,16 +163,16 @@ impl Errors {
         }
     }
 
-    /// The standard error and the degrees of freedom of a combination that is a mean over levels of blocks; None in a plain
-    /// fit, where it is a combination like others.
-    pub fn of_mean(&self, combination: &[f64]) -> Option<(f64, f64)> {
+    /// The variance of a combination that is a mean over levels of blocks, with a way to its degrees of freedom; None in a
+    /// plain fit, where it is a combination like others.
+    pub fn of_mean(&self, combination: &[f64]) -> Option<(f64, impl FnOnce() -> f64)> {
         let Errors::Measured(errors) = self else {
             return None;
         };
         let sample = &errors.sample;
         let scaled = sample.scaled(combination);
-        let variance = sample.covariance_of_means(&scaled, &scaled);
-        Some((variance.max(0.0).sqrt(), sample.degrees_of_mean(&scaled)))
+        let variance = sample.covariance_of_means(&scaled, &scaled).max(0.0);
+        Some((variance, move || sample.degrees_of_mean(&scaled)))
     }
 
     /// What scatters a new run at a value of the response, on the scale of the fit, of which the response has this slope.

@@ -256,8 +256,7 @@ pub(crate) fn tested(
         (0..runs.columns()).partition(|&column| Some(column) == constant);
     Found {
         tests: columns.effect_tests(runs.design, mean_square),
-        of_all: closeness
-            .estimates
+        of_all: (closeness == Closeness::FULL)
             .then(|| columns.test(&others, &own).test)
             .flatten(),
         coefficients: Vec::new(),

@@ -23,7 +23,7 @@ pub(crate) struct Closeness {
     pub settled: f64,
     /// The scores are solved until the variances move by less than this share of themselves.
     pub solved: f64,
-    /// Whether more than the tests of effects is looked at: estimates of terms, means, the test of all terms.
+    /// Whether more than the tests of effects is looked at: estimates of terms, and of a full fit means and the test of all terms.
     pub estimates: bool,
 }
 

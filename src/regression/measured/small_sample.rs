@@ -91,7 +91,8 @@ impl SmallSample {
             let rest = |column: &[f64]| found.direction(problem, variance, column);
             rests.push(columns.map(rest).collect());
         }
-        let adjusted = Matrix::of(rank, rank, |row, column| {
+        let places: Vec<usize> = (0..rank).collect();
+        let adjusted = Matrix::of_pairs(&places, |&row, &column| {
             let mut sum = f64::from(u8::from(row == column));
             for (one, rest) in rests.iter().enumerate() {
                 for (other, beside) in rests.iter().enumerate() {
@@ -162,6 +163,12 @@ impl SmallSample {
     /// The covariance of two scaled combinations.
     pub fn covariance(&self, one: &[f64], other: &[f64]) -> f64 {
         product(&self.adjusted, one, other)
+    }
+
+    /// The covariances of some combinations of coded coefficients.
+    pub fn covariances(&self, combinations: &[Vec<f64>]) -> Matrix {
+        let scaled = combinations.iter().map(|one| self.scaled(one));
+        between(&self.adjusted, &scaled.collect::<Vec<_>>())
     }
 
     /// The degrees of freedom of a scaled combination: `2 v² / (gᵀ W g)`, `g` the slopes of its variance `v`.

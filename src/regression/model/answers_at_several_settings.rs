@@ -69,7 +69,7 @@ impl FittedModel {
             let slope = match machinery.scale {
                 ResponseScale::Plain => 1.0,
                 ResponseScale::Logit => {
-                    let mean = machinery.estimate(&asked)?.value;
+                    let mean = machinery.value(&asked)?;
                     value += part.weight * machinery.scale.response(mean);
                     machinery.scale.slope(mean)
                 }
@@ -92,9 +92,9 @@ impl FittedModel {
     pub fn run_weights(&self, settings: &Settings) -> Result<Vec<f64>, Refusal> {
         let machinery = &self.machinery;
         let asked = machinery.asked(settings)?;
-        let mean = machinery.estimate(&asked)?;
+        let mean = machinery.value(&asked)?;
         let on_scale = machinery.run_weights(&asked);
-        let slope = machinery.scale.slope(mean.value);
+        let slope = machinery.scale.slope(mean);
         // The responses of the fit stand on its scale already.
         let of_run = |run: usize| machinery.scale.slope(machinery.data.response[run]);
         let weights = on_scale.iter().enumerate();
@@ -156,7 +156,7 @@ impl FittedModel {
         let mut known: Vec<(Vec<f64>, Vec<f64>)> = Vec::new();
         for (means, settings) in drawn.means.into_iter().zip(settings) {
             if machinery.perfect && self.residual_df > 0 {
-                let mean = self.estimate(settings)?.value;
+                let mean = self.mean(settings)?;
                 found.push(with(vec![mean; draws], vec![0.0; draws]));
                 continue;
             }
@@ -255,10 +255,9 @@ impl FittedModel {
         if machinery.perfect || means.iter().any(|mean| mean.standard_error.is_none()) {
             return Ok(found);
         }
-        // A mean with a standard error has covariances too.
-        let covariance = Matrix::of_pairs(&asked, |one, other| {
-            machinery.covariance(one, other).unwrap_or(0.0)
-        });
+        let Some(covariance) = machinery.errors.covariances(&machinery.basis, &asked) else {
+            return Ok(found);
+        };
         let root = lower_root(&covariance, asked.len());
         let degrees = machinery.fewest_degrees(&asked, &means);
         for _ in 0..draws {

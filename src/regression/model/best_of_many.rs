@@ -8,7 +8,7 @@ use super::estimates::Machinery;
 use super::fitted::FittedModel;
 use super::shrinkage::{Estimated, Shrinkage};
 use crate::distributions::t_two_sided;
-use crate::regression::algebra::{Matrix, cholesky, dot, unit};
+use crate::regression::algebra::{cholesky, dot, unit};
 use crate::regression::asked::{Column, Piece, Settings};
 use crate::regression::estimable::Refusal;
 use crate::regression::estimate::{Estimate, Interval, NewRun};
@@ -190,11 +190,11 @@ impl Machinery {
             .iter()
             .map(|&column| unit(self.design.columns.len(), column))
             .collect();
-        // Below a perfect fit with degrees of freedom there is a covariance.
-        let covariance = Matrix::of_pairs(&units, |one, other| {
-            self.covariance(one, other).unwrap_or(0.0)
-        });
-        let Some(root) = cholesky::root(&covariance, columns.len()) else {
+        let covariance = self.errors.covariances(&self.basis, &units);
+        let root = covariance
+            .as_ref()
+            .and_then(|covariance| cholesky::root(covariance, units.len()));
+        let Some((root, covariance)) = root.zip(covariance) else {
             return Ok(None);
         };
         let coefficients = columns.iter().map(|&column| self.coefficients[column].hi());

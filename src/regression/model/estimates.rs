@@ -49,28 +49,28 @@ impl Machinery {
         if !in_the_way.is_empty() {
             return Err(self.not_separable(&in_the_way));
         }
+        if let Some((variance, degrees)) = self.of_mean(combination) {
+            let value = self.value(combination)?;
+            return Ok(self.with_error(value, Some(variance.sqrt()), degrees()));
+        }
         let doubled: Vec<TwoFloat> = combination.iter().map(|&part| part.into()).collect();
-        let found = self.finished(&doubled).ok_or(Refusal::TooLarge)?;
-        Ok(match self.error_of_mean(combination) {
-            Some((error, degrees)) => self.with_error(found.value, Some(error), degrees),
-            None => found,
-        })
+        self.finished(&doubled).ok_or(Refusal::TooLarge)
     }
 
     /// The variance of a combination; None without residual degrees of freedom.
     pub fn variance(&self, combination: &[f64]) -> Option<f64> {
-        match self.error_of_mean(combination) {
-            Some((error, _)) => Some(error * error),
+        match self.of_mean(combination) {
+            Some((variance, _)) => Some(variance),
             None => self.covariance(combination, combination),
         }
     }
 
-    /// Standard error and degrees of freedom of a measured mean, which holds the errors of levels of blocks and is no contrast.
-    fn error_of_mean(&self, combination: &[f64]) -> Option<(f64, f64)> {
+    /// Variance and degrees of freedom of a measured mean, which holds the errors of levels of blocks and is no contrast.
+    fn of_mean(&self, combination: &[f64]) -> Option<(f64, impl FnOnce() -> f64)> {
         let constant = self.design.constant_column();
         let is_mean = constant.is_none_or(|at| combination[at].abs() > NO_PART);
         let found = is_mean.then(|| self.errors.of_mean(combination)).flatten();
-        found.filter(|(error, _)| error.is_finite())
+        found.filter(|(variance, _)| variance.is_finite())
     }
 
     /// The covariance of two combinations; None without residual degrees of freedom.

@@ -9,6 +9,7 @@
 use std::collections::BTreeSet;
 
 use super::estimates::Machinery;
+use super::fitted::FittedModel;
 use crate::distributions::mean;
 use crate::regression::asked::Factor;
 use crate::regression::estimable::Refusal;
@@ -55,6 +56,21 @@ pub struct LevelMean {
     pub mean: Option<Estimate>,
     /// Why there is no mean.
     pub reason: Option<Refusal>,
+}
+
+impl FittedModel {
+    /// The levels of each choice among the effects, by the name of the choice, each with whether its mean can be told at the
+    /// reference mix of all else.
+    pub fn levels_told(&self) -> impl Iterator<Item = (&str, impl Iterator<Item = (&str, bool)>)> {
+        let machinery = &self.machinery;
+        let choices = machinery.choices();
+        choices.map(|factor| {
+            (
+                machinery.data.factors[factor].name.as_str(),
+                machinery.told(factor),
+            )
+        })
+    }
 }
 
 impl Machinery {
@@ -105,19 +121,32 @@ impl Machinery {
         self
     }
 
-    /// The adjusted means of each choice among the effects.
-    pub fn adjusted_means(&self) -> Vec<AdjustedMeans> {
+    /// The choices among the effects.
+    fn choices(&self) -> impl Iterator<Item = usize> {
         let effects = self.design.effects.iter();
-        let own = effects.filter_map(|effect| match effect.factors[..] {
+        effects.filter_map(|effect| match effect.factors[..] {
             [factor] if self.data.factors[factor].amounts().is_none() => Some(factor),
             _ => None,
-        });
-        own.map(|factor| AdjustedMeans {
+        })
+    }
+
+    /// The adjusted means of each choice among the effects.
+    pub fn adjusted_means(&self) -> Vec<AdjustedMeans> {
+        let means = self.choices().map(|factor| AdjustedMeans {
             factor: self.data.factors[factor].name.clone(),
             levels: self.level_means(factor),
             mix: self.mix_beside(factor),
+        });
+        means.collect()
+    }
+
+    /// Whether the mean of each level of a choice can be told at the reference mix of all else, in the order of the levels.
+    fn told(&self, factor: usize) -> impl Iterator<Item = (&str, bool)> {
+        let names = self.data.factors[factor].levels().iter().enumerate();
+        names.map(move |(level, name)| {
+            let mix = self.reference().at_level(factor, level);
+            (name.as_str(), self.value(&self.combination(&mix)).is_ok())
         })
-        .collect()
     }
 
     fn level_means(&self, factor: usize) -> Vec<LevelMean> {

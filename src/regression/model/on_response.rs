@@ -74,7 +74,7 @@ impl Machinery {
         match self.scale {
             ResponseScale::Plain => of_fit,
             ResponseScale::Logit => {
-                let (first, second) = (self.estimate(one)?.value, self.estimate(other)?.value);
+                let (first, second) = (self.value(one)?, self.value(other)?);
                 let slopes = [first, second].map(|z| self.scale.slope(z));
                 let first_order = self.estimate(&weighted(slopes[0], slopes[1]))?;
                 let value = self.scale.response(first) - self.scale.response(second);

@@ -4,6 +4,8 @@
 //! for searches that look at thousands of settings.
 //! This module never judges whether the settings are sensible, and never goes beyond the declared factors.
 
+use twofloat::TwoFloat;
+
 use super::estimates::Machinery;
 use super::fitted::FittedModel;
 use crate::regression::asked::Settings;
@@ -97,13 +99,19 @@ impl FittedModel {
     ) -> Result<Option<f64>, Refusal> {
         let machinery = &self.machinery;
         let (one, other) = (machinery.asked(settings)?, machinery.asked(other)?);
-        let (first, second) = (
-            machinery.estimate(&one)?.value,
-            machinery.estimate(&other)?.value,
-        );
+        let (first, second) = (machinery.value(&one)?, machinery.value(&other)?);
         let slopes = machinery.scale.slope(first) * machinery.scale.slope(second);
         let shared = machinery.covariance(&one, &other);
         Ok(shared.map(|shared| shared * slopes))
+    }
+
+    /// The mean response at these settings alone, in its unit.
+    ///
+    /// # Errors
+    /// As for [`Self::estimate`].
+    pub fn mean(&self, settings: &Settings) -> Result<f64, Refusal> {
+        let value = self.machinery.value(&self.machinery.asked(settings)?)?;
+        Ok(self.machinery.scale.response(value))
     }
 
     /// The mean at these settings with its variance on the scale of the fit, nothing else.
@@ -123,28 +131,29 @@ impl FittedModel {
 }
 
 impl Machinery {
+    /// The value of a combination on the scale of the fit.
+    ///
+    /// # Errors
+    /// As for [`Self::estimate`].
+    pub fn value(&self, asked: &[f64]) -> Result<f64, Refusal> {
+        if !self.separation.in_the_way(&self.basis, asked).is_empty() {
+            // The reason is worked out where it is needed.
+            return self.estimate(asked).map(|mean| mean.value);
+        }
+        let parts = asked.iter().zip(&self.coefficients);
+        let products = parts.map(|(&part, &coefficient)| coefficient * part);
+        let value = products.fold(TwoFloat::from(0.0), |sum, product| sum + product);
+        let value = value.hi();
+        value.is_finite().then_some(value).ok_or(Refusal::TooLarge)
+    }
+
     /// Value and variance of a combination, both on the scale of the fit.
     ///
     /// # Errors
     /// As for [`Self::estimate`].
     pub fn rough(&self, asked: &[f64]) -> Result<RoughMean, Refusal> {
-        if !self.separation.in_the_way(&self.basis, asked).is_empty() {
-            // The reason is worked out where it is needed.
-            let mean = self.estimate(asked)?;
-            return Ok(RoughMean {
-                value: mean.value,
-                variance: None,
-            });
-        }
-        let parts = asked.iter().zip(&self.coefficients);
-        let value: f64 = parts
-            .map(|(part, coefficient)| part * coefficient.hi())
-            .sum();
-        if !value.is_finite() {
-            return Err(Refusal::TooLarge);
-        }
         Ok(RoughMean {
-            value,
+            value: self.value(asked)?,
             variance: self.variance(asked),
         })
     }

@@ -226,7 +226,7 @@ impl Machinery {
         if combination.iter().all(|part| *part == 0.0) {
             return Ok(0.0);
         }
-        Ok(self.estimate(&combination)?.value)
+        Ok(self.value(&combination)?)
     }
 
     fn natural_bends(&self, coded: &[Vec<f64>], amounts: &[usize]) -> Vec<Vec<f64>> {

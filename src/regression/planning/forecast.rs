@@ -3,7 +3,7 @@
 //! In: a planner, a contrast, the settings of runs to make. Out: [`Forecast`]s with widths and chances, and names of terms.
 //! This module never plans a run, and never takes the scatter that the runs made showed for the true one.
 
-use super::planner::{Planner, UNKNOWN};
+use super::planner::{After, Planner, UNKNOWN};
 use super::runs_made::FREE;
 use crate::distributions::coverage_factor;
 use crate::regression::algebra::studentised_range::{Scale, normal_lower, scales};
@@ -161,7 +161,69 @@ impl Planner {
         })
     }
 
-    /// How well it would be known after these runs too, if they scatter as those made did.
+    /// How well it would be known after these runs too, if they scatter as those made did, as [`Outlook::after`] has it.
+    ///
+    /// # Errors
+    /// As [`Outlook::after`].
+    pub fn known_after(
+        &self,
+        runs: &[Settings],
+        contrast: &[Weighted],
+    ) -> Result<Forecast, NoForecast> {
+        self.outlook(contrast).after(&self.after(runs))
+    }
+
+    /// What is known of a contrast, to be asked what it will be after further runs.
+    pub fn outlook<'c>(&self, contrast: &'c [Weighted]) -> Outlook<'c> {
+        let made = self.after(&[]);
+        Outlook {
+            contrast,
+            now: self.known_now(contrast),
+            before: made.variance(contrast),
+            unknown: made.unknown_terms().len(),
+        }
+    }
+
+    /// Terms that the runs made and these cannot tell, with the levels of blocks as free as any term.
+    ///
+    /// A term counts as not known while its variance is more than a thousandth of that of a term of which nothing is known.
+    /// The constant is left out where there are blocks: it cannot be told from all their levels together.
+    pub fn unknown_terms(&self, extra: &[Settings]) -> Vec<TermName> {
+        self.after(extra).unknown_terms()
+    }
+
+    /// The terms, unknown so far, that are known less well without one of the runs: by more than a tenth of their variance.
+    ///
+    /// # Units and shapes
+    /// `run` is a position among `runs`; one beyond them serves no term.
+    pub fn terms_served(&self, runs: &[Settings], run: usize) -> Vec<TermName> {
+        let unknown = self.unknown_terms(&[]);
+        let mut without = runs.to_vec();
+        if run < without.len() {
+            without.remove(run);
+        }
+        let [with, without] = [runs, &without].map(|runs| self.after(runs).free_variances());
+        self.terms()
+            .into_iter()
+            .zip(with.into_iter().zip(without))
+            .filter(|(name, (with, without))| *without > TELLS * with && unknown.contains(name))
+            .map(|(name, _)| name)
+            .collect()
+    }
+}
+
+/// What is known of a contrast from the runs made.
+pub struct Outlook<'c> {
+    contrast: &'c [Weighted],
+    now: Option<Forecast>,
+    /// Variance by the planner.
+    before: Option<f64>,
+    /// Terms that cannot be told.
+    unknown: usize,
+}
+
+impl Outlook<'_> {
+    /// How well the contrast would be known after further runs, if they scatter as those made did.
     ///
     /// The standard error of the model, smaller by the root of the ratio of the planner's variances; degrees of freedom
     /// grow as the residual ones do. Where the runs made cannot tell the contrast, the planner's own variance with the
@@ -171,13 +233,9 @@ impl Planner {
     /// The ratio of the variances of the fit stays as it is; [`Forecast::outcomes`] draws their size.
     /// # Errors
     /// [`NoForecast`] where these runs cannot tell it either, and where the runs made tell too little of the scatter.
-    pub fn known_after(
-        &self,
-        runs: &[Settings],
-        contrast: &[Weighted],
-    ) -> Result<Forecast, NoForecast> {
-        let after = self.variance_after(runs, contrast);
-        let (after, model) = after.zip(self.model()).ok_or(NoForecast::CannotBeTold)?;
+    pub fn after(&self, runs: &After) -> Result<Forecast, NoForecast> {
+        let after = runs.variance(self.contrast).zip(runs.planner.model());
+        let (after, model) = after.ok_or(NoForecast::CannotBeTold)?;
         let residual_df = model.residual_df;
         let known_with = residual_df as f64;
         if known_with < FEWEST_DEGREES {
@@ -185,10 +243,9 @@ impl Planner {
                 degrees_of_freedom: known_with,
             });
         }
-        let more = runs.len().saturating_sub(self.terms_found(runs)) as f64;
-        if let Some(now) = self.known_now(contrast)
-            && let Some(before) = self.variance_after(&[], contrast)
-        {
+        let found = self.unknown.saturating_sub(runs.unknown_terms().len());
+        let more = runs.runs.saturating_sub(found) as f64;
+        if let Some((now, before)) = self.now.zip(self.before) {
             return Ok(Forecast {
                 standard_error: now.standard_error * (after / before).sqrt(),
                 degrees_of_freedom: now.degrees_of_freedom * (known_with + more) / known_with,
@@ -202,44 +259,17 @@ impl Planner {
             residual_df,
         })
     }
+}
 
-    /// Terms that the runs made and these cannot tell, with the levels of blocks as free as any term.
-    ///
-    /// A term counts as not known while its variance is more than a thousandth of that of a term of which nothing is known.
-    /// The constant is left out where there are blocks: it cannot be told from all their levels together.
-    pub fn unknown_terms(&self, extra: &[Settings]) -> Vec<TermName> {
-        let names = self.terms();
-        self.free_variances(extra)
-            .into_iter()
-            .zip(names)
-            .filter(|(variance, name)| *variance > UNKNOWN * FREE && !self.is_free_constant(name))
-            .map(|(_, name)| name)
-            .collect()
-    }
-
-    /// How many terms become known by these runs.
-    pub fn terms_found(&self, runs: &[Settings]) -> usize {
-        let before = self.unknown_terms(&[]).len();
-        before.saturating_sub(self.unknown_terms(runs).len())
-    }
-
-    /// The terms, unknown so far, that are known less well without one of the runs: by more than a tenth of their variance.
-    ///
-    /// # Units and shapes
-    /// `run` is a position among `runs`; one beyond them serves no term.
-    pub fn terms_served(&self, runs: &[Settings], run: usize) -> Vec<TermName> {
-        let unknown = self.unknown_terms(&[]);
-        let mut without = runs.to_vec();
-        if run < without.len() {
-            without.remove(run);
-        }
-        let (with, without) = (self.free_variances(runs), self.free_variances(&without));
-        self.terms()
-            .into_iter()
-            .zip(with.into_iter().zip(without))
-            .filter(|(name, (with, without))| *without > TELLS * with && unknown.contains(name))
-            .map(|(name, _)| name)
-            .collect()
+impl After<'_> {
+    /// Terms that cannot be told, as [`Planner::unknown_terms`] has them.
+    pub fn unknown_terms(&self) -> Vec<TermName> {
+        let variances = self.free_variances().into_iter();
+        let named = variances.zip(self.planner.terms());
+        let unknown = named.filter(|(variance, name)| {
+            *variance > UNKNOWN * FREE && !self.planner.is_free_constant(name)
+        });
+        unknown.map(|(_, name)| name).collect()
     }
 }
 

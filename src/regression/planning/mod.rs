@@ -20,8 +20,8 @@ mod tests;
 #[cfg(test)]
 mod tests_of_blocks;
 
-pub use forecast::{Forecast, NoForecast, Outcome};
-pub use planner::Planner;
+pub use forecast::{Forecast, NoForecast, Outcome, Outlook};
+pub use planner::{After, Planner};
 pub use power::power_of_t_test;
 pub use space::{PlanFactor, PlanValues, Space};
 

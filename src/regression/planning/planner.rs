@@ -180,20 +180,25 @@ impl Planner {
     /// # Assumes
     /// The variances of the fit stay as they are. A contrast that only shows where blocks differ counts as not known.
     pub fn variance_after(&self, extra: &[Settings], contrast: &[Weighted]) -> Option<f64> {
-        let combination = self.combination(contrast)?;
-        let variance =
-            |known: &Known| Some(self.state_after(known, extra).ok()?.variance(&combination));
-        if !self.is_known(extra, &combination)? {
-            return None;
-        }
-        Some(self.random.scatter.own * variance(&self.random)?)
+        self.after(extra).variance(contrast)
+    }
+
+    /// What is known after these runs too.
+    pub fn after(&self, extra: &[Settings]) -> After<'_> {
+        let mut after = After {
+            planner: self,
+            states: Some([&self.random, &self.free].map(|known| State::new(&known.knowledge))),
+            runs: 0,
+        };
+        extra.iter().for_each(|settings| after.add(settings));
+        after
     }
 
     /// Whether runs tell a combination, with the levels of blocks as free as any term.
     ///
     /// What only shows where lots differ is not known, however little lots scatter. The constant is left aside where there
     /// are blocks: it cannot be told from all their levels together.
-    fn is_known(&self, extra: &[Settings], combination: &[f64]) -> Option<bool> {
+    fn is_known(&self, free: &State, combination: &[f64]) -> bool {
         let mut asked = combination.to_vec();
         if let Some(constant) = self.layout.design.constant_column()
             && !self.layout.design.blocks.is_empty()
@@ -201,25 +206,13 @@ impl Planner {
             asked[constant] = 0.0;
         }
         let size: f64 = asked.iter().map(|part| part * part).sum();
-        let variance = self.state_after(&self.free, extra).ok()?.variance(&asked);
-        Some(variance <= UNKNOWN * FREE * size)
+        free.variance(&asked) <= UNKNOWN * FREE * size
     }
 
     /// Variance that one further run has for itself, in the squared unit of the response; None if the fit cannot tell it.
     pub fn variance_of_a_run(&self) -> Option<f64> {
         let (scatter, slope) = (self.random.scatter, self.typical_slope);
         scatter.known.then_some(scatter.own * slope * slope)
-    }
-
-    /// The variance of each coded term after these runs, the levels of blocks as free as any term, in units of that of a run.
-    pub(super) fn free_variances(&self, extra: &[Settings]) -> Vec<f64> {
-        let terms = self.layout.terms();
-        let Ok(state) = self.state_after(&self.free, extra) else {
-            return vec![FREE; terms];
-        };
-        (0..terms)
-            .map(|term| state.knowledge().covariance.get(term, term))
-            .collect()
     }
 
     /// Whether a term is the constant beside blocks that are as free.
@@ -233,13 +226,19 @@ impl Planner {
     fn state_after(&self, known: &Known, extra: &[Settings]) -> Result<State, NoPlan> {
         let mut state = State::new(&known.knowledge);
         for settings in extra {
-            let row = self.layout.row_of_settings(settings);
-            let mut row = row.ok_or(NoPlan::UnknownSettings)?;
-            let errors = known.knowledge.errors;
-            row.extend(known.new_runs.of_settings(&self.space, settings, errors));
-            state.add(&row);
+            self.take_in(known, &mut state, settings)
+                .ok_or(NoPlan::UnknownSettings)?;
         }
         Ok(state)
+    }
+
+    /// Takes in a run; None where the space does not know its settings.
+    fn take_in(&self, known: &Known, state: &mut State, settings: &Settings) -> Option<()> {
+        let mut row = self.layout.row_of_settings(settings)?;
+        let errors = known.knowledge.errors;
+        row.extend(known.new_runs.of_settings(&self.space, settings, errors));
+        state.add(&row);
+        Some(())
     }
 
     /// The combination of coded coefficients that a contrast stands for; on the logit scale to first order.
@@ -249,9 +248,9 @@ impl Planner {
             let row = self.layout.row_of_settings(&part.settings)?;
             let slope = match (self.scale, &self.model) {
                 (ResponseScale::Logit, Some(model)) => model
-                    .estimate(&part.settings)
+                    .mean(&part.settings)
                     .map_or(self.typical_slope, |mean| {
-                        self.scale.slope(self.scale.fitted(mean.value))
+                        self.scale.slope(self.scale.fitted(mean))
                     }),
                 _ => 1.0,
             };
@@ -311,6 +310,50 @@ impl Planner {
         let root = cholesky::root(&products, terms)?;
         let logs = (0..terms).map(|term| root.get(term, term).ln());
         Some(2.0 * logs.sum::<f64>())
+    }
+}
+
+/// What is known after further runs, which come one after another.
+pub struct After<'p> {
+    pub(super) planner: &'p Planner,
+    /// Blocks as they scatter, then as free as any term; None once a run was at settings that the space does not know.
+    states: Option<[State; 2]>,
+    /// How many further runs there are.
+    pub(super) runs: usize,
+}
+
+impl After<'_> {
+    /// Takes in one run more.
+    pub fn add(&mut self, settings: &Settings) {
+        let planner = self.planner;
+        self.runs += 1;
+        self.states = self.states.take().and_then(|mut states| {
+            for (known, state) in [&planner.random, &planner.free]
+                .into_iter()
+                .zip(&mut states)
+            {
+                planner.take_in(known, state, settings)?;
+            }
+            Some(states)
+        });
+    }
+
+    /// The variance of a contrast, as [`Planner::variance_after`] has it.
+    pub fn variance(&self, contrast: &[Weighted]) -> Option<f64> {
+        let combination = self.planner.combination(contrast)?;
+        let [random, free] = self.states.as_ref()?;
+        let is_known = self.planner.is_known(free, &combination);
+        is_known.then(|| self.planner.random.scatter.own * random.variance(&combination))
+    }
+
+    /// The variance of each coded term, the levels of blocks as free as any term, in units of that of a run.
+    pub(super) fn free_variances(&self) -> Vec<f64> {
+        let terms = self.planner.layout.terms();
+        let Some([_, free]) = &self.states else {
+            return vec![FREE; terms];
+        };
+        let covariance = &free.knowledge().covariance;
+        (0..terms).map(|term| covariance.get(term, term)).collect()
     }
 }
 

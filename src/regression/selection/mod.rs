@@ -13,6 +13,7 @@ mod heredity;
 mod tests;
 
 use crate::regression::asked::{Curve, FitData, ModelParams, ResponseScale, TermName};
+use crate::regression::measured::Closeness;
 use crate::regression::model::FittedModel;
 use heredity::additions;
 
@@ -174,7 +175,7 @@ impl Tried<'_> {
     fn judge(&self, added: &[Addition]) -> Result<Candidate, NoRank> {
         let valid = with_terms(self.params, added).check(self.data);
         let model = valid
-            .and_then(|valid| valid.fit(self.data))
+            .and_then(|valid| valid.fit_to(self.data, Closeness::FOR_TESTS))
             .map_err(|_| NoRank::Faulty)?;
         let mut new = untold(&model);
         new.retain(|term| !self.untold.contains(term));
@@ -233,7 +234,8 @@ fn untold(model: &FittedModel) -> Vec<TermName> {
 
 /// What the model asked for cannot tell without any candidate; nothing if it cannot be fitted.
 fn untold_without(params: &ModelParams, data: &FitData) -> Vec<TermName> {
-    let fitted = params.clone().check(data).and_then(|valid| valid.fit(data));
+    let valid = params.clone().check(data);
+    let fitted = valid.and_then(|valid| valid.fit_to(data, Closeness::FOR_TESTS));
     fitted.map(|model| untold(&model)).unwrap_or_default()
 }
 
