@@ -6,7 +6,7 @@
 use super::figures::Figure;
 use super::results::{Beyond, MOST_BLAMED, above, beyond_one, furthest_off};
 use super::rules::Kind;
-use super::usual::Usual;
+use super::usual::{Ordered, Usual};
 use crate::caveat::{
     Against, BalancePart, Caveat, Doubt, Part, PlusMinus, ResultOf, Suspect, Weight,
 };
@@ -50,6 +50,7 @@ pub(super) fn of_balance(results: &[RunResult], figures: &[Figure]) -> (Vec<Beyo
     let off = |closure: &&&Measured| beyond_one(ResultOf::Closure, closure).is_some();
     let many = closures.iter().filter(off).count() > MOST_BLAMED;
     let figures = if many { &[] } else { figures };
+    let parts = Parts::of(results);
     for run in results {
         let Ok(closure) = &run.balance.closure else {
             continue;
@@ -65,11 +66,11 @@ pub(super) fn of_balance(results: &[RunResult], figures: &[Figure]) -> (Vec<Beyo
             short > FAR_BELOW[1] && below(FAR_BELOW[0], usual)
         });
         if let Some(weight) = above_all {
-            let suspect = likeliest(run, results, 1.0);
+            let suspect = parts.likeliest(run, 1.0);
             let against = above(ResultOf::Closure, closure);
             beyond.push(speaks(run, figures, suspect, weight, against));
         } else if let Some(usual) = far_below.filter(|_| run.set_aside.is_none()) {
-            let suspect = likeliest(run, results, -1.0);
+            let suspect = parts.likeliest(run, -1.0);
             let [low, high] = usual.most;
             let against = Against::ResultOfOthers {
                 what: ResultOf::Closure,
@@ -79,12 +80,12 @@ pub(super) fn of_balance(results: &[RunResult], figures: &[Figure]) -> (Vec<Beyo
             };
             beyond.push(speaks(run, figures, suspect, Weight::Unlikely, against));
         } else if let Some(closure) = above_one(&run.balance.closure) {
-            let suspect = likeliest(run, results, 1.0);
+            let suspect = parts.likeliest(run, 1.0);
             let doubt = Doubt::ClosureAboveOne { closure, suspect };
             caveats.push(Caveat::of_run(&run.run, doubt));
         } else if usual.is_some_and(|usual| below(COVERAGE_OF_MANY, &usual)) {
             let closure = plus_minus(closure);
-            let suspect = likeliest(run, results, -1.0);
+            let suspect = parts.likeliest(run, -1.0);
             let doubt = Doubt::ClosureBelowOthers { closure, suspect };
             caveats.push(Caveat::of_run(&run.run, doubt));
         }
@@ -152,31 +153,52 @@ fn common_loss(closures: &[&Measured], usual: &Usual) -> Option<Caveat> {
     ((usual.middle - 1.0).abs() > missing.half_width).then(|| Caveat::of_campaign(doubt))
 }
 
-/// The entry that is furthest off on the side of the fault, 1 above and −1 below, in spreads of the other runs.
-fn likeliest(run: &RunResult, results: &[RunResult], side: f64) -> Option<Suspect> {
-    let mut likeliest = None;
-    let mut furthest = 0.0;
-    let others = || {
-        results.iter().filter(|other| {
-            other.run != run.run && other.set_aside.is_none() && other.ceiling == run.ceiling
-        })
-    };
-    for of in PARTS {
-        let figures = others().filter_map(|other| part(other, of).map(Measured::value));
-        let usual = Usual::of(figures.collect(), FEWEST_TO_COMPARE);
-        let (Some(own), Some(usual)) = (part(run, of), usual) else {
-            continue;
-        };
-        let distance = side * (own.value() - usual.middle);
-        let spread = usual.spread.max(own.uncertainty());
-        if distance > 0.0 && spread > 0.0 && distance / spread > furthest {
-            furthest = distance / spread;
-            likeliest = Some(Suspect {
-                part: of,
-                own: own.value(),
-                middle: usual.middle,
+/// The parts of the balances of runs that count, those of one ceiling together.
+struct Parts(Vec<(Option<f64>, [Ordered; PARTS.len()])>);
+
+impl Parts {
+    fn of(results: &[RunResult]) -> Self {
+        let mut all: Vec<(Option<f64>, [Vec<f64>; PARTS.len()])> = Vec::new();
+        for run in results.iter().filter(|run| run.set_aside.is_none()) {
+            let known = all.iter().position(|(ceiling, _)| *ceiling == run.ceiling);
+            let place = known.unwrap_or_else(|| {
+                all.push((run.ceiling, Default::default()));
+                all.len() - 1
             });
+            for (values, of) in all[place].1.iter_mut().zip(PARTS) {
+                values.extend(part(run, of).map(Measured::value));
+            }
         }
+        let all = all.into_iter();
+        Self(
+            all.map(|(ceiling, of)| (ceiling, of.map(Ordered::of)))
+                .collect(),
+        )
     }
-    likeliest
+
+    /// The entry of a run that is furthest off on the side of the fault, 1 above and −1 below, in spreads of the other runs.
+    fn likeliest(&self, run: &RunResult, side: f64) -> Option<Suspect> {
+        let (_, others) = self.0.iter().find(|(ceiling, _)| *ceiling == run.ceiling)?;
+        let (mut likeliest, mut furthest) = (None, 0.0);
+        for (of, others) in PARTS.into_iter().zip(others) {
+            let Some(own) = part(run, of) else {
+                continue;
+            };
+            let among = run.set_aside.is_none().then(|| own.value());
+            let Some(usual) = others.usual(among, FEWEST_TO_COMPARE) else {
+                continue;
+            };
+            let distance = side * (own.value() - usual.middle);
+            let spread = usual.spread.max(own.uncertainty());
+            if distance > 0.0 && spread > 0.0 && distance / spread > furthest {
+                furthest = distance / spread;
+                likeliest = Some(Suspect {
+                    part: of,
+                    own: own.value(),
+                    middle: usual.middle,
+                });
+            }
+        }
+        likeliest
+    }
 }

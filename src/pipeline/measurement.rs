@@ -3,8 +3,6 @@
 //! In: results of runs. Out: [`Measurement`], contributions by source.
 //! This module never estimates an error.
 
-use std::collections::BTreeMap;
-
 use crate::measured::{Growth, Measured, SourceId};
 use crate::regression::{ErrorEffect, ErrorSize, Measurement, OwnError, SharedError};
 use crate::runs::{ResponseKind, Runs};
@@ -32,7 +30,7 @@ pub(super) fn measurement_with(
     let results = positions.iter().map(|position| &runs.results[*position]);
     let values: Option<Vec<&Measured>> = results.map(|run| response.of(run)).collect();
     let values = values.unwrap_or_default();
-    let mut by_source: BTreeMap<SourceId, Vec<ErrorEffect>> = BTreeMap::new();
+    let mut effects: Vec<(SourceId, ErrorEffect)> = Vec::new();
     for (run, value) in values.iter().enumerate() {
         for (source, contribution) in value.parts() {
             let contribution = contribution * part(*source);
@@ -42,23 +40,25 @@ pub(super) fn measurement_with(
             };
             if contribution != 0.0 {
                 let known = size.number().is_finite();
-                let effects = by_source.entry(*source).or_default();
-                effects.extend(known.then_some(ErrorEffect { run, size }));
+                effects.extend(known.then_some((*source, ErrorEffect { run, size })));
             }
         }
     }
     let mut shared = Vec::new();
     let mut own = vec![OwnError::default(); values.len()];
-    for (source, effects) in by_source {
-        match effects[..] {
-            [ErrorEffect { run, size }] => match size {
-                ErrorSize::Relative(size) => own[run].relative += size * size,
-                ErrorSize::Absolute(size) => own[run].absolute += size * size,
+    // Stable: of each source the runs stay in their order.
+    effects.sort_by_key(|(source, _)| *source);
+    for of_source in effects.chunk_by(|(one, _), (other, _)| one == other) {
+        match of_source {
+            [(_, ErrorEffect { run, size })] => match size {
+                ErrorSize::Relative(size) => own[*run].relative += size * size,
+                ErrorSize::Absolute(size) => own[*run].absolute += size * size,
             },
-            _ => shared.push(SharedError {
-                name: runs.sources.get(source).name.to_string(),
-                effects,
+            [(source, _), ..] => shared.push(SharedError {
+                name: runs.sources.get(*source).name.to_string(),
+                effects: of_source.iter().map(|(_, effect)| *effect).collect(),
             }),
+            [] => {}
         }
     }
     for own in &mut own {

@@ -147,7 +147,8 @@ pub(super) fn otherwise(
 impl Asked<'_> {
     /// The fit with what is different; `None` where there is none.
     fn fitted(&self, how: &Otherwise) -> Option<FittedModel> {
-        let fit = |asking| asked_otherwise(&self.params, &self.data, asking);
+        let near = Some(self.model);
+        let fit = |asking| asked_otherwise(&self.params, &self.data, asking, near);
         let checked = || self.params.clone().check(&self.data).ok();
         match how {
             Otherwise::Drift => {

@@ -112,7 +112,7 @@ fn yield_by_route(campaign: &Campaign, runs: &Runs, plan: &ModelPlan) -> Option<
     let (data, _) = fit_data(campaign, runs, YIELD, &values, &[]);
     let params = params_of(plan, YIELD, "1".into(), blocks(campaign, runs));
     let [one, other] = &pair;
-    asked_otherwise(&params, &data, Asking::Joint([one, other]))
+    asked_otherwise(&params, &data, Asking::Joint([one, other]), None)
 }
 
 fn fitted(campaign: &Campaign, runs: &Runs, side: Side) -> Option<FittedModel> {

@@ -40,7 +40,7 @@ impl ValidModel {
     /// Golub and Van Loan, Matrix Computations, 4th ed. 2013, 5.3 (least squares through QR).
     /// Patterson and Thompson, Biometrika 58 (1971) 545-554 (restricted likelihood).
     pub fn fit(&self, data: &FitData) -> Result<FittedModel, Faults> {
-        self.fit_to(data, Closeness::FULL)
+        self.fit_to(data, Closeness::FULL, None)
     }
 
     /// The tests of effects alone, as [`Self::fit`] has them; of a measured fit as near as decisions need.
@@ -48,14 +48,15 @@ impl ValidModel {
     /// # Errors
     /// As [`Self::fit`].
     pub fn effect_tests(&self, data: &FitData) -> Result<Vec<EffectTest>, Faults> {
-        Ok(self.fit_to(data, Closeness::FOR_TESTS)?.tests)
+        Ok(self.fit_to(data, Closeness::FOR_TESTS, None)?.tests)
     }
 
-    /// The same, no nearer than is asked for.
+    /// The same, no nearer than is asked for, from the variances of another fit of much the same runs.
     pub(crate) fn fit_to(
         &self,
         data: &FitData,
         closeness: Closeness,
+        near: Option<&FittedModel>,
     ) -> Result<FittedModel, Faults> {
         let params = self.params();
         self.fit_by(data, closeness, |runs, solution, residuals, ghosts| {
@@ -64,8 +65,15 @@ impl ValidModel {
                 Method::Measured => {
                     let fit = |by_level: Option<&ByLevel>| {
                         let known = &ghosts.found;
+                        let near = near.and_then(|model| model.machinery.errors.variances());
                         measured::fit(
-                            runs, solution, &residuals, known, params, closeness, by_level,
+                            runs,
+                            solution,
+                            &residuals,
+                            known,
+                            params,
+                            (closeness, near.as_deref()),
+                            by_level,
                         )
                     };
                     let even = fit(None)?;
@@ -106,8 +114,8 @@ impl ValidModel {
         let data = on_scale.as_ref();
         let coding = Coding::new(&design, &data.factors);
         let natural = coding.natural(&design);
-        let runs = Runs::new(&design, &coding, data);
-        let solution = Solution::of(&runs)?;
+        let mut runs = Runs::new(&design, &coding, data);
+        let solution = Solution::of(&mut runs, closeness != Closeness::FULL)?;
         let residuals = solution.residuals(&runs);
         let ghosts = Ghosts::find(&runs, &solution, &natural);
         let residual_df = data.runs.len() - solution.basis.rank();
@@ -132,8 +140,12 @@ impl ValidModel {
             weights: Vec::new(),
             design,
             coding,
-        }
-        .with_reference();
+        };
+        // Who looks at tests alone asks for no means.
+        let machinery = match closeness.estimates {
+            true => machinery.with_reference(),
+            false => machinery,
+        };
         let (total, left) = (residuals.total_squares, residuals.residual_squares);
         let left_out = residuals.left_out_squares;
         if [total, left, left_out.unwrap_or(0.0)]

@@ -257,7 +257,7 @@ fn with_drift(part: &Part, own: Option<&FittedModel>) -> Option<FittedModel> {
         power,
         without: own,
     };
-    asked_otherwise(&part.params, &part.data, drift)
+    asked_otherwise(&part.params, &part.data, drift, None)
 }
 
 /// What each model says of a term.

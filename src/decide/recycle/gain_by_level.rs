@@ -31,10 +31,7 @@ pub struct AtLevel {
 /// mean over all routes with another constant.
 pub(super) fn by_level(case: &Case) -> Vec<AtLevel> {
     let joint = case.material.models.side.yield_by_route.as_ref();
-    let case = &Case {
-        yields: joint.unwrap_or(case.yields),
-        ..case.clone()
-    };
+    let case = &case.with_yields(joint.unwrap_or(case.yields));
     let route = case.material.campaign.factor_for(StandsFor::Route);
     let mut tests = case.yields.tests.iter();
     let changes = tests.find_map(|test| test.other_than(&case.reference.factor));

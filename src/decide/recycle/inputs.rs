@@ -15,10 +15,8 @@ use super::gain::{Carried, Charged, Figure, Figures, gain};
 use super::meeting_specification::Worth;
 use super::reference_charge::Case;
 use crate::campaign::{Handling, RecyclingValue};
-use crate::decide::models::runs_of;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
 use crate::regression::{Estimate, FittedModel, Method, Refusal, Weighted};
-use crate::runs::Runs;
 
 /// The figures of a gain with their errors.
 pub(super) struct Inputs {
@@ -231,11 +229,7 @@ fn yields(case: &Case, sources: &mut Sources) -> Result<[Measured; 2], Untold> {
     let mut known = Vec::new();
     for settings in at {
         let mean = model.estimate(settings).map_err(refused)?;
-        let alone = Weighted {
-            weight: 1.0,
-            settings: settings.clone(),
-        };
-        let errors = from_runs(case.material.runs, model, &[alone]).map_err(refused)?;
+        let errors = case.errors_of_runs(settings).map_err(refused)?;
         known.push(&Measured::exact(mean.value) + &errors.from_sources(carried));
     }
     let rest = |one: usize, other: usize| -> Result<f64, Untold> {
@@ -306,25 +300,6 @@ pub(super) fn held_by_runs(model: &FittedModel, of_contents: &Measured, source: 
         Method::Measured => true,
         Method::Plain => of_contents.parts().iter().any(|(id, _)| *id == source),
     }
-}
-
-/// The errors that the measurements of the runs bring into a weighted sum of means of the model.
-pub(super) fn from_runs(
-    runs: &Runs,
-    model: &FittedModel,
-    parts: &[Weighted],
-) -> Result<Measured, Refusal> {
-    let runs = runs_of(model, runs);
-    let mut weights = vec![0.0; runs.len()];
-    for part in parts {
-        let of_part = model.run_weights(&part.settings)?;
-        for (sum, weight) in weights.iter_mut().zip(of_part) {
-            *sum += part.weight * weight;
-        }
-    }
-    let known = runs.into_iter().zip(weights);
-    let known = known.filter_map(|((_, run), weight)| Some((run.contained.as_ref().ok()?, weight)));
-    Ok(Measured::errors(known))
 }
 
 /// A mean without residue and what residue adds, from a model whose errors nothing else shares.

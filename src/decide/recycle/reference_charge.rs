@@ -4,6 +4,9 @@
 //! asked of it.
 //! This module never goes beyond what the runs show.
 
+use std::cell::RefCell;
+use std::rc::Rc;
+
 use super::answer::Unanswered;
 use super::gain::{Carried, Charged};
 use crate::campaign::{Campaign, Handling, RecyclingValue, StandsFor};
@@ -15,7 +18,7 @@ use crate::decide::plannable::barred;
 use crate::distributions::{mean, middle};
 use crate::measured::{Measured, Sources};
 use crate::regression::{Estimate, FittedModel, Refusal, Settings, Weighted};
-use crate::runs::RunResult;
+use crate::runs::{RunResult, Runs};
 
 /// A typical charge, held against the same run without residue.
 #[derive(Debug, Clone)]
@@ -61,6 +64,8 @@ pub(super) struct Case<'a> {
     pub reference: Reference,
     /// Where the time to handle residue stands.
     pub handling: Handling,
+    /// What the measurements of the runs bring into means that were asked for: the same settings are asked for again and again.
+    errors: Rc<RefCell<Vec<(Settings, Rc<Measured>)>>>,
 }
 
 impl<'a> Case<'a> {
@@ -86,6 +91,7 @@ impl<'a> Case<'a> {
             material: *material,
             yields,
             reference,
+            errors: Rc::default(),
             handling: match stands {
                 Some(HandlingStands::Known(handling)) => handling,
                 Some(HandlingStands::NotLogged) => Handling::Logged,
@@ -112,6 +118,15 @@ impl<'a> Case<'a> {
         reference.with = self.reference.with.clone().amount(&reference.factor, ratio);
         reference.residue_content = residue_content;
         found
+    }
+
+    /// The same charge by another model of yield.
+    pub fn with_yields(&self, yields: &'a FittedModel) -> Self {
+        Self {
+            yields,
+            errors: Rc::default(),
+            ..self.clone()
+        }
     }
 
     /// The same charge valued in another way.
@@ -143,6 +158,25 @@ impl<'a> Case<'a> {
             .difference(self.material.models.side.labour.as_ref()?)
             .ok()?;
         Some(extra).filter(|extra| extra.standard_error.is_some_and(|error| error > 0.0))
+    }
+
+    /// The errors that the measurements of the runs bring into the mean yield at these settings.
+    ///
+    /// # Errors
+    /// Why the model cannot tell that mean.
+    pub fn errors_of_runs(&self, settings: &Settings) -> Result<Rc<Measured>, Refusal> {
+        let known = |(before, _): &&(Settings, Rc<Measured>)| before == settings;
+        if let Some((_, found)) = self.errors.borrow().iter().find(known) {
+            return Ok(found.clone());
+        }
+        let alone = Weighted {
+            weight: 1.0,
+            settings: settings.clone(),
+        };
+        let found = Rc::new(from_runs(self.material.runs, self.yields, &[alone])?);
+        let entry = (settings.clone(), found.clone());
+        self.errors.borrow_mut().push(entry);
+        Ok(found)
     }
 
     /// What residue changes about the response of a model.
@@ -197,6 +231,25 @@ impl<'a> Case<'a> {
     pub fn confidence(&self) -> f64 {
         self.material.campaign.confidence()
     }
+}
+
+/// The errors that the measurements of the runs bring into a weighted sum of means of the model.
+pub(super) fn from_runs(
+    runs: &Runs,
+    model: &FittedModel,
+    parts: &[Weighted],
+) -> Result<Measured, Refusal> {
+    let runs = runs_of(model, runs);
+    let mut weights = vec![0.0; runs.len()];
+    for part in parts {
+        let of_part = model.run_weights(&part.settings)?;
+        for (sum, weight) in weights.iter_mut().zip(of_part) {
+            *sum += part.weight * weight;
+        }
+    }
+    let known = runs.into_iter().zip(weights);
+    let known = known.filter_map(|((_, run), weight)| Some((run.contained.as_ref().ok()?, weight)));
+    Ok(Measured::errors(known))
 }
 
 /// The factor that stands for residue fed forward.

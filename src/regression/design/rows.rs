@@ -21,6 +21,8 @@ pub(crate) struct Runs<'a> {
     pub data: &'a FitData,
     /// Taken off the response before the first solution; the constant takes it back.
     pub shift: f64,
+    /// Whether plain precision is enough.
+    pub rough: bool,
 }
 
 impl<'a> Runs<'a> {
@@ -32,6 +34,7 @@ impl<'a> Runs<'a> {
             coding,
             data,
             shift: if constant { mean } else { 0.0 },
+            rough: false,
         }
     }
 
@@ -55,7 +58,7 @@ impl<'a> Runs<'a> {
 
     /// Whether rows are formed in doubled precision.
     pub fn doubled(&self) -> bool {
-        self.len() * self.columns() <= DOUBLED_ENTRIES
+        !self.rough && self.len() * self.columns() <= DOUBLED_ENTRIES
     }
 
     /// These columns, in doubled precision.

@@ -6,7 +6,7 @@
 use super::{Change, Diagnostic, DiagnosticKind, Reading, RestingDecision, WhyNot};
 use crate::at_once::on_all_cores;
 use crate::regression::asked::{FitData, ValidModel};
-use crate::regression::measured::Closeness;
+use crate::regression::measured::{Closeness, told_by_few};
 use crate::regression::model::FittedModel;
 
 /// Most runs for which the model is fitted again without each.
@@ -35,7 +35,7 @@ pub fn decisions_without_one_run(
         return None;
     }
     let mut decisions: Vec<RestingDecision> = Vec::new();
-    for (run, refitted) in data.runs.iter().zip(refits(valid, data)) {
+    for (run, refitted) in data.runs.iter().zip(refits(valid, model, data)) {
         for (about, change) in changes(model, refitted.as_ref()) {
             let mut known = decisions.iter_mut();
             match known.find(|known| known.about == about && known.change == change) {
@@ -78,12 +78,15 @@ fn changes(model: &FittedModel, refitted: Option<&FittedModel>) -> Vec<(String, 
 }
 
 /// The model fitted without each run in turn; each fit is the same whoever makes it.
-fn refits(valid: &ValidModel, data: &FitData) -> Vec<Option<FittedModel>> {
+fn refits(valid: &ValidModel, model: &FittedModel, data: &FitData) -> Vec<Option<FittedModel>> {
+    let data = FitData {
+        measurement: told_by_few(&data.measurement),
+        ..data.clone()
+    };
     let runs = (0..data.runs.len()).collect();
     on_all_cores(runs, |run| {
-        valid
-            .fit_to(&data.without(&[run]), Closeness::FOR_TESTS)
-            .ok()
+        let rest = data.without(&[run]);
+        valid.fit_to(&rest, Closeness::FOR_TESTS, Some(model)).ok()
     })
 }
 

@@ -155,6 +155,17 @@ impl Errors {
         }
     }
 
+    /// The variances from run to run, then those of blocks; None of a plain fit.
+    pub fn variances(&self) -> Option<Vec<f64>> {
+        match self {
+            Errors::Alike { .. } => None,
+            Errors::Measured(errors) => {
+                let scatter = &errors.scatter;
+                Some([scatter.run_to_run.as_slice(), &scatter.blocks].concat())
+            }
+        }
+    }
+
     /// The choice whose levels scatter differently.
     pub fn by_level(&self) -> Option<&ByLevel> {
         match self {

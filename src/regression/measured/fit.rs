@@ -62,7 +62,7 @@ struct Chosen<'a> {
     doubts: Vec<Doubt>,
 }
 
-/// Fits with what is known of the measurement, and with a variance from run to run for each level of a choice if one is given.
+/// Fits with what is known of the measurement, no nearer than is asked for and from variances that may be near, and with a variance from run to run for each level of a choice if one is given.
 ///
 /// # Errors
 /// [`crate::error::ErrorKind::OutOfRange`] if the numbers are too large or too small to compute with.
@@ -72,7 +72,7 @@ pub(crate) fn fit(
     left: &Residuals,
     ghosts: &[Ghost],
     params: &ModelParams,
-    closeness: Closeness,
+    (closeness, near): (Closeness, Option<&[f64]>),
     by_level: Option<&ByLevel>,
 ) -> Result<Outcome, Error> {
     let measurement = &runs.data.measurement;
@@ -115,7 +115,10 @@ pub(crate) fn fit(
         }
     }
     let problem = problem(runs, columns, &shape);
-    let start = start(shape.blocks());
+    let start = match near.filter(|near| near.len() == groups + shape.blocks()) {
+        Some(near) => near.iter().map(|variance| variance.max(lowest)).collect(),
+        None => start(shape.blocks()),
+    };
     let settled = settle(
         &problem,
         runs,

@@ -16,7 +16,7 @@ mod spreads;
 pub(crate) mod variances;
 
 pub use components::{Component, LevelScatter, ScatterByLevel, ScatterOf};
-pub(crate) use covariance::{At, Factored, Shape};
+pub(crate) use covariance::{At, Factored, Shape, told_by_few};
 pub(crate) use errors::{Errors, MeasuredErrors, NewRunVariances};
 pub(crate) use fit::{Found, Outcome, fit, problem, tested};
 pub(crate) use iterations::Closeness;

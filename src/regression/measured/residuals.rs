@@ -32,7 +32,8 @@ pub(crate) fn refined(
         coefficients[constant] += runs.shift;
     }
     let mut before = length(&found.scaled(&found.coefficients));
-    for _ in 0..REFINEMENTS {
+    let refinements = if runs.rough { 0 } else { REFINEMENTS };
+    for _ in 0..refinements {
         let step = found.correction(problem, &left_over(runs, &coefficients));
         let moved = length(&found.scaled(&step));
         if !moved.is_finite() || moved > SHRINKS * before || moved == 0.0 {

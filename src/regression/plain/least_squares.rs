@@ -53,17 +53,19 @@ pub(crate) struct Residuals {
 }
 
 impl Solution {
-    /// Solves through the triangle and refines.
+    /// Solves through the triangle and refines; where decisions alone rest on it and columns are well apart, the first solution
+    /// is near enough, and the runs count as rough.
     ///
     /// # Errors
     /// Those of [`solve::coefficients`].
-    pub fn of(runs: &Runs) -> Result<Self, Error> {
+    pub fn of(runs: &mut Runs, for_decisions: bool) -> Result<Self, Error> {
         let columns = runs.columns();
         let triangle = triangle(runs.len(), columns + 1, |run, row| {
             runs.row(run, &mut row[..columns]);
             row[columns] = runs.shifted(run);
         });
         let Reduced { mut basis, right } = Basis::of(&triangle, columns);
+        runs.rough = for_decisions && basis.condition <= WORTH_DOUBLING;
         if basis.condition > WORTH_DOUBLING && runs.doubled() {
             basis.keep_fine(runs.doubled_columns(&basis.independent));
         }
@@ -80,7 +82,9 @@ impl Solution {
             coefficients,
             triangle,
         };
-        solution.refine(runs, length(&found))?;
+        if !runs.rough {
+            solution.refine(runs, length(&found))?;
+        }
         Ok(solution)
     }
 

@@ -99,22 +99,34 @@ impl Search<'_> {
         let mut row = vec![0.0; self.width()];
         let mut unchanged = 0;
         for _ in 0..MOST_ROUNDS {
+            // Anew in each round, so that rounding does not grow.
+            self.take_in(points, None, state, &mut row);
             for place in 0..points.len() {
                 if unchanged >= points.len() {
                     return;
                 }
-                state.reset(self.knowledge);
-                for (other, point) in points.iter().enumerate() {
-                    if other != place {
-                        self.row(point, &mut row);
-                        state.add(&row);
-                    }
+                self.row(&points[place], &mut row);
+                if !state.take_out(&row) {
+                    self.take_in(points, Some(place), state, &mut row);
                 }
                 if self.settle(&mut points[place], state, &mut row) {
                     unchanged = 0;
                 } else {
                     unchanged += 1;
                 }
+                self.row(&points[place], &mut row);
+                state.add(&row);
+            }
+        }
+    }
+
+    /// What is known after all runs but one.
+    fn take_in(&self, points: &[Point], but: Option<usize>, state: &mut State, row: &mut [f64]) {
+        state.reset(self.knowledge);
+        for (place, point) in points.iter().enumerate() {
+            if but != Some(place) {
+                self.row(point, row);
+                state.add(row);
             }
         }
     }

@@ -12,6 +12,9 @@
 use super::information::Knowledge;
 use crate::regression::algebra::{Matrix, dot};
 
+/// Share of what a run tells that the others must tell as well, for it to be taken out without loss of digits.
+const LEAST_LEFT: f64 = 0.1;
+
 /// What a set of runs should make small, in terms of the coded coefficients.
 #[derive(Debug, Clone)]
 pub(super) enum Measure {
@@ -66,6 +69,20 @@ impl State {
             let spread = 1.0 + applied(&self.knowledge.errors_alone, errors, &mut moved);
             downdate(&mut self.knowledge.errors_alone, &moved, spread);
         }
+    }
+
+    /// Takes out a run that was taken in; whether it could: what a run almost alone tells cannot be taken out exactly.
+    pub fn take_out(&mut self, row: &[f64]) -> bool {
+        let left = 1.0 - self.ask(row);
+        let errors = &row[self.knowledge.terms..];
+        let mut moved = vec![0.0; errors.len()];
+        let left_alone = 1.0 - applied(&self.knowledge.errors_alone, errors, &mut moved);
+        if left < LEAST_LEFT || left_alone < LEAST_LEFT {
+            return false;
+        }
+        downdate(&mut self.knowledge.covariance, &self.moved, -left);
+        downdate(&mut self.knowledge.errors_alone, &moved, -left_alone);
+        true
     }
 
     /// By how much a run makes the measure smaller: the logarithm of the volume, or the sum itself.

@@ -33,7 +33,7 @@ pub enum Asking<'a> {
     Without(&'a [String]),
 }
 
-/// Fits a model with one thing asked otherwise; `None` where that cannot be fitted.
+/// Fits a model with one thing asked otherwise, beginning near the fit without that; `None` where that cannot be fitted.
 ///
 /// # Assumes
 /// As [`crate::regression::ValidModel::fit`]; variances are estimated anew, as near as decisions need.
@@ -41,6 +41,7 @@ pub fn asked_otherwise(
     params: &ModelParams,
     data: &FitData,
     change: Asking,
+    near: Option<&FittedModel>,
 ) -> Option<FittedModel> {
     let (mut params, mut data) = (params.clone(), data.clone());
     match change {
@@ -76,7 +77,7 @@ pub fn asked_otherwise(
         }
     }
     let valid = params.check(&data).ok()?;
-    valid.fit_to(&data, Closeness::FOR_DECISIONS).ok()
+    valid.fit_to(&data, Closeness::FOR_DECISIONS, near).ok()
 }
 
 /// Takes the variances of blocks for known, as an error that the runs of each level share.

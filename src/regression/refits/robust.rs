@@ -88,7 +88,7 @@ pub fn robust(
             response: response.iter().map(|&z| scale.response(z)).collect(),
             ..data.clone()
         };
-        let next = valid.fit_to(&drawn, Closeness::FOR_DECISIONS)?;
+        let next = valid.fit_to(&drawn, Closeness::FOR_DECISIONS, Some(&refitted))?;
         let nothing_known =
             covariance.shape.columns.is_empty() && covariance.at.own.iter().all(|&own| own == 0.0);
         // Without anything known the size of the one variance changes nothing.

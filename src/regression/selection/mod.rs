@@ -175,7 +175,7 @@ impl Tried<'_> {
     fn judge(&self, added: &[Addition]) -> Result<Candidate, NoRank> {
         let valid = with_terms(self.params, added).check(self.data);
         let model = valid
-            .and_then(|valid| valid.fit_to(self.data, Closeness::FOR_TESTS))
+            .and_then(|valid| valid.fit_to(self.data, Closeness::FOR_TESTS, None))
             .map_err(|_| NoRank::Faulty)?;
         let mut new = untold(&model);
         new.retain(|term| !self.untold.contains(term));
@@ -235,7 +235,7 @@ fn untold(model: &FittedModel) -> Vec<TermName> {
 /// What the model asked for cannot tell without any candidate; nothing if it cannot be fitted.
 fn untold_without(params: &ModelParams, data: &FitData) -> Vec<TermName> {
     let valid = params.clone().check(data);
-    let fitted = valid.and_then(|valid| valid.fit_to(data, Closeness::FOR_TESTS));
+    let fitted = valid.and_then(|valid| valid.fit_to(data, Closeness::FOR_TESTS, None));
     fitted.map(|model| untold(&model)).unwrap_or_default()
 }
 

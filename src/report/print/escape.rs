@@ -150,20 +150,24 @@ pub fn one_line(text: &str) -> String {
 /// Unicode 16, chapter 23.2 and 23.9. `\u`: RFC 8259, section 7.
 pub fn visible(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        if steers(c) {
-            let mut units = [0; 2];
-            for unit in c.encode_utf16(&mut units) {
-                out.push_str(&format!("\\u{unit:04x}"));
-            }
-        } else {
-            out.push(c);
+    let mut rest = text;
+    while let Some((place, c)) = rest.char_indices().find(|(_, c)| steers(*c)) {
+        out.push_str(&rest[..place]);
+        let mut units = [0; 2];
+        for unit in c.encode_utf16(&mut units) {
+            out.push_str(&format!("\\u{unit:04x}"));
         }
+        rest = &rest[place + c.len_utf8()..];
     }
+    out.push_str(rest);
     out
 }
 
 fn steers(c: char) -> bool {
+    // Nearly all of any text.
+    if matches!(c, ' '..='~') {
+        return false;
+    }
     let of_direction = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let without_shape = matches!(c, '\u{200b}' | '\u{2028}' | '\u{2029}' | '\u{2060}'..='\u{2064}' | '\u{feff}' | '\u{e0000}'..='\u{e007f}');
     of_direction || without_shape || (c.is_control() && !matches!(c, '\n' | '\t'))

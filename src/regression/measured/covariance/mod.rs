@@ -12,4 +12,4 @@ mod whitening;
 mod who_shares_errors;
 
 pub(crate) use whitening::Factored;
-pub(crate) use who_shares_errors::{At, MeanVariances, Shape};
+pub(crate) use who_shares_errors::{At, MeanVariances, Shape, told_by_few};

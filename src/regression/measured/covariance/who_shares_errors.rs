@@ -8,7 +8,9 @@ use std::ops::Range;
 
 use super::few_columns::few_columns;
 use super::sparse_factor::Pattern;
-use crate::regression::asked::{ErrorSize, Factor, Measurement, ResponseScale, SharedError};
+use crate::regression::asked::{
+    ErrorEffect, ErrorSize, Factor, Measurement, ResponseScale, SharedError,
+};
 
 /// An effect `relative · response + absolute` of an error on the response of a run, the response being the fitted one.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -79,20 +81,23 @@ impl Column {
     /// A known error; effects on the same run are added up, and those of no size are left out: an error that cancels leaves its
     /// rounding behind, and by the digits of the log alone it would count or not.
     fn known(source: &SharedError, largest: Size) -> Self {
-        let mut sizes: BTreeMap<usize, Size> = BTreeMap::new();
-        for effect in &source.effects {
-            let size = sizes.entry(effect.run).or_default();
-            match effect.size {
-                ErrorSize::Relative(number) => size.relative += number,
-                ErrorSize::Absolute(number) => size.absolute += number,
+        let mut effects: Vec<&ErrorEffect> = source.effects.iter().collect();
+        effects.sort_by_key(|effect| effect.run);
+        let of_runs = effects.chunk_by(|one, other| one.run == other.run);
+        let parts = of_runs.filter_map(|of_run| {
+            let mut size = Size::default();
+            for effect in of_run {
+                match effect.size {
+                    ErrorSize::Relative(number) => size.relative += number,
+                    ErrorSize::Absolute(number) => size.absolute += number,
+                }
             }
-        }
-        let sizes = sizes.into_iter().filter(|(_, size)| {
-            size.relative.abs() > ROUNDING * largest.relative
-                || size.absolute.abs() > ROUNDING * largest.absolute
+            let counts = size.relative.abs() > ROUNDING * largest.relative
+                || size.absolute.abs() > ROUNDING * largest.absolute;
+            counts.then_some((of_run[0].run, Some(size)))
         });
         Self {
-            parts: sizes.map(|(run, size)| (run, Some(size))).collect(),
+            parts: parts.collect(),
             block: None,
         }
     }
@@ -147,6 +152,31 @@ impl Column {
         let used = of_levels.into_iter().filter(|parts| !parts.is_empty());
         let block = Some(block);
         used.map(move |parts| Self { parts, block })
+    }
+}
+
+/// The same errors told by as few that runs share as say the same, for whoever fits to them many times.
+pub(crate) fn told_by_few(measurement: &Measurement) -> Measurement {
+    let few = Column::few(Column::of_errors(&measurement.shared)).into_iter();
+    let shared = few.map(|column| {
+        let parts = column.parts.into_iter();
+        let sized = parts.filter_map(|(run, size)| Some((run, size?)));
+        let effects = sized.flat_map(|(run, size)| {
+            let sizes = [
+                ErrorSize::Relative(size.relative),
+                ErrorSize::Absolute(size.absolute),
+            ];
+            let sizes = sizes.into_iter().filter(|size| size.number() != 0.0);
+            sizes.map(move |size| ErrorEffect { run, size })
+        });
+        SharedError {
+            name: String::new(),
+            effects: effects.collect(),
+        }
+    });
+    Measurement {
+        shared: shared.collect(),
+        own: measurement.own.clone(),
     }
 }
 

@@ -122,7 +122,10 @@ impl<'a> Scores<'_, 'a> {
         let scores = variances.iter().zip(&evaluation.scores);
         let bound = |(&variance, &score): (&f64, &f64)| variance <= self.lowest && score <= 0.0;
         let at_bound: Vec<bool> = scores.map(bound).collect();
-        let free: Vec<usize> = (0..variances.len()).filter(|&i| !at_bound[i]).collect();
+        let free = (0..variances.len()).filter(|&i| !at_bound[i]);
+        // Runs that are fitted to the last digit leave nothing that would tell how far to go: their variance is nothing.
+        let is_told = |position: &usize| evaluation.information.get(*position, *position) > 0.0;
+        let (free, to_nothing): (Vec<usize>, Vec<usize>) = free.partition(is_told);
         let information =
             Matrix::of_pairs(&free, |&one, &other| evaluation.information.get(one, other));
         let scores: Vec<f64> = free.iter().map(|&i| evaluation.scores[i]).collect();
@@ -131,9 +134,13 @@ impl<'a> Scores<'_, 'a> {
         for (&position, &part) in free.iter().zip(&found) {
             step[position] = part;
         }
+        for position in to_nothing {
+            step[position] = self.lowest - variances[position];
+        }
+        let scored = evaluation.scores.iter().zip(&step);
         Some(Solved {
             last_step: relative(&step, &variances, &evaluation.information),
-            merit: scores.iter().zip(&found).map(|(a, b)| a * b).sum(),
+            merit: scored.map(|(score, step)| score * step).sum(),
             variances,
             evaluation,
             at_bound,
