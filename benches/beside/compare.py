@@ -1,6 +1,7 @@
 """Whole calls of residuum beside a fair script of the same job, on the same generated campaigns.
 
-In: the program, and sizes. Out: a table of time by the clock, processor time and peak memory, and their ratios.
+In: the program, and sizes. Out: a table of time by the clock, processor time and peak memory, their ratios, and how
+processor time grows from size to size.
 Each is run by turns, so that both meet the same neighbours; the least of each is told.
 
     python -m pip install -r requirements.txt
@@ -9,6 +10,7 @@ Each is run by turns, so that both meet the same neighbours; the least of each i
 """
 
 import argparse
+import math
 import os
 import pathlib
 import subprocess
@@ -71,6 +73,7 @@ def main():
             return
         print("| Runs | report / s | script / s | ratio | processors / s | script / s | ratio | peak / MB | script / MB | ratio |")
         print("| ---: " * 10 + "|")
+        worked = []
         for runs in given.sizes:
             folder = place / f"runs-{runs}"
             generate(folder, runs=runs)
@@ -78,6 +81,10 @@ def main():
             ours, theirs = least([report(folder), script], given.repeats)
             cells = [f"{one:.2f} | {other:.2f} | {other / one:.1f}" for one, other in zip(ours, theirs)]
             print(f"| {runs:,} | {' | '.join(cells)} |", flush=True)
+            worked.append((runs, ours[1]))
+        for (few, before), (many, after) in zip(worked, worked[1:]):
+            growth = math.log(after / before) / math.log(many / few)
+            print(f"growth of processor time from {few:,} to {many:,} runs: exponent {growth:.2f}")
 
 
 if __name__ == "__main__":

@@ -183,8 +183,10 @@ pub(super) fn report(common: &Common, form: Form) -> Ending {
         let caveats = analysis.doubts();
         let told = Told {
             shown: Some(Vec::new()),
-            ..Told::of(output, analysis.runs.left_out, caveats)
+            ..Told::of(output, analysis.runs.left_out.clone(), caveats)
         };
+        // The process is about to end, and of many runs taking it apart takes as long as a fit.
+        std::mem::forget(analysis);
         Ok((told, published))
     });
     let (found, published) = match found {

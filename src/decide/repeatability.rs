@@ -56,6 +56,8 @@ pub(super) fn measurement_alone(runs: &Runs) -> Option<f64> {
 /// ISO 5725-2:1994, 7.4 (repeatability variance); χ² test of a variance, NIST/SEMATECH e-Handbook 1.3.5.8.
 pub(super) fn repeatability(campaign: &Campaign, runs: &Runs) -> Option<Repeatability> {
     let mut groups: Vec<Vec<(usize, &Measured)>> = Vec::new();
+    // Only runs of one lot with the same levels can be alike.
+    let mut of_levels: BTreeMap<(Option<&str>, Vec<usize>), Vec<usize>> = BTreeMap::new();
     for (position, run) in runs.results.iter().enumerate() {
         let Some(contained) = run
             .contained
@@ -65,13 +67,21 @@ pub(super) fn repeatability(campaign: &Campaign, runs: &Runs) -> Option<Repeatab
         else {
             continue;
         };
-        let is_home = |group: &&mut Vec<(usize, &Measured)>| {
-            let mut group = group.iter();
-            group.all(|(other, _)| alike(campaign, runs, position, *other))
+        let Some(levels) = levels(runs, position) else {
+            groups.push(vec![(position, contained)]);
+            continue;
         };
-        match groups.iter_mut().find(is_home) {
-            Some(group) => group.push((position, contained)),
-            None => groups.push(vec![(position, contained)]),
+        let near = of_levels.entry((run.lot.as_deref(), levels)).or_default();
+        let is_home = |group: &&usize| {
+            let mut group = groups[**group].iter();
+            group.all(|(other, _)| amounts_alike(campaign, runs, position, *other))
+        };
+        match near.iter().find(is_home) {
+            Some(group) => groups[*group].push((position, contained)),
+            None => {
+                near.push(groups.len());
+                groups.push(vec![(position, contained)]);
+            }
         }
     }
     groups.retain(|group| group.len() > 1);
@@ -105,18 +115,27 @@ pub(super) fn repeatability(campaign: &Campaign, runs: &Runs) -> Option<Repeatab
     })
 }
 
-/// Whether two runs have one lot, the same levels and amounts that count as the same.
-fn alike(campaign: &Campaign, runs: &Runs, one: usize, other: usize) -> bool {
-    runs.results[one].lot == runs.results[other].lot
-        && runs.factors.iter().all(|factor| match &factor.values {
-            FactorValues::Choice { codes, .. } => {
-                codes[one].is_some() && codes[one] == codes[other]
-            }
-            FactorValues::Amount(values) => {
-                let apart = values[one].zip(values[other]).map(|(a, b)| (a - b).abs());
-                apart.is_some_and(|apart| apart <= same_within(campaign, &factor.name))
-            }
-        })
+/// The levels of a run, in the order of the choices; `None` where one is not known, so that it is like no other.
+fn levels(runs: &Runs, run: usize) -> Option<Vec<usize>> {
+    let choices = runs
+        .factors
+        .iter()
+        .filter_map(|factor| match &factor.values {
+            FactorValues::Choice { codes, .. } => Some(codes[run]),
+            FactorValues::Amount(_) => None,
+        });
+    choices.collect()
+}
+
+/// Whether two runs have amounts that count as the same.
+fn amounts_alike(campaign: &Campaign, runs: &Runs, one: usize, other: usize) -> bool {
+    runs.factors.iter().all(|factor| match &factor.values {
+        FactorValues::Choice { .. } => true,
+        FactorValues::Amount(values) => {
+            let apart = values[one].zip(values[other]).map(|(a, b)| (a - b).abs());
+            apart.is_some_and(|apart| apart <= same_within(campaign, &factor.name))
+        }
+    })
 }
 
 /// How far apart two values of an amount may be and still count as the same, in the unit of the factor.

@@ -4,6 +4,9 @@
 //! simulation.
 //! This module never looks at a logged value.
 
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
 use super::chart::points;
 use super::in_control::{InControl, in_control, moving_ranges, range_of_two};
 use super::statistics::{ChartKind, Limited, cumulative_sums, steady_limits, weighted_means};
@@ -68,18 +71,9 @@ pub fn false_alarms(
         ..plan.clone()
     };
     let logs = logs(runs);
-    let draws = (0..logs).map(|log| {
-        let mut seeded = Seeded::stream(SEED, log);
-        (0..runs).map(|_| seeded.normal()).collect()
-    });
-    let standard = Drift {
-        sd: plan.sd.map(|_| 1.0),
-        ..plan.clone()
-    };
-    let independent = Simulated::of(draws, kinds, &standard);
-    let as_asked = vec![0.0; kinds.len()];
+    let independent = independent(runs, kinds, &plan);
     let Some(errors) = errors.filter(|errors| !errors.are_independent_and_alike()) else {
-        return independent.alarms(as_asked);
+        return independent.alarms;
     };
     let draw = |log| errors.draw(&mut Seeded::stream(SEED, log));
     let mut draws: Vec<Vec<f64>> = (0..logs).map(draw).collect();
@@ -91,7 +85,7 @@ pub fn false_alarms(
     }
     let shared = Simulated::of(draws.into_iter(), kinds, &plan);
     let added = (0..kinds.len()).map(|kind| {
-        let (asked, found) = (independent.beyond(kind), shared.beyond(kind));
+        let (asked, found) = (independent.beyond[kind], shared.beyond(kind));
         let square = |chance: f64| chance * (1.0 - chance) / logs as f64;
         let error = (square(asked) + square(found)).sqrt();
         let are_more = found - asked > STANDARD_ERRORS * error;
@@ -102,6 +96,49 @@ pub fn false_alarms(
         }
     });
     shared.alarms(added.collect())
+}
+
+/// What charts make of runs that share nothing, whatever these are charts of.
+#[derive(Debug, Clone)]
+struct Independent {
+    /// The chances with the limits that are asked for.
+    alarms: FalseAlarms,
+    /// Share of logs in which each chart lies beyond these.
+    beyond: Vec<f64>,
+}
+
+/// Most kinds of logs whose simulation is kept.
+const MOST_KEPT: usize = 64;
+
+/// Charts of runs that share nothing; each length and each settings are simulated once, since a night has many campaigns alike.
+fn independent(runs: usize, kinds: &[ChartKind], plan: &Drift) -> Independent {
+    static KEPT: Mutex<BTreeMap<String, Independent>> = Mutex::new(BTreeMap::new());
+    let standard = Drift {
+        sd: plan.sd.map(|_| 1.0),
+        ..plan.clone()
+    };
+    let key = format!("{runs} {kinds:?} {standard:?}");
+    let kept = || KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(known) = kept().get(&key) {
+        return known.clone();
+    }
+    let draws = (0..logs(runs)).map(|log| {
+        let mut seeded = Seeded::stream(SEED, log);
+        (0..runs).map(|_| seeded.normal()).collect()
+    });
+    let simulated = Simulated::of(draws, kinds, &standard);
+    let found = Independent {
+        alarms: simulated.alarms(vec![0.0; kinds.len()]),
+        beyond: (0..kinds.len())
+            .map(|kind| simulated.beyond(kind))
+            .collect(),
+    };
+    let mut kept = kept();
+    if kept.len() >= MOST_KEPT {
+        kept.clear();
+    }
+    kept.insert(key, found.clone());
+    found
 }
 
 /// How many logs of this length are simulated.

@@ -139,26 +139,52 @@ impl Together {
 }
 
 fn groups(values: &[Measured], sources: &Sources) -> Vec<Group> {
-    let reaching = values.iter().flat_map(Measured::parts);
-    let estimates: BTreeMap<Option<SourceId>, f64> =
-        reaching.map(|(id, _)| estimate_of(*id, sources)).collect();
-    let group = |(estimate, degrees_of_freedom)| {
-        let own =
-            |value: &Measured| value.from_sources(|id| estimate_of(id, sources).0 == estimate);
-        let (reached, errors): (Vec<usize>, Vec<Measured>) = values
-            .iter()
-            .map(own)
-            .enumerate()
-            .filter(|(_, error)| !error.parts().is_empty())
-            .unzip();
-        let row = |one: &Measured| errors.iter().map(|other| one.covariance(other)).collect();
+    /// For each value that a group reaches its position, and what comes from the sources of the group.
+    type Reached = Vec<(usize, Measured)>;
+    let mut by_estimate: BTreeMap<Option<SourceId>, (f64, Reached)> = BTreeMap::new();
+    for (position, value) in values.iter().enumerate() {
+        let mut stated = Vec::new();
+        for (source, part) in value.parts() {
+            let (estimate, degrees) = estimate_of(*source, sources);
+            if estimate.is_none() {
+                stated.push((*source, *part));
+                continue;
+            }
+            let (_, reached) = by_estimate.entry(estimate).or_insert((degrees, Vec::new()));
+            if reached.last().is_none_or(|(last, _)| *last != position) {
+                reached.push((position, Measured::default()));
+            }
+            if let Some((_, of_value)) = reached.last_mut() {
+                of_value.parts.push((*source, *part));
+            }
+        }
+        if !stated.is_empty() {
+            let (_, reached) = by_estimate
+                .entry(None)
+                .or_insert((f64::INFINITY, Vec::new()));
+            let of_value = Measured {
+                parts: stated,
+                ..Measured::default()
+            };
+            reached.push((position, of_value));
+        }
+    }
+    let group = |(degrees_of_freedom, reached): (f64, Reached)| {
+        let (reached, errors): (Vec<usize>, Vec<Measured>) = reached.into_iter().unzip();
+        let mut covariance = vec![vec![0.0; errors.len()]; errors.len()];
+        for (row, one) in errors.iter().enumerate() {
+            for (column, other) in errors[..=row].iter().enumerate() {
+                let shared = one.covariance(other);
+                (covariance[row][column], covariance[column][row]) = (shared, shared);
+            }
+        }
         Group {
             reached,
-            covariance: errors.iter().map(row).collect(),
+            covariance,
             degrees_of_freedom,
         }
     };
-    estimates.into_iter().map(group).collect()
+    by_estimate.into_values().map(group).collect()
 }
 
 /// The estimate that the size of a source comes from, with its degrees of freedom; none for a stated one.

@@ -108,12 +108,18 @@ pub fn analyse(
     let seed = asked.seed;
     let bench = next::bench(&normalised.logged);
     let runs = normalised.runs;
-    let fitted = match campaign.model {
-        Some(_) => fit(&campaign, &runs, asked.response, seed)?,
-        None => Models::default(),
-    };
-    let costs = costs(&campaign, &runs);
-    let side = side_models::side_models(&campaign, &runs, costs.as_ref());
+    let (fitted, (costs, side)) = beside(
+        || match campaign.model {
+            Some(_) => fit(&campaign, &runs, asked.response, seed),
+            None => Ok(Models::default()),
+        },
+        || {
+            let costs = costs(&campaign, &runs);
+            let side = side_models::side_models(&campaign, &runs, costs.as_ref());
+            (costs, side)
+        },
+    );
+    let fitted = fitted?;
     let models = ModelSet::new(fitted.models, side);
     let further = fitted.further.iter();
     let comparisons: Vec<_> = further

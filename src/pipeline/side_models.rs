@@ -8,6 +8,7 @@ use super::fit_data::{blocks, checked, fit_data};
 use super::fit_models::{Depth, Models, fit_to, params_of};
 use super::logit;
 use super::otherwise::pairs;
+use crate::at_once::{beside, on_all_cores};
 use crate::campaign::{Campaign, ModelPlan, StandsFor};
 use crate::decide::{
     CostKind, Costs, Labour, ModelSet, ResponseModel, SideModels, YIELD, costs, residue_factor,
@@ -43,15 +44,14 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
         return SideModels::default();
     };
     // The scale that a response of the same name is fitted on is none of theirs.
-    let side = |name: &str, unit: String, of: &dyn Fn(usize, &RunResult) -> Option<f64>| {
+    let side = |name, unit: String, of: &dyn Fn(usize, &RunResult) -> Option<f64>| {
         let numbered = runs.results.iter().enumerate();
-        let side = Side {
+        Side {
             name,
             unit,
             scale: ResponseScale::Plain,
             values: numbered.map(|(position, run)| of(position, run)).collect(),
-        };
-        fitted(campaign, runs, side)
+        }
     };
     let per_feed = |run: &RunResult, what: f64| {
         let feed = run.charge.feed_mass.filter(|feed| *feed > 0.0)?;
@@ -59,45 +59,55 @@ pub(super) fn side_models(campaign: &Campaign, runs: &Runs, costs: Option<&Costs
     };
     let labour = Labour::of(campaign, runs).known();
     let per_gram = |costs: &Costs| format!("{}/g", costs.prices.currency);
-    let unnamed = runs
-        .responses
-        .iter()
-        .filter(|response| !plan.responses.contains(&response.name));
-    SideModels {
-        cost: costs.and_then(|costs| {
+    let mut asked = vec![
+        costs.map(|costs| {
             let of_runs = costs.per_gram_of_runs();
             side("cost", per_gram(costs), &|position, _| of_runs[position])
         }),
-        yield_by_route: yield_by_route(campaign, runs, plan),
-        reagents: costs.and_then(|costs| {
+        costs.map(|costs| {
             side("further reagents", per_gram(costs), &|position, run| {
                 let reagents = costs.runs[position].part(CostKind::Reagents)?;
                 per_feed(run, reagents.value())
             })
         }),
-        second: costs.and_then(|costs| {
+        costs.map(|costs| {
             let brought = costs.second_of_runs(runs);
             side("second products", per_gram(costs), &|position, _| {
                 brought[position]
             })
         }),
-        labour: side("labour", "min".into(), &|position, _| labour[position]),
-        residue_out: side("residue left", "g/g".into(), &|_, run| {
+        Some(side("labour", "min".into(), &|position, _| {
+            labour[position]
+        })),
+        Some(side("residue left", "g/g".into(), &|_, run| {
             let out = run.charge.residue_out.filter(|_| run.balance.closes());
             per_feed(run, out?)
-        }),
-        declared: unnamed
-            .filter_map(|response| {
-                let side = Side {
-                    name: &response.name,
-                    unit: response.unit.clone(),
-                    scale: logit::of(plan, &response.name),
-                    values: logit::with_logits(plan, runs, response).0.into_owned(),
-                };
-                fitted(campaign, runs, side)
-            })
-            .map(ResponseModel::new)
-            .collect(),
+        })),
+    ];
+    let unnamed = runs.responses.iter();
+    let unnamed = unnamed.filter(|of| !plan.responses.contains(&of.name));
+    asked.extend(unnamed.map(|response| {
+        Some(Side {
+            name: &response.name,
+            unit: response.unit.clone(),
+            scale: logit::of(plan, &response.name),
+            values: logit::with_logits(plan, runs, response).0.into_owned(),
+        })
+    }));
+    let (yield_by_route, models) = beside(
+        || yield_by_route(campaign, runs, plan),
+        || on_all_cores(asked, |side| fitted(campaign, runs, side?)),
+    );
+    let mut models = models.into_iter();
+    let mut next = || models.next().flatten();
+    SideModels {
+        cost: next(),
+        reagents: next(),
+        second: next(),
+        labour: next(),
+        residue_out: next(),
+        declared: models.flatten().map(ResponseModel::new).collect(),
+        yield_by_route,
     }
 }
 

@@ -3,6 +3,8 @@
 //! In: [`ValidModel`] and the runs. Out: [`FittedModel`].
 //! This module never computes on its own what another file answers; it puts the steps in order.
 
+use std::sync::Arc;
+
 use crate::caveat::{Caveat, Doubt, ScatterAtLevel};
 use crate::distributions::t_for_confidence;
 use crate::error::{Error, Faults};
@@ -128,7 +130,7 @@ impl ValidModel {
         doubts.extend(found.doubts);
         let rank = basis.rank();
         let machinery = Machinery {
-            data: data.clone(),
+            data: Arc::new(data.clone()),
             basis,
             coefficients: found.coefficients,
             separation,

@@ -41,6 +41,7 @@ mod yields;
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
+use crate::at_once::on_all_cores;
 use crate::error::Error;
 use crate::history::{Record, Since};
 use crate::pipeline::Analysis;
@@ -49,6 +50,7 @@ use crate::together::Together;
 pub use draft_file::{draft_file, lacks_titrants};
 pub use explain::explain;
 pub use foresee::refused::refused as not_foreseen;
+use print::escape::made_visible;
 pub use print::escape::{one_line, visible};
 use print::numbers::committed_value;
 use print::{Page, Picture};
@@ -194,17 +196,18 @@ fn written(
     }
     let pictures = pictures.into_iter();
     files.extend(pictures.map(|picture| file(format!("charts/{}", picture.file), picture.svg)));
-    for (name, table) in table_files::tables(analysis) {
-        files.push(file(
-            format!("tables/{name}.csv"),
-            print::csv::table(&table),
-        ));
-        if form.parquet {
-            files.push(ReportFile {
-                path: format!("tables/{name}.parquet"),
-                bytes: print::parquet::table(&table)?,
-            });
-        }
+    let tables = on_all_cores(table_files::tables(analysis), |(name, table)| {
+        let as_text = file(format!("tables/{name}.csv"), print::csv::table(&table));
+        let as_parquet = form.parquet.then(|| {
+            let path = format!("tables/{name}.parquet");
+            print::parquet::table(&table).map(|bytes| ReportFile { path, bytes })
+        });
+        Ok::<_, Error>((as_text, as_parquet.transpose()?))
+    });
+    for table in tables {
+        let (as_text, as_parquet) = table?;
+        files.push(as_text);
+        files.extend(as_parquet);
     }
     Ok(with_result(files, result, kept_besides))
 }
@@ -243,7 +246,7 @@ fn with_result(
 fn file(path: String, text: String) -> ReportFile {
     ReportFile {
         path,
-        bytes: visible(&text).into_bytes(),
+        bytes: made_visible(text).into_bytes(),
     }
 }
 

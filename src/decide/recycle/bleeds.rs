@@ -4,9 +4,9 @@
 //! This module never looks between two of the shares that it tries.
 
 use super::answer::Untold;
+use super::case::Case;
 use super::charging::{When, charges};
 use super::cycle_gain::Asked;
-use super::reference_charge::Case;
 use super::solids::Retained;
 
 /// Bleeds that are looked at for the best: every twentieth.

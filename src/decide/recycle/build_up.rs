@@ -3,8 +3,8 @@
 //! In: what runs took in and gave out of each impurity, the charges of the loop. Out: one [`BuildUp`] for each that can be followed.
 //! This module never follows an impurity whose share on the filter the runs do not tell.
 
+use super::case::Case;
 use super::charging::Charge;
-use super::reference_charge::Case;
 use crate::decide::models::runs_of;
 use crate::distributions::coverage_factor;
 use crate::runs::RunResult;

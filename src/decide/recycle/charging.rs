@@ -3,7 +3,8 @@
 //! In: the reference charge, the shares that stay on the filter, when to charge, a bleed. Out: one [`Charge`] a charged run.
 //! This module never charges more than the vessel holds, the declared limits allow or the runs have tried.
 
-use super::reference_charge::{Case, Reference};
+use super::case::Case;
+use super::reference_charge::Reference;
 use super::solids::{Retained, Waiting};
 use crate::campaign::FactorKind;
 use crate::decide::plannable::barred;

@@ -9,10 +9,10 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::answer::Untold;
+use super::case::Case;
 use super::gain::{Charged, Figure, Figures, gain};
 use super::inputs::{Inputs, stated};
 use super::meeting_specification::{self, Worth};
-use super::reference_charge::Case;
 use super::solids::Waiting;
 use crate::measured::Measured;
 use crate::regression::{FittedModel, Settings};

@@ -6,10 +6,10 @@
 use super::answer::Untold;
 use super::bleeds::{BestBleed, best_of_bleeds};
 use super::build_up::{BuildUp, build_up};
+use super::case::Case;
 use super::charging::{Charge, Limit, When, charges, inflow, most_ratio};
 use super::cycle_gain::{Asked, CycleGain, uncertain_gain};
 use super::policies::{Policies, policies};
-use super::reference_charge::Case;
 use super::solids::{KeptBy, Retained, kept_by};
 use crate::campaign::StandsFor;
 use crate::decide::models::runs_of;

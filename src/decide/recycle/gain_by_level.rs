@@ -4,10 +4,10 @@
 //! This module never compares two levels with one another.
 
 use super::answer::{Amount, Untold, Verdict};
+use super::case::Case;
 use super::gain::extra_product;
 use super::inputs::Inputs;
 use super::meeting_specification;
-use super::reference_charge::Case;
 use crate::campaign::StandsFor;
 
 /// The gain with a choice at one level.

@@ -4,10 +4,10 @@
 //! This module never plans a run and never looks for a break-even.
 
 use super::answer::{Amount, Unanswered, Untold, Verdict};
+use super::case::Case;
 use super::gain::Figures;
 use super::inputs::Inputs;
 use super::meeting_specification::{DRAWS_OF_SPREAD, Worth, counts, worth};
-use super::reference_charge::Case;
 use crate::seeded::{Seeded, stream};
 
 /// Draws of the gain; a 2.5 % point from so many is known to about one and a half hundredths of the standard uncertainty.

@@ -11,9 +11,9 @@
 use std::borrow::Cow;
 
 use super::answer::{Amount, SideModel, Untold};
+use super::case::Case;
 use super::gain::{Carried, Charged, Figure, Figures, gain};
 use super::meeting_specification::Worth;
-use super::reference_charge::Case;
 use crate::campaign::{Handling, RecyclingValue};
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together};
 use crate::regression::{Estimate, FittedModel, Method, Refusal, Weighted};
@@ -24,6 +24,8 @@ pub(super) struct Inputs {
     values: Vec<Measured>,
     /// Their best estimates.
     pub best: Figures,
+    /// Their standard uncertainties.
+    uncertainties: Figures,
     /// The same, ready to be drawn and combined.
     pub together: Together,
     charged: Charged,
@@ -75,6 +77,7 @@ impl Inputs {
             .to_vec();
         Ok(Self {
             best: Figures::from(|figure| values[figure as usize].value()),
+            uncertainties: Figures::from(|figure| values[figure as usize].uncertainty()),
             together: Together::of(&values, &sources),
             values,
             charged: case.reference.charged,
@@ -107,7 +110,7 @@ impl Inputs {
     /// JCGM 100:2008, 5.1.3, note 2 (sensitivity coefficients by numerical differences).
     pub fn gradient(&self, at: &Figures, of: &impl Fn(&Figures) -> f64) -> Vec<f64> {
         let slope = |figure: Figure| {
-            let step = STEP * self.get(figure).uncertainty();
+            let step = STEP * self.uncertainties.get(figure);
             let shifted = |shift: f64| of(&at.with(figure, at.get(figure) + shift));
             if step > 0.0 {
                 (shifted(step) - shifted(-step)) / (2.0 * step)

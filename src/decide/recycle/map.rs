@@ -4,9 +4,9 @@
 //! This module never draws: it hands numbers to the charts.
 
 use super::answer::Verdict;
+use super::case::Case;
 use super::gain::Figure;
 use super::inputs::Inputs;
-use super::reference_charge::Case;
 use crate::campaign::RecyclingValue;
 
 /// Places along each side of the grid.

@@ -3,8 +3,8 @@
 //! In: the model of purity. Out: [`Worth`]: chances with and without residue, with draws of both.
 //! This module never counts the noise of a titration as a change of the product.
 
+use super::case::Case;
 use super::gain::{Figure, Figures};
-use super::reference_charge::Case;
 use crate::campaign::{OffSpec, StandsFor};
 use crate::decide::costs::{NotCounted, WorthUnknown};
 use crate::decide::specification::share_beyond;

@@ -8,6 +8,7 @@ mod answer;
 mod bleeds;
 mod break_even;
 mod build_up;
+mod case;
 mod charging;
 mod cycle_gain;
 mod cycles;
@@ -49,9 +50,9 @@ pub use solids::{KeptBy, Retained, Shares};
 use super::evidence::Material;
 use super::models::ModelOf;
 use crate::regression::{Estimate, Refusal, Weighted};
+use case::Case;
 use gain::{extra_product, gain};
 use inputs::Inputs;
-use reference_charge::Case;
 
 /// The answer to whether residue pays.
 #[derive(Debug, Clone)]

@@ -5,13 +5,13 @@
 
 use super::answer::{Amount, Unanswered, Verdict};
 use super::break_even::{Asked, BreakEven};
+use super::case::Case;
 use super::gain::{Figure, Gain, gain};
 use super::gain_verdict::{Gained, gained};
 use super::inputs::Inputs;
 use super::map::{Map, map};
 use super::meeting_specification::{self, Worth};
 use super::quantity::{ForQuantity, for_quantity};
-use super::reference_charge::Case;
 use super::settle::{Settling, settling};
 use crate::campaign::{Handling, RecyclingValue};
 use crate::decide::costs::{CostKind, HandlingStands, NotCounted};

@@ -8,12 +8,12 @@ use std::collections::BTreeMap;
 
 use super::answer::{Amount, Untold};
 use super::bleeds::best_of_bleeds;
+use super::case::{Case, from_runs};
 use super::charging::{Charge, When, charges};
 use super::cycle_gain::{Asked, at};
 use super::gain::{Figure, Figures, gain};
 use super::inputs::{degrees_of_rest, held_by_runs, stated};
 use super::meeting_specification;
-use super::reference_charge::{Case, from_runs};
 use super::solids::Retained;
 use crate::measured::{Distribution, Measured, SourceId, Sources, Together, lower_root};
 use crate::regression::{Method, Settings, Weighted};

@@ -4,9 +4,9 @@
 //! This module never rounds runs up: a reader sees what is expected, with its interval.
 
 use super::answer::Amount;
+use super::case::Case;
 use super::gain::{Figure, Figures, gain};
 use super::inputs::Inputs;
-use super::reference_charge::Case;
 use crate::campaign::RecyclingValue;
 
 /// What a quantity of product takes.

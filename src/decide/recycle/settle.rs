@@ -15,7 +15,7 @@
 //! [`crate::regression::Forecast::outcomes`].
 
 use super::answer::Amount;
-use super::reference_charge::Case;
+use super::case::Case;
 use crate::decide::plannable::{grouping, no_plan, plannable};
 use crate::distributions::{coverage_factor, t_upper};
 use crate::error::Error;

@@ -10,6 +10,8 @@
 //! Kenward and Roger, Small sample inference for fixed effects from restricted maximum likelihood, Biometrics 53 (1997) 983-997.
 //! For one combination their degrees of freedom are those of Giesbrecht and Burns, Biometrics 41 (1985) 477-486.
 
+use std::sync::Arc;
+
 use twofloat::TwoFloat;
 
 use super::spreads::{Raised, of_means};
@@ -39,8 +41,8 @@ pub(crate) struct SmallSample {
     adjusted: Matrix,
     /// That of means over levels of blocks.
     of_means: Matrix,
-    /// `V⁻¹ X R⁻¹`, one row a run.
-    weighted: Matrix,
+    /// `V⁻¹ X R⁻¹`, one row a run; shared by copies.
+    weighted: Arc<Matrix>,
     /// How many runs there are.
     runs: usize,
     /// How often the scatter of a new run holds each variance.
@@ -112,7 +114,7 @@ impl SmallSample {
             errors,
             of_means: of_means.unwrap_or_else(|| adjusted.clone()),
             adjusted,
-            weighted: found.weighted.clone(),
+            weighted: Arc::new(found.weighted.clone()),
             runs: problem.response.len(),
             of_new_run: vec![1.0; count],
         })
@@ -128,7 +130,7 @@ impl SmallSample {
             slopes: parts.slopes,
             errors: parts.errors,
             adjusted: parts.adjusted,
-            weighted: parts.weighted,
+            weighted: Arc::new(parts.weighted),
             runs,
             of_new_run: parts.of_new_run,
         }

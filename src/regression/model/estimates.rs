@@ -3,6 +3,8 @@
 //! In: the coded coefficients with their basis, and the scatter. Out: [`Estimate`]s of combinations, on the scale of the fit.
 //! This module never knows which settings a combination stands for.
 
+use std::sync::Arc;
+
 use twofloat::TwoFloat;
 
 use crate::distributions::t_two_sided;
@@ -21,7 +23,8 @@ const NO_PART: f64 = 1e-9;
 pub(crate) struct Machinery {
     pub design: Design,
     pub coding: Coding,
-    pub data: FitData,
+    /// Shared by copies: there may be many, of many runs.
+    pub data: Arc<FitData>,
     pub basis: Basis,
     pub coefficients: Vec<TwoFloat>,
     pub separation: Separation,

@@ -9,7 +9,6 @@
 use std::collections::BTreeSet;
 
 use super::estimates::Machinery;
-use super::fitted::FittedModel;
 use crate::distributions::mean;
 use crate::regression::asked::Factor;
 use crate::regression::estimable::Refusal;
@@ -56,21 +55,6 @@ pub struct LevelMean {
     pub mean: Option<Estimate>,
     /// Why there is no mean.
     pub reason: Option<Refusal>,
-}
-
-impl FittedModel {
-    /// The levels of each choice among the effects, by the name of the choice, each with whether its mean can be told at the
-    /// reference mix of all else.
-    pub fn levels_told(&self) -> impl Iterator<Item = (&str, impl Iterator<Item = (&str, bool)>)> {
-        let machinery = &self.machinery;
-        let choices = machinery.choices();
-        choices.map(|factor| {
-            (
-                machinery.data.factors[factor].name.as_str(),
-                machinery.told(factor),
-            )
-        })
-    }
 }
 
 impl Machinery {
@@ -122,7 +106,7 @@ impl Machinery {
     }
 
     /// The choices among the effects.
-    fn choices(&self) -> impl Iterator<Item = usize> {
+    pub(super) fn choices(&self) -> impl Iterator<Item = usize> {
         let effects = self.design.effects.iter();
         effects.filter_map(|effect| match effect.factors[..] {
             [factor] if self.data.factors[factor].amounts().is_none() => Some(factor),
@@ -141,7 +125,7 @@ impl Machinery {
     }
 
     /// Whether the mean of each level of a choice can be told at the reference mix of all else, in the order of the levels.
-    fn told(&self, factor: usize) -> impl Iterator<Item = (&str, bool)> {
+    pub(super) fn told(&self, factor: usize) -> impl Iterator<Item = (&str, bool)> {
         let names = self.data.factors[factor].levels().iter().enumerate();
         names.map(move |(level, name)| {
             let mix = self.reference().at_level(factor, level);

@@ -114,6 +114,19 @@ impl FittedModel {
         Ok(self.machinery.scale.response(value))
     }
 
+    /// The levels of each choice among the effects, by the name of the choice, each with whether its mean can be told at the
+    /// reference mix of all else.
+    pub fn levels_told(&self) -> impl Iterator<Item = (&str, impl Iterator<Item = (&str, bool)>)> {
+        let machinery = &self.machinery;
+        let choices = machinery.choices();
+        choices.map(|factor| {
+            (
+                machinery.data.factors[factor].name.as_str(),
+                machinery.told(factor),
+            )
+        })
+    }
+
     /// The mean at these settings with its variance on the scale of the fit, nothing else.
     ///
     /// Use it to compare many settings; [`Self::estimate`] says what is known of one of them.

@@ -44,7 +44,7 @@ impl Layout {
     pub fn of_model(model: &FittedModel, space: &Space) -> Result<Self, NoPlan> {
         let machinery = &model.machinery;
         let params = params_of(&machinery.design, &machinery.data, model);
-        let mut data = machinery.data.clone();
+        let mut data = FitData::clone(&machinery.data);
         add_levels(&mut data.factors, space);
         let mut reference = machinery.reference();
         for (weights, factor) in reference.weights.iter_mut().zip(&data.factors) {

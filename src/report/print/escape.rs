@@ -163,6 +163,14 @@ pub fn visible(text: &str) -> String {
     out
 }
 
+/// The same of a whole file, which nearly always stays as it is.
+pub fn made_visible(text: String) -> String {
+    match text.contains(steers) {
+        true => visible(&text),
+        false => text,
+    }
+}
+
 fn steers(c: char) -> bool {
     // Nearly all of any text.
     if matches!(c, ' '..='~') {
