@@ -74,9 +74,12 @@ impl Formula {
     /// # Source
     /// Sum of standard atomic weights, Prohaska et al. 2022. Checked in `tests/it/reference/molar_masses.rs`.
     pub fn molar_mass(&self, weights: &AtomicWeights) -> Measured {
-        let parts = self.atoms.iter();
-        let parts = parts.filter_map(|(symbol, count)| Some(weights.of(symbol)?.clone() * *count));
-        parts.fold(Measured::exact(0.0), |sum, part| &sum + &part)
+        weights.once(&self.text, || {
+            let parts = self.atoms.iter();
+            let parts =
+                parts.filter_map(|(symbol, count)| Some(weights.of(symbol)?.clone() * *count));
+            parts.fold(Measured::exact(0.0), |sum, part| &sum + &part)
+        })
     }
 
     /// Best estimate of the molar mass alone [g/mol].

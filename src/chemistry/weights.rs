@@ -6,6 +6,7 @@
 //! Source: Prohaska et al., Standard atomic weights of the elements 2021 (IUPAC Technical Report),
 //! Pure Appl. Chem. 94 (2022) 573-600, abridged values.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use crate::measured::{Distribution, Measured, Sources};
@@ -23,7 +24,11 @@ pub struct AtomicWeight {
 
 /// Standard atomic weights with their standard uncertainty, printed uncertainty / √3 [g/mol].
 #[derive(Debug, Clone)]
-pub struct AtomicWeights(BTreeMap<&'static str, Measured>);
+pub struct AtomicWeights {
+    of: BTreeMap<&'static str, Measured>,
+    /// Sums of them that were asked for, by the text of the formula: each titration asks for the same ones.
+    sums: RefCell<BTreeMap<String, Measured>>,
+}
 
 impl AtomicWeights {
     /// The table, with one source of uncertainty for each element.
@@ -38,7 +43,10 @@ impl AtomicWeights {
     /// The table, with each weight made into a measured number by the caller.
     pub fn with(mut measured: impl FnMut(AtomicWeight) -> Measured) -> Self {
         let weights = rows().map(|(symbol, weight)| (symbol, measured(weight)));
-        Self(weights.collect())
+        Self {
+            of: weights.collect(),
+            sums: RefCell::default(),
+        }
     }
 
     /// Budget name of all atomic weights together.
@@ -49,7 +57,17 @@ impl AtomicWeights {
 
     /// Atomic weight of an element [g/mol].
     pub fn of(&self, symbol: &str) -> Option<&Measured> {
-        self.0.get(symbol)
+        self.of.get(symbol)
+    }
+
+    /// A sum of weights by the text that it belongs to, worked out once.
+    pub(super) fn once(&self, text: &str, sum: impl FnOnce() -> Measured) -> Measured {
+        if let Some(known) = self.sums.borrow().get(text) {
+            return known.clone();
+        }
+        let sum = sum();
+        self.sums.borrow_mut().insert(text.to_string(), sum.clone());
+        sum
     }
 }
 

@@ -82,30 +82,45 @@ pub fn findings(material: &Material) -> Findings {
         models,
         ..
     } = *material;
-    let (recycling, (routes, settings)) = beside(
+    let (recycling, rest) = beside(
         || recycling(material),
-        || (routes::routes(material), settings::settings(material)),
+        || {
+            let routes = routes::routes(material);
+            let settings = settings::settings(material);
+            let moves = models.responses.iter();
+            let moves = moves.map(|of| moves::moves(runs, of, margin(campaign, of.kind.name())));
+            let moves = moves.collect();
+            let given = yields::given(runs, routes.as_ref(), campaign.confidence());
+            let budgets = budgets(runs);
+            let repeatability = repeatability::repeatability(campaign, runs);
+            let measurement_alone = repeatability::measurement_alone(runs);
+            let crops = crops::crops(material);
+            let consumption = consumption::per_kilogram(runs, campaign.confidence());
+            let went = balance::went(runs);
+            let liquors = liquor::liquors(campaign, runs);
+            let impurities = impurities::impurities(material);
+            let liquor_gain = recycle::liquor_gain(material);
+            move |recycling: Result<Recycling, Unanswered>| Findings {
+                given,
+                budgets,
+                repeatability,
+                measurement_alone,
+                crops,
+                consumption,
+                went,
+                liquors,
+                moves,
+                routes,
+                settings,
+                residue_is_asked: campaign.factor_for(StandsFor::Residue).is_some()
+                    || recycling.is_ok()
+                    || runs.results.iter().any(|run| run.charge.residue_mass > 0.0),
+                shelf: recycle::shelf(runs, &recycling),
+                impurities,
+                liquor_gain,
+                recycling,
+            }
+        },
     );
-    let moves = models.responses.iter();
-    let moves = moves.map(|of| moves::moves(runs, of, margin(campaign, of.kind.name())));
-    Findings {
-        given: yields::given(runs, routes.as_ref(), campaign.confidence()),
-        budgets: budgets(runs),
-        repeatability: repeatability::repeatability(campaign, runs),
-        measurement_alone: repeatability::measurement_alone(runs),
-        crops: crops::crops(material),
-        consumption: consumption::per_kilogram(runs, campaign.confidence()),
-        went: balance::went(runs),
-        liquors: liquor::liquors(campaign, runs),
-        moves: moves.collect(),
-        routes,
-        settings,
-        residue_is_asked: campaign.factor_for(StandsFor::Residue).is_some()
-            || recycling.is_ok()
-            || runs.results.iter().any(|run| run.charge.residue_mass > 0.0),
-        shelf: recycle::shelf(runs, &recycling),
-        impurities: impurities::impurities(material),
-        liquor_gain: recycle::liquor_gain(material),
-        recycling,
-    }
+    rest(recycling)
 }

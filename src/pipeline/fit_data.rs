@@ -59,6 +59,21 @@ pub(super) fn fit_data(
     values: &[Option<f64>],
     more: &[String],
 ) -> (FitData, Option<Caveat>) {
+    let (mut data, used, doubt) = plain_data(campaign, runs, response, values, more);
+    if let Some(column) = runs.response(response) {
+        data.measurement = measurement(runs, column.kind, &used);
+    }
+    (data, doubt)
+}
+
+/// The same with nothing known of the measurement, and the positions of the runs.
+pub(super) fn plain_data(
+    campaign: &Campaign,
+    runs: &Runs,
+    response: &str,
+    values: &[Option<f64>],
+    more: &[String],
+) -> (FitData, Vec<usize>, Option<Caveat>) {
     let factors = factors_used(campaign, runs, more);
     let lacks = |factor: &FactorColumn, run: usize| {
         factor.amount(run).is_none() && factor.level(run).is_none()
@@ -89,14 +104,11 @@ pub(super) fn fit_data(
     }
     data.factors = factors.iter().map(|factor| picked(factor, &used)).collect();
     data.factors.extend(lots_besides(runs, &factors, &used));
-    if let Some(column) = runs.response(response) {
-        data.measurement = measurement(runs, column.kind, &used);
-    }
     let doubt = (!without_factor.is_empty()).then(|| {
         let runs = without_factor;
         Caveat::of_response(response, Doubt::RunWithoutFactor { runs })
     });
-    (data, doubt)
+    (data, used, doubt)
 }
 
 /// The lots of the runs where the model has no use for them and every run names its own: a term may do the same as one of them.

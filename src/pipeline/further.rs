@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fit_data::fit_data;
+use super::fit_data::plain_data;
 use super::logit;
 use crate::campaign::Campaign;
 use crate::decide::{margin, same_within};
@@ -119,7 +119,8 @@ fn selection(
         .collect();
     let response = runs.response(&fitted.model.response)?;
     let (values, _) = logit::with_logits(plan, runs, response);
-    let (data, _) = fit_data(campaign, runs, &response.name, &values, &more);
+    // Candidates are ranked plainly.
+    let (data, ..) = plain_data(campaign, runs, &response.name, &values, &more);
     let selection = candidates(fitted.params, &asked, &data);
     let decides = decides(fitted.params, &selection, &data);
     Some((selection, decides))

@@ -74,6 +74,22 @@ fn what_it_brings_is_part_of_the_gain_and_of_the_cost() {
 }
 
 #[test]
+fn ways_to_charge_count_it_as_cycles_do() {
+    let found = residuum_json("recycle", &folder());
+    let recycling = &found["recycling"];
+    // Charging in every run is the loop of cycles: the gain of each, whose second product the independent one above checks.
+    let every = &list(recycling, "policies")[0];
+    assert_eq!(every["every"], 1);
+    let cycles = list(recycling, "cycles");
+    let charges = list(every, "cycles");
+    assert_eq!(cycles.len(), charges.len());
+    for (cycle, charge) in cycles.iter().zip(charges) {
+        let gain = number(cycle, "gain");
+        check_digits("gain", number(charge, "gain"), gain, 12.0);
+    }
+}
+
+#[test]
 fn the_yield_can_be_a_response() {
     let file = "campaign.toml";
     let with = edited(

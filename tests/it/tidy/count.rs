@@ -10,7 +10,7 @@ use super::tree::Tree;
 use super::{check, check_breach};
 
 /// Most lines of product code that `src` may hold; who raises it says in the commit what could not be replaced.
-pub const MOST_PRODUCT_LINES: usize = 71_200;
+pub const MOST_PRODUCT_LINES: usize = 71_900;
 
 /// By how many lines a figure of the table may be out before it has to be written anew: a change of one file needs no new table.
 const NEAR_ENOUGH: usize = 150;
