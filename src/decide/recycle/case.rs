@@ -18,6 +18,9 @@ use crate::measured::Measured;
 use crate::regression::{Estimate, FittedModel, Refusal, Settings, Weighted};
 use crate::runs::Runs;
 
+/// Settings, and what the measurements of the runs bring into the mean there.
+type ErrorsAt = (Settings, Rc<Measured>);
+
 /// A charge with everything that it is judged by.
 #[derive(Clone)]
 pub(super) struct Case<'a> {
@@ -28,7 +31,7 @@ pub(super) struct Case<'a> {
     /// Where the time to handle residue stands.
     pub handling: Handling,
     /// What the measurements of the runs bring into means that were asked for: the same settings are asked for again and again.
-    errors: Rc<RefCell<Vec<(Settings, Rc<Measured>)>>>,
+    errors: Rc<RefCell<Vec<ErrorsAt>>>,
 }
 
 impl<'a> Case<'a> {
@@ -128,7 +131,7 @@ impl<'a> Case<'a> {
     /// # Errors
     /// Why the model cannot tell that mean.
     pub fn errors_of_runs(&self, settings: &Settings) -> Result<Rc<Measured>, Refusal> {
-        let known = |(before, _): &&(Settings, Rc<Measured>)| before == settings;
+        let known = |(before, _): &&ErrorsAt| before == settings;
         if let Some((_, found)) = self.errors.borrow().iter().find(known) {
             return Ok(found.clone());
         }
