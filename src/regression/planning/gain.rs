@@ -155,3 +155,56 @@ fn downdate(matrix: &mut Matrix, moved: &[f64], spread: f64) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rounding of a dozen operations on numbers of size 10.
+    const ROUNDING: f64 = 1e-13;
+
+    /// Two terms and one shared error, nothing in common yet.
+    fn knowledge(variances: [f64; 3]) -> Knowledge {
+        let mut covariance = Matrix::zeros(3, 3);
+        for (place, variance) in variances.into_iter().enumerate() {
+            covariance.set(place, place, variance);
+        }
+        let mut errors_alone = Matrix::zeros(1, 1);
+        errors_alone.set(0, 0, variances[2]);
+        Knowledge {
+            terms: 2,
+            errors: 1,
+            covariance,
+            errors_alone,
+        }
+    }
+
+    #[test]
+    fn a_run_that_is_taken_out_is_as_if_it_had_never_been_taken_in() {
+        let mut state = State::new(&knowledge([4.0, 1.0, 1.0]));
+        state.add(&[1.0, -1.0, 0.5]);
+        state.add(&[1.0, 0.0, 0.0]);
+        assert!(state.take_out(&[1.0, -1.0, 0.5]));
+        // By hand: with w = (1, 0, 0) and q = 4 the first variance is 4 − 16/5, and the others stay.
+        for (place, expected) in [0.8, 1.0, 1.0].into_iter().enumerate() {
+            for other in 0..3 {
+                let expected = if other == place { expected } else { 0.0 };
+                let found = state.knowledge().covariance.get(place, other);
+                assert!(
+                    (found - expected).abs() < ROUNDING,
+                    "{place} {other}: {found}"
+                );
+            }
+        }
+        assert!((state.knowledge().errors_alone.get(0, 0) - 1.0).abs() < ROUNDING);
+    }
+
+    #[test]
+    fn a_run_that_alone_tells_a_term_is_left_in() {
+        let mut state = State::new(&knowledge([1e6, 1.0, 1.0]));
+        state.add(&[1.0, 0.0, 0.0]);
+        let before = state.knowledge().covariance.get(0, 0);
+        assert!(!state.take_out(&[1.0, 0.0, 0.0]));
+        assert_eq!(state.knowledge().covariance.get(0, 0), before);
+    }
+}
